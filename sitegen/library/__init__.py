@@ -1,0 +1,1 @@
+"""Content that is shipped: drills and ladders. No code."""

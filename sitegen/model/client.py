@@ -1,0 +1,251 @@
+"""One client's file, `ID.yaml`: what the coach writes."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from sitegen.model.kinds import (
+    AimText,
+    BornText,
+    CadenceText,
+    ClockText,
+    DateText,
+    DistanceText,
+    DurationOrZeroText,
+    DurationText,
+    IdText,
+    LanguageText,
+    LengthText,
+    PaceText,
+    Prose,
+    RaceTimeText,
+    Text,
+    TimezoneText,
+    YesNo,
+    choice,
+    mass,
+    percent,
+    whole,
+)
+from sitegen.model.values import Mass, Percent
+
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+UNITS = ("km", "mi")
+PRIVACY = ("sealed", "open")
+CALENDAR = ("discreet", "full", "off")
+SESSION_KINDS = (
+    "easy", "long", "run_walk", "beat", "strides", "tempo", "intervals", "strength",
+)  # fmt: skip
+WEEK_KINDS = ("build", "ease", "hold")
+
+
+class Written(BaseModel):
+    """A map in a coach's file: frozen, and a key that it does not know is a slip."""
+
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, arbitrary_types_allowed=True, populate_by_name=True
+    )
+
+
+class Screening(Written):
+    """The three questions before anything else."""
+
+    on: DateText = Field(description="day on which the questions were asked")
+    regular_exercise: YesNo = Field(
+        description="30 min of planned exercise on 3 days a week for the last 3 months"
+    )
+    known_disease: YesNo = Field(description="known cardiovascular, metabolic or renal disease")
+    symptoms: YesNo = Field(description="signs or symptoms suggestive of such a disease")
+    cleared_on: DateText | None = Field(None, description="day of a clinician's clearance")
+
+
+class Race(Written):
+    """A race that was run."""
+
+    distance: DistanceText
+    time: RaceTimeText
+    on: DateText | None = None
+
+
+class Baseline(Written):
+    """Where the client starts from."""
+
+    on: DateText = Field(description="day on which this was taken down")
+    cadence: CadenceText = Field(description="own step rate at an easy effort, both feet")
+    pace: PaceText | None = Field(None, description="pace of the easy run it was counted in")
+    week: DurationOrZeroText = Field(description="mean weekly running of the last four weeks")
+    longest: DurationOrZeroText | None = Field(
+        None, description="longest single run of the last 30 days"
+    )
+    continuous: DurationOrZeroText | None = Field(
+        None, description="longest run without a walk; default: longest"
+    )
+    runs: Annotated[int, whole(0, 14, "runs a week, a whole number")] | None = Field(
+        None, description="runs a week"
+    )
+    race: Race | None = None
+
+
+class Event(Written):
+    """Something to be ready for."""
+
+    on: DateText
+    distance: DistanceText
+    name: Text | None = None
+
+
+class Goal(Written):
+    """What the client wants, in words, and perhaps an event."""
+
+    text: Text | None = None
+    event: Event | None = None
+
+
+def _one_or_many(value: object) -> object:
+    """``for: run`` means ``for: [run]``."""
+    return [value] if isinstance(value, str) else value
+
+
+class Day(Written):
+    """What a weekday offers."""
+
+    at: ClockText | None = Field(None, description="time of day at which the session starts")
+    up_to: DurationText | None = Field(None, description="longest that a session may take in all")
+    uses: Annotated[
+        list[Annotated[str, choice("run", "strength")]], BeforeValidator(_one_or_many)
+    ] = Field(default_factory=lambda: ["run"], alias="for", description="what the day is for")
+
+
+def _day(value: object) -> object:
+    """``rest`` and ``no`` offer nothing; ``yes`` offers a run with no limit."""
+    if isinstance(value, str) and value.strip().lower() in {"rest", "no"}:
+        return None
+    if isinstance(value, str) and value.strip().lower() == "yes":
+        return {}
+    return value
+
+
+DayText = Annotated[Day | None, BeforeValidator(_day)]
+
+
+class WeekDays(Written):
+    """The days that a client has. A day left out is rest."""
+
+    mon: DayText = None
+    tue: DayText = None
+    wed: DayText = None
+    thu: DayText = None
+    fri: DayText = None
+    sat: DayText = None
+    sun: DayText = None
+    long: Annotated[str, choice(*DAYS)] | None = Field(
+        None, description="wanted day of the long run"
+    )
+
+    def offered(self) -> tuple[Day | None, ...]:
+        """Seven days, Monday first; None is rest."""
+        return (self.mon, self.tue, self.wed, self.thu, self.fri, self.sat, self.sun)
+
+
+class Ease(Written):
+    """How often a week is made easy, and by how much."""
+
+    every: Annotated[int, whole(2, 8, "weeks, a whole number")] | None = None
+    by: Annotated[Percent, percent(10, 50)] | None = None
+
+
+class Hard(Written):
+    """Hard sessions: none unless the coach asks for them."""
+
+    from_week: Annotated[int, whole(1, 52, "a week's number")] | None = None
+    per_week: Annotated[int, whole(0, 2, "sessions a week, a whole number")] | None = None
+
+
+class PlanSettings(Written):
+    """Length and growth of the plan."""
+
+    from_: DateText = Field(alias="from", description="first day; weeks start on its Monday")
+    weeks: Annotated[int, whole(1, 52, "weeks, a whole number")] = Field(
+        description="length of the plan"
+    )
+    growth: Annotated[Percent, percent(0, 30)] | None = Field(
+        None, description="most that a building week grows; default 10 %"
+    )
+    ease: Ease = Field(default_factory=Ease)
+    hard: Hard | None = None
+
+
+class CadenceSettings(Written):
+    """Where the step rate should go, and how slowly."""
+
+    aim: AimText | None = None
+    step: Annotated[Percent, percent(0, 5, above_low=True)] | None = None
+    hold: Annotated[int, whole(1, 8, "weeks, a whole number")] | None = None
+
+
+class Fuel(Written):
+    """Collagen with vitamin C before a run. Absent is off."""
+
+    collagen: Annotated[Mass, mass(5_000, 20_000, "15 g")] = Mass(15_000)
+    vitamin_c: Annotated[Mass, mass(0, 1000, "50 mg")] = Mass(50)
+    before: DurationText | None = Field(None, description="30 to 60 min; default 45 min")
+    asked_on: DateText | None = Field(
+        None, description="day on which the cautions were gone through with the client"
+    )
+
+
+class Note(Written):
+    """A word to the client for one week."""
+
+    week: Annotated[int, whole(1, 52, "a week's number")]
+    text: Prose
+
+
+class Change(Written):
+    """The coach's own decision about a day or a week. Obeyed last."""
+
+    on: DateText | None = None
+    week: Annotated[int, whole(1, 52, "a week's number")] | None = None
+    rest: YesNo | None = Field(
+        None, description="yes: nothing on that day or week; no: lifts a pause from that day on"
+    )
+    minutes: DurationOrZeroText | None = None
+    move_to: DateText | None = None
+    kind: Annotated[str, choice(*SESSION_KINDS, *WEEK_KINDS)] | None = None
+    cadence: CadenceText | None = None
+    because: Text
+
+
+class Client(Written):
+    """One client, as the coach wrote the file."""
+
+    name: Text
+    called: Text | None = None
+    status: Annotated[str, choice("active", "paused", "ended")] = "active"
+    timezone: TimezoneText | None = None
+    units: Annotated[str, choice(*UNITS)] | None = None
+    language: LanguageText | None = None
+    born: BornText | None = None
+    height: LengthText | None = None
+    screening: Screening
+    baseline: Baseline
+    goal: Goal = Field(default_factory=Goal)
+    week: WeekDays = Field(default_factory=WeekDays)
+    plan: PlanSettings
+    cadence: CadenceSettings = Field(default_factory=CadenceSettings)
+    fuel: Fuel | None = None
+    drills: list[IdText] = Field(default_factory=list)
+    privacy: Annotated[str, choice(*PRIVACY)] | None = None
+    calendar: Annotated[str, choice(*CALENDAR)] | None = None
+    rules: dict[str, Any] = Field(
+        default_factory=dict, description="values of rule parameters for this client"
+    )
+    notes: list[Note] = Field(default_factory=list)
+    changes: list[Change] = Field(default_factory=list)
+
+    @property
+    def greeting(self) -> str:
+        """How the portal speaks to the client."""
+        return self.called or self.name.split()[0]

@@ -1,0 +1,31 @@
+"""A drill: what a client practises beside running, and when to stop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+STAGES = ("first_steps", "building", "step_rate", "sharpening", "easing", "strength")
+PLACES = ("warm_up", "on_the_run", "after", "strength")
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """One drill, read from a Markdown file with front matter.
+
+    ``text`` is Markdown, ``figure`` an SVG drawing or empty. ``own`` is True for a coach's own.
+    """
+
+    id: str
+    title: str
+    purpose: str
+    stages: tuple[str, ...]
+    where: str
+    minutes: int
+    dose: str
+    cues: tuple[str, ...] = ()
+    slips: tuple[str, ...] = ()
+    stop: tuple[str, ...] = ()
+    source: str = ""
+    text: str = ""
+    figure: str = ""
+    own: bool = False

@@ -1,0 +1,137 @@
+"""What a client's file became: weeks, their sessions, and the decisions behind them.
+
+All minutes are minutes; a running minute is one spent running, not walking. Cadence is steps
+per minute with both feet counted. Effort is on the 0-10 category-ratio scale for a whole session.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, time
+from typing import Literal
+
+from sitegen.model.problem import Origin, Problem
+from sitegen.model.sentence import Sentence
+
+WeekKind = Literal["build", "ease", "hold", "back", "return", "taper", "event", "pause"]
+SessionKind = Literal[
+    "easy", "long", "run_walk", "beat", "strides", "tempo", "intervals", "strength", "event"
+]
+PartKind = Literal["warm_up", "run", "walk", "beat", "drill", "strength", "cool_down"]
+Status = Literal["active", "paused", "ended", "referred"]
+
+RUNNING_PARTS: frozenset[PartKind] = frozenset({"run", "beat"})
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A cadence to aim at, and the range around it that counts as holding it."""
+
+    low: int
+    aim: int
+    high: int
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A piece of a session.
+
+    ``minutes`` is the length of one repeat. Neighbouring parts with the same ``repeat`` above 1
+    are done in turn: run, walk, run, walk.
+    """
+
+    kind: PartKind
+    minutes: float
+    repeat: int = 1
+    cadence_spm: int | None = None
+    text: Sentence | None = None
+
+    @property
+    def total_minutes(self) -> float:
+        return self.minutes * self.repeat
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """One session on one day. ``id`` is lasting: it survives a move and a change of length."""
+
+    id: str
+    on: date
+    at: time | None
+    kind: SessionKind
+    parts: tuple[Part, ...]
+    hard: bool = False
+    effort_low: int = 2
+    effort_high: int = 3
+    drills: tuple[str, ...] = ()
+    fuel_at: time | None = None
+    moved_from: date | None = None
+
+    @property
+    def run_minutes(self) -> float:
+        """Minutes of running; walk breaks, warm-up walks and drills are not in it."""
+        return sum(p.total_minutes for p in self.parts if p.kind in RUNNING_PARTS)
+
+    @property
+    def total_minutes(self) -> float:
+        return sum(p.total_minutes for p in self.parts)
+
+    @property
+    def is_run(self) -> bool:
+        return self.kind != "strength"
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Why a number is what it is: the rule, its reason, its source, the coach's line behind it.
+
+    ``before`` and ``after`` are what the rule changed, in ``unit``; None where nothing numeric
+    changed. ``session`` names the session that it is about, or None for the week.
+    """
+
+    rule: str
+    says: Sentence
+    because: Origin | None = None
+    source: str = ""
+    before: float | None = None
+    after: float | None = None
+    session: str | None = None
+    warns: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """One training week, Monday to Sunday, counted from 1."""
+
+    number: int
+    start: date
+    kind: WeekKind
+    cadence: Band
+    sessions: tuple[Session, ...] = ()
+    decisions: tuple[Decision, ...] = ()
+    steps: int = 0
+    rung: int | None = None
+
+    @property
+    def run_minutes(self) -> float:
+        return sum(s.run_minutes for s in self.sessions)
+
+    @property
+    def longest_minutes(self) -> float:
+        return max((s.run_minutes for s in self.sessions), default=0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything that the engine decided for one client, as of one day."""
+
+    client: str
+    as_of: date
+    status: Status
+    weeks: tuple[Week, ...]
+    decisions: tuple[Decision, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+    @property
+    def sessions(self) -> tuple[Session, ...]:
+        return tuple(s for w in self.weeks for s in w.sessions)

@@ -1,0 +1,51 @@
+"""A coach's mistake, as a value with a place and a mend."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Level = Literal["error", "warning"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Origin:
+    """Where in the coach's files something was written. Lines and columns count from 1."""
+
+    file: str
+    line: int = 1
+    column: int = 1
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """What is wrong, where, and what to write instead.
+
+    Sorts by file, line and column. ``code`` never changes between versions: tests and help
+    pages point at it. An ``error`` stops the client's build, a ``warning`` does not.
+    """
+
+    origin: Origin
+    message: str
+    hint: str
+    code: str
+    level: Level = "error"
+
+    def __str__(self) -> str:
+        hint = f" ({self.hint})" if self.hint else ""
+        return f"{self.origin}: {self.level}: {self.message}{hint} [{self.code}]"
+
+    def as_json(self) -> dict[str, str | int]:
+        """The object that ``--json`` prints for this problem."""
+        return {
+            "file": self.origin.file,
+            "line": self.origin.line,
+            "column": self.origin.column,
+            "level": self.level,
+            "code": self.code,
+            "message": self.message,
+            "hint": self.hint,
+        }

@@ -1,0 +1,1 @@
+"""One target per file: where a built site goes."""

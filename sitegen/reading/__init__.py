@@ -1,0 +1,1 @@
+"""Text in, values or problems out: reading a coach's files."""

@@ -1,0 +1,1 @@
+"""The fold over weeks, and the placing of sessions on days."""
