@@ -16,7 +16,6 @@ import yaml
 
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.seal import (
-    ROUNDS,
     ROUNDS_BOUNDS,
     Passphrase,
     from_base64url,
@@ -90,17 +89,16 @@ def ensure(keys: Keys, clients: Iterable[str], draw_bytes: DrawBytes) -> Keys:
 
 
 def renew(keys: Keys, client: str, draw_bytes: DrawBytes) -> Keys:
-    """A new link for one client, without a passphrase; the old one is retired.
-
-    The passphrase goes too, as it may be why the link is renewed; and mixing an old one into
-    new links unseen would lock a client out who was never told it.
+    """A new link for one client; the old one is retired. A passphrase stays, as the client
+    knows it, and as a renewed link must not be weaker than the old one.
 
     Raises:
         KeyError: The client has no link yet.
         ValueError: The random source repeats itself.
     """
     old = keys.links[client]
-    link = _draw_link(_all_drawn(keys), draw_bytes)
+    drawn = _draw_link(_all_drawn(keys), draw_bytes)
+    link = replace(drawn, passphrase=old.passphrase)
     return Keys(
         _sorted({**keys.links, client: link}), (*keys.retired, Retired(old.portal, old.feed))
     )
@@ -274,9 +272,7 @@ class _Reader:
             portal = self._bytes(parts.get("portal"), "portal", ID_BYTES, unique=True)
             key = self._bytes(parts.get("key"), "key", KEY_BYTES, unique=True)
             feed = self._bytes(parts.get("feed"), "feed", ID_BYTES, unique=True)
-            passphrase = (
-                self._passphrase(parts["passphrase"]) if "passphrase" in parts else None
-            )
+            passphrase = self._passphrase(parts["passphrase"]) if "passphrase" in parts else None
             if portal and key and feed:
                 links[client] = Link(to_base64url(portal), key, to_base64url(feed), passphrase)
         return links
@@ -285,8 +281,10 @@ class _Reader:
         parts = self._map(node, "a passphrase", ("key", "salt", "rounds"))
         key = self._bytes(parts.get("key"), "key", KEY_BYTES)
         salt = self._bytes(parts.get("salt"), "salt", 16)
-        text = self._text(parts.get("rounds"), "rounds") or str(ROUNDS)
-        rounds = int(text) if re.fullmatch(r"[1-9][0-9]{0,9}", text) else 0
+        text = self._text(parts.get("rounds"), "rounds")
+        if text is None:
+            return None
+        rounds = int(text) if re.fullmatch(r"[1-9][0-9]{0,8}", text) else 0
         if rounds not in ROUNDS_BOUNDS:
             self._note(parts["rounds"], "these rounds are out of bounds", _MEND, "keys-form")
             return None
@@ -307,9 +305,7 @@ class _Reader:
                 retired.append(Retired(to_base64url(portal), to_base64url(feed)))
         return tuple(retired)
 
-    def _pairs(
-        self, node: yaml.Node | None, name: str
-    ) -> dict[str, tuple[yaml.Node, yaml.Node]]:
+    def _pairs(self, node: yaml.Node | None, name: str) -> dict[str, tuple[yaml.Node, yaml.Node]]:
         """The entries of a map by key; a key given twice is a problem."""
         if node is None:
             return {}

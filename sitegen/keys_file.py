@@ -91,7 +91,7 @@ def write_keys(path: Path, keys: Keys) -> None:
     try:
         if hasattr(os, "fchmod"):
             os.fchmod(descriptor, 0o600)  # whatever the umask says
-        with open(descriptor, "wb", closefd=False) as file:  # noqa: PTH123, a descriptor
+        with open(descriptor, "wb", closefd=False) as file:
             file.write(text)
         os.fsync(descriptor)
     except BaseException:

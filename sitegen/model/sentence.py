@@ -18,6 +18,9 @@ class Sentence:
     template: str
     values: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
 
+    def __hash__(self) -> int:
+        return hash(self.template)
+
     def __str__(self) -> str:
         return self.template.format(**{k: _plain(v) for k, v in self.values.items()})
 

@@ -181,9 +181,7 @@ def unseal(
             raise SealError("damaged")
         if passphrase is None or (isinstance(passphrase, str) and not plain_words(passphrase)):
             raise SealError("needs-passphrase")
-        stretched = (
-            stretch(passphrase, salt, rounds) if isinstance(passphrase, str) else passphrase
-        )
+        stretched = stretch(passphrase, salt, rounds) if isinstance(passphrase, str) else passphrase
     head, tag = whole[: HEAD.size], whole[HEAD.size : HEAD.size + TAG_BYTES]
     document_key, nonce = document_key_and_nonce(_secret(key, stretched), portal, tag)
     try:

@@ -1,0 +1,31 @@
+"""Calendar: the feed's address, and how a calendar program takes it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sitegen.portal.scene import Scene, View
+from sitegen.portal.words import N_
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarView:
+    """``subscribe`` is the address a calendar program opens; empty where the feed has none yet."""
+
+    url: str
+    subscribe: str
+    discreet: bool
+    fuel: bool
+
+
+def build(scene: Scene) -> CalendarView | None:
+    """None where the feed is off."""
+    url = scene.feed_url
+    if url is None:
+        return None
+    subscribe = "webcal" + url.removeprefix("https") if url.startswith("https://") else ""
+    discreet = scene.case.calendar == "discreet"
+    return CalendarView(url, subscribe, discreet, scene.case.client.fuel is not None)
+
+
+VIEW = View("calendar", N_("Calendar"), N_("Calendar"), build)

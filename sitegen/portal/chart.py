@@ -1,0 +1,239 @@
+"""The cadence chart: logged step rates over the planned steps. Pure geometry, no clock.
+
+Drawn twice, for a wide page and for a phone, since a drawing that only shrinks has letters that
+nobody can read. Colours come from the style sheet through class names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import ceil, floor
+
+from markupsafe import Markup, escape
+
+CEILING_PERCENT = 110
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One logged step rate. ``label`` is what a screen reader says."""
+
+    on: date
+    spm: int
+    inside: bool
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The planned step rate of one week."""
+
+    start: date
+    low: int
+    aim: int
+    high: int
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """What is drawn. Texts come in already translated; steps are one a week, without gaps."""
+
+    title: str
+    description: str
+    points: tuple[Point, ...]
+    steps: tuple[Step, ...]
+    baseline: int
+    ceiling: int
+    baseline_label: str
+    ceiling_label: str
+    aim_label: str
+    unit_label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A drawing's size and margins, in its own units. ``letter`` is the height of its text."""
+
+    name: str
+    width: int
+    height: int
+    left: int
+    right: int
+    top: int
+    bottom: int
+    letter: int
+    most_dates: int
+    labels_outside: bool
+
+
+WIDE = Frame("wide", 720, 300, 44, 104, 26, 34, 13, 12, True)
+PHONE = Frame("phone", 400, 300, 40, 12, 28, 36, 15, 5, False)
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """A straight line from values to places on the drawing."""
+
+    low: float
+    high: float
+    start: float
+    end: float
+
+    def __call__(self, value: float) -> float:
+        share = (value - self.low) / (self.high - self.low)
+        return round(self.start + share * (self.end - self.start), 1)
+
+
+def ceiling(baseline: int) -> int:
+    """Whole steps a minute that 10 % above a baseline leaves."""
+    return baseline * CEILING_PERCENT // 100
+
+
+def spm_range(values: Iterable[int], step: int = 5) -> tuple[int, int]:
+    """Whole steps of the axis around all values, with some air above and below."""
+    known = list(values)
+    low = floor((min(known) - 2) / step) * step
+    high = ceil((max(known) + 2) / step) * step
+    return low, high
+
+
+def spm_ticks(low: int, high: int, most: int = 7) -> tuple[int, ...]:
+    """Round numbers from low to high, at most ``most`` of them."""
+    every = next((s for s in (5, 10, 20, 50) if (high - low) / s < most), 100)
+    first = ceil(low / every) * every
+    return tuple(range(first, high + 1, every))
+
+
+def date_ticks(first: date, last: date, most: int) -> tuple[date, ...]:
+    """Mondays, evenly apart, at most ``most`` of them."""
+    monday = first + timedelta(days=-first.weekday() % 7)
+    weeks = max(0, (last - monday).days // 7) + 1
+    every = ceil(weeks / most)
+    return tuple(monday + timedelta(weeks=n) for n in range(0, weeks, every))
+
+
+def apart(wanted: Sequence[float], gap: float) -> list[float]:
+    """The places nearest to those wanted that keep ``gap`` between neighbours; same order."""
+    order = sorted(range(len(wanted)), key=lambda i: wanted[i])
+    placed = list(wanted)
+    for _ in range(len(wanted) * 4):
+        moved = False
+        for above, below in zip(order, order[1:], strict=False):
+            missing = gap - (placed[below] - placed[above])
+            if missing > 0.01:
+                placed[above] -= missing / 2
+                placed[below] += missing / 2
+                moved = True
+        if not moved:
+            break
+    return [round(p, 1) for p in placed]
+
+
+def draw(chart: Chart, frame: Frame, day_words: Callable[[date], str]) -> Markup:
+    """The chart as an SVG element.
+
+    Raises:
+        ValueError: A chart without a single planned step; a developer's slip.
+    """
+    if not chart.steps:
+        raise ValueError("a chart needs at least one planned week")
+    first = min([chart.steps[0].start, *(p.on for p in chart.points)])
+    end = max(
+        [chart.steps[-1].start + timedelta(days=7), *(p.on + timedelta(days=1) for p in chart.points)]
+    )
+    values = [chart.baseline, chart.ceiling, *(p.spm for p in chart.points)]
+    values += [v for s in chart.steps for v in (s.low, s.high)]
+    low, high = spm_range(values)
+    right, bottom = frame.width - frame.right, frame.height - frame.bottom
+    days = Scale(first.toordinal(), end.toordinal(), frame.left, right)
+    rates = Scale(low, high, bottom, frame.top)
+
+    parts = [
+        f'<svg class="chart {frame.name}" viewBox="0 0 {frame.width} {frame.height}" role="group" '
+        f'aria-labelledby="chart-{frame.name}-title chart-{frame.name}-about">',
+        f'<title id="chart-{frame.name}-title">{escape(chart.title)}</title>',
+        f'<desc id="chart-{frame.name}-about">{escape(chart.description)}</desc>',
+        '<g aria-hidden="true">',
+        *_axes(chart, frame, days, rates, (first, end), day_words),
+        *_plan(chart, days, rates),
+        *_lines(chart, frame, rates),
+        "</g>",
+        *_points(chart.points, days, rates),
+        "</svg>",
+    ]
+    return Markup("".join(parts))
+
+
+def _axes(
+    chart: Chart,
+    frame: Frame,
+    days: Scale,
+    rates: Scale,
+    span: tuple[date, date],
+    day_words: Callable[[date], str],
+) -> Iterable[str]:
+    right, bottom = frame.width - frame.right, frame.height - frame.bottom
+    for spm in spm_ticks(int(rates.low), int(rates.high)):
+        y = rates(spm)
+        yield f'<path class="lane" d="M{frame.left} {y}H{right}"/>'
+        yield f'<text class="tick end" x="{frame.left - 7}" y="{y + frame.letter * 0.35:.1f}">{spm}</text>'
+    yield f'<path class="axis" d="M{frame.left} {bottom}H{right}"/>'
+    yield f'<text class="tick" x="0" y="{frame.letter - 2}">{escape(chart.unit_label)}</text>'
+    for monday in date_ticks(span[0], span[1] - timedelta(days=1), frame.most_dates):
+        x = days(monday.toordinal())
+        yield f'<path class="axis" d="M{x} {bottom}v5"/>'
+        if x < right - frame.letter * 2.2:
+            words = escape(day_words(monday))
+            yield f'<text class="tick" x="{x}" y="{bottom + frame.letter + 9}">{words}</text>'
+
+
+def _plan(chart: Chart, days: Scale, rates: Scale) -> Iterable[str]:
+    """The band as one shape, the aim as one stepped line."""
+    edges = [days(s.start.toordinal()) for s in chart.steps]
+    edges.append(days((chart.steps[-1].start + timedelta(days=7)).toordinal()))
+    top = "".join(f"V{rates(s.high)}H{edges[i + 1]}" for i, s in enumerate(chart.steps))
+    under = "".join(
+        f"V{rates(s.low)}H{edges[i]}" for i, s in reversed(list(enumerate(chart.steps)))
+    )
+    yield f'<path class="band" d="M{edges[0]} {rates(chart.steps[0].low)}{top}{under}Z"/>'
+    line = "".join(f"V{rates(s.aim)}H{edges[i + 1]}" for i, s in enumerate(chart.steps))
+    yield f'<path class="aim" d="M{edges[0]} {rates(chart.steps[0].aim)}{line}"/>'
+
+
+def _lines(chart: Chart, frame: Frame, rates: Scale) -> Iterable[str]:
+    right = frame.width - frame.right
+    lines = (
+        ("ceiling", chart.ceiling, chart.ceiling_label),
+        ("baseline", chart.baseline, chart.baseline_label),
+    )
+    for name, spm, _ in lines:
+        yield f'<path class="{name}" d="M{frame.left} {rates(spm)}H{right}"/>'
+    if frame.labels_outside:
+        last = chart.steps[-1].aim
+        named = [*lines, ("aim", last, chart.aim_label)]
+        places = apart([rates(spm) for _, spm, _ in named], frame.letter + 3)
+        for (name, _, label), y in zip(named, places, strict=True):
+            at = y + frame.letter * 0.35
+            yield f'<text class="label {name}" x="{right + 8}" y="{at:.1f}">{escape(label)}</text>'
+    else:
+        above, below = rates(chart.ceiling) - 6, rates(chart.baseline) + frame.letter + 3
+        yield (
+            f'<text class="label ceiling" x="{frame.left + 4}" y="{above:.1f}">'
+            f"{escape(chart.ceiling_label)}</text>"
+            f'<text class="label baseline end" x="{right - 2}" y="{below:.1f}">'
+            f"{escape(chart.baseline_label)}</text>"
+        )
+
+
+def _points(points: Iterable[Point], days: Scale, rates: Scale) -> Iterable[str]:
+    """Filled within the band, hollow outside it; a wide unseen disc around each takes a thumb."""
+    for p in points:
+        x, y = days(p.on.toordinal() + 0.5), rates(p.spm)
+        name = "point" if p.inside else "point outside"
+        yield (
+            f'<g class="{name}" role="img" tabindex="0" aria-label="{escape(p.label)}">'
+            f'<title>{escape(p.label)}</title><circle class="reach" cx="{x}" cy="{y}" r="12"/>'
+            f'<circle class="dot" cx="{x}" cy="{y}" r="4.5"/></g>'
+        )

@@ -1,0 +1,57 @@
+"""Drills: what to practise, how many, cues, common slips, when to stop, and a figure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from sitegen.model.drill import Drill
+from sitegen.portal.scene import Scene, View
+from sitegen.portal.words import N_
+
+PLACE_WORDS = {
+    "warm_up": N_("Before the run"),
+    "on_the_run": N_("On the run"),
+    "after": N_("After the run"),
+    "strength": N_("Strength days"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class DrillView:
+    drill: Drill
+    figure: Markup
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    title: str
+    drills: tuple[DrillView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DrillsView:
+    groups: tuple[Group, ...]
+
+
+def build(scene: Scene) -> DrillsView:
+    """The client's drills by when they are done; within that, in the order given."""
+    groups: list[Group] = []
+    places = [*PLACE_WORDS, *dict.fromkeys(d.where for d in scene.drills)]
+    for place in dict.fromkeys(places):
+        here = tuple(_drill(d, scene) for d in scene.drills if d.where == place)
+        if here:
+            title = PLACE_WORDS.get(place, N_("Other drills"))
+            groups.append(Group(scene.words.gettext(title), here))
+    return DrillsView(tuple(groups))
+
+
+def _drill(drill: Drill, scene: Scene) -> DrillView:
+    # A shipped figure is ours and goes in as a drawing. A coach's own drill has a text only.
+    figure = Markup(drill.figure) if drill.figure and not drill.own else Markup("")
+    return DrillView(drill, figure, scene.markdown(drill.text) if drill.text else "")
+
+
+VIEW = View("drills", N_("Drills"), N_("Drills"), build)

@@ -1,0 +1,62 @@
+"""What every view is made from, and what a view is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from sitegen.model.case import Case
+from sitegen.model.drill import Drill
+from sitegen.model.plan import Plan, Week
+from sitegen.portal.words import Words
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One client's portal before it is drawn. No clock: the browser picks today.
+
+    ``evidence`` maps a rule's name to how firm the ground under its numbers is. ``code`` tells
+    the coach's tool whose check-in it takes in.
+    """
+
+    case: Case
+    plan: Plan
+    drills: tuple[Drill, ...]
+    words: Words
+    markdown: Callable[[str], str]
+    feed_url: str | None = None
+    code: str = ""
+    evidence: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    def week_of(self, iso_day: str) -> Week | None:
+        """The planned week that holds a day written ``2027-02-09``."""
+        found = None
+        for week in self.plan.weeks:
+            if week.start.isoformat() > iso_day:
+                break
+            found = week
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One view of the portal.
+
+    ``name`` is what stands in the address, ``label`` what the navigation says, ``build`` makes
+    what the template ``view-NAME.html`` reads as ``view``.
+    """
+
+    name: str
+    label: str
+    title: str
+    build: Callable[[Scene], object]
+
+    @property
+    def template(self) -> str:
+        return f"view-{self.name}.html"
+
+
+def nothing(scene: Scene) -> object:
+    """For a view whose script reads the portal's data block itself."""
+    return None

@@ -1,0 +1,341 @@
+"""Weeks: the whole plan, each week with its minutes drawn, its sessions in parts, its reasons.
+
+The sessions drawn here are the only ones in the document: the view Now shows copies of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby
+from urllib.parse import quote
+
+from sitegen.model.checkin import CheckIn
+from sitegen.model.plan import Decision, Part, Session, Week
+from sitegen.portal.scene import Scene, View
+from sitegen.portal.words import N_, Words
+
+SESSION_WORDS = {
+    "easy": N_("Easy run"),
+    "long": N_("Long run"),
+    "run_walk": N_("Run and walk"),
+    "beat": N_("Run to the beat"),
+    "strides": N_("Easy run with strides"),
+    "tempo": N_("Steady hard run"),
+    "intervals": N_("Repeats"),
+    "strength": N_("Strength"),
+    "event": N_("Your event"),
+}
+WEEK_WORDS = {
+    "build": N_("building"),
+    "ease": N_("easier"),
+    "hold": N_("holding"),
+    "back": N_("a step back"),
+    "return": N_("coming back"),
+    "taper": N_("freshening up"),
+    "event": N_("event week"),
+    "pause": N_("paused"),
+}
+PART_WORDS = {
+    "warm_up": N_("warm-up"),
+    "run": N_("run"),
+    "walk": N_("walk"),
+    "beat": N_("run to the beat"),
+    "drill": N_("drills"),
+    "strength": N_("strength"),
+    "cool_down": N_("cool-down"),
+}
+EVIDENCE_WORDS = {
+    "weak": N_("The evidence behind this is weak."),
+    "judgement": N_("Common practice; no study stands behind the number."),
+}
+SKIPPED_WORDS = {
+    "ill": N_("skipped, ill"),
+    "travel": N_("skipped, travelling"),
+    "pain": N_("skipped, pain"),
+    "time": N_("skipped, no time"),
+    "other": N_("skipped"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    """Parts done in turn: how often, and each in words."""
+
+    repeat: int
+    pieces: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """Something that a link leads to."""
+
+    id: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class SessionView:
+    id: str
+    on: date
+    when: str
+    at: str
+    title: str
+    minutes: str
+    running: str
+    effort_number: str
+    effort: str
+    talk: str
+    spm: int | None
+    cue: str
+    parts: tuple[PartLine, ...]
+    drills: tuple[Named, ...]
+    fuel_at: str
+    moved_from: str
+    is_run: bool
+    is_event: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One decision in the client's words. ``ground`` says how weak its evidence is, or nothing."""
+
+    says: str
+    source: str
+    ground: str
+    warns: bool
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A check-in, as the week remembers it."""
+
+    on: str
+    facts: tuple[str, ...]
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One run's place on the week's lane, in hundredths of the longest week."""
+
+    x: float
+    width: float
+    hard: bool
+
+
+@dataclass(frozen=True, slots=True)
+class WeekView:
+    number: int
+    start: date
+    end: date
+    span: str
+    kind: str
+    kind_words: str
+    minutes: str
+    longest: str
+    low: int
+    aim: int
+    high: int
+    bars: tuple[Bar, ...]
+    sessions: tuple[SessionView, ...]
+    note: str
+    reasons: tuple[Reason, ...]
+    told: tuple[Told, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeeksView:
+    weeks: tuple[WeekView, ...]
+    event: str
+
+
+def build(scene: Scene) -> WeeksView:
+    """The whole plan, ready to be drawn."""
+    longest_week = max((w.run_minutes for w in scene.plan.weeks), default=0.0)
+    notes: dict[int, list[str]] = {}
+    for note in scene.case.client.notes:
+        notes.setdefault(note.week, []).append(note.text)
+    told: dict[int, list[CheckIn]] = {}
+    for entry in sorted(scene.case.log, key=lambda e: e.on):
+        week = scene.week_of(entry.on.isoformat())
+        if week:
+            told.setdefault(week.number, []).append(entry)
+    titles = {d.id: d.title for d in scene.drills}
+    cues = {d.id: d.cues for d in scene.drills if d.where == "on_the_run" and d.cues}
+    weeks = tuple(
+        _week(
+            week,
+            scene,
+            longest_week,
+            titles,
+            cues,
+            "\n\n".join(notes.get(week.number, ())),
+            told.get(week.number, ()),
+        )
+        for week in scene.plan.weeks
+    )
+    return WeeksView(weeks, event_words(scene))
+
+
+def _week(
+    week: Week,
+    scene: Scene,
+    longest_week: float,
+    titles: dict[str, str],
+    cues: dict[str, tuple[str, ...]],
+    note: str,
+    told: Iterable[CheckIn],
+) -> WeekView:
+    words = scene.words
+    return WeekView(
+        number=week.number,
+        start=week.start,
+        end=week.start + timedelta(days=6),
+        span=words.span(week.start, 7),
+        kind=week.kind,
+        kind_words=words.gettext(WEEK_WORDS[week.kind]),
+        minutes=words.number(week.run_minutes, 0),
+        longest=words.number(week.longest_minutes, 0),
+        low=week.cadence.low,
+        aim=week.cadence.aim,
+        high=week.cadence.high,
+        bars=bars([(s.run_minutes, s.hard) for s in week.sessions], longest_week),
+        sessions=tuple(session_view(s, week, words, titles, cues) for s in week.sessions),
+        note=scene.markdown(note) if note else "",
+        reasons=reasons(week.decisions, scene, {s.id: s for s in week.sessions}),
+        told=tuple(_told(entry, scene) for entry in told),
+    )
+
+
+def bars(runs: Iterable[tuple[float, bool]], longest_week: float) -> tuple[Bar, ...]:
+    """Runs laid end to end; the longest week of the plan is 100 wide."""
+    if not longest_week:
+        return ()
+    drawn: list[Bar] = []
+    x = 0.0
+    for minutes, hard in runs:
+        width = minutes * 100 / longest_week
+        if width:
+            drawn.append(Bar(round(x, 2), round(width, 2), hard))
+        x += width
+    return tuple(drawn)
+
+
+def session_view(
+    session: Session,
+    week: Week,
+    words: Words,
+    titles: dict[str, str],
+    cues: dict[str, tuple[str, ...]],
+) -> SessionView:
+    """One session in words."""
+    total, running = round(session.total_minutes), round(session.run_minutes)
+    beats = [p.cadence_spm for p in session.parts if p.cadence_spm]
+    return SessionView(
+        id=quote(session.id, safe=""),
+        on=session.on,
+        when=words.date(session.on),
+        at=words.clock(session.at) if session.at else "",
+        title=words.gettext(SESSION_WORDS[session.kind]),
+        minutes=str(total),
+        running=str(running) if running and running != total else "",
+        effort_number=words.effort_number(session.effort_low, session.effort_high),
+        effort=words.effort(session.effort_low, session.effort_high),
+        talk=words.talk(session.effort_high) if session.is_run else "",
+        spm=(beats[0] if beats else week.cadence.aim) if session.is_run else None,
+        cue=_cue(session, week, cues),
+        parts=tuple(part_lines(session.parts, words)),
+        drills=tuple(Named(d, titles[d]) for d in session.drills if d in titles),
+        fuel_at=words.clock(session.fuel_at) if session.fuel_at else "",
+        moved_from=words.date(session.moved_from) if session.moved_from else "",
+        is_run=session.is_run,
+        is_event=session.kind == "event",
+    )
+
+
+def _cue(session: Session, week: Week, cues: dict[str, tuple[str, ...]]) -> str:
+    """One thing to think of: from the session's drills, else any drill done on the run."""
+    if not session.is_run:
+        return ""
+    wanted = [cues[d] for d in session.drills if d in cues] or list(cues.values())
+    if not wanted:
+        return ""
+    chosen = wanted[(week.number - 1) % len(wanted)]
+    return chosen[(week.number - 1) // len(wanted) % len(chosen)]
+
+
+def part_lines(parts: Iterable[Part], words: Words) -> Iterator[PartLine]:
+    """Neighbours with the same repeat above 1 become one line, done in turn."""
+    for repeat, group in groupby(parts, key=lambda p: p.repeat):
+        pieces = [part_words(p, words) for p in group]
+        if repeat > 1:
+            yield PartLine(repeat, tuple(pieces))
+        else:
+            for piece in pieces:
+                yield PartLine(1, (piece,))
+
+
+def part_words(part: Part, words: Words) -> str:
+    """``3 min run``, ``1 min run to the beat, 162 steps a minute``; the rule's own words last."""
+    says = [f"{words.minutes(part.minutes)} {words.gettext(PART_WORDS[part.kind])}"]
+    if part.cadence_spm:
+        says.append(words.gettext("{spm} steps a minute").format(spm=part.cadence_spm))
+    if part.text:
+        says.append(words.say(part.text))
+    return ", ".join(says)
+
+
+def reasons(
+    decisions: Iterable[Decision], scene: Scene, sessions: dict[str, Session]
+) -> tuple[Reason, ...]:
+    """Decisions in the client's words."""
+    words = scene.words
+    return tuple(
+        Reason(
+            says=words.say(d.says),
+            source=d.source,
+            ground=_ground(scene.evidence.get(d.rule, ""), words),
+            warns=d.warns,
+            about=words.date(sessions[d.session].on) if d.session in sessions else "",
+        )
+        for d in decisions
+    )
+
+
+def _ground(evidence: str, words: Words) -> str:
+    said = EVIDENCE_WORDS.get(evidence)
+    return words.gettext(said) if said else ""
+
+
+def _told(entry: CheckIn, scene: Scene) -> Told:
+    words, _ = scene.words, scene.words.gettext
+    facts: list[str] = []
+    if entry.skipped:
+        facts.append(_(SKIPPED_WORDS[entry.skipped]))
+    if entry.ran:
+        facts.append(_("ran {length}").format(length=words.minutes(entry.ran.minutes)))
+    if entry.distance:
+        facts.append(words.distance(entry.distance))
+    if entry.effort is not None:
+        facts.append(_("effort {score}").format(score=entry.effort))
+    if entry.cadence:
+        facts.append(_("{spm} steps a minute").format(spm=entry.cadence.spm))
+    if entry.pain and entry.pain.worst is not None:
+        facts.append(_("pain {score} of 10").format(score=entry.pain.worst))
+    said = scene.markdown(entry.said) if entry.said else ""
+    return Told(words.date(entry.on), tuple(facts), said)
+
+
+def event_words(scene: Scene) -> str:
+    """``Harbour Ten, 10 km, Sun 14 Mar``; empty without an event."""
+    event = scene.case.client.goal.event
+    if event is None:
+        return ""
+    said = [scene.words.distance(event.distance), scene.words.date(event.on)]
+    return ", ".join([event.name, *said] if event.name else said)
+
+
+VIEW = View("weeks", N_("Weeks"), N_("The whole plan"), build)

@@ -1,0 +1,98 @@
+"""Where a site goes: the target a coach wrote, taken apart and made safe to show."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+from urllib.request import url2pathname
+
+from sitegen.publish.report import Halt, Trouble
+
+LONGEST_USER = 32  # a longer "user name" is an access token in most cases
+
+_SCHEME = re.compile(r"[a-z][a-z0-9+.-]*(?=://)", re.IGNORECASE)
+_SECRET_WORD = re.compile(r"(?i)[?&;#].*(pass|secret|token|sig|key|auth)[a-z_-]*=")
+
+
+@dataclass(frozen=True, slots=True)
+class Address:
+    """A host and a folder on it. ``scheme`` is empty for a folder on this machine."""
+
+    scheme: str
+    host: str = ""
+    port: int | None = None
+    user: str | None = None
+    path: str = ""
+    shown: str = field(default="", compare=False)
+
+
+def read_address(text: str) -> Address:
+    """Take a folder path or an address such as ``sftp://coach@host/folder`` apart.
+
+    Raises:
+        Halt: It can't be read, or it carries a secret. The sentence never repeats the secret.
+    """
+    text = text.strip()
+    found = _SCHEME.match(text)
+    if not text or "\n" in text or "\0" in text:
+        raise Halt(_unreadable("the target is empty or more than one line"))
+    if found is None:
+        return Address("", path=str(Path(text).expanduser()), shown=text)
+    scheme = found.group().lower()
+    if "::" in text:
+        raise Halt(_unreadable("the target chains two addresses"))
+    refuse_secrets(text)
+    try:
+        parts = urlsplit(text)
+        port = parts.port
+    except ValueError:
+        raise Halt(_unreadable("the address can't be taken apart")) from None
+    if parts.query or parts.fragment:
+        raise Halt(_unreadable("an address can't have a part after ? or #"))
+    if scheme == "file":
+        if parts.hostname not in (None, "", "localhost"):
+            raise Halt(_unreadable("a file address names no other machine"))
+        folder = url2pathname(parts.path)
+        return Address("", path=folder, shown=f"file://{parts.path}")
+    user = unquote(parts.username) if parts.username else None
+    host = parts.hostname or ""
+    authority = (f"{user}@" if user else "") + host + (f":{port}" if port else "")
+    path = unquote(parts.path)
+    return Address(scheme, host, port, user, path, shown=f"{scheme}://{authority}{parts.path}")
+
+
+def refuse_secrets(text: str) -> None:
+    """Refuse an address with a password in it: targets stand in a file that gets copied about.
+
+    Raises:
+        Halt: The address carries what looks like a secret.
+    """
+    scheme, _, rest = text.partition("://")
+    authority = rest.split("/", 1)[0]
+    if "@" in authority:
+        user = authority.rpartition("@")[0]
+        secret = ":" in user or (len(user) > LONGEST_USER and user.isascii())
+    else:
+        # A password with a slash in it: "sftp://me:pa/ss@host". No port is made of letters.
+        port = authority.rpartition(":")[2] if ":" in authority else ""
+        secret = "@" in rest and bool(port) and not port.isdecimal() and "]" not in port
+    if secret or _SECRET_WORD.search(rest):
+        raise Halt(
+            Trouble(
+                f"the {scheme.lower()} address carries a password or an access key",
+                "write the address without it, keep the secret in the environment or in the "
+                "usual settings file (see docs/publishing.md), and change it, as it may have "
+                "been copied",
+                "target-secret",
+            )
+        )
+
+
+def _unreadable(why: str) -> Trouble:
+    return Trouble(
+        why,
+        "write a folder, an address like sftp://user@host/folder, or git+REMOTE#BRANCH",
+        "target-form",
+    )

@@ -1,0 +1,85 @@
+"""The line to a host: one open store, tried again with growing pauses when it breaks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+
+from sitegen.publish.fault import AGAIN, Altered, Chance, Failed, delay_s, kind_of
+from sitegen.publish.manifest import digest_of
+from sitegen.publish.store import Store
+
+T = TypeVar("T")
+
+
+class Line:
+    """Carries out work on a host's store; opens it when needed and anew after a cut.
+
+    Args:
+        connect: Opens the store.
+        retries: How often a piece of work is tried again; 0 tries once.
+        sleep: Waits that many seconds.
+        chance: A number between 0 and 1, to spread the pauses.
+    """
+
+    def __init__(
+        self,
+        connect: Callable[[], Store],
+        *,
+        retries: int,
+        sleep: Callable[[float], None],
+        chance: Chance,
+    ) -> None:
+        self._connect = connect
+        self._store: Store | None = None
+        self.retries = retries
+        self.sleep = sleep
+        self.chance = chance
+
+    def do(self, work: Callable[[Store], T]) -> T:
+        """Carry out ``work``, which must do no harm when it is done twice.
+
+        Raises:
+            Failed: It failed for good, or as often as it was worth trying.
+        """
+        attempt = 0
+        while True:
+            try:
+                if self._store is None:
+                    self._store = self._connect()
+                return work(self._store)
+            except Exception as error:
+                kind = kind_of(error)
+                if kind in AGAIN:
+                    self.hang_up()
+                if kind not in AGAIN or attempt >= self.retries:
+                    raise Failed(kind, error) from error
+            self.sleep(delay_s(attempt, self.chance()))
+            attempt += 1
+
+    def hang_up(self) -> None:
+        store, self._store = self._store, None
+        if store is not None:
+            try:
+                store.close()
+            except Exception:  # the line may be dead already; there is nothing left to close
+                return
+
+
+def put(store: Store, path: str, data: bytes, part: str) -> None:
+    """Put a whole file on a host and read it back before it takes the old one's place.
+
+    Args:
+        part: The name to write it under until it is whole, in the same folder. Not used where
+            the host itself swaps files in one step.
+
+    Raises:
+        Altered: What came back differs from what was sent.
+    """
+    written = path if store.replaces_whole else part
+    store.write(written, data)
+    back = store.read(written)
+    if back is None or digest_of(path, back) != digest_of(path, data):
+        raise Altered(path)
+    if written != path:
+        store.rename(written, path)

@@ -1,0 +1,78 @@
+"""What a publish says while it runs and when it ends."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """What went wrong on the way to the host, and what to do next.
+
+    The sister of :class:`sitegen.model.problem.Problem` for things that have no line in a coach's
+    file. ``path`` is the file on the host that it is about, or empty for the host as a whole.
+    ``code`` never changes between versions.
+    """
+
+    message: str
+    hint: str
+    code: str
+    path: str = ""
+
+    def __str__(self) -> str:
+        where = f"{self.path}: " if self.path else ""
+        return f"{where}{self.message} ({self.hint}) [{self.code}]"
+
+
+class Halt(Exception):
+    """The publish can't go on; carries the one sentence that says why."""
+
+    def __init__(self, trouble: Trouble) -> None:
+        super().__init__(trouble.code)
+        self.trouble = trouble
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing done: the ``done``-th of ``total``. ``path`` names a file of the site."""
+
+    doing: Literal["send", "remove", "wait"]
+    path: str
+    done: int
+    total: int
+
+
+Progress = Callable[[Step], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What a publish did, or in a dry run would do. Paths are relative to the site.
+
+    Attributes:
+        target: The address as it may be shown: it holds no secret.
+        uploaded: Sent and read back the same.
+        unchanged: On the host already.
+        removed: Ours, no longer in the site, and gone from the host.
+        skipped: Ours to send or remove, but left for the next run; ``problems`` say why.
+        kept: Other people's files on the host. They were left alone.
+        problems: What went wrong, each with what to do next. Empty: all is well.
+        notes: What the coach should know although nothing failed.
+        dry_run: Nothing was written.
+    """
+
+    target: str
+    uploaded: tuple[str, ...] = ()
+    unchanged: tuple[str, ...] = ()
+    removed: tuple[str, ...] = ()
+    skipped: tuple[str, ...] = ()
+    kept: tuple[str, ...] = ()
+    problems: tuple[Trouble, ...] = ()
+    notes: tuple[str, ...] = ()
+    dry_run: bool = False
+
+    @property
+    def ok(self) -> bool:
+        return not self.problems

@@ -1,0 +1,129 @@
+"""A place for files: the few things a publish needs from a host, and a folder that does them.
+
+Each kind of host is one file beside this one. A store does one thing at a time and raises what its
+back end raises; trying again, order and wholeness are decided in :mod:`sitegen.publish.host`.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A file on the host. ``changed`` is by the host's own clock, in seconds, if it tells."""
+
+    size: int | None
+    changed: float | None = None
+
+
+class Store(Protocol):
+    """A folder on a host. Paths are relative to it and use ``/``."""
+
+    @property
+    def replaces_whole(self) -> bool:
+        """True if :meth:`write` swaps a file in one step; else write aside and :meth:`rename`."""
+
+    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+        """Files and folders at the top. Both are empty if the folder is not there yet."""
+
+    def files(self) -> Mapping[str, Entry]:
+        """Every file in the folder and below."""
+
+    def read(self, path: str) -> bytes | None:
+        """A file's content, or None if it isn't there."""
+
+    def write(self, path: str, data: bytes) -> None:
+        """Write a file and make the folders it needs."""
+
+    def rename(self, old: str, new: str) -> None:
+        """Give ``old`` the name ``new``, in place of what has that name."""
+
+    def remove(self, path: str) -> None:
+        """Remove a file; no error if it isn't there."""
+
+    def remove_folder(self, path: str) -> None:
+        """Remove a folder if it is empty; never what is in it."""
+
+    def close(self) -> None:
+        """Let go of the connection."""
+
+
+class FolderStore:
+    """A folder on this machine, or one that this machine has mounted."""
+
+    replaces_whole = False
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        if not root.exists() and not root.absolute().parent.is_dir():
+            raise FileNotFoundError(f"{root.parent} is not there")
+        if root.exists() and not root.is_dir():
+            raise NotADirectoryError(f"{root} is a file")
+
+    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+        if not self.root.exists():
+            return {}, frozenset()
+        files: dict[str, Entry] = {}
+        folders = set()
+        for path in self.root.iterdir():
+            if path.is_dir() and not path.is_symlink():
+                folders.add(path.name)
+            else:
+                files[path.name] = _entry(path)
+        return files, frozenset(folders)
+
+    def files(self) -> Mapping[str, Entry]:
+        found: dict[str, Entry] = {}
+
+        def fail(error: OSError) -> None:
+            raise error
+
+        if self.root.exists():
+            for folder, _, names in os.walk(self.root, onerror=fail):
+                for name in names:
+                    path = Path(folder, name)
+                    found[path.relative_to(self.root).as_posix()] = _entry(path)
+        return found
+
+    def read(self, path: str) -> bytes | None:
+        try:
+            return (self.root / path).read_bytes()
+        except FileNotFoundError:
+            return None
+
+    def write(self, path: str, data: bytes) -> None:
+        target = self.root / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with target.open("wb") as out:
+            out.write(data)
+            out.flush()
+            os.fsync(out.fileno())
+        # Whoever serves the folder is often another user than the one who fills it.
+        target.chmod(stat.S_IRUSR | stat.S_IWUSR | stat.S_IRGRP | stat.S_IROTH)
+
+    def rename(self, old: str, new: str) -> None:
+        (self.root / old).replace(self.root / new)
+
+    def remove(self, path: str) -> None:
+        (self.root / path).unlink(missing_ok=True)
+
+    def remove_folder(self, path: str) -> None:
+        try:
+            (self.root / path).rmdir()
+        except OSError:
+            return  # not empty or not there: both are fine
+
+    def close(self) -> None:
+        return
+
+
+def _entry(path: Path) -> Entry:
+    about = path.lstat()
+    size = about.st_size if stat.S_ISREG(about.st_mode) else None
+    return Entry(size, about.st_mtime)

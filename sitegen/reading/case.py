@@ -1,0 +1,91 @@
+"""One client's files, read together: the file, the log, and the values of every rule."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable
+from typing import TYPE_CHECKING
+
+from sitegen.model.case import Case, Origins
+from sitegen.model.kinds import quoted
+from sitegen.model.practice import Practice
+from sitegen.model.problem import Origin, Problem
+from sitegen.reading.records import Reading, read_client, read_log
+from sitegen.reading.settings import merge
+
+if TYPE_CHECKING:
+    from sitegen.rules.rule import Rule
+
+PRACTICE_ID = "practice"
+_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+
+
+def is_client_id(text: str) -> bool:
+    """True for an id that a client can have; ``practice.yaml`` is the practice's own file."""
+    return _ID.fullmatch(text) is not None and text != PRACTICE_ID
+
+
+def id_problem(id: str, file: str) -> Problem | None:
+    """What is wrong with a client's id, and so with the name of the file."""
+    if is_client_id(id):
+        return None
+    wrong = (
+        "practice is no client: practice.yaml holds the practice's own settings"
+        if id == PRACTICE_ID
+        else f"{quoted(id)} is no client id"
+    )
+    hint = "name the file with at most 40 small letters, digits and hyphens, like mara-q.yaml"
+    return Problem(Origin(file), wrong, hint, "client-id")
+
+
+def read_case(
+    id: str,
+    client_bytes: bytes,
+    client_file: str,
+    log_bytes: bytes | None,
+    log_file: str,
+    practice: Practice,
+    practice_origins: Origins,
+    rules: Iterable[Rule],
+    drill_ids: Collection[str],
+) -> tuple[Case | None, tuple[Problem, ...]]:
+    """Everything of one client.
+
+    Args:
+        id: The client's id, the file's name without its ending.
+        client_bytes: What ``ID.yaml`` holds.
+        client_file: Its name, for the places of problems.
+        log_bytes: What ``ID.log.yaml`` holds; None where there is no such file yet.
+        log_file: Its name.
+        practice: The practice, already read without an error.
+        practice_origins: Where that was written.
+        rules: The rules, in order.
+        drill_ids: Drills that there are, shipped and the coach's own.
+
+    Returns:
+        The case, or None where there is an error; and the problems of both files, sorted. What is
+        wrong in the practice's own file is not told again for each client: `settings.check`.
+    """
+    client = read_client(client_bytes, client_file, drill_ids)
+    log = Reading((), Origins(log_file), ()) if log_bytes is None else read_log(log_bytes, log_file)
+    problems = [*client.problems, *log.problems]
+    if found := id_problem(id, client_file):
+        problems.append(found)
+    settings = {}
+    if client.value is not None:
+        settings, told = merge(rules, practice, client.value, practice_origins, client.origins)
+        problems += [p for p in told if p.origin.file != practice_origins.file]
+    problems.sort()
+    if client.value is None or log.value is None or any(p.level == "error" for p in problems):
+        return None, tuple(problems)
+    case = Case(
+        id=id,
+        client=client.value,
+        practice=practice,
+        log=log.value,
+        settings=settings,
+        origins=client.origins,
+        log_origins=log.origins,
+        practice_origins=practice_origins,
+    )
+    return case, tuple(problems)

@@ -1,0 +1,227 @@
+"""A slightly quicker step rate, in small steps of the runner's own baseline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Annotated
+
+from pydantic import Field
+
+from sitegen.model.case import Case
+from sitegen.model.kinds import AimText, percent, whole
+from sitegen.model.plan import Band
+from sitegen.model.sentence import Sentence, say
+from sitegen.model.values import Cadence, Percent
+from sitegen.rules.draft import EPSILON, Beat, Draft, Past
+from sitegen.rules.log import Logged, sessions
+from sitegen.rules.rule import Parameters, Rule
+
+SOURCE = (
+    "direction: Heiderscheit BC et al., Med Sci Sports Exerc 2011;43(2):296-302; outdoors: Willy "
+    "RW et al., Scand J Med Sci Sports 2016;26(2):197-205; step and hold: common practice, no "
+    "source; changes mechanics, not shown to prevent injury (Anderson LM et al., Sports Med Open "
+    "2022;8:112)"
+)
+CEILING = 1.10
+BAND = 0.03
+KEEP_FROM_SPM = 170
+VOLUME_RISE = 1.10
+SPM_PER_METRE_PER_SECOND = 5.6  # Burns GT et al., J Appl Physiol 2019;126(2):462-468
+HELD_OF_LAST = (3, 4)
+SITE_DAYS = 28
+SORE_SITES = ("hamstring", "hip flexor", "hip-flexor", "front of the hip", "groin")
+TALL_CM = 188.0
+USUAL_SPM = 165.0  # de Ruiter CJ et al., Eur J Sport Sci 2020;20(2):182-190
+USUAL_HEIGHT_CM = 175.0  # common practice, no source
+SPM_PER_CM = -1.231  # Burns GT et al. 2019: -123.1 spm per metre of stature
+# Minutes to the beat, week by week after a rise: short repeats that grow into one stretch.
+# Common practice, no source.
+BEATS = (Beat(1, 4), Beat(1, 6), Beat(2, 4), Beat(4, 3), Beat(12, 1))
+
+
+class CadenceParameters(Parameters):
+    """Where the aim goes, and how slowly."""
+
+    aim: AimText | None = Field(None, description="where the step rate should go, or keep")
+    step: Annotated[Percent, percent(0, 5, above_low=True)] = Field(
+        Percent(3), description="most that the aim rises at once, of the baseline"
+    )
+    hold: Annotated[int, whole(1, 8, "weeks, a whole number")] = Field(
+        2, description="weeks that an aim is held before the next rise"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """How often the aim was met: ``within`` of the last ``counted`` logged step rates."""
+
+    within: int
+    counted: int
+
+    @property
+    def enough(self) -> bool:
+        need, of = HELD_OF_LAST
+        return self.counted >= of and self.within >= need
+
+
+def band(aim: int) -> Band:
+    """The aim and 3 % to either side of it."""
+    return Band(round(aim * (1 - BAND)), aim, round(aim * (1 + BAND)))
+
+
+def ceiling(baseline: int) -> int:
+    """Ten per cent over baseline, downwards to whole steps."""
+    return int(baseline * CEILING + EPSILON)
+
+
+def goal(case: Case) -> tuple[int, Sentence]:
+    """Where the aim may go in the end, and why."""
+    values = RULE.values(case)
+    own = case.client.baseline.cadence.spm
+    top = ceiling(own)
+    if values.aim == "keep":
+        return own, say("Your step rate stays as it is: your coach wants it so.")
+    if isinstance(values.aim, Cadence):
+        if values.aim.spm > top:
+            return top, say("Never more than a tenth over your own {own} spm.", own=own)
+        return max(values.aim.spm, own), say("Your coach's aim is {aim}.", aim=str(values.aim))
+    if own >= KEEP_FROM_SPM:
+        return own, say("At {own} spm there is nothing to change.", own=own)
+    if _is_ordinary_for_height(case, own):
+        return own, say(
+            "Taller people step slower; for your height {own} spm is ordinary, so it stays.",
+            own=own,
+        )
+    return min(KEEP_FROM_SPM, top), say("Towards {aim} spm.", aim=min(KEEP_FROM_SPM, top))
+
+
+def _is_ordinary_for_height(case: Case, own: int) -> bool:
+    height = case.client.height
+    if height is None or height.cm < TALL_CM:
+        return False
+    return own >= USUAL_SPM + SPM_PER_CM * (height.cm - USUAL_HEIGHT_CM)
+
+
+def at_baseline_speed(session: Logged, case: Case) -> tuple[float, float] | None:
+    """The logged step rate, and the same put on the baseline's speed; None where none is logged.
+
+    Step rate follows speed by about 5.6 spm per m/s within a runner, a slope found in elite
+    100 km racers: weak for anyone else, and only as good as the logged distance and time.
+    """
+    entry = session.entry
+    if entry.cadence is None:
+        return None
+    logged = float(entry.cadence.spm)
+    pace = case.client.baseline.pace
+    if pace is None or entry.distance is None or entry.ran is None:
+        return logged, logged
+    speed = entry.distance.metres / entry.ran.seconds
+    return logged, logged - SPM_PER_METRE_PER_SECOND * (speed - pace.metres_per_second)
+
+
+def held(case: Case, past: Past, aim: Band) -> Held:
+    """How many of the last four logged step rates lie within the band, at the baseline's speed."""
+    day = min(past.as_of, past.start)
+    rates = [r for s in sessions(case, day) if (r := at_baseline_speed(s, case)) is not None]
+    last = rates[-HELD_OF_LAST[1] :]
+    within = sum(1 for _, rate in last if aim.low <= round(rate) <= aim.high)
+    return Held(within, len(last))
+
+
+def _sore(case: Case, past: Past) -> bool:
+    """Trouble at hamstring or hip flexor in the last four weeks of the log."""
+    day = min(past.as_of, past.start)
+    for session in sessions(case, day):
+        pain = session.pain
+        if pain is None or not pain.site or not pain.worst or (day - session.on).days > SITE_DAYS:
+            continue
+        if any(site in pain.site.lower() for site in SORE_SITES):
+            return True
+    return False
+
+
+def _why_not(draft: Draft, past: Past, case: Case, hold: int) -> Sentence | None:
+    """The reason why the aim does not rise this week, or None."""
+    if past.number == 1:
+        return say("The first week is run at your own step rate.")
+    if not draft.may_grow or draft.kind not in ("build", "ease", "hold"):
+        return say("The step rate does not rise while something else holds the plan.")
+    if past.last_rise is not None and past.number - past.last_rise <= hold:
+        return say("The new step rate is held for {hold} weeks before the next.", hold=hold)
+    previous = past.previous.run_minutes if past.previous else past.reference
+    if draft.minutes > min(past.reference, previous) * VOLUME_RISE + EPSILON:
+        return say("Minutes rise by more than a tenth this week, so the step rate does not.")
+    if _sore(case, past):
+        return say("The back of the thigh or the front of the hip spoke up: the step rate waits.")
+    return None
+
+
+def beats(past: Past, weeks_since_rise: int, is_held: Held) -> Beat:
+    """Minutes to the beat this week; half of them once the aim is held."""
+    found = BEATS[min(weeks_since_rise, len(BEATS) - 1)]
+    if not is_held.enough:
+        return found
+    if found.repeats == 1:
+        return replace(found, minutes=max(found.minutes // 2, 2))
+    return replace(found, repeats=max(found.repeats // 2, 2))
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Raise the aim by a small step where nothing speaks against it; else hold it."""
+    if draft.stop is not None:
+        return draft
+    values = RULE.values(case)
+    own = case.client.baseline.cadence.spm
+    end, why = goal(case)
+    because = case.setting_origin(RULE.name, "aim", "cadence", "aim") or case.origins.at(
+        "baseline", "cadence"
+    )
+    aim, says, rose = past.aim, why, False
+    if aim < end:
+        reason = _why_not(draft, past, case, values.hold)
+        if reason is None:
+            step = max(int(own * values.step.fraction + EPSILON), 1)
+            aim, rose = min(aim + step, end), True
+            says = say(
+                "{aim} spm for the beat minutes, {more} more than before; your own was {own}.",
+                aim=aim,
+                more=aim - past.aim,
+                own=own,
+            )
+        else:
+            says = reason
+    now = band(aim)
+    beat: Beat | None = None
+    if aim > own and draft.kind not in ("back", "return", "pause", "event"):
+        since = 0 if rose or past.last_rise is None else past.number - past.last_rise
+        beat = beats(past, since, held(case, past, now))
+    return draft.decide(
+        RULE.name,
+        says,
+        because=because,
+        source=SOURCE,
+        before=float(past.aim),
+        after=float(aim),
+        band=now,
+        beat=beat,
+    )
+
+
+RULE = Rule(
+    name="cadence",
+    promise=(
+        "The aim rises by at most `step` of baseline, then holds `hold` weeks; never above "
+        "baseline + 10 %, never above the coach's aim, never down; not in a week in which volume "
+        "rose over 10 %, nor while pain holds."
+    ),
+    reason="At the same speed, quicker and shorter steps load the knee less per step.",
+    source=SOURCE,
+    evidence="weak",
+    apply=apply,
+    parameters=CadenceParameters,
+    client_fields={
+        "aim": ("cadence", "aim"),
+        "step": ("cadence", "step"),
+        "hold": ("cadence", "hold"),
+    },
+)

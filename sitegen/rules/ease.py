@@ -1,0 +1,70 @@
+"""Every few weeks an easier one, on which nothing is built."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from sitegen.model.case import Case
+from sitegen.model.kinds import percent, whole
+from sitegen.model.sentence import say
+from sitegen.model.values import Percent
+from sitegen.rules.draft import Draft, Past, whole_minutes
+from sitegen.rules.rule import Parameters, Rule
+
+SOURCE = (
+    "common practice, no source; easier weeks are an opinion of strength coaches (Bell L et al., "
+    "Sports Med Open 2023;9:87), no trial in runners was found"
+)
+
+
+class EaseParameters(Parameters):
+    """How often, and by how much."""
+
+    every: Annotated[int, whole(2, 8, "weeks, a whole number")] = Field(
+        4, description="each week with this number is easier"
+    )
+    by: Annotated[Percent, percent(10, 50)] = Field(
+        Percent(30), description="how far it drops under the last building week"
+    )
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Lower every `every`-th week under the last building week."""
+    values = RULE.values(case)
+    if draft.stop is not None or draft.number % values.every != 0:
+        return draft
+    minutes = float(whole_minutes(past.reference * (1 - values.by.fraction)))
+    because = case.setting_origin(RULE.name, "by", "plan", "ease", "by") or case.setting_origin(
+        RULE.name, "every", "plan", "ease", "every"
+    )
+    return draft.decide(
+        RULE.name,
+        say(
+            "An easier week, {by} under the last building week; the next builds on that one, not "
+            "on this.",
+            by=str(values.by),
+        ),
+        because=because,
+        source=SOURCE,
+        before=past.reference,
+        after=minutes,
+        kind="ease",
+        minutes=minutes,
+    )
+
+
+RULE = Rule(
+    name="ease",
+    promise=(
+        "Every `every`-th week drops by `by`; the week after builds on the last building week, "
+        "not on the easy one."
+    ),
+    reason="A regular easier week leaves room to recover and to notice what speaks up.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    parameters=EaseParameters,
+    client_fields={"every": ("plan", "ease", "every"), "by": ("plan", "ease", "by")},
+)

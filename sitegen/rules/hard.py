@@ -1,0 +1,117 @@
+"""Hard sessions: late, few, and never while something holds the plan."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from sitegen.model.case import Case
+from sitegen.model.kinds import percent, whole
+from sitegen.model.plan import SessionKind
+from sitegen.model.sentence import Sentence, say
+from sitegen.model.values import Percent
+from sitegen.rules import screening
+from sitegen.rules.draft import Draft, Past, whole_minutes
+from sitegen.rules.rule import Parameters, Rule
+
+SOURCE = (
+    "common practice, no source; progressing hard running instead of volume did not clearly "
+    "change injuries (Ramskov D et al., BMJ Open Sport Exerc Med 2018;4(1):e000333)"
+)
+KINDS: tuple[SessionKind, ...] = ("strides", "tempo", "intervals")
+FEWEST_RUNS = 3
+SHORTEST_MIN = 12
+
+
+class HardParameters(Parameters):
+    """When hard sessions may begin, and how many there are."""
+
+    from_week: Annotated[int, whole(1, 52, "a week's number")] = Field(
+        5, description="first week with a hard session"
+    )
+    per_week: Annotated[int, whole(0, 2, "sessions a week, a whole number")] = Field(
+        1, description="hard sessions a week, once the coach's file asks for hard sessions"
+    )
+    share: Annotated[Percent, percent(5, 20)] = Field(
+        Percent(20), description="most of the week's minutes that hard sessions may be"
+    )
+
+
+def _why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | None:
+    if past.number < from_week:
+        return say("No hard session before week {week}.", week=from_week)
+    if not screening.hard_allowed(case, past.start):
+        return say("Nothing hard until a clinician has cleared it.")
+    if draft.is_run_walk:
+        return say("No hard session before 30 minutes are run without a walk.")
+    if draft.kind == "ease":
+        return say("No hard session in an easier week.")
+    if not draft.may_grow and draft.kind != "taper":
+        return say("No hard session while something holds the plan.")
+    if draft.kind == "event":
+        return say("No hard session so close to the event.")
+    if draft.runs < FEWEST_RUNS:
+        return say("With fewer than three runs a week there is no room for a hard one.")
+    return None
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Say how many hard sessions the week has, which, and how long they may be."""
+    if draft.stop is not None or (case.client.plan.hard is None and "hard" not in case.settings):
+        return draft
+    values = RULE.values(case)
+    if values.per_week == 0 or not _asked_for(case):
+        return draft
+    because = case.setting_origin(RULE.name, "per_week", "plan", "hard")
+    reason = _why_not(draft, past, case, values.from_week)
+    room = whole_minutes(draft.minutes * values.share.fraction)
+    count = next((n for n in (values.per_week, 1) if room // n >= SHORTEST_MIN), 0)
+    if draft.kind == "taper":
+        count = min(count, 1)
+    if reason is None and count == 0:
+        reason = say(
+            "The week is too short for a hard session: they are at most {share} of it.",
+            share=str(values.share),
+        )
+    if reason is not None:
+        return draft.decide(RULE.name, reason, because=because, source=SOURCE)
+    kinds = tuple(KINDS[(past.hard_weeks + i) % len(KINDS)] for i in range(count))
+    return draft.decide(
+        RULE.name,
+        say(
+            "Hard running this week: {minutes} min in all, at most {share} of the week.",
+            minutes=room // count * count,
+            share=str(values.share),
+        ),
+        because=because,
+        source=SOURCE,
+        after=float(count),
+        hard=kinds,
+        hard_minutes=room // count,
+    )
+
+
+def _asked_for(case: Case) -> bool:
+    """Hard sessions come only where the coach asked: in the client's plan or by a rule's value."""
+    if case.client.plan.hard is not None or "hard" in case.client.rules:
+        return True
+    return "hard" in case.practice.rules
+
+
+RULE = Rule(
+    name="hard",
+    promise=(
+        "None before `from_week`, none in ease weeks, none while pain holds the plan; at most "
+        "20 % of the week's minutes."
+    ),
+    reason="Easy minutes come first; hard ones sharpen what is there.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    parameters=HardParameters,
+    client_fields={
+        "from_week": ("plan", "hard", "from_week"),
+        "per_week": ("plan", "hard", "per_week"),
+    },
+)

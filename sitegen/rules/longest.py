@@ -1,0 +1,82 @@
+"""No run much longer than what was run in the last thirty days."""
+
+from __future__ import annotations
+
+from sitegen.model.case import Case
+from sitegen.model.sentence import say
+from sitegen.rules.draft import Draft, Past, share_of_week, whole_minutes
+from sitegen.rules.rule import Rule
+from sitegen.rules.run_walk import CONTINUOUS_MIN
+
+SOURCE = (
+    "Frandsen JSB et al., Br J Sports Med 2025;59(17):1203-1210 (observational, 5,205 runners); "
+    "share of the week: common practice, no source"
+)
+OVER_LONGEST = 1.10
+WINDOW_DAYS = 30
+FIRST_RUN_MIN = 10.0
+# In run/walk the running of one session grows by at most this much. Common practice, no source.
+RUN_WALK_STEP_MIN = 5.0
+
+
+def most_on(day_longest: float) -> int:
+    """Most running minutes where ``day_longest`` is the longest run of the 30 days before."""
+    return whole_minutes(day_longest * OVER_LONGEST)
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Cap each run by the last thirty days and by its share of the week."""
+    if draft.stop is not None or draft.minutes <= 0:
+        return draft
+    known = past.longest_before(past.start, WINDOW_DAYS)
+    if draft.is_run_walk:
+        by_history = FIRST_RUN_MIN if known <= 0 else known + RUN_WALK_STEP_MIN
+        by_history = min(by_history, CONTINUOUS_MIN)
+    else:
+        by_history = float(most_on(known))
+    runs = draft.runs
+    share = share_of_week(runs)
+    by_share = float(whole_minutes(draft.minutes * share))
+    most = min(draft.longest, by_history, by_share)
+    if draft.is_run_walk:
+        says = say("No session has more than {most} min of running.", most=most)
+    elif by_share <= by_history:
+        says = say(
+            "The longest run is {most} min: with {runs} runs no single one is more than "
+            "{share} % of the week.",
+            most=most,
+            runs=runs,
+            share=round(share * 100),
+        )
+    else:
+        says = say(
+            "The longest run is {most} min: at most a tenth over the longest of the last 30 days, "
+            "{known} min.",
+            most=most,
+            known=known,
+        )
+    return draft.decide(
+        RULE.name,
+        says,
+        because=case.origins.at("baseline", "longest"),
+        source=SOURCE,
+        before=known,
+        after=most,
+        longest=most,
+        share=share,
+        minutes=min(draft.minutes, most * runs) if draft.is_run_walk else draft.minutes,
+    )
+
+
+RULE = Rule(
+    name="longest",
+    promise=(
+        "Once a runner runs 30 min without a walk: no run is longer than 110 % of the longest in "
+        "the 30 days before it; nor more than half of the week with two runs, 40 % with three, "
+        "35 % with more. Starting from none: at most 10 min of running."
+    ),
+    reason="A single run far longer than any lately goes with more overuse injuries.",
+    source=SOURCE,
+    evidence="published",
+    apply=apply,
+)

@@ -1,0 +1,171 @@
+"""Run and walk in turn, on a ladder to thirty minutes without a walk."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated
+
+from pydantic import Field
+
+from sitegen.model.case import Case
+from sitegen.model.client import Written
+from sitegen.model.kinds import DistanceText, DurationOrZeroText, DurationText, Score, whole
+from sitegen.model.sentence import say
+from sitegen.model.values import Distance, Duration
+from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
+from sitegen.rules.rule import Parameters, Rule
+
+SOURCE = (
+    "our own ladder, common practice, no source; a published one: Table 1 of the protocol in "
+    "Trials 2023;24 (doi 10.1186/s13063-023-07502-x), standard care, itself not tested"
+)
+CONTINUOUS_MIN = 30.0
+# Share of the last rung's thirty minutes that a logged run has to reach to count as done.
+DONE_SHARE = 0.9
+
+
+class RungText(Written):
+    """One rung as a practice writes it. ``run`` left out means all of it without a walk."""
+
+    run: DurationText | None = None
+    walk: DurationOrZeroText = Duration(0)
+    distance: DistanceText | None = None
+    effort: Score | None = None
+
+
+def _rung(run: float, walk: float) -> RungText:
+    return RungText(run=Duration(round(run * 60)), walk=Duration(round(walk * 60)))
+
+
+DEFAULT_LADDER: tuple[RungText, ...] = (
+    _rung(1, 2),
+    _rung(2, 2),
+    _rung(3, 2),
+    _rung(4, 2),
+    _rung(5, 2),
+    _rung(7, 2),
+    _rung(10, 2),
+    _rung(15, 2),
+    _rung(20, 2),
+    RungText(),
+)
+
+
+class RunWalkParameters(Parameters):
+    """The ladder, and what each rung asks for."""
+
+    ladder: list[RungText] = Field(
+        default_factory=lambda: list(DEFAULT_LADDER), description="rungs, lowest first"
+    )
+    sessions: Annotated[int, whole(1, 7, "sessions, a whole number")] = Field(
+        1, description="sessions on a rung before the next"
+    )
+    rest_days: Annotated[int, whole(0, 6, "days, a whole number")] = Field(
+        1, description="days off between runs, in the ladder's shortest course"
+    )
+    most_effort: Score = Field(6, description="mean logged effort over which the rung is kept")
+
+
+def rungs(values: RunWalkParameters) -> tuple[Rung, ...]:
+    """The ladder in minutes; a rung without ``run`` is thirty minutes without a walk."""
+    return tuple(
+        Rung(r.run.minutes if r.run else CONTINUOUS_MIN, r.walk.minutes if r.run else 0.0)
+        for r in values.ladder
+    )
+
+
+def starting_rung(ladder: Sequence[Rung], continuous: float) -> int | None:
+    """The highest rung whose running stretch is no longer than ``continuous`` minutes.
+
+    None where the runner already runs thirty minutes without a walk.
+    """
+    if continuous >= CONTINUOUS_MIN or not ladder:
+        return None
+    within = [i for i, r in enumerate(ladder[:-1]) if r.run <= continuous]
+    return within[-1] if within else 0
+
+
+def shortest_course(rung_count: int, sessions: int, rest_days: int) -> int:
+    """Days from the first run to the last, when each rung takes its fewest sessions."""
+    return (rung_count * sessions - 1) * (rest_days + 1) + 1
+
+
+def distance_minutes(rung: RungText, seconds_per_km: float) -> float | None:
+    """Running and walking minutes of a rung that is written as a distance, at one pace."""
+    found: Distance | None = rung.distance
+    return found.km * seconds_per_km / 60 if found else None
+
+
+def _too_hard(past: Past, case: Case, most: int) -> bool:
+    """True where the last week's logged efforts say that its rung is not yet easy."""
+    if past.previous is None:
+        return False
+    first, last = past.previous.start, past.start
+    efforts = [e.effort for e in case.log if e.effort is not None and first <= e.on < last]
+    return bool(efforts) and sum(efforts) / len(efforts) > most
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Go up one rung in a building week, if the log and the week's minutes allow it."""
+    if draft.rung is None or draft.stop is not None:
+        return draft
+    values = RULE.values(case)
+    because = case.origins.at("baseline", "continuous")
+    here = draft.ladder[draft.rung]
+    stay = say("Run {run} min, walk {walk} min, in turn.", run=here.run, walk=here.walk)
+    if draft.kind != "build" or not draft.may_grow or past.previous is None:
+        return draft.decide(RULE.name, stay, because=because, source=SOURCE)
+    if draft.rung + 1 >= len(draft.ladder):
+        return draft.decide(RULE.name, stay, because=because, source=SOURCE)
+    above = draft.ladder[draft.rung + 1]
+    if _too_hard(past, case, values.most_effort):
+        return draft.decide(
+            RULE.name,
+            say(
+                "Last week's runs felt hard, so the running stretches stay at {run} min.",
+                run=here.run,
+            ),
+            because=because,
+            source=SOURCE,
+        )
+    room = whole_minutes(draft.minutes * share_of_week(draft.runs))
+    if above.run > room:
+        return draft.decide(
+            RULE.name,
+            say(
+                "Running stretches stay at {run} min: the week is too short for longer ones yet.",
+                run=here.run,
+            ),
+            because=because,
+            source=SOURCE,
+        )
+    says = (
+        say("Up a rung: {run} min without a walk.", run=above.run)
+        if above.walk == 0
+        else say(
+            "Up a rung: run {run} min, walk {walk} min, in turn.", run=above.run, walk=above.walk
+        )
+    )
+    return draft.decide(
+        RULE.name,
+        says,
+        because=because,
+        source=SOURCE,
+        before=here.run,
+        after=above.run,
+        rung=draft.rung + 1,
+    )
+
+
+RULE = Rule(
+    name="run_walk",
+    promise=(
+        "Under 30 min without a walk, runs are run and walk in turn on a ladder; up one rung a "
+        "week at most, and only if the log of the last rung allows it."
+    ),
+    reason="Short stretches of running let tissue and breath keep up.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    parameters=RunWalkParameters,
+)

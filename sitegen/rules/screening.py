@@ -1,0 +1,69 @@
+"""Who may start, who sees a clinician first, and who may do nothing hard yet."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from sitegen.model.case import Case
+from sitegen.model.sentence import Sentence, say
+from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.rules.rule import Rule
+
+SOURCE = (
+    "Riebe D et al., Med Sci Sports Exerc 2015;47(11):2473-2479 (three-question screening); "
+    "the decision table is our wording, quoted from memory of the paper"
+)
+
+REFERRED = "The answers at intake call for a clinician's word before any running."
+
+
+def stop(case: Case, day: date) -> Stop | None:
+    """Why no session may be planned on ``day``, or None."""
+    asked = case.client.screening
+    if asked.cleared_on is not None and asked.cleared_on <= day:
+        return None
+    if asked.symptoms:
+        return Stop("screening", None, case.origins.at("screening", "symptoms"))
+    if asked.known_disease and not asked.regular_exercise:
+        return Stop("screening", None, case.origins.at("screening", "known_disease"))
+    return None
+
+
+def hard_allowed(case: Case, day: date) -> bool:
+    """False for an active person with a known disease and no clearance."""
+    asked = case.client.screening
+    cleared = asked.cleared_on is not None and asked.cleared_on <= day
+    return cleared or not asked.known_disease
+
+
+def words(found: Stop) -> Sentence:
+    return say(REFERRED) if found.reason == "screening" else say("")
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Plan nothing for who has to be seen first."""
+    found = past.condition.stop
+    if found is None or found.reason != "screening":
+        return draft
+    return draft.decide(
+        RULE.name,
+        say(REFERRED),
+        because=found.because,
+        source=SOURCE,
+        kind="pause",
+        minutes=0.0,
+        stop=found,
+    )
+
+
+RULE = Rule(
+    name="screening",
+    promise=(
+        "Not regularly active with a known disease, or anyone with symptoms: no sessions until a "
+        "clinician's clearance is written down. Active with a known disease: nothing hard."
+    ),
+    reason="A coach asks, stops and refers; a coach does not clear.",
+    source=SOURCE,
+    evidence="published",
+    apply=apply,
+)

@@ -1,0 +1,64 @@
+"""Strength work: two sessions a week where the days allow."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from sitegen.model.case import Case
+from sitegen.model.kinds import DurationText, whole
+from sitegen.model.sentence import say
+from sitegen.model.values import Duration
+from sitegen.rules.draft import Draft, Past
+from sitegen.rules.rule import Parameters, Rule
+
+SOURCE = (
+    "twice a week: World Health Organization guideline, Bull FC et al., Br J Sports Med "
+    "2020;54(24):1451-1462 (from memory); in runners not shown to lower injuries (Wu H et al., "
+    "Sports Med 2024;54(5):1249-1267)"
+)
+
+
+class StrengthParameters(Parameters):
+    """How many and how long."""
+
+    per_week: Annotated[int, whole(0, 3, "sessions a week, a whole number")] = 2
+    minutes: DurationText = Duration(25 * 60)
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Ask for two sessions; placing decides which days can hold them."""
+    if draft.stop is not None:
+        return draft
+    offered = sum(1 for d in case.client.week.offered() if d is not None and "strength" in d.uses)
+    if offered == 0:
+        return draft
+    values = RULE.values(case)
+    count = min(values.per_week, offered)
+    if draft.kind in ("event", "taper"):
+        count = min(count, 1)
+    return draft.decide(
+        RULE.name,
+        say(
+            "Strength work on up to {count} days, never the day before the long run or a hard one.",
+            count=count,
+        ),
+        because=case.origins.at("week"),
+        source=SOURCE,
+        after=float(count),
+        strength=count,
+        strength_minutes=int(values.minutes.minutes),
+    )
+
+
+RULE = Rule(
+    name="strength",
+    promise=(
+        "Two a week where days allow, on easy or strength days, never the day before the long run "
+        "or a hard session."
+    ),
+    reason="Stronger legs carry more; in runners it is not shown to prevent injuries.",
+    source=SOURCE,
+    evidence="weak",
+    apply=apply,
+    parameters=StrengthParameters,
+)

@@ -1,0 +1,154 @@
+"""Less running in the last weeks before an event, and an easy week after it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Annotated
+
+from pydantic import Field
+
+from sitegen.model.case import Case
+from sitegen.model.client import Event
+from sitegen.model.kinds import percent
+from sitegen.model.sentence import say
+from sitegen.model.values import Percent
+from sitegen.rules.draft import Draft, Past, whole_minutes
+from sitegen.rules.log import SLOW_PACE
+from sitegen.rules.power_law import predict_seconds
+from sitegen.rules.rule import Parameters, Rule
+
+SOURCE = (
+    "Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365 (trained athletes, mixed "
+    "sports): volume down by 41-60 %, intensity and frequency kept"
+)
+SHORT_EVENT_M = 10_000.0
+LATE_WEEKDAY = 3  # Thursday: an event from here on leaves its own week to taper in
+AFTER_SHARE = 0.5
+
+
+class TaperParameters(Parameters):
+    """Share of the largest building week that is left."""
+
+    last: Annotated[Percent, percent(40, 60)] = Field(
+        Percent(45), description="in the last week, the event itself not counted"
+    )
+    before: Annotated[Percent, percent(40, 60)] = Field(
+        Percent(60), description="in the taper weeks before it"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Taper:
+    """First and last week of the taper, and the event's week (which is the last)."""
+
+    first_week: int
+    event_week: int
+
+
+def week_of(case: Case, day: date) -> int:
+    """The plan's week that holds ``day``; below 1 before the plan."""
+    return (day - case.first_monday).days // 7 + 1
+
+
+def taper(case: Case) -> Taper | None:
+    """When the taper is, or None where no event lies within the plan."""
+    event = case.client.goal.event
+    if event is None:
+        return None
+    week = week_of(case, event.on)
+    if not 1 <= week <= case.client.plan.weeks or event.on < case.client.plan.from_:
+        return None
+    weeks = 1 if event.distance.metres <= SHORT_EVENT_M else 2
+    lead = weeks - 1 if event.on.weekday() >= LATE_WEEKDAY else weeks
+    return Taper(max(week - lead, 1), week)
+
+
+def event_minutes(case: Case, event: Event) -> float:
+    """How long the event is likely to take, in minutes.
+
+    From a race by the power law where there is one and the law reaches that far; else at the easy
+    pace of the baseline.
+    """
+    race = case.client.baseline.race
+    if race is not None:
+        found = predict_seconds(race.distance.metres, race.time.seconds, event.distance.metres)
+        if found is not None:
+            return found / 60
+    pace = case.client.baseline.pace or SLOW_PACE
+    return event.distance.km * pace.seconds_per_km / 60
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Lower the last weeks; make the week after the event an easy one."""
+    event, found = case.client.goal.event, taper(case)
+    if draft.stop is not None or event is None or found is None:
+        return draft
+    values = RULE.values(case)
+    because = case.origins.at("goal", "event")
+    peak = max(past.peak, past.reference) if past.peak == 0 else past.peak
+    if draft.number == found.event_week + 1:
+        minutes = min(draft.minutes, float(whole_minutes(past.reference * AFTER_SHARE)))
+        return draft.decide(
+            RULE.name,
+            say("The week after the event is easy."),
+            because=because,
+            source="common practice, no source",
+            before=draft.minutes,
+            after=minutes,
+            minutes=minutes,
+            kind="ease" if draft.kind in ("build", "hold") else draft.kind,
+            may_grow=False,
+        )
+    if not found.first_week <= draft.number <= found.event_week:
+        return draft
+    last = draft.number == found.event_week
+    share = (values.last if last else values.before).fraction
+    held = draft.kind in ("back", "return")
+    minutes = float(whole_minutes(peak * share))
+    if last:
+        minutes = float(whole_minutes(minutes * min(1.0, _days_left(event.on) / LATE_WEEKDAY)))
+    if not draft.may_grow:
+        minutes = min(minutes, draft.minutes)
+    return draft.decide(
+        RULE.name,
+        say(
+            "{after} min before the event, {share} % of the largest week ({peak} min): fresh legs "
+            "count now.",
+            after=minutes,
+            share=round(share * 100),
+            peak=peak,
+        ),
+        because=because,
+        source=SOURCE,
+        before=peak,
+        after=minutes,
+        minutes=minutes,
+        kind="event" if last else (draft.kind if held else "taper"),
+        event_on=event.on if last else None,
+        event_minutes=event_minutes(case, event) if last else 0.0,
+    )
+
+
+def _days_left(event_on: date) -> int:
+    """Days of the event's week before the event's eve."""
+    return max(event_on.weekday() - 1, 0)
+
+
+def last_day_before(event_on: date) -> date:
+    return event_on - timedelta(days=1)
+
+
+RULE = Rule(
+    name="taper",
+    promise=(
+        "With an event in the plan, volume falls over the last 1 week (10 km and less) or 2 "
+        "(longer) to 40-60 % of the peak, a hard session stays, and the last day before is rest "
+        "or 20 min."
+    ),
+    reason="Fitness stays for two weeks; tiredness does not.",
+    source=SOURCE,
+    evidence="published",
+    apply=apply,
+    parameters=TaperParameters,
+)

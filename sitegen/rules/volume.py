@@ -1,0 +1,105 @@
+"""How much running a week may hold: a little more than the last building week."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from sitegen.model.case import Case
+from sitegen.model.kinds import DurationText, percent
+from sitegen.model.sentence import say
+from sitegen.model.values import Duration, Percent
+from sitegen.rules.draft import Draft, Past, whole_minutes
+from sitegen.rules.rule import Parameters, Rule
+
+SOURCE = (
+    "common practice, no source; the one randomised trial of a graded 10 % plan found no fewer "
+    "injuries (Buist I et al., Am J Sports Med 2008;36(1):33-39)"
+)
+SMALL_STEP_MIN = 10.0
+SMALL_REFERENCE_MIN = 100.0
+USUAL_GROWTH = 0.10
+
+
+class VolumeParameters(Parameters):
+    """How fast the week grows, and where it stops growing."""
+
+    growth: Annotated[Percent, percent(0, 30)] = Field(
+        Percent(10), description="most that a building week grows over the last building week"
+    )
+    most: DurationText = Field(
+        Duration(5 * 3600),
+        description="running minutes a week at which growth ends, or the baseline where larger",
+    )
+
+
+def limit(reference: float, growth: float) -> float:
+    """The most minutes that a building week may hold.
+
+    ``growth`` over ``reference``, or 10 minutes over it where that is more and the reference is
+    under 100 minutes. No growth at all where the coach wrote 0 %.
+    """
+    if growth <= 0:
+        return reference
+    if reference < SMALL_REFERENCE_MIN:
+        return max(reference * (1 + growth), reference + SMALL_STEP_MIN)
+    return reference * (1 + growth)
+
+
+def wanted(reference: float, growth: float) -> float:
+    """What a building week aims at, never over `limit`.
+
+    The 10-minute step of small weeks shrinks where the coach wrote less than 10 %.
+    """
+    step = SMALL_STEP_MIN * min(1.0, growth / USUAL_GROWTH)
+    aim = max(reference * (1 + growth), reference + step)
+    return min(aim, limit(reference, growth))
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Set the week's minutes from the last building week's."""
+    if draft.stop is not None:
+        return draft
+    values = RULE.values(case)
+    growth = values.growth.fraction
+    aim = limit(past.reference, growth) if draft.is_run_walk else wanted(past.reference, growth)
+    ceiling = max(values.most.minutes, case.client.baseline.week.minutes)
+    minutes = float(whole_minutes(max(min(aim, ceiling), 0)))
+    because = case.setting_origin(RULE.name, "growth", "plan", "growth")
+    if minutes > past.reference:
+        says = say(
+            "{after} min of running this week, after {before} in the last building week: "
+            "at most {growth} more, or 10 min while weeks are short.",
+            before=past.reference,
+            after=minutes,
+            growth=str(values.growth),
+        )
+    elif aim > ceiling:
+        says = say("{after} min of running: the week has grown to its full size.", after=minutes)
+    else:
+        says = say("{after} min of running, the same as before.", after=minutes)
+    return draft.decide(
+        RULE.name,
+        says,
+        because=because or past.reference_because,
+        source=SOURCE,
+        before=past.reference,
+        after=minutes,
+        minutes=minutes,
+    )
+
+
+RULE = Rule(
+    name="volume",
+    promise=(
+        "A building week is at most `growth` above the last building week's achieved minutes, or "
+        "10 min where that is more and the reference is under 100 min."
+    ),
+    reason="Tissue adapts over months; the dose grows slowly.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    parameters=VolumeParameters,
+    client_fields={"growth": ("plan", "growth")},
+)

@@ -1,0 +1,144 @@
+"""What a session is made of: warm-up, stretches of running and walking, cool-down."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from sitegen.model.plan import Part, SessionKind
+from sitegen.model.sentence import Sentence, say
+from sitegen.rules.draft import Beat, Rung
+
+WARM_UP_MIN = 5
+SHORT_WARM_UP_MIN = 2
+ROOM_FOR_WARM_UP_MIN = 25
+
+WARM_UP = say("Walk, briskly towards the end.")
+COOL_DOWN = say("Walk until your breath is calm.")
+EASY = say("Run easily: you can speak in whole sentences.")
+LONG = say("Run easily, slower than you think; you can speak in whole sentences.")
+WALK = say("Walk briskly.")
+BEAT = say("Step to the beat, at the same speed: shorter, quicker steps.")
+BETWEEN = say("Run on easily, without the beat.")
+STRIDE = say("Over 20 s run smoothly quicker, never flat out; then 40 s easily.")
+TEMPO = say("Run steadily hard: a few words at a time, no more.")
+QUICK = say("Run quickly but in control; you could do two more of these.")
+RECOVER = say("Run very easily.")
+STRENGTH = say("Strength drills, calmly and without pain.")
+EVENT = say("Your event. Begin slower than you want to.")
+
+# Effort on the 0-10 scale for the whole session. Common practice, no source.
+EFFORT: dict[SessionKind, tuple[int, int]] = {
+    "easy": (2, 3),
+    "long": (2, 3),
+    "run_walk": (2, 4),
+    "beat": (2, 4),
+    "strides": (3, 5),
+    "tempo": (5, 6),
+    "intervals": (6, 7),
+    "strength": (3, 5),
+    "event": (6, 9),
+}
+
+
+def warm_up_minutes(limit: int) -> int:
+    """Minutes to walk before a run, and again after it, on a day with ``limit`` minutes."""
+    return WARM_UP_MIN if limit >= ROOM_FOR_WARM_UP_MIN else SHORT_WARM_UP_MIN
+
+
+def run_room(limit: int, rung: Rung | None = None) -> int:
+    """Most running minutes that fit into a day of ``limit`` minutes, walks included."""
+    room = limit - 2 * warm_up_minutes(limit)
+    if room <= 0:
+        return 0
+    if rung is None or rung.walk == 0:
+        return room
+    return max((m for m in range(room + 1) if m + _walks(m, rung) * rung.walk <= room), default=0)
+
+
+def _walks(minutes: int, rung: Rung) -> int:
+    """Walk breaks between the stretches of ``minutes`` of running."""
+    return max(ceil(minutes / rung.run) - 1, 0)
+
+
+def framed(parts: tuple[Part, ...], limit: int) -> tuple[Part, ...]:
+    """The parts between a walk to warm up and one to cool down."""
+    walk = float(warm_up_minutes(limit))
+    return (
+        Part("warm_up", walk, text=WARM_UP),
+        *parts,
+        Part("cool_down", walk, text=COOL_DOWN),
+    )
+
+
+def steady(minutes: int, text: Sentence = EASY) -> tuple[Part, ...]:
+    return (Part("run", float(minutes), text=text),) if minutes > 0 else ()
+
+
+def run_walk(minutes: int, rung: Rung, cue: int | None) -> tuple[Part, ...]:
+    """``minutes`` of running in stretches of the rung's length; the last may be shorter.
+
+    With ``cue`` up to two stretches are run to the beat.
+    """
+    if rung.walk == 0 or minutes <= rung.run:
+        return steady(minutes)
+    walks = _walks(minutes, rung)
+    last = minutes - walks * rung.run
+    on_beat = min(2, walks - 1) if cue is not None else 0
+    parts: list[Part] = []
+    if on_beat > 0:
+        parts += [
+            Part("beat", rung.run, on_beat, cue, BEAT),
+            Part("walk", rung.walk, on_beat, None, WALK),
+        ]
+    rest = walks - max(on_beat, 0)
+    parts += [
+        Part("run", rung.run, rest, None, EASY),
+        Part("walk", rung.walk, rest, None, WALK),
+        Part("run", last, 1, None, EASY),
+    ]
+    return tuple(parts)
+
+
+def beat_run(minutes: int, beat: Beat, cue: int) -> tuple[Part, ...]:
+    """An easy run with ``beat`` in its middle; fewer or shorter repeats where it is too short."""
+    if beat.repeats == 1:
+        length = min(beat.minutes, max(minutes - 4, 1))
+        before = (minutes - length) // 2
+        middle: tuple[Part, ...] = (Part("beat", float(length), 1, cue, BEAT),)
+        return (*steady(before), *middle, *steady(minutes - before - length))
+    repeats = min(beat.repeats, max((minutes - 2) // (2 * beat.minutes), 1))
+    used = repeats * beat.minutes * 2
+    if used >= minutes:
+        return steady(minutes)
+    before = (minutes - used + 1) // 2
+    middle = (
+        Part("beat", float(beat.minutes), repeats, cue, BEAT),
+        Part("run", float(beat.minutes), repeats, None, BETWEEN),
+    )
+    return (*steady(before), *middle, *steady(minutes - before - used))
+
+
+def hard_run(kind: SessionKind, minutes: int) -> tuple[Part, ...]:
+    """A hard session of ``minutes`` of running in all; at most half of it is hard."""
+    if kind == "strides":
+        repeats = max(min(minutes // 3, 6), 2)
+        middle: tuple[Part, ...] = (Part("run", 1.0, repeats, None, STRIDE),)
+    elif kind == "tempo":
+        block = max(minutes // 4, 2)
+        repeats = 2
+        middle = (
+            Part("run", float(block), 1, None, TEMPO),
+            Part("run", 1.0, 1, None, RECOVER),
+            Part("run", float(block), 1, None, TEMPO),
+        )
+    else:
+        repeats = max(min(minutes // 8, 6), 2)
+        middle = (
+            Part("run", 2.0, repeats, None, QUICK),
+            Part("run", 2.0, repeats, None, RECOVER),
+        )
+    used = int(sum(p.total_minutes for p in middle))
+    if used + 2 > minutes:
+        return steady(minutes)
+    before = (minutes - used + 1) // 2
+    return (*steady(before), *middle, *steady(minutes - before - used))

@@ -1,0 +1,310 @@
+"""The coach's own decisions: obeyed last, recorded as hers, limits that they break named."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sitegen.model.case import Case
+from sitegen.model.client import WEEK_KINDS, Change
+from sitegen.model.plan import RUNNING_PARTS, Decision, Part, Session, Week
+from sitegen.model.problem import Origin
+from sitegen.model.sentence import Sentence, say
+from sitegen.rules import cadence, longest, volume
+from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
+from sitegen.rules.ease import RULE as EASE
+from sitegen.rules.spacing import neighbours
+from sitegen.weeks import building
+from sitegen.weeks.drafting import fuel_time, offers, start_time
+
+SOURCE = "the coach's decision"
+
+
+def steps(sessions: Sequence[Session], own_spm: int) -> int:
+    """Steps of running: at the beat where a part has one, else at the runner's own step rate."""
+    parts = [p for s in sessions for p in s.parts if p.kind in RUNNING_PARTS]
+    return round(sum(p.total_minutes * (p.cadence_spm or own_spm) for p in parts))
+
+
+def override(case: Case, draft: Draft, past: Past) -> Draft:
+    """A week's kind, or a week of rest, as the coach wrote it."""
+    if draft.stop is not None:
+        return draft
+    for index, change in enumerate(case.client.changes):
+        if change.week != draft.number:
+            continue
+        because = case.origins.at("changes", index)
+        if change.rest:
+            return draft.decide(
+                "changes",
+                say("Your coach made this a week of rest: {why}", why=change.because),
+                because=because,
+                source=SOURCE,
+                before=draft.minutes,
+                after=0.0,
+                kind="pause",
+                minutes=0.0,
+                stop=Stop("paused", None, because, change.because),
+            )
+        if change.kind in WEEK_KINDS:
+            draft = _of_kind(case, draft, past, change, because)
+    return draft
+
+
+def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Origin) -> Draft:
+    growth = volume.RULE.values(case).growth.fraction
+    minutes = {
+        "ease": past.reference * (1 - EASE.values(case).by.fraction),
+        "hold": past.reference,
+        "build": volume.wanted(past.reference, growth),
+    }[str(change.kind)]
+    breaks = not draft.may_grow and change.kind == "build"
+    return draft.decide(
+        "changes",
+        say("Your coach made this a week to {kind}: {why}", kind=change.kind, why=change.because),
+        because=because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=float(whole_minutes(minutes)),
+        warns=breaks,
+        kind=change.kind,
+        minutes=float(whole_minutes(minutes)),
+        may_grow=change.kind == "build",
+    )
+
+
+def override_cadence(case: Case, draft: Draft) -> Draft:
+    """A week's aim as the coach wrote it."""
+    for index, change in enumerate(case.client.changes):
+        if draft.stop is None and change.week == draft.number and change.cadence is not None:
+            aim = change.cadence.spm
+            own = case.client.baseline.cadence.spm
+            draft = draft.decide(
+                "changes",
+                say("Your coach set {aim} spm: {why}", aim=aim, why=change.because),
+                because=case.origins.at("changes", index),
+                source=SOURCE,
+                before=float(draft.band.aim),
+                after=float(aim),
+                warns=not own <= aim <= cadence.ceiling(own),
+                band=cadence.band(aim),
+            )
+    return draft
+
+
+def obey(case: Case, week: Week, draft: Draft, past: Past) -> Week:
+    """The week with the coach's changes to its days, and to its minutes, carried out."""
+    for index, change in enumerate(case.client.changes):
+        because = case.origins.at("changes", index)
+        if change.week == week.number and change.minutes is not None and draft.stop is None:
+            week = _sized(case, week, draft, past, change, because)
+        elif change.on is not None and 0 <= (change.on - week.start).days < 7:
+            week = _on_day(case, week, draft, past, change, because)
+    return replace(week, steps=steps(week.sessions, case.client.baseline.cadence.spm))
+
+
+def _note(
+    week: Week,
+    says: Sentence,
+    because: Origin,
+    before: float | None = None,
+    after: float | None = None,
+    session: str | None = None,
+    warns: bool = False,
+) -> Week:
+    decision = Decision("changes", says, because, SOURCE, before, after, session, warns)
+    return replace(week, decisions=(*week.decisions, decision))
+
+
+def _sized(
+    case: Case, week: Week, draft: Draft, past: Past, change: Change, because: Origin
+) -> Week:
+    """All runs of the week made longer or shorter together, to the coach's total."""
+    assert change.minutes is not None
+    wanted = whole_minutes(change.minutes.minutes)
+    runs = [s for s in week.sessions if s.is_run and s.kind != "event"]
+    now = sum(s.run_minutes for s in runs)
+    if not runs or now <= 0:
+        return week
+    sizes = [whole_minutes(s.run_minutes * wanted / now) for s in runs]
+    for i in range(wanted - sum(sizes)):
+        sizes[i % len(sizes)] += 1
+    new = {s.id: resized(case, s, m, draft) for s, m in zip(runs, sizes, strict=True)}
+    sessions = tuple(new.get(s.id, s) for s in week.sessions)
+    growth = volume.RULE.values(case).growth.fraction
+    over = wanted > volume.limit(past.reference, growth)
+    says = say("Your coach set {after} min for this week: {why}", after=wanted, why=change.because)
+    week = replace(week, sessions=tuple(s for s in sessions if s.total_minutes > 0))
+    return _note(week, says, because, now, float(wanted), warns=over)
+
+
+def _on_day(
+    case: Case, week: Week, draft: Draft, past: Past, change: Change, because: Origin
+) -> Week:
+    mine = [s for s in week.sessions if s.on == change.on]
+    why = change.because
+    if change.rest is False:
+        says = say("Your coach lifted the pause: {why}", why=why)
+        return _note(week, says, because)
+    if change.rest:
+        kept = tuple(s for s in week.sessions if s.on != change.on)
+        lost = sum(s.run_minutes for s in mine)
+        says = say("Your coach made {on} a day of rest: {why}", on=change.on, why=why)
+        return _note(replace(week, sessions=kept), says, because, lost, 0.0)
+    target = next((s for s in mine if s.is_run), mine[0] if mine else None)
+    if target is None:
+        target = _added(case, week, draft, change)
+        if target is None:
+            says = say("There is no session on {on} to change: {why}", on=change.on, why=why)
+            return _note(week, says, because, warns=True)
+        week = replace(week, sessions=_ordered((*week.sessions, target)))
+    changed = target
+    if change.minutes is not None or change.kind is not None:
+        minutes = (
+            whole_minutes(change.minutes.minutes)
+            if change.minutes is not None
+            else whole_minutes(target.run_minutes or target.total_minutes)
+        )
+        changed = resized(case, changed, minutes, draft, str(change.kind or target.kind))
+    if change.cadence is not None:
+        changed = replace(changed, parts=_cued(changed.parts, change.cadence.spm))
+    if change.move_to is not None:
+        fuel = draft.fuel_before
+        at = start_time(case, change.move_to)
+        changed = replace(
+            changed,
+            on=change.move_to,
+            at=at,
+            fuel_at=fuel_time(at, fuel) if changed.is_run else None,
+            moved_from=target.on,
+        )
+    sessions = tuple(changed if s.id == target.id else s for s in week.sessions)
+    sessions = tuple(s for s in sessions if s.total_minutes > 0)
+    broken = _broken(case, changed, sessions, past, draft)
+    says = say("Your coach changed this session: {why}", why=why)
+    week = _note(
+        replace(week, sessions=_ordered(sessions)),
+        says,
+        because,
+        target.run_minutes,
+        changed.run_minutes,
+        changed.id,
+    )
+    for text in broken:
+        week = _note(week, text, because, session=changed.id, warns=True)
+    return week
+
+
+def _added(case: Case, week: Week, draft: Draft, change: Change) -> Session | None:
+    """A new session on a day without one: only where the coach gave its minutes."""
+    if change.minutes is None or change.on is None:
+        return None
+    number = 1 + sum(1 for s in week.sessions if "-added-" in s.id)
+    at = start_time(case, change.on)
+    return Session(
+        id=f"w{week.number:02}-added-{number}",
+        on=change.on,
+        at=at,
+        kind="easy",
+        parts=(),
+        fuel_at=fuel_time(at, draft.fuel_before),
+    )
+
+
+def resized(
+    case: Case, session: Session, minutes: int, draft: Draft, kind: str | None = None
+) -> Session:
+    """The session with other minutes, or of another kind, its parts put together anew."""
+    kind = kind or session.kind
+    limit = building.ROOM_FOR_WARM_UP_MIN
+    if kind == "strength":
+        parts: tuple[Part, ...] = (Part("strength", float(minutes), text=building.STRENGTH),)
+        return _as_kind(session, "strength", parts if minutes else ())
+    if minutes <= 0:
+        return replace(session, parts=())
+    rung = None if draft.rung is None else draft.ladder[draft.rung]
+    if kind == "run_walk" and rung is not None:
+        parts = building.run_walk(minutes, rung, None)
+    elif kind in ("strides", "tempo", "intervals"):
+        parts = building.hard_run(kind, minutes)  # type: ignore[arg-type]
+    elif kind == "beat":
+        beat = draft.beat or cadence.BEATS[0]
+        parts = building.beat_run(minutes, beat, draft.band.aim)
+    elif kind == "long":
+        parts = building.steady(minutes, building.LONG)
+    elif kind == "event":
+        parts = building.steady(minutes, building.EVENT)
+    else:
+        parts = building.steady(minutes)
+    return _as_kind(session, kind, building.framed(parts, limit))
+
+
+def _as_kind(session: Session, kind: str, parts: tuple[Part, ...]) -> Session:
+    low, high = building.EFFORT[kind]  # type: ignore[index]
+    return replace(
+        session,
+        kind=kind,  # type: ignore[arg-type]
+        parts=parts,
+        hard=kind in ("strides", "tempo", "intervals"),
+        effort_low=low,
+        effort_high=high,
+    )
+
+
+def _cued(parts: tuple[Part, ...], spm: int) -> tuple[Part, ...]:
+    """The beat parts at another rate; where there are none, all running parts."""
+    kinds = {"beat"} if any(p.kind == "beat" for p in parts) else {"run"}
+    return tuple(replace(p, cadence_spm=spm) if p.kind in kinds else p for p in parts)
+
+
+def _broken(
+    case: Case, changed: Session, sessions: Sequence[Session], past: Past, draft: Draft
+) -> list[Sentence]:
+    """The limits that a changed session no longer keeps, in a coach's words."""
+    found: list[Sentence] = []
+    offer = offers(case)[changed.on.weekday()]
+    if changed.is_run and not offer.run:
+        found.append(say("{on} is not a day that this client offers for running.", on=changed.on))
+    elif changed.total_minutes > offer.minutes:
+        found.append(
+            say(
+                "{minutes} min on {on} is more than the day's {limit} min.",
+                minutes=changed.total_minutes,
+                on=changed.on,
+                limit=offer.minutes,
+            )
+        )
+    if changed.is_run and changed.kind != "event" and draft.rung is None:
+        most = longest.most_on(past.longest_before(changed.on))
+        if changed.run_minutes > most:
+            found.append(
+                say(
+                    "{minutes} min of running is over a tenth more than the longest run of the 30 "
+                    "days before it; {most} min would not be.",
+                    minutes=changed.run_minutes,
+                    most=most,
+                )
+            )
+    demanding = [s.on.weekday() for s in sessions if s.hard or s.kind == "long"]
+    if (changed.hard or changed.kind == "long") and neighbours(demanding) > 0:
+        found.append(say("A hard session and the long run now stand on neighbouring days."))
+    return found
+
+
+def _ordered(sessions: Sequence[Session]) -> tuple[Session, ...]:
+    return tuple(sorted(sessions, key=lambda s: (s.on, s.id)))
+
+
+def moved_between_weeks(case: Case, weeks: Sequence[Week]) -> list[Week]:
+    """Sessions that a change moved into another week stand in that week."""
+    own = case.client.baseline.cadence.spm
+    strays = [s for w in weeks for s in w.sessions if not 0 <= (s.on - w.start).days < 7]
+    if not strays:
+        return list(weeks)
+    found = []
+    for week in weeks:
+        here = [s for s in week.sessions if s not in strays]
+        here += [s for s in strays if 0 <= (s.on - week.start).days < 7]
+        sessions = _ordered(here)
+        found.append(replace(week, sessions=sessions, steps=steps(sessions, own)))
+    return found

@@ -1,0 +1,365 @@
+"""From a week's draft to its sessions: days chosen, minutes shared out, parts put together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+
+from sitegen.model.case import Case
+from sitegen.model.client import DAYS
+from sitegen.model.plan import Decision, Part, Session, SessionKind
+from sitegen.model.sentence import say
+from sitegen.rules import longest
+from sitegen.rules.draft import Draft, Past, Rung, whole_minutes
+from sitegen.weeks import building
+from sitegen.weeks.placing import UNLIMITED, Offer, Pattern, Wish, most_runs, place
+
+DAY = timedelta(days=1)
+STRENGTH_LEAST_MIN = 10
+# Session lengths are told apart in steps of this size when days are chosen.
+EACH_STEP_MIN = 5
+# A week whose runs are longer than this on average gets one run more, where a day is offered.
+# Common practice, no source.
+USUAL_RUN_MIN = 50
+BEAT_SESSIONS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A draft with its days and sessions."""
+
+    draft: Draft
+    pattern: Pattern
+    sessions: tuple[Session, ...]
+    decisions: tuple[Decision, ...] = ()
+
+
+def offers(case: Case) -> tuple[Offer, ...]:
+    """What each weekday offers, Monday first."""
+    found = []
+    for day in case.client.week.offered():
+        if day is None:
+            found.append(Offer())
+            continue
+        limit = whole_minutes(day.up_to.minutes) if day.up_to else UNLIMITED
+        found.append(Offer(limit, "run" in day.uses, "strength" in day.uses))
+    return tuple(found)
+
+
+def place_week(case: Case, draft: Draft, past: Past, pattern: Pattern | None = None) -> Placed:
+    """The week's sessions. ``pattern`` keeps the days of an earlier draft of the same week."""
+    if draft.stop is not None or (draft.minutes <= 0 and draft.event_on is None):
+        return Placed(draft, pattern or Pattern(), ())
+    open_days = _open_days(case, draft)
+    draft = _enough_runs(draft, past, open_days)
+    if pattern is None:
+        pattern = place(open_days, _wish(case, draft, past))
+    decisions: list[Decision] = []
+    if pattern.crowded:
+        decisions.append(
+            Decision(
+                "spacing",
+                say("Two running days in a row: the week offers no other choice."),
+                case.origins.at("week"),
+                "common practice, no source",
+                warns=True,
+            )
+        )
+    minutes, held = _shared_out(draft, past, pattern, open_days)
+    if held is not None:
+        decisions.append(replace(held, because=case.origins.at("week")))
+    found = _runs(case, draft, pattern, minutes, open_days)
+    found += _strength(case, draft, pattern, found, open_days)
+    if draft.event_on is not None:
+        found.append(_event(case, draft))
+    return Placed(draft, pattern, tuple(found), tuple(decisions))
+
+
+def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
+    """What the days offer this week: near an event its eve is rest, and nothing after it."""
+    found = offers(case)
+    if draft.event_on is None:
+        return found
+    event = draft.event_on.weekday()
+    return tuple(
+        Offer() if d >= event - 1 else replace(o, strength=o.strength and d < event - 3)
+        for d, o in enumerate(found)
+    )
+
+
+def _wish(case: Case, draft: Draft, past: Past) -> Wish:
+    long_day = case.client.week.long
+    has_long = draft.runs > 1 and draft.event_on is None
+    long_minutes = min(draft.longest, draft.minutes * draft.share)
+    others = draft.runs - 1 if has_long else max(draft.runs, 1)
+    each = (draft.minutes - long_minutes) / others if has_long else draft.minutes / others
+    return Wish(
+        runs=draft.runs,
+        hard=len(draft.hard),
+        strength=draft.strength,
+        novice=draft.novice,
+        has_long=has_long,
+        long_day=DAYS.index(long_day) if long_day else None,
+        each=_room_for(each),
+        long=_room_for(long_minutes),
+        usual=_usual_days(past),
+    )
+
+
+def _room_for(run_minutes: float) -> int:
+    """Minutes that a day has to offer for a run, warm-up and cool-down with it."""
+    whole = whole_minutes(run_minutes) + 2 * building.WARM_UP_MIN
+    return -(-whole // EACH_STEP_MIN) * EACH_STEP_MIN
+
+
+def _usual_days(past: Past) -> tuple[int, ...]:
+    """The weekdays that last week's runs were placed on: days move only where they must."""
+    if past.previous is None:
+        return ()
+    return tuple(sorted({s.on.weekday() for s in past.previous.sessions if s.is_run}))
+
+
+def _enough_runs(draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draft:
+    """One run more where the week's minutes don't fit into the runs there are."""
+    most = most_runs(open_days, draft.novice)
+    runs = min(draft.runs, most)
+    room = sorted(
+        (min(building.run_room(o.minutes), draft.longest) for o in open_days if o.run),
+        reverse=True,
+    )
+    grows = draft.kind == "build" and draft.may_grow
+    crowded = sum(room[:runs]) < draft.minutes or (
+        not draft.is_run_walk and draft.minutes > runs * USUAL_RUN_MIN
+    )
+    return replace(draft, runs=runs + 1 if grows and runs < most and crowded else runs)
+
+
+def _caps(
+    draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
+) -> dict[int, int]:
+    """Most running minutes on each chosen day."""
+    rung = _rung(draft)
+    found = {}
+    for day in pattern.runs:
+        most = min(building.run_room(open_days[day].minutes, rung), draft.longest)
+        if rung is None:
+            before = past.longest_before(draft.start + DAY * day, longest.WINDOW_DAYS)
+            most = min(most, longest.most_on(before))
+        found[day] = max(whole_minutes(most), 0)
+    return found
+
+
+def _shared_out(
+    draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
+) -> tuple[dict[int, int], Decision | None]:
+    """Whole minutes for each running day: the long run first, the rest as evenly as days allow."""
+    caps = _caps(draft, past, pattern, open_days)
+    total = whole_minutes(draft.minutes)
+    hard = [d for d in pattern.hard if draft.hard]
+    minutes = dict.fromkeys(pattern.runs, 0)
+    for day in hard:
+        minutes[day] = min(caps[day], draft.hard_minutes)
+    left = total - sum(minutes.values())
+    others = [d for d in pattern.runs if d not in hard]
+    if pattern.long is not None and len(others) > 1:
+        minutes[pattern.long] = min(caps[pattern.long], left)
+        left -= minutes[pattern.long]
+        others.remove(pattern.long)
+        ceiling = minutes[pattern.long]
+        caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
+    left -= _spread(minutes, others, caps, left)
+    _trim_hard(draft, minutes, hard)
+    _trim_share(draft, minutes, pattern)
+    placed = sum(minutes.values())
+    if placed >= total - len(pattern.runs) or not pattern.runs:
+        return minutes, None
+    says = say(
+        "{placed} of {wanted} min fit the days and limits of this week.",
+        placed=placed,
+        wanted=total,
+    )
+    return minutes, Decision(
+        "spacing", says, None, "arithmetic", float(total), float(placed), warns=True
+    )
+
+
+def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], left: int) -> int:
+    """Share ``left`` minutes out over ``days`` evenly, none over its cap; gives what was used."""
+    used, open_days = 0, [d for d in days if caps[d] > 0]
+    while open_days and used < left:
+        each = max((left - used) // len(open_days), 1)
+        for day in list(open_days):
+            give = min(each, caps[day] - minutes[day], left - used)
+            minutes[day] += give
+            used += give
+            if minutes[day] >= caps[day]:
+                open_days.remove(day)
+            if used >= left:
+                break
+    return used
+
+
+def _trim_hard(draft: Draft, minutes: dict[int, int], hard: Sequence[int]) -> None:
+    """Hard sessions stay within their share of what was placed, not only of what was wanted."""
+    others = sum(m for d, m in minutes.items() if d not in hard)
+    for day in hard:
+        minutes[day] = min(minutes[day], others // 4 // len(hard))
+
+
+def _trim_share(draft: Draft, minutes: dict[int, int], pattern: Pattern) -> None:
+    """No run over its share of what was placed; cutting one lowers the sum, so it is repeated."""
+    if len(pattern.runs) < 2:
+        return
+    while True:
+        total = sum(minutes.values())
+        most = whole_minutes(total * draft.share)
+        over = [d for d, m in minutes.items() if m > most]
+        if not over or total == 0:
+            return
+        for day in over:
+            minutes[day] = most
+
+
+def _rung(draft: Draft) -> Rung | None:
+    return None if draft.rung is None else draft.ladder[draft.rung]
+
+
+def _runs(
+    case: Case,
+    draft: Draft,
+    pattern: Pattern,
+    minutes: dict[int, int],
+    open_days: tuple[Offer, ...],
+) -> list[Session]:
+    rung = _rung(draft)
+    hard_kinds = dict(zip(pattern.hard, draft.hard, strict=False))
+    easy = [d for d in pattern.runs if d != pattern.long and d not in hard_kinds]
+    beat_days = set((easy or list(pattern.runs))[:BEAT_SESSIONS]) if draft.beat else set()
+    found = []
+    for day in pattern.runs:
+        amount = minutes[day]
+        if amount <= 0:
+            continue
+        is_long = day == pattern.long
+        kind: SessionKind
+        if rung is not None and rung.walk > 0 and amount > rung.run:
+            cue = draft.band.aim if day in beat_days else None
+            kind, parts = "run_walk", building.run_walk(amount, rung, cue)
+        elif rung is not None and rung.walk > 0:
+            kind, parts = "run_walk", building.steady(amount)
+        elif day in hard_kinds and amount >= 6:
+            kind = hard_kinds[day]
+            parts = building.hard_run(kind, amount)
+        elif day in beat_days and draft.beat is not None and amount >= 5:
+            kind, parts = "beat", building.beat_run(amount, draft.beat, draft.band.aim)
+        elif is_long:
+            kind, parts = "long", building.steady(amount, building.LONG)
+        else:
+            kind, parts = "easy", building.steady(amount)
+        name = "long" if is_long else f"run-{_slot(pattern, day)}"
+        found.append(
+            _session(case, draft, f"w{draft.number:02}-{name}", day, kind, parts, open_days)
+        )
+    return found
+
+
+def _slot(pattern: Pattern, day: int) -> int:
+    """The run's place among the week's runs that are not the long one, from 1."""
+    return 1 + [d for d in pattern.runs if d != pattern.long].index(day)
+
+
+def _session(
+    case: Case,
+    draft: Draft,
+    id: str,
+    day: int,
+    kind: SessionKind,
+    parts: tuple[Part, ...],
+    open_days: tuple[Offer, ...],
+) -> Session:
+    on = draft.start + DAY * day
+    at = start_time(case, on)
+    low, high = building.EFFORT[kind]
+    return Session(
+        id=id,
+        on=on,
+        at=at,
+        kind=kind,
+        parts=building.framed(parts, open_days[day].minutes),
+        hard=kind in ("strides", "tempo", "intervals"),
+        effort_low=low,
+        effort_high=high,
+        fuel_at=fuel_time(at, draft.fuel_before),
+    )
+
+
+def start_time(case: Case, on: date) -> time | None:
+    """When a session on that day starts, if the client's file says so."""
+    offered = case.client.week.offered()[on.weekday()]
+    return offered.at if offered else None
+
+
+def fuel_time(at: time | None, before: int | None) -> time | None:
+    """``before`` minutes ahead of ``at``; None where that would be the day before."""
+    if at is None or before is None:
+        return None
+    minutes = at.hour * 60 + at.minute - before
+    return time(minutes // 60, minutes % 60) if minutes >= 0 else None
+
+
+def later(at: time | None, minutes: float) -> time | None:
+    """``minutes`` after ``at`` on the same day, else None."""
+    if at is None:
+        return None
+    moved = datetime.combine(date.min, at) + timedelta(minutes=minutes)
+    return moved.time() if moved.date() == date.min else None
+
+
+def _strength(
+    case: Case,
+    draft: Draft,
+    pattern: Pattern,
+    found: Sequence[Session],
+    open_days: tuple[Offer, ...],
+) -> list[Session]:
+    """Strength work on its days, after the run where there is one, as far as the day has room."""
+    placed: list[Session] = []
+    for order, day in enumerate(pattern.strength[: draft.strength], start=1):
+        on = draft.start + DAY * day
+        before = sum(s.total_minutes for s in found if s.on == on)
+        minutes = min(draft.strength_minutes, whole_minutes(open_days[day].minutes - before))
+        if minutes < STRENGTH_LEAST_MIN:
+            continue
+        low, high = building.EFFORT["strength"]
+        placed.append(
+            Session(
+                id=f"w{draft.number:02}-strength-{order}",
+                on=on,
+                at=later(start_time(case, on), before),
+                kind="strength",
+                parts=(Part("strength", float(minutes), text=building.STRENGTH),),
+                effort_low=low,
+                effort_high=high,
+            )
+        )
+    return placed
+
+
+def _event(case: Case, draft: Draft) -> Session:
+    assert draft.event_on is not None
+    low, high = building.EFFORT["event"]
+    minutes = float(max(round(draft.event_minutes), 1))
+    return Session(
+        id=f"w{draft.number:02}-event",
+        on=draft.event_on,
+        at=start_time(case, draft.event_on),
+        kind="event",
+        parts=(
+            Part("warm_up", float(building.WARM_UP_MIN), text=building.WARM_UP),
+            Part("run", minutes, text=building.EVENT),
+            Part("cool_down", float(building.WARM_UP_MIN), text=building.COOL_DOWN),
+        ),
+        effort_low=low,
+        effort_high=high,
+    )

@@ -1,0 +1,372 @@
+"""The fold: week by week, from what was planned and what was logged.
+
+Week *n* follows from week *n - 1* as planned and as logged up to ``as_of``. Weeks ahead assume
+that the plan is followed. Inside a week every session is drawn from what was known on the
+morning of its day, so that a check-in changes the rest of its own week.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from sitegen.model.case import Case
+from sitegen.model.plan import Decision, Plan, Session, Status, Week
+from sitegen.model.problem import Origin, Problem
+from sitegen.model.sentence import say
+from sitegen.rules import RULES, cadence, run_walk, spacing
+from sitegen.rules.draft import Condition, Draft, Past, Run, Stop
+from sitegen.rules.log import Logged, runs, sessions
+from sitegen.rules.pain import BACK_SHARE
+from sitegen.rules.screening import stop as screening_stop
+from sitegen.rules.signs import stop as sign_stop
+from sitegen.weeks import changes
+from sitegen.weeks.condition import condition
+from sitegen.weeks.drafting import Placed, offers, place_week
+from sitegen.weeks.placing import most_runs
+
+WEEK = timedelta(days=7)
+USUAL_RUNS = 3
+OVERRUN = 1.10
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """What one week hands on to the next."""
+
+    reference: float
+    reference_because: Origin | None
+    known_longest: float
+    planned_runs: tuple[Run, ...]
+    rung: int | None
+    aim: int
+    last_rise: int | None
+    peak: float
+    run_count: int
+    hard_weeks: int = 0
+    previous: Week | None = None
+
+
+def expand(case: Case, as_of: date) -> Plan:
+    """The whole plan of one client, as of one day."""
+    logged = sessions(case, as_of)
+    memory = _start(case)
+    weeks: list[Week] = []
+    for number in range(1, case.client.plan.weeks + 1):
+        start = case.first_monday + WEEK * (number - 1)
+        if _baseline_in(case, start):
+            memory = replace(
+                _start(case),
+                previous=memory.previous,
+                peak=memory.peak,
+                hard_weeks=memory.hard_weeks,
+            )
+        week, memory = _week(case, logged, memory, number, start, as_of)
+        weeks.append(week)
+    weeks = changes.moved_between_weeks(case, weeks)
+    return Plan(
+        client=case.id,
+        as_of=as_of,
+        status=_status(case, logged, as_of),
+        weeks=tuple(weeks),
+        problems=tuple(_problems(case, weeks)),
+    )
+
+
+def _start(case: Case) -> Memory:
+    baseline = case.client.baseline
+    longest = baseline.longest.minutes if baseline.longest else 0.0
+    continuous = baseline.continuous.minutes if baseline.continuous else longest
+    values = run_walk.RULE.values(case)
+    first = (Run(baseline.on, longest),) if longest > 0 else ()
+    return Memory(
+        reference=baseline.week.minutes,
+        reference_because=case.origins.at("baseline", "week"),
+        known_longest=longest,
+        planned_runs=first,
+        rung=run_walk.starting_rung(run_walk.rungs(values), continuous),
+        aim=baseline.cadence.spm,
+        last_rise=None,
+        peak=0.0,
+        run_count=baseline.runs or USUAL_RUNS,
+    )
+
+
+def _baseline_in(case: Case, start: date) -> bool:
+    """True in the first week that starts on or after a baseline taken inside the plan."""
+    on = case.client.baseline.on
+    return case.first_monday < on and start - WEEK < on <= start
+
+
+def _week(
+    case: Case,
+    logged: Sequence[Logged],
+    memory: Memory,
+    number: int,
+    start: date,
+    as_of: date,
+) -> tuple[Week, Memory]:
+    past = _past(case, logged, memory, number, start, as_of)
+    on_monday = condition(case, logged, start, start, memory.previous, as_of)
+    base = _draft(case, replace(past, condition=on_monday))
+    placed = place_week(case, base, past)
+    drawn: dict[Condition, Placed] = {on_monday: placed}
+    found: list[Session] = []
+    last = placed
+    for day in (start + timedelta(days=i) for i in range(7)):
+        known = _condition_of_day(case, logged, day, start, memory.previous, as_of, on_monday)
+        if known not in drawn:
+            draft = _draft(case, replace(past, condition=known))
+            drawn[known] = place_week(case, draft, past, pattern=placed.pattern)
+        last = drawn[known]
+        found.extend(s for s in last.sessions if s.on == day)
+    week = _assembled(case, base, last, found, number, start, past)
+    week = changes.obey(case, week, last.draft, past)
+    return week, _after(case, memory, logged, week, last.draft, past, as_of)
+
+
+def _condition_of_day(
+    case: Case,
+    logged: Sequence[Logged],
+    day: date,
+    start: date,
+    previous: Week | None,
+    as_of: date,
+    on_monday: Condition,
+) -> Condition:
+    """Monday's condition, unless something since then bears on the day."""
+    return condition(case, logged, day, start, previous, as_of) if day > start else on_monday
+
+
+def _past(
+    case: Case,
+    logged: Sequence[Logged],
+    memory: Memory,
+    number: int,
+    start: date,
+    as_of: date,
+) -> Past:
+    done = runs(s for s in logged if s.on < start)
+    ahead = tuple(r for r in memory.planned_runs if r.on < start)
+    return Past(
+        number=number,
+        start=start,
+        as_of=as_of,
+        reference=memory.reference,
+        reference_because=memory.reference_because,
+        runs=tuple(sorted((*done, *ahead), key=lambda r: r.on)),
+        known_longest=memory.known_longest,
+        rung=memory.rung,
+        aim=memory.aim,
+        last_rise=memory.last_rise,
+        peak=memory.peak,
+        previous=memory.previous,
+        hard_weeks=memory.hard_weeks,
+        run_count=memory.run_count,
+    )
+
+
+def _draft(case: Case, past: Past) -> Draft:
+    """The week as the rules leave it, before days are chosen."""
+    values = run_walk.RULE.values(case)
+    novice = spacing.is_novice(case, past.number)
+    draft = Draft(
+        number=past.number,
+        start=past.start,
+        kind="build",
+        minutes=past.reference,
+        longest=float("inf"),
+        runs=min(past.run_count, most_runs(offers(case), novice)),
+        band=cadence.band(past.aim),
+        rung=past.rung,
+        ladder=run_walk.rungs(values),
+    )
+    if case.client.status != "active" and past.end >= past.as_of:
+        return _not_active(case, draft)
+    if past.number == 1 and case.client.plan.from_ > past.start:
+        draft = _part_week(case, draft, past)
+    for rule in RULES:
+        draft = rule.apply(draft, past, case)
+        draft = changes.override(case, draft, past) if rule.name == "taper" else draft
+    return changes.override_cadence(case, draft)
+
+
+def _not_active(case: Case, draft: Draft) -> Draft:
+    ended = case.client.status == "ended"
+    because = case.origins.at("status")
+    return draft.decide(
+        "status",
+        say("This plan has ended.") if ended else say("This plan is paused."),
+        because=because,
+        source="the coach's decision",
+        kind="pause",
+        minutes=0.0,
+        stop=Stop("ended" if ended else "paused", None, because),
+    )
+
+
+def _part_week(case: Case, draft: Draft, past: Past) -> Draft:
+    """A first week that begins after its Monday grows by nothing."""
+    return draft.decide(
+        "volume",
+        say("The plan begins during this week, so the week does not grow yet."),
+        because=case.origins.at("plan", "from"),
+        source="common practice, no source",
+        kind="hold",
+        may_grow=False,
+    )
+
+
+def _assembled(
+    case: Case,
+    base: Draft,
+    last: Placed,
+    found: Sequence[Session],
+    number: int,
+    start: date,
+    past: Past,
+) -> Week:
+    """One week from sessions that may stem from several drafts."""
+    begin = case.client.plan.from_
+    kept = tuple(sorted((s for s in found if s.on >= begin), key=lambda s: (s.on, s.id)))
+    draft = last.draft
+    decisions = _joined(base.decisions, draft.decisions) + last.decisions
+    kind = draft.kind
+    if kind == "pause" and kept and base.kind != "pause":
+        kind = base.kind
+    return Week(
+        number=number,
+        start=start,
+        kind=kind,
+        cadence=draft.band,
+        sessions=kept,
+        decisions=decisions,
+        steps=changes.steps(kept, case.client.baseline.cadence.spm),
+        rung=None if draft.rung is None else draft.rung + 1,
+    )
+
+
+def _joined(first: Sequence[Decision], later: Sequence[Decision]) -> tuple[Decision, ...]:
+    """Decisions of the week's last state, after those of its Monday that it no longer has."""
+    seen = set(later)
+    lost = [d for d in first if d not in seen and d.rule not in {x.rule for x in later}]
+    return (*lost, *later)
+
+
+def _after(
+    case: Case,
+    memory: Memory,
+    logged: Sequence[Logged],
+    week: Week,
+    draft: Draft,
+    past: Past,
+    as_of: date,
+) -> Memory:
+    """What this week leaves behind, as logged where it is past, else as planned."""
+    end = week.start + WEEK
+    is_past = end <= as_of
+    mine = [s for s in logged if week.start <= s.on < end]
+    done = [s for s in mine if s.is_run]
+    logged_minutes = sum(s.minutes for s in done)
+    counts = is_past and bool(mine)
+    training = sum(s.run_minutes for s in week.sessions if s.kind != "event")
+    reference, because = memory.reference, memory.reference_because
+    if week.kind in ("build", "hold", "return") and (not is_past or counts) and training > 0:
+        achieved = min(logged_minutes, training * OVERRUN) if counts else training
+        if achieved > 0:
+            if week.kind != "build":
+                achieved = min(achieved, memory.reference)
+            reference = achieved
+            if counts and done:
+                because = done[0].origin
+    if week.kind == "back":
+        here = condition(case, logged, end, week.start, memory.previous, as_of).backs
+        reference = memory.reference * BACK_SHARE**here
+        because = draft.decisions[-1].because if draft.decisions else because
+        because = next((d.because for d in draft.decisions if d.rule == "pain"), because)
+    planned = tuple(
+        Run(s.on, s.run_minutes)
+        for s in week.sessions
+        if s.is_run and s.run_minutes > 0 and s.on >= as_of and not _logged_on(done, s.on)
+    )
+    ran = [r.minutes for r in planned] + [s.minutes for s in done]
+    rose = week.cadence.aim > memory.aim
+    rung = _rung_after(memory, draft, week, done, is_past, counts)
+    return Memory(
+        reference=reference,
+        reference_because=because,
+        known_longest=max(ran, default=memory.known_longest),
+        planned_runs=memory.planned_runs + planned,
+        rung=rung,
+        aim=max(week.cadence.aim, memory.aim),
+        last_rise=week.number if rose else memory.last_rise,
+        peak=max(memory.peak, training) if week.kind in ("build", "hold") else memory.peak,
+        run_count=max(draft.runs, 1) if draft.stop is None else memory.run_count,
+        hard_weeks=memory.hard_weeks + sum(1 for s in week.sessions if s.hard),
+        previous=week,
+    )
+
+
+def _logged_on(done: Sequence[Logged], day: date) -> bool:
+    return any(s.on == day for s in done)
+
+
+def _rung_after(
+    memory: Memory,
+    draft: Draft,
+    week: Week,
+    done: Sequence[Logged],
+    is_past: bool,
+    counts: bool,
+) -> int | None:
+    """The rung reached; None once the last one, thirty minutes, was run or is planned."""
+    if draft.stop is not None or (is_past and not counts):
+        return memory.rung
+    if draft.rung is None:
+        return None
+    top = draft.ladder[draft.rung]
+    if top.walk > 0 or top.run < run_walk.CONTINUOUS_MIN:
+        return draft.rung
+    ran = max((s.minutes for s in done), default=0.0) if counts else week.longest_minutes
+    return None if ran >= run_walk.CONTINUOUS_MIN * run_walk.DONE_SHARE else draft.rung
+
+
+def _status(case: Case, logged: Sequence[Logged], as_of: date) -> Status:
+    """What the client's state is on ``as_of``."""
+    if case.client.status == "ended":
+        return "ended"
+    tomorrow = as_of + timedelta(days=1)
+    if screening_stop(case, as_of) is not None:
+        return "referred"
+    sign = sign_stop(case, logged, as_of)
+    if sign is not None and sign.reason == "urgent":
+        return "referred"
+    known = condition(case, logged, tomorrow, as_of, None, as_of)
+    if known.stop is not None and known.stop.reason == "pain":
+        return "referred"
+    if case.client.status == "paused" or sign is not None:
+        return "paused"
+    return "active"
+
+
+def _problems(case: Case, weeks: Sequence[Week]) -> list[Problem]:
+    """Decisions that a coach should hear of when she checks."""
+    seen: set[tuple[str, str]] = set()
+    found = []
+    for week in weeks:
+        for decision in week.decisions:
+            text = str(decision.says)
+            if decision.warns and (decision.rule, text) not in seen:
+                seen.add((decision.rule, text))
+                origin = decision.because or case.origins.at("plan")
+                found.append(
+                    Problem(
+                        origin,
+                        f"week {week.number}: {text}",
+                        "",
+                        f"plan-{decision.rule}",
+                        "warning",
+                    )
+                )
+    return sorted(found)

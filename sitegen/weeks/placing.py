@@ -1,0 +1,177 @@
+"""Which days of the week hold the runs, the long run, the hard ones and the strength work.
+
+Every choice of days is looked at and the best one taken by a fixed order of preference, so the
+same week always comes out the same. A pattern is meant to repeat: Sunday and Monday count as
+neighbours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+
+from sitegen.rules.spacing import neighbours
+
+WEEK = 7
+UNLIMITED = 24 * 60
+SATURDAY = 5
+NO_DAY = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """What one weekday offers: minutes in all (`UNLIMITED` without a limit), and for what."""
+
+    minutes: int = 0
+    run: bool = False
+    strength: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a week wants placed.
+
+    ``long`` and ``each`` are the minutes that the long and any other run take in all; ``usual``
+    are the weekdays of the week before, from which days move only where they must.
+    """
+
+    runs: int
+    hard: int = 0
+    strength: int = 0
+    novice: bool = False
+    has_long: bool = True
+    long_day: int | None = None
+    each: int = 0
+    long: int = 0
+    usual: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """Weekdays, 0 is Monday. ``long`` is None where there is a single run or none."""
+
+    runs: tuple[int, ...] = ()
+    long: int | None = None
+    hard: tuple[int, ...] = ()
+    strength: tuple[int, ...] = ()
+    crowded: bool = False
+
+
+def run_days(offers: tuple[Offer, ...]) -> tuple[int, ...]:
+    return tuple(d for d, o in enumerate(offers) if o.run)
+
+
+def most_runs(offers: tuple[Offer, ...], novice: bool) -> int:
+    """How many runs the days can hold; for a new runner without two days in a row.
+
+    Two at least where two days are offered, even if they are neighbours.
+    """
+    days = run_days(offers)
+    if not novice or len(days) < 2:
+        return len(days)
+    apart = max(n for n in range(1, len(days) + 1) if _has_apart(days, n))
+    return max(apart, 2)
+
+
+def _has_apart(days: tuple[int, ...], count: int) -> bool:
+    return any(neighbours(c) == 0 for c in combinations(days, count))
+
+
+@lru_cache(maxsize=4096)
+def place(offers: tuple[Offer, ...], wish: Wish) -> Pattern:
+    """The best pattern for ``wish``.
+
+    Hard sessions are dropped, one at a time, where they can't be kept off the days beside each
+    other and the long run.
+    """
+    days = run_days(offers)
+    runs = min(wish.runs, len(days))
+    if runs == 0:
+        return Pattern(strength=_strength(offers, wish, (), None, ()))
+    for hard in range(min(wish.hard, max(runs - 1, 0)), -1, -1):
+        best = min(_candidates(offers, wish, runs, hard), default=None)
+        if best is not None:
+            chosen, hards = best.runs, best.hard
+            long = best.long if wish.has_long and runs > 1 else None
+            return Pattern(
+                runs=chosen,
+                long=long,
+                hard=hards,
+                strength=_strength(offers, wish, chosen, long, hards),
+                crowded=wish.novice and neighbours(chosen) > 0,
+            )
+    raise AssertionError("a pattern without hard sessions always exists")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class _Candidate:
+    """A pattern, with its place in the order of preference first."""
+
+    preference: tuple[int, ...]
+    runs: tuple[int, ...]
+    long: int
+    hard: tuple[int, ...]
+
+
+def _candidates(
+    offers: tuple[Offer, ...], wish: Wish, runs: int, hard: int
+) -> Iterator[_Candidate]:
+    """Every pattern that keeps hard and long apart.
+
+    In order: a new runner's days off, the wanted long day, room on the days, the days of the week
+    before, even gaps, a long run on the weekend.
+    """
+    usual = set(wish.usual)
+    for chosen in combinations(run_days(offers), runs):
+        pairs = neighbours(chosen) if wish.novice else 0
+        lack = {d: max(wish.each - offers[d].minutes, 0) for d in chosen}
+        moved = len(usual.symmetric_difference(chosen)) if len(usual) == runs else 0
+        gaps = _unevenness(chosen)
+        for long in chosen if wish.has_long else (NO_DAY,):
+            others = tuple(d for d in chosen if d != long)
+            long_lack = max(wish.long - offers[long].minutes, 0) if wish.has_long else 0
+            for hards in combinations(others, hard):
+                if hard and neighbours((*hards, long) if wish.has_long else hards) > 0:
+                    continue
+                preference = (
+                    pairs,
+                    0 if wish.long_day in (None, long) else 1,
+                    sum(lack[d] for d in others) + long_lack,
+                    moved,
+                    gaps,
+                    0 if long >= SATURDAY else 1,
+                    -long,
+                )
+                yield _Candidate(preference, chosen, long, hards)
+
+
+def _unevenness(days: tuple[int, ...]) -> int:
+    """Sum of squared gaps round the week: the smaller, the more evenly spread."""
+    if not days:
+        return 0
+    return sum(((days[(i + 1) % len(days)] - d - 1) % WEEK + 1) ** 2 for i, d in enumerate(days))
+
+
+def _strength(
+    offers: tuple[Offer, ...],
+    wish: Wish,
+    runs: tuple[int, ...],
+    long: int | None,
+    hard: tuple[int, ...],
+) -> tuple[int, ...]:
+    """Days for strength: not the long or a hard day nor the day before one, free days first."""
+    demanding = {d for d in (long, *hard) if d is not None}
+    open_days = [
+        d
+        for d, o in enumerate(offers)
+        if o.strength and d not in demanding and (d + 1) % WEEK not in demanding
+    ]
+    count = min(wish.strength, len(open_days))
+    if count == 0:
+        return ()
+    return min(
+        combinations(open_days, count),
+        key=lambda c: (neighbours(c), sum(1 for d in c if d in runs), _unevenness(c), c),
+    )
