@@ -1,1 +1,309 @@
-def main() -> None: ...
+"""Commands: parse words, call, print, exit code. Everything else is elsewhere.
+
+Exit status: 0 all well, 1 a problem that the coach can mend, 2 a command used wrongly.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Iterable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from sitegen import __version__
+
+if TYPE_CHECKING:
+    from sitegen.desk.practice import Opened
+    from sitegen.model.problem import Problem
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+EXAMPLES = {
+    "check": "sitegen check            every client\n  sitegen check mara       one client",
+    "weeks": "sitegen weeks mara       the plan as a table",
+    "why": "sitegen why mara --week 6",
+    "build": "sitegen build            writes public/",
+    "preview": "sitegen preview          builds, serves on this computer, rebuilds on change",
+    "link": "sitegen link mara        the private link and a QR code",
+}
+
+
+class Day(click.ParamType[date]):
+    """A date on the command line."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f"{value!r} is not a date; write year-month-day, like 2027-01-18", param, ctx)
+
+
+class NearestGroup(click.Group):
+    """Suggests the nearest command for a slip of the keyboard."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            import difflib
+
+            found = difflib.get_close_matches(args[0], self.list_commands(ctx), n=1)
+            if found and "Did you mean" not in error.message:
+                raise click.UsageError(f"{error.message} Did you mean {found[0]}?", ctx) from None
+            raise
+
+
+def clients_option(command: Command) -> Command:
+    return click.option(
+        "--clients",
+        type=click.Path(file_okay=False, path_type=Path),
+        default=Path("clients"),
+        show_default=True,
+        help="The practice's folder.",
+    )(command)
+
+
+def out_option(command: Command) -> Command:
+    return click.option(
+        "--out",
+        type=click.Path(file_okay=False, path_type=Path),
+        default=Path("public"),
+        show_default=True,
+        help="The folder of the built site.",
+    )(command)
+
+
+def as_of_option(command: Command) -> Command:
+    return click.option(
+        "--as-of", type=Day(), help="Plan as of this day; default: today, where the client is."
+    )(command)
+
+
+def json_option(command: Command) -> Command:
+    return click.option("--json", "as_json", is_flag=True, help="Print JSON.")(command)
+
+
+@click.group(
+    cls=NearestGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+)
+@click.version_option(__version__, prog_name="sitegen")
+def main() -> None:
+    """Running plans in YAML, expanded by rules into a private site for each client."""
+
+
+def _print_problems(problems: Iterable[Problem], as_json: bool = False) -> None:
+    if as_json:
+        click.echo(json.dumps([p.as_json() for p in problems], ensure_ascii=False, indent=1))
+        return
+    for problem in problems:
+        click.echo(str(problem), err=True)
+
+
+def _open(clients: Path, ids: Iterable[str] = (), as_of: date | None = None) -> Opened:
+    """The practice, or the words why not, and exit 1."""
+    from sitegen.desk.practice import NotThere, open_practice
+    from sitegen.world import Refused
+
+    try:
+        return open_practice(clients, tuple(ids), as_of)
+    except NotThere as error:
+        raise click.UsageError(str(error)) from None
+    except Refused as error:
+        click.echo(f"sitegen: {error}", err=True)
+        sys.exit(1)
+
+
+@main.command(epilog=EXAMPLES["check"])
+@click.argument("ids", nargs=-1, metavar="[ID]...")
+@clients_option
+@as_of_option
+@json_option
+def check(ids: tuple[str, ...], clients: Path, as_of: date | None, as_json: bool) -> None:
+    """Tell every problem of the practice, or of the clients named."""
+    opened = _open(clients, ids, as_of)
+    problems = opened.problems_with_plans()
+    _print_problems(problems, as_json)
+    errors = sum(1 for p in problems if p.level == "error")
+    warnings = len(problems) - errors
+    if not as_json:
+        click.echo(
+            f"{_count(len(opened.ids), 'client')} checked: "
+            f"{_count(errors, 'error')}, {_count(warnings, 'warning')}"
+        )
+    sys.exit(1 if errors else 0)
+
+
+@main.command(epilog=EXAMPLES["weeks"])
+@click.argument("id")
+@click.option("--week", type=click.IntRange(1, 52), help="Only this week, with its sessions.")
+@clients_option
+@as_of_option
+@json_option
+def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json: bool) -> None:
+    """Show a client's expanded weeks."""
+    from sitegen.desk.as_json import plan_json
+    from sitegen.desk.words import session_lines, weeks_table
+
+    opened = _open(clients, (id,), as_of)
+    plan = opened.plan(id)
+    if plan is None:
+        _print_problems(opened.problems, as_json)
+        sys.exit(1)
+    if as_json:
+        whole = plan_json(plan)
+        told = [p.as_json() for p in opened.problems_of(id)]
+        whole["problems"] = told
+        if week is not None:
+            whole["weeks"] = [w for w in whole["weeks"] if w["number"] == week]
+        click.echo(json.dumps(whole, ensure_ascii=False, indent=1))
+        return
+    click.echo(weeks_table(plan, week))
+    if week is not None:
+        for found in (w for w in plan.weeks if w.number == week):
+            click.echo()
+            for line in session_lines(found):
+                click.echo(line)
+
+
+@main.command(epilog=EXAMPLES["why"])
+@click.argument("id")
+@click.option("--week", type=click.IntRange(1, 52), help="Only this week.")
+@clients_option
+@as_of_option
+@json_option
+def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: bool) -> None:
+    """Tell every decision with its reason, rule, source and the line behind it."""
+    from sitegen.desk.as_json import plan_json
+    from sitegen.desk.words import why as words
+
+    opened = _open(clients, (id,), as_of)
+    plan = opened.plan(id)
+    if plan is None:
+        _print_problems(opened.problems, as_json)
+        sys.exit(1)
+    if as_json:
+        whole = plan_json(plan)
+        found = [
+            {"week": w["number"], **d}
+            for w in whole["weeks"]
+            if week in (None, w["number"])
+            for d in w["decisions"]
+        ]
+        click.echo(json.dumps(whole["decisions"] + found, ensure_ascii=False, indent=1))
+        return
+    click.echo(words(plan, week))
+
+
+@main.command(epilog=EXAMPLES["build"])
+@click.argument("ids", nargs=-1, metavar="[ID]...")
+@clients_option
+@out_option
+@as_of_option
+@click.option("--links", is_flag=True, help="Print each private link, too.")
+def build(ids: tuple[str, ...], clients: Path, out: Path, as_of: date | None, links: bool) -> None:
+    """Check everything, then write the site. Nothing is written where there is an error."""
+    from sitegen.desk.site import build_site
+
+    built = build_site(clients, out, ids, as_of, _progress)
+    for problem in built.problems:
+        click.echo(str(problem), err=True)
+    if not built.done:
+        click.echo(f"nothing was written: {_count(built.errors, 'error')}", err=True)
+        sys.exit(1)
+    if links:
+        for line in built.links:
+            click.echo(line)
+    click.echo(built.summary)
+
+
+@main.command(epilog=EXAMPLES["preview"])
+@clients_option
+@out_option
+@as_of_option
+@click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True)
+def preview(clients: Path, out: Path, as_of: date | None, port: int) -> None:
+    """Build, serve on this computer only, rebuild and reload on change."""
+    from sitegen.desk.site import run_preview
+    from sitegen.world import Refused
+
+    try:
+        sys.exit(run_preview(clients, out, as_of, port))
+    except Refused as error:
+        click.echo(f"sitegen: {error}", err=True)
+        sys.exit(1)
+
+
+@main.command(epilog=EXAMPLES["link"])
+@click.argument("id")
+@clients_option
+@click.option("--png", type=click.Path(dir_okay=False, path_type=Path), help="QR code as a file.")
+@click.option("--passphrase", is_flag=True, help="Ask for a passphrase on top of the link.")
+@click.option("--no-passphrase", is_flag=True, help="Take the passphrase off again.")
+@click.option("--renew", is_flag=True, help="A new link; the old one ends at the next publish.")
+@json_option
+def link(
+    id: str,
+    clients: Path,
+    png: Path | None,
+    passphrase: bool,
+    no_passphrase: bool,
+    renew: bool,
+    as_json: bool,
+) -> None:
+    """Show a client's private link and its QR code."""
+    from sitegen.desk import links
+
+    opened = _open(clients, (id,))
+    words: str | None = None
+    if passphrase:
+        words = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
+    result = links.show(opened, id, renew=renew, passphrase=words, take_off=no_passphrase, png=png)
+    for problem in result.problems:
+        click.echo(str(problem), err=True)
+    if result.told is None:
+        sys.exit(1)
+    if as_json:
+        click.echo(json.dumps(result.told, ensure_ascii=False, indent=1))
+    else:
+        click.echo(result.text)
+
+
+@main.command()
+def rules() -> None:
+    """Print the rule book: promises, parameters, sources, strength of evidence."""
+    from sitegen.desk.rulebook import rule_book
+
+    click.echo(rule_book(), nl=False)
+
+
+@main.command()
+def schema() -> None:
+    """Print a JSON Schema for the client file, so that an editor completes and checks it."""
+    from sitegen.reading.schema import client_schema
+
+    click.echo(json.dumps(client_schema(), ensure_ascii=False, indent=1))
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def _progress(done: int, total: int, what: str) -> None:
+    """One line on a terminal that rewrites itself; nothing in a pipe."""
+    if not sys.stderr.isatty() or total < 20:
+        return
+    end = "\n" if done == total else ""
+    click.echo(f"\r{what}: {done} of {total}", err=True, nl=False)
+    if end:
+        click.echo("\r\033[K", err=True, nl=False)

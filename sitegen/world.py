@@ -46,7 +46,7 @@ CACHE = ".sitegen-cache"
 _INSIDE = ".sitegen-next"  # the new files' place where nothing can be put beside the folder
 _STEPS = ".sitegen-steps"
 _RESERVED = frozenset({RECORD, _INSIDE, _STEPS, CACHE})
-_RECORD_HEAD = "sitegen files 1"
+_RECORD_HEAD, _RECORD_END = "sitegen files 1", "end"
 
 MOST_FOREIGN = 1000
 """With more files of others in the folder than this, they are left where they are, one and all,
@@ -201,6 +201,8 @@ def _kind_of(name: str) -> tuple[str, str]:
     """What a name stands for, and whose it is; empty for what is nobody's business here."""
     if name == "practice.yaml":
         return "practice", ""
+    if name.startswith("."):
+        return "", ""  # the private links
     endings = {".log.yaml": "log", ".yaml": "client"}
     meant = [".yaml", ".yml"]
     stem = name
@@ -277,6 +279,13 @@ def read_library() -> Mapping[str, tuple[bytes, str]]:
     return drills
 
 
+def read_site_file(out: Path, name: str) -> bytes | None:
+    """A file of the built site as it lies there now; None where it can't be read."""
+    with contextlib.suppress(OSError):
+        return (out / name).read_bytes()
+    return None
+
+
 # Writing one file ---------------------------------------------------------------------------
 
 
@@ -292,7 +301,11 @@ def write_text_atomic(path: Path, text: str, mode: int = 0o644) -> bool:
     Raises:
         Refused: The file can't be written; the old one is untouched.
     """
-    data = text.encode("utf-8")
+    return write_bytes_atomic(path, text.encode("utf-8"), mode)
+
+
+def write_bytes_atomic(path: Path, data: bytes, mode: int = 0o644) -> bool:
+    """The same for bytes."""
     try:
         path = path.resolve()
         with contextlib.suppress(FileNotFoundError):
@@ -475,12 +488,12 @@ def _read_record(folder: Path) -> frozenset[str] | None:
         return None
     except (UnicodeDecodeError, IsADirectoryError):
         lines = []
-    if lines[:1] != [_RECORD_HEAD]:
+    if lines[:1] != [_RECORD_HEAD] or lines[-1] != _RECORD_END:
         raise Refused(
             f"{folder / RECORD} is damaged, so it can't be told which files here are the tool's; "
             "empty the folder and build again"
         )
-    return frozenset(lines[1:])
+    return frozenset(lines[1:-1])
 
 
 def _record_text(names: Iterable[str]) -> bytes:
@@ -490,7 +503,7 @@ def _record_text(names: Iterable[str]) -> bytes:
         marks.add(_mark(name))
         folders.update(_parents(name))
     marks.update(_mark(folder + "/") for folder in folders)
-    return "\n".join([_RECORD_HEAD, *sorted(marks)]).encode("ascii")
+    return "\n".join([_RECORD_HEAD, *sorted(marks), _RECORD_END]).encode("ascii")
 
 
 def _parents(name: str) -> Iterator[str]:
@@ -688,11 +701,10 @@ class _Writing:
         if self.may_exchange:
             try:
                 self._link_what_stays(stage, ours)
-                self._flush(stage)
                 if self.record is None and self.out.is_dir():
                     _write_new(self.out / RECORD, _record_text(()), flush=True)
-                _write_new(stage / RECORD, record, flush=True)
-                _flush_folder(stage)
+                _write_new(stage / RECORD, record, flush=False)
+                self._flush(stage, [*self.staged, RECORD])
                 self._exchange(stage)
                 is_new = True
             except OSError:
@@ -705,7 +717,7 @@ class _Writing:
                     self._keep_spare(stage, len(ours), removed)
                 return "exchange"
         self.out.mkdir(exist_ok=True)
-        self._flush(stage)
+        self._flush(stage, self.staged)
         order = sorted(self.staged, key=lambda name: (name.endswith(".html"), name))
         _write_steps(stage, order, sorted(removed), record)
         _do_steps(stage, self.out)
@@ -737,12 +749,12 @@ class _Writing:
         folders.update([parent for folder in folders for parent in _parents(folder)])
         return folders
 
-    def _flush(self, stage: Path) -> None:
-        """Put the staged files on the disk, with the folders that hold them."""
-        if len(self.staged) > _FLUSH_ONE_BY_ONE and _flush_disk(stage):
+    def _flush(self, stage: Path, names: list[str]) -> None:
+        """Put new files on the disk, with the folders that hold them."""
+        if len(names) > _FLUSH_ONE_BY_ONE and _flush_disk(stage):
             return
-        folders = {"": None} | {folder: None for name in self.staged for folder in _parents(name)}
-        for name in self.staged:
+        folders = {"": None} | {folder: None for name in names for folder in _parents(name)}
+        for name in names:
             descriptor = os.open(stage / name, os.O_RDWR if os.name == "nt" else os.O_RDONLY)
             try:
                 os.fsync(descriptor)
@@ -761,9 +773,7 @@ class _Writing:
 
     def _keep_spare(self, stage: Path, count: int, removed: set[str]) -> None:
         """Leave only links to what the site holds, or nothing where that is quickly made again."""
-        if not stage.exists():
-            return
-        if count < self.spare_from:
+        if count < self.spare_from or not stage.exists():
             _remove_tree(stage)
             _forget_cache(stage.parent)
             return
@@ -877,7 +887,11 @@ def _settle(stage: Path, out: Path) -> None:
     A stage with a record is the old site, or a whole new one that never took its place. What is
     ours there can go, and what is others' is linked in the site as well, unless it came late.
     """
-    if not stage.is_dir() or (record := _read_record(stage)) is None:
+    try:
+        record = _read_record(stage)
+    except Refused:
+        record = None  # the power went before it was on the disk, so this never was the site
+    if record is None:
         return
     for name in _walk(stage, record).foreign:
         place = out / name
@@ -928,7 +942,7 @@ def _do_steps(stage: Path, out: Path) -> None:
             f"{stage / _STEPS} is damaged; remove the folder {stage} and build again"
         ) from None
     before = _read_record(out) or frozenset()
-    is_ours = before | frozenset(record.split("\n")[1:])
+    is_ours = before | frozenset(record.split("\n"))
     touched: set[Path] = {out}
     for name in put:
         new, place = stage / name, out / name

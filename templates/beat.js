@@ -3,7 +3,8 @@
    A classic script without dependencies, since a page opened from disk may not load modules.
    Puts two names on the page:
 
-     initBeat(root)  wires the view that lies in `root` (templates/view-beat.html)
+     initBeat(root)  wires the view that lies in `root` (templates/view-beat.html); needs
+                     window.portal with `data` and `today()`, see templates/app.js
      beat            the pure parts below, for tests and for whoever wants to read them alone
 
    Three layers, each knowing nothing of the next:
@@ -15,6 +16,8 @@
       keeps time whatever the page's own timers do. While the page is hidden it asks for the next
       minute and a half at once, because hidden pages get few timers.
    3. Counting: taps, or 3-axis acceleration, into steps per minute.
+
+   A counted rate is given on by an event "portal:cadence" on the document, with {spm} as detail.
 
    Steps per minute (spm) count both feet. Times are in seconds unless a name says otherwise. */
 "use strict";
@@ -51,7 +54,7 @@
       const stretch = {
         start, end, number, firstStep: 0,
         spm: clicks(one.part.kind) ? spm : null,
-        kind: one.part.kind, text: one.part.text || "", turn: one.turn, turns: one.turns,
+        kind: one.part.kind, turn: one.turn, turns: one.turns,
       };
       start = end;
       return stretch;
@@ -62,7 +65,7 @@
   function endless(spm) {
     return [{
       start: 0, end: Infinity, number: 0, firstStep: 0, spm,
-      kind: "beat", text: "", turn: 1, turns: 1,
+      kind: "beat", turn: 1, turns: 1,
     }];
   }
 
@@ -477,14 +480,9 @@
     return text.replace(/\{(\w+)\}/g, (whole, name) => (name in values ? values[name] : whole));
   }
 
-  function dayText(date) {
-    const two = (number) => String(number).padStart(2, "0");
-    return date.getFullYear() + "-" + two(date.getMonth() + 1) + "-" + two(date.getDate());
-  }
-
+  /* Days are counted in UTC, so that no clock change can move them. */
   function addDays(day, days) {
-    const [year, month, date] = day.split("-").map(Number);
-    return dayText(new Date(year, month - 1, date + days, 12));
+    return new Date(Date.parse(day + "T00:00Z") + days * 86400000).toISOString().slice(0, 10);
   }
 
   function weekOf(weeks, day) {
@@ -492,13 +490,17 @@
     return begun.length ? begun[begun.length - 1] : weeks[0] || null;
   }
 
-  function portalData() {
-    const block = world.document.getElementById("portal-data");
-    try {
-      return block ? JSON.parse(block.textContent) : {};
-    } catch (error) {
-      return {};
-    }
+  /* The plan as the page's block of data holds it (templates/app.js), with named parts. */
+  function planOf(data) {
+    const weeks = (data.weeks || []).map((week) => {
+      const [low, aim, high] = week.cadence_spm;
+      return { start: week.start, band: { low, aim, high } };
+    });
+    const sessions = [].concat(...(data.weeks || []).map((week) => week.sessions)).map((one) =>
+      Object.assign({}, one, {
+        parts: one.parts.map(([kind, minutes, repeat, spm]) => ({ kind, minutes, repeat, spm })),
+      }));
+    return { weeks, sessions };
   }
 
   /* Keeps the screen on while something runs; `tell(name)` is told when it can't. */
@@ -540,18 +542,16 @@
     const view = root.matches && root.matches("[data-beat]") ? root : root.querySelector("[data-beat]");
     if (!view || view.hasAttribute("data-ready")) return;
     view.setAttribute("data-ready", "");
-    const data = portalData();
     const find = (name) => view.querySelector("[data-b-" + name + "]");
     const say = (name, values) => fill(view.getAttribute("data-say-" + name) || "", values || {});
-    startClick(view, find, say, data);
+    startClick(view, find, say, world.portal);
     startCounter(view, find, say);
   }
 
-  function startClick(view, find, say, data) {
-    const weeks = data.weeks || [];
-    const today = world.portalToday ? world.portalToday() : dayText(new Date());
-    const runs = (data.sessions || []).filter(
-      (one) => one.kind !== "strength" && one.on >= addDays(today, -1) && one.on <= addDays(today, 7));
+  function startClick(view, find, say, portal) {
+    const { weeks, sessions } = planOf(portal.data);
+    let today = "";
+    let runs = [];
     const shown = { rate: find("rate"), now: find("now"), left: find("left"), next: find("next") };
     const pick = find("session");
     const stills = world.matchMedia && world.matchMedia("(prefers-reduced-motion: reduce)");
@@ -584,7 +584,11 @@
     }
 
     function fillSessions() {
-      const day = new Intl.DateTimeFormat(data.language || undefined,
+      today = portal.today();
+      runs = sessions.filter((one) => one.kind !== "strength"
+        && one.on >= addDays(today, -1) && one.on <= addDays(today, 7));
+      while (pick.options.length > 1) pick.remove(1); // the beat alone stays
+      const day = new Intl.DateTimeFormat(portal.data.language,
         { weekday: "short", day: "numeric", month: "short", timeZone: "UTC" });
       for (const one of runs) {
         const option = world.document.createElement("option");
@@ -627,12 +631,13 @@
     function takeSession() {
       const one = chosen();
       const week = weekOf(weeks, one ? one.on : today);
-      band = week && week.cadence_spm ? week.cadence_spm : null;
-      const asked = one && one.parts.find((each) => each.cadence_spm);
-      const aim = asked ? asked.cadence_spm : band ? band.aim : 160;
-      if (band) band = { low: Math.min(band.low, aim), aim: band.aim, high: Math.max(band.high, aim) };
-      find("which").hidden = !(one && one.parts.some((each) => each.kind === "beat")
-        && one.parts.some((each) => each.kind === "run"));
+      const asked = one && one.parts.find((part) => part.spm);
+      const aim = asked ? asked.spm : week ? week.band.aim : portal.data.baseline_spm;
+      band = week && {
+        low: Math.min(week.band.low, aim), aim: week.band.aim, high: Math.max(week.band.high, aim),
+      };
+      const has = (kind) => Boolean(one) && one.parts.some((part) => part.kind === kind);
+      find("which").hidden = !(has("beat") && has("run"));
       setRate(aim);
       foretell();
     }
@@ -649,7 +654,6 @@
       if (!Number.isFinite(seconds)) words.push(say("now-endless", values));
       else words.push(say(stretch.spm ? "now-beat" : "now", values));
       if (stretch.turns > 1) words.push(say("turn", { turn: stretch.turn, turns: stretch.turns }));
-      if (stretch.text) words.push(stretch.text);
       return words.join(" ");
     }
 
@@ -866,8 +870,14 @@
       choice.addEventListener("change", () => { if (player) player.setEach(eachStep()); });
     }
 
-    fillSessions();
-    takeSession();
+    function newDay() {
+      if (player && player.line().length) return;
+      fillSessions();
+      takeSession();
+    }
+    world.document.addEventListener("portal:day", newDay);
+
+    newDay();
     setState("idle");
   }
 
@@ -954,6 +964,7 @@
       if (counted === null) return;
       world.document.dispatchEvent(
         new world.CustomEvent("portal:cadence", { detail: { spm: counted } }));
+      find("to-checkin").hidden = false;
       note(say("used", { spm: counted }));
     });
 

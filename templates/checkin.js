@@ -4,16 +4,16 @@
    A classic script without dependencies, since a page opened from disk may not load modules.
    Puts two names on the page:
 
-     initCheckin(root)  wires the view that lies in `root` (templates/view-checkin.html)
+     initCheckin(root)  wires the view that lies in `root` (templates/view-checkin.html); needs
+                        window.portal with `id`, `data` and `today()`, see templates/app.js
      checkin            the pure parts below, for tests and for whoever wants to read them alone
 
    The message is a line `Check-in CODE` and then the entry as it will stand in the client's log.
    Free text is always in double quotes with JSON's escapes, which YAML reads the same, so that
    no word of a client's can be taken for anything but a word.
 
-   The device keeps one record, `checkin:CODE` in localStorage: drafts by session, and of what was
-   sent the little that the next morning's question needs. Forgetting the portal on a device has
-   to remove that key; `checkin.storageKey(code)` names it. */
+   The device keeps one record in localStorage, "portal.ID.checkin": drafts by session, and of what
+   was sent the little that the next morning's question needs. */
 "use strict";
 
 (function (world) {
@@ -161,14 +161,9 @@
 
   // --- days -----------------------------------------------------------------------------------
 
-  function dayText(date) {
-    const two = (number) => String(number).padStart(2, "0");
-    return date.getFullYear() + "-" + two(date.getMonth() + 1) + "-" + two(date.getDate());
-  }
-
+  /* Days are counted in UTC, so that no clock change can move them. */
   function addDays(day, days) {
-    const [year, month, date] = day.split("-").map(Number);
-    return dayText(new Date(year, month - 1, date + days, 12));
+    return new Date(Date.parse(day + "T00:00Z") + days * 86400000).toISOString().slice(0, 10);
   }
 
   /* The run of yesterday that was sent and still lacks its next morning, or null. */
@@ -180,24 +175,23 @@
 
   // --- what the device keeps ------------------------------------------------------------------
 
-  function storageKey(code) {
-    return "checkin:" + code;
+  function emptyRecord() {
+    return { drafts: {}, sent: {}, open: "" };
   }
 
-  function loadRecord(store, code) {
-    const fresh = { drafts: {}, sent: {}, open: "" };
+  function loadRecord(store, key) {
     try {
-      const read = JSON.parse(store.getItem(storageKey(code)));
-      return Object.assign(fresh, read && typeof read === "object" ? read : {});
+      const read = JSON.parse(store.getItem(key));
+      return Object.assign(emptyRecord(), read && typeof read === "object" ? read : {});
     } catch (error) {
-      return fresh;
+      return emptyRecord();
     }
   }
 
   /* False where the browser keeps nothing. */
-  function saveRecord(store, code, record) {
+  function saveRecord(store, key, record) {
     try {
-      store.setItem(storageKey(code), JSON.stringify(record));
+      store.setItem(key, JSON.stringify(record));
       return true;
     } catch (error) {
       return false;
@@ -220,15 +214,6 @@
 
   function fill(text, values) {
     return text.replace(/\{(\w+)\}/g, (whole, name) => (name in values ? values[name] : whole));
-  }
-
-  function portalData() {
-    const block = world.document.getElementById("portal-data");
-    try {
-      return block ? JSON.parse(block.textContent) : {};
-    } catch (error) {
-      return {};
-    }
   }
 
   function deviceStore() {
@@ -264,7 +249,8 @@
     return /@/.test(contact);
   }
 
-  /* mailto: after RFC 6068, sms: after RFC 5724; line breaks in mail are CR LF. */
+  /* mailto: after RFC 6068, sms: after RFC 5724; line breaks in mail are CR LF. Empty where the
+     contact is neither an address nor a number. */
   function messageLink(contact, code, text) {
     if (isMail(contact)) {
       const subject = encodeURIComponent("Check-in " + code);
@@ -280,7 +266,7 @@
      `gone()` is called once the client has let it go. */
   function wireSending(box, say, data, message, gone) {
     const find = (name) => box.querySelector("[data-c-" + name + "]");
-    const contact = data.contact || "";
+    const contact = data.coach.contact;
     const link = find("message");
     const sure = find("sure");
     const note = find("send-note");
@@ -296,7 +282,8 @@
       note.textContent = "";
     }
 
-    link.hidden = !contact;
+    link.hidden = !messageLink(contact, data.code, "");
+    link.href = messageLink(contact, data.code, "");
     link.textContent = say(isMail(contact) ? "mail" : "sms");
     if (typeof world.navigator.share === "function") {
       find("share").hidden = false;
@@ -347,28 +334,26 @@
     view.setAttribute("data-ready", "");
 
     const doc = world.document;
-    const data = portalData();
-    const code = data.code || "";
-    const unit = data.units === "mi" ? "mi" : "km";
-    const sessions = data.sessions || [];
+    const portal = world.portal;
+    const data = portal.data;
+    const code = data.code;
+    const unit = data.units;
+    const sessions = [].concat(...data.weeks.map((week) => week.sessions));
     const store = deviceStore();
+    const storeKey = "portal." + portal.id + ".checkin";
     const find = (name) => view.querySelector("[data-c-" + name + "]");
     const say = (name, values) => fill(view.getAttribute("data-say-" + name) || "", values || {});
     const form = find("form");
     const pick = find("session");
-    const dayNames = new Intl.DateTimeFormat(data.language || undefined,
+    const dayNames = new Intl.DateTimeFormat(data.language,
       { weekday: "short", day: "numeric", month: "short", timeZone: "UTC" });
 
     let today = "";
     let keeps = true;
-    let record = store ? loadRecord(store, code) : { drafts: {}, sent: {}, open: "" };
-
-    function thisDay() {
-      return world.portalToday ? world.portalToday() : dayText(new Date());
-    }
+    let record = store ? loadRecord(store, storeKey) : emptyRecord();
 
     function save() {
-      keeps = Boolean(store) && saveRecord(store, code, record);
+      keeps = Boolean(store) && saveRecord(store, storeKey, record);
     }
 
     function dayName(day) {
@@ -401,8 +386,9 @@
       return say("session", { day, kind, min: Math.round(session.total_minutes) });
     }
 
+    /* Sent from this device, or taken in by the coach from another. */
     function isSent(key) {
-      return key !== EXTRA && key in record.sent;
+      return key !== EXTRA && (key in record.sent || data.logged.includes(sessionOf(key).on));
     }
 
     function usualChoice() {
@@ -473,8 +459,8 @@
     }
 
     function openSession(key) {
-      pick.value = key;
       writeForm(record.drafts[key] || { on: today });
+      pick.value = key; // after the form's reset, which moves it
       if (!form.elements.on.value) form.elements.on.value = today;
       form.elements.on.max = today;
       clearWrong();
@@ -686,8 +672,8 @@
 
     /* Also when the page was left open over night. */
     function newDay() {
-      if (thisDay() === today) return;
-      today = thisDay();
+      if (portal.today() === today) return;
+      today = portal.today();
       record = pruned(record, today);
       save();
       fillSessions();
@@ -696,9 +682,8 @@
       showUnsent();
     }
 
-    doc.addEventListener("visibilitychange", () => { if (!doc.hidden) newDay(); });
-    world.addEventListener("pageshow", newDay);
-    world.addEventListener("hashchange", newDay);
+    doc.addEventListener("portal:day", newDay);
+    doc.addEventListener("portal:shown", newDay);
     find("unit").textContent = unit;
     if (data.emergency) {
       find("number").textContent = data.emergency;
@@ -709,8 +694,7 @@
   }
 
   world.checkin = {
-    checkinText, entryOf, adviceFor, cleanText, morningAsked, pruned, messageLink, storageKey,
-    loadRecord, addDays, SIGNS, URGENT_SIGNS,
+    checkinText, entryOf, adviceFor, cleanText, morningAsked, pruned, messageLink, addDays, SIGNS, URGENT_SIGNS,
   };
   world.initCheckin = initCheckin;
 })(typeof self === "undefined" ? globalThis : self);

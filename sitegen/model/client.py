@@ -221,29 +221,55 @@ class Change(Written):
 class Client(Written):
     """One client, as the coach wrote the file."""
 
-    name: Text
-    called: Text | None = None
-    status: Annotated[str, choice("active", "paused", "ended")] = "active"
-    timezone: TimezoneText | None = None
-    units: Annotated[str, choice(*UNITS)] | None = None
-    language: LanguageText | None = None
-    born: BornText | None = None
-    height: LengthText | None = None
-    screening: Screening
-    baseline: Baseline
-    goal: Goal = Field(default_factory=Goal)
-    week: WeekDays = Field(default_factory=WeekDays)
-    plan: PlanSettings
-    cadence: CadenceSettings = Field(default_factory=CadenceSettings)
-    fuel: Fuel | None = None
-    drills: list[IdText] = Field(default_factory=list)
-    privacy: Annotated[str, choice(*PRIVACY)] | None = None
-    calendar: Annotated[str, choice(*CALENDAR)] | None = None
+    name: Text = Field(description="the client's name")
+    called: Text | None = Field(
+        None, description="how the portal greets; default: the first word of name"
+    )
+    status: Annotated[str, choice("active", "paused", "ended")] = Field(
+        "active",
+        description="paused: the portal shows the pause and no sessions; "
+        "ended: portal and feed go at the next publish",
+    )
+    timezone: TimezoneText | None = Field(None, description="default: the practice's")
+    units: Annotated[str, choice(*UNITS)] | None = Field(
+        None, description="default: the practice's"
+    )
+    language: LanguageText | None = Field(None, description="default: the practice's")
+    born: BornText | None = Field(None, description="year or date of birth")
+    height: LengthText | None = Field(None, description="body height")
+    screening: Screening = Field(description="the three questions before anything else")
+    baseline: Baseline = Field(description="where the client starts from")
+    goal: Goal = Field(
+        default_factory=Goal, description="what the client wants, and perhaps an event"
+    )
+    week: WeekDays = Field(
+        default_factory=WeekDays, description="the days that the client has; others are rest"
+    )
+    plan: PlanSettings = Field(description="first day, length and growth of the plan")
+    cadence: CadenceSettings = Field(
+        default_factory=CadenceSettings,
+        description="where the step rate should go, and how slowly",
+    )
+    fuel: Fuel | None = Field(
+        None, description="collagen with vitamin C before a run; left out is off"
+    )
+    drills: list[IdText] = Field(
+        default_factory=list, description="drills by id; default: chosen by the plan's stage"
+    )
+    privacy: Annotated[str, choice(*PRIVACY)] | None = Field(
+        None, description="sealed: only the private link opens the portal; open: anyone can"
+    )
+    calendar: Annotated[str, choice(*CALENDAR)] | None = Field(
+        None,
+        description="discreet: the feed says only Run, 35 min; full: parts and beat too; off: none",
+    )
     rules: dict[str, Any] = Field(
         default_factory=dict, description="values of rule parameters for this client"
     )
-    notes: list[Note] = Field(default_factory=list)
-    changes: list[Change] = Field(default_factory=list)
+    notes: list[Note] = Field(default_factory=list, description="words to the client, by week")
+    changes: list[Change] = Field(
+        default_factory=list, description="the coach's own decisions; obeyed last"
+    )
 
     @property
     def greeting(self) -> str:

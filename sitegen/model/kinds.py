@@ -103,6 +103,13 @@ def _hint(text: str, hint: str) -> str:
     return f"use a point for decimals; {hint}" if _COMMA.search(text) else hint
 
 
+def _with_unit(text: str, unit: str, hint: str) -> str:
+    """Gives a bare number its likeliest unit back."""
+    if re.fullmatch(_NUMBER, text):
+        return f"write the unit too, like {text} {unit}"
+    return _hint(text, hint)
+
+
 # --- duration ---------------------------------------------------------------------------------
 
 _DURATION = re.compile(
@@ -115,7 +122,7 @@ MAX_DURATION_S = 24 * 3600
 def _duration(text: str, allow_zero: bool) -> Duration:
     found = _DURATION.fullmatch(text)
     if not found or not any(found.groups()):
-        raise _wrong("duration-form", text, "a duration", _hint(text, DURATION_HINT))
+        raise _wrong("duration-form", text, "a duration", _with_unit(text, "min", DURATION_HINT))
     seconds = round(
         float(found["h"] or 0) * 3600 + float(found["min"] or 0) * 60 + float(found["s"] or 0)
     )
@@ -237,6 +244,8 @@ def parse_pace(text: str) -> Pace:
     hint = "write minutes and seconds per km or mile, like 6:45 /km or 10:50 /mi"
     found = _PACE.fullmatch(text)
     if not found or int(found["s"]) > 59:
+        if re.fullmatch(r"[0-9]{1,2}:[0-5][0-9]", text):
+            hint = f"write the unit too, {text} /km or {text} /mi"
         raise _wrong("pace-form", text, "a pace", hint)
     seconds = int(found["m"]) * 60 + int(found["s"])
     per_km = seconds * 1000 / _METRES[found["unit"]]
@@ -270,9 +279,8 @@ CADENCE_RANGE = (100, 240)
 def parse_cadence(text: str) -> Cadence:
     found = _CADENCE.fullmatch(text)
     if not found:
-        raise _wrong(
-            "cadence-form", text, "a cadence", "write steps per minute, both feet, like 164 spm"
-        )
+        hint = "write steps per minute, both feet, like 164 spm"
+        raise _wrong("cadence-form", text, "a cadence", _with_unit(text, "spm", hint))
     spm = int(found["n"])
     low, high = CADENCE_RANGE
     if not low <= spm <= high:
@@ -318,7 +326,7 @@ def percent(low: float, high: float, *, above_low: bool = False) -> Kind:
     def parse(text: str) -> Percent:
         found = _PERCENT.fullmatch(text)
         if not found:
-            hint = _hint(text, f"write a number with %, like {high:g} %")
+            hint = _with_unit(text, "%", f"write a number with %, from {low:g} to {high:g} %")
             raise _wrong("percent-form", text, "a percentage", hint)
         value = float(found["n"])
         if value > high or value < low or (above_low and value == low):
@@ -335,8 +343,8 @@ def percent(low: float, high: float, *, above_low: bool = False) -> Kind:
         (Percent,),
         parse,
         "a percentage",
-        f"like {high:g} %",
-        _schema(r"^\s*\d+(\.\d+)?\s*%\s*$", f"{low:g} to {high:g} %", f"{high:g} %"),
+        f"from {low:g} to {high:g} %",
+        _schema(r"^\s*\d+(\.\d+)?\s*%\s*$", f"{low:g} to {high:g} %"),
     )
 
 
@@ -416,6 +424,7 @@ def mass(low_mg: float, high_mg: float, example: str) -> Kind:
 # --- date, clock, whole numbers, yes and no ---------------------------------------------------
 
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+YEARS = (1900, 2199)  # wide enough for a life; leaves room to count weeks on either side
 
 
 def parse_date(text: str) -> date:
@@ -423,11 +432,19 @@ def parse_date(text: str) -> date:
     if not _DATE.fullmatch(text):
         raise _wrong("date-form", text, "a date", hint)
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise slip(
             "date-range", "{wrong} is not a day of the calendar", hint, wrong=quoted(text)
         ) from None
+    if not YEARS[0] <= day.year <= YEARS[1]:
+        raise slip(
+            "date-range",
+            "{wrong} is out of range",
+            f"a year lies between {YEARS[0]} and {YEARS[1]}",
+            wrong=quoted(text),
+        )
+    return day
 
 
 DateText = Annotated[
@@ -459,7 +476,12 @@ BornText = Annotated[
         _parse_born,
         "a year or a date",
         "like 1984",
-        _schema(r"^\d{4}(-\d{2}-\d{2})?$", "year or date of birth", "1984", "1984-05-20"),
+        {
+            "type": ["integer", "string"],
+            "pattern": r"^\d{4}(-\d{2}-\d{2})?$",
+            "description": "year or date of birth",
+            "examples": [1984, "1984-05-20"],
+        },
     ),
 ]
 
@@ -494,7 +516,7 @@ def whole(low: int, high: int, noun: str = "a whole number") -> Kind:
     def parse(text: str) -> int:
         hint = f"write {noun} from {low} to {high}"
         if not _WHOLE.fullmatch(text):
-            raise _wrong("whole-form", text, noun, hint)
+            raise _wrong("whole-form", text, "a whole number", hint)
         if not low <= int(text) <= high:
             raise slip("whole-range", "{wrong} is out of range", hint, wrong=quoted(text))
         return int(text)
@@ -504,7 +526,13 @@ def whole(low: int, high: int, noun: str = "a whole number") -> Kind:
         parse,
         noun,
         f"from {low} to {high}",
-        _schema(r"^\d+$", f"{noun} from {low} to {high}", str(low), str(high)),
+        {
+            "type": ["integer", "string"],
+            "minimum": low,
+            "maximum": high,
+            "pattern": r"^\d+$",
+            "description": f"{noun} from {low} to {high}",
+        },
     )
 
 
@@ -527,7 +555,7 @@ YesNo = Annotated[
         parse_yes_no,
         "yes or no",
         "nothing else",
-        {"type": "string", "enum": ["yes", "no", "true", "false"]},
+        {"enum": ["yes", "no", True, False]},
     ),
 ]
 
@@ -561,7 +589,7 @@ def _parse_prose(text: str) -> str:
     return text
 
 
-_TEXT_SCHEMA = {"type": "string", "minLength": 1, "maxLength": MAX_TEXT}
+_TEXT_SCHEMA = {"type": ["string", "number"], "minLength": 1, "maxLength": MAX_TEXT}
 Text = Annotated[str, Kind((str,), parse_text, "a text", "on one line", _TEXT_SCHEMA)]
 Prose = Annotated[
     str,

@@ -21,6 +21,12 @@ from sitegen.model.kinds import (
 
 
 def _accent(value: object) -> object:
+    if value == "":
+        raise slip(
+            "empty",
+            "nothing is written here: a # begins a comment",
+            "write a CSS hex colour in quotes, like '#9c3d1e'",
+        )
     if not isinstance(value, str) or not is_hex(value.strip()):
         shown = quoted(value) if isinstance(value, str) else "this"
         raise slip(

@@ -231,6 +231,4 @@ def tell(failed: Failed, doing: str, secrets: Iterable[str] = (), path: str = ""
     return Trouble(f"{doing}: {what}{detail}", mend, f"publish-{failed.kind.value}", path)
 
 
-
-
 Chance = Callable[[], float]

@@ -8,42 +8,49 @@ manifest that names both, so the next run knows what to look at again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
-from sitegen.publish import stores
 from sitegen.publish.address import read_address
+from sitegen.publish.credentials import known_secrets
 from sitegen.publish.fault import Failed, Kind, tell
-from sitegen.publish.line import Line, put
-from sitegen.publish.lock import Lock, is_own_leftover
+from sitegen.publish.line import Line
+from sitegen.publish.lock import PART, Lock, is_own_leftover
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
-from sitegen.publish.order import ASSETS, FEEDS, FRONT, removal_order, sending_order, stage
+from sitegen.publish.order import ASSETS, FRONT, removal_order, sending_order, stage
 from sitegen.publish.report import Halt, Report, Step, Trouble
+from sitegen.publish.say import changed_there, conflict, short_list, site_moved
 from sitegen.publish.settings import Settings
 from sitegen.publish.site import SiteFolder
 from sitegen.publish.store import Entry, Store
+from sitegen.publish.stores import open_store
 
-HOPELESS = frozenset({Kind.CUT, Kind.FULL, Kind.SECRET, Kind.STRANGER, Kind.EXTRA, Kind.OTHER})
-FEW = 5
+ONE_FILE = frozenset({Kind.DENIED, Kind.MISSING, Kind.ALTERED})  # another file may still do
+MOST_FAILURES = 5
 
 
 def claims(target: str) -> bool:
-    """Every target that is not a git branch."""
-    return not target.strip().startswith("git+")
+    """Every target that no other family asks for."""
+    return True
 
 
 def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Report:
-    """Bring a host to hold just what ``site`` holds, beside other people's files.
+    """Bring a host to hold what ``site`` holds, beside other people's files.
 
     Raises:
-        Halt: The target can't be read, or it must not be published to.
+        Halt: The target can't be read, or must not be published to.
     """
     address = read_address(target)
     if not address.scheme and isinstance(site, SiteFolder):
         _refuse_itself(site.folder, Path(address.path))
     return publish_into(
-        lambda: stores.open_store(address, settings.environ), site, address.shown, settings
+        lambda: open_store(address, settings.environ),
+        site,
+        address.shown,
+        settings,
+        known_secrets(address, settings.environ),
     )
 
 
@@ -52,7 +59,7 @@ def _refuse_itself(built: Path, target: Path) -> None:
     if source == goal or source in goal.parents or goal in source.parents:
         raise Halt(
             Trouble(
-                "the target is the built folder itself, or one lies in the other",
+                "the target is the built folder itself, or one of them lies in the other",
                 "name a folder of its own as the target",
                 "target-itself",
             )
@@ -63,28 +70,327 @@ def _refuse_itself(built: Path, target: Path) -> None:
 class Plan:
     """What a run has to do, worked out from what the host holds."""
 
-    manifest: Manifest
-    digests: Mapping[str, str]  # of the site
+    before: Manifest
+    digests: Mapping[str, str]  # path → digest, of the whole site
     send: tuple[str, ...]
     remove: tuple[str, ...]
     unchanged: tuple[str, ...]
-    kept: tuple[str, ...]
-    leftovers: tuple[str, ...]
-    conflicts: tuple[str, ...]
-    overwritten: tuple[str, ...]
+    kept: tuple[str, ...]  # other people's
+    parts: tuple[str, ...]  # half files of a run that was cut off
+    conflicts: tuple[str, ...]  # other people's, under the name of one of ours
+    notes: tuple[str, ...]
+
+    def after(self, sent: frozenset[str], left: tuple[str, ...], base: Manifest) -> Manifest:
+        """The manifest that is true when ``sent`` has arrived and ``left`` was left."""
+        there = {path: self.digests[path] for path in (*self.unchanged, *sent)}
+        return base.settled(there, left)
 
     @property
     def is_done(self) -> bool:
-        after = self.manifest.settled({path: self.digests[path] for path in self.unchanged}, _NONE)
-        stale = set(after.files) - {name for path in self.digests for name in [_name(path)]}
-        return not (self.send or self.remove or self.leftovers or stale) and after == self.manifest
+        if self.send or self.remove or self.parts:
+            return False
+        return self.after(frozenset(), (), self.before).files == self.before.files
+
+
+def make_plan(line: Line, site: Mapping[str, bytes], adopt: bool) -> Plan:
+    """Compare the site with the host. Writes nothing.
+
+    Raises:
+        Halt: The host holds something else, and ``adopt`` is off.
+        Failed: The host can't be looked at.
+    """
+    data = line.read(MANIFEST)
+    before = read_manifest(data) if data is not None else None
+    if before is None:
+        if not adopt:
+            _refuse_foreign(line, site, damaged=data is not None)
+        before = Manifest()
+    entries = line.files()
+    digests = {path: digest_of(path, site[path]) for path in site}
+    send, unchanged, conflicts, repaired, replaced = [], [], [], [], []
+    for path, digest in digests.items():
+        entry = entries.get(path)
+        if entry is None:
+            send.append(path)
+        elif _is_there(line, before, path, digest, entry, len(site[path])):
+            unchanged.append(path)
+        elif before.owns(path):
+            send.append(path)
+            if before.is_settled(path, digest):
+                repaired.append(path)
+        elif adopt:
+            send.append(path)
+            replaced.append(path)
+        else:
+            conflicts.append(path)
+    remove, kept, parts = [], [], []
+    for path in entries:
+        name = PurePosixPath(path).name
+        if path in digests or path == MANIFEST:
+            continue
+        if is_own_leftover(name):
+            if name.startswith(PART):
+                parts.append(path)
+        elif before.owns(path):
+            remove.append(path)
+        else:
+            kept.append(path)
+    notes = []
+    if repaired:
+        notes.append(f"someone had changed {short_list(repaired)} on the host; sent again")
+    if replaced:
+        notes.append(f"replaced what was there as {short_list(replaced)}")
+    if kept:
+        notes.append(f"left other people's files alone: {short_list(sorted(kept))}")
+    return Plan(
+        before,
+        digests,
+        tuple(sending_order(send)),
+        tuple(removal_order(remove)),
+        tuple(sorted(unchanged)),
+        tuple(sorted(kept)),
+        tuple(sorted(parts)),
+        tuple(sorted(conflicts)),
+        tuple(notes),
+    )
+
+
+def _is_there(
+    line: Line, before: Manifest, path: str, digest: str, entry: Entry, size: int
+) -> bool:
+    """True if the host holds this very file: by manifest and size, or else by reading it."""
+    if entry.size is not None and entry.size != size:
+        return False
+    if before.is_settled(path, digest):
+        return True
+    if before.owns(path) and digest not in before.digests(path):
+        return False
+    data = line.read(path)
+    return data is not None and digest_of(path, data) == digest
+
+
+def _refuse_foreign(line: Line, site: Mapping[str, bytes], *, damaged: bool) -> None:
+    files, folders = line.top()
+    others = sorted({name for name in files if not is_own_leftover(name)} - {MANIFEST})
+    if damaged:
+        raise Halt(
+            Trouble(
+                "the list of our files there is damaged, or a newer version wrote it",
+                "use the newest version; or publish with --adopt, which keeps every file that is "
+                "not in this site, and then delete by hand the old portals it tells you about",
+                "target-manifest",
+            )
+        )
+    if others or folders:
+        alike = [name for name in others if name in site]
+        replaced = f", replaces {short_list(alike)}," if alike else ""
+        found = short_list([*others, *sorted(folders)])
+        raise Halt(
+            Trouble(
+                f"the target already holds something else: {found}",
+                "name an empty folder; or, if this is the right place, publish with --adopt, which "
+                f"adds the site{replaced} and keeps all other files",
+                "target-foreign",
+            )
+        )
 
 
 @dataclass
 class Tally:
-    """What a run has done so far."""
+    """What a run has come to so far."""
 
     uploaded: list[str] = field(default_factory=list)
     removed: list[str] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
     problems: list[Trouble] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+
+def publish_into(
+    connect: Callable[[], Store],
+    site: Mapping[str, bytes],
+    shown: str,
+    settings: Settings,
+    secrets: tuple[str, ...] = (),
+) -> Report:
+    """Publish into the store that ``connect`` opens. What goes wrong is told in the report."""
+    line = Line(connect, retries=settings.retries, sleep=settings.sleep, chance=settings.chance)
+    tally = Tally()
+    plan: Plan | None = None
+    doing = "looking at the host"
+    try:
+        plan = make_plan(line, site, settings.adopt)
+        tally.problems += [conflict(path) for path in plan.conflicts]
+        tally.skipped += plan.conflicts
+        if settings.dry_run:
+            tally.uploaded += plan.send
+            tally.removed += plan.remove
+        elif not plan.is_done:
+            doing = "writing to the host"
+            plan = _carry_out(line, site, plan, tally, settings, secrets)
+    except Failed as failed:
+        tally.problems.append(tell(failed, doing, secrets))
+    except Halt as halt:
+        tally.problems.append(halt.trouble)
+    finally:
+        line.hang_up()
+    if plan is None:
+        return Report(shown, problems=tuple(tally.problems), dry_run=settings.dry_run)
+    done = {*tally.uploaded, *tally.removed, *tally.skipped}
+    return Report(
+        shown,
+        uploaded=tuple(tally.uploaded),
+        unchanged=plan.unchanged,
+        removed=tuple(tally.removed),
+        skipped=(*tally.skipped, *(p for p in (*plan.send, *plan.remove) if p not in done)),
+        kept=plan.kept,
+        problems=tuple(tally.problems),
+        notes=(*plan.notes, *tally.notes),
+        dry_run=settings.dry_run,
+    )
+
+
+def _carry_out(
+    line: Line,
+    site: Mapping[str, bytes],
+    plan: Plan,
+    tally: Tally,
+    settings: Settings,
+    secrets: tuple[str, ...],
+) -> Plan:
+    lock = Lock(line, settings.now)
+    try:
+        lock.take()
+        data = line.read(MANIFEST)
+        if (read_manifest(data) if data is not None else Manifest()) != plan.before:
+            plan = make_plan(line, site, settings.adopt)  # another publish came in between
+        run = Run(line, site, plan, lock, tally, settings, secrets)
+        expected = plan.before.expecting({path: plan.digests[path] for path in plan.send})
+        if expected != plan.before or data is None:
+            run.write_manifest(expected)
+        for path in plan.parts:
+            line.remove(path)
+        if run.send() and run.remove():
+            lock.confirm()
+            left = [path for path in (*plan.send, *plan.remove) if path in set(tally.skipped)]
+            after = plan.after(frozenset(tally.uploaded), tuple(left), expected)
+            if after != expected:
+                run.write_manifest(after)
+    finally:
+        tally.notes += lock.notes
+        line.retries = 0  # a lock that can't be given back now is taken over later
+        with suppress(Failed):
+            lock.give_back()
+    return plan
+
+
+@dataclass
+class Run:
+    """One run at work, under the lock."""
+
+    line: Line
+    site: Mapping[str, bytes]
+    plan: Plan
+    lock: Lock
+    tally: Tally
+    settings: Settings
+    secrets: tuple[str, ...]
+
+    @property
+    def total(self) -> int:
+        return len(self.plan.send) + len(self.plan.remove)
+
+    def write_manifest(self, manifest: Manifest) -> None:
+        self.line.put(MANIFEST, manifest.as_bytes(), self.lock.part)
+
+    def send(self) -> bool:
+        """Send what changed. False: there is no point in going on."""
+        failures = 0
+        for done, path in enumerate(self.plan.send, 1):
+            self.lock.renew()
+            try:
+                self.line.put(path, self._content(path), self.lock.part)
+            except Failed as failed:
+                self._note(failed, "sending a file", path)
+                failures += 1
+                if failed.kind not in ONE_FILE:
+                    self.tally.skipped += self.plan.send[done:]
+                    self._leave_withdrawn()
+                    return False
+                if stage(path) == ASSETS or failures >= MOST_FAILURES:
+                    self.tally.skipped += self.plan.send[done:]
+                    return True  # no portal goes without its assets
+            else:
+                self.tally.uploaded.append(path)
+                self.settings.show(Step("send", path, done, self.total))
+        return True
+
+    def _content(self, path: str) -> bytes:
+        data = self.site[path]
+        if digest_of(path, data) != self.plan.digests[path]:
+            raise Halt(site_moved())
+        return data
+
+    def remove(self) -> bool:
+        """Remove what was withdrawn, once all new portals and feeds are there."""
+        if not self.plan.remove:
+            return True
+        skipped = set(self.tally.skipped)
+        if any(path in skipped and stage(path) != FRONT for path in self.plan.send):
+            self._leave_withdrawn()
+            return True
+        self.lock.confirm()
+        for done, path in enumerate(self.plan.remove, 1):
+            self.lock.renew()
+            try:
+                gone = self._remove_ours(path)
+            except Failed as failed:
+                self._note(failed, "removing a file", path)
+                if failed.kind not in ONE_FILE:
+                    self.tally.skipped += self.plan.remove[done:]
+                    return False
+            else:
+                if gone:
+                    self.tally.removed.append(path)
+                    step = Step("remove", path, len(self.plan.send) + done, self.total)
+                    self.settings.show(step)
+        return True
+
+    def _remove_ours(self, path: str) -> bool:
+        expected = self.plan.before.digests(path)
+        if self.line.do(lambda store: _remove_if(store, path, expected)):
+            return True
+        self.tally.skipped.append(path)
+        self.tally.problems.append(changed_there(path))
+        return False
+
+    def _leave_withdrawn(self) -> None:
+        count = len(self.plan.remove)
+        if not count:
+            return
+        self.tally.skipped += self.plan.remove
+        what = "1 withdrawn file is" if count == 1 else f"{count} withdrawn files are"
+        self.tally.problems.append(
+            Trouble(
+                f"{what} still on the host, as not all of the new ones arrived",
+                "mend what is said above and publish again; until then old links still open",
+                "publish-left",
+            )
+        )
+
+    def _note(self, failed: Failed, doing: str, path: str) -> None:
+        self.tally.problems.append(tell(failed, doing, self.secrets, path))
+        self.tally.skipped.append(path)
+
+
+def _remove_if(store: Store, path: str, digests: tuple[str, ...]) -> bool:
+    """Remove a file that still is what we put there, and its folder if that leaves it empty."""
+    data = store.read(path)
+    if data is not None:
+        if digest_of(path, data) not in digests:
+            return False
+        store.remove(path)
+    for folder in PurePosixPath(path).parents:
+        if str(folder) != ".":
+            store.remove_folder(str(folder))
+    return True

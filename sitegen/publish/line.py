@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from pathlib import PurePosixPath
 from typing import TypeVar
 
 from sitegen.publish.fault import AGAIN, Altered, Chance, Failed, delay_s, kind_of
 from sitegen.publish.manifest import digest_of
-from sitegen.publish.store import Store
+from sitegen.publish.store import Entry, Store
 
 T = TypeVar("T")
 
@@ -57,6 +58,23 @@ class Line:
             self.sleep(delay_s(attempt, self.chance()))
             attempt += 1
 
+    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+        return self.do(lambda store: store.top())
+
+    def files(self) -> Mapping[str, Entry]:
+        return self.do(lambda store: store.files())
+
+    def read(self, path: str) -> bytes | None:
+        return self.do(lambda store: store.read(path))
+
+    def put(self, path: str, data: bytes, part: str) -> None:
+        """Put a whole file; ``part`` is the file name to write it under until it is whole."""
+        aside = str(PurePosixPath(path).with_name(part))
+        self.do(lambda store: put(store, path, data, aside))
+
+    def remove(self, path: str) -> None:
+        self.do(lambda store: store.remove(path))
+
     def hang_up(self) -> None:
         store, self._store = self._store, None
         if store is not None:
@@ -70,8 +88,8 @@ def put(store: Store, path: str, data: bytes, part: str) -> None:
     """Put a whole file on a host and read it back before it takes the old one's place.
 
     Args:
-        part: The name to write it under until it is whole, in the same folder. Not used where
-            the host itself swaps files in one step.
+        part: The path to write it under until it is whole. Not used where the host itself swaps
+            files in one step.
 
     Raises:
         Altered: What came back differs from what was sent.

@@ -23,7 +23,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from sitegen.publish.fault import delay_s
-from sitegen.publish.line import Line, put
+from sitegen.publish.line import Line
 from sitegen.publish.report import Halt, Trouble
 from sitegen.publish.store import Entry
 
@@ -120,7 +120,7 @@ class Lock:
         Raises:
             Halt: Another publish took it over, so this one has to stop.
         """
-        if self.line.do(lambda store: store.read(self.path)) is None:
+        if self.line.read(self.path) is None:
             self._held = False
             raise Halt(
                 Trouble(
@@ -135,18 +135,18 @@ class Lock:
         _running.discard(self.token)
         if self._held:
             self._held = False
-            self.line.do(lambda store: store.remove(self.path))
+            self.line.remove(self.path)
 
     def _write(self) -> None:
         self.renewed = self.now()
         ticket = {"owner": owner_mark(), "process": os.getpid(), "seen": round(self.renewed)}
         data = json.dumps(ticket).encode()
         self._held = True  # before the write: a cut may come after the host has the file
-        self.line.do(lambda store: put(store, self.path, data, self.part))
+        self.line.put(self.path, data, self.part)
 
     def _others(self) -> bool:
         """True if another's live ticket is there. Dead ones are removed."""
-        entries, _ = self.line.do(lambda store: store.top())
+        entries, _ = self.line.top()
         mine = entries.get(self.path)
         if mine is None:
             self.notes.append(
@@ -157,14 +157,14 @@ class Lock:
         for name, entry in entries.items():
             if name.startswith(TICKET) and name != self.path:
                 if self._is_dead(name, entry, mine):
-                    self.line.do(lambda store, name=name: store.remove(name))  # type: ignore[misc]
+                    self.line.remove(name)
                     self.notes.append("took over the lock of a publish that was cut off earlier")
                 else:
                     alive = True
         return alive
 
     def _is_dead(self, name: str, entry: Entry, mine: Entry | None) -> bool:
-        data = self.line.do(lambda store: store.read(name))
+        data = self.line.read(name)
         if data is None:
             return True  # given back in this moment
         ticket = _read_ticket(data)
@@ -196,4 +196,3 @@ def is_own_leftover(name: str) -> bool:
             token = name.removeprefix(prefix)
             return len(token) == 16 and all(letter in "0123456789abcdef" for letter in token)
     return False
-

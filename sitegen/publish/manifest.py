@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 MANIFEST = ".sitegen-manifest.json"
@@ -61,13 +61,10 @@ class Manifest:
             files[name_of(path)] = tuple(dict.fromkeys((*before, digest)))
         return replace(self, files=files)
 
-    def settled(self, there: Mapping[str, str], gone: frozenset[str]) -> Manifest:
-        """The manifest to write after a run: what was read back, without what is gone."""
-        files = dict(self.files)
-        for path, digest in there.items():
-            files[name_of(path)] = (digest,)
-        for path in gone:
-            files.pop(name_of(path), None)
+    def settled(self, there: Mapping[str, str], left: Iterable[str]) -> Manifest:
+        """The manifest to write after a run: what is there for certain, and what was left."""
+        files = {name_of(path): self.digests(path) for path in left if self.owns(path)}
+        files |= {name_of(path): (digest,) for path, digest in there.items()}
         return replace(self, files=files)
 
     def as_bytes(self) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sitegen.model.case import Case, Origins
 from sitegen.model.kinds import quoted
@@ -66,18 +66,19 @@ def read_case(
         The case, or None where there is an error; and the problems of both files, sorted. What is
         wrong in the practice's own file is not told again for each client: `settings.check`.
     """
-    client = read_client(client_bytes, client_file, drill_ids)
+    rules = tuple(rules)
+    client = read_client(client_bytes, client_file, drill_ids, rules)
     log = Reading((), Origins(log_file), ()) if log_bytes is None else read_log(log_bytes, log_file)
-    problems = [*client.problems, *log.problems]
+    problems = {*client.problems, *log.problems}
     if found := id_problem(id, client_file):
-        problems.append(found)
-    settings = {}
+        problems.add(found)
+    settings: dict[str, Any] = {}
     if client.value is not None:
         settings, told = merge(rules, practice, client.value, practice_origins, client.origins)
-        problems += [p for p in told if p.origin.file != practice_origins.file]
-    problems.sort()
-    if client.value is None or log.value is None or any(p.level == "error" for p in problems):
-        return None, tuple(problems)
+        problems |= {p for p in told if p.origin.file != practice_origins.file}
+    told = tuple(sorted(problems))
+    if client.value is None or log.value is None or any(p.level == "error" for p in told):
+        return None, told
     case = Case(
         id=id,
         client=client.value,
@@ -88,4 +89,4 @@ def read_case(
         log_origins=log.origins,
         practice_origins=practice_origins,
     )
-    return case, tuple(problems)
+    return case, told

@@ -17,6 +17,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.model.values import Cadence, Distance, Duration
 
 BASELINE_LASTS_WEEKS = 8  # as rule `absence`: from 8 weeks on a new baseline is asked for
+MAX_WEEKS = 52
 CADENCE_CEILING_PERCENT = 110  # of baseline; rule `cadence`
 # Running begins near 140 steps a minute in adults (transition cadence, range 136-161 over ages
 # 6-20; public biomedical archive 2021, exact citation open); below 120, judgement.
@@ -208,7 +209,7 @@ def _event(client: Client, origins: Origins) -> Iterator[Problem]:
             origin,
             "event-after-plan",
             f"the event is after the plan ends, {_last_day(client)}",
-            f"for a plan that reaches it, write weeks: {_weeks_to(client, event.on)}",
+            _reaching(_weeks_to(client, event.on)),
         )
 
 
@@ -224,6 +225,12 @@ def _last_day(client: Client) -> date:
 
 def _weeks_to(client: Client, day: date) -> int:
     return (day - _first_day(client)).days // 7 + 1
+
+
+def _reaching(weeks: int) -> str:
+    if weeks > MAX_WEEKS:
+        return f"a plan has at most {MAX_WEEKS} weeks; check the date, or begin it later"
+    return f"for a plan that reaches it, write weeks: {weeks}"
 
 
 def _screening(client: Client, origins: Origins) -> Iterator[Problem]:
@@ -311,7 +318,7 @@ def _aim(client: Client, origins: Origins) -> Iterator[Problem]:
             f"the aim is below the baseline, {base} spm; a plan never lowers a step rate",
             f"write keep, or {base} to {ceiling} spm",
         )
-    elif aim.spm > ceiling:
+    elif aim.spm > ceiling and base >= ONE_FOOT_BELOW_SPM:  # below, the baseline is in doubt
         yield _warning(
             origin,
             "aim-over-ceiling",
@@ -436,7 +443,7 @@ def _change(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
     fitting = WEEK_KINDS if change.on is None else SESSION_KINDS
     one_when = (change.on is None) != (change.week is None)
     if change.kind is not None and one_when and change.kind not in fitting:
-        what = "week" if change.on is None else "day"
+        what = "week" if change.on is None else "session"
         yield _error(
             origins.value("changes", number, "kind"),
             "change-kind",

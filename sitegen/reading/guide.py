@@ -12,9 +12,7 @@ _DAY = "{at: 18:30, up_to: 45 min}"
 
 CLIENT: Mapping[str, str] = {
     "name": "Mara Quist",
-    "screening": (
-        "{on: 2027-01-04, regular_exercise: yes, known_disease: no, symptoms: no}"
-    ),
+    "screening": ("{on: 2027-01-04, regular_exercise: yes, known_disease: no, symptoms: no}"),
     "screening.on": "2027-01-04",
     "screening.regular_exercise": "yes",
     "screening.known_disease": "no",
@@ -54,7 +52,8 @@ CLIENT: Mapping[str, str] = {
 
 CHECK_IN: Mapping[str, str] = {
     "on": "2027-01-19",
-    "pain": "{during: 2, after: 1, next_morning: 1, site: left shin}",
+    "": "{on: 2027-01-19, ran: 24 min}",
+    "pain": "{during: 2, after: 1, next_morning: 1}",
     "signs": "[swelling]",
 }
 

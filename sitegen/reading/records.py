@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from typing import Any, Generic, NamedTuple, TypeVar
+from collections.abc import Collection, Iterable, Mapping
+from typing import TYPE_CHECKING, Any, Generic, NamedTuple, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -12,10 +12,13 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
-from sitegen.reading import guide
+from sitegen.reading import guide, settings
 from sitegen.reading.cross import check_client, check_log
 from sitegen.reading.translate import curly_warnings, names, problems_of
 from sitegen.reading.yaml_text import Tree, YamlText, read_yaml
+
+if TYPE_CHECKING:
+    from sitegen.rules.rule import Rule
 
 Read = TypeVar("Read")
 Written = TypeVar("Written", bound=BaseModel)
@@ -44,15 +47,18 @@ _STAND_IN: Mapping[str, Tree] = {
 }  # fmt: skip
 
 
-def read_practice(data: bytes, file: str) -> Reading[Practice]:
-    """``practice.yaml``; what its ``rules`` hold is checked by `settings.check`."""
+def read_practice(data: bytes, file: str, rules: Iterable[Rule] | None = None) -> Reading[Practice]:
+    """``practice.yaml``. Its ``rules`` are checked where the rules are given."""
     read = read_yaml(data, file)
-    practice, problems = _map(Practice, read, guide.PRACTICE, "the practice: name, contact, timezone")
-    return _reading(practice, read, problems)
+    practice, problems = _map(Practice, read, guide.PRACTICE, "name, contact and timezone")
+    return _reading(practice, read, problems + _rules(read, rules))
 
 
 def read_client(
-    data: bytes, file: str, drill_ids: Collection[str] | None = None
+    data: bytes,
+    file: str,
+    drill_ids: Collection[str] | None = None,
+    rules: Iterable[Rule] | None = None,
 ) -> Reading[Client]:
     """``ID.yaml``, each field and what fields say together.
 
@@ -60,18 +66,17 @@ def read_client(
         data: The file's bytes.
         file: Its name, for the places of problems.
         drill_ids: Drills that there are; None leaves them unchecked.
+        rules: The rules whose parameters ``rules`` may set; None leaves it unchecked.
     """
     read = read_yaml(data, file)
-    client, problems = _map(
-        Client, read, guide.CLIENT, "the client: name, screening, baseline, plan"
-    )
+    client, problems = _map(Client, read, guide.CLIENT, "name, screening, baseline, plan and week")
     if client is not None:
         problems += check_client(client, read.origins, drill_ids=drill_ids)
     elif isinstance(read.tree, dict):
         sound, missing = _sound_sections(read.tree)
         if sound is not None:
             problems += check_client(sound, read.origins, missing, drill_ids)
-    return _reading(client, read, problems)
+    return _reading(client, read, problems + _rules(read, rules))
 
 
 def read_log(data: bytes, file: str) -> Reading[tuple[CheckIn, ...]]:
@@ -113,13 +118,13 @@ def _map(
     if read.tree is None:
         if not problems:
             origin = Origin(read.origins.file)
-            hint = f"write what it should hold of {holds}"
+            hint = f"it needs at least {holds}"
             problems.append(Problem(origin, "the file is empty", hint, "empty-file"))
         return None, problems
     if not isinstance(read.tree, dict):
         origin = Origin(read.origins.file, *read.origins.values[()])
         message = "a list stands here" if isinstance(read.tree, list) else "one text stands here"
-        hint = f"write one key: value a line for {holds}"
+        hint = f"write a line with key: value for each; it needs at least {holds}"
         problems.append(Problem(origin, f"{message}, where keys belong", hint, "shape"))
         return None, problems
     try:
@@ -127,6 +132,14 @@ def _map(
     except ValidationError as error:
         return None, problems + _problems_of(error, model, read, written)
     return value, problems
+
+
+def _rules(read: YamlText, rules: Iterable[Rule] | None) -> list[Problem]:
+    """What is wrong in the ``rules`` of a file."""
+    raw = read.tree.get("rules") if isinstance(read.tree, dict) else None
+    if rules is None or not isinstance(raw, dict) or ("rules",) in read.spoiled:
+        return []
+    return settings.check(rules, raw, read.origins)[1]
 
 
 def _problems_of(

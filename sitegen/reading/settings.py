@@ -41,7 +41,10 @@ def check(
             hint = f"{nearest(name, list(by_name))}there are {', '.join(by_name)}"
             problems.append(
                 Problem(
-                    origins.at("rules", name), f"there is no rule {quoted(name)}", hint, "rule"
+                    origins.at("rules", name),
+                    f"there is no rule {quoted(name)}",
+                    hint,
+                    "unknown-rule",
                 )
             )
             continue
@@ -51,9 +54,7 @@ def check(
     return sound, problems
 
 
-def _check_rule(
-    rule: Rule, written: Any, origins: Origins
-) -> tuple[dict[str, Any], list[Problem]]:
+def _check_rule(rule: Rule, written: Any, origins: Origins) -> tuple[dict[str, Any], list[Problem]]:
     path: Path = ("rules", rule.name)
     if not isinstance(written, dict):
         known = names(rule.parameters)

@@ -160,11 +160,13 @@ def _second_colon(s: Stumble) -> Slip | None:
         return None
     whole = _KEY_AND_TEXT.match(s.here)
     text = whole["text"].strip() if whole else found["text"]
+    hint = f'put a text in quotes, like {found["key"]}: "{_cut(text)}"'
+    if re.fullmatch(r"[a-z_]+\s*", found["text"]):
+        hint += f"; put keys in braces, like {found['key']}: {{{_cut(text)}}}"
     return Slip(
         s.at,
         f"a second colon stands in the line of {quoted(found['key'])}",
-        f'put the text in quotes, like {found["key"]}: "{_cut(text)}", '
-        "or start the keys on a line of their own",
+        hint,
         "colon-in-text",
     )
 
@@ -276,10 +278,8 @@ def _indentation(s: Stumble) -> Slip | None:
     """A line that lines up with nothing above it."""
     if "expected key" not in s.says or s.here[: s.at[1]].strip():
         return None
-    columns = sorted(
-        {_key_column(line) for line in s.lines[: s.at[0]] if _KEY_LIKE.match(line)}
-    )
-    near = min(columns, key=lambda c: (abs(c - s.at[1]), c), default=0)
+    columns = sorted({_key_column(line) for line in s.lines[: s.at[0]] if _KEY_LIKE.match(line)})
+    near = min(columns, key=lambda c: (abs(c - s.at[1]), -c), default=0)
     return Slip(
         s.at,
         "this line does not line up with the lines above it",

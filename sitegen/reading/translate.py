@@ -8,6 +8,7 @@ wording goes through.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, get_args
 
@@ -24,6 +25,7 @@ from sitegen.reading.yaml_text import YamlText
 CURLY_QUOTES = "“”„‟«»‘’‚‛"
 _KEY_AND_REST = re.compile(r"(?P<key>[A-Za-z_]+):?\s?(?P<rest>.*)", re.DOTALL)
 _CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}")
+_WORDS = re.compile(r"[\w-]+(?:, ?[\w-]+)*")
 _TIME = re.compile(r"[0-9.]+\s*(?:h|min|s)\b.*")
 
 
@@ -75,7 +77,7 @@ def _problem(
     if kind == "extra_forbidden":
         return _unknown_key(model, loc, read.origins, path)
     if "hint" in error.get("ctx", {}):
-        return _kind_slip(error, read, path)
+        return _kind_slip(error, model, read, path)
     shown = error["input"]
     wanted = "list" if kind == "list_type" else "one value" if kind == "string_type" else "map"
     if shown == "":
@@ -84,28 +86,36 @@ def _problem(
     found = found or quoted(str(shown))
     key = next((step for step in reversed(path) if isinstance(step, str)), "")
     field_model = model_at(model, within)
-    if wanted == "list" and isinstance(shown, dict):
-        glued = any(str(k).startswith("-") for k in shown)
-        hint = f"begin each entry with {'- and a space' if glued else '-'}"
+    begins = shown if isinstance(shown, dict) else [shown]
+    if wanted == "list" and any(str(text).startswith("-") for text in begins):
+        hint = "begin each entry with - and a space"
+    elif wanted == "list" and isinstance(shown, dict):
+        hint = "begin each entry with -"
+    elif wanted == "list" and isinstance(shown, str) and _WORDS.fullmatch(shown):
+        hint = _pair(key, f"[{shown}]")
     elif field_model is Day:
         hint = _day_hint(key, shown)
     elif written := example(guide, within):
-        hint = f"write {written}" if path[-1:] and isinstance(path[-1], int) else _pair(key, written)
+        hint = f"write {written}" if isinstance(path[-1], int) else _pair(key, written)
     else:
-        hint = f"write a {wanted} of {_names(field_model)}" if field_model else f"write a {wanted}"
+        hint = f"write a {wanted}{f' of {_names(field_model)}' if field_model else ''}"
     a_wanted = wanted if wanted == "one value" else f"a {wanted}"
     return Problem(
         value_place(read.origins, path), f"{found} stands where {a_wanted} belongs", hint, "shape"
     )
 
 
-def _kind_slip(error: ErrorDetails, read: YamlText, path: Path) -> Problem:
+def _kind_slip(error: ErrorDetails, model: type[BaseModel], read: YamlText, path: Path) -> Problem:
     hint = str(error["ctx"]["hint"])
     text = error["input"]
     if isinstance(text, str) and text[:1] in CURLY_QUOTES and text:
         hint = f"take the curly quotes off; {hint}"
+    if isinstance(text, str) and any(unicodedata.category(c) == "Cf" for c in text):
+        hint = f"an invisible character stands in it, so type it anew; {hint}"
     if error["type"] == "empty":
         origin = _key_place(read.origins, path)
+        if _required(model, error["loc"]):
+            hint = hint.removesuffix(", or take the line out")
     else:
         origin = value_place(read.origins, path)
     return Problem(origin, error["msg"], hint, error["type"])
@@ -140,10 +150,11 @@ def _empty(
         hint = "write the entry, or take the - out"
         return Problem(value_place(origins, path), "nothing is written after this -", hint, "empty")
     key = str(path[-1]) if path else ""
-    if written:
-        hint = f"{_pair(key, written)}, or take the line out"
+    out = "" if _required(model, loc) else ", or take the line out"
+    if model_at(model, loc) is Day:
+        hint = _day_hint(key, "")
     else:
-        hint = f"write {_described(model, loc)}, or take the line out"
+        hint = f"{_pair(key, written) if written else f'write {_described(model, loc)}'}{out}"
     return Problem(
         _key_place(origins, path), f"nothing is written under {quoted(key)}", hint, "empty"
     )
@@ -164,9 +175,12 @@ def _unknown_key(model: type[BaseModel], loc: Path, origins: Origins, path: Path
         hint = f"write a space after the -, like - {key[1:]}"
     elif len(homes) == 1:
         hint = f"it belongs under {homes[0]}"
+    elif near := nearest(plain, known).strip():
+        hint = near
+    elif longer := [name for name in known if len(name) > 2 and plain.lower().startswith(name)]:
+        hint = f"did you mean {longer[0]}?"
     else:
-        written = f"known here: {', '.join(known)}" if known else "nothing can be set here"
-        hint = f"{nearest(plain, known)}{written}"
+        hint = f"known here: {', '.join(known)}" if known else "nothing can be set here"
     return Problem(origins.at(*path), f"unknown key {quoted(key)}", hint, "unknown-key")
 
 
@@ -240,6 +254,13 @@ def _annotation(model: type[BaseModel], key: str) -> Any:
         if key == (field.alias or name):
             return (field.annotation, *field.metadata)
     return None
+
+
+def _required(model: type[BaseModel], path: Path) -> bool:
+    """True where a map is not whole without the field at ``path``."""
+    parent = model_at(model, path[:-1])
+    fields = parent.model_fields if parent else {}
+    return any(f.is_required() for n, f in fields.items() if path[-1] == (f.alias or n))
 
 
 def _models(annotation: Any) -> Iterator[type[BaseModel]]:

@@ -39,7 +39,6 @@ _UNSEEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]"
 _CURLY = re.compile(r"[“”„‟«‘’‚‛].*[“”„‟»‘’‚‛]", re.DOTALL)
 
 
-
 @dataclass(frozen=True, slots=True)
 class YamlText:
     """What a file holds. ``tree`` is None where nothing is written or nothing can be read.
@@ -74,7 +73,7 @@ def read_yaml(data: bytes, file: str, skip_lines: int = 0) -> YamlText:
                 "file-size",
             ),
         )
-    text, problem = _decoded(data, file)
+    text, problem = decoded(data, file)
     if problem:
         return _nothing(file, problem)
     text, problems = _without_control(text, file, skip_lines)
@@ -99,7 +98,7 @@ def _nothing(file: str, problem: Problem) -> YamlText:
     return YamlText(None, Origins(file), (problem,))
 
 
-def _decoded(data: bytes, file: str) -> tuple[str, Problem | None]:
+def decoded(data: bytes, file: str) -> tuple[str, Problem | None]:
     """The text without its byte order mark, or what is wrong with its encoding."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return "", Problem(
@@ -173,11 +172,11 @@ class _Grower:
                         "a file holds one document; take this line out, or make a second file",
                         "second-document",
                     )
-                    break
+                    return None
                 begun = True
                 first = next(self.events)
                 tree = self._node(first, ())
-                if tree == "" and first.style is None and not self.spoiled:
+                if tree == "" and not self.spoiled and not first.style:
                     tree = None
         return tree
 
@@ -235,7 +234,7 @@ class _Grower:
             self._pass_over(event)
             return None
         key: str = event.value
-        if key == "<<" and event.style is None:
+        if key == "<<" and not event.style:
             self._tell(
                 event, "<< merges in another part of the file", "write the keys out", "merge"
             )
@@ -253,7 +252,7 @@ class _Grower:
 
     def _scalar(self, event: Any, path: Path) -> str:
         text: str = event.value
-        if event.style is None and _CURLY.fullmatch(text):
+        if not event.style and _CURLY.fullmatch(text):
             self.curly.add(path)
         if event.style == '"' and (bad := _UNSEEN.search(text)):
             self._tell(

@@ -35,7 +35,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     else:
         by_history = float(most_on(known))
     runs = draft.runs
-    share = share_of_week(runs)
+    share = 1.0 if draft.event_on else share_of_week(runs)  # the event is the long run then
     by_share = float(whole_minutes(draft.minutes * share))
     most = min(draft.longest, by_history, by_share)
     if draft.is_run_walk:

@@ -11,7 +11,7 @@ from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Part, Session, SessionKind
 from sitegen.model.sentence import say
 from sitegen.rules import longest
-from sitegen.rules.draft import Draft, Past, Rung, whole_minutes
+from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
 from sitegen.weeks import building
 from sitegen.weeks.placing import UNLIMITED, Offer, Pattern, Wish, most_runs, place
 
@@ -132,7 +132,10 @@ def _enough_runs(draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draf
     crowded = sum(room[:runs]) < draft.minutes or (
         not draft.is_run_walk and draft.minutes > runs * USUAL_RUN_MIN
     )
-    return replace(draft, runs=runs + 1 if grows and runs < most and crowded else runs)
+    runs = runs + 1 if grows and runs < most and crowded else runs
+    share = 1.0 if draft.event_on else share_of_week(runs)
+    by_share = float(whole_minutes(draft.minutes * share))
+    return replace(draft, runs=runs, share=share, longest=min(draft.longest, by_share))
 
 
 def _caps(
@@ -209,7 +212,7 @@ def _trim_hard(draft: Draft, minutes: dict[int, int], hard: Sequence[int]) -> No
 
 def _trim_share(draft: Draft, minutes: dict[int, int], pattern: Pattern) -> None:
     """No run over its share of what was placed; cutting one lowers the sum, so it is repeated."""
-    if len(pattern.runs) < 2:
+    if len(pattern.runs) < 2 or draft.event_on is not None:
         return
     while True:
         total = sum(minutes.values())

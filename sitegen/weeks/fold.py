@@ -15,7 +15,7 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.sentence import say
-from sitegen.rules import RULES, cadence, run_walk, spacing
+from sitegen.rules import RULES, cadence, run_walk, screening, signs, spacing
 from sitegen.rules.draft import Condition, Draft, Past, Run, Stop
 from sitegen.rules.log import Logged, runs, sessions
 from sitegen.rules.pain import BACK_SHARE
@@ -70,6 +70,7 @@ def expand(case: Case, as_of: date) -> Plan:
         as_of=as_of,
         status=_status(case, logged, as_of),
         weeks=tuple(weeks),
+        decisions=_standing(case, logged, as_of),
         problems=tuple(_problems(case, weeks)),
     )
 
@@ -348,6 +349,25 @@ def _status(case: Case, logged: Sequence[Logged], as_of: date) -> Status:
     if case.client.status == "paused" or sign is not None:
         return "paused"
     return "active"
+
+
+def _standing(case: Case, logged: Sequence[Logged], as_of: date) -> tuple[Decision, ...]:
+    """Why nothing is planned on ``as_of``, where nothing is."""
+    if case.client.status != "active":
+        return _not_active(case, _draft_of_nothing(case)).decisions
+    found = condition(case, logged, as_of + timedelta(days=1), as_of, None, as_of).stop
+    if found is None:
+        return ()
+    rule = "screening" if found.reason == "screening" else "signs"
+    rule = "pain" if found.reason == "pain" else rule
+    words = screening.words(found) if rule == "screening" else signs.words(found)
+    source = screening.SOURCE if rule == "screening" else signs.SOURCE
+    return (Decision(rule, words, found.because, source, warns=True),)
+
+
+def _draft_of_nothing(case: Case) -> Draft:
+    own = cadence.band(case.client.baseline.cadence.spm)
+    return Draft(0, case.first_monday, "pause", 0.0, 0.0, 0, own)
 
 
 def _problems(case: Case, weeks: Sequence[Week]) -> list[Problem]:

@@ -41,9 +41,7 @@ def case_in(timezone: str, start: date = MONDAY, weeks: int = 6) -> Case:
     client = Client(
         name="Mara Quill",
         timezone=timezone,
-        screening=Screening(
-            on=start, regular_exercise=True, known_disease=False, symptoms=False
-        ),
+        screening=Screening(on=start, regular_exercise=True, known_disease=False, symptoms=False),
         baseline=Baseline(on=start, cadence=Cadence(158), week=Duration(5400)),
         plan=PlanSettings(from_=start, weeks=weeks),
     )
@@ -98,6 +96,4 @@ def built(
 ) -> bytes:
     """The feed of ``plan`` for Mara."""
     case = case_in(timezone, plan.as_of)
-    return feed(
-        case, plan, feed_id=FEED_ID, mode=mode, before=before, stamp=stamp, **more
-    )  # type: ignore[arg-type]
+    return feed(case, plan, feed_id=FEED_ID, mode=mode, before=before, stamp=stamp, **more)  # type: ignore[arg-type]

@@ -1,0 +1,44 @@
+# Two commands set everything up on a bare Debian machine with Python 3.11 or newer:
+#   make demo    builds the demo practice and serves it on this computer
+#   make test    installs browsers from Debian's packages if absent, runs everything
+
+PYTHON ?= python3
+VENV ?= .venv
+BIN := $(VENV)/bin
+DEMO_DAY := 2027-03-18
+PORT ?= 8000
+
+.PHONY: demo test nightly shots bench docs clean
+
+$(BIN)/python:
+	$(PYTHON) -m venv $(VENV) || (tools/need python3-venv && $(PYTHON) -m venv $(VENV))
+
+$(VENV)/.installed: pyproject.toml | $(BIN)/python
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable .
+	touch $@
+
+$(VENV)/.tested: pyproject.toml | $(BIN)/python
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable '.[test,publish]'
+	touch $@
+
+demo: $(VENV)/.installed
+	$(BIN)/sitegen preview --as-of $(DEMO_DAY) --port $(PORT)
+
+test: $(VENV)/.tested
+	tools/test-needs
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/python -m pytest -n 2
+
+nightly: $(VENV)/.tested
+	HYPOTHESIS_PROFILE=nightly $(BIN)/python -m pytest tests/test_promises.py
+
+shots: $(VENV)/.tested
+	$(BIN)/python tests/shots.py
+
+docs: $(VENV)/.installed
+	$(BIN)/sitegen rules > docs/rules.md
+
+clean:
+	rm -rf $(VENV) .sitegen-cache screenshots

@@ -1,0 +1,73 @@
+"""The rule book: every rule's promise, reason, parameters, source and strength of evidence."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sitegen.rules import RULES, Rule
+
+STRENGTH = {
+    "published": "published studies or guidelines",
+    "weak": "weak: few, small or indirect studies",
+    "judgement": "common practice, no source",
+    "arithmetic": "arithmetic only",
+}
+
+HEAD = """\
+# The rule book
+
+Made by `sitegen rules`; do not edit. Rules act in this order, limits last. None of them is shown
+to prevent an injury; each keeps the dose within bounds that a coach can defend.
+
+Set a parameter for the whole practice in `practice.yaml`, or for one client in the client's file:
+
+```yaml
+rules:
+  pain:
+    profile: knee
+```
+"""
+
+
+def rule_book() -> str:
+    """Markdown, the same for the same version."""
+    return "\n".join([HEAD, *(_rule(r) for r in RULES)])
+
+
+def _rule(rule: Rule) -> str:
+    lines = [
+        f"## {rule.name}",
+        "",
+        rule.promise,
+        "",
+        f"*Why:* {rule.reason}",
+        "",
+        f"*Evidence:* {STRENGTH[rule.evidence]}.",
+        "",
+        f"*Source:* {rule.source}.",
+        "",
+    ]
+    fields = rule.parameters.model_fields
+    if fields:
+        lines += ["| parameter | default | meaning | also set by |", "| --- | --- | --- | --- |"]
+        for name, info in fields.items():
+            path = ".".join(str(p) for p in rule.client_fields.get(name, ()))
+            also = f"`{path}`" if path else ""
+            default = _default(info.get_default(call_default_factory=True))
+            lines.append(f"| `{name}` | {default} | {info.description or ''} | {also} |")
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _default(value: Any) -> str:
+    if value is None:
+        return "none"
+    if isinstance(value, list):
+        return ", ".join(_rung(r) for r in value)
+    return str(value)
+
+
+def _rung(rung: Any) -> str:
+    if rung.run is None:
+        return "30 min without a walk"
+    return f"{rung.run} / {rung.walk}"

@@ -1,0 +1,316 @@
+"""A client's portal as text: the document with all its views, the shell around it, the assets.
+
+Pure: templates come in as texts, pages go out as texts. No clock; the browser picks today.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from types import MappingProxyType
+from typing import Any
+
+from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
+from markupsafe import Markup
+
+from sitegen.model.case import Case
+from sitegen.model.colour import ACCENT_DEFAULT, GROUND_DARK, GROUND_LIGHT, readable
+from sitegen.model.drill import Drill
+from sitegen.model.plan import Part, Plan
+from sitegen.portal.care import contact
+from sitegen.portal.scene import Scene, View
+from sitegen.portal.views import BEAT, VIEWS
+from sitegen.portal.words import Words
+
+HASH_LETTERS = 10
+MAIN_VIEWS = 4
+POLICY = "portal"
+CONTENT_SECURITY_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' data:",
+        "connect-src 'self'",
+        "manifest-src 'self'",
+        "worker-src 'self'",
+        "base-uri 'none'",
+        "form-action 'none'",
+        "require-trusted-types-for 'script'",
+        f"trusted-types {POLICY}",
+    )
+)
+RIGHT_TO_LEFT = frozenset({"ar", "fa", "he", "ur", "yi"})
+PRIVATE_SCRIPTS = ("seal.js", "door.js")  # only a sealed page needs them
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What all pages of a practice share.
+
+    ``accent`` is a CSS hex colour or None for ours, ``version`` the tool's, ``built`` a short
+    version of the page's content, so that a page can tell that a newer one has come.
+    """
+
+    accent: str | None = None
+    version: str = ""
+    built: str = ""
+
+
+@dataclass(frozen=True)
+class Renderer:
+    """Draws portals from templates, name to text.
+
+    ``bytecode`` lets a caller keep compiled templates; ``evidence`` maps a rule's name to how
+    firm its ground is (``weak`` and ``judgement`` are told to the client).
+    """
+
+    templates: Mapping[str, str]
+    evidence: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    bytecode: BytecodeCache | None = None
+
+    def document(
+        self,
+        case: Case,
+        plan: Plan,
+        drills: Sequence[Drill],
+        *,
+        feed_url: str | None,
+        code: str,
+    ) -> str:
+        """Everything that a client reads: all views, in order.
+
+        Args:
+            drills: Those that this client practises, in order.
+            feed_url: The calendar feed's https address, or a relative one; None leaves the
+                view out.
+            code: Says in a check-in whose it is.
+        """
+        words = Words(case.language, case.units)
+        scene = Scene(
+            case, plan, tuple(drills), words, self._markdown, feed_url, code, self.evidence
+        )
+        views = [(view, view.build(scene)) for view in VIEWS if self._shows(view, scene)]
+        return self._environment.get_template("document.html").render(
+            called=case.client.greeting,
+            practice=case.practice.name,
+            coach=case.practice.coach or case.practice.name,
+            contact=contact(case.practice.contact),
+            as_of=plan.as_of,
+            as_of_words=words.long_date(plan.as_of),
+            views=views,
+            main_views=MAIN_VIEWS,
+            names=frozenset(view.name for view, _ in views),
+            words=words,
+            data=data_block(scene),
+        )
+
+    def page(
+        self,
+        *,
+        content: str | None,
+        sealed: str | None,
+        language: str,
+        portal: str,
+        look: Look = Look(),  # noqa: B008  frozen, so sharing it is safe
+    ) -> str:
+        """The shell that a browser loads: exactly one of ``content`` and ``sealed``.
+
+        Args:
+            content: A document in clear, for an open portal.
+            sealed: A sealed document in base64.
+            language: BCP 47.
+            portal: The portal's id, which is also its folder; assets lie one folder up.
+
+        Raises:
+            ValueError: Both or neither of the two; a developer's slip.
+        """
+        if (content is None) == (sealed is None):
+            raise ValueError("a page holds a document or a sealed document")
+        styles, scripts, workers = self._links(sealed is not None)
+        if look.accent is not None:
+            styles.append(f"../{accent_name(look.accent)}")
+        return self._environment.get_template("page.html").render(
+            content=None if content is None else Markup(content),
+            sealed=sealed,
+            language=language,
+            direction=direction(language),
+            portal=portal,
+            look=look,
+            policy=Markup(CONTENT_SECURITY_POLICY),
+            ground_light=GROUND_LIGHT,
+            ground_dark=GROUND_DARK,
+            styles=styles,
+            scripts=scripts,
+            workers=workers,
+        )
+
+    def front(self) -> str:
+        """``public/index.html``: says nothing about anyone."""
+        return self._environment.get_template("front.html").render(
+            policy=Markup(CONTENT_SECURITY_POLICY), style=self._names["portal.css"]
+        )
+
+    def _shows(self, view: View, scene: Scene) -> bool:
+        if view.template not in self.templates:
+            return False
+        if view.name == "calendar":
+            return scene.feed_url is not None
+        return view is not BEAT or bool(scene.plan.sessions)
+
+    def _links(self, is_sealed: bool) -> tuple[list[str], list[str], dict[str, str]]:
+        """Addresses of styles and scripts in loading order, and of workers by name."""
+        names = {name: f"../{asset}" for name, asset in self._names.items()}
+        styles = sorted((n for n in names if n.endswith(".css")), key=lambda n: n != "portal.css")
+        scripts = sorted(
+            (n for n in names if n.endswith(".js") and "worker" not in n),
+            key=lambda n: (n not in PRIVATE_SCRIPTS, n == "app.js", PRIVATE_SCRIPTS[::-1].count(n)),
+        )
+        wanted = [n for n in scripts if is_sealed or n not in PRIVATE_SCRIPTS]
+        workers = {n.removesuffix(".js"): names[n] for n in sorted(names) if "worker" in n}
+        return [names[n] for n in styles], [names[n] for n in wanted], workers
+
+    @cached_property
+    def _names(self) -> dict[str, str]:
+        return {
+            name: asset_name(name, text.encode())
+            for name, text in sorted(self.templates.items())
+            if name.endswith((".css", ".js"))
+        }
+
+    @cached_property
+    def _environment(self) -> Environment:
+        environment = Environment(
+            loader=DictLoader(self.templates),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            extensions=["jinja2.ext.i18n"],
+            bytecode_cache=self.bytecode,
+            auto_reload=False,
+        )
+        environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+        return environment
+
+    @cached_property
+    def _reader(self) -> Any:
+        from markdown_it import MarkdownIt
+
+        reader = MarkdownIt("js-default")  # shows raw HTML as text, refuses javascript: links
+        reader.disable("image")  # nothing loads from elsewhere
+        reader.add_render_rule("link_open", _link_open)
+        return reader
+
+    def _markdown(self, text: str) -> str:
+        return Markup(self._reader.render(text))
+
+
+def _link_open(self: Any, tokens: Any, index: int, options: Any, env: Any) -> str:
+    """A link out of a portal must not tell where it came from."""
+    tokens[index].attrSet("rel", "noreferrer")
+    return str(self.renderToken(tokens, index, options, env))
+
+
+def assets(templates: Mapping[str, str], accent: str | None = None) -> dict[str, bytes]:
+    """Styles and scripts under names that carry a hash of their content."""
+    made = {
+        asset_name(name, text.encode()): text.encode()
+        for name, text in sorted(templates.items())
+        if name.endswith((".css", ".js"))
+    }
+    if accent is not None:
+        made[accent_name(accent)] = accent_css(accent)
+    return made
+
+
+def asset_name(name: str, content: bytes) -> str:
+    """``assets/portal.1a2b3c4d5e.css``."""
+    stem, _, ending = name.rpartition(".")
+    return f"assets/{stem}.{hashlib.sha256(content).hexdigest()[:HASH_LETTERS]}.{ending}"
+
+
+def accent_name(accent: str) -> str:
+    """The name of the style sheet that carries a practice's accent."""
+    return asset_name("accent.css", accent_css(accent))
+
+
+def accent_css(accent: str) -> bytes:
+    """A practice's accent for both grounds, each with enough contrast to be read as text."""
+    light, dark = readable(accent, GROUND_LIGHT), readable(accent, GROUND_DARK)
+    return (
+        f":root{{--accent:{light}}}\n"
+        f"@media (prefers-color-scheme:dark){{:root{{--accent:{dark}}}}}\n"
+        f"@media print{{:root{{--accent:{light}}}}}\n"
+    ).encode()
+
+
+def direction(language: str) -> str:
+    """``rtl`` where the language is written from the right."""
+    return "rtl" if language.split("-")[0].lower() in RIGHT_TO_LEFT else "ltr"
+
+
+def data_block(scene: Scene) -> Markup:
+    """What the page's scripts read; its shape is written down in ``templates/app.js``."""
+    case, plan = scene.case, scene.plan
+    data = {
+        "version": 1,
+        "code": scene.code,
+        "called": case.client.greeting,
+        "language": case.language,
+        "units": case.units,
+        "status": plan.status,
+        "as_of": plan.as_of.isoformat(),
+        "coach": case.practice.coach or case.practice.name,
+        "contact": case.practice.contact,
+        "emergency": case.practice.emergency,
+        "baseline_spm": case.client.baseline.cadence.spm,
+        "weeks": [
+            {
+                "number": week.number,
+                "start": week.start.isoformat(),
+                "kind": week.kind,
+                "cadence_spm": {
+                    "low": week.cadence.low,
+                    "aim": week.cadence.aim,
+                    "high": week.cadence.high,
+                },
+            }
+            for week in plan.weeks
+        ],
+        "sessions": [
+            {
+                "id": session.id,
+                "on": session.on.isoformat(),
+                "at": f"{session.at:%H:%M}" if session.at else None,
+                "week": week.number,
+                "kind": session.kind,
+                "run_minutes": round(session.run_minutes, 2),
+                "total_minutes": round(session.total_minutes, 2),
+                "parts": [_part_data(part, scene.words) for part in session.parts],
+            }
+            for week in plan.weeks
+            for session in week.sessions
+        ],
+        "logged": sorted({entry.on.isoformat() for entry in case.log}),
+    }
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return Markup(text.replace("<", "\\u003c"))
+
+
+def _part_data(part: Part, words: Words) -> dict[str, object]:
+    data: dict[str, object] = {
+        "kind": part.kind,
+        "minutes": part.minutes,
+        "repeat": part.repeat,
+        "cadence_spm": part.cadence_spm,
+    }
+    if part.text:
+        data["text"] = words.say(part.text)
+    return data
+
+
+__all__ = ["ACCENT_DEFAULT", "Look", "Renderer", "accent_css", "assets"]

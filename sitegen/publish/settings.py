@@ -1,0 +1,31 @@
+"""How a publish runs: what the caller decides, and the clock, chance and pauses it is given."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from sitegen.publish.redact import secrets_in
+from sitegen.publish.report import Progress, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What :func:`sitegen.publish.publish` was asked for; its docstring says what each means."""
+
+    adopt: bool
+    dry_run: bool
+    retries: int
+    sleep: Callable[[float], None]
+    now: Callable[[], float]
+    chance: Callable[[], float]
+    environ: Mapping[str, str]
+    progress: Progress | None = None
+
+    @property
+    def secrets(self) -> tuple[str, ...]:
+        return secrets_in(self.environ)
+
+    def show(self, step: Step) -> None:
+        if self.progress is not None:
+            self.progress(step)

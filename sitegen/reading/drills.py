@@ -1,0 +1,119 @@
+"""A drill's Markdown file: front matter between two lines of ``---``, then the text.
+
+Shipped drills and a coach's own have the same form. Of her own, only the title is required.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated
+
+from pydantic import Field, ValidationError
+
+from sitegen.model.client import Written
+from sitegen.model.drill import PLACES, STAGES, Drill
+from sitegen.model.kinds import Prose, Text, choice, quoted, whole
+from sitegen.model.problem import Origin, Problem
+from sitegen.reading import guide
+from sitegen.reading.translate import curly_warnings, problems_of
+from sitegen.reading.yaml_text import MAX_BYTES, decoded, read_yaml
+
+_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+_FRONT = re.compile(
+    r"---[ \t]*(?:\r\n|\r|\n)(?P<front>.*?)^---[ \t]*(?:(?:\r\n|\r|\n)(?P<text>.*))?\Z",
+    re.DOTALL | re.MULTILINE,
+)
+
+
+class DrillFile(Written):
+    """The front matter of a drill."""
+
+    title: Text
+    purpose: Prose = ""
+    stages: list[Annotated[str, choice(*STAGES)]] | None = Field(
+        None, description="stages of a plan in which it is chosen; none: only where it is named"
+    )
+    where: Annotated[str, choice(*PLACES)] | None = None
+    minutes: Annotated[int, whole(1, 60, "minutes, a whole number")] | None = None
+    dose: Text = ""
+    cues: list[Text] = Field(default_factory=list)
+    slips: list[Text] = Field(default_factory=list)
+    stop: list[Text] = Field(default_factory=list)
+    source: Prose = ""
+
+
+def read_drill(
+    id: str,
+    data: bytes,
+    file: str,
+    *,
+    own: bool,
+    figure: str = "",
+    instead_of: Drill | None = None,
+) -> tuple[Drill | None, tuple[Problem, ...]]:
+    """One drill.
+
+    Args:
+        id: The file's name without its ending.
+        data: What the file holds.
+        file: Its name, for the places of problems; lines count from the top of the file.
+        own: True for a coach's own.
+        figure: Its drawing, an SVG, or empty.
+        instead_of: The shipped drill that this one replaces. Where and when it is practised is
+            taken over where the file does not say; its words are not.
+
+    Returns:
+        The drill, or None where there is an error; and the problems, sorted.
+    """
+    if not _ID.fullmatch(id):
+        hint = "name the file with at most 40 small letters, digits and hyphens, like my-drill.md"
+        return None, (Problem(Origin(file), f"{quoted(id)} is no drill id", hint, "drill-id"),)
+    if len(data) > MAX_BYTES:
+        return None, read_yaml(data, file).problems
+    text, problem = decoded(data, file)
+    if problem:
+        return None, (problem,)
+    parts = _FRONT.fullmatch(text)
+    if not parts:
+        return None, (_no_front(text, file),)
+    read = read_yaml(parts["front"].encode(), file, skip_lines=1)
+    problems = list(read.problems)
+    front: DrillFile | None = None
+    if isinstance(read.tree, dict):
+        try:
+            front = DrillFile.model_validate(read.tree, by_alias=True, by_name=False)
+        except ValidationError as error:
+            problems += problems_of(error.errors(include_url=False), DrillFile, read, guide.DRILL)
+    elif not problems:
+        problems.append(_no_front("", file))
+    problems += curly_warnings(read, problems)
+    problems.sort()
+    if front is None or any(p.level == "error" for p in problems):
+        return None, tuple(problems)
+    stages = front.stages if front.stages is not None else instead_of and instead_of.stages
+    return Drill(
+        id=id,
+        title=front.title,
+        purpose=front.purpose,
+        stages=tuple(stages or ()),
+        where=front.where or (instead_of.where if instead_of else "warm_up"),
+        minutes=front.minutes or (instead_of.minutes if instead_of else 3),
+        dose=front.dose,
+        cues=tuple(front.cues),
+        slips=tuple(front.slips),
+        stop=tuple(front.stop),
+        source=front.source,
+        text=(parts["text"] or "").strip(),
+        figure=figure,
+        own=own,
+    ), tuple(problems)
+
+
+def _no_front(text: str, file: str) -> Problem:
+    begun = text.startswith("---")
+    return Problem(
+        Origin(file),
+        "the lines between --- and --- have no end" if begun else "the title is missing",
+        "begin the file with three lines: ---, title: and the name of the drill, ---",
+        "front-matter",
+    )

@@ -1,0 +1,77 @@
+"""Which drills go with which session: by the stage that the plan has reached, in turn by week."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sitegen.model.case import Case
+from sitegen.model.drill import Drill
+from sitegen.model.plan import Plan, Session, Week
+
+STRENGTH_DRILLS = 4
+RUN_PLACES = ("warm_up", "on_the_run", "after")
+
+
+def stage(case: Case, week: Week) -> str:
+    """The stage of `sitegen.model.drill.STAGES` that a week belongs to."""
+    if week.kind in ("taper", "event", "return", "back"):
+        return "easing"
+    if week.rung is not None:
+        return "first_steps"
+    if any(s.hard for s in week.sessions):
+        return "sharpening"
+    return "step_rate" if week.cadence.aim > case.client.baseline.cadence.spm else "building"
+
+
+def with_drills(case: Case, plan: Plan, drills: Sequence[Drill]) -> Plan:
+    """The plan with each session's drills named."""
+    own = case.client.drills
+    chosen = [d for d in drills if d.id in own] if own else list(drills)
+    return replace(
+        plan,
+        weeks=tuple(
+            replace(
+                week,
+                sessions=tuple(
+                    replace(s, drills=_for_session(s, week, stage(case, week), chosen, bool(own)))
+                    for s in week.sessions
+                ),
+            )
+            for week in plan.weeks
+        ),
+    )
+
+
+def used(plan: Plan, drills: Sequence[Drill], own: Sequence[str]) -> tuple[Drill, ...]:
+    """The drills that a client's portal shows: those the plan names, and those the coach chose."""
+    named = {d for s in plan.sessions for d in s.drills} | set(own)
+    return tuple(d for d in drills if d.id in named)
+
+
+def _for_session(
+    session: Session, week: Week, stage: str, drills: Sequence[Drill], all_stages: bool
+) -> tuple[str, ...]:
+    """One warm-up, one for the run and one after it; for strength work a few in turn."""
+    if session.kind == "event":
+        return ()
+    if session.kind == "strength":
+        fit = [
+            d
+            for d in drills
+            if d.where == "strength" and (all_stages or {stage, "strength"} & set(d.stages))
+        ]
+        return _in_turn(fit, STRENGTH_DRILLS, 2 * week.number + session.on.weekday())
+    found: list[str] = []
+    for place in RUN_PLACES:
+        fit = [d for d in drills if d.where == place and (all_stages or stage in d.stages)]
+        if session.kind == "beat" and place == "on_the_run":
+            fit = [d for d in fit if d.id == "beat-runs"] or fit
+        found.extend(_in_turn(fit, 1, week.number + session.on.weekday()))
+    return tuple(found)
+
+
+def _in_turn(drills: Sequence[Drill], count: int, turn: int) -> tuple[str, ...]:
+    """``count`` neighbours from a ring of drills, beginning further on each turn."""
+    count = min(count, len(drills))
+    return tuple(drills[(turn + i) % len(drills)].id for i in range(count))

@@ -1,0 +1,154 @@
+/* Now: which session is next, by the device's own date. `pick` is pure and does the thinking;
+   the rest copies the session from the view Weeks into the view Now. */
+"use strict";
+
+(function () {
+  const STALE_DAYS = 10; // a plan is brought up to date about once a week; common practice
+
+  // Days are compared as text, and counted in UTC, so that no clock change and no time zone
+  // can move them.
+  function daysFrom(one, other) {
+    return Math.round((Date.parse(other + "T00:00Z") - Date.parse(one + "T00:00Z")) / 86400000);
+  }
+
+  function dayAfter(day, days) {
+    return new Date(Date.parse(day + "T00:00Z") + days * 86400000).toISOString().slice(0, 10);
+  }
+
+  /* What to show on a day. Gives {state, week, todays, next, stale}: state names the words,
+     week is this week's or null, todays are session ids, next is the session after today's. */
+  function pick(data, day) {
+    const weeks = data.weeks;
+    const sessions = data.sessions.slice();
+    sessions.sort((a, b) => (a.on + (a.at || "")).localeCompare(b.on + (b.at || "")));
+    const last = weeks.length ? dayAfter(weeks[weeks.length - 1].start, 6) : "";
+    const week = weeks.find((w) => w.start <= day && day <= dayAfter(w.start, 6)) || null;
+    const none = { week: null, todays: [], next: null, stale: false };
+    if (data.status !== "active") return Object.assign({ state: data.status }, none);
+    if (!sessions.length) return Object.assign({ state: "none" }, none);
+
+    const todays = sessions.filter((s) => s.on === day).map((s) => s.id);
+    const next = sessions.find((s) => s.on > day) || null;
+    const stale = day <= last && daysFrom(data.as_of, day) > STALE_DAYS;
+    const found = { week, todays, next, stale };
+    const state = () => {
+      if (week && week.kind === "pause") return "pause-week";
+      if (todays.length) return "today";
+      if (day < sessions[0].on && !sessions.some((s) => s.on < day)) return "before";
+      if (!next) return "after";
+      const mine = week ? sessions.filter((s) => s.week === week.number) : [];
+      if (!mine.length) return "free-week";
+      return mine.some((s) => s.on > day) ? "rest" : "week-done";
+    };
+    return Object.assign({ state: state() }, found);
+  }
+
+  function init(portal) {
+    const root = document.getElementById("now");
+    const words = document.documentElement.lang || "en";
+    const one = (selector) => root.querySelector(selector);
+    const blank = Array.from(root.childNodes).map((node) => node.cloneNode(true));
+    let shown = "";
+
+    const longDay = (day) =>
+      new Intl.DateTimeFormat(words, {
+        weekday: "long", day: "numeric", month: "long", timeZone: "UTC",
+      }).format(new Date(day + "T00:00Z"));
+
+    function fromNow(day, to) {
+      const days = daysFrom(day, to);
+      if (days > 6) return longDay(to);
+      const near = new Intl.RelativeTimeFormat(words, { numeric: "auto" }).format(days, "day");
+      return days === 1 ? near : longDay(to) + ", " + near;
+    }
+
+    function copy(id, level) {
+      const source = document.querySelector('.week [data-session="' + CSS.escape(id) + '"]');
+      if (!source) return null;
+      const session = source.cloneNode(true);
+      session.removeAttribute("id");
+      session.querySelector(".what").setAttribute("aria-level", String(level));
+      return session;
+    }
+
+    function weekPart(week, selector) {
+      return week && document.querySelector("#weeks-" + week.number + " " + selector);
+    }
+
+    function draw() {
+      const day = portal.today();
+      if (day === shown) return;
+      const again = shown !== "";
+      shown = day;
+      root.replaceChildren(...blank.map((node) => node.cloneNode(true)));
+      portal.linkUp(root);
+      const found = pick(portal.data, day);
+      root.dataset.shows = found.state;
+
+      const title = one(".title");
+      const label = document.createElement("span");
+      label.className = "hide";
+      label.textContent = title.textContent + ": ";
+      title.replaceChildren(label, longDay(day));
+
+      const state = one('[data-state="' + found.state + '"]');
+      state.hidden = false;
+      const begins = state.querySelector('[data-fill="when"]');
+      if (begins && found.next) begins.textContent = fromNow(day, found.next.on);
+
+      if (found.state !== "pause-week") {
+        for (const id of found.todays) {
+          const session = copy(id, 3);
+          if (session) one('[data-state="today"]').append(session);
+        }
+        // What comes next is told only when today has nothing.
+        if (found.next && !found.todays.length) {
+          one(".next").hidden = false;
+          one('[data-fill="next-when"]').textContent = fromNow(day, found.next.on);
+          const session = copy(found.next.id, 4);
+          if (session) one(".next .slot").append(session);
+        }
+      }
+      const runs = Array.from(root.querySelectorAll(".state .session[data-run]")).length > 0;
+      const go = one(".go");
+      const beat = go.querySelector("[data-needs]");
+      if (beat) beat.hidden = !runs;
+      go.hidden = !go.querySelector(".button:not([hidden])") || found.state === "before";
+
+      const note = weekPart(found.week, ".note");
+      if (note) {
+        one(".note-now").hidden = false;
+        one(".note-now .slot").append(...Array.from(note.cloneNode(true).childNodes));
+      }
+      const why = weekPart(found.week, ".why .reasons");
+      if (why) {
+        one(".why-now").hidden = false;
+        one(".why-now .slot").append(why.cloneNode(true));
+      }
+      one(".stale").hidden = !found.stale;
+
+      for (const week of document.querySelectorAll(".week")) {
+        const current = week.dataset.start <= day && day <= week.dataset.end;
+        const summary = week.querySelector("summary");
+        week.querySelector(".here").hidden = !current;
+        if (current) summary.setAttribute("aria-current", "date");
+        else summary.removeAttribute("aria-current");
+        week.classList.toggle("past", week.dataset.end < day);
+        if (!again) week.open = current;
+      }
+      for (const session of document.querySelectorAll(".week .session"))
+        session.classList.toggle("is-today", session.dataset.on === day);
+      if (again) document.dispatchEvent(new CustomEvent("portal:day"));
+    }
+
+    draw();
+    // A page that stays open over midnight, or comes back from the background days later.
+    document.addEventListener("visibilitychange", () => {
+      if (!document.hidden) draw();
+    });
+    window.addEventListener("pageshow", draw);
+    setInterval(draw, 20000);
+  }
+
+  window.portalNow = { pick, init };
+})();

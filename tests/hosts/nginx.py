@@ -1,0 +1,33 @@
+"""A folder behind nginx."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator
+from pathlib import Path
+
+from hosts import LOOPBACK, Host, free_port, need, running
+
+
+@contextlib.contextmanager
+def serve(place: Path) -> Iterator[Host]:
+    nginx = need("nginx", "nginx-light")
+    port = free_port()
+    root = place / "root"
+    root.mkdir(parents=True)
+    for folder in (place, root):
+        folder.chmod(0o755)
+    config = place / "nginx.conf"
+    spare = "".join(
+        f"{kind}_temp_path {place}/{kind};"
+        for kind in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
+    )
+    config.write_text(
+        f"daemon off; pid {place}/pid; error_log {place}/error.log; events {{}}\n"
+        f"http {{ access_log off; {spare} types {{ text/html html; text/calendar ics; }}\n"
+        f" server {{ listen {LOOPBACK}:{port}; root {root};\n"
+        "  location ~ /\\. { return 404; } } }\n"
+    )
+    words = [nginx, "-p", str(place), "-c", str(config), "-e", str(place / "error.log")]
+    with running(words, port, place / "log"):
+        yield Host(f"http://{LOOPBACK}:{port}", port, root)

@@ -1,0 +1,126 @@
+/* The pure parts of templates/checkin.js. Run by tests/test_checkin.py, or by `node --test tests/js`. */
+"use strict";
+
+const test = require("node:test");
+const assert = require("node:assert/strict");
+const path = require("node:path");
+
+require(path.join(__dirname, "..", "..", "templates", "checkin.js"));
+const { checkinText, entryOf, adviceFor, morningAsked, pruned, messageLink, addDays } =
+  globalThis.checkin;
+
+test("a check-in is a line with the code and an entry of the log", () => {
+  const entry = {
+    on: "2027-02-10", ran: 35, cadence: 164, effort: 3,
+    pain: { during: 1, after: 2, site: "left knee" }, landing: "quiet", said: "Felt fine.",
+  };
+  assert.equal(checkinText("ABCD-EFGH", entry), [
+    "Check-in ABCD-EFGH",
+    "- on: 2027-02-10",
+    "  ran: 35 min",
+    "  cadence: 164 spm",
+    "  effort: 3",
+    '  pain: {during: 1, after: 2, site: "left knee"}',
+    "  landing: quiet",
+    '  said: "Felt fine."',
+    "",
+  ].join("\n"));
+});
+
+test("the morning after is an entry of its own", () => {
+  const text = checkinText("ABCD-EFGH", { on: "2027-02-10", pain: { next_morning: 0 } });
+  assert.equal(text, "Check-in ABCD-EFGH\n- on: 2027-02-10\n  pain: {next_morning: 0}\n");
+});
+
+test("a score of 0 is told, a score not given is not", () => {
+  const draft = { did: "done", ran: "20", effort: "0", during: "0" };
+  const { entry, wrong } = entryOf(draft, "2027-02-10", "km", true);
+  assert.deepEqual(wrong, []);
+  assert.deepEqual(entry, { on: "2027-02-10", ran: 20, effort: 0, pain: { during: 0 } });
+});
+
+test("a decimal comma is a decimal point", () => {
+  const draft = { did: "done", ran: "30", distance: "5,2" };
+  assert.deepEqual(entryOf(draft, "2027-02-10", "km", true).entry.distance,
+    { amount: "5.2", unit: "km" });
+});
+
+test("what can't be read is named", () => {
+  const wrong = (draft) => entryOf(draft, "2027-02-10", "km", true).wrong;
+  assert.deepEqual(wrong({}), ["did"]);
+  assert.deepEqual(wrong({ did: "skipped" }), ["skipped"]);
+  assert.deepEqual(wrong({ did: "done" }), ["ran"]);
+  assert.deepEqual(wrong({ did: "done", ran: "0" }), ["ran"]);
+  assert.deepEqual(wrong({ did: "done", ran: "1441" }), ["ran"]);
+  assert.deepEqual(wrong({ did: "done", ran: "half" }), ["ran"]);
+  assert.deepEqual(wrong({ did: "done", ran: "30", distance: "201" }), ["distance"]);
+  assert.deepEqual(wrong({ did: "done", ran: "30", distance: "0" }), ["distance"]);
+  assert.deepEqual(wrong({ did: "done", ran: "30", cadence: "82" }), ["cadence"]);
+  assert.deepEqual(wrong({ did: "done", ran: "30", cadence: "241" }), ["cadence"]);
+});
+
+test("strength has no running minutes to tell", () => {
+  const draft = { did: "done", effort: "5", ran: "12", landing: "loud" };
+  assert.deepEqual(entryOf(draft, "2027-02-10", "km", false),
+    { entry: { on: "2027-02-10", effort: 5 }, wrong: [] });
+});
+
+test("a skipped session tells why, and its signs, and nothing of a run", () => {
+  const draft = { did: "skipped", skipped: "ill", ran: "30", effort: "4", signs: ["swelling"] };
+  assert.deepEqual(entryOf(draft, "2027-02-10", "km", true).entry,
+    { on: "2027-02-10", skipped: "ill", signs: ["swelling"] });
+});
+
+test("a place of pain without pain is not told", () => {
+  const draft = { did: "done", ran: "30", during: "0", after: "0", site: "left knee" };
+  assert.deepEqual(entryOf(draft, "2027-02-10", "km", true).entry.pain, { during: 0, after: 0 });
+});
+
+test("four signs call for the emergency number, the others for a clinician", () => {
+  for (const sign of ["chest_pain", "fainting", "breathless_at_rest", "calf_swelling"]) {
+    assert.equal(adviceFor(["limp", sign]), "emergency");
+  }
+  for (const sign of ["swelling", "limp", "night_pain", "locking", "giving_way",
+    "bone_point_pain"]) {
+    assert.equal(adviceFor([sign]), "clinician");
+  }
+  assert.equal(adviceFor([]), "");
+});
+
+test("the morning's question comes the day after a run, once", () => {
+  const sent = { a: { on: "2027-02-10", ran: true } };
+  assert.equal(morningAsked(sent, "2027-02-10"), null);
+  assert.equal(morningAsked(sent, "2027-02-11"), "2027-02-10");
+  assert.equal(morningAsked(sent, "2027-02-12"), null);
+  assert.equal(morningAsked({ a: { on: "2027-02-10", ran: false } }, "2027-02-11"), null);
+  assert.equal(morningAsked({ a: { on: "2027-02-10", ran: true, morning: 0 } }, "2027-02-11"), null);
+});
+
+test("yesterday is yesterday over a year's end, a leap day and both clock changes", () => {
+  assert.equal(addDays("2027-01-01", -1), "2026-12-31");
+  assert.equal(addDays("2028-03-01", -1), "2028-02-29");
+  assert.equal(addDays("2027-03-29", -1), "2027-03-28");
+  assert.equal(addDays("2027-11-01", -1), "2027-10-31");
+});
+
+test("sent words leave the device after two days, and the rest after a week", () => {
+  const record = { drafts: {}, open: "", sent: {
+    old: { on: "2027-02-01", ran: true, text: "x" },
+    mid: { on: "2027-02-07", ran: true, text: "x" },
+    new: { on: "2027-02-09", ran: true, text: "x" },
+  } };
+  assert.deepEqual(pruned(record, "2027-02-10").sent, {
+    mid: { on: "2027-02-07", ran: true },
+    new: { on: "2027-02-09", ran: true, text: "x" },
+  });
+});
+
+test("a mail address and a telephone number are links, with line breaks as each standard asks", () => {
+  const text = "Check-in AB-C\n- on: 2027-02-10\n";
+  assert.equal(messageLink("coach+1@example.org", "AB-C", text),
+    "mailto:coach%2B1@example.org?subject=Check-in%20AB-C"
+    + "&body=Check-in%20AB-C%0D%0A-%20on%3A%202027-02-10%0D%0A");
+  assert.equal(messageLink("+351 210 000 000", "AB-C", text),
+    "sms:+351210000000?body=Check-in%20AB-C%0A-%20on%3A%202027-02-10%0A");
+  assert.equal(messageLink("ask at the club", "AB-C", text), "");
+});

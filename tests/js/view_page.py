@@ -1,0 +1,178 @@
+"""A small page that shows one view by itself, under the portal's own security policy.
+
+The partial, its script and its style sheet are the real ones; the rest of the portal is a stand-in
+of a few lines: the block of data and `window.portal`, as templates/app.js writes them down.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import functools
+import http.server
+import json
+import shutil
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from jinja2 import DictLoader, Environment, StrictUndefined
+from playwright.sync_api import Browser, sync_playwright
+
+from sitegen.portal.page import CONTENT_SECURITY_POLICY
+
+TEMPLATES = Path(__file__).parents[2] / "templates"
+CODE = "ABCD-EFGH"
+WEDNESDAY = "2027-02-10"
+
+PAGE = """<!doctype html>
+<html lang="en" data-portal="test"><head><meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="{{ policy }}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{{ title }}</title><link rel="icon" href="data:,">
+{% for sheet in sheets %}<link rel="stylesheet" href="{{ sheet }}">{% endfor %}
+</head><body><div id="portal"><main id="main">
+<section class="view" id="{{ name }}" aria-labelledby="{{ name }}-title">
+<h1 class="title" id="{{ name }}-title" tabindex="-1">{{ title }}</h1>
+{% include "view.html" %}
+</section></main></div>
+<script type="application/json" id="portal-data">{{ data }}</script>
+<script src="{{ name }}.js"></script><script src="stand-in.js"></script>
+</body></html>"""
+
+STAND_IN_SCRIPT = """"use strict";
+(function () {
+  const two = (n) => String(n).padStart(2, "0");
+  window.portal = {
+    id: "test",
+    data: JSON.parse(document.getElementById("portal-data").textContent),
+    today() {
+      const now = new Date();
+      return now.getFullYear() + "-" + two(now.getMonth() + 1) + "-" + two(now.getDate());
+    },
+  };
+  const section = document.querySelector(".view");
+  (window.initBeat || window.initCheckin)(section);
+  let day = window.portal.today();
+  document.addEventListener("visibilitychange", () => {
+    if (window.portal.today() === day) return;
+    day = window.portal.today();
+    document.dispatchEvent(new CustomEvent("portal:day"));
+  });
+})();
+"""
+
+STAND_IN_STYLE = """
+:root { --ground: #fbfaf7; --ink: #1d1c1a; --quiet: #5f5b55; --line: #d9d4cb; --accent: #9c3d1e;
+  --on-accent: #fff; color-scheme: light dark; }
+@media (prefers-color-scheme: dark) { :root { --ground: #16181b; --ink: #ecebe8; --quiet: #a8a59f;
+  --line: #3a3d42; --accent: #e58a63; --on-accent: #16181b; } }
+body { background: var(--ground); color: var(--ink); font: 1rem/1.5 system-ui, sans-serif;
+  margin: 0; padding: 1rem; }
+"""
+
+WARM_UP, COOL_DOWN = ["warm_up", 5, 1, None], ["cool_down", 5, 1, None]
+
+
+def session(id: str, on: str, kind: str, *parts: list[Any]) -> dict[str, Any]:
+    """A session as the page's block of data holds it."""
+    running = sum(p[1] * p[2] for p in parts if p[0] in ("run", "beat"))
+    return {
+        "id": id, "on": on, "at": "18:30", "kind": kind, "run_minutes": running,
+        "total_minutes": sum(p[1] * p[2] for p in parts), "effort": [2, 3], "parts": list(parts),
+    }  # fmt: skip
+
+
+def data(**more: Any) -> dict[str, Any]:
+    """Two weeks of an invented runner: runs on Monday, Wednesday and Friday, strength on Tuesday."""
+    beat = [["beat", 2, 4, 161], ["walk", 1, 4, None], ["run", 8, 1, 161]]
+    weeks = [
+        [
+            session("mon-1", "2027-02-08", "easy", WARM_UP, ["run", 24, 1, 161], COOL_DOWN),
+            session("tue-1", "2027-02-09", "strength", ["strength", 20, 1, None]),
+            session("wed-1", WEDNESDAY, "beat", WARM_UP, *beat, COOL_DOWN),
+            session("fri-1", "2027-02-12", "long", WARM_UP, ["run", 35, 1, 161], COOL_DOWN),
+        ],
+        [session("mon-2", "2027-02-15", "easy", WARM_UP, ["run", 26, 1, 163], COOL_DOWN)],
+    ]
+    starts, bands = ("2027-02-08", "2027-02-15"), ([156, 161, 166], [158, 163, 168])
+    plan = {
+        "version": 1, "code": CODE, "called": "Ada", "language": "en", "units": "km",
+        "status": "active", "as_of": "2027-02-08", "baseline_spm": 156, "emergency": "112",
+        "coach": {"name": "Robin", "contact": "robin@example.org",
+                  "href": "mailto:robin@example.org"},
+        "weeks": [
+            {"number": n, "start": start, "kind": "build", "cadence_spm": band, "sessions": of}
+            for n, (start, band, of) in enumerate(zip(starts, bands, weeks, strict=True), 1)
+        ],
+        "logged": [],
+    }  # fmt: skip
+    return plan | more
+
+
+def write_page(folder: Path, name: str, title: str, **more: Any) -> Path:
+    """Writes the view's page with all that it loads into a folder; returns its file."""
+    templates = {"page.html": PAGE, "view.html": (TEMPLATES / f"view-{name}.html").read_text()}
+    environment = Environment(
+        loader=DictLoader(templates), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True, extensions=["jinja2.ext.i18n"],
+    )  # fmt: skip
+    environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+    sheet = TEMPLATES / "portal.css"
+    style = sheet.read_text() if sheet.exists() else STAND_IN_STYLE
+    (folder / "portal.css").write_text(style)
+    for file in ("beat-checkin.css", f"{name}.js"):
+        (folder / file).write_text((TEMPLATES / file).read_text())
+    (folder / "stand-in.js").write_text(STAND_IN_SCRIPT)
+    block = json.dumps(data(**more), ensure_ascii=False).replace("<", "\\u003c")
+    page = folder / f"{name}.html"
+    page.write_text(
+        environment.get_template("page.html").render(
+            policy=CONTENT_SECURITY_POLICY, name=name, title=title, view=None,
+            sheets=["portal.css", "beat-checkin.css"], data=_markup(block),
+        )
+    )  # fmt: skip
+    return page
+
+
+def _markup(text: str) -> Any:
+    from markupsafe import Markup
+
+    return Markup(text)
+
+
+class _Quiet(http.server.SimpleHTTPRequestHandler):
+    def log_message(self, *args: Any) -> None:
+        pass
+
+
+@contextlib.contextmanager
+def served(folder: Path) -> Iterator[str]:
+    """The folder's address on this machine."""
+    handler = functools.partial(_Quiet, directory=str(folder))
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler)
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.server_address[1]}"
+    finally:
+        server.shutdown()
+        server.server_close()
+
+
+def chromium_path() -> str | None:
+    return shutil.which("chromium")
+
+
+@contextlib.contextmanager
+def chromium() -> Iterator[Browser]:
+    """A headless Chromium that makes no sound and asks nothing of the network."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=chromium_path(),
+            args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--mute-audio",
+                  "--disable-background-networking", "--disable-component-update",
+                  "--disable-sync"],
+        )  # fmt: skip
+        yield browser
+        browser.close()

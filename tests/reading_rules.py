@@ -1,0 +1,50 @@
+"""Stand-ins for the rules: reading is given them, and knows only their parameters."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from sitegen.model.case import Case
+from sitegen.model.kinds import choice, percent, whole
+from sitegen.model.values import Percent
+from sitegen.rules.draft import Draft, Past
+from sitegen.rules.rule import NoParameters, Parameters, Rule
+
+
+class Volume(Parameters):
+    growth: Annotated[Percent, percent(0, 30)] = Percent(10)
+
+
+class Ease(Parameters):
+    every: Annotated[int, whole(2, 8, "weeks, a whole number")] = 4
+    by: Annotated[Percent, percent(10, 50)] = Percent(30)
+
+
+class Pain(Parameters):
+    profile: Annotated[str, choice("standard", "knee")] = "standard"
+
+
+def _as_it_was(draft: Draft, past: Past, case: Case) -> Draft:
+    return draft
+
+
+def _rule(name: str, parameters: type[Parameters], **client_fields: tuple[str, ...]) -> Rule:
+    return Rule(
+        name=name,
+        promise="",
+        reason="",
+        source="",
+        evidence="arithmetic",
+        apply=_as_it_was,
+        parameters=parameters,
+        client_fields=client_fields,
+    )
+
+
+RULES = (
+    _rule("volume", Volume, growth=("plan", "growth")),
+    _rule("ease", Ease, every=("plan", "ease", "every"), by=("plan", "ease", "by")),
+    _rule("pain", Pain),
+    _rule("silence", NoParameters),
+)
+DRILL_IDS = ("quiet-landing", "tall-posture", "beat-runs")

@@ -1,0 +1,477 @@
+"""What the rules promise, held against generated clients and logs.
+
+Each promise is a sentence of the contract, computed anew from the plan's own sessions and the
+log. The ordinary run looks at 500 lives for each promise; `PROMISES=nightly` at 10,000.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from datetime import date
+from itertools import pairwise
+
+import pytest
+from generated import (
+    DAY,
+    MONDAY,
+    OTHER,
+    URGENT,
+    WEEK,
+    Life,
+    clients,
+    life_of,
+    lives,
+    runs_of,
+    training,
+)
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from sitegen.model.client import DAYS
+from sitegen.model.plan import Session, Week
+
+EXAMPLES = 10_000 if os.environ.get("PROMISES") == "nightly" else 500
+EVERY_LIFE = settings(
+    max_examples=EXAMPLES,
+    derandomize=True,
+    database=None,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
+EPSILON = 1e-6
+Promise = Callable[[Life], Iterator[str]]
+
+
+# --- what the log says, read anew from the contract -------------------------------------------
+
+
+def logged_minutes(life: Life, first: date, before: date) -> float:
+    """Running minutes logged from ``first`` until the day before ``before``."""
+    return sum(m for on, m in logged_runs(life) if first <= on < before)
+
+
+def logged_runs(life: Life) -> list[tuple[date, float]]:
+    """Every logged run; a distance without a time at the baseline's pace, or 8:30 /km."""
+    found = []
+    for entry in life.log:
+        if entry.skipped is not None:
+            continue
+        if entry.ran is not None:
+            found.append((entry.on, entry.ran.minutes))
+        elif entry.distance is not None:
+            pace = life.client.baseline.pace
+            found.append((entry.on, entry.distance.km * (pace.seconds_per_km if pace else 510) / 60))
+    return found
+
+
+def pain_before(life: Life, day: date) -> str:
+    """go, hold or refer on the morning of ``day``, by the contract's table of pain."""
+    profile = (life.raw.get("rules") or {}).get("pain", {}).get("profile", "standard")
+    level, calm, mild, backs = "go", 0, 0, []
+    for entry in (e for e in life.log if e.on < day and e.pain is not None):
+        pain = entry.pain
+        session = [s for s in (pain.during, pain.after) if s is not None]
+        worst = max([*session, *([pain.next_morning] if pain.next_morning is not None else [])])
+        worse = bool(session) and pain.next_morning is not None and pain.next_morning > max(session)
+        if worst <= 2 and not worse:
+            calm, mild = calm + 1, 0
+            level = "go" if level == "hold" and calm >= 2 else level
+            continue
+        calm, mild = 0, mild + 1
+        back = worst > 5 or (worse and profile == "standard") or mild >= 2
+        level = level if level == "refer" else "hold"
+        if back:
+            mild = 0
+            if any((entry.on - b).days <= 14 for b in backs):
+                level = "refer"
+            backs.append(entry.on)
+    return level
+
+
+def achieved(life: Life, week: Week) -> float | None:
+    """Minutes that a week brought: logged where it is past, else planned; None where unknown."""
+    if week.start + WEEK <= life.as_of:
+        return logged_minutes(life, week.start, week.start + WEEK) if life.checked_in_during(
+            week
+        ) else None
+    return training(week)
+
+
+def references(life: Life) -> Iterator[tuple[Week, float]]:
+    """Each week with the achieved minutes of the last building week before it."""
+    reference = life.client.baseline.week.minutes
+    for week in life.plan.weeks:
+        yield week, reference
+        if week.kind == "build":
+            reference = achieved(life, week) or reference
+
+
+# --- the promises -----------------------------------------------------------------------------
+
+
+def volume(life: Life) -> Iterator[str]:
+    """A building week: at most growth over the last one, or 10 min under 100 min; 0 % is 0."""
+    for week, reference in references(life):
+        most = reference * (1 + life.growth)
+        if reference < 100 and life.growth > 0:
+            most = max(most, reference + 10)
+        if week.kind == "build" and training(week) > most + EPSILON:
+            yield f"week {week.number} builds to {training(week)} after {reference}, {most} at most"
+
+
+def no_growth(life: Life) -> Iterator[str]:
+    """A week that does not build is not over the last building week."""
+    for week, reference in references(life):
+        if week.kind == "build" or life.checked_in_during(week):
+            continue
+        if training(week) > reference + EPSILON:
+            yield f"week {week.number} ({week.kind}) has {training(week)} min after {reference}"
+
+
+def ease(life: Life) -> Iterator[str]:
+    """Each easy week drops by the share that the file says."""
+    by = life.client.plan.ease.by.fraction if life.client.plan.ease.by else 0.3
+    every = life.client.plan.ease.every or 4
+    for week, reference in references(life):
+        if life.checked_in_during(week):
+            continue
+        if week.kind == "ease" and training(week) > reference * (1 - by) + EPSILON:
+            yield f"easy week {week.number} has {training(week)} min after {reference}"
+        if week.number % every == 0 and week.kind in ("build", "hold"):
+            yield f"week {week.number} should be an easier one, it is {week.kind}"
+
+
+def longest(life: Life) -> Iterator[str]:
+    """Once 30 min are run without a walk: no run over 110 % of the longest of 30 days."""
+    base = life.client.baseline
+    known = [(base.on, base.longest.minutes)] if base.longest else []
+    done = known + logged_runs(life)
+    ahead = [
+        (s.on, s.run_minutes)
+        for s in life.plan.sessions
+        if s.is_run and s.on >= life.as_of and not any(on == s.on for on, _ in logged_runs(life))
+    ]
+    for session in (s for w in life.plan.weeks if w.rung is None for s in runs_of(w)):
+        before = [(on, m) for on, m in (*done, *ahead) if on < session.on]
+        window = [m for on, m in before if (session.on - on).days <= 30]
+        most = max(window, default=max((m for _, m in before), default=0.0)) * 1.10
+        if session.run_minutes > most + EPSILON:
+            yield f"{session.id} on {session.on}: {session.run_minutes} min, {most:.1f} at most"
+
+
+def share(life: Life) -> Iterator[str]:
+    """No run over half of the week with two runs, 40 % with three, 35 % with more."""
+    for week in life.plan.weeks:
+        runs = runs_of(week)
+        if len(runs) < 2 or life.checked_in_during(week) or week.kind == "event":
+            continue
+        part = {2: 0.5, 3: 0.4}.get(len(runs), 0.35)
+        most = max(s.run_minutes for s in runs)
+        if most > part * training(week) + EPSILON:
+            yield f"week {week.number}: {most} of {training(week)} min in one of {len(runs)} runs"
+
+
+def from_none(life: Life) -> Iterator[str]:
+    """Starting from none: at most 10 min of running."""
+    base = life.client.baseline
+    if base.week.minutes > 0 or base.longest or life.log:
+        return
+    first = next((w for w in life.plan.weeks if runs_of(w)), None)
+    if first is not None and first.longest_minutes > 10 and first.kind != "event":
+        yield f"the first runs have {first.longest_minutes} min"
+
+
+def ladder(life: Life) -> Iterator[str]:
+    """Under 30 min without a walk: one rung a week at most, and no stretch over the rung's."""
+    stretches = (1, 2, 3, 4, 5, 7, 10, 15, 20, 30)
+    if life.continuous >= 30:
+        return
+    before: int | None = None
+    for week in life.plan.weeks:
+        if week.rung is None:
+            continue
+        if before is not None and week.rung > before + 1:
+            yield f"week {week.number} goes from rung {before} to {week.rung}"
+        before = week.rung
+        if life.checked_in_during(week):
+            continue
+        for session in runs_of(week):
+            stretch = longest_stretch(session)
+            if stretch > stretches[week.rung - 1]:
+                yield f"{session.id}: {stretch} min in one go on rung {week.rung}"
+
+
+def longest_stretch(session: Session) -> float:
+    """Longest running without a walk, in minutes."""
+    found, now = 0.0, 0.0
+    for i, part in enumerate(session.parts):
+        if part.kind not in ("run", "beat"):
+            now = 0.0
+            continue
+        after = session.parts[i + 1].kind if i + 1 < len(session.parts) else ""
+        in_turn = after == "walk" and part.repeat > 1
+        now = part.minutes if in_turn else now + part.total_minutes
+        found = max(found, now)
+    return found
+
+
+def apart(life: Life) -> Iterator[str]:
+    """Hard sessions and the long run never on neighbouring days, the next week's Monday too."""
+    days = sorted({s.on for s in life.plan.sessions if s.hard or s.kind == "long"})
+    for one, other in pairwise(days):
+        if (other - one).days == 1:
+            yield f"hard or long on {one:%a %d %b} and on {other:%a %d %b}"
+
+
+def day_off(life: Life) -> Iterator[str]:
+    """Under 12 weeks of regular running: no two running days in a row, or a warning why."""
+    if life.client.screening.regular_exercise or life.continuous >= 30:
+        return
+    offered = [i for i, d in enumerate(life.client.week.offered()) if d and "run" in d.uses]
+    free = any((b - a) % 7 not in (1, 6) for a in offered for b in offered if a != b)
+    runs = sorted({s.on for w in life.plan.weeks[:12] for s in runs_of(w)})
+    for one, other in pairwise(runs):
+        if (other - one).days != 1:
+            continue
+        week = life.plan.weeks[life.week_of(other) - 1]
+        warned = any(d.rule == "spacing" and d.warns for d in week.decisions)
+        if free or not warned:
+            yield f"running on {one:%a %d %b} and {other:%a %d %b}; warned: {warned}"
+
+
+def hard(life: Life) -> Iterator[str]:
+    """None before from_week, in ease weeks or under pain; at most 20 % of the week's minutes."""
+    asked = life.client.plan.hard
+    first = asked.from_week if asked and asked.from_week else 5
+    most = asked.per_week if asked and asked.per_week is not None else (1 if asked else 0)
+    for week in life.plan.weeks:
+        sessions = [s for s in week.sessions if s.hard]
+        if not sessions:
+            continue
+        if week.number < first or len(sessions) > most:
+            yield f"{len(sessions)} hard in week {week.number}; {most} from week {first}"
+        if week.kind == "ease":
+            yield f"hard in the easy week {week.number}"
+        if any(pain_before(life, s.on) != "go" for s in sessions):
+            yield f"hard in week {week.number} while pain holds"
+        minutes = sum(s.run_minutes for s in sessions)
+        if minutes > 0.2 * training(week) + EPSILON and not life.checked_in_during(week):
+            yield f"week {week.number}: {minutes} hard of {training(week)} min"
+
+
+def cadence(life: Life) -> Iterator[str]:
+    """Up by a step of baseline, then held; under every ceiling; never down."""
+    own = life.client.baseline.cadence.spm
+    asked = life.client.cadence
+    step = asked.step.percent if asked.step else 3.0
+    hold = asked.hold or 2
+    if asked.aim == "keep":
+        top = float(own)
+    elif asked.aim is not None:
+        top = min(asked.aim.spm, own * 1.10)
+    else:
+        top = own if own >= 170 else min(170, own * 1.10)
+    aim, rose_in = own, None
+    previous: Week | None = None
+    for week, reference in references(life):
+        now = week.cadence.aim
+        if now < aim:
+            yield f"down from {aim} to {now} in week {week.number}"
+        if now > top + EPSILON:
+            yield f"{now} spm in week {week.number}, over {top}"
+        if not week.cadence.low <= now <= week.cadence.high:
+            yield f"the aim lies outside its own band in week {week.number}"
+        if now > aim:
+            if now - aim > own * step / 100 + EPSILON:
+                yield f"up by {now - aim} in week {week.number}, {step} % of {own} at most"
+            if rose_in is not None and week.number - rose_in <= hold:
+                yield f"up in weeks {rose_in} and {week.number}, held for {hold} weeks"
+            against = training(previous) if previous else reference
+            if training(week) > against * 1.10 + EPSILON:
+                yield f"up in week {week.number} with {against} to {training(week)} min"
+            if pain_before(life, week.start) != "go":
+                yield f"up in week {week.number} while pain holds"
+            rose_in = week.number
+        aim = max(aim, now)
+        previous = week
+
+
+def referral(life: Life) -> Iterator[str]:
+    """Two backs within 14 days: nothing planned on any day after."""
+    for session in life.plan.sessions:
+        if pain_before(life, session.on) == "refer":
+            yield f"{session.id} on {session.on} after pain was referred"
+
+
+def held(life: Life) -> Iterator[str]:
+    """While pain holds on a week's Monday: no growth of any kind."""
+    for week, reference in references(life):
+        if pain_before(life, week.start) == "go":
+            continue
+        if week.kind == "build":
+            yield f"week {week.number} builds while pain holds"
+        if training(week) > reference + EPSILON:
+            yield f"week {week.number} has {training(week)} min after {reference} under pain"
+
+
+def signs(life: Life) -> Iterator[str]:
+    """A sign stops every session on the days after it; an urgent one refers."""
+    told = [(e.on, s) for e in life.log for s in e.signs]
+    cleared = life.client.screening.cleared_on
+    for on, sign in told:
+        if sign in URGENT and cleared is not None and cleared >= on:
+            continue
+        for session in life.plan.sessions:
+            if session.on > on:
+                yield f"{session.id} on {session.on} after {sign} on {on}"
+        status = life.plan.status
+        if sign in URGENT and status != "referred":
+            yield f"{sign} on {on}, yet the status is {status}"
+        if sign in OTHER and status not in ("paused", "referred"):
+            yield f"{sign} on {on}, yet the status is {status}"
+
+
+def silence(life: Life) -> Iterator[str]:
+    """A past week with sessions and no check-in: the next does not grow."""
+    for (week, reference), (after, _) in pairwise(references(life)):
+        if not week.sessions or week.start + WEEK > life.as_of or life.checked_in_during(week):
+            continue
+        if after.kind == "build" or training(after) > reference + EPSILON:
+            yield f"week {after.number} ({after.kind}, {training(after)} min) after a silent one"
+
+
+def taper(life: Life) -> Iterator[str]:
+    """The last week before the event at 60 % of the peak at most; its eve is rest or 20 min."""
+    event = life.client.goal.event
+    if event is None:
+        return
+    number = life.week_of(event.on)
+    if not 1 <= number <= len(life.plan.weeks) or event.on < life.client.plan.from_:
+        return
+    eve = sum(s.run_minutes for s in life.plan.sessions if s.on == event.on - DAY)
+    if eve > 20:
+        yield f"{eve} min of running on the eve of the event"
+    lead = 7 if event.distance.km <= 10 else 14
+    base = life.client.baseline.week.minutes
+    peak = max([base, *(training(w) for w in life.plan.weeks[: number - 1])])
+    if life.log or number <= lead // 7:
+        return
+    for days in range(7, lead + 1, 7):
+        last = sum(
+            s.run_minutes
+            for s in life.plan.sessions
+            if s.kind != "event" and event.on - DAY * days <= s.on < event.on - DAY * (days - 7)
+        )
+        if last > 0.6 * peak + EPSILON and event.on.weekday() == 6:
+            yield f"{last} min {days} to {days - 6} days before the event, peak {peak}"
+
+
+def screening(life: Life) -> Iterator[str]:
+    """Symptoms, or a disease without exercise: referred, nothing planned. Disease: nothing hard."""
+    asked = life.client.screening
+    for session in life.plan.sessions:
+        if asked.cleared_on is not None and asked.cleared_on <= session.on:
+            continue
+        if asked.symptoms or (asked.known_disease and not asked.regular_exercise):
+            yield f"{session.id} on {session.on} before a clearance"
+        if asked.known_disease and session.hard:
+            yield f"{session.id} is hard before a clearance"
+    cleared = asked.cleared_on is not None and asked.cleared_on <= life.as_of
+    stopped = asked.symptoms or (asked.known_disease and not asked.regular_exercise)
+    if stopped and not cleared and life.plan.status != "referred":
+        yield f"the status is {life.plan.status}"
+
+
+def fuel(life: Life) -> Iterator[str]:
+    """Each run but the event has its reminder, as long before the start as the file says."""
+    asked = life.client.fuel
+    before = asked.before.minutes if asked and asked.before else 45
+    for session in life.plan.sessions:
+        at, fuel_at = session.at, session.fuel_at
+        if asked is None or session.kind in ("event", "strength"):
+            if fuel_at is not None:
+                yield f"{session.id} ({session.kind}) has a reminder at {fuel_at}"
+        elif at is not None:
+            ahead = at.hour * 60 + at.minute - before
+            told = fuel_at.hour * 60 + fuel_at.minute if fuel_at else None
+            if told != (ahead if ahead >= 0 else None):
+                yield f"{session.id} at {at}: reminder at {fuel_at}"
+
+
+def strength(life: Life) -> Iterator[str]:
+    """Two a week at most, never the day before or the day of the long run or a hard session."""
+    heavy = {s.on for s in life.plan.sessions if s.hard or s.kind == "long"}
+    for week in life.plan.weeks:
+        work = [s for s in week.sessions if s.kind == "strength"]
+        if len(work) > 2:
+            yield f"{len(work)} strength sessions in week {week.number}"
+        for session in work:
+            if {session.on, session.on + DAY} & heavy:
+                yield f"{session.id} on {session.on:%a}, the day of or before a long or hard one"
+
+
+def offered(life: Life) -> Iterator[str]:
+    """Sessions fall on the days offered and within up_to."""
+    per_day: dict[date, float] = {}
+    for session in life.plan.sessions:
+        if session.kind == "event":
+            continue
+        day = life.client.week.offered()[session.on.weekday()]
+        per_day[session.on] = per_day.get(session.on, 0.0) + session.total_minutes
+        if day is None or ("strength" if session.kind == "strength" else "run") not in day.uses:
+            yield f"{session.id} on {DAYS[session.on.weekday()]}, which is not offered for it"
+        elif day.up_to and per_day[session.on] > day.up_to.minutes:
+            yield f"{per_day[session.on]} min on {session.on}, up to {day.up_to}"
+
+
+def sums(life: Life) -> Iterator[str]:
+    """Whole minutes, none of them nothing; a week is the sum of its sessions, all in its days."""
+    ids = [s.id for s in life.plan.sessions]
+    if len(ids) != len(set(ids)):
+        yield f"ids given twice: {sorted({i for i in ids if ids.count(i) > 1})}"
+    if [w.number for w in life.plan.weeks] != list(range(1, life.client.plan.weeks + 1)):
+        yield "weeks are missing"
+    for week in life.plan.weeks:
+        if week.start != life.first_monday + WEEK * (week.number - 1):
+            yield f"week {week.number} starts on {week.start}"
+        if abs(week.run_minutes - sum(s.run_minutes for s in week.sessions)) > EPSILON:
+            yield f"week {week.number} is not the sum of its sessions"
+        for session in week.sessions:
+            if not week.start <= session.on < week.start + WEEK:
+                yield f"{session.id} on {session.on} outside week {week.number}"
+            if session.on < life.client.plan.from_:
+                yield f"{session.id} on {session.on} before the plan begins"
+            if session.is_run and session.run_minutes <= 0:
+                yield f"{session.id} has no running"
+            if session.effort_low > session.effort_high:
+                yield f"{session.id} has effort {session.effort_low} to {session.effort_high}"
+            for part in session.parts:
+                if part.minutes <= 0 or part.minutes != int(part.minutes) or part.repeat < 1:
+                    yield f"{session.id} has a part of {part.repeat} times {part.minutes} min"
+
+
+def reasons(life: Life) -> Iterator[str]:
+    """Every week says what the step rate does, or why nothing is planned."""
+    for week in life.plan.weeks:
+        rules = {d.rule for d in week.decisions}
+        if "cadence" not in rules and week.kind != "pause":
+            yield f"week {week.number} ({week.kind}) says nothing of the step rate: {rules}"
+        if not week.sessions and not week.decisions:
+            yield f"week {week.number} is empty and does not say why"
+        if any(not str(d.says) or not d.source for d in week.decisions):
+            yield f"week {week.number} has a decision without words or source"
+
+
+PROMISES: tuple[Promise, ...] = (
+    volume, no_growth, ease, longest, share, from_none, ladder, apart, day_off, hard, cadence,
+    referral, held, signs, silence, taper, screening, fuel, strength, offered, sums, reasons,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("promise", PROMISES, ids=lambda p: p.__name__)
+@EVERY_LIFE
+@given(life=lives())
+def test_promise(promise: Promise, life: Life) -> None:
+    """No generated life breaks a promise."""
+    assert list(promise(life)) == []
