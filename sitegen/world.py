@@ -206,6 +206,8 @@ def _kind_of(name: str) -> tuple[str, str]:
     endings = {".log.yaml": "log", ".yaml": "client"}
     meant = [".yaml", ".yml"]
     stem = name
+    if name.startswith("."):
+        return "", ""
     if name.startswith("drills/"):
         endings = {".md": "md", ".svg": "svg"}
         meant = [".md", ".markdown", ".svg"]
@@ -560,7 +562,7 @@ def _check_name(name: str) -> None:
     is_plain = name == pure.as_posix() and not pure.is_absolute() and "\\" not in name
     if not is_plain or {"", ".", ".."} & set(name.split("/")) or "\0" in name:
         raise ValueError(f"not the name of a file below the site's folder: {name!r}")
-    if name.split("/")[0] in _RESERVED:
+    if name.partition("/")[0] in _RESERVED:
         raise ValueError(f"a name that is kept for the writing itself: {name!r}")
 
 
@@ -682,7 +684,8 @@ class _Writing:
             self.stage = beside
             if self.out.is_dir():
                 _copy_mode(self.out, beside)
-                _try_move_across(beside, self.out)
+                if _is_mount(self.out):
+                    raise OSError(errno.EXDEV, "nothing moves across a mount point")
         except OSError:
             if not self.out.is_dir():
                 raise
@@ -823,17 +826,16 @@ def _copy_mode(source: Path, target: Path) -> None:
         target.chmod(stat.S_IMODE(old.st_mode))
 
 
-def _try_move_across(stage: Path, out: Path) -> None:
-    """Move a file from one folder to the other and remove it: not so across a mount point."""
-    probe = stage / _STEPS
-    _write_new(probe, b"", flush=False)
-    moved = out / _STEPS
+def _is_mount(folder: Path) -> bool:
+    """Whether the folder is a mount point, a second place of some other folder included."""
+    if os.path.ismount(folder):
+        return True
     try:
-        probe.rename(moved)
+        mounts = Path("/proc/self/mountinfo").read_text("utf-8", "surrogateescape").splitlines()
     except OSError:
-        probe.unlink()
-        raise
-    moved.unlink()
+        return False  # only Linux shows a folder in two places
+    escaped = "".join(f"\\{ord(c):03o}" if c in " \t\n\\" else c for c in str(folder))
+    return any(line.split(" ")[4] == escaped for line in mounts)
 
 
 def _stage_beside(out: Path) -> Path:
@@ -867,18 +869,13 @@ def _finish(out: Path) -> None:
     for stage in (_stage_beside(out), out / _INSIDE):
         if not stage.is_dir() or stage.is_symlink():
             continue
-        if (stage / _STEPS).exists():
-            if out.is_dir() and (stage / _STEPS).stat().st_size:
+        if out.is_dir():
+            if (stage / _STEPS).exists():
                 _do_steps(stage, out)
                 continue
-            (stage / _STEPS).unlink()
-        if out.is_dir():
             _settle(stage, out)
         _remove_tree(stage)
         _forget_cache(_stage_beside(out).parent)
-    with contextlib.suppress(FileNotFoundError):
-        if (out / _STEPS).stat().st_size == 0:  # killed while it was tried whether files can move
-            (out / _STEPS).unlink()
 
 
 def _settle(stage: Path, out: Path) -> None:

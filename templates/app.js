@@ -11,7 +11,7 @@
 
    window.portal
      id           the portal's id; keep things in localStorage under "portal.ID." + a name,
-                  so that "Forget on this device" finds them; "checkin:CODE" goes too
+                  so that "Forget on this device" finds them
      data         what stands in <script type="application/json" id="portal-data">, see below
      today()      the device's own date, "2027-02-09"; also window.portalToday()
      link(place)  an address for a place like "beat", with the key in it
@@ -28,14 +28,13 @@
      language, units ("km" or "mi")
      status        "active", "paused", "ended" or "referred"
      as_of         the plan's day, "2027-02-10"
-     coach         the coach's name
-     contact       the coach's e-mail address or telephone number
+     coach         {name, contact, href}; href is mailto:, tel: or empty
      emergency     the local emergency number, or null
      baseline_spm  steps a minute at the start, both feet
-     weeks         [{number, start (a Monday), kind, cadence_spm: {low, aim, high}}]
-     sessions      [{id, on, at ("18:30" or null), week (its number), kind, run_minutes,
-                     total_minutes,
-                     parts: [{kind, minutes, repeat, cadence_spm (or null), text (if any)}]}]
+     weeks         [{number, start (a Monday), kind, cadence_spm: [low, aim, high],
+                     sessions: [{id, on, at ("18:30" or null), kind, run_minutes, total_minutes,
+                                 effort: [low, high],
+                                 parts: [[kind, minutes, repeat, spm or null], ...]}]}]
                    neighbouring parts with the same repeat above 1 are done in turn
      logged        days of the check-ins that the coach has taken in, ascending */
 "use strict";
@@ -309,10 +308,9 @@
   async function forget() {
     try {
       const mine = "portal." + portal.id + ".";
-      const drafts = "checkin:" + portal.data.code;
       for (const store of [localStorage, sessionStorage])
         for (const name of Object.keys(store))
-          if (name.startsWith(mine) || name === drafts) store.removeItem(name);
+          if (name.startsWith(mine)) store.removeItem(name);
     } catch (error) {
       // storage is switched off, so nothing was kept
     }

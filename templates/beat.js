@@ -485,6 +485,14 @@
     return new Date(Date.parse(day + "T00:00Z") + days * 86400000).toISOString().slice(0, 10);
   }
 
+  /* "Wed 10 Feb", in the order in which the rest of the portal writes a day. */
+  function dayName(day, language) {
+    const date = new Date(day + "T00:00Z");
+    const part = (how) =>
+      new Intl.DateTimeFormat(language, Object.assign({ timeZone: "UTC" }, how)).format(date);
+    return part({ weekday: "short" }) + " " + date.getUTCDate() + " " + part({ month: "short" });
+  }
+
   function weekOf(weeks, day) {
     const begun = weeks.filter((week) => week.start <= day);
     return begun.length ? begun[begun.length - 1] : weeks[0] || null;
@@ -588,12 +596,10 @@
       runs = sessions.filter((one) => one.kind !== "strength"
         && one.on >= addDays(today, -1) && one.on <= addDays(today, 7));
       while (pick.options.length > 1) pick.remove(1); // the beat alone stays
-      const day = new Intl.DateTimeFormat(portal.data.language,
-        { weekday: "short", day: "numeric", month: "short", timeZone: "UTC" });
       for (const one of runs) {
         const option = world.document.createElement("option");
         option.value = one.id;
-        const date = day.format(new Date(one.on + "T12:00:00Z"));
+        const date = dayName(one.on, portal.data.language);
         const kind = view.getAttribute("data-kind-" + one.kind) || one.kind;
         option.textContent = say("session", { date, kind, min: Math.round(one.total_minutes) });
         pick.append(option);
@@ -883,6 +889,7 @@
 
   function startCounter(view, find, say) {
     const SECONDS = 30;
+    const STILL_TAPPING = 3; // a finger in rhythm does not stop at once; these taps begin nothing
     const tap = find("tap");
     const live = find("counted");
     const motion = find("motion");
@@ -891,6 +898,7 @@
     let ticking = 0;
     let stopMotion = null;
     let counted = null;
+    let endedMs = -Infinity;
     const awake = screenKeeper(() => {});
 
     function note(text) {
@@ -918,6 +926,7 @@
     }
 
     function tapped(ms) {
+      if (ms - endedMs < STILL_TAPPING * 1000) return;
       if (stopMotion) stopMotion(false);
       if (!ticking) {
         taps = [];
@@ -938,6 +947,7 @@
     function endTaps() {
       world.clearInterval(ticking);
       ticking = 0;
+      endedMs = world.performance.now();
       leftWords(0);
       const rate = tapRate(taps);
       showCount(rate === null ? null : rate * perTap(), true);

@@ -166,6 +166,14 @@
     return new Date(Date.parse(day + "T00:00Z") + days * 86400000).toISOString().slice(0, 10);
   }
 
+  /* "Wed 10 Feb", in the order in which the rest of the portal writes a day. */
+  function dayName(day, language) {
+    const date = new Date(day + "T00:00Z");
+    const part = (how) =>
+      new Intl.DateTimeFormat(language, Object.assign({ timeZone: "UTC" }, how)).format(date);
+    return part({ weekday: "short" }) + " " + date.getUTCDate() + " " + part({ month: "short" });
+  }
+
   /* The run of yesterday that was sent and still lacks its next morning, or null. */
   function morningAsked(sent, today) {
     const yesterday = addDays(today, -1);
@@ -345,8 +353,7 @@
     const say = (name, values) => fill(view.getAttribute("data-say-" + name) || "", values || {});
     const form = find("form");
     const pick = find("session");
-    const dayNames = new Intl.DateTimeFormat(data.language,
-      { weekday: "short", day: "numeric", month: "short", timeZone: "UTC" });
+    const nameOf = (day) => dayName(day, data.language);
 
     let today = "";
     let keeps = true;
@@ -354,10 +361,6 @@
 
     function save() {
       keeps = Boolean(store) && saveRecord(store, storeKey, record);
-    }
-
-    function dayName(day) {
-      return dayNames.format(new Date(day + "T12:00:00Z"));
     }
 
     // --- sessions to choose from; an unplanned run has the key `extra`, its day in the draft
@@ -382,7 +385,7 @@
       const session = sessionOf(key);
       if (!session) return say("extra");
       const kind = view.getAttribute("data-kind-" + session.kind) || session.kind;
-      const day = session.on === today ? say("today") : dayName(session.on);
+      const day = session.on === today ? say("today") : nameOf(session.on);
       return say("session", { day, kind, min: Math.round(session.total_minutes) });
     }
 
@@ -592,7 +595,7 @@
     function showMorning() {
       asksFor = morningAsked(record.sent, today);
       morning.hidden = asksFor === null;
-      if (asksFor !== null) find("morning-day").textContent = dayName(asksFor);
+      if (asksFor !== null) find("morning-day").textContent = nameOf(asksFor);
     }
 
     function morningScore() {

@@ -19,7 +19,7 @@
      week is this week's or null, todays are session ids, next is the session after today's. */
   function pick(data, day) {
     const weeks = data.weeks;
-    const sessions = data.sessions.slice();
+    const sessions = weeks.reduce((list, week) => list.concat(week.sessions), []);
     sessions.sort((a, b) => (a.on + (a.at || "")).localeCompare(b.on + (b.at || "")));
     const last = weeks.length ? dayAfter(weeks[weeks.length - 1].start, 6) : "";
     const week = weeks.find((w) => w.start <= day && day <= dayAfter(w.start, 6)) || null;
@@ -36,9 +36,8 @@
       if (todays.length) return "today";
       if (day < sessions[0].on && !sessions.some((s) => s.on < day)) return "before";
       if (!next) return "after";
-      const mine = week ? sessions.filter((s) => s.week === week.number) : [];
-      if (!mine.length) return "free-week";
-      return mine.some((s) => s.on > day) ? "rest" : "week-done";
+      if (!week || !week.sessions.length) return "free-week";
+      return week.sessions.some((s) => s.on > day) ? "rest" : "week-done";
     };
     return Object.assign({ state: state() }, found);
   }

@@ -311,3 +311,29 @@ def lives(draw: st.DrawFn) -> Life:
         return life_of(client, as_followed(client, day, shares, pain), day.isoformat())
     log = draw(st.lists(entries(MONDAY - DAY * 20, MONDAY + DAY * (7 * weeks + 10)), max_size=25))
     return life_of(client, log, day.isoformat())
+
+
+# --- one runner, in a coach's words, for examples ----------------------------------------------
+
+
+def runner(
+    *,
+    baseline: str = (
+        "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 120 min, longest: 45 min, runs: 3}"
+    ),
+    week: str = "{tue: {at: '18:30'}, thu: {}, sat: {}, sun: {}}",
+    plan: str = "{from: 2027-01-04, weeks: 8}",
+    screening: str = (
+        "{on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no}"
+    ),
+    more: str = "",
+) -> str:
+    """A client's file: a regular runner of 120 min a week, unless it says otherwise."""
+    return (
+        f"name: Sam Vale\nscreening: {screening}\nbaseline: {baseline}\nweek: {week}\n"
+        f"plan: {plan}\n{more}\n"
+    )
+
+
+NOTHING = "{on: 2027-01-04, cadence: 160 spm, week: 0 min}"
+NEW_TO_EXERCISE = "{on: 2026-12-01, regular_exercise: no, known_disease: no, symptoms: no}"

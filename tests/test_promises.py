@@ -125,6 +125,8 @@ def no_growth(life: Life) -> Iterator[str]:
     for week, reference in references(life):
         if week.kind == "build" or life.checked_in_during(week):
             continue
+        if week.number == 1 and reference == 0:
+            continue  # a plan from nothing may begin with 10 min, whatever its first week is called
         if training(week) > reference + EPSILON:
             yield f"week {week.number} ({week.kind}) has {training(week)} min after {reference}"
 
@@ -152,10 +154,12 @@ def longest(life: Life) -> Iterator[str]:
         for s in life.plan.sessions
         if s.is_run and s.on >= life.as_of and not any(on == s.on for on, _ in logged_runs(life))
     ]
-    for session in (s for w in life.plan.weeks if w.rung is None for s in runs_of(w)):
-        before = [(on, m) for on, m in (*done, *ahead) if on < session.on]
+    for week, session in ((w, s) for w in life.plan.weeks if w.rung is None for s in runs_of(w)):
+        before = known + [(on, m) for on, m in (*done, *ahead) if on < session.on]
         window = [m for on, m in before if (session.on - on).days <= 30]
-        most = max(window, default=max((m for _, m in before), default=0.0)) * 1.10
+        if not any(on < week.start and (session.on - on).days <= 30 for on, _ in before):
+            window = [m for _, m in before]  # nothing is known of the last month
+        most = max(window, default=0.0) * 1.10
         if session.run_minutes > most + EPSILON:
             yield f"{session.id} on {session.on}: {session.run_minutes} min, {most:.1f} at most"
 
@@ -290,7 +294,7 @@ def cadence(life: Life) -> Iterator[str]:
             against = training(previous) if previous else reference
             if training(week) > against * 1.10 + EPSILON:
                 yield f"up in week {week.number} with {against} to {training(week)} min"
-            if pain_before(life, week.start) != "go":
+            if "go" not in {pain_before(life, week.start + DAY * i) for i in range(7)}:
                 yield f"up in week {week.number} while pain holds"
             rose_in = week.number
         aim = max(aim, now)
@@ -305,9 +309,9 @@ def referral(life: Life) -> Iterator[str]:
 
 
 def held(life: Life) -> Iterator[str]:
-    """While pain holds on a week's Monday: no growth of any kind."""
+    """While pain holds all week: no growth of any kind."""
     for week, reference in references(life):
-        if pain_before(life, week.start) == "go":
+        if "go" in {pain_before(life, week.start + DAY * i) for i in range(7)}:
             continue
         if week.kind == "build":
             yield f"week {week.number} builds while pain holds"

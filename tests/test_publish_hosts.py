@@ -31,7 +31,6 @@ def folder(place: Path, *, read_only: bool = False) -> Iterator[Host]:
 
 @contextlib.contextmanager
 def ftps(place: Path) -> Iterator[Host]:
-    pytest.importorskip("OpenSSL", reason="pyOpenSSL is missing: install it from PyPI")
     with ftp.serve(place, tls=True) as host:
         yield host
 

@@ -389,8 +389,10 @@ def site(side):
     files |= {f"f/{n}.ics": f"{side}{n}".encode() for n in range(40)}
     return files | {f"only-{side}/{n}": b"x" for n in range(20)} | {"same": b"same"}
 print("ready", flush=True)
-for turn in range(100000):
+for turn in range("ab".index(sys.argv[4]), 100000):
     write_site(site("ab"[turn % 2]), out, exchange=exchange, spare_from=spare)
+    if turn < 5:
+        print("done", flush=True)
 """
 
 
@@ -401,8 +403,9 @@ def site(side: str) -> dict[str, bytes]:
 
 
 @contextlib.contextmanager
-def writer(out: Path, how: dict) -> Iterator[subprocess.Popen[bytes]]:
-    arguments = [str(out), "01"[how["exchange"]], str(how.get("spare_from", 10**6))]
+def writer(out: Path, how: dict, first: str = "a") -> Iterator[subprocess.Popen[bytes]]:
+    """A process that writes two sites in turn until it is killed."""
+    arguments = [str(out), "01"[how["exchange"]], str(how.get("spare_from", 10**6)), first]
     process = subprocess.Popen(
         [sys.executable, "-c", WRITER, *arguments],
         cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
@@ -433,12 +436,21 @@ def test_killed_at_any_moment_a_whole_site_is_there(out: Path, how: dict) -> Non
     write_site(sides["a"], out)
     for name, data in foreign.items():
         (out / name).write_bytes(data)
+    with writer(out, how) as process:
+        assert process.stdout is not None
+        process.stdout.readline()
+        started = time.monotonic()
+        for _ in range(4):
+            process.stdout.readline()
+        one_write = (time.monotonic() - started) / 4  # seconds, on this machine and now
+    finish_site(out)
+    write_site(sides["a"], out)
     chance = random.Random(11)
     cut_off = 0
-    seen: set[str] = set()
+    now, seen = "a", set()
     for _ in range(40):
-        with writer(out, how) as process:
-            time.sleep(chance.uniform(0, 0.12))
+        with writer(out, how, first="b" if now == "a" else "a") as process:
+            time.sleep(chance.uniform(0, 2.5 * one_write))
             process.send_signal(signal.SIGKILL)
             process.wait()
         cut_off += bool(leftovers(out))
@@ -452,7 +464,8 @@ def test_killed_at_any_moment_a_whole_site_is_there(out: Path, how: dict) -> Non
             assert {name: found.pop(name) for name in foreign} == foreign
         whole = [side for side in "ab" if found == sides[side]]
         assert whole, "a mixture of two sites"
-        seen.update(whole)
+        now = whole[0]
+        seen.add(now)
         finish_site(out)
         assert leftovers(out) == []
         assert set(site_files(out)) == set(sides[whole[0]])

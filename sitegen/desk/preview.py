@@ -2,8 +2,8 @@
 
 The site is served as it lies in its folder, but for one line: each page gets a script of ours
 that asks whether it is still the newest. A file of its own, since the portal's content security
-policy allows no script within the page. It asks only while its page can be seen, so that many
-open portals do not use up the few connections that a browser makes to one address.
+policy allows no script within the page. Of all open pages one asks, and tells the others: a
+browser makes few connections to one address, and many open portals would use them all up.
 
 World: a socket on 127.0.0.1, threads, the clock. Reading folders is `sitegen.world`.
 """
@@ -66,22 +66,25 @@ SCRIPT = """\
 "use strict";
 (() => {
   const mine = new URL(document.currentScript.src).searchParams.get("build");
-  const pause = (seconds) => new Promise((done) => setTimeout(done, seconds * 1000));
-  const seen = () => new Promise((done) => {
-    if (!document.hidden) return done();
-    document.addEventListener("visibilitychange", done, { once: true });
-  });
-  (async () => {
+  const pages = new BroadcastChannel("preview");
+  const follow = (build) => { if (build !== mine) location.reload(); };
+  pages.onmessage = (message) => follow(message.data);
+  const ask = async () => {
     for (;;) {
-      await seen();
       try {
         const answer = await fetch("/_preview?build=" + mine, { cache: "no-store" });
-        if (answer.ok && (await answer.text()) !== mine) return location.reload();
+        const build = await answer.text();
+        if (answer.ok && build !== mine) {
+          pages.postMessage(build);
+          return follow(build);
+        }
       } catch {
-        await pause(1); // the preview has ended; it may be started again
+        await new Promise((done) => setTimeout(done, 1000)); // ended; it may be started again
       }
     }
-  })();
+  };
+  if (navigator.locks) navigator.locks.request("preview", ask);
+  else ask();
 })();
 """
 

@@ -54,7 +54,7 @@ def session_lines(week: Week) -> Iterator[str]:
         head = f"{DAY_NAMES[s.on.weekday()]} {s.on}{at}  {kind}{moved}: "
         parts = ", ".join(_part(p) for p in s.parts)
         text = f"{head}{parts}; {s.total_minutes:.0f} min in all"
-        yield from textwrap.wrap(text, WIDTH, subsequent_indent="    ")
+        yield from textwrap.wrap(text, WIDTH - 2, subsequent_indent="    ")
 
 
 def _part(part: Part) -> str:

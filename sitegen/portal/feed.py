@@ -184,9 +184,11 @@ def _revised(event: Event, earlier: Published | None, now: Revision) -> bytes:
 
 
 def _with_revision(event: Event, revision: Revision) -> bytes:
+    """The properties stand in the order in which they were set, whatever icalendar prefers next
+    year: a new version of it must not make every event look changed."""
     event["SEQUENCE"] = vInt(revision.sequence)
     event["DTSTAMP"] = event["LAST-MODIFIED"] = vDatetime(revision.at)
-    return bytes(event.to_ical())
+    return bytes(event.to_ical(sorted=False))
 
 
 # --- the calendar and its events --------------------------------------------------------------
@@ -204,7 +206,7 @@ def _calendar(translate: Translate) -> bytes:
     refresh.params["VALUE"] = "DURATION"
     calendar["REFRESH-INTERVAL"] = refresh
     calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
-    return bytes(calendar.to_ical())
+    return bytes(calendar.to_ical(sorted=False))
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from markupsafe import Markup
 from sitegen.model.case import Case
 from sitegen.model.colour import ACCENT_DEFAULT, GROUND_DARK, GROUND_LIGHT, readable
 from sitegen.model.drill import Drill
-from sitegen.model.plan import Part, Plan
+from sitegen.model.plan import Plan
 from sitegen.portal.care import contact
 from sitegen.portal.scene import Scene, View
 from sitegen.portal.views import BEAT, VIEWS
@@ -256,6 +256,7 @@ def direction(language: str) -> str:
 def data_block(scene: Scene) -> Markup:
     """What the page's scripts read; its shape is written down in ``templates/app.js``."""
     case, plan = scene.case, scene.plan
+    reach = contact(case.practice.contact)
     data = {
         "version": 1,
         "code": scene.code,
@@ -264,8 +265,11 @@ def data_block(scene: Scene) -> Markup:
         "units": case.units,
         "status": plan.status,
         "as_of": plan.as_of.isoformat(),
-        "coach": case.practice.coach or case.practice.name,
-        "contact": case.practice.contact,
+        "coach": {
+            "name": case.practice.coach or case.practice.name,
+            "contact": reach.text,
+            "href": reach.href,
+        },
         "emergency": case.practice.emergency,
         "baseline_spm": case.client.baseline.cadence.spm,
         "weeks": [
@@ -273,44 +277,30 @@ def data_block(scene: Scene) -> Markup:
                 "number": week.number,
                 "start": week.start.isoformat(),
                 "kind": week.kind,
-                "cadence_spm": {
-                    "low": week.cadence.low,
-                    "aim": week.cadence.aim,
-                    "high": week.cadence.high,
-                },
+                "cadence_spm": [week.cadence.low, week.cadence.aim, week.cadence.high],
+                "sessions": [
+                    {
+                        "id": session.id,
+                        "on": session.on.isoformat(),
+                        "at": f"{session.at:%H:%M}" if session.at else None,
+                        "kind": session.kind,
+                        "run_minutes": round(session.run_minutes, 2),
+                        "total_minutes": round(session.total_minutes, 2),
+                        "effort": [session.effort_low, session.effort_high],
+                        "parts": [
+                            [part.kind, part.minutes, part.repeat, part.cadence_spm]
+                            for part in session.parts
+                        ],
+                    }
+                    for session in week.sessions
+                ],
             }
             for week in plan.weeks
-        ],
-        "sessions": [
-            {
-                "id": session.id,
-                "on": session.on.isoformat(),
-                "at": f"{session.at:%H:%M}" if session.at else None,
-                "week": week.number,
-                "kind": session.kind,
-                "run_minutes": round(session.run_minutes, 2),
-                "total_minutes": round(session.total_minutes, 2),
-                "parts": [_part_data(part, scene.words) for part in session.parts],
-            }
-            for week in plan.weeks
-            for session in week.sessions
         ],
         "logged": sorted({entry.on.isoformat() for entry in case.log}),
     }
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
     return Markup(text.replace("<", "\\u003c"))
-
-
-def _part_data(part: Part, words: Words) -> dict[str, object]:
-    data: dict[str, object] = {
-        "kind": part.kind,
-        "minutes": part.minutes,
-        "repeat": part.repeat,
-        "cadence_spm": part.cadence_spm,
-    }
-    if part.text:
-        data["text"] = words.say(part.text)
-    return data
 
 
 __all__ = ["ACCENT_DEFAULT", "Look", "Renderer", "accent_css", "assets"]

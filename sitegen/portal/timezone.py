@@ -181,7 +181,7 @@ def vtimezone(name: str, first_year: int, last_year: int) -> bytes:
         block.add_component(_observance(Change(start, offset, offset, _name(zone, start)), EPOCH))
         for change in found:
             block.add_component(_observance(change, change.wall))
-    return bytes(block.to_ical())
+    return bytes(block.to_ical(sorted=False))
 
 
 def _holds(yearly: tuple[YearlyDay, YearlyDay], found: tuple[Change, ...], years: range) -> bool:
@@ -204,8 +204,7 @@ def _observance(
     observance["DTSTART"] = vDatetime(onset)
     observance["TZOFFSETFROM"] = vUTCOffset(change.before)
     observance["TZOFFSETTO"] = vUTCOffset(change.after)
-    if change.name:
-        observance["TZNAME"] = vText(change.name)
     if repeats is not None:
         observance["RRULE"] = repeats
+    observance["TZNAME"] = vText(change.name)
     return observance

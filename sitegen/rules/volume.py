@@ -61,6 +61,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Set the week's minutes from the last building week's."""
     if draft.stop is not None:
         return draft
+    if draft.start < case.client.plan.from_:
+        return _part_week(draft, past, case)
     values = RULE.values(case)
     growth = values.growth.fraction
     aim = limit(past.reference, growth) if draft.is_run_walk else wanted(past.reference, growth)
@@ -87,6 +89,25 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         before=past.reference,
         after=minutes,
         minutes=minutes,
+    )
+
+
+def _part_week(draft: Draft, past: Past, case: Case) -> Draft:
+    """A first week that begins after its Monday: its part of the baseline, and no growth."""
+    offered = [i for i, d in enumerate(case.client.week.offered()) if d and "run" in d.uses]
+    begun = (case.client.plan.from_ - draft.start).days
+    left = sum(1 for day in offered if day >= begun)
+    minutes = float(whole_minutes(past.reference * left / max(len(offered), 1)))
+    return draft.decide(
+        RULE.name,
+        say("The plan begins during this week, so the week is shorter and does not grow yet."),
+        because=case.origins.at("plan", "from"),
+        source=SOURCE,
+        before=past.reference,
+        after=minutes,
+        minutes=minutes,
+        kind="hold",
+        may_grow=False,
     )
 
 

@@ -10,13 +10,14 @@ from sitegen.model.case import Case
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Part, Session, SessionKind
 from sitegen.model.sentence import say
-from sitegen.rules import longest
+from sitegen.rules import longest, taper
 from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
 from sitegen.weeks import building
 from sitegen.weeks.placing import UNLIMITED, Offer, Pattern, Wish, most_runs, place
 
 DAY = timedelta(days=1)
 STRENGTH_LEAST_MIN = 10
+STRENGTH_FREE_DAYS = 3
 # Session lengths are told apart in steps of this size when days are chosen.
 EACH_STEP_MIN = 5
 # A week whose runs are longer than this on average gets one run more, where a day is offered.
@@ -77,15 +78,24 @@ def place_week(case: Case, draft: Draft, past: Past, pattern: Pattern | None = N
 
 
 def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
-    """What the days offer this week: near an event its eve is rest, and nothing after it."""
-    found = offers(case)
-    if draft.event_on is None:
-        return found
-    event = draft.event_on.weekday()
-    return tuple(
-        Offer() if d >= event - 1 else replace(o, strength=o.strength and d < event - 3)
-        for d, o in enumerate(found)
-    )
+    """What the days offer this week.
+
+    Nothing before the plan's first day; near an event its eve is rest, nothing comes after it in
+    its week, and strength work ends three days before.
+    """
+    found = []
+    event = case.client.goal.event if taper.taper(case) else None
+    for day, offer in enumerate(offers(case)):
+        on = draft.start + DAY * day
+        is_eve = event is not None and on == event.on - DAY
+        is_after = draft.event_on is not None and on >= draft.event_on
+        if on < case.client.plan.from_ or is_eve or is_after:
+            found.append(Offer())
+        elif event and 0 < (event.on - on).days <= STRENGTH_FREE_DAYS:
+            found.append(replace(offer, strength=False))
+        else:
+            found.append(offer)
+    return tuple(found)
 
 
 def _wish(case: Case, draft: Draft, past: Past) -> Wish:
@@ -104,6 +114,7 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
         each=_room_for(each),
         long=_room_for(long_minutes),
         usual=_usual_days(past),
+        sunday=_sunday_before(past),
     )
 
 
@@ -120,9 +131,25 @@ def _usual_days(past: Past) -> tuple[int, ...]:
     return tuple(sorted({s.on.weekday() for s in past.previous.sessions if s.is_run}))
 
 
+def _sunday_before(past: Past) -> int:
+    """What the Sunday before this week was, for `Wish.sunday`."""
+    if past.previous is None:
+        return 0
+    there = [s for s in past.previous.sessions if s.is_run and s.on == past.start - DAY]
+    if any(s.hard or is_long(s) or s.kind == "event" for s in there):
+        return 2
+    return 1 if there else 0
+
+
+def is_long(session: Session) -> bool:
+    """True for the week's long run, whatever its kind."""
+    return session.id.endswith("-long")
+
+
 def _enough_runs(draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draft:
     """One run more where the week's minutes don't fit into the runs there are."""
-    most = most_runs(open_days, draft.novice)
+    cut_short = draft.event_on is not None or past.number == 1
+    most = most_runs(open_days, draft.novice, least=1 if cut_short else 2)
     runs = min(draft.runs, most)
     room = sorted(
         (min(building.run_room(o.minutes), draft.longest) for o in open_days if o.run),
@@ -172,8 +199,11 @@ def _shared_out(
         ceiling = minutes[pattern.long]
         caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
     left -= _spread(minutes, others, caps, left)
-    _trim_hard(draft, minutes, hard)
-    _trim_share(draft, minutes, pattern)
+    before = -1
+    while before != sum(minutes.values()):
+        before = sum(minutes.values())
+        _trim_hard(draft, minutes, hard)
+        _trim_share(draft, minutes, pattern)
     placed = sum(minutes.values())
     if placed >= total - len(pattern.runs) or not pattern.runs:
         return minutes, None

@@ -21,7 +21,7 @@ from sitegen.rules.log import Logged, runs, sessions
 from sitegen.rules.pain import BACK_SHARE
 from sitegen.rules.screening import stop as screening_stop
 from sitegen.rules.signs import stop as sign_stop
-from sitegen.weeks import changes
+from sitegen.weeks import changes, reach
 from sitegen.weeks.condition import condition
 from sitegen.weeks.drafting import Placed, offers, place_week
 from sitegen.weeks.placing import most_runs
@@ -51,6 +51,21 @@ class Memory:
 def expand(case: Case, as_of: date) -> Plan:
     """The whole plan of one client, as of one day."""
     logged = sessions(case, as_of)
+    weeks = unroll(case, as_of)
+    unreached = reach.problem(case, weeks, as_of, unroll)
+    return Plan(
+        client=case.id,
+        as_of=as_of,
+        status=_status(case, logged, as_of),
+        weeks=weeks,
+        decisions=_standing(case, logged, as_of),
+        problems=tuple(sorted([*_problems(case, weeks), *([unreached] if unreached else [])])),
+    )
+
+
+def unroll(case: Case, as_of: date) -> tuple[Week, ...]:
+    """Every week of the plan, each from the one before it."""
+    logged = sessions(case, as_of)
     memory = _start(case)
     weeks: list[Week] = []
     for number in range(1, case.client.plan.weeks + 1):
@@ -64,15 +79,7 @@ def expand(case: Case, as_of: date) -> Plan:
             )
         week, memory = _week(case, logged, memory, number, start, as_of)
         weeks.append(week)
-    weeks = changes.moved_between_weeks(case, weeks)
-    return Plan(
-        client=case.id,
-        as_of=as_of,
-        status=_status(case, logged, as_of),
-        weeks=tuple(weeks),
-        decisions=_standing(case, logged, as_of),
-        problems=tuple(_problems(case, weeks)),
-    )
+    return tuple(changes.moved_between_weeks(case, weeks))
 
 
 def _start(case: Case) -> Memory:
@@ -113,18 +120,22 @@ def _week(
     base = _draft(case, replace(past, condition=on_monday))
     placed = place_week(case, base, past)
     drawn: dict[Condition, Placed] = {on_monday: placed}
+    pattern = placed.pattern if base.stop is None else None
     found: list[Session] = []
     last = placed
     for day in (start + timedelta(days=i) for i in range(7)):
         known = _condition_of_day(case, logged, day, start, memory.previous, as_of, on_monday)
         if known not in drawn:
             draft = _draft(case, replace(past, condition=known))
-            drawn[known] = place_week(case, draft, past, pattern=placed.pattern)
+            drawn[known] = place_week(case, draft, past, pattern)
+            if draft.stop is None:  # the days stay, also where Monday's plan had none
+                pattern = drawn[known].pattern
         last = drawn[known]
         found.extend(s for s in last.sessions if s.on == day)
-    week = _assembled(case, base, last, found, number, start, past)
+    week = _assembled(case, base, last, found, number, start)
     week = changes.obey(case, week, last.draft, past)
-    return week, _after(case, memory, logged, week, last.draft, past, as_of)
+    is_cut = base.stop is not None or last.draft.stop is not None
+    return week, _after(case, memory, logged, week, last.draft, as_of, is_cut)
 
 
 def _condition_of_day(
@@ -185,8 +196,6 @@ def _draft(case: Case, past: Past) -> Draft:
     )
     if case.client.status != "active" and past.end >= past.as_of:
         return _not_active(case, draft)
-    if past.number == 1 and case.client.plan.from_ > past.start:
-        draft = _part_week(case, draft, past)
     for rule in RULES:
         draft = rule.apply(draft, past, case)
         draft = changes.override(case, draft, past) if rule.name == "taper" else draft
@@ -207,18 +216,6 @@ def _not_active(case: Case, draft: Draft) -> Draft:
     )
 
 
-def _part_week(case: Case, draft: Draft, past: Past) -> Draft:
-    """A first week that begins after its Monday grows by nothing."""
-    return draft.decide(
-        "volume",
-        say("The plan begins during this week, so the week does not grow yet."),
-        because=case.origins.at("plan", "from"),
-        source="common practice, no source",
-        kind="hold",
-        may_grow=False,
-    )
-
-
 def _assembled(
     case: Case,
     base: Draft,
@@ -226,7 +223,6 @@ def _assembled(
     found: Sequence[Session],
     number: int,
     start: date,
-    past: Past,
 ) -> Week:
     """One week from sessions that may stem from several drafts."""
     begin = case.client.plan.from_
@@ -234,8 +230,8 @@ def _assembled(
     draft = last.draft
     decisions = _joined(base.decisions, draft.decisions) + last.decisions
     kind = draft.kind
-    if kind == "pause" and kept and base.kind != "pause":
-        kind = base.kind
+    if base.stop is not None and draft.stop is None and kind == "build":
+        kind = "hold"  # lifted during the week: what is left of it is no week to build on
     return Week(
         number=number,
         start=start,
@@ -261,10 +257,13 @@ def _after(
     logged: Sequence[Logged],
     week: Week,
     draft: Draft,
-    past: Past,
     as_of: date,
+    is_cut: bool,
 ) -> Memory:
-    """What this week leaves behind, as logged where it is past, else as planned."""
+    """What this week leaves behind, as logged where it is past, else as planned.
+
+    A week that the plan began or was stopped in (``is_cut``) is not one to build on.
+    """
     end = week.start + WEEK
     is_past = end <= as_of
     mine = [s for s in logged if week.start <= s.on < end]
@@ -273,7 +272,9 @@ def _after(
     counts = is_past and bool(mine)
     training = sum(s.run_minutes for s in week.sessions if s.kind != "event")
     reference, because = memory.reference, memory.reference_because
-    if week.kind in ("build", "hold", "return") and (not is_past or counts) and training > 0:
+    is_part = is_cut or week.start < case.client.plan.from_
+    builds = week.kind in ("build", "hold", "return") and not is_part
+    if builds and (not is_past or counts) and training > 0:
         achieved = min(logged_minutes, training * OVERRUN) if counts else training
         if achieved > 0:
             if week.kind != "build":
@@ -281,11 +282,10 @@ def _after(
             reference = achieved
             if counts and done:
                 because = done[0].origin
-    if week.kind == "back":
-        here = condition(case, logged, end, week.start, memory.previous, as_of).backs
-        reference = memory.reference * BACK_SHARE**here
-        because = draft.decisions[-1].because if draft.decisions else because
-        because = next((d.because for d in draft.decisions if d.rule == "pain"), because)
+    known = condition(case, logged, end, week.start, memory.previous, as_of)
+    if known.backs or week.kind == "back":
+        reference = memory.reference * BACK_SHARE**known.backs
+        because = known.pain_because or because
     planned = tuple(
         Run(s.on, s.run_minutes)
         for s in week.sessions
@@ -293,7 +293,10 @@ def _after(
     )
     ran = [r.minutes for r in planned] + [s.minutes for s in done]
     rose = week.cadence.aim > memory.aim
+    keeps_count = draft.stop is None and draft.event_on is None
     rung = _rung_after(memory, draft, week, done, is_past, counts)
+    if draft.stop is not None and rung is not None:
+        rung = max(rung - known.backs, 0)
     return Memory(
         reference=reference,
         reference_because=because,
@@ -303,7 +306,7 @@ def _after(
         aim=max(week.cadence.aim, memory.aim),
         last_rise=week.number if rose else memory.last_rise,
         peak=max(memory.peak, training) if week.kind in ("build", "hold") else memory.peak,
-        run_count=max(draft.runs, 1) if draft.stop is None else memory.run_count,
+        run_count=memory.run_count if is_part or not keeps_count else max(draft.runs, 1),
         hard_weeks=memory.hard_weeks + sum(1 for s in week.sessions if s.hard),
         previous=week,
     )

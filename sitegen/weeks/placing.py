@@ -16,7 +16,7 @@ from sitegen.rules.spacing import neighbours
 
 WEEK = 7
 UNLIMITED = 24 * 60
-SATURDAY = 5
+MONDAY, SATURDAY, SUNDAY = 0, 5, 6
 NO_DAY = -1
 
 
@@ -34,7 +34,8 @@ class Wish:
     """What a week wants placed.
 
     ``long`` and ``each`` are the minutes that the long and any other run take in all; ``usual``
-    are the weekdays of the week before, from which days move only where they must.
+    are the weekdays of the week before, from which days move only where they must. ``sunday``
+    says what the Sunday before was: 0 no run, 1 a run, 2 a long or hard one.
     """
 
     runs: int
@@ -46,6 +47,7 @@ class Wish:
     each: int = 0
     long: int = 0
     usual: tuple[int, ...] = ()
+    sunday: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,16 +65,16 @@ def run_days(offers: tuple[Offer, ...]) -> tuple[int, ...]:
     return tuple(d for d, o in enumerate(offers) if o.run)
 
 
-def most_runs(offers: tuple[Offer, ...], novice: bool) -> int:
+def most_runs(offers: tuple[Offer, ...], novice: bool, least: int = 2) -> int:
     """How many runs the days can hold; for a new runner without two days in a row.
 
-    Two at least where two days are offered, even if they are neighbours.
+    ``least`` at least where as many days are offered, even if they are neighbours.
     """
     days = run_days(offers)
     if not novice or len(days) < 2:
         return len(days)
     apart = max(n for n in range(1, len(days) + 1) if _has_apart(days, n))
-    return max(apart, 2)
+    return max(apart, min(least, len(days)))
 
 
 def _has_apart(days: tuple[int, ...], count: int) -> bool:
@@ -120,12 +122,13 @@ def _candidates(
 ) -> Iterator[_Candidate]:
     """Every pattern that keeps hard and long apart.
 
-    In order: a new runner's days off, the wanted long day, room on the days, the days of the week
-    before, even gaps, a long run on the weekend.
+    In order: a new runner's days off, no long run after a long Sunday, the wanted long day, room
+    on the days, the days of the week before, even gaps, a long run on the weekend.
     """
     usual = set(wish.usual)
     for chosen in combinations(run_days(offers), runs):
-        pairs = neighbours(chosen) if wish.novice else 0
+        after_sunday = MONDAY in chosen and wish.sunday > 0 and SUNDAY not in chosen
+        pairs = neighbours(chosen) + after_sunday if wish.novice else 0
         lack = {d: max(wish.each - offers[d].minutes, 0) for d in chosen}
         moved = len(usual.symmetric_difference(chosen)) if len(usual) == runs else 0
         gaps = _unevenness(chosen)
@@ -135,8 +138,12 @@ def _candidates(
             for hards in combinations(others, hard):
                 if hard and neighbours((*hards, long) if wish.has_long else hards) > 0:
                     continue
+                beside = wish.sunday == 2 and MONDAY in (*hards, long)
+                if hard and beside:
+                    continue
                 preference = (
                     pairs,
+                    int(beside),
                     0 if wish.long_day in (None, long) else 1,
                     sum(lack[d] for d in others) + long_lack,
                     moved,

@@ -24,7 +24,7 @@ def serve(
     pytest.importorskip("pyftpdlib", reason="pyftpdlib is missing: install it from PyPI")
     from pyftpdlib.authorizers import DummyAuthorizer
     from pyftpdlib.filesystems import AbstractedFS, FilesystemError
-    from pyftpdlib.handlers import FTPHandler, TLS_FTPHandler
+    from pyftpdlib.handlers import FTPHandler
     from pyftpdlib.servers import FTPServer
 
     root = place / "root"
@@ -32,7 +32,12 @@ def serve(
     people = DummyAuthorizer()
     people.add_user(USER, SECRET, str(root), perm=READ_ONLY if read_only else ALL)
 
-    class Handler(TLS_FTPHandler if tls else FTPHandler):  # type: ignore[misc]
+    kind = FTPHandler
+    if tls:
+        pytest.importorskip("OpenSSL", reason="pyOpenSSL is missing: install it from PyPI")
+        from pyftpdlib.handlers import TLS_FTPHandler as kind
+
+    class Handler(kind):  # type: ignore[misc, valid-type]
         authorizer = people
         auth_failed_timeout = 0
         use_sendfile = False

@@ -1,19 +1,19 @@
 /* Measurements of the player in a real browser, as functions for the browser test to call.
 
    `renderOffline` lets the browser's own renderer sound ten minutes while the player is called at
-   uneven moments, as a page's timers would. `recordLive` taps a live audio context. Both give the
-   moments at which sound sets in, read from the samples themselves. */
+   uneven moments, as a page's timers would. `recordLive` listens on the thread of a live audio
+   context. Both give the moments at which sound sets in, read from the samples themselves. */
 (() => {
   const SILENCE = 0.05; // a click is heard as new after this long without sound
   const HEARD = 0.05;
 
-  function onsets(samples, rate, offset, state) {
+  function onsets(samples, rate) {
     const found = [];
+    let last = -1;
     for (let at = 0; at < samples.length; at += 1) {
       if (Math.abs(samples[at]) < HEARD) continue;
-      const time = offset + at / rate;
-      if (time - state.last > SILENCE) found.push(time);
-      state.last = time;
+      if (at / rate - last > SILENCE) found.push(at / rate);
+      last = at / rate;
     }
     return found;
   }
@@ -35,19 +35,16 @@
       at += every * (0.2 + (0.8 * seed) / 2147483647);
     }
     const buffer = await context.startRendering();
-    return { calls, onsets: onsets(buffer.getChannelData(0), rate, 0, { last: -1 }) };
+    return { calls, onsets: onsets(buffer.getChannelData(0), rate) };
   }
 
   async function recordLive(spm, seconds) {
     const context = new AudioContext();
     await context.resume();
-    const tap = context.createScriptProcessor(1024, 1, 1);
-    const state = { last: -1 };
+    await context.audioWorklet.addModule("listener.js");
+    const tap = new AudioWorkletNode(context, "listener");
     const found = [];
-    tap.onaudioprocess = (event) => {
-      const samples = event.inputBuffer.getChannelData(0);
-      found.push(...onsets(samples, context.sampleRate, event.playbackTime, state));
-    };
+    tap.port.onmessage = (event) => found.push(event.data);
     tap.connect(context.destination);
     const player = beat.createPlayer({
       get currentTime() { return context.currentTime; },

@@ -123,6 +123,7 @@ def write_page(folder: Path, name: str, title: str, **more: Any) -> Path:
     (folder / "portal.css").write_text(style)
     for file in ("beat-checkin.css", f"{name}.js"):
         (folder / file).write_text((TEMPLATES / file).read_text())
+    (folder / "listener.js").write_text((Path(__file__).parent / "listener.js").read_text())
     (folder / "stand-in.js").write_text(STAND_IN_SCRIPT)
     block = json.dumps(data(**more), ensure_ascii=False).replace("<", "\\u003c")
     page = folder / f"{name}.html"

@@ -1,0 +1,5 @@
+"""``python -m sitegen``."""
+
+from sitegen.cli import main
+
+main(prog_name="sitegen")

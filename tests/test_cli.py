@@ -1,0 +1,208 @@
+"""Commands, as a coach types them: what is printed, where, and with which exit status."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+DAY = "2027-03-18"
+CLIENTS = ("ayla", "bram", "jonas", "mirela", "nia", "tomas")
+
+
+@pytest.fixture
+def practice(tmp_path: Path) -> Path:
+    """A copy of the demo practice, without links."""
+    copied = tmp_path / "clients"
+    shutil.copytree(ROOT / "clients", copied, ignore=shutil.ignore_patterns(".keys.yaml*"))
+    return tmp_path
+
+
+def sitegen(*words: str, cwd: Path, **env: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "sitegen", *words],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, **env},
+        timeout=120,
+    )
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in sorted(folder.rglob("*"))
+        if p.is_file()
+    }
+
+
+def test_check_ends_with_a_summary(practice):
+    done = sitegen("check", "--as-of", DAY, cwd=practice)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.splitlines()[-1].startswith("6 clients checked: 0 errors, ")
+
+
+def test_a_bad_file_is_told_with_its_place_and_its_mend(practice):
+    file = practice / "clients" / "nia.yaml"
+    file.write_text(file.read_text().replace("152 spm", "152 km"))
+    done = sitegen("check", "nia", cwd=practice)
+    assert done.returncode == 1
+    line = next(i for i, t in enumerate(file.read_text().splitlines(), 1) if "152 km" in t)
+    assert done.stderr.splitlines()[0] == (
+        f'clients/nia.yaml:{line}:12: error: "152 km" is not a cadence '
+        "(write steps per minute, both feet, like 164 spm) [cadence-form]"
+    )
+    as_json = sitegen("check", "nia", "--json", cwd=practice)
+    told = json.loads(as_json.stdout)
+    assert told[0] == {
+        "file": "clients/nia.yaml",
+        "line": line,
+        "column": 12,
+        "level": "error",
+        "code": "cadence-form",
+        "message": '"152 km" is not a cadence',
+        "hint": "write steps per minute, both feet, like 164 spm",
+    }
+
+
+def test_a_bad_client_stops_the_build_and_changes_nothing(practice):
+    first = sitegen("build", "--as-of", DAY, cwd=practice)
+    assert first.returncode == 0, first.stderr
+    before = tree(practice)
+    file = practice / "clients" / "tomas.yaml"
+    good = file.read_bytes()
+    file.write_bytes(good.replace(b"growth: 8 %", b"growth: 80 %"))
+    done = sitegen("build", "--as-of", DAY, cwd=practice)
+    assert done.returncode == 1
+    assert "clients/tomas.yaml" in done.stderr and "[percent-range]" in done.stderr
+    file.write_bytes(good)
+    assert tree(practice) == before
+    alone = sitegen("build", "nia", "--as-of", DAY, cwd=practice)
+    assert alone.returncode == 0, alone.stderr
+
+
+def test_the_same_input_gives_the_same_bytes(practice):
+    sitegen("build", "--as-of", DAY, cwd=practice)
+    before = tree(practice / "public")
+    assert sum(1 for name in before if name.endswith("/index.html")) == len(CLIENTS)
+    again = sitegen("build", "--as-of", DAY, cwd=practice)
+    assert again.returncode == 0
+    assert "0 files written, 0 removed" in again.stdout
+    assert tree(practice / "public") == before
+
+
+def test_weeks_as_json_has_the_contracts_shape(practice):
+    done = sitegen("weeks", "tomas", "--json", "--as-of", DAY, cwd=practice)
+    told = json.loads(done.stdout)
+    assert {"client", "as_of", "status", "problems", "weeks"} <= set(told)
+    assert told["client"] == "tomas" and told["as_of"] == DAY and told["status"] == "active"
+    assert len(told["weeks"]) == 16
+    for week in told["weeks"]:
+        assert set(week) == {
+            "number", "start", "kind", "run_minutes", "longest_minutes", "steps", "cadence_spm",
+            "sessions", "decisions",
+        }  # fmt: skip
+        assert week["run_minutes"] == sum(s["run_minutes"] for s in week["sessions"])
+        for session in week["sessions"]:
+            assert set(session) == {
+                "id", "on", "at", "kind", "hard", "run_minutes", "total_minutes", "effort",
+                "parts", "drills", "fuel_at", "moved_from",
+            }  # fmt: skip
+            for part in session["parts"]:
+                assert set(part) == {"kind", "minutes", "repeat", "cadence_spm", "text"}
+        for decision in week["decisions"]:
+            assert {"rule", "says", "because", "source", "from", "to"} <= set(decision)
+
+
+def test_why_leads_from_a_number_to_the_line_behind_it(practice):
+    done = sitegen("why", "tomas", "--week", "6", "--as-of", DAY, cwd=practice)
+    assert done.returncode == 0
+    assert "Week 6" in done.stdout and "Week 7" not in done.stdout
+    assert "pain: Pain of 4/10 was logged" in done.stdout
+    place = done.stdout.split("because clients/tomas.log.yaml:")[1].split("\n")[0]
+    line = int(place.split(":")[0])
+    text = (practice / "clients" / "tomas.log.yaml").read_text().splitlines()
+    assert text[line - 1].startswith("- on: 2027-02-1")
+    assert max(len(line) for line in done.stdout.splitlines()) <= 80
+
+
+def test_tables_fit_eighty_columns(practice):
+    for id in CLIENTS:
+        done = sitegen("weeks", id, "--as-of", DAY, cwd=practice)
+        assert done.returncode == 0
+        assert max(len(line) for line in done.stdout.splitlines()) <= 80
+
+
+def test_a_link_is_told_whole(practice):
+    sitegen("build", "--as-of", DAY, cwd=practice)
+    told = json.loads(sitegen("link", "nia", "--json", cwd=practice).stdout)
+    assert set(told) == {"url", "portal", "key", "feed_url", "feed"}
+    assert (practice / "public" / told["portal"]).is_file()
+    assert (practice / "public" / told["feed"]).is_file()
+    assert told["key"] in told["url"]
+
+
+def test_a_renewed_link_ends_the_old_one(practice):
+    sitegen("build", "--as-of", DAY, cwd=practice)
+    old = json.loads(sitegen("link", "nia", "--json", cwd=practice).stdout)
+    new = json.loads(sitegen("link", "nia", "--renew", "--json", cwd=practice).stdout)
+    assert new["portal"] != old["portal"] and new["key"] != old["key"]
+    sitegen("build", "--as-of", DAY, cwd=practice)
+    assert not (practice / "public" / old["portal"]).exists()
+    assert not (practice / "public" / old["feed"]).exists()
+    assert (practice / "public" / new["portal"]).is_file()
+
+
+def test_an_ended_client_is_gone_from_the_site(practice):
+    sitegen("build", "--as-of", DAY, cwd=practice)
+    told = json.loads(sitegen("link", "nia", "--json", cwd=practice).stdout)
+    file = practice / "clients" / "nia.yaml"
+    file.write_text(file.read_text() + "status: ended\n")
+    done = sitegen("build", "--as-of", DAY, cwd=practice)
+    assert done.returncode == 0, done.stderr
+    assert not (practice / "public" / told["portal"]).exists()
+    assert not (practice / "public" / told["feed"]).exists()
+
+
+def test_wrong_usage_exits_2_with_the_nearest_word(practice):
+    done = sitegen("chek", cwd=practice)
+    assert done.returncode == 2
+    assert "Did you mean check?" in done.stderr
+    nobody = sitegen("weeks", "tomaz", cwd=practice)
+    assert nobody.returncode == 2
+    assert "Did you mean tomas?" in nobody.stderr
+    day = sitegen("check", "--as-of", "18.3.2027", cwd=practice)
+    assert day.returncode == 2 and "year-month-day" in day.stderr
+
+
+@pytest.mark.parametrize("command", ["check", "build", "weeks", "why", "link", "preview"])
+def test_each_command_has_help_with_an_example(command, practice):
+    done = sitegen(command, "--help", cwd=practice)
+    assert done.returncode == 0
+    assert f"sitegen {command}" in done.stdout
+
+
+def test_a_missing_practice_is_told_in_a_sentence(tmp_path):
+    done = sitegen("check", cwd=tmp_path)
+    assert done.returncode == 1
+    assert "Traceback" not in done.stderr
+    assert "there is no folder clients" in done.stderr
+
+
+def test_the_rule_book_names_every_rule_with_its_source(practice):
+    from sitegen.rules import RULES
+
+    book = sitegen("rules", cwd=practice).stdout
+    assert len(RULES) == 16
+    for rule in RULES:
+        assert f"## {rule.name}\n" in book
+        assert rule.source in book
+    assert (ROOT / "docs" / "rules.md").read_text(encoding="utf-8") == book

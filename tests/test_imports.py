@@ -1,0 +1,141 @@
+"""Imports go one way: cli, then desk, build and publish, then portal, weeks and reading, then
+rules, then model. The core knows no clock, no chance, no folders and no network."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+PACKAGE = ROOT / "sitegen"
+
+# What each part may import of the others. A part may always import itself and the version.
+ALLOWED = {
+    "model": set(),
+    "rules": {"model"},
+    "reading": {"rules", "model"},
+    "weeks": {"rules", "model"},
+    "portal": {"weeks", "reading", "rules", "model"},
+    "library": set(),
+    "keys": {"portal", "model"},
+    "keys_file": {"keys", "portal", "model"},
+    "world": set(),
+    "build": {"keys", "portal", "weeks", "reading", "rules", "model"},
+    "publish": {"world", "model"},
+    "desk": {
+        "build", "keys", "keys_file", "library", "model", "portal", "publish", "reading", "rules",
+        "weeks", "world",
+    },
+    "__main__": {"cli"},
+    "cli": {"desk", "build", "publish", "world", "keys", "keys_file", "reading", "model"},
+}  # fmt: skip
+
+PURE = ("model", "rules", "reading", "weeks", "portal")
+WORLDLY = {
+    "os", "pathlib", "shutil", "tempfile", "random", "secrets", "socket", "subprocess", "time",
+    "urllib.request", "http", "threading", "asyncio", "io", "glob",
+}  # fmt: skip
+# The time zone database is read as `zoneinfo` reads it: the same everywhere, and no one's data.
+EXCEPT = {"timezone.py": {"pathlib"}}
+
+
+def part_of(path: Path) -> str:
+    inside = path.relative_to(PACKAGE)
+    return inside.parts[0] if len(inside.parts) > 1 else inside.stem
+
+
+def imported(path: Path) -> set[str]:
+    """Full names of all modules that a file imports, wherever in the file it does."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            assert node.level == 0, f"{path}: a relative import"
+            found |= {node.module} | {f"{node.module}.{a.name}" for a in node.names}
+    return found
+
+
+FILES = sorted(PACKAGE.rglob("*.py"))
+
+
+def arrows() -> set[tuple[str, str, str]]:
+    found = set()
+    for path in FILES:
+        for name in imported(path):
+            pieces = name.split(".")
+            if pieces[0] != "sitegen" or len(pieces) < 2:
+                continue
+            if (PACKAGE / pieces[1]).exists() or (PACKAGE / f"{pieces[1]}.py").exists():
+                found.add((part_of(path), pieces[1], path.relative_to(ROOT).as_posix()))
+    return {(a, b, where) for a, b, where in found if a != b}
+
+
+def test_imports_go_one_way():
+    seen = arrows()
+    assert len({(a, b) for a, b, _ in seen}) >= 12, "the arrows were not found; is the test blind?"
+    wrong = sorted(f"{where}: {a} -> {b}" for a, b, where in seen if b not in ALLOWED[a])
+    assert wrong == []
+
+
+def test_each_part_of_the_package_is_known_here():
+    parts = {part_of(p) for p in FILES} - {"__init__", "__main__", "_templates"}
+    assert parts <= set(ALLOWED)
+
+
+@pytest.mark.parametrize("part", PURE)
+def test_the_core_does_not_touch_the_world(part):
+    files = [p for p in FILES if part_of(p) == part]
+    assert files
+    for path in files:
+        names = imported(path) | {n.split(".")[0] for n in imported(path)}
+        touched = names & WORLDLY - EXCEPT.get(path.name, set())
+        assert not touched, f"{path.name} imports {sorted(touched)}"
+        text = path.read_text(encoding="utf-8")
+        for call in ("datetime.now(", "date.today(", "open("):
+            assert f" {call}" not in text and f"({call}" not in text, f"{path.name} calls {call}"
+
+
+# What starting a one-client rebuild may load. Heavy ones are named so that a new one is noticed.
+HEAVY = {
+    "babel", "playwright", "fsspec", "rich", "segno", "paramiko", "selenium", "hypothesis",
+    "asyncio", "http", "recurring_ical_events",
+}  # fmt: skip
+
+
+def test_a_rebuild_loads_nothing_heavy(tmp_path):
+    """The modules are counted in a fresh process that builds one client."""
+    script = (
+        "import sys\n"
+        "from pathlib import Path\n"
+        "from sitegen.desk.site import build_site\n"
+        f"built = build_site(Path({str(tmp_path / 'clients')!r}), Path({str(tmp_path / 'out')!r}),"
+        " ('nia',))\n"
+        "assert built.done, built.problems\n"
+        "print(*sorted({m.split('.')[0] for m in sys.modules}))\n"
+    )
+    copied = tmp_path / "clients"
+    copied.mkdir()
+    for name in ("practice.yaml", "nia.yaml", "nia.log.yaml"):
+        (copied / name).write_bytes((ROOT / "clients" / name).read_bytes())
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    loaded = set(done.stdout.split())
+    assert {"jinja2", "yaml", "pydantic"} <= loaded, "the build did not run"
+    assert loaded & HEAVY == set()
+
+
+def test_the_version_is_told_without_loading_the_engine():
+    script = "import sys, sitegen.cli; print(*{m.split('.')[0] for m in sys.modules})"
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+    loaded = set(done.stdout.split())
+    assert "click" in loaded
+    assert loaded & {"pydantic", "jinja2", "yaml", "icalendar", "cryptography"} == set()

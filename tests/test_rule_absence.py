@@ -1,0 +1,112 @@
+"""Days without a run: come back to less than was left."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from generated import NEW_TO_EXERCISE, runner, training
+from support import plan_of
+
+from sitegen.model.plan import Plan
+
+MONDAY = date(2027, 3, 8)
+
+
+def away(days: int, *, continuous: str = "", screening: str | None = None) -> Plan:
+    """A plan that begins ``days`` days after the last logged run, as of its first Monday.
+
+    The week to come back to has 100 min.
+    """
+    last = (MONDAY - timedelta(days=days)).isoformat()
+    text = runner(
+        baseline=f"{{on: {last}, cadence: 160 spm, pace: 6:30 /km, week: 100 min, longest: 40 min, "
+        f"runs: 3{continuous}}}",
+        plan=f"{{from: {MONDAY.isoformat()}, weeks: 6}}",
+        **({"screening": screening} if screening else {}),
+    )
+    return plan_of(text, f"[{{on: {last}, ran: 40 min}}]", MONDAY.isoformat())
+
+
+@pytest.mark.parametrize("days", [1, 6])
+def test_under_a_week_the_plan_goes_on(days: int) -> None:
+    plan = away(days)
+
+    assert plan.weeks[0].kind == "build"
+    assert training(plan.weeks[0]) > 100
+
+
+@pytest.mark.parametrize(
+    ("days", "most"), [(7, 80), (13, 80), (14, 60), (27, 60), (28, 50), (55, 50)]
+)
+def test_the_longer_the_absence_the_less_there_is_to_come_back_to(days: int, most: int) -> None:
+    plan = away(days)
+
+    assert plan.weeks[0].kind == "return"
+    assert most - 3 <= training(plan.weeks[0]) <= most
+
+
+@pytest.mark.parametrize("days", [56, 57, 100])
+def test_from_eight_weeks_a_new_baseline_is_asked_for(days: int) -> None:
+    plan = away(days)
+    words = [str(d.says) for d in plan.weeks[0].decisions if d.rule == "absence"]
+
+    assert training(plan.weeks[0]) <= 50
+    assert any("baseline" in w for w in words)
+    assert any("baseline" in p.message for p in plan.problems)
+
+
+@pytest.mark.parametrize(("days", "down"), [(6, 0), (27, 0), (28, 1), (55, 1)])
+def test_from_four_weeks_one_rung_down(days: int, down: int) -> None:
+    ladder = {"continuous": ", continuous: 5 min", "screening": NEW_TO_EXERCISE}
+
+    assert away(1, **ladder).weeks[0].rung - away(days, **ladder).weeks[0].rung == down
+
+
+def test_who_ran_thirty_minutes_comes_back_to_the_last_rung_but_one_at_most() -> None:
+    """One rung down from 30 min without a walk is a run/walk again."""
+    plan = away(30)
+
+    assert plan.weeks[0].rung is not None
+
+
+def test_the_week_after_the_return_builds_on_what_came_back() -> None:
+    plan = away(14)
+
+    assert training(plan.weeks[0]) <= 60
+    assert training(plan.weeks[1]) <= 70
+
+
+def test_an_absence_within_the_plan_is_counted_to_the_next_week() -> None:
+    """Last run on Sunday of week 1, then ill: on Monday of week 3 that is eight days ago."""
+    log = """
+    - {on: 2027-01-05, ran: 40 min}
+    - {on: 2027-01-07, ran: 40 min}
+    - {on: 2027-01-10, ran: 40 min}
+    - {on: 2027-01-12, skipped: ill}
+    """
+    plan = plan_of(runner(), log, "2027-01-18")
+
+    assert plan.weeks[2].kind == "return"
+    assert training(plan.weeks[2]) <= 96
+
+
+def test_an_absence_shows_in_the_rest_of_the_current_week_too() -> None:
+    """As of Thursday of week 2 the last run is nine days ago: Saturday's run is a return."""
+    log = "[{on: 2027-01-05, ran: 40 min}]"
+    ill = plan_of(runner(), log, "2027-01-14")
+    well = plan_of(runner(), log + "", "2027-01-10")
+
+    def rest(plan: Plan) -> float:
+        return sum(s.run_minutes for s in plan.weeks[1].sessions if s.on >= date(2027, 1, 14))
+
+    assert 0 < rest(ill) <= 40 * 0.8
+    assert rest(ill) < rest(well)
+
+
+def test_weeks_ahead_assume_that_the_plan_is_followed() -> None:
+    """A log that ends today is no absence for the weeks to come."""
+    log = "[{on: 2027-01-05, ran: 40 min}]"
+    plan = plan_of(runner(), log, "2027-01-05")
+
+    assert [w.kind for w in plan.weeks[1:3]] == ["build", "build"]

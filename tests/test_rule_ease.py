@@ -1,0 +1,53 @@
+"""Every few weeks an easier one, on which nothing is built."""
+
+from __future__ import annotations
+
+import pytest
+from generated import runner, training
+from support import plan_of
+
+
+def kinds(ease: str, weeks: int = 9) -> list[int]:
+    text = runner(plan=f"{{from: 2027-01-04, weeks: {weeks}{ease}}}")
+    return [w.number for w in plan_of(text).weeks if w.kind == "ease"]
+
+
+def test_every_fourth_week_is_easier_unless_the_file_says_otherwise() -> None:
+    assert kinds("") == [4, 8]
+
+
+@pytest.mark.parametrize(
+    ("every", "easier"), [(2, [2, 4, 6, 8]), (3, [3, 6, 9]), (5, [5]), (8, [8])]
+)
+def test_the_file_says_how_often(every: int, easier: list[int]) -> None:
+    assert kinds(f", ease: {{every: {every}}}") == easier
+
+
+@pytest.mark.parametrize(("by", "left"), [(10, 0.9), (30, 0.7), (50, 0.5)])
+def test_an_easier_week_drops_under_the_last_building_week(by: int, left: float) -> None:
+    text = runner(plan=f"{{from: 2027-01-04, weeks: 5, ease: {{by: {by} %}}}}")
+    weeks = plan_of(text).weeks
+    third, fourth = training(weeks[2]), training(weeks[3])
+
+    assert third * left - 5 <= fourth <= third * left
+
+
+def test_the_week_after_builds_on_the_last_building_week() -> None:
+    weeks = plan_of(runner()).weeks
+    third, fifth = training(weeks[2]), training(weeks[4])
+
+    assert third < fifth <= third * 1.10
+
+
+def test_what_was_run_in_an_easier_week_is_no_reference() -> None:
+    """Fifty minutes in week 4: week 5 still builds on week 3."""
+    planned = plan_of(runner()).sessions
+    log = [
+        {"on": s.on.isoformat(), "ran": f"{s.run_minutes:g} min"}
+        for s in planned
+        if s.on.isoformat() < "2027-01-25"
+    ]
+    log += [{"on": "2027-01-28", "ran": "25 min"}, {"on": "2027-01-30", "ran": "25 min"}]
+    weeks = plan_of(runner(), log, "2027-02-01").weeks
+
+    assert training(weeks[2]) < training(weeks[4]) <= training(weeks[2]) * 1.10

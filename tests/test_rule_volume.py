@@ -1,0 +1,141 @@
+"""How much a building week may hold."""
+
+from __future__ import annotations
+
+import pytest
+from generated import NEW_TO_EXERCISE, NOTHING, life_of, runner, training
+from support import plan_of, tree
+
+LONG_DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
+
+
+def baseline(week: int, longest: int = 60, runs: int = 5) -> str:
+    return (
+        f"{{on: 2027-01-04, cadence: 175 spm, pace: 6:30 /km, week: {week} min, "
+        f"longest: {longest} min, runs: {runs}}}"
+    )
+
+
+@pytest.mark.parametrize(
+    ("week", "most"),
+    [(200, 220), (150, 165), (100, 110), (101, 111), (99, 109), (50, 60), (20, 30)],
+)
+def test_a_building_week_grows_by_a_tenth_or_by_ten_minutes_under_a_hundred(
+    week: int, most: int
+) -> None:
+    plan = plan_of(runner(baseline=baseline(week, longest=max(week // 3, 30)), week=LONG_DAYS))
+
+    assert plan.weeks[0].kind == "build"
+    assert most - 5 <= training(plan.weeks[0]) <= most
+
+
+@pytest.mark.parametrize(("growth", "most"), [("0 %", 200), ("5 %", 210), ("30 %", 260)])
+def test_the_file_says_how_fast(growth: str, most: int) -> None:
+    text = runner(
+        baseline=baseline(200, longest=80),
+        week=LONG_DAYS,
+        plan=f"{{from: 2027-01-04, weeks: 3, growth: {growth}}}",
+    )
+
+    assert most - 5 <= training(plan_of(text).weeks[0]) <= most
+
+
+def test_a_growth_of_nothing_never_grows() -> None:
+    """0 % over twelve weeks: no week over the baseline, though ten minutes would be allowed."""
+    text = runner(
+        baseline=baseline(80, longest=30), plan="{from: 2027-01-04, weeks: 12, growth: 0 %}"
+    )
+
+    assert max(training(w) for w in plan_of(text).weeks) <= 80
+
+
+def test_achieved_minutes_replace_planned_ones() -> None:
+    """Week 1 planned 132 and brought 100: week 2 builds on 100."""
+    log = """
+    - {on: 2027-01-05, ran: 35 min}
+    - {on: 2027-01-07, ran: 30 min}
+    - {on: 2027-01-10, ran: 35 min}
+    """
+    plan = plan_of(runner(), log, "2027-01-11")
+
+    assert 105 <= training(plan.weeks[1]) <= 110
+
+
+def test_running_more_than_planned_never_makes_the_next_week_jump() -> None:
+    """Week 1 brought 300 min: week 2 is not over 330 by the letter, and the engine is stricter."""
+    log = [{"on": f"2027-01-{d:02}", "ran": "60 min"} for d in (4, 5, 6, 7, 8)]
+    plan = plan_of(runner(), log, "2027-01-11")
+
+    assert training(plan.weeks[1]) <= 132 * 1.10 * 1.10
+
+
+def test_two_sessions_on_one_day_are_both_counted() -> None:
+    twice = [{"on": "2027-01-05", "ran": "40 min"}, {"on": "2027-01-05", "ran": "40 min"}]
+    once = [{"on": "2027-01-05", "ran": "40 min"}]
+
+    assert training(plan_of(runner(), twice, "2027-01-11").weeks[1]) == 90
+    assert training(plan_of(runner(), once, "2027-01-11").weeks[1]) == 50
+
+
+def test_a_distance_without_a_time_counts_at_the_baseline_pace() -> None:
+    """10 km at 6:30 /km is 65 min."""
+    by_distance = [{"on": "2027-01-05", "distance": "10 km"}]
+    by_time = [{"on": "2027-01-05", "ran": "65 min"}]
+
+    assert (
+        plan_of(runner(), by_distance, "2027-01-11").sessions
+        == plan_of(runner(), by_time, "2027-01-11").sessions
+    )
+
+
+def test_half_a_session_counts_as_what_was_run() -> None:
+    """42 planned on Tuesday, 21 run, the rest as planned: week 1 brought 21 less."""
+    planned = plan_of(runner()).weeks[0].sessions
+    log = [{"on": s.on.isoformat(), "ran": f"{s.run_minutes:g} min"} for s in planned]
+    log[0]["ran"] = "21 min"
+    brought = sum(s.run_minutes for s in planned) - planned[0].run_minutes + 21
+    plan = plan_of(runner(), log, "2027-01-11")
+
+    assert brought < training(plan.weeks[1]) <= brought * 1.10
+
+
+def test_a_run_on_a_day_without_a_session_counts() -> None:
+    on_friday = [{"on": "2027-01-08", "ran": "90 min"}]
+
+    assert training(plan_of(runner(), on_friday, "2027-01-11").weeks[1]) == 100
+
+
+def test_minutes_that_do_not_fit_are_held_down_with_a_warning() -> None:
+    text = runner(
+        baseline=baseline(200, longest=60, runs=2),
+        week="{tue: {up_to: 40 min}, sat: {up_to: 40 min}}",
+    )
+    plan = plan_of(text)
+
+    assert training(plan.weeks[0]) <= 60
+    assert any(p.level == "warning" and "fit" in p.message for p in plan.problems)
+    assert training(plan.weeks[7]) <= 60
+
+
+def test_from_nothing_a_week_begins_with_ten_minutes() -> None:
+    plan = plan_of(runner(baseline=NOTHING, screening=NEW_TO_EXERCISE))
+
+    assert 0 < training(plan.weeks[0]) <= 10
+    assert training(plan.weeks[1]) <= 20
+
+
+def test_from_nothing_without_growth_the_plan_says_why_it_is_empty() -> None:
+    """0 % of nothing is nothing; the coach has to hear of it."""
+    text = runner(baseline=NOTHING, plan="{from: 2027-01-04, weeks: 4, growth: 0 %}")
+    plan = plan_of(text)
+
+    assert plan.sessions or plan.problems
+
+
+def test_the_same_input_gives_the_same_plan() -> None:
+    client = tree(runner())
+    log = [{"on": "2027-01-05", "ran": "35 min"}]
+    first = plan_of(client, log, "2027-01-08")
+
+    assert plan_of(client, log, "2027-01-08") == first
+    assert life_of(client, log, "2027-01-08").plan == first
