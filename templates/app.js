@@ -25,7 +25,8 @@
      version       1
      code          says in a check-in whose it is
      called        how the client is spoken to
-     language, units ("km" or "mi")
+     language      for Intl; plain "en" has become "en-GB", so that days stand before months
+     units         "km" or "mi"
      status        "active", "paused", "ended" or "referred"
      as_of         the plan's day, "2027-02-10"
      coach         {name, contact, href}; href is mailto:, tel: or empty

@@ -510,7 +510,7 @@
       find("emergency").hidden = advice !== "emergency";
       find("clinician").hidden = advice !== "clinician";
       const { entry } = entryOf(draft, on, unit, run);
-      find("text").textContent = checkinText(code, entry);
+      form.querySelector("[data-c-text]").textContent = checkinText(code, entry);
     }
 
     function clearWrong() {

@@ -44,7 +44,7 @@
 
   function init(portal) {
     const root = document.getElementById("now");
-    const words = document.documentElement.lang || "en";
+    const words = portal.data.language;
     const one = (selector) => root.querySelector(selector);
     const blank = Array.from(root.childNodes).map((node) => node.cloneNode(true));
     let shown = "";
@@ -112,7 +112,10 @@
       const go = one(".go");
       const beat = go.querySelector("[data-needs]");
       if (beat) beat.hidden = !runs;
-      go.hidden = !go.querySelector(".button:not([hidden])") || found.state === "before";
+      const idle = ["before", "referred", "ended"].includes(found.state);
+      const facts = one(".state .session[data-run] .facts") || one(".state .session .facts");
+      if (facts) facts.after(go);
+      go.hidden = idle || !go.querySelector(".button:not([hidden])");
 
       const note = weekPart(found.week, ".note");
       if (note) {

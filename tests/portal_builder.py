@@ -127,8 +127,11 @@ def make_week(number: int, short: int, long: int, aim: int, kind: Any) -> Week:
         at = None if kind == "strength" else time(9) if day == SUNDAY else time(18, 30)
         return Session(f"w{number}d{day}", on, at, kind, parts, **more)
 
-    warm, cool = Part("warm_up", 5), Part("cool_down", 4)
-    beat = (warm, Part("beat", 1, 4, aim), Part("run", (short - 4) / 4, 4), cool)
+    warm = Part("warm_up", 5, text=say("Walk, briskly towards the end."))
+    cool = Part("cool_down", 4, text=say("Walk until your breath is calm."))
+    on_beat = Part("beat", 1, 4, aim, say("Step to the beat, at the same speed."))
+    between = Part("run", (short - 4) / 4, 4, text=say("Run on easily, without the beat."))
+    beat = (warm, on_beat, between, cool)
     sessions = (
         session(TUESDAY, short, "beat", beat, drills=("quiet-landing",)),
         session(
@@ -137,7 +140,7 @@ def make_week(number: int, short: int, long: int, aim: int, kind: Any) -> Week:
         ),
         session(
             FRIDAY, 25, "strength",
-            (Part("strength", 25, text=say("two rounds, slowly")),),
+            (Part("strength", 25, text=say("Two rounds, slowly.")),),
             drills=("calf-raise-bent", "bridge"), effort_low=3, effort_high=4,
         ),
         session(SUNDAY, long, "long", (warm, Part("run", long), cool), drills=("quiet-landing",)),
@@ -149,26 +152,26 @@ def decisions_of(number: int, minutes: int, aim: int) -> tuple[Decision, ...]:
     """Why the week is as it is."""
     growth = Decision(
         "volume",
-        say("{minutes} min of running this week, at most {growth} % more than before",
+        say("{minutes} min of running this week, at most {growth} % more than before.",
             minutes=float(minutes), growth=10.0),
         source="coach's judgement; Buist et al. 2008 found no difference",
     )  # fmt: skip
     ease = Decision(
         "ease",
-        say("every fourth week is easier: {minutes} min, about {by} % less",
+        say("Every fourth week is easier: {minutes} min, about {by} % less.",
             minutes=float(minutes), by=30.0),
         source="common practice; Bell et al. 2023",
     )  # fmt: skip
     hold = Decision(
         "pain",
-        say("your knee spoke up at {score} of 10 on {day}, so nothing grows until two runs in a "
-            "row are at 2 or less", score=3, day=date(2027, 2, 7)),
+        say("Your knee spoke up at {score} of 10 on {day}, so nothing grows until two runs in a "
+            "row are at 2 or less.", score=3, day=date(2027, 2, 7)),
         source="Silbernagel et al. 2007",
         warns=True,
     )  # fmt: skip
     step = Decision(
         "cadence",
-        say("the beat goes to {aim} steps a minute, two weeks after the last step", aim=aim),
+        say("The beat goes to {aim} steps a minute, two weeks after the last step.", aim=aim),
         source="Heiderscheit et al. 2011; the pace of the steps is coach's judgement",
         session=f"w{number}d{TUESDAY}",
     )

@@ -33,7 +33,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class StepCount:
-    """Steps over one kilometre or mile at the baseline pace; plain arithmetic."""
+    """Steps over one kilometre or mile at the baseline pace, in tens; plain arithmetic."""
 
     pace: str
     unit: str
@@ -129,9 +129,9 @@ def _step_count(scene: Scene, baseline: int, aim: int) -> StepCount | None:
     return StepCount(
         pace=words.pace(pace),
         unit=words.gettext("mile") if words.units == "mi" else words.gettext("kilometre"),
-        at_baseline=words.number(baseline * minutes, 0),
+        at_baseline=words.number(round(baseline * minutes, -1), 0),
         aim=aim,
-        at_aim=words.number(aim * minutes, 0),
+        at_aim=words.number(round(aim * minutes, -1), 0),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -49,9 +50,22 @@ def build(scene: Scene) -> DrillsView:
 
 
 def _drill(drill: Drill, scene: Scene) -> DrillView:
-    # A shipped figure is ours and goes in as a drawing. A coach's own drill has a text only.
-    figure = Markup(drill.figure) if drill.figure and not drill.own else Markup("")
-    return DrillView(drill, figure, scene.markdown(drill.text) if drill.text else "")
+    return DrillView(drill, figure(drill), scene.markdown(drill.text) if drill.text else "")
+
+
+def figure(drill: Drill) -> Markup:
+    """A shipped drawing goes into the page and takes its colours; a coach's own is a picture.
+
+    In a picture nothing can run and nothing loads, whatever the file holds.
+    """
+    if not drill.figure:
+        return Markup("")
+    if not drill.own:
+        return Markup(drill.figure)
+    data = base64.b64encode(drill.figure.encode()).decode("ascii")
+    return Markup('<img class="picture" src="data:image/svg+xml;base64,{}" alt="{}">').format(
+        data, drill.title
+    )
 
 
 VIEW = View("drills", N_("Drills"), N_("Drills"), build)

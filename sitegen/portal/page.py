@@ -253,6 +253,11 @@ def direction(language: str) -> str:
     return "rtl" if language.split("-")[0].lower() in RIGHT_TO_LEFT else "ltr"
 
 
+def locale(language: str) -> str:
+    """The language for dates in the browser; plain English means day before month here."""
+    return "en-GB" if language == "en" else language
+
+
 def data_block(scene: Scene) -> Markup:
     """What the page's scripts read; its shape is written down in ``templates/app.js``."""
     case, plan = scene.case, scene.plan
@@ -261,7 +266,7 @@ def data_block(scene: Scene) -> Markup:
         "version": 1,
         "code": scene.code,
         "called": case.client.greeting,
-        "language": case.language,
+        "language": locale(case.language),
         "units": case.units,
         "status": plan.status,
         "as_of": plan.as_of.isoformat(),

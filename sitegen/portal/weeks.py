@@ -60,11 +60,19 @@ SKIPPED_WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
+class Piece:
+    """A part in words: how long what, and how."""
+
+    what: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
 class PartLine:
-    """Parts done in turn: how often, and each in words."""
+    """Parts done in turn, and how often."""
 
     repeat: int
-    pieces: tuple[str, ...]
+    pieces: tuple[Piece, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,22 +278,18 @@ def _cue(session: Session, week: Week, cues: dict[str, tuple[str, ...]]) -> str:
 def part_lines(parts: Iterable[Part], words: Words) -> Iterator[PartLine]:
     """Neighbours with the same repeat above 1 become one line, done in turn."""
     for repeat, group in groupby(parts, key=lambda p: p.repeat):
-        pieces = [part_words(p, words) for p in group]
+        pieces = [piece(p, words) for p in group]
         if repeat > 1:
             yield PartLine(repeat, tuple(pieces))
         else:
-            for piece in pieces:
-                yield PartLine(1, (piece,))
+            for single in pieces:
+                yield PartLine(1, (single,))
 
 
-def part_words(part: Part, words: Words) -> str:
-    """``3 min run``, ``1 min run to the beat, 162 steps a minute``; the rule's own words last."""
-    says = [f"{words.minutes(part.minutes)} {words.gettext(PART_WORDS[part.kind])}"]
-    if part.cadence_spm:
-        says.append(words.gettext("{spm} steps a minute").format(spm=part.cadence_spm))
-    if part.text:
-        says.append(words.say(part.text))
-    return ", ".join(says)
+def piece(part: Part, words: Words) -> Piece:
+    """``3 min run``, and the plan's own words about it."""
+    what = f"{words.minutes(part.minutes)} {words.gettext(PART_WORDS[part.kind])}"
+    return Piece(what, words.say(part.text) if part.text else "")
 
 
 def reasons(
@@ -296,7 +300,7 @@ def reasons(
     return tuple(
         Reason(
             says=words.say(d.says),
-            source=d.source,
+            source=d.source[:1].upper() + d.source[1:],
             ground=_ground(scene.evidence.get(d.rule, ""), words),
             warns=d.warns,
             about=words.date(sessions[d.session].on) if d.session in sessions else "",

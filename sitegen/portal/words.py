@@ -6,6 +6,7 @@ a string for the catalogue where it is written down but not yet said.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, time, timedelta
@@ -54,10 +55,17 @@ TALK_TEST = (
     (10, N_("You can't talk.")),
 )
 
+_UNIT = re.compile(r"(?<=\d) (?=%|(?:min|s|h|km|mi|spm|g|mg)\b)")
+
 DECIMAL_COMMA = frozenset(
     {"cs", "da", "de", "el", "es", "fi", "fr", "hr", "hu", "it", "nb", "nl", "no", "pl", "pt",
      "ro", "ru", "sk", "sl", "sv", "tr", "uk"}
 )  # fmt: skip
+
+
+def tied(text: str) -> str:
+    """A number keeps its unit on its line: the space between them does not break."""
+    return _UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
 @dataclass(frozen=True)
@@ -103,14 +111,14 @@ class Words:
         """A length as said aloud: ``30 s``, ``1 min 30 s``, ``45 min``."""
         whole, seconds = divmod(round(minutes * 60), 60)
         if not seconds:
-            return f"{whole} min"
-        return f"{whole} min {seconds} s" if whole else f"{seconds} s"
+            return tied(f"{whole} min")
+        return tied(f"{whole} min {seconds} s" if whole else f"{seconds} s")
 
     def distance(self, distance: Distance) -> str:
         """``5 km`` or ``3.1 mi``."""
         if self.units == "mi":
-            return f"{self.number(distance.miles)} mi"
-        return f"{self.number(distance.km)} km"
+            return tied(f"{self.number(distance.miles)} mi")
+        return tied(f"{self.number(distance.km)} km")
 
     def pace(self, pace: Pace) -> str:
         """``6:45 /km`` or ``10:52 /mi``."""
@@ -136,7 +144,8 @@ class Words:
     def say(self, sentence: Sentence) -> str:
         """A sentence in the client's language: its template is translated, then filled in."""
         values = {name: self._value(value) for name, value in sentence.values.items()}
-        return self.gettext(sentence.template).format(**values)
+        said = self.gettext(sentence.template).format(**values)
+        return tied(said[:1].upper() + said[1:])
 
     def _value(self, value: object) -> object:
         if isinstance(value, float):

@@ -105,7 +105,7 @@ class FtpStore:
         if not self._is_folder(path):
             return {}, frozenset()
         lines: list[str] = []
-        self.ftp.retrlines(f"LIST -a {path}", lines.append)
+        self.ftp.retrlines("LIST -a", lines.append)  # of the folder just entered
         files: dict[str, Entry] = {}
         folders = set()
         for line in lines:

@@ -22,6 +22,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.reading.guide import example
 from sitegen.reading.yaml_text import YamlText
 
+MAX_TOLD = 500  # of one file's map or of one check-in; more is another kind of file
 CURLY_QUOTES = "“”„‟«»‘’‚‛"
 _KEY_AND_REST = re.compile(r"(?P<key>[A-Za-z_]+):?\s?(?P<rest>.*)", re.DOTALL)
 _CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}")
@@ -37,13 +38,25 @@ def problems_of(
     prefix: Path = (),
 ) -> list[Problem]:
     """Problems behind ``errors`` of ``model``, whose tree stands at ``prefix`` of the file."""
-    told = []
+    told: list[Problem] = []
     for error in errors:
         path = (*prefix, *error["loc"])
-        if any(path[: len(spoiled)] == spoiled for spoiled in read.spoiled):
+        if any(path[:end] in read.spoiled for end in range(len(path) + 1)):
             continue
+        if len(told) == MAX_TOLD:
+            told.append(_more(len(errors) - MAX_TOLD, read.origins.file))
+            break
         told.append(_problem(error, model, read, guide, prefix, path))
     return told
+
+
+def _more(count: int, file: str) -> Problem:
+    return Problem(
+        Origin(file),
+        f"{count} more problems are not listed",
+        "mend those listed first; is this the right file?",
+        "more-problems",
+    )
 
 
 def curly_warnings(read: YamlText, problems: Sequence[Problem]) -> list[Problem]:

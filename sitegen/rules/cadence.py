@@ -144,6 +144,8 @@ def _why_not(draft: Draft, past: Past, case: Case, hold: int) -> Sentence | None
     """The reason why the aim does not rise this week, or None."""
     if past.number == 1:
         return say("The first week is run at your own step rate.")
+    if draft.minutes <= 0:
+        return say("The step rate does not rise in a week without a run.")
     if not draft.may_grow or draft.kind not in ("build", "ease", "hold"):
         return say("The step rate does not rise while something else holds the plan.")
     if past.last_rise is not None and past.number - past.last_rise <= hold:

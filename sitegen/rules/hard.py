@@ -12,7 +12,7 @@ from sitegen.model.plan import SessionKind
 from sitegen.model.sentence import Sentence, say
 from sitegen.model.values import Percent
 from sitegen.rules import screening
-from sitegen.rules.draft import Draft, Past, whole_minutes
+from sitegen.rules.draft import EPSILON, Draft, Past, share_of_week, whole_minutes
 from sitegen.rules.rule import Parameters, Rule
 
 SOURCE = (
@@ -35,6 +35,18 @@ class HardParameters(Parameters):
     )
     share: Annotated[Percent, percent(5, 20)] = Field(
         Percent(20), description="most of the week's minutes that hard sessions may be"
+    )
+
+
+def most_for(runs: int, share: float) -> int:
+    """How many hard sessions leave room for the rest of the week.
+
+    The others are at most their share of the week each; with the hard ones they have to make up
+    the whole of it.
+    """
+    return max(
+        (n for n in range(runs) if share + share_of_week(runs) * (runs - n) >= 1.0 - EPSILON),
+        default=0,
     )
 
 
@@ -67,6 +79,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     reason = _why_not(draft, past, case, values.from_week)
     room = whole_minutes(draft.minutes * values.share.fraction)
     count = next((n for n in (values.per_week, 1) if room // n >= SHORTEST_MIN), 0)
+    count = min(count, most_for(draft.runs, values.share.fraction))
     if draft.kind == "taper":
         count = min(count, 1)
     if reason is None and count == 0:

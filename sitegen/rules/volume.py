@@ -69,7 +69,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     ceiling = max(values.most.minutes, case.client.baseline.week.minutes)
     minutes = float(whole_minutes(max(min(aim, ceiling), 0)))
     because = case.setting_origin(RULE.name, "growth", "plan", "growth")
-    if minutes > past.reference:
+    if minutes <= 0:
+        says = say("Nothing can be planned: growth of 0 % on a week of 0 min stays at 0 min.")
+    elif minutes > past.reference:
         says = say(
             "{after} min of running this week, after {before} in the last building week: "
             "at most {growth} more, or 10 min while weeks are short.",
@@ -88,6 +90,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         source=SOURCE,
         before=past.reference,
         after=minutes,
+        warns=minutes <= 0,
         minutes=minutes,
     )
 

@@ -24,6 +24,8 @@ EACH_STEP_MIN = 5
 # Common practice, no source.
 USUAL_RUN_MIN = 50
 BEAT_SESSIONS = 2
+# A hard run that would cost the week more than a tenth of its minutes becomes an easy one.
+HARD_KEEPS = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +69,10 @@ def place_week(case: Case, draft: Draft, past: Past, pattern: Pattern | None = N
                 warns=True,
             )
         )
-    minutes, held = _shared_out(draft, past, pattern, open_days)
+    minutes, hard, held = _shared_out(draft, past, pattern, open_days)
     if held is not None:
         decisions.append(replace(held, because=case.origins.at("week")))
-    found = _runs(case, draft, pattern, minutes, open_days)
+    found = _runs(case, draft, pattern, minutes, hard, open_days)
     found += _strength(case, draft, pattern, found, open_days)
     if draft.event_on is not None:
         found.append(_event(case, draft))
@@ -182,15 +184,41 @@ def _caps(
 
 def _shared_out(
     draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
-) -> tuple[dict[int, int], Decision | None]:
-    """Whole minutes for each running day: the long run first, the rest as evenly as days allow."""
-    caps = _caps(draft, past, pattern, open_days)
+) -> tuple[dict[int, int], tuple[int, ...], Decision | None]:
+    """Whole minutes for each running day, which of them are hard, and what did not fit.
+
+    The long run first, the rest as evenly as days allow. A hard run has little of the week; where
+    that would cost the week too many minutes, it becomes an easy one.
+    """
     total = whole_minutes(draft.minutes)
-    hard = [d for d in pattern.hard if draft.hard]
+    caps = _caps(draft, past, pattern, open_days)
+    easy = _minutes(draft, pattern, caps, ())
+    minutes, hard = easy, tuple(d for d in pattern.hard if draft.hard)
+    while hard:
+        minutes = _minutes(draft, pattern, caps, hard)
+        if sum(minutes.values()) >= sum(easy.values()) * HARD_KEEPS:
+            break
+        hard, minutes = hard[:-1], easy
+    placed = sum(minutes.values())
+    if placed >= total - len(pattern.runs) or not pattern.runs:
+        return minutes, hard, None
+    says = say(
+        "{placed} of {wanted} min fit the days and limits of this week.",
+        placed=placed,
+        wanted=total,
+    )
+    held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=True)
+    return minutes, hard, held
+
+
+def _minutes(
+    draft: Draft, pattern: Pattern, caps: dict[int, int], hard: tuple[int, ...]
+) -> dict[int, int]:
+    """Minutes for each running day, with these days hard."""
     minutes = dict.fromkeys(pattern.runs, 0)
     for day in hard:
         minutes[day] = min(caps[day], draft.hard_minutes)
-    left = total - sum(minutes.values())
+    left = whole_minutes(draft.minutes) - sum(minutes.values())
     others = [d for d in pattern.runs if d not in hard]
     if pattern.long is not None and len(others) > 1:
         minutes[pattern.long] = min(caps[pattern.long], left)
@@ -198,27 +226,17 @@ def _shared_out(
         others.remove(pattern.long)
         ceiling = minutes[pattern.long]
         caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
-    left -= _spread(minutes, others, caps, left)
+    _spread(minutes, others, caps, left)
     before = -1
     while before != sum(minutes.values()):
         before = sum(minutes.values())
-        _trim_hard(draft, minutes, hard)
+        _trim_hard(minutes, hard)
         _trim_share(draft, minutes, pattern)
-    placed = sum(minutes.values())
-    if placed >= total - len(pattern.runs) or not pattern.runs:
-        return minutes, None
-    says = say(
-        "{placed} of {wanted} min fit the days and limits of this week.",
-        placed=placed,
-        wanted=total,
-    )
-    return minutes, Decision(
-        "spacing", says, None, "arithmetic", float(total), float(placed), warns=True
-    )
+    return minutes
 
 
-def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], left: int) -> int:
-    """Share ``left`` minutes out over ``days`` evenly, none over its cap; gives what was used."""
+def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], left: int) -> None:
+    """Share ``left`` minutes out over ``days`` evenly, none over its cap."""
     used, open_days = 0, [d for d in days if caps[d] > 0]
     while open_days and used < left:
         each = max((left - used) // len(open_days), 1)
@@ -230,10 +248,9 @@ def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], 
                 open_days.remove(day)
             if used >= left:
                 break
-    return used
 
 
-def _trim_hard(draft: Draft, minutes: dict[int, int], hard: Sequence[int]) -> None:
+def _trim_hard(minutes: dict[int, int], hard: Sequence[int]) -> None:
     """Hard sessions stay within their share of what was placed, not only of what was wanted."""
     others = sum(m for d, m in minutes.items() if d not in hard)
     for day in hard:
@@ -263,10 +280,11 @@ def _runs(
     draft: Draft,
     pattern: Pattern,
     minutes: dict[int, int],
+    hard: tuple[int, ...],
     open_days: tuple[Offer, ...],
 ) -> list[Session]:
     rung = _rung(draft)
-    hard_kinds = dict(zip(pattern.hard, draft.hard, strict=False))
+    hard_kinds = dict(zip(hard, draft.hard, strict=False))
     easy = [d for d in pattern.runs if d != pattern.long and d not in hard_kinds]
     beat_days = set((easy or list(pattern.runs))[:BEAT_SESSIONS]) if draft.beat else set()
     found = []

@@ -170,10 +170,12 @@ def _strength(
 ) -> tuple[int, ...]:
     """Days for strength: not the long or a hard day nor the day before one, free days first."""
     demanding = {d for d in (long, *hard) if d is not None}
+    if offers[MONDAY].run:
+        demanding.add(MONDAY)  # next week's long or hard run may come to stand there
     open_days = [
         d
         for d, o in enumerate(offers)
-        if o.strength and d not in demanding and (d + 1) % WEEK not in demanding
+        if o.strength and d not in hard and d != long and (d + 1) % WEEK not in demanding
     ]
     count = min(wish.strength, len(open_days))
     if count == 0:

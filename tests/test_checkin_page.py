@@ -1,0 +1,519 @@
+"""The Check-in view in a real browser: a thumb's way through it, drafts, advice, the morning after."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytest.importorskip("playwright")
+
+from js.view_page import WEDNESDAY, chromium, chromium_path, served, write_page
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+
+from sitegen.reading.records import read_log
+
+pytestmark = pytest.mark.skipif(chromium_path() is None, reason="needs Chromium")
+
+SHARES = """
+window.shared = [];
+navigator.share = async (what) => {
+  if (window.refuse) throw new DOMException("", "AbortError");
+  window.shared.push(what.text);
+};
+"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as browser:
+        yield browser
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("checkin")
+    write_page(folder, "checkin", "Check-in")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def address(folder: Path) -> Iterator[str]:
+    with served(folder) as url:
+        yield f"{url}/checkin.html"
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, has_touch=True, locale="en-GB",
+        timezone_id="Europe/Lisbon", permissions=["clipboard-read", "clipboard-write"],
+    )  # fmt: skip
+    context.set_default_timeout(5000)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def page(context: BrowserContext, address: str) -> Iterator[Page]:
+    """The view on the evening of Wednesday 10 February 2027; silent on the console."""
+    yield from opened(context, address)
+
+
+def opened(context: BrowserContext, address: str) -> Iterator[Page]:
+    page = context.new_page()
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.clock.set_fixed_time(f"{WEDNESDAY}T20:00:00")
+    page.goto(address)
+    yield page
+    assert said == []
+
+
+def button(page: Page | Locator, name: str) -> Locator:
+    return page.get_by_role("button", name=name, exact=True).filter(visible=True)
+
+
+def tick(page: Page, label: str) -> None:
+    page.locator(".c-option", has_text=label).filter(visible=True).first.tap()
+
+
+def score(page: Page, name: str, number: int) -> None:
+    box = page.get_by_role("group", name=name, exact=True)
+    box.locator("label").nth(number).tap()
+
+
+def fill_in(page: Page) -> None:
+    tick(page, "I ran")
+    button(page, "As planned: 16").tap()
+    score(page, "Effort of the whole session", 3)
+    score(page, "Pain during", 1)
+    score(page, "Pain after", 0)
+    tick(page, "Quiet")
+
+
+def message(page: Page) -> str:
+    """What is shown as the text that will be sent."""
+    return str(page.locator("form [data-c-text]").text_content())
+
+
+FILLED = """Check-in ABCD-EFGH
+- on: 2027-02-10
+  ran: 16 min
+  effort: 3
+  pain: {during: 1, after: 0}
+  landing: quiet
+"""
+
+
+# --- filling in
+
+
+def test_today_s_session_is_chosen(page: Page):
+    expect(page.get_by_label("Session")).to_have_value("wed-1")
+    expect(page.locator("#c-session option:checked")).to_have_text("today: Run to the beat, 30 min")
+
+
+def test_eight_taps_make_a_whole_check_in(page: Page):
+    """A thumb needs a tap a second at most; 8 taps are well under a minute."""
+    fill_in(page)
+    button(page, "Copy").tap()
+
+    assert page.evaluate("navigator.clipboard.readText()") == FILLED
+    entries = read_log(FILLED.partition("\n")[2].encode(), "message").value
+    assert entries is not None and entries[0].effort == 3
+
+
+def test_every_target_is_big_enough_for_a_thumb(page: Page):
+    """44 px either way, but for a number's width where six stand side by side: 40 px or more."""
+    fill_in(page)
+    page.get_by_text("Distance and step rate").click()
+    boxes = page.locator(
+        ".c-checkin :is(button, select, textarea, summary, input, .c-option, .c-number)"
+    ).filter(visible=True)
+
+    sizes = boxes.evaluate_all(
+        "(all) => all.map((e) => [e.outerHTML.slice(0, 80), e.getBoundingClientRect().width,"
+        " e.getBoundingClientRect().height])"
+    )
+    assert len(sizes) > 40
+    assert [s for s in sizes if s[1] < 44 or s[2] < 44] == []
+
+
+def test_the_scale_says_its_words(page: Page):
+    tick(page, "I ran")
+    effort = page.get_by_role("group", name="Effort of the whole session")
+    words = {0: "0: rest", 1: "1: very very easy", 2: "2: easy", 3: "3: moderate",
+             4: "4: somewhat hard", 5: "5: hard", 6: "6", 7: "7: very hard", 8: "8", 9: "9",
+             10: "10: maximal"}  # fmt: skip
+    for number, word in words.items():
+        score(page, "Effort of the whole session", number)
+        expect(effort.locator("[data-c-word]")).to_have_text(word)
+    score(page, "Pain during", 10)
+    expect(page.get_by_text("10: worst imaginable", exact=True)).to_be_visible()
+    expect(effort.get_by_role("radio", name="3 moderate", exact=True)).to_have_count(1)
+    expect(effort.get_by_role("radio", name="6", exact=True)).to_have_count(1)
+
+
+def test_the_place_is_asked_only_where_it_hurts(page: Page):
+    tick(page, "I ran")
+    expect(page.get_by_label("Where does it hurt?")).to_be_hidden()
+    score(page, "Pain after", 2)
+    page.get_by_label("Where does it hurt?").fill('left "outer" knee')
+    assert '  pain: {after: 2, site: "left \\"outer\\" knee"}\n' in message(page)
+
+
+def test_pain_over_five_is_answered(page: Page):
+    tick(page, "I ran")
+    score(page, "Pain during", 5)
+    warning = page.locator("form").get_by_text("Over 5 is too much.")
+    expect(warning).to_be_hidden()
+    score(page, "Pain during", 6)
+    expect(warning).to_be_visible()
+
+
+def test_what_is_missing_is_said_and_focused(page: Page):
+    tick(page, "I ran")
+    button(page, "Copy").tap()
+    expect(page.get_by_text("Write the minutes that you ran")).to_be_visible()
+    expect(page.get_by_label("Minutes of running")).to_be_focused()
+    expect(page.locator("[data-c-sure]").filter(visible=True)).to_have_count(0)
+
+    page.get_by_label("Minutes of running").fill("30")
+    page.get_by_text("Distance and step rate").click()
+    page.get_by_label("Steps a minute, both feet").fill("82")
+    button(page, "Copy").tap()
+    expect(page.get_by_text("If one foot was counted, double it.")).to_be_visible()
+
+
+def test_a_skipped_session_asks_why_and_no_more(page: Page):
+    tick(page, "I skipped it")
+    expect(page.get_by_text("Effort of the whole session")).to_be_hidden()
+    tick(page, "Travel")
+    assert message(page) == "Check-in ABCD-EFGH\n- on: 2027-02-10\n  skipped: travel\n"
+
+
+def test_strength_is_done_not_run(page: Page):
+    page.get_by_label("Session").select_option("tue-1")
+    tick(page, "I did it")
+    expect(page.get_by_label("Minutes of running")).to_be_hidden()
+    score(page, "Effort of the whole session", 4)
+    assert message(page) == "Check-in ABCD-EFGH\n- on: 2027-02-09\n  effort: 4\n"
+
+
+def test_a_run_that_was_not_planned_has_its_own_day(page: Page):
+    page.get_by_label("Session").select_option("extra")
+    expect(page.get_by_label("Day")).to_have_value(WEDNESDAY)
+    page.get_by_label("Day").fill("2027-02-07")
+    tick(page, "I ran")
+    page.get_by_label("Minutes of running").fill("20")
+    assert message(page) == "Check-in ABCD-EFGH\n- on: 2027-02-07\n  ran: 20 min\n"
+
+    page.get_by_label("Day").fill("2027-02-11")
+    button(page, "Copy").tap()
+    expect(page.get_by_text("That day hasn't come yet.")).to_be_visible()
+
+
+def test_the_counted_rate_comes_in(page: Page):
+    tick(page, "I ran")
+    page.evaluate(
+        "document.dispatchEvent(new CustomEvent('portal:cadence', { detail: { spm: 164 } }))"
+    )
+    expect(page.get_by_label("Steps a minute, both feet")).to_have_value("164")
+    assert "  cadence: 164 spm\n" in message(page)
+    page.reload()
+    expect(page.get_by_label("Steps a minute, both feet")).to_have_value("164")
+
+
+def test_the_keyboard_alone_fills_and_sends(page: Page):
+    page.get_by_label("Session").focus()
+    for key in ["Tab", "Space", "Tab"]:
+        page.keyboard.press(key)
+    page.keyboard.type("25")
+    page.keyboard.press("Tab")  # the button "As planned"
+    page.keyboard.press("Tab")
+    for _ in range(4):
+        page.keyboard.press("ArrowRight")
+    assert "  ran: 25 min\n  effort: " in message(page)
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        if button(page, "Copy").evaluate("(b) => b === document.activeElement"):
+            break
+    page.keyboard.press("Enter")
+    expect(button(page, "Yes, it's sent")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-c-sent]")).to_be_focused()
+
+
+# --- signs
+
+
+URGENT = ["Chest pain", "Fainting", "Breathless at rest", "A swollen, hot or tender calf"]
+OTHER = ["A limp", "Pain at night", "A joint that locks", "A joint that gives way",
+         "Pain on one spot of a bone"]  # fmt: skip
+
+
+@pytest.mark.parametrize("sign", URGENT)
+def test_an_urgent_sign_shows_the_emergency_number_before_sending(page: Page, sign: str):
+    fill_in(page)
+    tick(page, sign)
+    advice = page.get_by_role("alert").filter(has_text="Stop now.")
+    expect(advice).to_be_visible()
+    expect(advice.get_by_role("link", name="112")).to_have_attribute("href", "tel:112")
+    expect(advice).to_contain_text("see a doctor today")
+
+    above = advice.bounding_box()
+    copy = button(page, "Copy").bounding_box()
+    assert above and copy and above["y"] + above["height"] <= copy["y"]
+    expect(page.get_by_text("Is it sent?")).to_have_count(0)
+
+
+@pytest.mark.parametrize("sign", OTHER)
+def test_another_sign_sends_to_a_clinician_before_sending(page: Page, sign: str):
+    tick(page, "I ran")
+    tick(page, sign)
+    expect(page.get_by_text("see a licensed clinician before the next run")).to_be_visible()
+    expect(page.get_by_text("Stop now.")).to_be_hidden()
+
+
+def test_an_urgent_sign_outranks_another_and_goes_with_its_tick(page: Page):
+    tick(page, "I ran")
+    tick(page, "A limp")
+    tick(page, "Chest pain")
+    expect(page.get_by_text("Stop now.")).to_be_visible()
+    assert "  signs: [limp, chest_pain]\n" in message(page)
+    tick(page, "Chest pain")
+    expect(page.get_by_text("Stop now.")).to_be_hidden()
+    expect(page.get_by_text("see a licensed clinician before the next run")).to_be_visible()
+
+
+def test_signs_can_be_told_of_a_skipped_session_too(page: Page):
+    tick(page, "I skipped it")
+    tick(page, "Ill")
+    tick(page, "Breathless at rest")
+    expect(page.get_by_text("Stop now.")).to_be_visible()
+
+
+def test_without_a_known_number_the_local_one_is_named(context: BrowserContext, tmp_path: Path):
+    write_page(tmp_path, "checkin", "Check-in", emergency=None)
+    with served(tmp_path) as url:
+        for page in opened(context, f"{url}/checkin.html"):
+            tick(page, "I ran")
+            tick(page, "Chest pain")
+            expect(page.get_by_text("call the emergency number of where you are")).to_be_visible()
+
+
+# --- drafts and sending
+
+
+def test_a_draft_stays_through_a_reload_until_it_is_sent(page: Page):
+    fill_in(page)
+    page.get_by_label("A few words, if you like").fill("Windy.\nFelt fine.")
+    expect(page.get_by_text("Kept on this device until you send it.")).to_be_visible()
+    page.reload()
+    assert message(page) == FILLED + '  said: "Windy.\\nFelt fine."\n'
+
+    button(page, "Copy").tap()
+    button(page, "Not yet").tap()
+    page.reload()
+    assert message(page).startswith(FILLED)
+
+    button(page, "Copy").tap()
+    button(page, "Yes, it's sent").tap()
+    expect(page.get_by_role("heading", name="Sent")).to_be_visible()
+    page.reload()
+    expect(page.get_by_label("Session")).to_have_value("tue-1")  # the next one not sent yet
+    page.get_by_label("Session").select_option("wed-1")
+    expect(page.get_by_role("radio", name="I ran")).not_to_be_checked()
+    assert "Windy" not in message(page)
+
+
+def test_a_draft_is_kept_where_forget_on_this_device_finds_it(page: Page):
+    fill_in(page)
+    assert page.evaluate("Object.keys(localStorage)") == ["portal.test.checkin"]
+
+
+def test_a_draft_is_made_and_kept_without_reception(page: Page, context: BrowserContext):
+    context.set_offline(True)
+    fill_in(page)
+    button(page, "Copy").tap()
+    assert page.evaluate("navigator.clipboard.readText()") == FILLED
+    context.set_offline(False)
+    page.reload()
+    assert message(page) == FILLED
+
+
+def test_the_draft_of_another_session_is_not_lost(page: Page):
+    page.get_by_label("Session").select_option("mon-1")
+    tick(page, "I ran")
+    page.get_by_label("Minutes of running").fill("24")
+    page.get_by_label("Session").select_option("wed-1")
+    expect(page.get_by_role("radio", name="I ran")).not_to_be_checked()
+    expect(page.get_by_role("heading", name="Begun and not sent yet")).to_be_visible()
+
+    button(page, "Mon 8 Feb: Easy run, 34 min").tap()
+    expect(page.get_by_label("Minutes of running")).to_have_value("24")
+    expect(page.get_by_role("heading", name="Begun and not sent yet")).to_be_hidden()
+
+
+def test_emptying_takes_the_draft_away(page: Page):
+    fill_in(page)
+    button(page, "Empty this check-in").tap()
+    page.reload()
+    expect(page.get_by_role("radio", name="I ran")).not_to_be_checked()
+
+
+def test_the_share_sheet_takes_the_text_and_a_closed_sheet_keeps_it(page: Page):
+    page.add_init_script(SHARES)
+    page.reload()
+    fill_in(page)
+    page.evaluate("window.refuse = true")
+    button(page, "Share").tap()
+    expect(page.get_by_text("Nothing was sent. It is still kept here.")).to_be_visible()
+    page.evaluate("window.refuse = false")
+    button(page, "Share").tap()
+
+    expect(page.get_by_role("heading", name="Sent")).to_be_visible()
+    assert page.evaluate("window.shared") == [FILLED]
+
+
+def test_mail_carries_the_text_to_the_coach(page: Page):
+    fill_in(page)
+    mail = page.get_by_role("link", name="Mail", exact=True)
+    page.evaluate("""document.addEventListener("click", (e) => e.preventDefault())""")
+    mail.tap()
+
+    href = str(mail.get_attribute("href"))
+    assert href.startswith("mailto:robin@example.org?subject=Check-in%20ABCD-EFGH&body=")
+    body = page.evaluate("(href) => new URL(href).searchParams.get('body')", href)
+    assert body == FILLED.replace("\n", "\r\n")
+    expect(page.get_by_text("where you press send. Is it sent?")).to_be_visible()
+
+
+def test_a_coach_with_a_telephone_gets_a_text_message(context: BrowserContext, tmp_path: Path):
+    coach = {"name": "Robin", "contact": "+351 210 000 000", "href": "tel:+351210000000"}
+    write_page(tmp_path, "checkin", "Check-in", coach=coach)
+    with served(tmp_path) as url:
+        for page in opened(context, f"{url}/checkin.html"):
+            tick(page, "I ran")
+            link = page.get_by_role("link", name="Text message")
+            assert str(link.get_attribute("href")).startswith("sms:+351210000000?body=")
+
+
+def test_what_the_coach_has_taken_in_is_not_asked_again(context: BrowserContext, tmp_path: Path):
+    write_page(tmp_path, "checkin", "Check-in", logged=[WEDNESDAY])
+    with served(tmp_path) as url:
+        for page in opened(context, f"{url}/checkin.html"):
+            expect(page.get_by_label("Session")).to_have_value("tue-1")
+            page.get_by_label("Session").select_option("wed-1")
+            expect(page.get_by_text("You sent a check-in for this session.")).to_be_visible()
+
+
+def test_a_browser_that_keeps_nothing_says_so(page: Page):
+    page.add_init_script(
+        "Object.defineProperty(window, 'localStorage', { get() { throw new Error('no'); } })"
+    )
+    page.reload()
+    fill_in(page)
+    expect(page.get_by_text("This browser keeps no drafts.")).to_be_visible()
+    assert message(page) == FILLED
+
+
+def test_a_page_from_disk_works_too(context: BrowserContext, folder: Path):
+    for page in opened(context, (folder / "checkin.html").as_uri()):
+        fill_in(page)
+        page.reload()
+        assert message(page) == FILLED
+
+
+# --- the morning after
+
+
+def send(page: Page) -> None:
+    button(page, "Copy").tap()
+    button(page, "Yes, it's sent").tap()
+
+
+def test_the_morning_s_question_comes_the_next_morning_once(page: Page):
+    fill_in(page)
+    send(page)
+    question = page.get_by_role("region", name="The morning after")
+    expect(question).to_be_hidden()
+
+    page.clock.set_fixed_time("2027-02-11T07:30:00")
+    page.reload()
+    expect(question).to_be_visible()
+    expect(question).to_contain_text("Wed 10 Feb")
+    expect(button(question, "Copy")).to_have_count(0)
+    score(page, "How much pain this morning?", 2)
+    button(question, "Copy").tap()
+    text = page.evaluate("navigator.clipboard.readText()")
+    assert text == "Check-in ABCD-EFGH\n- on: 2027-02-10\n  pain: {next_morning: 2}\n"
+
+    button(question, "Yes, it's sent").tap()
+    expect(question).to_be_hidden()
+    page.reload()
+    expect(question).to_be_hidden()
+
+
+def test_the_question_comes_to_a_page_left_open_over_night(page: Page):
+    fill_in(page)
+    send(page)
+    page.clock.set_fixed_time("2027-02-11T07:30:00")
+    page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    expect(page.get_by_role("region", name="The morning after")).to_be_visible()
+
+
+@pytest.mark.parametrize("later", ["2027-02-10T23:59:00", "2027-02-12T07:30:00"])
+def test_the_question_comes_neither_the_same_day_nor_two_days_later(page: Page, later: str):
+    fill_in(page)
+    send(page)
+    page.clock.set_fixed_time(later)
+    page.reload()
+    expect(page.get_by_role("region", name="The morning after")).to_be_hidden()
+
+
+def test_a_skipped_session_has_no_morning_after(page: Page):
+    tick(page, "I skipped it")
+    tick(page, "Ill")
+    send(page)
+    page.clock.set_fixed_time("2027-02-11T07:30:00")
+    page.reload()
+    expect(page.get_by_role("region", name="The morning after")).to_be_hidden()
+
+
+def test_a_check_in_sent_the_day_after_asks_the_morning_along_with_it(page: Page):
+    fill_in(page)
+    page.clock.set_fixed_time("2027-02-11T07:30:00")
+    page.reload()
+    expect(page.get_by_label("Session")).to_have_value("wed-1")
+    score(page, "Pain the next morning", 3)
+    assert "pain: {during: 1, after: 0, next_morning: 3}\n" in message(page)
+    send(page)
+    expect(page.get_by_role("region", name="The morning after")).to_be_hidden()
+
+
+# --- looks that can be measured
+
+
+@pytest.mark.parametrize("width", [320, 390, 768, 1280])
+def test_nothing_runs_off_the_side(page: Page, width: int):
+    page.set_viewport_size({"width": width, "height": 844})
+    fill_in(page)
+    for sign in (*URGENT, *OTHER):
+        tick(page, sign)
+    page.get_by_label("A few words, if you like").fill("x" * 300)
+    for summary in page.locator("summary").filter(visible=True).all():
+        summary.click()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_markup_has_no_style_or_handler_of_its_own(folder: Path):
+    html = (folder / "checkin.html").read_text()
+    assert not re.search(r"\son[a-z]+=|\sstyle=|<style|javascript:", html)
+    used: list[Any] = re.findall(r'id="([^"]+)"', html)
+    assert len(used) == len(set(used))

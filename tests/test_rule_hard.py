@@ -1,0 +1,82 @@
+"""Hard sessions: late, few, and never while something holds the plan."""
+
+from __future__ import annotations
+
+import pytest
+from generated import runner, training
+from support import plan_of
+
+from sitegen.model.plan import Plan
+
+BASE = "{on: 2027-01-04, cadence: 160 spm, pace: 6:00 /km, week: 240 min, longest: 70 min, runs: 5}"
+DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
+
+
+def hard_weeks(plan: Plan) -> dict[int, int]:
+    found = {w.number: sum(s.hard for s in w.sessions) for w in plan.weeks}
+    return {number: count for number, count in found.items() if count}
+
+
+def plan_with(hard: str, log: str = "[]", as_of: str = "2027-01-01", weeks: int = 9) -> Plan:
+    text = runner(
+        baseline=BASE, week=DAYS, plan=f"{{from: 2027-01-04, weeks: {weeks}, hard: {hard}}}"
+    )
+    return plan_of(text, log, as_of)
+
+
+def test_none_before_week_five_unless_the_file_says_so() -> None:
+    assert min(hard_weeks(plan_with("{per_week: 1}"))) == 5
+
+
+@pytest.mark.parametrize("first", [1, 3, 7])
+def test_the_file_says_from_which_week(first: int) -> None:
+    assert min(hard_weeks(plan_with(f"{{from_week: {first}, per_week: 1}}"))) == first
+
+
+@pytest.mark.parametrize(("count", "weeks"), [(0, 0), (1, 7), (2, 7)])
+def test_the_file_says_how_many(count: int, weeks: int) -> None:
+    found = hard_weeks(plan_with(f"{{from_week: 1, per_week: {count}}}"))
+
+    assert len(found) == weeks
+    assert max(found.values(), default=0) == count
+
+
+def test_none_in_easier_weeks() -> None:
+    assert not {4, 8} & set(hard_weeks(plan_with("{from_week: 1, per_week: 2}")))
+
+
+def test_a_fifth_of_the_week_at_most() -> None:
+    for week in plan_with("{from_week: 1, per_week: 2}").weeks:
+        assert sum(s.run_minutes for s in week.sessions if s.hard) <= 0.2 * training(week)
+
+
+@pytest.mark.parametrize("score", [3, 5, 6])
+def test_none_while_pain_holds(score: int) -> None:
+    log = f"[{{on: 2027-01-04, ran: 40 min, pain: {{during: {score}}}}}]"
+    plan = plan_with("{from_week: 1, per_week: 2}", log, "2027-01-04")
+
+    assert [s.id for s in plan.sessions if s.hard and s.on.isoformat() > "2027-01-04"] == []
+
+
+def test_none_without_being_asked_for() -> None:
+    assert hard_weeks(plan_of(runner(baseline=BASE, week=DAYS))) == {}
+
+
+def test_none_before_thirty_minutes_are_run_without_a_walk() -> None:
+    text = runner(
+        baseline=BASE[:-1] + ", continuous: 20 min}",
+        week=DAYS,
+        plan="{from: 2027-01-04, weeks: 1, hard: {from_week: 1, per_week: 1}}",
+    )
+
+    assert hard_weeks(plan_of(text)) == {}
+
+
+def test_a_hard_session_is_called_hard_and_felt_harder_than_an_easy_one() -> None:
+    plan = plan_with("{from_week: 1, per_week: 1}")
+    hard = [s for s in plan.sessions if s.hard]
+    easy = [s for s in plan.sessions if s.kind == "easy"]
+
+    assert {s.kind for s in hard} <= {"strides", "tempo", "intervals"}
+    assert not any(s.hard for s in plan.sessions if s.kind not in ("strides", "tempo", "intervals"))
+    assert min(s.effort_high for s in hard) > max(s.effort_high for s in easy)

@@ -1,0 +1,152 @@
+"""Run and walk in turn, on a ladder to thirty minutes without a walk."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from generated import NEW_TO_EXERCISE, NOTHING, runner
+from support import plan_of, tree
+from test_promises import longest_stretch
+
+from sitegen.model.plan import Plan
+from sitegen.rules.run_walk import RULE, RunWalkParameters, rungs
+
+FROM_NOTHING = (
+    "tue sat", "mon thu", "sat sun", "tue thu sat", "mon wed fri", "mon tue wed", "tue thu sat sun",
+    "mon tue thu fri sun", "mon tue wed thu fri sat", "mon tue wed thu fri sat sun",
+)  # fmt: skip
+
+
+def week_text(days: str) -> str:
+    return "{" + ", ".join(f"{d}: {{}}" for d in days.split()) + "}"
+
+
+def first_without_a_walk(plan: Plan) -> int | None:
+    """The first week that has thirty minutes of running in one go."""
+    return next(
+        (w.number for w in plan.weeks if any(longest_stretch(s) >= 30 for s in w.sessions)), None
+    )
+
+
+@pytest.mark.parametrize("days", FROM_NOTHING)
+@pytest.mark.parametrize("exercise", ["yes", "no"])
+@pytest.mark.parametrize("runs", ["", ", runs: 2", ", runs: 4"])
+def test_from_nothing_to_thirty_minutes_in_ten_to_fourteen_weeks(
+    days: str, exercise: str, runs: str
+) -> None:
+    text = runner(
+        baseline=NOTHING[:-1] + runs + "}",
+        screening=NEW_TO_EXERCISE.replace("regular_exercise: no", f"regular_exercise: {exercise}"),
+        week=week_text(days),
+        plan="{from: 2027-01-04, weeks: 20}",
+    )
+
+    assert first_without_a_walk(plan_of(text)) in range(10, 15)
+
+
+@pytest.mark.parametrize("every", [3, 5, 6, 7, 8])
+@pytest.mark.parametrize("days", ["tue sat", "tue thu sat", "mon wed fri sun"])
+def test_however_often_the_weeks_are_eased(every: int, days: str) -> None:
+    text = runner(
+        baseline=NOTHING,
+        screening=NEW_TO_EXERCISE,
+        week=week_text(days),
+        plan=f"{{from: 2027-01-04, weeks: 20, ease: {{every: {every}}}}}",
+    )
+
+    assert first_without_a_walk(plan_of(text)) in range(10, 15)
+
+
+def test_a_followed_plan_arrives_too() -> None:
+    """Each planned run logged as it was planned, week by week."""
+    text = runner(
+        baseline=NOTHING,
+        screening=NEW_TO_EXERCISE,
+        week=week_text("tue thu sat"),
+        plan="{from: 2027-01-04, weeks: 16}",
+    )
+    plan = plan_of(text)
+    log: list[dict[str, str]] = []
+    for week in plan.weeks:
+        now = plan_of(text, log, week.start.isoformat()).weeks[week.number - 1]
+        log += [{"on": s.on.isoformat(), "ran": f"{s.run_minutes:g} min"} for s in now.sessions]
+    done = plan_of(text, log, "2027-05-01")
+
+    assert first_without_a_walk(done) in range(10, 15)
+
+
+def test_the_ladder_has_eight_rungs_at_least_and_ends_at_thirty_minutes_without_a_walk() -> None:
+    ladder = rungs(RunWalkParameters())
+
+    assert len(ladder) >= 8
+    assert (ladder[-1].run, ladder[-1].walk) == (30, 0)
+    assert all(above.run >= below.run for below, above in pairwise(ladder))
+
+
+def test_one_rung_a_week_at_most() -> None:
+    text = runner(
+        baseline=NOTHING,
+        screening=NEW_TO_EXERCISE,
+        week=week_text("tue thu sat"),
+        plan="{from: 2027-01-04, weeks: 14}",
+    )
+    climbed = [w.rung or 11 for w in plan_of(text).weeks]
+
+    assert all(0 <= above - below <= 1 for below, above in pairwise(climbed))
+
+
+@pytest.mark.parametrize(
+    ("continuous", "stretch"), [(1, 1), (4, 4), (6, 5), (12, 10), (19, 15), (29, 20)]
+)
+def test_a_runner_begins_on_the_rung_that_is_run_already(continuous: int, stretch: int) -> None:
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 160 spm, pace: 7:00 /km, week: 90 min, "
+        f"longest: 30 min, continuous: {continuous} min, runs: 3}}",
+        screening=NEW_TO_EXERCISE,
+    )
+    week = plan_of(text).weeks[0]
+
+    assert max(longest_stretch(s) for s in week.sessions) <= stretch
+    assert rungs(RunWalkParameters())[(week.rung or 0) - 1].run == stretch
+
+
+def test_thirty_minutes_without_a_walk_need_no_ladder() -> None:
+    plan = plan_of(runner())
+
+    assert not any(s.kind == "run_walk" for s in plan.sessions)
+    assert {w.rung for w in plan.weeks} == {None}
+
+
+def test_a_hard_week_keeps_the_rung() -> None:
+    text = runner(baseline=NOTHING, screening=NEW_TO_EXERCISE, week=week_text("tue sat"))
+    easy = [{"on": "2027-01-05", "ran": "5 min", "effort": "3"}]
+    tough = [{"on": "2027-01-05", "ran": "5 min", "effort": "9"}]
+
+    assert plan_of(text, easy, "2027-01-11").weeks[1].rung == 2
+    assert plan_of(text, tough, "2027-01-11").weeks[1].rung == 1
+
+
+def test_a_practice_writes_its_own_ladder() -> None:
+    """Eight rungs of its own: the runs follow them, and unknown ones are refused."""
+    steps = [f"{{run: {n} min, walk: 1 min}}" for n in (2, 4, 6, 8, 12, 16, 22)]
+    text = runner(
+        baseline=NOTHING,
+        screening=NEW_TO_EXERCISE,
+        week=week_text("tue thu sat"),
+        plan="{from: 2027-01-04, weeks: 16}",
+        more="rules: {run_walk: {ladder: [" + ", ".join(steps) + ", {run: 30 min}]}}",
+    )
+    plan = plan_of(text)
+
+    assert plan.weeks[0].rung == 1
+    assert max(longest_stretch(s) for s in plan.weeks[0].sessions) <= 2
+    assert {p.minutes for s in plan.sessions for p in s.parts if p.kind == "walk"} == {1.0}
+    assert first_without_a_walk(plan) is not None
+
+
+def test_the_ladder_is_data_with_a_reason_and_a_source() -> None:
+    values = RULE.parameters.model_validate(tree("{ladder: [{run: 1 min, walk: 1 min}, {run: 30 min}]}"))
+
+    assert [r.run for r in rungs(values)] == [1, 30]  # type: ignore[arg-type]
+    assert RULE.source and RULE.reason

@@ -1,0 +1,76 @@
+"""Who may start, who sees a clinician first, and who may do nothing hard yet."""
+
+from __future__ import annotations
+
+import pytest
+from generated import runner
+from support import plan_of
+
+HARD = "{from: 2027-01-04, weeks: 8, hard: {from_week: 1, per_week: 1}}"
+RUNS = "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 240 min, longest: 70 min, runs: 4}"
+DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
+
+
+def screened(active: str, disease: str, symptoms: str, more: str = "") -> str:
+    answers = (
+        f"{{on: 2026-12-01, regular_exercise: {active}, known_disease: {disease}, "
+        f"symptoms: {symptoms}{more}}}"
+    )
+    return runner(screening=answers, plan=HARD, baseline=RUNS, week=DAYS)
+
+
+# The decision table after Riebe D et al., Med Sci Sports Exerc 2015;47(11):2473-2479; its details
+# are quoted from memory.
+@pytest.mark.parametrize(
+    ("active", "disease", "symptoms", "outcome"),
+    [
+        ("yes", "no", "no", "hard"),
+        ("no", "no", "no", "runs"),
+        ("yes", "yes", "no", "easy"),
+        ("no", "yes", "no", "referred"),
+        ("yes", "no", "yes", "referred"),
+        ("no", "no", "yes", "referred"),
+        ("yes", "yes", "yes", "referred"),
+        ("no", "yes", "yes", "referred"),
+    ],
+)
+def test_the_three_questions_decide(
+    active: str, disease: str, symptoms: str, outcome: str
+) -> None:
+    plan = plan_of(screened(active, disease, symptoms))
+
+    assert (plan.status == "referred") is (outcome == "referred")
+    assert bool(plan.sessions) is (outcome != "referred")
+    if outcome == "hard":
+        assert any(s.hard for s in plan.sessions)
+    if outcome == "easy":
+        assert not any(s.hard for s in plan.sessions)
+
+
+def test_a_referred_plan_says_why_in_every_week() -> None:
+    plan = plan_of(screened("no", "yes", "no"))
+
+    assert all(any(d.rule == "screening" for d in w.decisions) for w in plan.weeks)
+
+
+@pytest.mark.parametrize(("symptoms", "disease"), [("yes", "no"), ("no", "yes")])
+def test_a_clearance_opens_the_plan_from_its_day_on(symptoms: str, disease: str) -> None:
+    cleared = ", cleared_on: 2027-01-13"
+    plan = plan_of(screened("no", disease, symptoms, cleared), as_of="2027-01-14")
+    days = [s.on.isoformat() for s in plan.sessions]
+
+    assert plan.status == "active"
+    assert min(days) >= "2027-01-13"
+    assert min(days) <= "2027-01-17"
+
+
+def test_before_the_day_of_clearance_the_status_is_referred() -> None:
+    text = screened("no", "yes", "no", ", cleared_on: 2027-01-13")
+
+    assert plan_of(text, as_of="2027-01-12").status == "referred"
+
+
+def test_cleared_and_active_hard_sessions_are_allowed() -> None:
+    plan = plan_of(screened("yes", "yes", "no", ", cleared_on: 2026-12-20"))
+
+    assert any(s.hard for s in plan.sessions)

@@ -1,0 +1,104 @@
+"""Days between: hard and long apart, and a day off after each run for new runners."""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise
+
+import pytest
+from generated import NEW_TO_EXERCISE, runner, runs_of
+from support import plan_of
+
+from sitegen.model.client import DAYS
+
+NOVICE = (
+    "{on: 2027-01-04, cadence: 175 spm, pace: 7:00 /km, week: 60 min, longest: 20 min, "
+    "continuous: 10 min, runs: 3}"
+)
+REGULAR = (
+    "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 240 min, longest: 70 min, runs: RUNS}"
+)
+EVERY_CHOICE = [c for n in range(1, 8) for c in combinations(DAYS, n)]
+
+
+def week_text(days: tuple[str, ...]) -> str:
+    return "{" + ", ".join(f"{d}: {{for: [run, strength]}}" for d in days) + "}"
+
+
+def test_hard_and_long_stand_apart_for_every_choice_of_days() -> None:
+    """All 127 weeks from one free day to seven."""
+    together = []
+    for days in EVERY_CHOICE:
+        text = runner(
+            baseline=REGULAR.replace("RUNS", str(len(days))),
+            week=week_text(days),
+            plan="{from: 2027-01-04, weeks: 3, hard: {from_week: 1, per_week: 2}}",
+        )
+        demanding = sorted({s.on for s in plan_of(text).sessions if s.hard or s.kind == "long"})
+        together += [(days, a, b) for a, b in pairwise(demanding) if (b - a).days == 1]
+
+    assert together == []
+
+
+def test_new_runners_have_a_day_off_between_runs_for_every_choice_of_days() -> None:
+    """Two days in a row only where the week has no two days apart, and then with a warning."""
+    wrong = []
+    for days in EVERY_CHOICE:
+        text = runner(
+            baseline=NOVICE,
+            screening=NEW_TO_EXERCISE,
+            week=week_text(days),
+            plan="{from: 2027-01-04, weeks: 3}",
+        )
+        plan = plan_of(text)
+        runs = sorted({s.on for w in plan.weeks for s in runs_of(w)})
+        in_a_row = any((b - a).days == 1 for a, b in pairwise(runs))
+        places = [DAYS.index(d) for d in days]
+        free = any((b - a) % 7 not in (1, 6) for a, b in combinations(places, 2))
+        warned = any(p.code == "plan-spacing" for p in plan.problems)
+        if in_a_row and (free or not warned):
+            wrong.append(days)
+
+    assert wrong == []
+
+
+def test_a_hard_session_is_placed_where_the_days_allow_one() -> None:
+    text = runner(
+        baseline=REGULAR.replace("RUNS", "4"),
+        week=week_text(("mon", "tue", "thu", "sat")),
+        plan="{from: 2027-01-04, weeks: 3, hard: {from_week: 1, per_week: 1}}",
+    )
+
+    assert any(s.hard for s in plan_of(text).sessions)
+
+
+@pytest.mark.parametrize("day", DAYS)
+def test_the_long_run_is_on_the_wanted_day(day: str) -> None:
+    text = runner(
+        baseline=REGULAR.replace("RUNS", "4"),
+        week=week_text(DAYS)[:-1] + f", long: {day}}}",
+    )
+    on = {DAYS[s.on.weekday()] for s in plan_of(text).sessions if s.kind == "long"}
+
+    assert on == {day}
+
+
+def test_after_twelve_weeks_running_is_no_longer_new() -> None:
+    text = runner(
+        baseline=NOVICE,
+        screening=NEW_TO_EXERCISE,
+        week=week_text(("sat", "sun", "wed", "fri")),
+        plan="{from: 2027-01-04, weeks: 13}",
+    )
+    weeks = plan_of(text).weeks
+
+    assert any("still new" in str(d.says) for d in weeks[11].decisions)
+    assert not any("still new" in str(d.says) for d in weeks[12].decisions)
+
+
+def test_one_day_less_moves_as_little_as_possible() -> None:
+    """Friday falls away: the runs on the other days stay where they were."""
+    with_friday = plan_of(runner(week="{tue: {}, thu: {}, sun: {}, fri: {}, long: sun}"))
+    without = plan_of(runner(week="{tue: {}, thu: {}, sun: {}, long: sun}"))
+
+    days = [{DAYS[s.on.weekday()] for s in p.weeks[0].sessions} for p in (with_friday, without)]
+    assert len(days[0] & days[1]) >= 2

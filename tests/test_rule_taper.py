@@ -1,0 +1,135 @@
+"""Less running before an event, and what the last days hold."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from generated import runner, training
+from support import plan_of
+
+from sitegen.model.plan import Plan
+
+DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
+BASE = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 250 min, longest: 80 min, runs: 5}"
+
+
+def towards(distance: str, on: str = "2027-03-14", hard: str = "", log: str = "[]") -> Plan:
+    """Ten weeks to an event, on their last Sunday unless said otherwise."""
+    text = runner(
+        baseline=BASE,
+        week=DAYS,
+        plan=f"{{from: 2027-01-04, weeks: 11{hard}}}",
+        more=f"goal: {{event: {{on: {on}, distance: {distance}}}}}",
+    )
+    return plan_of(text, log)
+
+
+def minutes_between(plan: Plan, first: date, last: date) -> float:
+    return sum(
+        s.run_minutes for s in plan.sessions if s.kind != "event" and first <= s.on <= last
+    )
+
+
+# Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365: volume down by 41 to 60 %.
+@pytest.mark.parametrize("distance", ["5 km", "10 km", "half marathon", "marathon"])
+def test_the_last_week_has_forty_to_sixty_per_cent_of_the_peak(distance: str) -> None:
+    """An event on Sunday: Monday to Saturday before it, the event itself not counted."""
+    plan = towards(distance)
+    peak = max(training(w) for w in plan.weeks[:9])
+
+    assert 0.4 * peak - 6 <= training(plan.weeks[9]) <= 0.6 * peak
+
+
+@pytest.mark.parametrize(
+    ("distance", "weeks"), [("5 km", 1), ("10 km", 1), ("11 km", 2), ("half marathon", 2)]
+)
+def test_ten_kilometres_and_less_need_one_week_longer_events_two(
+    distance: str, weeks: int
+) -> None:
+    plan = towards(distance)
+    peak = max(training(w) for w in plan.weeks[:9])
+    before = training(plan.weeks[8])
+
+    assert (before <= 0.6 * peak) is (weeks == 2)
+    if weeks == 2:
+        assert 0.4 * peak - 6 <= before
+
+
+@pytest.mark.parametrize("on", [f"2027-03-{day:02}" for day in range(8, 15)])
+@pytest.mark.parametrize("distance", ["10 km", "marathon"])
+def test_the_last_seven_days_are_lighter_whatever_the_weekday(on: str, distance: str) -> None:
+    plan = towards(distance, on)
+    event = date.fromisoformat(on)
+    peak = max(training(w) for w in plan.weeks[:8])
+    last = minutes_between(plan, event - timedelta(days=7), event - timedelta(days=1))
+
+    assert last <= 0.6 * peak
+
+
+@pytest.mark.parametrize("on", [f"2027-03-{day:02}" for day in range(8, 15)])
+def test_the_eve_is_rest_or_twenty_minutes(on: str) -> None:
+    plan = towards("half marathon", on)
+    eve = date.fromisoformat(on) - timedelta(days=1)
+
+    assert sum(s.run_minutes for s in plan.sessions if s.on == eve) <= 20
+    assert not any(s.hard or s.kind == "strength" for s in plan.sessions if s.on == eve)
+
+
+@pytest.mark.parametrize("distance", ["5 km", "10 km", "half marathon", "marathon"])
+def test_a_hard_session_stays_in_the_taper(distance: str) -> None:
+    plan = towards(distance, hard=", hard: {from_week: 3, per_week: 1}")
+    last_days = date(2027, 3, 14) - timedelta(days=7 if distance in ("5 km", "10 km") else 14)
+
+    assert any(s.hard for s in plan.sessions if last_days <= s.on < date(2027, 3, 14))
+
+
+def test_the_event_is_a_session_of_its_own_on_its_day() -> None:
+    plan = towards("half marathon")
+    events = [s for s in plan.sessions if s.kind == "event"]
+
+    assert [s.on for s in events] == [date(2027, 3, 14)]
+    assert events[0].run_minutes == 127  # 21.0975 km at 6:00 /km
+    assert plan.weeks[9].kind == "event"
+    assert not any(s.on > events[0].on for s in plan.weeks[9].sessions)
+
+
+def test_the_week_after_the_event_does_not_build() -> None:
+    plan = towards("half marathon")
+
+    assert plan.weeks[10].kind != "build"
+    assert training(plan.weeks[10]) < training(plan.weeks[7])
+
+
+def test_the_week_after_a_monday_event_keeps_the_runs_of_a_week() -> None:
+    plan = towards("10 km", on="2027-03-08")
+    runs = [s for s in plan.weeks[10].sessions if s.is_run]
+
+    assert len(runs) >= 3
+
+
+def test_volume_falls_even_after_a_long_illness() -> None:
+    """The taper never lifts the minutes of who came back at half a fortnight before."""
+    text = runner(
+        baseline=BASE,
+        week=DAYS,
+        plan="{from: 2027-01-04, weeks: 10}",
+        more="goal: {event: {on: 2027-03-14, distance: half marathon}}",
+    )
+    weeks_done = plan_of(text).weeks[:3]
+    log = [
+        {"on": s.on.isoformat(), "ran": f"{s.run_minutes:g} min"}
+        for w in weeks_done
+        for s in w.sessions
+        if s.is_run
+    ]
+    plan = plan_of(text, log, "2027-02-22")
+
+    assert training(plan.weeks[8]) <= training(plan.weeks[7])
+    assert training(plan.weeks[9]) <= training(plan.weeks[8])
+
+
+def test_an_event_after_the_plan_changes_nothing() -> None:
+    text = runner(more="goal: {event: {on: 2027-06-06, distance: 10 km}}")
+
+    assert plan_of(text).sessions == plan_of(runner()).sessions
