@@ -148,7 +148,7 @@
 
   // --- 2. player ------------------------------------------------------------------------------
 
-  const AHEAD = 1.5; // seconds handed to the audio clock in advance while the page is seen
+  const AHEAD = 3; // seconds handed to the audio clock in advance while the page is seen
   const AHEAD_HIDDEN = 90; // browsers may wake a hidden page's timers only once a minute
   const LEAD = 0.06; // the first sound comes this long after the start
   const KEEP = 0.03; // what sounds within this time can't be called back
@@ -164,7 +164,7 @@
     ],
   };
 
-  /* A short tone that starts at its loudest sample, so that its start is the beat, and dies away. */
+  /* A short tone that starts at its loudest, so that its start is the beat, and dies away. */
   function toneBuffer(context, hz, long) {
     const size = Math.ceil(context.sampleRate * long);
     const buffer = context.createBuffer(1, size, context.sampleRate);
@@ -186,7 +186,7 @@
     let each = 1;
     let zero = 0; // the audio clock's time at the line's 0
     let until = 0; // sounds before this line time are handed over
-    let held = 0; // the line time at which it was paused
+    let held = 0; // the line time at which it was paused, or last set going
     let running = false;
     let pending = [];
     let missed = 0;
@@ -208,13 +208,14 @@
     }
 
     function now() {
-      return running ? context.currentTime - zero : held;
+      return running ? Math.max(held, context.currentTime - zero) : held;
     }
 
     function pump(ahead) {
       if (!running) return;
       const time = now();
-      const from = Math.max(until, time);
+      // Called too late, what is due just now would sound late: better left out than off the beat.
+      const from = time > until ? time + KEEP : until;
       if (from > until) missed += soundsBetween(line, until, from, each).length;
       const to = time + (ahead || AHEAD);
       if (to > from) {
@@ -243,6 +244,7 @@
         each = newEach;
         zero = context.currentTime + LEAD;
         until = 0;
+        held = 0;
         missed = 0;
         running = true;
         pump();
@@ -250,7 +252,7 @@
       pause() {
         if (!running) return;
         recall();
-        held = Math.max(0, now());
+        held = now();
         running = false;
       },
       resume() {
@@ -258,6 +260,16 @@
         zero = context.currentTime + LEAD - held;
         until = held;
         running = true;
+        pump();
+      },
+      /* Goes to the beginning of the next part, if there is one. */
+      skip() {
+        const here = whereAt(line, now());
+        if (!here || !here.next) return;
+        if (running) recall();
+        held = here.next.start;
+        until = held;
+        zero = context.currentTime + LEAD - held;
         pump();
       },
       stop() {
@@ -340,7 +352,8 @@
      every second step and reversed between. So the likeness of the signal with itself shifted by
      two steps is high for feet and arms alike, and shifted by one step it tells feet from arms.
      Summed over the three axes, that likeness does not change with how the phone is held.
-     The thresholds are common practice, no source; tests hold them against signals of known rate. */
+     The thresholds are common practice, no source; tests hold them against signals of known
+     rate. */
   const HZ = 100; // samples are evened out to this
   const WINDOW = 6; // seconds that are judged as one
   const HOP = 2; // seconds from one window to the next
@@ -547,7 +560,7 @@
   }
 
   function initBeat(root) {
-    const view = root.matches && root.matches("[data-beat]") ? root : root.querySelector("[data-beat]");
+    const view = root.querySelector("[data-beat]");
     if (!view || view.hasAttribute("data-ready")) return;
     view.setAttribute("data-ready", "");
     const find = (name) => view.querySelector("[data-b-" + name + "]");
@@ -599,7 +612,7 @@
       for (const one of runs) {
         const option = world.document.createElement("option");
         option.value = one.id;
-        const date = dayName(one.on, portal.data.language);
+        const date = one.on === today ? say("today") : dayName(one.on, portal.data.language);
         const kind = view.getAttribute("data-kind-" + one.kind) || one.kind;
         option.textContent = say("session", { date, kind, min: Math.round(one.total_minutes) });
         pick.append(option);
@@ -650,7 +663,8 @@
 
     function builtLine() {
       const one = chosen();
-      return one && one.parts.length ? programme(one.parts, spm, find("all-runs").checked) : endless(spm);
+      if (!one || !one.parts.length) return endless(spm);
+      return programme(one.parts, spm, find("all-runs").checked);
     }
 
     function spoken(line, stretch) {
@@ -666,7 +680,7 @@
     function nextWords(line, next) {
       if (!next) return Number.isFinite(line[line.length - 1].end) ? say("last") : "";
       const values = { part: partName(next), time: duration(partSeconds(line, next.number)) };
-      return say("next", values);
+      return say(next.spm && next.kind !== "beat" ? "next-beat" : "next", values);
     }
 
     /* Before the start: what comes first and how long it all takes. */
@@ -686,7 +700,7 @@
     }
 
     function show() {
-      const time = Math.max(0, player.now());
+      const time = player.now();
       const line = player.line();
       const here = whereAt(line, time);
       if (!here) {
@@ -697,6 +711,7 @@
         part = here.stretch.number;
         shown.now.textContent = spoken(line, here.stretch);
         shown.next.textContent = nextWords(line, here.next);
+        find("skip").hidden = !here.next;
       }
       shown.left.textContent = Number.isFinite(here.left) ? clockText(here.left) : clockText(time);
     }
@@ -738,6 +753,7 @@
       find("start").textContent = say(state === "paused" ? "go-on" : "start");
       find("pause").hidden = state !== "playing";
       find("stop").hidden = state === "idle";
+      if (state !== "playing") find("skip").hidden = true;
       pick.disabled = state !== "idle";
       find("all-runs").disabled = state !== "idle";
       if (focused && focused.hidden) find(state === "playing" ? "pause" : "start").focus();
@@ -792,7 +808,8 @@
           return;
         }
         player = createPlayer(context);
-        context.addEventListener("statechange", () => { // a call, or another program, took the sound
+        context.addEventListener("statechange", () => {
+          // A call, or another program, took the sound.
           const taken = context.state !== "running" && player.isRunning();
           if (taken && !world.document.hidden) {
             pause();
@@ -865,6 +882,11 @@
     find("start").addEventListener("click", start);
     find("pause").addEventListener("click", pause);
     find("stop").addEventListener("click", () => finish(""));
+    find("skip").addEventListener("click", () => {
+      player.skip();
+      tick();
+      if (find("skip").hidden) find("pause").focus();
+    });
     find("slower").addEventListener("click", () => setRate(spm - 1));
     find("faster").addEventListener("click", () => setRate(spm + 1));
     find("free").addEventListener("change", () => setRate(spm));
@@ -1045,8 +1067,8 @@
   }
 
   world.beat = {
-    inTurns, programme, endless, soundsBetween, withRate, whereAt, createPlayer, tapRate, motionRate,
-    AHEAD, AHEAD_HIDDEN,
+    inTurns, programme, endless, soundsBetween, withRate, whereAt, createPlayer, tapRate,
+    motionRate,
   };
   world.initBeat = initBeat;
 })(typeof self === "undefined" ? globalThis : self);

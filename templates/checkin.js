@@ -100,7 +100,8 @@
     const bare = text.trim().replace(",", ".");
     if (!/^[0-9]{1,3}(\.[0-9]{1,3})?$/.test(bare)) return null;
     const metres = Number(bare) * METRES[unit];
-    return metres > 0 && metres <= MOST_METRES ? { amount: bare.replace(/^0+(?=\d)/, ""), unit } : null;
+    if (!(metres > 0 && metres <= MOST_METRES)) return null;
+    return { amount: bare.replace(/^0+(?=\d)/, ""), unit };
   }
 
   function scoreOf(text) {
@@ -336,8 +337,7 @@
   }
 
   function initCheckin(root) {
-    const view = root.matches && root.matches("[data-checkin]")
-      ? root : root.querySelector("[data-checkin]");
+    const view = root.querySelector("[data-checkin]");
     if (!view || view.hasAttribute("data-ready")) return;
     view.setAttribute("data-ready", "");
 
@@ -424,10 +424,9 @@
     function readForm() {
       const values = new world.FormData(form);
       const draft = {};
-      for (const name of ["did", "ran", "distance", "cadence", "effort", "during", "after",
-        "morning", "site", "landing", "skipped", "said", "on"]) {
-        draft[name] = String(values.get(name) || "");
-      }
+      const names = ["did", "ran", "distance", "cadence", "effort", "during", "after",
+        "morning", "site", "landing", "skipped", "said", "on"];
+      for (const name of names) draft[name] = String(values.get(name) || "");
       draft.signs = values.getAll("signs").map(String);
       return draft;
     }
@@ -444,7 +443,7 @@
     }
 
     function isEmpty(draft) {
-      return Object.keys(draft).every((name) => name === "on" || !draft[name] || !draft[name].length);
+      return Object.keys(draft).every((name) => name === "on" || !draft[name].length);
     }
 
     function keepDraft() {
@@ -472,12 +471,15 @@
       showDraftNote(readForm());
     }
 
-    function showWord(name, value) {
-      const box = view.querySelector('[data-c-score="' + name + '"]');
-      if (!box) return;
+    /* The chosen number's word; where the scale has none, its two ends. */
+    function showWord(box, value) {
       const word = value ? box.getAttribute("data-word-" + value) : "";
-      const shown = box.querySelector("[data-c-word]");
-      shown.textContent = value ? (word ? value + ": " + word : value) : box.getAttribute("data-ends");
+      box.querySelector("[data-c-word]").textContent =
+        word ? value + ": " + word : box.getAttribute("data-ends");
+    }
+
+    function scoreBox(name) {
+      return view.querySelector('[data-c-score="' + name + '"]');
     }
 
     /* What shows depends on what was said so far. */
@@ -505,7 +507,9 @@
       find("site-row").hidden = !scores.some((score) => score > 0);
       find("morning-row").hidden = !(done && run && on < today);
       find("too-much").hidden = !scores.some((score) => score > 5);
-      for (const name of ["effort", "during", "after", "morning"]) showWord(name, draft[name]);
+      for (const name of ["effort", "during", "after", "morning"]) {
+        showWord(scoreBox(name), draft[name]);
+      }
       const advice = adviceFor(draft.signs);
       find("emergency").hidden = advice !== "emergency";
       find("clinician").hidden = advice !== "clinician";
@@ -609,10 +613,7 @@
 
     function updateMorning() {
       const score = morningScore();
-      const box = morning.querySelector('[data-c-score="next"]');
-      const word = score === null ? "" : box.getAttribute("data-word-" + score);
-      box.querySelector("[data-c-word]").textContent =
-        score === null ? box.getAttribute("data-ends") : word ? score + ": " + word : String(score);
+      showWord(scoreBox("next"), score === null ? "" : String(score));
       morning.querySelector("[data-c-morning-much]").hidden = !(score > 5);
       morning.querySelector("[data-c-send]").hidden = score === null;
       morning.querySelector("[data-c-text]").textContent = score === null ? "" : morningText(score);
@@ -636,7 +637,7 @@
 
     // --- wiring
 
-    const sending = wireSending(find("rest").querySelector("[data-c-send]"), say, data, message, gone);
+    const sending = wireSending(form.querySelector("[data-c-send]"), say, data, message, gone);
 
     form.addEventListener("submit", (event) => event.preventDefault());
     form.addEventListener("input", (event) => {
@@ -677,8 +678,9 @@
     function newDay() {
       if (portal.today() === today) return;
       today = portal.today();
-      record = pruned(record, today);
-      save();
+      // Read anew: another tab may have sent something, or all may have been forgotten.
+      record = pruned(store ? loadRecord(store, storeKey) : record, today);
+      if (Object.keys(record.drafts).length || Object.keys(record.sent).length) save();
       fillSessions();
       openSession(usualChoice());
       showMorning();
@@ -697,7 +699,7 @@
   }
 
   world.checkin = {
-    checkinText, entryOf, adviceFor, cleanText, morningAsked, pruned, messageLink, addDays, SIGNS, URGENT_SIGNS,
+    checkinText, entryOf, adviceFor, cleanText, morningAsked, pruned, messageLink, addDays, SIGNS,
   };
   world.initCheckin = initCheckin;
 })(typeof self === "undefined" ? globalThis : self);

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -19,10 +20,9 @@ JS = Path(__file__).parent / "js"
 pytestmark = pytest.mark.skipif(chromium_path() is None, reason="needs Chromium")
 
 ON_WEDNESDAY = (
-    """
-(() => {
+    """(() => {
   const Real = Date;
-  const shift = Real.parse("%sT12:00:00") - Real.now();
+  const shift = Real.parse("DAYT12:00:00") - Real.now();
   window.Date = class extends Real {
     constructor(...when) { super(...(when.length ? when : [Real.now() + shift])); }
     static now() { return Real.now() + shift; }
@@ -39,8 +39,7 @@ ON_WEDNESDAY = (
   };
 })();
 """
-    % WEDNESDAY
-)
+).replace("DAY", WEDNESDAY)
 HIDE = """(hidden) => {
   Object.defineProperty(document, "hidden", { configurable: true, get: () => hidden });
   document.dispatchEvent(new Event("visibilitychange"));
@@ -99,17 +98,17 @@ def drift_ms(onsets: list[float], spm: float) -> list[float]:
 def test_ten_minutes_of_clicks_stay_within_five_milliseconds(page: Page, spm: int):
     """Rendered by the browser, with the player called at uneven moments as timers would."""
     page.evaluate((JS / "measure.js").read_text())
-    found = page.evaluate(f"measure.renderOffline({spm}, 600, 1.4)")
+    found = page.evaluate(f"measure.renderOffline({spm}, 600, 2.5)")
 
-    assert found["calls"] > 400
+    assert found["calls"] > 200
     assert len(found["onsets"]) in (spm * 10, spm * 10 - 1)
     assert max(drift_ms(found["onsets"], spm)) < 5
 
 
 def test_a_player_that_is_called_too_late_leaves_clicks_out_but_keeps_the_beat(page: Page):
-    """Gaps of up to 4 s against 1.5 s handed ahead: what is heard is still on the grid."""
+    """Gaps of up to 8 s against 3 s handed ahead: what is heard is still on the grid."""
     page.evaluate((JS / "measure.js").read_text())
-    onsets = page.evaluate("measure.renderOffline(164, 120, 4)")["onsets"]
+    onsets = page.evaluate("measure.renderOffline(164, 120, 8)")["onsets"]
     gap = 60 / 164
     steps = [(at - onsets[0]) / gap for at in onsets]
 
@@ -141,7 +140,7 @@ def test_strength_has_no_beat(page: Page):
     options = page.get_by_label("What for").locator("option")
     assert options.all_inner_texts() == [
         "The beat alone",
-        "Wed 10 Feb: Run to the beat, 30 min",
+        "Today: Run to the beat, 30 min",
         "Fri 12 Feb: Long run, 45 min",
         "Mon 15 Feb: Easy run, 36 min",
     ]
@@ -184,6 +183,40 @@ def test_a_session_starts_pauses_goes_on_and_stops(page: Page):
     expect(page.get_by_text("First: warm-up, 5 min.")).to_be_visible()
 
 
+def test_a_part_can_be_left_for_the_next(page: Page):
+    button(page, "Start").click()
+    button(page, "Next part").click()
+    expect(
+        page.get_by_text(
+            "Now: run to the beat, 2 min, on the beat at 161 steps a minute. Repeat 1 of 4."
+        )
+    ).to_be_visible()
+    expect(page.get_by_text("Then: walk, 1 min.")).to_be_visible()
+    for _ in range(8):
+        button(page, "Next part").click()
+    expect(page.get_by_text("Now: run, 8 min.")).to_be_visible()
+    button(page, "Next part").click()
+    expect(page.get_by_text("This is the last part.")).to_be_visible()
+    expect(button(page, "Pause")).to_be_focused()
+
+
+def test_the_last_part_ends_the_session(page: Page):
+    """Five minutes of cool-down are made to pass on the audio clock."""
+    button(page, "Start").click()
+    for _ in range(10):
+        button(page, "Next part").click()
+    expect(page.get_by_text("This is the last part.")).to_be_visible()
+    page.evaluate(
+        """() => {
+          const real = Object.getOwnPropertyDescriptor(BaseAudioContext.prototype, "currentTime");
+          const get = () => real.get.call(heard) + 301;
+          Object.defineProperty(heard, "currentTime", { get });
+        }"""
+    )
+    expect(page.get_by_text("The session is done.")).to_be_visible()
+    expect(button(page, "Start")).to_be_focused()
+
+
 def test_the_beat_alone_clicks_until_it_is_stopped(page: Page):
     page.get_by_label("What for").select_option("")
     button(page, "Start").click()
@@ -193,7 +226,7 @@ def test_the_beat_alone_clicks_until_it_is_stopped(page: Page):
     starts = page.evaluate("starts")
 
     assert len(starts) >= 6
-    gaps = [b - a for a, b in zip(starts, starts[1:], strict=False)]
+    gaps = [b - a for a, b in pairwise(starts)]
     assert max(gaps) - min(gaps) < 1e-6
     assert gaps[0] == pytest.approx(60 / 161)
 
@@ -449,3 +482,30 @@ def test_shaking_that_is_no_running_is_no_count(clock_page: Page):
     page.clock.run_for(31000)
     expect(page.get_by_text("The sensor saw no steady running")).to_be_visible()
     expect(page.locator("[data-b-use]")).to_be_hidden()
+
+
+# --- looks that can be measured
+
+
+@pytest.mark.parametrize("width", [320, 390, 768, 1280])
+def test_nothing_runs_off_the_side(page: Page, width: int):
+    page.set_viewport_size({"width": width, "height": 844})
+    page.get_by_label("Choose a rate outside of it").check()
+    page.locator("summary").click()
+    button(page, "Start").click()
+    expect(button(page, "Next part")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_every_target_is_big_enough_for_a_thumb(page: Page):
+    page.get_by_label("Choose a rate outside of it").check()
+    button(page, "Start").click()
+    boxes = page.locator(
+        ".b-beat :is(button, select, summary, label:has(input), [type=range], [type=number])"
+    ).filter(visible=True)
+    sizes = boxes.evaluate_all(
+        "(all) => all.map((e) => [e.outerHTML.slice(0, 80), e.getBoundingClientRect().width,"
+        " e.getBoundingClientRect().height])"
+    )
+    assert len(sizes) > 14
+    assert [s for s in sizes if s[1] < 44 or s[2] < 44] == []

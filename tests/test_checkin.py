@@ -113,9 +113,7 @@ def test_the_thousand_are_nasty_enough():
 
 def test_no_word_of_a_client_can_begin_a_line_of_the_message():
     """So nothing that is said can pass for another field, another entry or another code."""
-    line = re.compile(
-        r"- on: |  (ran|distance|cadence|effort|pain|landing|signs|skipped|said): |$"
-    )
+    line = re.compile(r"- on: |  (ran|distance|cadence|effort|pain|landing|signs|skipped|said): |$")
     for one in check_ins(200, seed=3):
         first, *rest = one["text"].split("\n")
         assert first == "Check-in ABCD-EFGH"
@@ -128,7 +126,9 @@ def test_a_mail_program_that_breaks_long_lines_changes_no_word():
     said = " ".join(f"word{n}" for n in range(60))
     text = f'Check-in ABCD-EFGH\n- on: 2027-02-10\n  ran: 35 min\n  said: "{said}"\n'
     broken = "\n".join(
-        piece.rstrip() for row in text.split("\n") for piece in re.findall(r".{1,75}(?: |$)|^$", row)
+        piece.rstrip()
+        for row in text.split("\n")
+        for piece in re.findall(r".{1,75}(?: |$)|^$", row)
     )
 
     assert broken.count("\n") > text.count("\n") + 3

@@ -154,6 +154,14 @@ def test_a_law_that_changed_in_the_years_of_the_plan_is_written_out():
     assert not any(line.startswith("RRULE") for line in text)
 
 
+def test_a_year_begins_with_the_time_that_its_december_left():
+    """Casablanca: Ramadan of 2031 begins in December 2030; the year starts an hour back."""
+    text = lines("Africa/Casablanca", 2031, 2031)
+
+    first = text[text.index("DTSTART:19700101T000000") :]
+    assert first[:3] == ["DTSTART:19700101T000000", "TZOFFSETFROM:+0000", "TZOFFSETTO:+0000"]
+
+
 @pytest.mark.parametrize("name", ["America/Santiago", "Asia/Jerusalem", "America/Nuuk"])
 def test_a_change_on_another_day_than_its_rules_is_written_out(name: str):
     assert not any(line.startswith("RRULE") for line in lines(name))

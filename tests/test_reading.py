@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, time
 from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
-
+from jsonschema import Draft202012Validator
 from reading_case_files import CASES
 from reading_rules import DRILL_IDS, RULES
+
 from sitegen.model.case import Case
 from sitegen.model.client import Client, Day
 from sitegen.model.drill import STAGES
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin
 from sitegen.model.values import Cadence, Distance, Duration, Length, Mass, Pace, Percent
+from sitegen.reading import guide
 from sitegen.reading.case import is_client_id, read_case
 from sitegen.reading.drills import read_drill
 from sitegen.reading.records import Reading, read_client, read_log, read_practice
@@ -25,6 +28,11 @@ from sitegen.reading.settings import merge
 from sitegen.reading.yaml_text import MAX_BYTES, read_yaml
 
 GOOD = CASES / "good"
+CLIENTS = [
+    path
+    for path in (Path(__file__).parent.parent / "clients").glob("[!.]*.yaml")
+    if path.name != "practice.yaml" and not path.name.endswith(".log.yaml")
+]
 LIBRARY = Path(__file__).parent.parent / "sitegen/library/drills"
 
 BEGINNER = """\
@@ -145,7 +153,7 @@ def test_one_bad_check_in_loses_none_of_the_others() -> None:
     assert log.value is not None
     assert [entry.on.day for entry in log.value] == [19, 21]
     assert [str(p) for p in log.problems] == [
-        'clients/mara.log.yaml:2:23: error: "24" is not a duration '
+        'clients/mara.log.yaml:2:25: error: "24" is not a duration '
         "(write the unit too, like 24 min) [duration-form]"
     ]
 
@@ -167,7 +175,7 @@ def test_a_byte_order_mark_and_windows_line_ends_change_nothing() -> None:
     windows = said(b"\xef\xbb\xbf" + text.replace("\n", "\r\n").encode())
 
     assert plain == [
-        'clients/theo.yaml:3:40: error: "152" is not a cadence '
+        'clients/theo.yaml:3:37: error: "152" is not a cadence '
         "(write the unit too, like 152 spm) [cadence-form]"
     ]
     assert windows == plain
@@ -179,7 +187,7 @@ def test_columns_count_characters_not_bytes() -> None:
     )
 
     assert said(text.encode()) == [
-        'clients/theo.yaml:1:37: error: "soon" stands where a map belongs '
+        'clients/theo.yaml:1:36: error: "soon" stands where a map belongs '
         "(write event: {on: 2027-05-16, distance: 10 km}) [shape]"
     ]
 
@@ -223,7 +231,7 @@ def test_an_invisible_character_keeps_its_line_and_hides_no_other_problem(charac
 
     assert [(p.origin.line, p.origin.column, p.code) for p in found] == [
         (1, 9, "invisible"),
-        (5, 32, "whole-range"),
+        (5, 33, "whole-range"),
     ]
 
 
@@ -368,7 +376,7 @@ def test_a_coachs_own_drill_needs_only_a_title() -> None:
 def test_an_own_drill_keeps_its_text_and_takes_the_place_of_a_shipped_one() -> None:
     shipped, _ = read_drill(
         "hill-walk",
-        b"---\ntitle: Old\nstages: [building]\nwhere: after\nminutes: 9\ncues: [Old cue]\n---\nOld.",
+        b"---\ntitle: Old\nstages: [building]\nwhere: after\ncues: [Old cue]\n---\nOld.",
         "hill-walk.md",
         own=False,
     )
@@ -414,21 +422,68 @@ def test_every_shipped_drill_is_read_and_whole() -> None:
 # --- schema -----------------------------------------------------------------------------------
 
 
-def as_an_editor_reads(text: str) -> Any:
-    """Plain YAML 1.2 types: whole numbers, true and false; all else is text."""
+class EditorLoader(yaml.CSafeLoader):
+    """YAML 1.2's core types, as editors read: whole numbers, true and false; the rest is text."""
 
-    class Editor(yaml.CSafeLoader):
-        yaml_implicit_resolvers = {
-            key: [
-                (tag, pattern)
-                for tag, pattern in resolvers
-                if tag == "tag:yaml.org,2002:int" and key != "" and key.isdigit()
-            ]
-            for key, resolvers in yaml.CSafeLoader.yaml_implicit_resolvers.items()
-        }
 
-    Editor.add_implicit_resolver("tag:yaml.org,2002:bool", __import__("re").compile("true|false$"), ["t", "f"])
-    return yaml.load(text, Loader=Editor)
+EditorLoader.yaml_implicit_resolvers = {}
+EditorLoader.add_implicit_resolver(
+    "tag:yaml.org,2002:int", re.compile(r"[-+]?[0-9]+$"), list("-+0123456789")
+)
+EditorLoader.add_implicit_resolver(
+    "tag:yaml.org,2002:bool", re.compile(r"true$|false$"), ["t", "f"]
+)
+
+
+def an_editor_says(schema: dict[str, Any], text: str) -> list[str]:
+    """Paths at which jsonschema, an independent reader of schemas, finds a fault."""
+    validator = Draft202012Validator(schema)
+    errors = validator.iter_errors(yaml.load(text, Loader=EditorLoader))
+    return sorted(".".join(map(str, error.absolute_path)) for error in errors)
+
+
+def test_the_schemas_hold_to_the_standard() -> None:
+    Draft202012Validator.check_schema(client_schema())
+    Draft202012Validator.check_schema(practice_schema())
+
+
+@pytest.mark.parametrize("path", [*GOOD.glob("[mt]*[!g].yaml"), *CLIENTS], ids=lambda p: p.name)
+def test_the_schema_takes_what_the_reader_takes(path: Path) -> None:
+    assert an_editor_says(client_schema(), path.read_text("utf-8")) == []
+
+
+def test_the_schema_takes_the_practices_file() -> None:
+    assert an_editor_says(practice_schema(), good("practice.yaml").decode()) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place"),
+    [
+        ("158 spm", "158", "baseline.cadence"),
+        ("weeks: 16", "weeks: 61", "plan.weeks"),
+        ("sat: yes", "sat: maybe", "week.sat"),
+        ("for: strength", "for: swim", "week.wed"),
+        ("6:45 /km", "6:45", "baseline.pace"),
+        ("calendar: full", "calender: full", ""),
+        ("symptoms: no", "symptoms: perhaps", "screening.symptoms"),
+        ("drills: [quiet-landing, tall-posture]", "drills:", "drills"),
+    ],
+)
+def test_the_schema_shows_a_slip_while_it_is_written(old: str, new: str, place: str) -> None:
+    text = good("mara.yaml").decode()
+    assert text.count(old) == 1
+
+    assert an_editor_says(client_schema(), text.replace(old, new)) == [place]
+
+
+def test_every_example_of_the_schema_can_be_read() -> None:
+    """Hints and the editor offer these, so each has to be right where it stands."""
+    text = "\n".join(
+        f"{path}: {written}" for path, written in guide.CLIENT.items() if "." not in path
+    )
+    found = read_client(text.encode(), "f", {"quiet-landing", "tall-posture"}, RULES)
+
+    assert found.problems == ()
 
 
 def test_the_schema_names_every_field_with_its_meaning() -> None:

@@ -12,17 +12,19 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-
 from reading_case_files import CASES
-from reading_rules import DRILL_IDS, RULES
+
 from sitegen.reading.drills import read_drill
 from sitegen.reading.records import read_client, read_log, read_practice
+from sitegen.rules import RULES
 
 CHANGES = 5_000
 LONGEST_READ_S = 1.0
 CLIENTS = Path(__file__).parent.parent / "clients"
-FILES = sorted({*CLIENTS.glob("*.yaml"), *(CASES / "good").glob("*.yaml")})
+FILES = sorted({*CLIENTS.glob("[!.]*.yaml"), *(CASES / "good").glob("*.yaml")})
 DRILLS = sorted({*(CLIENTS / "drills").glob("*.md"), *(CASES / "good/drills").glob("*.md")})
+LIBRARY = Path(__file__).parent.parent / "sitegen/library/drills"
+DRILL_IDS = {path.stem for path in [*LIBRARY.glob("*.md"), *DRILLS]}
 
 
 def truncations(data: bytes) -> Iterator[bytes]:
@@ -40,7 +42,8 @@ def changes(data: bytes) -> Iterator[bytes]:
 
 def says_well(data: bytes, file: str) -> bool:
     """Reads one file and holds the answer against the promise; True where it gave a value."""
-    started = time.perf_counter()
+    value: object
+    started = time.process_time()
     if file.endswith(".md"):
         value, problems = read_drill("hill-walk", data, file, own=True)
     elif file.endswith(".log.yaml"):
@@ -49,7 +52,7 @@ def says_well(data: bytes, file: str) -> bool:
         value, _, problems = read_practice(data, file, RULES)
     else:
         value, _, problems = read_client(data, file, DRILL_IDS, RULES)
-    assert time.perf_counter() - started < LONGEST_READ_S
+    assert time.process_time() - started < LONGEST_READ_S
     errors = [problem for problem in problems if problem.level == "error"]
     assert value is not None or errors
     assert file.endswith(".log.yaml") or (value is None) == bool(errors)

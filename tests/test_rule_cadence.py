@@ -151,7 +151,28 @@ def test_beat_minutes_fade_as_the_log_shows_that_the_aim_is_held() -> None:
 
     aim = planned.weeks[3].cadence.aim
     assert aim > 150
-    assert 0 < beat_minutes(f"{aim} spm") <= beat_minutes("150 spm") / 2
+    assert 0 < beat_minutes(f"{aim} spm") < beat_minutes("140 spm")
+
+
+def test_standing_still_does_not_count_as_holding_the_aim() -> None:
+    """Logged at the own 150 spm throughout: the beat minutes stay what they are without a log."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 150 spm, pace: 6:30 /km, week: 200 min, longest: 60 min, "
+        "runs: 4}",
+        plan="{from: 2027-01-04, weeks: 6, growth: 5 %}",
+        more="cadence: {hold: 8}",
+    )
+    log = [
+        {"on": s.on.isoformat(), "ran": f"{s.run_minutes:g} min", "cadence": "150 spm"}
+        for s in plan_of(text).sessions
+        if s.is_run and s.on.isoformat() < "2027-02-01"
+    ]
+    beats = [
+        sum(p.total_minutes for s in plan.weeks[4].sessions for p in s.parts if p.kind == "beat")
+        for plan in (plan_of(text), plan_of(text, log, "2027-02-01"))
+    ]
+
+    assert beats[1] >= beats[0] > 0
 
 
 @pytest.mark.parametrize("site", ["left hamstring", "hip flexor"])

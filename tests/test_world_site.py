@@ -165,6 +165,8 @@ def test_a_reader_who_has_a_page_open_goes_on_reading_the_old_one(out: Path, how
     linked = out.parent / "copy"
     os.link(out / "index.html", linked)
     with (out / "index.html").open("rb") as reader:
+        for feed in (b"2", b"3", b"4"):  # so that a spare folder comes to hold the page as well
+            write_site({**OLD, "f/1.ics": feed}, out, **how)
         for files in (NEW, OLD, {**OLD, "index.html": b"third"}):
             write_site(files, out, **how)
 
@@ -385,9 +387,9 @@ from pathlib import Path
 from sitegen.world import write_site
 out, exchange, spare = Path(sys.argv[1]), sys.argv[2] == "1", int(sys.argv[3])
 def site(side):
-    files = {f"p{n}/index.html": f"{side}{n}".encode() * 2000 for n in range(40)}
-    files |= {f"f/{n}.ics": f"{side}{n}".encode() for n in range(40)}
-    return files | {f"only-{side}/{n}": b"x" for n in range(20)} | {"same": b"same"}
+    files = {f"p{n}/index.html": f"{side}{n}".encode() * 20000 for n in range(15)}
+    files |= {f"f/{n}.ics": f"{side}{n}".encode() for n in range(15)}
+    return files | {f"only-{side}/{n}": b"x" for n in range(8)} | {"same": b"same"}
 print("ready", flush=True)
 for turn in range("ab".index(sys.argv[4]), 100000):
     write_site(site("ab"[turn % 2]), out, exchange=exchange, spare_from=spare)
@@ -397,9 +399,9 @@ for turn in range("ab".index(sys.argv[4]), 100000):
 
 
 def site(side: str) -> dict[str, bytes]:
-    files = {f"p{n}/index.html": f"{side}{n}".encode() * 2000 for n in range(40)}
-    files |= {f"f/{n}.ics": f"{side}{n}".encode() for n in range(40)}
-    return files | {f"only-{side}/{n}": b"x" for n in range(20)} | {"same": b"same"}
+    files = {f"p{n}/index.html": f"{side}{n}".encode() * 20000 for n in range(15)}
+    files |= {f"f/{n}.ics": f"{side}{n}".encode() for n in range(15)}
+    return files | {f"only-{side}/{n}": b"x" for n in range(8)} | {"same": b"same"}
 
 
 @contextlib.contextmanager

@@ -6,8 +6,11 @@ import textwrap
 from collections.abc import Iterator
 
 from sitegen.model.plan import Decision, Part, Plan, Session, Week
+from sitegen.rules import RULES
 
 WIDTH = 80
+EVIDENCE = {rule.name: rule.evidence for rule in RULES}
+WEAK = {"weak": " (weak evidence)", "judgement": " (a coach's judgement)"}
 KINDS = {"run_walk": "run/walk"}
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
@@ -93,8 +96,9 @@ def _decision(decision: Decision) -> list[str]:
     if decision.because:
         lines.append(f"    because {decision.because}")
     if decision.source:
+        weak = WEAK.get(EVIDENCE.get(decision.rule, ""), "")
         lines += textwrap.wrap(
-            f"source: {decision.source}",
+            f"source{weak}: {decision.source}",
             WIDTH - 4,
             initial_indent="    ",
             subsequent_indent="      ",

@@ -58,4 +58,4 @@ def contact(text: str) -> Contact:
     return Contact(text, "")
 
 
-VIEW = View("care", N_("Care"), N_("Care"), build)
+VIEW = View("care", N_("Care"), N_("Care"), build, shared=True)

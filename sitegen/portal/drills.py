@@ -20,16 +20,9 @@ PLACE_WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class DrillView:
-    drill: Drill
-    figure: Markup
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
 class Group:
     title: str
-    drills: tuple[DrillView, ...]
+    drills: tuple[Markup, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,19 +31,18 @@ class DrillsView:
 
 
 def build(scene: Scene) -> DrillsView:
-    """The client's drills by when they are done; within that, in the order given."""
+    """The client's drills by when they are done; within that, in the order given.
+
+    Clients share drills, so each is drawn once for all of them.
+    """
     groups: list[Group] = []
     places = [*PLACE_WORDS, *dict.fromkeys(d.where for d in scene.drills)]
     for place in dict.fromkeys(places):
-        here = tuple(_drill(d, scene) for d in scene.drills if d.where == place)
+        here = tuple(scene.drawn_drill(d) for d in scene.drills if d.where == place)
         if here:
             title = PLACE_WORDS.get(place, N_("Other drills"))
             groups.append(Group(scene.words.gettext(title), here))
     return DrillsView(tuple(groups))
-
-
-def _drill(drill: Drill, scene: Scene) -> DrillView:
-    return DrillView(drill, figure(drill), scene.markdown(drill.text) if drill.text else "")
 
 
 def figure(drill: Drill) -> Markup:

@@ -68,7 +68,7 @@ class Revision:
     """How often an event has changed, and when last. The first is 0."""
 
     sequence: int
-    at: datetime  # UTC, whole seconds
+    at: datetime  # UTC; a fraction of a second is not written
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +119,7 @@ def feed(
         raise ValueError("two sessions of the plan have one id")
 
     scribe = Scribe(ZoneInfo(case.timezone), mode == "full", alarm_minutes, translate)
-    now = Revision(0, stamp.astimezone(UTC).replace(microsecond=0))
+    now = Revision(0, stamp.astimezone(UTC))
     published = read_published(before)
     days = [case.first_monday, *(s.on for s in sessions)]
     blocks = [vtimezone(case.timezone, min(days).year, max(days).year)]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
@@ -21,6 +21,7 @@ from sitegen.model.colour import ACCENT_DEFAULT, GROUND_DARK, GROUND_LIGHT, read
 from sitegen.model.drill import Drill
 from sitegen.model.plan import Plan
 from sitegen.portal.care import contact
+from sitegen.portal.drills import figure
 from sitegen.portal.scene import Scene, View
 from sitegen.portal.views import BEAT, VIEWS
 from sitegen.portal.words import Words
@@ -91,20 +92,28 @@ class Renderer:
         """
         words = Words(case.language, case.units)
         scene = Scene(
-            case, plan, tuple(drills), words, self._markdown, feed_url, code, self.evidence
-        )
-        views = [(view, view.build(scene)) for view in VIEWS if self._shows(view, scene)]
+            case, plan, tuple(drills), words, self._markdown, self._drawn_drill(case.language),
+            feed_url, code, self.evidence,
+        )  # fmt: skip
+        context = {
+            "called": case.client.greeting,
+            "practice": case.practice.name,
+            "names": frozenset(view.name for view in VIEWS if self._shows(view, scene)),
+            "words": words,
+        }
+        views = [
+            (view, self._drawn_view(view, view.build(scene), case.language, context))
+            for view in VIEWS
+            if view.name in context["names"]
+        ]
         return self._environment.get_template("document.html").render(
-            called=case.client.greeting,
-            practice=case.practice.name,
+            **context,
             coach=case.practice.coach or case.practice.name,
             contact=contact(case.practice.contact),
             as_of=plan.as_of,
             as_of_words=words.long_date(plan.as_of),
             views=views,
             main_views=MAIN_VIEWS,
-            names=frozenset(view.name for view, _ in views),
-            words=words,
             data=data_block(scene),
         )
 
@@ -205,7 +214,37 @@ class Renderer:
         reader.add_render_rule("link_open", _link_open)
         return reader
 
-    def _markdown(self, text: str) -> str:
+    def _drawn_view(
+        self, view: View, model: object, language: str, context: Mapping[str, Any]
+    ) -> Markup:
+        """One view's inside. Views that many clients share word for word are drawn once."""
+        key = (view.name, language, model)
+        if view.shared and key in self._shared:
+            return self._shared[key]
+        template = self._environment.get_template(view.template)
+        drawn = Markup(template.render(**context, view=model, name=view.name))
+        if view.shared:
+            self._shared[key] = drawn
+        return drawn
+
+    def _drawn_drill(self, language: str) -> Callable[[Drill], Markup]:
+        def draw(drill: Drill) -> Markup:
+            key = ("drill", language, drill)
+            if key not in self._shared:
+                text = self._markdown(drill.text) if drill.text else ""
+                template = self._environment.get_template("drill.html")
+                self._shared[key] = Markup(
+                    template.render(drill=drill, figure=figure(drill), text=text)
+                )
+            return self._shared[key]
+
+        return draw
+
+    @cached_property
+    def _shared(self) -> dict[tuple[str, str, object], Markup]:
+        return {}
+
+    def _markdown(self, text: str) -> Markup:
         return Markup(self._reader.render(text))
 
 

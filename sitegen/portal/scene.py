@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from types import MappingProxyType
+
+from markupsafe import Markup
 
 from sitegen.model.case import Case
 from sitegen.model.drill import Drill
@@ -12,7 +15,7 @@ from sitegen.model.plan import Plan, Week
 from sitegen.portal.words import Words
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Scene:
     """One client's portal before it is drawn. No clock: the browser picks today.
 
@@ -24,10 +27,21 @@ class Scene:
     plan: Plan
     drills: tuple[Drill, ...]
     words: Words
-    markdown: Callable[[str], str]
+    markdown: Callable[[str], Markup]
+    drawn_drill: Callable[[Drill], Markup]
     feed_url: str | None = None
     code: str = ""
     evidence: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    @cached_property
+    def sources(self) -> dict[str, int]:
+        """Every source behind a decision, numbered in the order of its first use."""
+        numbered: dict[str, int] = {}
+        decisions = [*self.plan.decisions, *(d for w in self.plan.weeks for d in w.decisions)]
+        for decision in decisions:
+            if decision.source:
+                numbered.setdefault(decision.source, len(numbered) + 1)
+        return numbered
 
     def week_of(self, iso_day: str) -> Week | None:
         """The planned week that holds a day written ``2027-02-09``."""
@@ -44,13 +58,15 @@ class View:
     """One view of the portal.
 
     ``name`` is what stands in the address, ``label`` what the navigation says, ``build`` makes
-    what the template ``view-NAME.html`` reads as ``view``.
+    what the template ``view-NAME.html`` reads as ``view``. A ``shared`` view has nothing in it
+    but that and the language, so clients with the same can be given the same.
     """
 
     name: str
     label: str
     title: str
     build: Callable[[Scene], object]
+    shared: bool = False
 
     @property
     def template(self) -> str:

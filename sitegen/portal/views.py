@@ -6,8 +6,8 @@ from sitegen.portal import cadence, calendar, care, drills, now, weeks
 from sitegen.portal.scene import View, nothing
 from sitegen.portal.words import N_
 
-BEAT = View("beat", N_("Beat"), N_("Beat"), nothing)
-CHECK_IN = View("checkin", N_("Check-in"), N_("Check-in"), nothing)
+BEAT = View("beat", N_("Beat"), N_("Beat"), nothing, shared=True)
+CHECK_IN = View("checkin", N_("Check-in"), N_("Check-in"), nothing, shared=True)
 
 # The first four are the ones for the roadside: a phone shows them beside "More".
 VIEWS: tuple[View, ...] = (

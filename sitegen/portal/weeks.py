@@ -14,7 +14,7 @@ from urllib.parse import quote
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Part, Session, Week
 from sitegen.portal.scene import Scene, View
-from sitegen.portal.words import N_, Words
+from sitegen.portal.words import N_, Words, tied
 
 SESSION_WORDS = {
     "easy": N_("Easy run"),
@@ -27,6 +27,7 @@ SESSION_WORDS = {
     "strength": N_("Strength"),
     "event": N_("Your event"),
 }
+SHAPED = frozenset({"strides", "tempo", "intervals", "event"})
 WEEK_WORDS = {
     "build": N_("building"),
     "ease": N_("easier"),
@@ -69,9 +70,9 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class PartLine:
-    """Parts done in turn, and how often."""
+    """Parts done in turn, and how often; ``times`` is empty for a part done once."""
 
-    repeat: int
+    times: str
     pieces: tuple[Piece, ...]
 
 
@@ -85,6 +86,8 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class SessionView:
+    """A session in words. ``shaped`` is a run whose parts need more words than their names."""
+
     id: str
     on: date
     when: str
@@ -99,18 +102,22 @@ class SessionView:
     cue: str
     parts: tuple[PartLine, ...]
     drills: tuple[Named, ...]
-    fuel_at: str
-    moved_from: str
+    fuel: str
+    moved: str
     is_run: bool
     is_event: bool
+    shaped: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """One decision in the client's words. ``ground`` says how weak its evidence is, or nothing."""
+    """One decision in the client's words.
+
+    ``ground`` says how weak its evidence is, or nothing; ``source`` is its number, 0 for none.
+    """
 
     says: str
-    source: str
+    source: int
     ground: str
     warns: bool
     about: str
@@ -143,10 +150,7 @@ class WeekView:
     kind: str
     kind_words: str
     minutes: str
-    longest: str
-    low: int
-    aim: int
-    high: int
+    facts: str
     bars: tuple[Bar, ...]
     sessions: tuple[SessionView, ...]
     note: str
@@ -158,6 +162,7 @@ class WeekView:
 class WeeksView:
     weeks: tuple[WeekView, ...]
     event: str
+    sources: tuple[str, ...]
 
 
 def build(scene: Scene) -> WeeksView:
@@ -185,7 +190,8 @@ def build(scene: Scene) -> WeeksView:
         )
         for week in scene.plan.weeks
     )
-    return WeeksView(weeks, event_words(scene))
+    sources = tuple(source[:1].upper() + source[1:] for source in scene.sources)
+    return WeeksView(weeks, event_words(scene), sources)
 
 
 def _week(
@@ -206,16 +212,28 @@ def _week(
         kind=week.kind,
         kind_words=words.gettext(WEEK_WORDS[week.kind]),
         minutes=words.number(week.run_minutes, 0),
-        longest=words.number(week.longest_minutes, 0),
-        low=week.cadence.low,
-        aim=week.cadence.aim,
-        high=week.cadence.high,
+        facts=week_facts(week, words),
         bars=bars([(s.run_minutes, s.hard) for s in week.sessions], longest_week),
         sessions=tuple(session_view(s, week, words, titles, cues) for s in week.sessions),
         note=scene.markdown(note) if note else "",
         reasons=reasons(week.decisions, scene, {s.id: s for s in week.sessions}),
         told=tuple(_told(entry, scene) for entry in told),
     )
+
+
+def week_facts(week: Week, words: Words) -> str:
+    """The week in two sentences."""
+    said = words.gettext(
+        "{minutes} min of running, {longest} min in the longest run. "
+        "Beat {aim}; {low} to {high} is on it."
+    ).format(
+        minutes=words.number(week.run_minutes, 0),
+        longest=words.number(week.longest_minutes, 0),
+        aim=week.cadence.aim,
+        low=week.cadence.low,
+        high=week.cadence.high,
+    )
+    return tied(said)
 
 
 def bars(runs: Iterable[tuple[float, bool]], longest_week: float) -> tuple[Bar, ...]:
@@ -242,6 +260,16 @@ def session_view(
     """One session in words."""
     total, running = round(session.total_minutes), round(session.run_minutes)
     beats = [p.cadence_spm for p in session.parts if p.cadence_spm]
+    _ = words.gettext
+    of_it = fuel = moved = ""
+    if running and running != total:
+        of_it = tied(_("{minutes} min of it running").format(minutes=running))
+    if session.fuel_at:
+        fuel = _("Collagen drink at {time}, if you and your coach agreed on it").format(
+            time=words.clock(session.fuel_at)
+        )
+    if session.moved_from:
+        moved = _("Moved from {day}.").format(day=words.date(session.moved_from))
     return SessionView(
         id=quote(session.id, safe=""),
         on=session.on,
@@ -249,7 +277,7 @@ def session_view(
         at=words.clock(session.at) if session.at else "",
         title=words.gettext(SESSION_WORDS[session.kind]),
         minutes=str(total),
-        running=str(running) if running and running != total else "",
+        running=of_it,
         effort_number=words.effort_number(session.effort_low, session.effort_high),
         effort=words.effort(session.effort_low, session.effort_high),
         talk=words.talk(session.effort_high) if session.is_run else "",
@@ -257,10 +285,11 @@ def session_view(
         cue=_cue(session, week, cues),
         parts=tuple(part_lines(session.parts, words)),
         drills=tuple(Named(d, titles[d]) for d in session.drills if d in titles),
-        fuel_at=words.clock(session.fuel_at) if session.fuel_at else "",
-        moved_from=words.date(session.moved_from) if session.moved_from else "",
+        fuel=fuel,
+        moved=moved,
         is_run=session.is_run,
         is_event=session.kind == "event",
+        shaped=session.kind in SHAPED,
     )
 
 
@@ -280,10 +309,10 @@ def part_lines(parts: Iterable[Part], words: Words) -> Iterator[PartLine]:
     for repeat, group in groupby(parts, key=lambda p: p.repeat):
         pieces = [piece(p, words) for p in group]
         if repeat > 1:
-            yield PartLine(repeat, tuple(pieces))
+            yield PartLine(words.gettext("{n} times").format(n=repeat), tuple(pieces))
         else:
             for single in pieces:
-                yield PartLine(1, (single,))
+                yield PartLine("", (single,))
 
 
 def piece(part: Part, words: Words) -> Piece:
@@ -300,7 +329,7 @@ def reasons(
     return tuple(
         Reason(
             says=words.say(d.says),
-            source=d.source[:1].upper() + d.source[1:],
+            source=scene.sources.get(d.source, 0),
             ground=_ground(scene.evidence.get(d.rule, ""), words),
             warns=d.warns,
             about=words.date(sessions[d.session].on) if d.session in sessions else "",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, time, timedelta
 
 from sitegen.model.sentence import Sentence
@@ -68,6 +68,10 @@ def tied(text: str) -> str:
     return _UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
+def _finished(said: str) -> str:
+    return tied(said[:1].upper() + said[1:])
+
+
 @dataclass(frozen=True)
 class Words:
     """One client's language and units."""
@@ -75,6 +79,7 @@ class Words:
     language: str = "en"
     units: str = "km"
     gettext: Callable[[str], str] = N_
+    _said: dict[str, str] = field(default_factory=dict, compare=False, repr=False)
 
     def number(self, value: float, places: int = 1) -> str:
         """A number without idle zeros, with the decimal sign of the language."""
@@ -143,9 +148,14 @@ class Words:
 
     def say(self, sentence: Sentence) -> str:
         """A sentence in the client's language: its template is translated, then filled in."""
+        if not sentence.values:  # most are: a part's own words, the same all over the plan
+            said = self._said.get(sentence.template)
+            if said is None:
+                said = _finished(self.gettext(sentence.template).format())
+                self._said[sentence.template] = said
+            return said
         values = {name: self._value(value) for name, value in sentence.values.items()}
-        said = self.gettext(sentence.template).format(**values)
-        return tied(said[:1].upper() + said[1:])
+        return _finished(self.gettext(sentence.template).format(**values))
 
     def _value(self, value: object) -> object:
         if isinstance(value, float):

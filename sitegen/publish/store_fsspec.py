@@ -33,6 +33,8 @@ class FsspecStore:
 
     def __init__(self, address: Address) -> None:
         self.replaces_whole = address.scheme in SWAPPING
+        # The S3 client's own limits do not cover a server that takes a request and never answers.
+        self.limit: dict[str, Any] = {}
         fsspec = load("fsspec", "s3" if address.scheme in ("s3", "s3a") else "hosts")
         self.is_s3 = address.scheme in ("s3", "s3a")
         try:
@@ -51,6 +53,7 @@ class FsspecStore:
         self.system = system(**options)
         if self.is_s3:
             self.system.retries = 1  # trying again is the caller's
+            self.limit = {"timeout": 2 * WAIT_S}
         place = f"{address.host}{address.path}" if address.host else address.path
         self.root = str(self.system._strip_protocol(place)).rstrip("/")
 
@@ -62,7 +65,7 @@ class FsspecStore:
         files: dict[str, Entry] = {}
         folders = set()
         with suppress(FileNotFoundError):
-            for about in self.system.ls(self.root, detail=True):
+            for about in self.system.ls(self.root, detail=True, **self.limit):
                 name = str(about["name"]).rstrip("/").rpartition("/")[2]
                 if about["type"] == "directory":
                     folders.add(name)
@@ -73,7 +76,7 @@ class FsspecStore:
     def files(self) -> Mapping[str, Entry]:
         self.system.invalidate_cache()
         try:
-            found = self.system.find(self.root, detail=True)
+            found = self.system.find(self.root, detail=True, **self.limit)
         except FileNotFoundError:
             return {}
         before = len(f"{self.root}/")
@@ -83,7 +86,7 @@ class FsspecStore:
 
     def read(self, path: str) -> bytes | None:
         try:
-            content: bytes = self.system.cat_file(self._at(path))
+            content: bytes = self.system.cat_file(self._at(path), **self.limit)
         except FileNotFoundError:
             return None
         return content
@@ -95,6 +98,7 @@ class FsspecStore:
                 data,
                 ContentType=content_type(path),
                 CacheControl=FOR_EVER if path.startswith("assets/") else ASK_FIRST,
+                **self.limit,
             )
         else:
             self.system.makedirs(self._at(path).rpartition("/")[0], exist_ok=True)
@@ -105,7 +109,7 @@ class FsspecStore:
 
     def remove(self, path: str) -> None:
         with suppress(FileNotFoundError):
-            self.system.rm_file(self._at(path))
+            self.system.rm_file(self._at(path), **self.limit)
 
     def remove_folder(self, path: str) -> None:
         if not self.is_s3:

@@ -91,7 +91,7 @@ def _field(schema: dict[str, Any], path: list[str]) -> dict[str, Any] | None:
 def _target(schema: dict[str, Any], here: dict[str, Any]) -> dict[str, Any]:
     here = here.get("items", here)
     name = here.get("$ref", "").rsplit("/", 1)[-1]
-    found: dict[str, Any] = schema["$defs"].get(name, here)
+    found: dict[str, Any] = schema.get("$defs", {}).get(name, here)
     return found
 
 

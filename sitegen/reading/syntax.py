@@ -231,25 +231,42 @@ def _after_bracket(s: Stumble) -> Slip | None:
 
 def _open_bracket(s: Stumble) -> Slip | None:
     """A bracket that is not closed, or a comma left out."""
-    if "expected ','" in s.says or (
-        "node content" in s.says and s.at[0] >= len(s.lines) - 1 and not s.here[s.at[1] :].strip()
-    ):
-        bracket = s.line(s.begun[0])[s.begun[1] : s.begun[1] + 1]
-        if s.at[0] == s.begun[0] and s.here[s.at[1] :].strip():
+    ends = not s.here[s.at[1] :].strip() and not any(map(str.strip, s.lines[s.at[0] + 1 :]))
+    if "expected ','" in s.says and s.at[0] == s.begun[0] and not ends:
+        return Slip(
+            s.at,
+            "a comma is missing before this",
+            "part the entries with commas, like {at: 18:30, up_to: 45 min}",
+            "comma",
+        )
+    if "expected ','" in s.says or (ends and "node content" in s.says):
+        opened = s.begun if "expected ','" in s.says else _last_open(s.lines)
+        bracket = s.line(opened[0])[opened[1] : opened[1] + 1] if opened else ""
+        if opened and bracket in _CLOSING:
             return Slip(
-                s.at,
-                "a comma is missing before this",
-                "part the entries with commas, like {at: 18:30, up_to: 45 min}",
-                "comma",
-            )
-        closing = {"[": "]", "{": "}"}.get(bracket)
-        if closing:
-            return Slip(
-                s.begun,
+                opened,
                 f"this {bracket} is never closed",
-                f"write {closing} after the last entry",
+                f"write {_CLOSING[bracket]} after the last entry",
                 "bracket-open",
             )
+    return None
+
+
+_CLOSING = {"[": "]", "{": "}"}
+
+
+def _last_open(lines: tuple[str, ...]) -> tuple[int, int] | None:
+    """The last bracket that nothing closes."""
+    closed = 0
+    for number in range(len(lines) - 1, -1, -1):
+        for column in range(len(lines[number]) - 1, -1, -1):
+            character = lines[number][column]
+            if character in _CLOSING.values():
+                closed += 1
+            elif character in _CLOSING:
+                if closed == 0:
+                    return number, column
+                closed -= 1
     return None
 
 
@@ -378,6 +395,8 @@ def explain(error: yaml.YAMLError, text: str, file: str, skip_lines: int = 0) ->
         "syntax",
     )
     line, column = slip.at
+    if line >= len(stumble.lines):  # libyaml counts one line more at the end of a file
+        line, column = len(stumble.lines) - 1, len(stumble.lines[-1])
     return Problem(
         Origin(file, line + 1 + skip_lines, column + 1), slip.message, slip.hint, slip.code
     )

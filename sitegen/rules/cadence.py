@@ -13,7 +13,7 @@ from sitegen.model.plan import Band
 from sitegen.model.sentence import Sentence, say
 from sitegen.model.values import Cadence, Percent
 from sitegen.rules.draft import EPSILON, Beat, Draft, Past
-from sitegen.rules.log import Logged, sessions
+from sitegen.rules.log import Logged
 from sitegen.rules.rule import Parameters, Rule
 
 SOURCE = (
@@ -36,6 +36,7 @@ USUAL_HEIGHT_CM = 175.0  # common practice, no source
 SPM_PER_CM = -1.231  # Burns GT et al. 2019: -123.1 spm per metre of stature
 # Minutes to the beat, week by week after a rise: short repeats that grow into one stretch.
 # Common practice, no source.
+LEAST_BEAT_MIN = 2
 BEATS = (Beat(1, 4), Beat(1, 6), Beat(2, 4), Beat(4, 3), Beat(12, 1))
 
 
@@ -53,15 +54,14 @@ class CadenceParameters(Parameters):
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """How often the aim was met: ``within`` of the last ``counted`` logged step rates."""
+    """How well the aim was met: ``within`` of the last ``counted`` logged step rates.
+
+    ``times`` is how many fours of sessions in a row, counted back from the last, held it.
+    """
 
     within: int
     counted: int
-
-    @property
-    def enough(self) -> bool:
-        need, of = HELD_OF_LAST
-        return self.counted >= of and self.within >= need
+    times: int
 
 
 def band(aim: int) -> Band:
@@ -120,18 +120,31 @@ def at_baseline_speed(session: Logged, case: Case) -> tuple[float, float] | None
 
 
 def held(case: Case, past: Past, aim: Band) -> Held:
-    """How many of the last four logged step rates lie within the band, at the baseline's speed."""
-    day = min(past.as_of, past.start)
-    rates = [r for s in sessions(case, day) if (r := at_baseline_speed(s, case)) is not None]
-    last = rates[-HELD_OF_LAST[1] :]
-    within = sum(1 for _, rate in last if aim.low <= round(rate) <= aim.high)
-    return Held(within, len(last))
+    """How the last logged step rates, put on the baseline's speed, compare with the aim.
+
+    Within is what lies in the band and nearer to the aim than to the step below it: with a band as
+    wide as a step, standing still would count as held otherwise.
+    """
+    need, of = HELD_OF_LAST
+    low = max(aim.low, aim.aim - step_spm(case) // 2)
+    rates = [r for s in past.recent if (r := at_baseline_speed(s, case)) is not None]
+    met = [low <= round(rate) <= aim.high for _, rate in rates]
+    times = 0
+    while len(met) >= of * (times + 1) and sum(met[-of * (times + 1) :][:of]) >= need:
+        times += 1
+    return Held(sum(met[-of:]), len(met[-of:]), times)
 
 
-def _sore(case: Case, past: Past) -> bool:
+def step_spm(case: Case) -> int:
+    """One rise of the aim in steps per minute, at least 1."""
+    own = case.client.baseline.cadence.spm
+    return max(int(own * RULE.values(case).step.fraction + EPSILON), 1)
+
+
+def _sore(past: Past) -> bool:
     """Trouble at hamstring or hip flexor in the last four weeks of the log."""
     day = min(past.as_of, past.start)
-    for session in sessions(case, day):
+    for session in past.recent:
         pain = session.pain
         if pain is None or not pain.site or not pain.worst or (day - session.on).days > SITE_DAYS:
             continue
@@ -144,6 +157,8 @@ def _why_not(draft: Draft, past: Past, case: Case, hold: int) -> Sentence | None
     """The reason why the aim does not rise this week, or None."""
     if past.number == 1:
         return say("The first week is run at your own step rate.")
+    if past.number < past.steady_until:
+        return say("A new baseline is held for four weeks before the step rate rises again.")
     if draft.minutes <= 0:
         return say("The step rate does not rise in a week without a run.")
     if not draft.may_grow or draft.kind not in ("build", "ease", "hold"):
@@ -153,19 +168,20 @@ def _why_not(draft: Draft, past: Past, case: Case, hold: int) -> Sentence | None
     previous = past.previous.run_minutes if past.previous else past.reference
     if draft.minutes > min(past.reference, previous) * VOLUME_RISE + EPSILON:
         return say("Minutes rise by more than a tenth this week, so the step rate does not.")
-    if _sore(case, past):
+    if _sore(past):
         return say("The back of the thigh or the front of the hip spoke up: the step rate waits.")
     return None
 
 
-def beats(past: Past, weeks_since_rise: int, is_held: Held) -> Beat:
-    """Minutes to the beat this week; half of them once the aim is held."""
+def beats(weeks_since_rise: int, times_held: int) -> Beat | None:
+    """Minutes to the beat this week; half of them each time the aim was held, then none."""
     found = BEATS[min(weeks_since_rise, len(BEATS) - 1)]
-    if not is_held.enough:
-        return found
+    share = 2**times_held
+    if found.minutes * found.repeats // share < LEAST_BEAT_MIN:
+        return None
     if found.repeats == 1:
-        return replace(found, minutes=max(found.minutes // 2, 2))
-    return replace(found, repeats=max(found.repeats // 2, 2))
+        return replace(found, minutes=found.minutes // share)
+    return replace(found, repeats=max(found.repeats // share, 1))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -182,8 +198,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if aim < end:
         reason = _why_not(draft, past, case, values.hold)
         if reason is None:
-            step = max(int(own * values.step.fraction + EPSILON), 1)
-            aim, rose = min(aim + step, end), True
+            aim, rose = min(aim + step_spm(case), end), True
             says = say(
                 "{aim} spm for the beat minutes, {more} more than before; your own was {own}.",
                 aim=aim,
@@ -196,7 +211,16 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     beat: Beat | None = None
     if aim > own and draft.kind not in ("back", "return", "pause", "event"):
         since = 0 if rose or past.last_rise is None else past.number - past.last_rise
-        beat = beats(past, since, held(case, past, now))
+        met = held(case, past, now)
+        beat = beats(since, met.times)
+        if not rose and met.counted:
+            says = say(
+                "{aim} spm, held in {within} of the last {counted} logged runs (rates put on the "
+                "speed of your baseline).",
+                aim=aim,
+                within=met.within,
+                counted=met.counted,
+            )
     return draft.decide(
         RULE.name,
         says,

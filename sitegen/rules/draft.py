@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from math import floor
@@ -11,6 +10,7 @@ from typing import Literal
 from sitegen.model.plan import Band, Decision, SessionKind, Week, WeekKind
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import Sentence
+from sitegen.rules.log import Logged, Run
 
 EPSILON = 1e-9
 
@@ -21,14 +21,6 @@ StopReason = Literal["screening", "urgent", "sign", "pain", "paused", "ended"]
 def whole_minutes(minutes: float) -> int:
     """Whole minutes, downwards; a limit is never rounded over."""
     return floor(minutes + EPSILON)
-
-
-@dataclass(frozen=True, slots=True)
-class Run:
-    """A run that was done, or that the plan holds."""
-
-    on: date
-    minutes: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +74,9 @@ class Past:
 
     ``reference`` is the last building week's achieved minutes; ``peak`` the largest building
     week so far; ``rung`` the place on the ladder (0 is the lowest), None once 30 minutes are run
-    without a walk; ``runs`` every run done or planned before this week, oldest first.
+    without a walk; ``steady_until`` the week before which the step rate stays at a new baseline;
+    ``runs`` the runs done or planned in the weeks before, ``recent`` the sessions
+    logged in them, both oldest first and far enough back for every rule.
     """
 
     number: int
@@ -99,7 +93,9 @@ class Past:
     previous: Week | None = None
     hard_weeks: int = 0
     run_count: int = 0
+    steady_until: int = 0
     condition: Condition = Condition()
+    recent: tuple[Logged, ...] = ()
 
     @property
     def end(self) -> date:
@@ -173,11 +169,3 @@ def share_of_week(runs: int) -> float:
     Source: common practice, no source; no trial of a long run's share was found.
     """
     return {1: 1.0, 2: 0.5, 3: 0.4}.get(runs, 0.35) if runs > 0 else 1.0
-
-
-def days_between(first: date, second: date) -> int:
-    return (second - first).days
-
-
-def latest(dates: Sequence[date]) -> date | None:
-    return max(dates, default=None)

@@ -11,7 +11,7 @@ from sitegen.model.kinds import percent, whole
 from sitegen.model.plan import SessionKind
 from sitegen.model.sentence import Sentence, say
 from sitegen.model.values import Percent
-from sitegen.rules import screening
+from sitegen.rules import screening, taper
 from sitegen.rules.draft import EPSILON, Draft, Past, share_of_week, whole_minutes
 from sitegen.rules.rule import Parameters, Rule
 
@@ -50,7 +50,14 @@ def most_for(runs: int, share: float) -> int:
     )
 
 
-def _why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | None:
+def _only_taper_week(case: Case, draft: Draft) -> bool:
+    """True in the week of a weekend event with a taper of that one week: its hard run stays."""
+    found = taper.taper(case)
+    return found is not None and found.first_week == draft.number == found.event_week
+
+
+def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | None:
+    """The reason against a hard session in this week, or None."""
     if past.number < from_week:
         return say("No hard session before week {week}.", week=from_week)
     if not screening.hard_allowed(case, past.start):
@@ -59,11 +66,11 @@ def _why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence |
         return say("No hard session before 30 minutes are run without a walk.")
     if draft.kind == "ease":
         return say("No hard session in an easier week.")
-    if not draft.may_grow and draft.kind != "taper":
+    if not draft.may_grow and draft.kind not in ("taper", "event"):
         return say("No hard session while something holds the plan.")
-    if draft.kind == "event":
+    if draft.kind == "event" and not _only_taper_week(case, draft):
         return say("No hard session so close to the event.")
-    if draft.runs < FEWEST_RUNS:
+    if draft.kind != "event" and draft.runs < FEWEST_RUNS:
         return say("With fewer than three runs a week there is no room for a hard one.")
     return None
 
@@ -76,12 +83,13 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if values.per_week == 0 or not _asked_for(case):
         return draft
     because = case.setting_origin(RULE.name, "per_week", "plan", "hard")
-    reason = _why_not(draft, past, case, values.from_week)
+    reason = why_not(draft, past, case, values.from_week)
     room = whole_minutes(draft.minutes * values.share.fraction)
     count = next((n for n in (values.per_week, 1) if room // n >= SHORTEST_MIN), 0)
-    count = min(count, most_for(draft.runs, values.share.fraction))
-    if draft.kind == "taper":
+    if draft.kind in ("taper", "event"):
         count = min(count, 1)
+    else:
+        count = min(count, most_for(draft.runs, values.share.fraction))
     if reason is None and count == 0:
         reason = say(
             "The week is too short for a hard session: they are at most {share} of it.",

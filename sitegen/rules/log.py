@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn, Pain
 from sitegen.model.problem import Origin
 from sitegen.model.values import Pace
-from sitegen.rules.draft import Run
 
 # Stands in where a distance came without a time and no pace was ever taken down.
 # Common practice, no source: a slow run.
 SLOW_PACE = Pace(510)
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A run that was done, or that the plan holds."""
+
+    on: date
+    minutes: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,10 +33,7 @@ class Logged:
     entry: CheckIn
     pain: Pain | None
     origin: Origin
-
-    @property
-    def is_run(self) -> bool:
-        return self.entry.is_run
+    is_run: bool
 
 
 def sessions(case: Case, up_to: date) -> tuple[Logged, ...]:
@@ -55,6 +59,7 @@ def sessions(case: Case, up_to: date) -> tuple[Logged, ...]:
                 entry=entry,
                 pain=entry.pain,
                 origin=case.log_origins.value(index),
+                is_run=entry.is_run,
             )
         )
     return tuple(found)
@@ -98,4 +103,4 @@ def _with_next_morning(session: Logged, later: Pain) -> Logged:
         next_morning=later.next_morning,
         site=(earlier.site if earlier else None) or later.site,
     )
-    return Logged(session.on, session.minutes, session.entry, joined, session.origin)
+    return replace(session, pain=joined)

@@ -64,23 +64,26 @@ def grade(pain: Pain, profile: str) -> Grade | None:
     return "hold" if worst > CALM_UP_TO else "calm"
 
 
-def state(logged: Sequence[Logged], profile: str, lifted: Sequence[date] = ()) -> PainState:
-    """Fold the sessions, oldest first, into where they lead.
+def states(
+    logged: Sequence[Logged], profile: str, lifted: Sequence[date] = ()
+) -> tuple[PainState, ...]:
+    """Where the scores have led after each session, oldest first.
 
     ``lifted`` are the days on which the coach lifted a pause; the plan then holds until two calm
     sessions.
     """
     now = PainState()
     lifts = sorted(lifted)
+    found = []
     for session in logged:
         while lifts and lifts[0] <= session.on:
-            now = _lift(now, lifts.pop(0))
-        found = grade(session.pain, profile) if session.pain else None
-        if found is not None and session.pain is not None:
-            now = _after(now, found, session, session.pain)
-    for day in lifts:
-        now = _lift(now, day)
-    return now
+            now = lift(now)
+            lifts.pop(0)
+        read = grade(session.pain, profile) if session.pain else None
+        if read is not None and session.pain is not None:
+            now = _after(now, read, session, session.pain)
+        found.append(now)
+    return tuple(found)
 
 
 def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainState:
@@ -102,7 +105,7 @@ def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainSta
     return PainState(level, 0, in_a_row, now.backs, session.origin, score)
 
 
-def _lift(now: PainState, day: date) -> PainState:
+def lift(now: PainState) -> PainState:
     """The coach's word ends a referral; the backs before it no longer count towards one."""
     if now.level != "refer":
         return now

@@ -96,12 +96,13 @@ def distance_minutes(rung: RungText, seconds_per_km: float) -> float | None:
     return found.km * seconds_per_km / 60 if found else None
 
 
-def _too_hard(past: Past, case: Case, most: int) -> bool:
+def _too_hard(past: Past, most: int) -> bool:
     """True where the last week's logged efforts say that its rung is not yet easy."""
     if past.previous is None:
         return False
-    first, last = past.previous.start, past.start
-    efforts = [e.effort for e in case.log if e.effort is not None and first <= e.on < last]
+    first = past.previous.start
+    told = (s.entry.effort for s in past.recent if s.on >= first)
+    efforts = [effort for effort in told if effort is not None]
     return bool(efforts) and sum(efforts) / len(efforts) > most
 
 
@@ -118,7 +119,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.rung + 1 >= len(draft.ladder):
         return draft.decide(RULE.name, stay, because=because, source=SOURCE)
     above = draft.ladder[draft.rung + 1]
-    if _too_hard(past, case, values.most_effort):
+    if _too_hard(past, values.most_effort):
         return draft.decide(
             RULE.name,
             say(

@@ -36,12 +36,17 @@ def lifted_on(case: Case) -> tuple[date, ...]:
     return tuple(c.on for c in case.client.changes if c.rest is False and c.on is not None)
 
 
-def stop(case: Case, logged: Sequence[Logged], day: date) -> Stop | None:
-    """The sign that still stops the plan on ``day``; an urgent one first."""
+def stop(case: Case, signed: Sequence[Logged], day: date) -> Stop | None:
+    """The sign that still stops the plan on ``day``; an urgent one first.
+
+    ``signed`` are the sessions before ``day`` that told of a sign.
+    """
+    if not signed:
+        return None
     cleared = case.client.screening.cleared_on
     lifts = lifted_on(case)
     found: Stop | None = None
-    for session in logged:
+    for session in signed:
         for sign in session.entry.signs:
             if sign in URGENT_SIGNS:
                 if not (cleared is not None and session.on <= cleared <= day):

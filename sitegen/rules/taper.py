@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Annotated
 
 from pydantic import Field
@@ -23,7 +23,8 @@ SOURCE = (
     "sports): volume down by 41-60 %, intensity and frequency kept"
 )
 SHORT_EVENT_M = 10_000.0
-LATE_WEEKDAY = 3  # Thursday: an event from here on leaves its own week to taper in
+LATE_WEEKDAY = 5  # Saturday: an event from here on leaves its own week to taper in
+FULL_DAYS = 5
 AFTER_SHARE = 0.5
 
 
@@ -107,7 +108,10 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     held = draft.kind in ("back", "return")
     minutes = float(whole_minutes(peak * share))
     if last:
-        minutes = float(whole_minutes(minutes * min(1.0, _days_left(event.on) / LATE_WEEKDAY)))
+        minutes = float(whole_minutes(minutes * _part_of_week(event.on)))
+    minutes = min(minutes, float(whole_minutes(past.reference)))
+    if past.previous is not None and past.previous.run_minutes > 0:
+        minutes = min(minutes, past.previous.run_minutes)  # it falls, whatever came before
     if not draft.may_grow:
         minutes = min(minutes, draft.minutes)
     return draft.decide(
@@ -130,13 +134,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     )
 
 
-def _days_left(event_on: date) -> int:
-    """Days of the event's week before the event's eve."""
-    return max(event_on.weekday() - 1, 0)
-
-
-def last_day_before(event_on: date) -> date:
-    return event_on - timedelta(days=1)
+def _part_of_week(event_on: date) -> float:
+    """How much of the event's week lies before the event's eve; a weekend event has all of it."""
+    if event_on.weekday() >= LATE_WEEKDAY:
+        return 1.0
+    return max(event_on.weekday() - 1, 0) / FULL_DAYS
 
 
 RULE = Rule(

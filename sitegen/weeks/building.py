@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from math import ceil
 
+from sitegen.model.case import Case
 from sitegen.model.plan import Part, SessionKind
 from sitegen.model.sentence import Sentence, say
+from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.rules.draft import Beat, Rung
+from sitegen.rules.pacing import QUICK_S, TEMPO_S, race_pace
+from sitegen.rules.power_law import predict_seconds
 
 WARM_UP_MIN = 5
 SHORT_WARM_UP_MIN = 2
@@ -25,6 +29,19 @@ QUICK = say("Run quickly but in control; you could do two more of these.")
 RECOVER = say("Run very easily.")
 STRENGTH = say("Strength drills, calmly and without pain.")
 EVENT = say("Your event. Begin slower than you want to.")
+TEMPO_PACED = (
+    "Run steadily hard: a few words at a time, no more. From your race that is about {fast} to "
+    "{slow} /{unit}; breath and legs have the last word."
+)
+QUICK_PACED = (
+    "Run quickly but in control; you could do two more of these. From your race that is about "
+    "{fast} to {slow} /{unit}; breath and legs have the last word."
+)
+EVENT_TIMED = "Your event. Begin slower than you want to. Your race points to about {time}."
+EVENT_TIMED_FAR = (
+    "Your event. Begin slower than you want to. Your race points to about {time}; over this "
+    "distance such a guess is often 10 min or more too fast."
+)
 
 # Effort on the 0-10 scale for the whole session. Common practice, no source.
 EFFORT: dict[SessionKind, tuple[int, int]] = {
@@ -118,23 +135,24 @@ def beat_run(minutes: int, beat: Beat, cue: int) -> tuple[Part, ...]:
     return (*steady(before), *middle, *steady(minutes - before - used))
 
 
-def hard_run(kind: SessionKind, minutes: int) -> tuple[Part, ...]:
+def hard_run(
+    kind: SessionKind, minutes: int, tempo: Sentence = TEMPO, quick: Sentence = QUICK
+) -> tuple[Part, ...]:
     """A hard session of ``minutes`` of running in all; at most half of it is hard."""
     if kind == "strides":
         repeats = max(min(minutes // 3, 6), 2)
         middle: tuple[Part, ...] = (Part("run", 1.0, repeats, None, STRIDE),)
     elif kind == "tempo":
         block = max(minutes // 4, 2)
-        repeats = 2
         middle = (
-            Part("run", float(block), 1, None, TEMPO),
+            Part("run", float(block), 1, None, tempo),
             Part("run", 1.0, 1, None, RECOVER),
-            Part("run", float(block), 1, None, TEMPO),
+            Part("run", float(block), 1, None, tempo),
         )
     else:
         repeats = max(min(minutes // 8, 6), 2)
         middle = (
-            Part("run", 2.0, repeats, None, QUICK),
+            Part("run", 2.0, repeats, None, quick),
             Part("run", 2.0, repeats, None, RECOVER),
         )
     used = int(sum(p.total_minutes for p in middle))
@@ -142,3 +160,34 @@ def hard_run(kind: SessionKind, minutes: int) -> tuple[Part, ...]:
         return steady(minutes)
     before = (minutes - used + 1) // 2
     return (*steady(before), *middle, *steady(minutes - before - used))
+
+
+def hard_words(case: Case) -> tuple[Sentence, Sentence]:
+    """What tempo and quick running ask for, with a pace range where a race gives one."""
+    tempo = race_pace(case, TEMPO_S)
+    quick = race_pace(case, QUICK_S)
+    if tempo is None or quick is None:
+        return TEMPO, QUICK
+    units = case.units
+    return (
+        _with_pace(TEMPO_PACED, tempo.words(units), units),
+        _with_pace(QUICK_PACED, quick.words(units), units),
+    )
+
+
+def event_words(case: Case) -> Sentence:
+    """What the event asks for, with the time that a race promises, and how far to trust it."""
+    event, race = case.client.goal.event, case.client.baseline.race
+    if event is None or race is None:
+        return EVENT
+    seconds = predict_seconds(race.distance.metres, race.time.seconds, event.distance.metres)
+    if seconds is None:
+        return EVENT
+    far = event.distance.metres > METRES_HALF_MARATHON
+    hours, rest = divmod(round(seconds), 3600)
+    shown = f"{hours}:{rest // 60:02}:{rest % 60:02}" if hours else f"{rest // 60}:{rest % 60:02}"
+    return say(EVENT_TIMED_FAR if far else EVENT_TIMED, time=shown)
+
+
+def _with_pace(template: str, pace: tuple[str, str], units: str) -> Sentence:
+    return say(template, fast=pace[0], slow=pace[1], unit=units)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date, timedelta
 
 from sitegen.model.case import Case
 from sitegen.model.client import WEEK_KINDS, Change
 from sitegen.model.plan import RUNNING_PARTS, Decision, Part, Session, Week
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import Sentence, say
-from sitegen.rules import cadence, longest, volume
+from sitegen.rules import cadence, hard, longest, volume
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.ease import RULE as EASE
 from sitegen.rules.spacing import neighbours
@@ -151,6 +152,11 @@ def _on_day(
         lost = sum(s.run_minutes for s in mine)
         says = say("Your coach made {on} a day of rest: {why}", on=change.on, why=why)
         return _note(replace(week, sessions=kept), says, because, lost, 0.0)
+    if change.move_to is not None and not _in_plan(case, change.move_to):
+        says = say(
+            "{on} lies outside the plan, so the session stays: {why}", on=change.move_to, why=why
+        )
+        return _note(week, says, because, warns=True)
     target = next((s for s in mine if s.is_run), mine[0] if mine else None)
     if target is None:
         target = _added(case, week, draft, change)
@@ -181,6 +187,10 @@ def _on_day(
     sessions = tuple(changed if s.id == target.id else s for s in week.sessions)
     sessions = tuple(s for s in sessions if s.total_minutes > 0)
     broken = _broken(case, changed, sessions, past, draft)
+    if changed.hard and not target.hard:
+        broken += _too_hard(case, sessions, past, draft)
+    if change.cadence is not None:
+        broken += _beyond(case, change.cadence.spm)
     says = say("Your coach changed this session: {why}", why=why)
     week = _note(
         replace(week, sessions=_ordered(sessions)),
@@ -226,14 +236,15 @@ def resized(
     if kind == "run_walk" and rung is not None:
         parts = building.run_walk(minutes, rung, None)
     elif kind in ("strides", "tempo", "intervals"):
-        parts = building.hard_run(kind, minutes)  # type: ignore[arg-type]
+        words = building.hard_words(case)
+        parts = building.hard_run(kind, minutes, *words)  # type: ignore[arg-type]
     elif kind == "beat":
         beat = draft.beat or cadence.BEATS[0]
         parts = building.beat_run(minutes, beat, draft.band.aim)
     elif kind == "long":
         parts = building.steady(minutes, building.LONG)
     elif kind == "event":
-        parts = building.steady(minutes, building.EVENT)
+        parts = building.steady(minutes, building.event_words(case))
     else:
         parts = building.steady(minutes)
     return _as_kind(session, kind, building.framed(parts, limit))
@@ -291,8 +302,51 @@ def _broken(
     return found
 
 
+def _in_plan(case: Case, day: date) -> bool:
+    end = case.first_monday + timedelta(weeks=case.client.plan.weeks)
+    return case.client.plan.from_ <= day < end
+
+
+def _too_hard(case: Case, sessions: Sequence[Session], past: Past, draft: Draft) -> list[Sentence]:
+    """What speaks against a hard session that the coach put into this week."""
+    values = hard.RULE.values(case)
+    found = [r for r in [hard.why_not(draft, past, case, values.from_week)] if r is not None]
+    total = sum(s.run_minutes for s in sessions)
+    minutes = sum(s.run_minutes for s in sessions if s.hard)
+    if minutes > total * values.share.fraction:
+        found.append(
+            say(
+                "{minutes} of {total} min are hard now, more than {share} of the week.",
+                minutes=minutes,
+                total=total,
+                share=str(values.share),
+            )
+        )
+    return found
+
+
+def _beyond(case: Case, spm: int) -> list[Sentence]:
+    """A step rate that the plan would not choose by itself."""
+    own = case.client.baseline.cadence.spm
+    if own <= spm <= cadence.ceiling(own):
+        return []
+    return [
+        say(
+            "{spm} spm lies outside {own} to {top} spm, the baseline and a tenth over it.",
+            spm=spm,
+            own=own,
+            top=cadence.ceiling(own),
+        )
+    ]
+
+
 def _ordered(sessions: Sequence[Session]) -> tuple[Session, ...]:
     return tuple(sorted(sessions, key=lambda s: (s.on, s.id)))
+
+
+def _origin_of_move(case: Case, session: Session) -> Origin:
+    moves = [i for i, c in enumerate(case.client.changes) if c.move_to == session.on]
+    return case.origins.at("changes", moves[-1]) if moves else case.origins.at("changes")
 
 
 def moved_between_weeks(case: Case, weeks: Sequence[Week]) -> list[Week]:
@@ -306,5 +360,21 @@ def moved_between_weeks(case: Case, weeks: Sequence[Week]) -> list[Week]:
         here = [s for s in week.sessions if s not in strays]
         here += [s for s in strays if 0 <= (s.on - week.start).days < 7]
         sessions = _ordered(here)
-        found.append(replace(week, sessions=sessions, steps=steps(sessions, own)))
+        changed = replace(week, sessions=sessions, steps=steps(sessions, own))
+        if changed.run_minutes > week.run_minutes:
+            came = next(s for s in strays if s in here)
+            changed = _note(
+                changed,
+                say(
+                    "Your coach moved a session into this week: {after} min instead of {before}.",
+                    after=changed.run_minutes,
+                    before=week.run_minutes,
+                ),
+                _origin_of_move(case, came),
+                week.run_minutes,
+                changed.run_minutes,
+                came.id,
+                warns=True,
+            )
+        found.append(changed)
     return found

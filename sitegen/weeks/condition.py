@@ -2,37 +2,86 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.rules import pain, screening, signs
-from sitegen.rules.draft import Condition, Stop, days_between, latest
-from sitegen.rules.log import Logged
+from sitegen.rules.draft import Condition, Stop
+from sitegen.rules.log import Logged, sessions
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
+ABSENT_DAYS = 7
 
 
-def condition(
-    case: Case,
-    logged: Sequence[Logged],
-    day: date,
-    week_start: date,
-    previous: Week | None,
-    as_of: date,
-) -> Condition:
+@dataclass(frozen=True, slots=True)
+class History:
+    """A client's whole log up to ``as_of``, laid out so that any day is looked up quickly."""
+
+    case: Case
+    as_of: date
+    logged: tuple[Logged, ...]
+    days: tuple[date, ...]
+    run_days: tuple[date, ...]
+    signed: tuple[Logged, ...]
+    pains: tuple[pain.PainState, ...]
+    lifts: tuple[date, ...]
+
+    def between(self, first: date, end: date) -> tuple[Logged, ...]:
+        """Sessions from ``first`` up to the day before ``end``."""
+        return self.logged[bisect_left(self.days, first) : bisect_left(self.days, end)]
+
+    def pain_before(self, day: date) -> pain.PainState:
+        """Where the scores before ``day`` have led, lifts up to that day counted."""
+        known = bisect_left(self.days, day)
+        now = self.pains[known - 1] if known else pain.PainState()
+        since = self.days[known - 1] if known else date.min
+        for lifted in self.lifts:
+            if since < lifted <= day:
+                now = pain.lift(now)
+        return now
+
+    def last_run_before(self, day: date) -> date | None:
+        known = bisect_left(self.run_days, day)
+        return self.run_days[known - 1] if known else None
+
+    def bears_on(self, week_start: date) -> bool:
+        """True where days of this week may differ from its Monday."""
+        end = week_start + WEEK
+        cleared = self.case.client.screening.cleared_on
+        marks = (self.as_of, *self.lifts, *((cleared,) if cleared else ()))
+        if any(week_start <= mark < end for mark in marks):
+            return True
+        return bool(self.between(week_start, end))
+
+
+def history(case: Case, as_of: date) -> History:
+    """Lay out the log up to ``as_of``."""
+    logged = sessions(case, as_of)
+    profile = pain.RULE.values(case).profile
+    lifts = tuple(sorted(signs.lifted_on(case)))
+    return History(
+        case=case,
+        as_of=as_of,
+        logged=logged,
+        days=tuple(s.on for s in logged),
+        run_days=tuple(s.on for s in logged if s.is_run),
+        signed=tuple(s for s in logged if s.entry.signs),
+        pains=pain.states(logged, profile, lifts),
+        lifts=lifts,
+    )
+
+
+def condition(past: History, day: date, week_start: date, previous: Week | None) -> Condition:
     """The runner's condition on ``day`` of the week that starts on ``week_start``.
 
-    Only what was logged before ``day`` counts. ``logged`` is the whole log up to ``as_of``.
+    Only what was logged before ``day`` counts.
     """
-    known = [s for s in logged if s.on < day]
-    profile = pain.RULE.values(case).profile
-    lifts = [d for d in signs.lifted_on(case) if d <= day]
-    state = pain.state(known, profile, lifts)
-    week_end = week_start + WEEK
-    backs = sum(1 for d in state.backs if week_start <= d < week_end)
+    state = past.pain_before(day)
+    backs = sum(1 for d in state.backs if week_start <= d < week_start + WEEK)
     recent = any(week_start - WEEK <= d < week_start for d in state.backs)
     return Condition(
         pain=state.level,
@@ -40,52 +89,47 @@ def condition(
         pain_score=state.score,
         backs=backs,
         recent_back=recent and state.level != "go",
-        stop=_stop(case, known, day, state),
-        away_days=_away(case, known, day, week_start, as_of, previous),
-        silent=_silent(logged, previous, as_of),
+        stop=stop_on(past, day, state),
+        away_days=_away(past, day, week_start, previous),
+        silent=_silent(past, previous),
     )
 
 
-def _stop(case: Case, known: Sequence[Logged], day: date, state: pain.PainState) -> Stop | None:
-    found = screening.stop(case, day) or signs.stop(case, known, day)
+def stop_on(past: History, day: date, state: pain.PainState | None = None) -> Stop | None:
+    """Why nothing may be planned on ``day``, as known that morning; None where nothing stops."""
+    state = state or past.pain_before(day)
+    signed = [s for s in past.signed if s.on < day]
+    found = screening.stop(past.case, day) or signs.stop(past.case, signed, day)
     if found is None and state.level == "refer":
         return Stop("pain", state.backs[-1] if state.backs else None, state.because)
     return found
 
 
-def _away(
-    case: Case,
-    known: Sequence[Logged],
-    day: date,
-    week_start: date,
-    as_of: date,
-    previous: Week | None,
-) -> int | None:
+def _away(past: History, day: date, week_start: date, previous: Week | None) -> int | None:
     """Days since the last logged run, counted to the week's Monday, or to today in this week.
 
     A new baseline counts as a run: it was taken from running. A day of the current week that is
-    still ahead is judged by what is known today.
+    still ahead is judged by what is known today: a run that was planned since and not logged was
+    missed.
     """
-    last = latest([s.on for s in known if s.is_run])
+    last = past.last_run_before(day)
     if last is None:
         return None
-    if case.client.baseline.week.seconds > 0 and case.client.baseline.on <= day:
-        last = max(last, case.client.baseline.on)
-    in_this_week = week_start <= as_of < week_start + WEEK
-    count_to = as_of if in_this_week and day >= as_of else week_start
-    away = days_between(last, count_to) if count_to <= as_of else 0
-    if in_this_week and day >= as_of and previous is not None:
-        missed = any(last < s.on < as_of for s in previous.sessions if s.is_run)
-        if not missed and days_between(last, week_start) < 7:
-            return days_between(last, week_start)
-    return max(away, 0)
+    baseline = past.case.client.baseline
+    if baseline.week.seconds > 0 and baseline.on <= day:
+        last = max(last, baseline.on)
+    if week_start <= past.as_of < week_start + WEEK and day >= past.as_of:
+        planned = previous.sessions if previous else ()
+        missed = any(last < s.on < past.as_of for s in planned if s.is_run)
+        count_to = past.as_of if missed or (week_start - last).days >= ABSENT_DAYS else week_start
+    else:
+        count_to = week_start
+    return max((count_to - last).days, 0) if count_to <= past.as_of else 0
 
 
-def _silent(logged: Sequence[Logged], previous: Week | None, as_of: date) -> bool:
+def _silent(past: History, previous: Week | None) -> bool:
     """True where the week before is past, had sessions, and nothing was logged in it."""
     if previous is None or not previous.sessions:
         return False
     end = previous.start + WEEK
-    if end > as_of:
-        return False
-    return not any(previous.start <= s.on < end for s in logged)
+    return end <= past.as_of and not past.between(previous.start, end)

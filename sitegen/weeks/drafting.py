@@ -18,6 +18,7 @@ from sitegen.weeks.placing import UNLIMITED, Offer, Pattern, Wish, most_runs, pl
 DAY = timedelta(days=1)
 STRENGTH_LEAST_MIN = 10
 STRENGTH_FREE_DAYS = 3
+HARD_FREE_DAYS = 3
 # Session lengths are told apart in steps of this size when days are chosen.
 EACH_STEP_MIN = 5
 # A week whose runs are longer than this on average gets one run more, where a day is offered.
@@ -50,11 +51,23 @@ def offers(case: Case) -> tuple[Offer, ...]:
     return tuple(found)
 
 
-def place_week(case: Case, draft: Draft, past: Past, pattern: Pattern | None = None) -> Placed:
-    """The week's sessions. ``pattern`` keeps the days of an earlier draft of the same week."""
+def place_week(
+    case: Case,
+    draft: Draft,
+    past: Past,
+    pattern: Pattern | None = None,
+    opens: date | None = None,
+) -> Placed:
+    """The week's sessions.
+
+    ``pattern`` keeps the days of an earlier draft of the same week; ``opens`` is the first day on
+    which anything may stand, where that is not Monday.
+    """
     if draft.stop is not None or (draft.minutes <= 0 and draft.event_on is None):
         return Placed(draft, pattern or Pattern(), ())
     open_days = _open_days(case, draft)
+    if opens is not None:
+        draft, open_days = _late(draft, open_days, opens)
     draft = _enough_runs(draft, past, open_days)
     if pattern is None:
         pattern = place(open_days, _wish(case, draft, past))
@@ -70,6 +83,15 @@ def place_week(case: Case, draft: Draft, past: Past, pattern: Pattern | None = N
             )
         )
     minutes, hard, held = _shared_out(draft, past, pattern, open_days)
+    if len(hard) < min(len(pattern.hard), len(draft.hard)):
+        decisions.append(
+            Decision(
+                "hard",
+                say("A hard run became an easy one: these days leave too little room beside it."),
+                case.origins.at("week"),
+                "arithmetic",
+            )
+        )
     if held is not None:
         decisions.append(replace(held, because=case.origins.at("week")))
     found = _runs(case, draft, pattern, minutes, hard, open_days)
@@ -100,6 +122,17 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     return tuple(found)
 
 
+def _late(
+    draft: Draft, open_days: tuple[Offer, ...], opens: date
+) -> tuple[Draft, tuple[Offer, ...]]:
+    """A week that opens after its Monday: its part of the minutes on the days that are left."""
+    first = (opens - draft.start).days
+    left = tuple(o if d >= first else Offer() for d, o in enumerate(open_days))
+    whole, part = (sum(o.run for o in days) for days in (open_days, left))
+    minutes = float(whole_minutes(draft.minutes * part / max(whole, 1)))
+    return replace(draft, minutes=minutes), left
+
+
 def _wish(case: Case, draft: Draft, past: Past) -> Wish:
     long_day = case.client.week.long
     has_long = draft.runs > 1 and draft.event_on is None
@@ -117,6 +150,7 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
         long=_room_for(long_minutes),
         usual=_usual_days(past),
         sunday=_sunday_before(past),
+        hard_until=draft.event_on.weekday() - HARD_FREE_DAYS if draft.event_on else 7,
     )
 
 
@@ -301,7 +335,7 @@ def _runs(
             kind, parts = "run_walk", building.steady(amount)
         elif day in hard_kinds and amount >= 6:
             kind = hard_kinds[day]
-            parts = building.hard_run(kind, amount)
+            parts = building.hard_run(kind, amount, *building.hard_words(case))
         elif day in beat_days and draft.beat is not None and amount >= 5:
             kind, parts = "beat", building.beat_run(amount, draft.beat, draft.band.aim)
         elif is_long:
@@ -408,7 +442,7 @@ def _event(case: Case, draft: Draft) -> Session:
         kind="event",
         parts=(
             Part("warm_up", float(building.WARM_UP_MIN), text=building.WARM_UP),
-            Part("run", minutes, text=building.EVENT),
+            Part("run", minutes, text=building.event_words(case)),
             Part("cool_down", float(building.WARM_UP_MIN), text=building.COOL_DOWN),
         ),
         effort_low=low,

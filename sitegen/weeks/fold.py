@@ -16,19 +16,20 @@ from sitegen.model.plan import Decision, Plan, Session, Status, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.sentence import say
 from sitegen.rules import RULES, cadence, run_walk, screening, signs, spacing
-from sitegen.rules.draft import Condition, Draft, Past, Run, Stop
-from sitegen.rules.log import Logged, runs, sessions
+from sitegen.rules.draft import Condition, Draft, Past, Stop
+from sitegen.rules.log import Logged, Run, runs
 from sitegen.rules.pain import BACK_SHARE
-from sitegen.rules.screening import stop as screening_stop
-from sitegen.rules.signs import stop as sign_stop
 from sitegen.weeks import changes, reach
-from sitegen.weeks.condition import condition
+from sitegen.weeks.condition import History, condition, history, stop_on
 from sitegen.weeks.drafting import Placed, offers, place_week
 from sitegen.weeks.placing import most_runs
 
 WEEK = timedelta(days=7)
 USUAL_RUNS = 3
 OVERRUN = 1.10
+STEADY_WEEKS = 4
+# How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
+RECENT = timedelta(days=70)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,49 +46,57 @@ class Memory:
     peak: float
     run_count: int
     hard_weeks: int = 0
+    steady_until: int = 0
     previous: Week | None = None
 
 
 def expand(case: Case, as_of: date) -> Plan:
     """The whole plan of one client, as of one day."""
-    logged = sessions(case, as_of)
-    weeks = unroll(case, as_of)
+    past = history(case, as_of)
+    weeks = _unrolled(case, past)
     unreached = reach.problem(case, weeks, as_of, unroll)
     return Plan(
         client=case.id,
         as_of=as_of,
-        status=_status(case, logged, as_of),
+        status=_status(case, past),
         weeks=weeks,
-        decisions=_standing(case, logged, as_of),
+        decisions=_standing(case, past),
         problems=tuple(sorted([*_problems(case, weeks), *([unreached] if unreached else [])])),
     )
 
 
 def unroll(case: Case, as_of: date) -> tuple[Week, ...]:
-    """Every week of the plan, each from the one before it."""
-    logged = sessions(case, as_of)
-    memory = _start(case)
+    """Every week of the plan."""
+    return _unrolled(case, history(case, as_of))
+
+
+def _unrolled(case: Case, log: History) -> tuple[Week, ...]:
+    """Week after week, each from what the one before it left behind."""
+    memory = _start(case, case.first_monday)
     weeks: list[Week] = []
     for number in range(1, case.client.plan.weeks + 1):
         start = case.first_monday + WEEK * (number - 1)
         if _baseline_in(case, start):
             memory = replace(
-                _start(case),
+                _start(case, start),
+                steady_until=number + STEADY_WEEKS,
                 previous=memory.previous,
                 peak=memory.peak,
                 hard_weeks=memory.hard_weeks,
             )
-        week, memory = _week(case, logged, memory, number, start, as_of)
+        week, memory = _week(case, log, memory, number, start)
         weeks.append(week)
     return tuple(changes.moved_between_weeks(case, weeks))
 
 
-def _start(case: Case) -> Memory:
+def _start(case: Case, monday: date) -> Memory:
+    """Where the baseline puts the runner, for the week that begins on ``monday``."""
     baseline = case.client.baseline
     longest = baseline.longest.minutes if baseline.longest else 0.0
     continuous = baseline.continuous.minutes if baseline.continuous else longest
     values = run_walk.RULE.values(case)
-    first = (Run(baseline.on, longest),) if longest > 0 else ()
+    ran_on = min(baseline.on, monday - timedelta(days=1))  # some day in the 30 before it
+    first = (Run(ran_on, longest),) if longest > 0 else ()
     return Memory(
         reference=baseline.week.minutes,
         reference_because=case.origins.at("baseline", "week"),
@@ -108,66 +117,45 @@ def _baseline_in(case: Case, start: date) -> bool:
 
 
 def _week(
-    case: Case,
-    logged: Sequence[Logged],
-    memory: Memory,
-    number: int,
-    start: date,
-    as_of: date,
+    case: Case, log: History, memory: Memory, number: int, start: date
 ) -> tuple[Week, Memory]:
-    past = _past(case, logged, memory, number, start, as_of)
-    on_monday = condition(case, logged, start, start, memory.previous, as_of)
+    """One week, and what it leaves behind."""
+    past = _past(log, memory, number, start)
+    on_monday = condition(log, start, start, memory.previous)
     base = _draft(case, replace(past, condition=on_monday))
     placed = place_week(case, base, past)
     drawn: dict[Condition, Placed] = {on_monday: placed}
     pattern = placed.pattern if base.stop is None else None
     found: list[Session] = []
     last = placed
+    is_plain = not log.bears_on(start)
     for day in (start + timedelta(days=i) for i in range(7)):
-        known = _condition_of_day(case, logged, day, start, memory.previous, as_of, on_monday)
-        if known not in drawn:
-            draft = _draft(case, replace(past, condition=known))
-            drawn[known] = place_week(case, draft, past, pattern)
-            if draft.stop is None:  # the days stay, also where Monday's plan had none
-                pattern = drawn[known].pattern
-        last = drawn[known]
+        if not is_plain and day > start:
+            known = condition(log, day, start, memory.previous)
+            if known not in drawn:
+                draft = _draft(case, replace(past, condition=known))
+                opens = day if pattern is None else None
+                drawn[known] = place_week(case, draft, past, pattern, opens)
+                if draft.stop is None:  # the days stay, also where Monday's plan had none
+                    pattern = drawn[known].pattern
+            last = drawn[known]
         found.extend(s for s in last.sessions if s.on == day)
     week = _assembled(case, base, last, found, number, start)
     week = changes.obey(case, week, last.draft, past)
     is_cut = base.stop is not None or last.draft.stop is not None
-    return week, _after(case, memory, logged, week, last.draft, as_of, is_cut)
+    return week, _after(case, log, memory, week, last.draft, is_cut)
 
 
-def _condition_of_day(
-    case: Case,
-    logged: Sequence[Logged],
-    day: date,
-    start: date,
-    previous: Week | None,
-    as_of: date,
-    on_monday: Condition,
-) -> Condition:
-    """Monday's condition, unless something since then bears on the day."""
-    return condition(case, logged, day, start, previous, as_of) if day > start else on_monday
-
-
-def _past(
-    case: Case,
-    logged: Sequence[Logged],
-    memory: Memory,
-    number: int,
-    start: date,
-    as_of: date,
-) -> Past:
-    done = runs(s for s in logged if s.on < start)
+def _past(log: History, memory: Memory, number: int, start: date) -> Past:
+    recent = log.between(start - RECENT, start)
     ahead = tuple(r for r in memory.planned_runs if r.on < start)
     return Past(
         number=number,
         start=start,
-        as_of=as_of,
+        as_of=log.as_of,
         reference=memory.reference,
         reference_because=memory.reference_because,
-        runs=tuple(sorted((*done, *ahead), key=lambda r: r.on)),
+        runs=tuple(sorted((*runs(recent), *ahead), key=lambda r: r.on)),
         known_longest=memory.known_longest,
         rung=memory.rung,
         aim=memory.aim,
@@ -176,6 +164,8 @@ def _past(
         previous=memory.previous,
         hard_weeks=memory.hard_weeks,
         run_count=memory.run_count,
+        steady_until=memory.steady_until,
+        recent=recent,
     )
 
 
@@ -252,21 +242,16 @@ def _joined(first: Sequence[Decision], later: Sequence[Decision]) -> tuple[Decis
 
 
 def _after(
-    case: Case,
-    memory: Memory,
-    logged: Sequence[Logged],
-    week: Week,
-    draft: Draft,
-    as_of: date,
-    is_cut: bool,
+    case: Case, log: History, memory: Memory, week: Week, draft: Draft, is_cut: bool
 ) -> Memory:
     """What this week leaves behind, as logged where it is past, else as planned.
 
     A week that the plan began or was stopped in (``is_cut``) is not one to build on.
     """
+    as_of = log.as_of
     end = week.start + WEEK
     is_past = end <= as_of
-    mine = [s for s in logged if week.start <= s.on < end]
+    mine = log.between(week.start, end)
     done = [s for s in mine if s.is_run]
     logged_minutes = sum(s.minutes for s in done)
     counts = is_past and bool(mine)
@@ -282,7 +267,7 @@ def _after(
             reference = achieved
             if counts and done:
                 because = done[0].origin
-    known = condition(case, logged, end, week.start, memory.previous, as_of)
+    known = condition(log, end, week.start, memory.previous)
     if known.backs or week.kind == "back":
         reference = memory.reference * BACK_SHARE**known.backs
         because = known.pain_because or because
@@ -301,15 +286,20 @@ def _after(
         reference=reference,
         reference_because=because,
         known_longest=max(ran, default=memory.known_longest),
-        planned_runs=memory.planned_runs + planned,
+        planned_runs=_recent(memory.planned_runs, end) + planned,
         rung=rung,
         aim=max(week.cadence.aim, memory.aim),
         last_rise=week.number if rose else memory.last_rise,
         peak=max(memory.peak, training) if week.kind in ("build", "hold") else memory.peak,
         run_count=memory.run_count if is_part or not keeps_count else max(draft.runs, 1),
+        steady_until=memory.steady_until,
         hard_weeks=memory.hard_weeks + sum(1 for s in week.sessions if s.hard),
         previous=week,
     )
+
+
+def _recent(planned: tuple[Run, ...], end: date) -> tuple[Run, ...]:
+    return tuple(r for r in planned if r.on >= end - RECENT)
 
 
 def _logged_on(done: Sequence[Logged], day: date) -> bool:
@@ -336,35 +326,28 @@ def _rung_after(
     return None if ran >= run_walk.CONTINUOUS_MIN * run_walk.DONE_SHARE else draft.rung
 
 
-def _status(case: Case, logged: Sequence[Logged], as_of: date) -> Status:
-    """What the client's state is on ``as_of``."""
+def _status(case: Case, log: History) -> Status:
+    """What the client's state is on ``as_of``, today's check-ins counted."""
     if case.client.status == "ended":
         return "ended"
-    tomorrow = as_of + timedelta(days=1)
-    if screening_stop(case, as_of) is not None:
+    found = stop_on(log, log.as_of + timedelta(days=1))
+    if found is not None and found.reason in ("screening", "urgent", "pain"):
         return "referred"
-    sign = sign_stop(case, logged, as_of)
-    if sign is not None and sign.reason == "urgent":
-        return "referred"
-    known = condition(case, logged, tomorrow, as_of, None, as_of)
-    if known.stop is not None and known.stop.reason == "pain":
-        return "referred"
-    if case.client.status == "paused" or sign is not None:
-        return "paused"
-    return "active"
+    return "paused" if found is not None or case.client.status == "paused" else "active"
 
 
-def _standing(case: Case, logged: Sequence[Logged], as_of: date) -> tuple[Decision, ...]:
+def _standing(case: Case, log: History) -> tuple[Decision, ...]:
     """Why nothing is planned on ``as_of``, where nothing is."""
     if case.client.status != "active":
         return _not_active(case, _draft_of_nothing(case)).decisions
-    found = condition(case, logged, as_of + timedelta(days=1), as_of, None, as_of).stop
+    found = stop_on(log, log.as_of + timedelta(days=1))
     if found is None:
         return ()
-    rule = "screening" if found.reason == "screening" else "signs"
-    rule = "pain" if found.reason == "pain" else rule
-    words = screening.words(found) if rule == "screening" else signs.words(found)
-    source = screening.SOURCE if rule == "screening" else signs.SOURCE
+    if found.reason == "screening":
+        words, source = screening.words(found), screening.SOURCE
+    else:
+        words, source = signs.words(found), signs.SOURCE
+    rule = {"screening": "screening", "pain": "pain"}.get(found.reason, "signs")
     return (Decision(rule, words, found.because, source, warns=True),)
 
 

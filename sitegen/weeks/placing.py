@@ -35,7 +35,8 @@ class Wish:
 
     ``long`` and ``each`` are the minutes that the long and any other run take in all; ``usual``
     are the weekdays of the week before, from which days move only where they must. ``sunday``
-    says what the Sunday before was: 0 no run, 1 a run, 2 a long or hard one.
+    says what the Sunday before was: 0 no run, 1 a run, 2 a long or hard one. No hard run stands on
+    ``hard_until`` or later.
     """
 
     runs: int
@@ -48,6 +49,7 @@ class Wish:
     long: int = 0
     usual: tuple[int, ...] = ()
     sunday: int = 0
+    hard_until: int = WEEK
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,7 @@ def place(offers: tuple[Offer, ...], wish: Wish) -> Pattern:
                 long=long,
                 hard=hards,
                 strength=_strength(offers, wish, chosen, long, hards),
-                crowded=wish.novice and neighbours(chosen) > 0,
+                crowded=wish.novice and best.preference[0] > 0,
             )
     raise AssertionError("a pattern without hard sessions always exists")
 
@@ -139,7 +141,7 @@ def _candidates(
                 if hard and neighbours((*hards, long) if wish.has_long else hards) > 0:
                     continue
                 beside = wish.sunday == 2 and MONDAY in (*hards, long)
-                if hard and beside:
+                if hard and (beside or max(hards) >= wish.hard_until):
                     continue
                 preference = (
                     pairs,

@@ -24,6 +24,7 @@ class Cutter:
     heals: bool = False
     carried: int = 0
     cuts: int = 0
+    hold: bool = False  # take all in, and pass nothing on
     _pairs: list[tuple[socket.socket, socket.socket]] = field(default_factory=list)
 
     def allow(self, allowance: int | None, *, heals: bool = False) -> None:
@@ -35,10 +36,14 @@ class Cutter:
         except OSError:
             client.close()
             return
+        for end in (client, server):
+            end.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         self._pairs.append((client, server))
         threading.Thread(target=self._back, args=(server, client), daemon=True).start()
         with contextlib.suppress(OSError):
             while data := client.recv(4096):
+                if self.hold:
+                    continue
                 if self.allowance is not None and self.carried + len(data) > self.allowance:
                     server.sendall(data[: max(0, self.allowance - self.carried)])
                     self.carried = self.allowance

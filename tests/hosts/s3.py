@@ -16,7 +16,7 @@ KEY, SECRET = "coach-key", "hailstone-secret-4711"
 
 
 @contextlib.contextmanager
-def serve(place: Path, *, read_only: bool = False) -> Iterator[Host]:
+def serve(place: Path) -> Iterator[Host]:
     beside = Path(sys.executable).with_name("rclone")
     rclone = str(beside) if beside.exists() else shutil.which("rclone")
     if rclone is None:
@@ -25,7 +25,7 @@ def serve(place: Path, *, read_only: bool = False) -> Iterator[Host]:
     root = place / "root" / BUCKET
     root.mkdir(parents=True)
     words = [rclone, "serve", "s3", "--auth-key", f"{KEY},{SECRET}", "--config", "/dev/null"]
-    words += ["--addr", f"{LOOPBACK}:{port}", *(["--read-only"] if read_only else [])]
+    words += ["--addr", f"{LOOPBACK}:{port}"]
     environ = {
         "AWS_ACCESS_KEY_ID": KEY,
         "AWS_SECRET_ACCESS_KEY": SECRET,

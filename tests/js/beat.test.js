@@ -104,7 +104,8 @@ test("a new rate begins on the next step, with the other foot", () => {
     heard.slice(1).forEach((step, n) => {
       const gap = step.at - heard[n].at;
       const old = heard[n].at < at && step.at <= at + 60 / before + 1e-9;
-      assert.ok(Math.abs(gap - 60 / (old ? before : after)) < 1e-9, `${before} to ${after}: ${gap}`);
+      const due = 60 / (old ? before : after);
+      assert.ok(Math.abs(gap - due) < 1e-9, `${before} to ${after}: ${gap}`);
       assert.notEqual(step.sound, heard[n].sound);
     });
   }
@@ -187,7 +188,7 @@ for (const [name, how] of Object.entries(RUNS)) {
   });
 }
 
-test("the likeness at one step alone would fail on strong arms: the signals are hard enough", () => {
+test("the likeness at one step alone fails on strong arms: the signals are hard enough", () => {
   const { samples, truth } = running({ spm: 165, arms: 14, feet: 7, noise: 1, seed: 3, hz: 100 });
   const product = (lag) => samples.slice(0, -lag).reduce((sum, one, at) => {
     const other = samples[at + lag];

@@ -1,4 +1,4 @@
-/* The pure parts of templates/checkin.js. Run by tests/test_checkin.py, or by `node --test tests/js`. */
+/* The pure parts of templates/checkin.js. Run by tests/test_checkin.py, or `node --test tests/js`. */
 "use strict";
 
 const test = require("node:test");
@@ -93,7 +93,8 @@ test("the morning's question comes the day after a run, once", () => {
   assert.equal(morningAsked(sent, "2027-02-11"), "2027-02-10");
   assert.equal(morningAsked(sent, "2027-02-12"), null);
   assert.equal(morningAsked({ a: { on: "2027-02-10", ran: false } }, "2027-02-11"), null);
-  assert.equal(morningAsked({ a: { on: "2027-02-10", ran: true, morning: 0 } }, "2027-02-11"), null);
+  const answered = { a: { on: "2027-02-10", ran: true, morning: 0 } };
+  assert.equal(morningAsked(answered, "2027-02-11"), null);
 });
 
 test("yesterday is yesterday over a year's end, a leap day and both clock changes", () => {
@@ -115,7 +116,7 @@ test("sent words leave the device after two days, and the rest after a week", ()
   });
 });
 
-test("a mail address and a telephone number are links, with line breaks as each standard asks", () => {
+test("a mail address and a telephone number are links, line breaks as each standard asks", () => {
   const text = "Check-in AB-C\n- on: 2027-02-10\n";
   assert.equal(messageLink("coach+1@example.org", "AB-C", text),
     "mailto:coach%2B1@example.org?subject=Check-in%20AB-C"

@@ -17,18 +17,23 @@ const BITS = [
   "\\u0041", ": ", " #", "# not a comment", "{", "}", "[", "]", ", ", "&a", "*a", "!!str ", "%YAML",
   "@", "`", "|", ">", "?", "\n", "\r\n", "\r", "\n\n", "\t", "  ", "\u00a0", "\u2028", "\u0085",
   "\u0000", "\u0007", "\u007f", "\u009f", "\ufeff", "\ud83c\udfc3", "\ud83d\ude2c\ufe0f",
-  "\ud83d", "\udc4d", "\u{1f469}\u200d\u{1f9b0}", "knie tut weh", "Çà et là", "بخير", "膝が痛い", "“fine”",
-  "1_000", "010", "1:02:03", "5.2 km", "Check-in ABCD-EFGH", "- on: 2027-01-01", "said:", "<b>", "</script>",
+  "\ud83d", "\udc4d", "\u{1f469}\u200d\u{1f9b0}", "knie tut weh", "Çà et là", "بخير",
+  "膝が痛い", "“fine”", "1_000", "010", "1:02:03", "5.2 km", "Check-in ABCD-EFGH", "- on: 2027-01-01", "said:",
+  "<b>", "</script>",
   "left knee", "Felt fine.", "e\u0301", "\u202e", "=", "<<", "0x1F", "2027-02-30", "true",
 ];
-const words = (most) => Array.from({ length: 1 + Math.floor(uniform() * most) }, () => pick(BITS)).join(pick(["", " "]));
+const upTo = (most) => Math.floor(uniform() * most);
+const words = (most) =>
+  Array.from({ length: 1 + upTo(most) }, () => pick(BITS)).join(pick(["", " "]));
+const distance = () =>
+  (0.1 + uniform() * 42).toFixed(upTo(3)).replace(/^0$/, "1").replace(".", pick([".", ","]));
 
 function one() {
-  const on = new Date(Date.UTC(2027, 0, 1 + Math.floor(uniform() * 365))).toISOString().slice(0, 10);
+  const on = new Date(Date.UTC(2027, 0, 1 + upTo(365))).toISOString().slice(0, 10);
   const draft = {
     did: pick(["done", "done", "done", "skipped"]),
     ran: String(1 + Math.floor(uniform() * 240)),
-    distance: maybe(() => (0.1 + uniform() * 42).toFixed(pick([0, 1, 2])).replace(/^0$/, "1").replace(".", pick([".", ","]))),
+    distance: maybe(distance),
     cadence: maybe(() => String(100 + Math.floor(uniform() * 141))),
     effort: maybe(score), during: maybe(score), after: maybe(score), morning: maybe(score, 0.2),
     site: maybe(() => words(3)), landing: maybe(() => pick(["quiet", "mixed", "loud"])),

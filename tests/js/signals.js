@@ -27,8 +27,9 @@ function turned([x, y, z], about, tilt) {
   return [x1, y1 * ct - z * st, y1 * st + z * ct];
 }
 
-/* One recording of `seconds`, and the mean rate of its running as the truth to be found. `pauses` is a list of {from, to, what: "stand" | "walk"}.
-   Amplitudes in m/s²: `feet` for the impact, `arms` for the swing at half the step rate. */
+/* One recording of `seconds`, and the mean rate of its running as the truth to be found.
+   `pauses` is a list of {from, to, what: "stand" | "walk"}. Amplitudes in m/s²: `feet` for the
+   impact, `arms` for the swing at half the step rate. */
 function running(options) {
   const o = Object.assign({
     spm: 165, seconds: 30, hz: 60, feet: 8, arms: 4, noise: 1.5, wander: 0.01, uneven: 0.1,

@@ -31,9 +31,9 @@ PAGE = """<!doctype html>
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>{{ title }}</title><link rel="icon" href="data:,">
 {% for sheet in sheets %}<link rel="stylesheet" href="{{ sheet }}">{% endfor %}
-</head><body><div id="portal"><main id="main">
+</head><body><div id="portal"><main id="main"><h1>A running plan</h1>
 <section class="view" id="{{ name }}" aria-labelledby="{{ name }}-title">
-<h1 class="title" id="{{ name }}-title" tabindex="-1">{{ title }}</h1>
+<h2 class="title" id="{{ name }}-title" tabindex="-1">{{ title }}</h2>
 {% include "view.html" %}
 </section></main></div>
 <script type="application/json" id="portal-data">{{ data }}</script>
@@ -84,7 +84,7 @@ def session(id: str, on: str, kind: str, *parts: list[Any]) -> dict[str, Any]:
 
 
 def data(**more: Any) -> dict[str, Any]:
-    """Two weeks of an invented runner: runs on Monday, Wednesday and Friday, strength on Tuesday."""
+    """Two weeks of an invented runner: runs on Monday, Wednesday, Friday; strength on Tuesday."""
     beat = [["beat", 2, 4, 161], ["walk", 1, 4, None], ["run", 8, 1, 161]]
     weeks = [
         [
@@ -171,8 +171,8 @@ def chromium() -> Iterator[Browser]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=chromium_path(),
-            args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--mute-audio",
-                  "--disable-background-networking", "--disable-component-update",
+            args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+                  "--mute-audio", "--disable-background-networking", "--disable-component-update",
                   "--disable-sync"],
         )  # fmt: skip
         yield browser

@@ -1,0 +1,441 @@
+"""Check-ins that clients sent: whose each one is, into the logs, and what they change in the plans.
+
+What can't be placed is kept aside in ``clients/.aside/`` with the reason, so nothing is lost.
+`receive_letters` opens what came in, `logfile` knows what is new, `receive_words` says what it
+changes. Pure down to `Received`; `receive` reads files, the clock and the keys, and writes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+from sitegen import build, world
+from sitegen.desk.logfile import New, add, what_is_new
+from sitegen.desk.practice import texts_of
+from sitegen.desk.receive_letters import Block, Letter, Read, Sound, blocks, letter_of, read_block
+from sitegen.desk.receive_words import (
+    day_words,
+    differences,
+    entry_words,
+    sign_lines,
+    sign_words,
+    status_lines,
+)
+from sitegen.keys_file import NAME, load_keys
+from sitegen.model.case import Case
+from sitegen.model.checkin import SIGNS, CheckIn
+from sitegen.model.kinds import quoted
+from sitegen.model.problem import Level, Origin, Problem
+from sitegen.reading.records import read_log
+
+ASIDE = ".aside"
+STANDARD_INPUT = "standard input"
+MOST_BYTES = 32 * 1024 * 1024  # a mail with photographs
+DAYS_AHEAD = 1  # where the client is, tomorrow may have begun
+
+
+# --- whose it is, and what is new -------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Posted:
+    """One block of one letter, and whose it is; ``id`` is empty where nobody's."""
+
+    letter: Letter
+    block: Block
+    id: str
+    read: Read
+    problems: tuple[Problem, ...]
+
+
+def post(letters: Iterable[Letter], codes: Mapping[str, str], ids: Iterable[str]) -> list[Posted]:
+    """Every block of every letter with its client.
+
+    Args:
+        letters: What came in.
+        codes: Client ids by the code that their portals write.
+        ids: All clients; a letter that was kept aside may name one instead of a code.
+    """
+    known = frozenset(ids)
+    return [_posted(letter, block, codes, known) for letter in letters for block in blocks(letter)]
+
+
+def _posted(letter: Letter, block: Block, codes: Mapping[str, str], ids: frozenset[str]) -> Posted:
+    id = codes.get(block.code, "")
+    if not id and letter.aside and block.code.lower() in ids:
+        id = block.code.lower()
+    read = read_block(block, letter.name)
+    problems = [p for p in read.problems if p.level == "error"]
+    if not id or id not in ids:
+        problems.insert(0, _foreign(letter, block, id))
+    return Posted(letter, block, id if id in ids else "", read, tuple(problems))
+
+
+def _foreign(letter: Letter, block: Block, id: str) -> Problem:
+    origin = Origin(letter.name, block.line)
+    put = "if you know whose it is, write that client's id in place of the code"
+    if id:
+        return Problem(origin, f"{id} has no file here", put, "checkin-foreign")
+    if block.code == "?":
+        wrong = "no line Check-in CODE stands above this"
+        return Problem(origin, wrong, put.replace("the code", "the ?"), "checkin-foreign")
+    wrong = f"no client here has the code {quoted(block.code)}"
+    return Problem(origin, wrong, f"a renewed link has a new code; {put}", "checkin-foreign")
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A check-in that the log did not have, or not all of."""
+
+    entry: CheckIn
+    new: New
+
+
+def sift(entries: Sequence[Sound], logged: Sequence[CheckIn]) -> tuple[tuple[Taken, ...], int]:
+    """What of these entries is new to a log, oldest first; and how many were there already."""
+    known = list(logged)
+    taken: list[Taken] = []
+    for sound in sorted(entries, key=lambda s: s.entry.on):
+        new = what_is_new(sound.entry, sound.tree, known)
+        if new is not None:
+            entry = CheckIn.model_validate(new.tree, by_alias=True, by_name=False)
+            taken.append(Taken(entry, new))
+            known.append(entry)
+    return tuple(taken), len(entries) - len(taken)
+
+
+# --- kept aside -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A check-in that could not be taken: the file's name and text, and its problems there."""
+
+    name: str
+    text: str
+    problems: tuple[Problem, ...]
+    told: str
+
+
+def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date) -> Aside:
+    """The file in which a check-in waits, with the reason on top and each place within it."""
+    block = posted.block
+    head = len(problems) + 4
+    lines = {number: head + 1 + at for at, (number, _) in enumerate(block.lines)}
+    name = f"{day}-{hashlib.sha256(block.text.encode('utf-8')).hexdigest()[:8]}.txt"
+    file = f"{folder}/{ASIDE}/{name}"
+    moved = tuple(
+        replace(p, origin=replace(p.origin, file=file, line=lines.get(p.origin.line, head)))
+        if p.origin.file == posted.letter.name
+        else replace(p, origin=Origin(file, head))
+        for p in problems
+    )
+    why = [f"# Line {p.origin.line}: {p.message}{f' ({p.hint})' if p.hint else ''}." for p in moved]
+    text = "\n".join(
+        [
+            f"# Kept aside on {day}, from {posted.letter.name}; it is in no log.",
+            *(" ".join(line.split()) for line in why),
+            f"# Mend it here, then: sitegen receive {file}",
+            "",
+            block.text,
+        ]
+    )
+    return Aside(name, text, moved, tells_of(block.text))
+
+
+def tells_of(text: str) -> str:
+    """Signs that a text names, whether or not it can be read."""
+    low = re.sub(r"[\s_-]+", " ", text.lower())
+    return ", ".join(sign_words(sign) for sign in SIGNS if sign_words(sign) in low)
+
+
+# --- the world --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    """What `receive` did. ``lines`` are for the coach, what is urgent first."""
+
+    lines: tuple[str, ...]
+    problems: tuple[Problem, ...]
+    status: int
+    told: Mapping[str, Any]
+
+
+def receive(
+    paths: Sequence[Path], stdin_text: str | None, clients_dir: Path, as_of: date | None
+) -> Received:
+    """Take check-ins into the logs.
+
+    Args:
+        paths: Files, and folders whose files are read; none where the text came otherwise.
+        stdin_text: What came on standard input; None where nothing was asked of it.
+        clients_dir: The practice's folder.
+        as_of: The day; None means today, where each client is.
+
+    Returns:
+        What was done; exit status 1 where anything was kept aside or could not be read.
+    """
+    problems: list[Problem] = []
+    letters = list(_letters(paths, stdin_text, clients_dir, problems))
+    keys, told = load_keys(clients_dir / NAME)
+    problems += told
+    codes = {build.checkin_code(link): id for id, link in keys.links.items()} if keys else {}
+    try:
+        there = {n for n in world.list_folder(clients_dir) if n.endswith(".yaml")}
+    except world.Refused as error:
+        refused = Problem(Origin(clients_dir.as_posix()), str(error), "", "refused")
+        return Received((), (*problems, refused), 1, {})
+    ids = {n.removesuffix(".yaml") for n in there if not n.endswith(".log.yaml")} - {"practice"}
+    posted = post(letters, codes, ids)
+    shelf = _Shelf(clients_dir, as_of, posted)
+    shelf.take_all()
+    problems += shelf.problems
+    lines = [*shelf.urgent, *shelf.lines, shelf.summary()]
+    status = 1 if any(p.level == "error" for p in problems) else 0
+    return Received(tuple(lines), tuple(problems), status, shelf.as_json())
+
+
+def _letters(
+    paths: Sequence[Path], stdin_text: str | None, clients: Path, problems: list[Problem]
+) -> Iterator[Letter]:
+    """What can be read of what was named; what can't is a problem."""
+    if stdin_text is not None:
+        data = stdin_text.encode("utf-8", "surrogateescape")
+        yield from _with_check_in(letter_of(STANDARD_INPUT, data), problems, "error")
+    for path in paths:
+        if path.is_dir():
+            inside = sorted(p for p in path.iterdir() if p.is_file() and p.name[0] != ".")
+            for one in inside:
+                yield from _read_file(one, clients, problems, "warning")
+        else:
+            yield from _read_file(path, clients, problems, "error")
+
+
+def _read_file(
+    path: Path, clients: Path, problems: list[Problem], level: Level
+) -> Iterator[Letter]:
+    origin = Origin(path.as_posix())
+    try:
+        if path.exists() and not path.is_file():
+            problems.append(Problem(origin, "this is no plain file", "", "checkin-file"))
+            return
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        why = f"this file can't be read: {error.strerror}"
+        problems.append(Problem(origin, why, "check its name", "checkin-file"))
+        return
+    if len(data) > MOST_BYTES:
+        wrong = "this file has over 32 MiB"
+        problems.append(Problem(origin, wrong, "is this the right file?", "checkin-file"))
+        return
+    aside = path.resolve().parent == (clients / ASIDE).resolve()
+    yield from _with_check_in(letter_of(path.as_posix(), data, aside), problems, level)
+
+
+def _with_check_in(letter: Letter, problems: list[Problem], level: Level) -> Iterator[Letter]:
+    if blocks(letter):
+        yield letter
+        return
+    hint = "a check-in begins with a line like Check-in ABCD-EFGH"
+    origin = Origin(letter.name)
+    problems.append(Problem(origin, "no check-in stands here", hint, "checkin-none", level))
+
+
+class _Shelf:
+    """One run of `receive`: takes what is in order, client by client, and keeps the rest aside."""
+
+    def __init__(self, clients: Path, as_of: date | None, posted: Sequence[Posted]) -> None:
+        self.clients = clients
+        self.as_of = as_of
+        self.posted = posted
+        self.problems: list[Problem] = []
+        self.urgent: list[str] = []
+        self.lines: list[str] = []
+        self.taken: dict[str, tuple[Taken, ...]] = {}
+        self.again = 0
+        self.kept: list[str] = []
+        ids = {one.id for one in posted if one.id}
+        wanted = {"practice.yaml", *(f"{i}{end}" for i in ids for end in (".yaml", ".log.yaml"))}
+        folder = world.read_folder(clients, lambda n: n in wanted or n.startswith("drills/"))
+        self.texts = texts_of(folder)
+        self.unreadable = {u.name for u in folder.unreadable}
+        self.house, _ = build.read_house(self.texts)
+
+    def take_all(self) -> None:
+        for id in sorted({one.id for one in self.posted if one.id}):
+            self._take(id, [one for one in self.posted if one.id == id])
+        for one in self.posted:
+            if not one.id:
+                self._aside(one, one.problems)
+
+    def _take(self, id: str, mine: Sequence[Posted]) -> None:
+        file = f"{self.texts.folder}/{id}.log.yaml"
+        day = self._today(id)
+        data = self.texts.logs.get(id)
+        late = day + timedelta(days=DAYS_AHEAD)
+        entries = [s for one in mine for s in one.read.sound if s.entry.on <= late]
+        why = self._unfit(id, file, data)
+        text: str | Problem | None = None
+        taken: tuple[Taken, ...] = ()
+        again = 0
+        if why is None:
+            logged = read_log(data or b"", file).value or ()
+            taken, again = sift(entries, logged)
+            old = data.decode("utf-8") if data is not None else None
+            text = add(old, file, [one.new.tree for one in taken]) if taken else None
+            why = text if isinstance(text, Problem) else None
+        if why is None and isinstance(text, str):
+            why = self._write(id, data, text)
+        for one in mine:
+            ahead = tuple(_not_yet(one, s) for s in one.read.sound if s.entry.on > late)
+            problems = (*one.problems, *ahead, *((why,) if why and one.read.sound else ()))
+            if problems:
+                self._aside(one, problems)
+            else:
+                self.problems += [p for p in one.read.problems if p.level == "warning"]
+                self._clear(one)
+        if why is None:
+            self.again += again
+            if taken and isinstance(text, str):
+                self.taken[id] = taken
+                self._tell(id, data, text, taken, day)
+
+    def _unfit(self, id: str, file: str, data: bytes | None) -> Problem | None:
+        """Why nothing can be added to this log."""
+        if f"{id}.log.yaml" in self.unreadable:
+            return Problem(Origin(file), "the log can't be read", "mend it first", "log-unreadable")
+        log = read_log(data or b"", file)
+        if log.value is not None:
+            return None
+        first = log.problems[0]
+        wrong = f"the log can't be read: {first.origin}: {first.message}"
+        return Problem(first.origin, wrong, "mend the log first", "log-unreadable")
+
+    def _write(self, id: str, data: bytes | None, text: str) -> Problem | None:
+        path = self.clients / f"{id}.log.yaml"
+        now = None
+        with suppress(FileNotFoundError):
+            now = path.read_bytes()
+        if now != data:
+            wrong = "the log was changed at the same time"
+            return Problem(Origin(path.as_posix()), wrong, "run this again", "log-changed")
+        try:
+            world.write_text_atomic(path, text)
+        except world.Refused as error:
+            return Problem(Origin(path.as_posix()), str(error), "", "log-write")
+        return None
+
+    def _tell(
+        self, id: str, data: bytes | None, text: str, taken: Sequence[Taken], day: date
+    ) -> None:
+        """What was taken, and what that changes."""
+        for one in taken:
+            note = ""
+            if one.new.adds:
+                note = " (added to that day's session)"
+            elif one.new.second:
+                note = " (a second session of that day: if it corrects the first, take one out)"
+            words = entry_words(one.entry)
+            self.lines.append(f"{id}: taken: {day_words(one.entry.on)}: {words}{note}")
+        after = self._case(id, text.encode("utf-8"))
+        before = self._case(id, data)
+        if before is None or after is None or self.house is None:
+            self.urgent += [line for one in taken for line in sign_lines(id, one.entry)]
+            self.lines.append(f"{id}: the plan can't be drawn; see sitegen check {id}")
+            return
+        old, new = (build.plan_of(case, self.house, day) for case in (before, after))
+        self.urgent += status_lines(id, old, new, [one.entry for one in taken])
+        starts = {after.log_origins.value(n).line: n for n in range(len(after.log))}
+        changes = list(differences(old, new, after.log, starts))
+        self.lines += changes or [f"{id}: the plan ahead stays as it was"]
+
+    def _case(self, id: str, log: bytes | None) -> Case | None:
+        if self.house is None or id not in self.texts.clients:
+            return None
+        logs = {} if log is None else {id: log}
+        return build.read_client(replace(self.texts, logs=logs), self.house, id)[0]
+
+    def _today(self, id: str) -> date:
+        if self.as_of is not None:
+            return self.as_of
+        case = self._case(id, None)
+        zone = case.timezone if case else self.house.practice.timezone if self.house else "UTC"
+        return world.today(zone)
+
+    def _aside(self, one: Posted, problems: Sequence[Problem]) -> None:
+        zone = self.house.practice.timezone if self.house else "UTC"
+        kept = aside_of(one, problems, self.texts.folder, self.as_of or world.today(zone))
+        folder = self.clients / ASIDE
+        if one.letter.aside:  # it waits there already, and its lines are numbered as they stand
+            name, told = one.letter.name, tuple(problems)
+        else:
+            name, told = self._shelve(folder, kept)
+        self.problems += told
+        if name:
+            self.kept.append(name)
+        if kept.told:
+            where = name or one.letter.name
+            self.urgent.append(f"a check-in kept aside tells of {kept.told}: read it now, {where}")
+
+    def _shelve(self, folder: Path, kept: Aside) -> tuple[str, tuple[Problem, ...]]:
+        """Write it, unless the same text waits there since an earlier day."""
+        try:
+            folder.mkdir(mode=0o700, exist_ok=True)
+            there = sorted(folder.glob(f"*-{kept.name[11:]}"))
+            path = there[0] if there else folder / kept.name
+            told = tuple(
+                replace(p, origin=replace(p.origin, file=path.as_posix())) for p in kept.problems
+            )
+            if not there:
+                world.write_text_atomic(path, kept.text, mode=0o600)
+        except (OSError, world.Refused) as error:
+            origin = Origin(folder.as_posix())
+            hint = "what came in is untouched; mend the folder and run this again"
+            return "", (Problem(origin, f"nothing can be kept aside: {error}", hint, "aside"),)
+        return path.as_posix(), told
+
+    def _clear(self, one: Posted) -> None:
+        """A letter that waited aside goes once all of it is in the logs."""
+        mine = [p for p in self.posted if p.letter == one.letter]
+        if one.letter.aside and all(p.id and not p.problems for p in mine) and mine[-1] is one:
+            with suppress(OSError):
+                Path(one.letter.name).unlink()
+
+    def summary(self) -> str:
+        count = sum(map(len, self.taken.values()))
+        told = [f"{count} check-in{'' if count == 1 else 's'} taken"]
+        if self.taken:
+            told[0] += f" for {len(self.taken)} client{'' if len(self.taken) == 1 else 's'}"
+        if self.again:
+            told.append(f"{self.again} there already")
+        if self.kept:
+            told.append(f"{len(self.kept)} kept aside in {self.texts.folder}/{ASIDE}")
+        return ", ".join(told) + ("; build and publish to show it" if self.taken else "")
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "taken": [
+                {"client": id, "on": one.entry.on.isoformat(), "entry": one.new.tree}
+                for id, found in self.taken.items()
+                for one in found
+            ],
+            "again": self.again,
+            "aside": list(self.kept),
+            "urgent": list(self.urgent),
+            "lines": list(self.lines),
+        }
+
+
+def _not_yet(one: Posted, sound: Sound) -> Problem:
+    line = next((n for n, text in one.block.lines if str(sound.tree["on"]) in text), one.block.line)
+    wrong = f"{sound.entry.on} has not come yet"
+    return Problem(Origin(one.letter.name, line), wrong, "check the date", "checkin-date")

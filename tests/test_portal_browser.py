@@ -1,0 +1,477 @@
+"""The portal in a real browser: what Now shows and when, getting about, the door, and access.
+
+The browser's clock is set for each test. Chromium comes from the system; without it the tests
+are skipped and say so.
+"""
+
+from __future__ import annotations
+
+import functools
+import http.server
+import shutil
+import threading
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from portal_builder import (
+    KEY_TEXT,
+    LOG,
+    PORTAL,
+    ROOT,
+    make_case,
+    make_plan,
+    write_sealed_site,
+    write_site,
+)
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+CHROMIUM = shutil.which("chromium")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+
+ARGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync", "--disable-quic"]
+VIEWS = ("now", "weeks", "beat", "checkin", "drills", "cadence", "calendar", "care")
+TUESDAY = datetime(2027, 2, 16, 18, 5)
+AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
+PHONE, DESK = (390, 844), (1280, 800)
+
+Open = Callable[..., Any]
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with sync_api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def sites(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """One folder with a portal in each state."""
+    root = tmp_path_factory.mktemp("sites")
+    write_site(root / "open")
+    write_site(root / "paused", plan=make_plan(status="paused"))
+    urgent = make_case(log=[*LOG, {"on": "2027-02-12", "signs": ["chest_pain"]}])
+    write_site(root / "urgent", urgent, make_plan(status="referred", weeks=()))
+    write_site(root / "screened", make_case(log=[]), make_plan(status="referred", weeks=()))
+    write_sealed_site(root / "sealed")
+    write_sealed_site(root / "locked", "quiet harbour walk")
+    return root
+
+
+@pytest.fixture(scope="module")
+def base(sites: Path) -> Iterator[str]:
+    class Quiet(http.server.SimpleHTTPRequestHandler):
+        def log_message(self, format: str, *args: Any) -> None:
+            pass
+
+    handler = functools.partial(Quiet, directory=str(sites))
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler)
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{server.server_port}"
+    server.shutdown()
+
+
+@pytest.fixture
+def visit(browser: Any, base: str) -> Iterator[Open]:
+    """Opens a portal at a moment; fails on a console message or a request that leaves it."""
+    contexts: list[Any] = []
+    noise: list[str] = []
+
+    def open_page(
+        site: str = "open",
+        end: str = "",
+        now: datetime = TUESDAY,
+        size: tuple[int, int] = PHONE,
+        ready: str = "html[data-ready]",
+        **options: Any,
+    ) -> Any:
+        options.setdefault("timezone_id", "Europe/Lisbon")
+        context = browser.new_context(
+            viewport={"width": size[0], "height": size[1]}, **options
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", lambda message: noise.append(message.text))
+        page.on("pageerror", lambda error: noise.append(str(error)))
+        page.on(
+            "request",
+            lambda request: None
+            if request.url.startswith((base, "data:"))
+            else noise.append(f"asked for {request.url}"),
+        )
+        page.clock.install(time=now)
+        page.goto(f"{base}/{site}/{PORTAL}/{end}")
+        page.wait_for_selector(ready, state="attached")
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+    assert noise == []
+
+
+def shown(page: Any) -> str:
+    return str(page.locator("#now").inner_text())
+
+
+# Now
+
+
+def test_before_the_plan_it_says_when_it_begins(visit: Open):
+    page = visit(now=datetime(2027, 1, 10, 9))
+
+    assert "Your plan begins Tuesday 19 January" in shown(page)
+    assert page.locator("#now .state .session").count() == 0
+    assert page.locator("#now .next .what").inner_text() == "Run to the beat"
+    assert not page.locator("#now .go").is_visible()
+
+
+def test_on_the_first_day_it_shows_the_first_session(visit: Open):
+    page = visit(now=datetime(2027, 1, 19, 7))
+
+    assert page.locator("#now .title").inner_text().endswith("Tuesday 19 January")
+    assert page.locator("#now .state .long b").inner_text() == "29"
+
+
+def test_in_mid_week_it_shows_minutes_effort_breath_beat_and_one_cue(visit: Open):
+    page = visit()
+    facts = page.locator("#now .state .facts").inner_text()
+
+    assert page.locator("#now .state .what").inner_text() == "Run to the beat"
+    assert page.locator("#now .state .long b").inner_text() == "33"
+    assert "24\N{NO-BREAK SPACE}min of it running" in shown(page)
+    assert "2–3" in facts and "easy to moderate" in facts
+    assert "You can talk in whole sentences." in facts
+    assert "162" in facts
+    assert page.locator("#now .state .cue dd").count() == 1
+
+
+def test_the_week_s_note_and_what_changed_stand_below(visit: Open):
+    text = shown(visit())
+
+    assert "Listen to your feet." in text
+    assert "Your knee spoke up at 3 of 10" in text
+    assert "A word from Ines Carvalho" in text
+
+
+def test_a_rest_day_says_so_and_what_comes_next(visit: Open):
+    page = visit(now=datetime(2027, 2, 17, 9))
+
+    assert page.locator("#now .state:visible .big").inner_text() == "Rest day"
+    assert page.locator("#now .next h3").inner_text().split() == ["Next", "tomorrow"]
+    assert page.locator("#now .next .what").inner_text() == "Easy run"
+
+
+def test_a_strength_day_offers_no_beat(visit: Open):
+    page = visit(now=datetime(2027, 2, 19, 9))
+
+    assert page.locator("#now .state .what").inner_text() == "Strength"
+    assert not page.locator("#now a[data-needs]").is_visible()
+    assert page.locator("#now .go .second").is_visible()
+
+
+def test_after_the_plan_it_says_that_it_is_done(visit: Open):
+    page = visit(now=datetime(2027, 4, 1, 9))
+
+    assert page.locator("#now .state:visible .big").inner_text() == "The plan is done"
+    assert not page.locator("#now .next").is_visible()
+
+
+def test_a_paused_plan_shows_no_session_on_any_day(visit: Open):
+    page = visit("paused")
+
+    assert page.locator("#now .state:visible .big").inner_text() == "Your plan is paused"
+    assert page.locator("#now .session").count() == 0
+
+
+def test_after_an_urgent_sign_the_words_are_urgent_and_the_number_can_be_called(visit: Open):
+    page = visit("urgent")
+
+    assert "Stop. Do not run." in shown(page)
+    assert page.locator("#now a.call").get_attribute("href") == "tel:112"
+    assert page.locator("#now .session").count() == 0
+    assert not page.locator("#now .go").is_visible()
+
+
+def test_an_old_build_says_that_it_may_be_old(visit: Open):
+    assert not visit(now=datetime(2027, 2, 24, 9)).locator("#now .stale").is_visible()
+    assert visit(now=datetime(2027, 2, 25, 9)).locator("#now .stale").is_visible()
+
+
+def test_a_page_left_open_turns_over_at_midnight(visit: Open):
+    page = visit(now=datetime(2027, 2, 16, 23, 59, 30))
+    assert page.locator("#now .state .what").inner_text() == "Run to the beat"
+
+    page.clock.run_for(60_000)
+
+    assert page.locator("#now .state:visible .big").inner_text() == "Rest day"
+
+
+def test_the_day_is_the_devices_own(visit: Open):
+    """At 23:30 UTC on the 15th it is the 16th in Tokyo already, and still the 15th in Lisbon."""
+    moment = datetime.fromisoformat("2027-02-15T23:30:00+00:00")
+    tokyo = visit(now=moment, timezone_id="Asia/Tokyo")
+    lisbon = visit(now=moment)
+
+    assert tokyo.locator("#now .state .what").inner_text() == "Run to the beat"
+    assert lisbon.locator("#now .state:visible .big").inner_text() == "Rest day"
+
+
+PICKS = [
+    ("2027-01-18", "before", 0, "w1d1"),
+    ("2027-01-19", "today", 1, "w1d3"),
+    ("2027-01-20", "rest", 0, "w1d3"),
+    ("2027-03-14", "today", 1, None),
+    ("2027-03-15", "after", 0, None),
+]
+
+
+def test_the_pick_is_right_on_each_kind_of_day(visit: Open):
+    page = visit()
+
+    for day, state, count, following in PICKS:
+        found = page.evaluate("day => portalNow.pick(portal.data, day)", day)
+        assert (found["state"], len(found["todays"])) == (state, count), day
+        assert (found["next"] or {}).get("id") == following, day
+
+
+def test_a_week_whose_sessions_are_over_and_a_paused_week_have_their_own_words(visit: Open):
+    page = visit()
+    pick = """([kind, day]) => {
+        const data = structuredClone(portal.data);
+        data.weeks[4].kind = kind;
+        data.weeks[4].sessions = data.weeks[4].sessions.slice(0, 2);
+        return portalNow.pick(data, day).state;
+    }"""
+
+    assert page.evaluate(pick, ["hold", "2027-02-20"]) == "week-done"
+    assert page.evaluate(pick, ["pause", "2027-02-20"]) == "pause-week"
+
+
+def test_the_night_the_clocks_change_counts_as_one_day(visit: Open):
+    """Lisbon goes to summer time on 28 March 2027; the day before and after are one apart."""
+    page = visit(now=datetime(2027, 3, 28, 0, 30))
+
+    assert page.evaluate("portal.today()") == "2027-03-28"
+
+
+# Getting about
+
+
+def test_the_address_chooses_the_view_and_back_and_forward_work(visit: Open):
+    page = visit()
+    page.click(".nav a:text-is('Weeks')")
+    assert page.locator("#weeks-title").is_visible() and not page.locator("#now-title").is_visible()
+    assert page.title() == "Weeks · Running plan"
+    page.click(".nav a:text-is('Check-in')")
+
+    page.go_back()
+    assert page.locator("#weeks-title").is_visible()
+    page.go_back()
+    assert page.locator("#now-title").is_visible()
+    page.go_forward()
+    assert page.locator("#weeks-title").is_visible()
+    assert page.locator(".nav [aria-current]").inner_text() == "Weeks"
+
+
+def test_focus_moves_to_the_title_of_the_view(visit: Open):
+    page = visit()
+    page.click(".nav a:text-is('Weeks')")
+
+    assert page.evaluate("document.activeElement.id") == "weeks-title"
+
+
+def test_a_session_leads_to_its_drill(visit: Open):
+    page = visit()
+    page.click("#now .with a:text-is('Quiet landing')")
+
+    assert page.locator("#drills-quiet-landing").is_visible()
+    assert page.evaluate("document.activeElement.id") == "drills-quiet-landing"
+
+
+def test_this_week_is_open_and_the_others_are_shut(visit: Open):
+    page = visit(end="#weeks")
+
+    assert page.locator(".week[open]").count() == 1
+    assert page.locator(".week[open] .n").inner_text().endswith("5")
+    assert page.locator(".here:visible").inner_text() == "this week"
+
+
+def test_the_keyboard_alone_reaches_every_view(visit: Open):
+    page = visit(size=DESK)
+    for view in VIEWS:
+        for _ in range(60):
+            page.keyboard.press("Tab")
+            if page.evaluate("document.activeElement.dataset.place") == view:
+                break
+        page.keyboard.press("Enter")
+        page.wait_for_function("v => document.documentElement.dataset.view === v", arg=view)
+        assert page.locator(f"#{view}-title").is_visible()
+        page.evaluate("document.activeElement.blur()")
+
+
+def test_more_opens_by_keyboard_and_escape_shuts_it(visit: Open):
+    page = visit()
+    page.focus(".more button")
+    page.keyboard.press("Enter")
+    assert page.locator(".nav a:text-is('Care')").is_visible()
+    page.keyboard.press("Escape")
+
+    assert not page.locator(".nav a:text-is('Care')").is_visible()
+    assert page.evaluate("document.activeElement.textContent") == "More"
+
+
+def test_arrows_walk_the_chart_and_the_point_is_told(visit: Open):
+    page = visit(end="#cadence", size=DESK)
+    page.locator(".chart.wide .point[tabindex='0']").focus()
+    assert "168 steps a minute, above" in page.locator("[data-point]").inner_text()
+    page.keyboard.press("ArrowLeft")
+
+    assert "163 steps a minute, in the band" in page.locator("[data-point]").inner_text()
+
+
+def test_no_view_is_wider_than_a_small_phone_or_a_page_at_200_percent(visit: Open):
+    page = visit(size=(320, 640))
+    for view in VIEWS:
+        page.evaluate("v => portal.go(v)", view)
+        page.wait_for_function("v => document.documentElement.dataset.view === v", arg=view)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= 320, view
+
+
+def test_no_script_still_shows_every_view_in_order(visit: Open):
+    page = visit(java_script_enabled=False, ready="#care")
+
+    for view in VIEWS:
+        assert page.locator(f"#{view}-title").is_visible()
+    assert page.locator("article.session").first.is_visible()
+
+
+def test_paper_holds_the_weeks_and_nothing_else(visit: Open):
+    page = visit()
+    page.emulate_media(media="print")
+
+    assert page.locator("#weeks").is_visible()
+    assert not page.locator("#now").is_visible()
+    assert not page.locator(".nav").is_visible()
+
+
+# The door of a sealed portal
+
+
+def door(page: Any) -> str:
+    return str(page.evaluate("document.documentElement.dataset.door"))
+
+
+def test_the_private_link_opens_the_plan_and_keeps_its_key_on_the_way(visit: Open):
+    page = visit("sealed", f"#k={KEY_TEXT}")
+    assert page.locator("#now .state .what").inner_text() == "Run to the beat"
+    page.click(".nav a:text-is('Weeks')")
+
+    assert page.url.endswith(f"#k={KEY_TEXT}&v=weeks")
+    assert page.locator("#weeks-title").is_visible()
+    page.reload()
+    page.wait_for_selector("html[data-ready]", state="attached")
+    assert page.locator("#weeks-title").is_visible()
+
+
+def test_a_key_with_a_slash_and_a_view_opens_that_view(visit: Open):
+    page = visit("sealed", f"#{KEY_TEXT}/cadence")
+
+    assert page.locator("#cadence-title").is_visible()
+
+
+def test_a_view_typed_by_hand_does_not_lose_the_key(visit: Open):
+    page = visit("sealed", f"#{KEY_TEXT}")
+    page.evaluate("location.hash = '#care'")
+    page.wait_for_function("document.documentElement.dataset.view === 'care'")
+
+    assert page.url.endswith(f"#{KEY_TEXT}/care")
+
+
+@pytest.mark.parametrize(
+    ("end", "reason", "words"),
+    [
+        ("", "no-key", "The link is not whole"),
+        ("#k=tooshort", "bad-key-form", "cut short"),
+        (f"#k={'A' * 43}", "wrong-key", "another plan"),
+    ],
+)
+def test_a_door_that_stays_shut_says_why(visit: Open, end: str, reason: str, words: str):
+    page = visit("sealed", end, ready=f"html[data-door={reason}]")
+
+    assert words in page.locator("#door").inner_text()
+    assert page.locator("#door h2:visible").count() == 1
+
+
+def test_a_passphrase_is_asked_for_and_a_wrong_one_is_told(visit: Open):
+    page = visit("locked", f"#k={KEY_TEXT}", ready="html[data-door=needs-passphrase]")
+    page.fill("#passphrase", "something else")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("html[data-door=wrong-passphrase]", state="attached")
+    assert "That was not it." in page.locator("#door").inner_text()
+    page.fill("#passphrase", " quiet  harbour walk ")
+    page.keyboard.press("Enter")
+
+    page.wait_for_selector("html[data-ready]", state="attached")
+    assert page.locator("#now-title").is_visible()
+
+
+def test_the_key_is_kept_only_when_ticked_and_forgotten_at_once(visit: Open):
+    page = visit("sealed", f"#k={KEY_TEXT}")
+    assert page.evaluate("Object.keys(localStorage).filter(n => n.endsWith('.key'))") == []
+    page.check("#keep")
+    page.goto(page.url.partition("#")[0])
+    page.wait_for_selector("html[data-ready]", state="attached")
+    assert page.locator("#now-title").is_visible()
+
+    page.click("#forget")
+
+    page.wait_for_selector("html[data-door=forgotten]", state="attached")
+    assert page.evaluate("localStorage.length + sessionStorage.length") == 0
+    assert "Run to the beat" not in page.content()
+    assert "#" not in page.url
+
+
+def test_a_sealed_page_without_script_says_what_it_needs(visit: Open):
+    page = visit("sealed", java_script_enabled=False, ready="#door")
+
+    assert "Allow scripts for this page" in page.locator("#door").inner_text()
+
+
+def test_it_opens_from_a_file_on_disk(browser: Any, sites: Path):
+    page = browser.new_page()
+    messages: list[str] = []
+    page.on("console", lambda message: messages.append(message.text))
+    page.goto(f"{(sites / 'sealed' / PORTAL / 'index.html').as_uri()}#k={KEY_TEXT}")
+    page.wait_for_selector("html[data-ready]", state="attached")
+
+    assert page.locator("#now-title").is_visible()
+    assert messages == []
+    page.close()
+
+
+# Access for all
+
+
+@pytest.mark.skipif(not AXE.exists(), reason="axe-core is not installed; npm install axe-core")
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_axe_finds_nothing_in_any_view(visit: Open, scheme: str, size: tuple[int, int]):
+    page = visit(color_scheme=scheme, size=size)
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    for view in VIEWS:
+        page.evaluate("v => portal.go(v)", view)
+        page.wait_for_function("v => document.documentElement.dataset.view === v", arg=view)
+        found = page.evaluate(AXE_RUN)
+        assert found == [], f"{view}: {found}"
+
+
+AXE_RUN = """() => axe.run(document, {
+    rules: {'target-size': {enabled: true}},
+    resultTypes: ['violations'],
+}).then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.target.join(' ')).join(', ')))"""

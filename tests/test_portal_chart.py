@@ -1,0 +1,146 @@
+"""The cadence chart's geometry: where things stand, and that the drawing tells no lie."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from xml.etree import ElementTree
+
+import pytest
+
+from sitegen.portal.chart import (
+    PHONE,
+    WIDE,
+    Chart,
+    Frame,
+    Point,
+    Scale,
+    Step,
+    apart,
+    ceiling,
+    date_ticks,
+    draw,
+    spm_range,
+    spm_ticks,
+)
+
+MONDAY = date(2027, 1, 18)
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def chart_of(points: tuple[Point, ...] = (), aims: tuple[int, ...] = (158, 158, 162)) -> Chart:
+    steps = tuple(
+        Step(MONDAY + timedelta(weeks=n), aim - 4, aim, aim + 4) for n, aim in enumerate(aims)
+    )
+    return Chart(
+        "Steps", "What is drawn", points, steps, 158, 173,
+        "baseline 158", "ceiling 173", "aim 162", "steps a minute",
+    )  # fmt: skip
+
+
+def drawn(chart: Chart, frame: Frame = WIDE) -> ElementTree.Element:
+    text = str(draw(chart, frame, lambda day: f"{day:%d %b}"))
+    return ElementTree.fromstring(text.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" '))
+
+
+def numbers(path: str) -> list[float]:
+    return [float(n) for n in re.findall(r"-?\d+(?:\.\d+)?", path)]
+
+
+def test_a_tenth_above_158_leaves_173_whole_steps():
+    """158 × 1.1 is 173.8; the ceiling is never rounded up over it."""
+    assert [ceiling(b) for b in (150, 158, 160, 170)] == [165, 173, 176, 187]
+
+
+def test_a_scale_maps_its_ends_to_its_places_and_halves_to_the_middle():
+    scale = Scale(150, 170, 300, 100)
+
+    assert (scale(150), scale(160), scale(170)) == (300, 200, 100)
+
+
+@pytest.mark.parametrize(
+    ("values", "expected"), [([158, 173], (155, 175)), ([160], (155, 165)), ([101, 239], (95, 245))]
+)
+def test_the_axis_has_air_above_and_below(values: list[int], expected: tuple[int, int]):
+    assert spm_range(values) == expected
+
+
+def test_ticks_are_round_and_few():
+    assert spm_ticks(150, 175) == (150, 155, 160, 165, 170, 175)
+    assert spm_ticks(95, 245) == (100, 150, 200)
+
+
+def test_date_ticks_are_mondays_evenly_apart():
+    ticks = date_ticks(date(2027, 1, 20), date(2027, 5, 2), most=5)
+
+    assert all(day.weekday() == 0 for day in ticks)
+    assert len({(b - a).days for a, b in zip(ticks, ticks[1:], strict=False)}) == 1
+    assert len(ticks) <= 5
+
+
+def test_labels_that_would_overlap_move_apart_and_keep_their_order():
+    placed = apart([100, 104, 180], gap=16)
+
+    assert placed[1] - placed[0] == pytest.approx(16, abs=0.1)
+    assert placed[2] == 180
+    assert placed == sorted(placed)
+
+
+@pytest.mark.parametrize("frame", [WIDE, PHONE], ids=lambda f: f.name)
+def test_the_plan_is_a_band_with_the_aim_inside_and_one_step_a_week(frame: Frame):
+    svg = drawn(chart_of(), frame)
+    aim = svg.find(f".//{SVG}path[@class='aim']")
+
+    assert aim is not None
+    heights = [float(y) for y in re.findall(r"V(-?[\d.]+)", aim.attrib["d"])]
+    assert len(heights) == 3
+    assert heights[0] == heights[1] > heights[2]  # up the page is more steps
+
+
+@pytest.mark.parametrize("frame", [WIDE, PHONE], ids=lambda f: f.name)
+def test_everything_stays_within_the_drawing(frame: Frame):
+    points = tuple(
+        Point(MONDAY + timedelta(days=d), spm, True, "x") for d, spm in ((0, 120), (40, 210))
+    )
+    svg = drawn(chart_of(points), frame)
+
+    for circle in svg.iter(f"{SVG}circle"):
+        assert frame.left <= float(circle.attrib["cx"]) <= frame.width - frame.right
+        assert frame.top <= float(circle.attrib["cy"]) <= frame.height - frame.bottom
+    for text in svg.iter(f"{SVG}text"):
+        assert 0 <= float(text.attrib["y"]) <= frame.height
+
+
+def test_a_point_on_the_ceiling_stands_on_the_line_of_the_ceiling():
+    svg = drawn(chart_of((Point(MONDAY, 173, False, "high"),)))
+    line = svg.find(f".//{SVG}path[@class='ceiling']")
+    dot = svg.find(f".//{SVG}circle[@class='dot']")
+
+    assert line is not None and dot is not None
+    assert numbers(line.attrib["d"])[1] == float(dot.attrib["cy"])
+
+
+def test_every_point_has_a_name_and_can_be_reached():
+    points = tuple(Point(MONDAY + timedelta(days=d), 160, d < 3, f"day {d}") for d in range(5))
+    groups = [g for g in drawn(chart_of(points)).iter(f"{SVG}g") if "tabindex" in g.attrib]
+
+    assert [g.attrib["aria-label"] for g in groups] == [f"day {d}" for d in range(5)]
+    assert all(g.attrib["tabindex"] == "0" for g in groups)
+    assert [g.attrib["class"] for g in groups] == ["point"] * 3 + ["point outside"] * 2
+
+
+def test_two_drawings_share_no_id_and_name_themselves():
+    ids = [e.attrib["id"] for f in (WIDE, PHONE) for e in drawn(chart_of(), f).iter() if "id" in e.attrib]
+
+    assert len(ids) == len(set(ids)) == 4
+
+
+def test_a_name_with_markup_is_only_text():
+    svg = draw(chart_of((Point(MONDAY, 160, True, '"><script>x</script>'),)), WIDE, str)
+
+    assert "<script" not in svg
+
+
+def test_a_chart_without_a_week_is_a_slip():
+    with pytest.raises(ValueError, match="at least one planned week"):
+        draw(chart_of(aims=()), WIDE, str)

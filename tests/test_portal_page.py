@@ -1,0 +1,369 @@
+"""The portal as text: what stands in it, what can't get in, and the same again for the same."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from datetime import date, time
+from html.parser import HTMLParser
+
+import pytest
+from portal_builder import (
+    LOG,
+    PORTAL,
+    make_case,
+    make_drills,
+    make_plan,
+    make_renderer,
+    read_templates,
+    with_practice,
+)
+
+from sitegen.model.case import Case
+from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, contrast
+from sitegen.model.plan import Part, Plan
+from sitegen.model.sentence import say
+from sitegen.model.values import Distance, Pace
+from sitegen.portal.page import Look, accent_css, assets
+from sitegen.portal.scene import Scene
+from sitegen.portal.weeks import bars, part_lines
+from sitegen.portal.words import EFFORT_WORDS, Words
+
+NBSP = "\N{NO-BREAK SPACE}"
+VOID = {"area", "br", "col", "hr", "img", "input", "link", "meta", "rect", "path", "circle"}
+
+
+class Reader(HTMLParser):
+    """Tags with their attributes, ids, and the text that can be read."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.words: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+    def all(self, tag: str) -> list[dict[str, str | None]]:
+        return [attrs for name, attrs in self.tags if name == tag]
+
+    @property
+    def ids(self) -> list[str]:
+        return [a["id"] for _, a in self.tags if a.get("id")]  # type: ignore[misc]
+
+
+def document(case: Case | None = None, plan: Plan | None = None, **more: object) -> str:
+    given = {"feed_url": "https://plans.example.org/feeds/x.ics", "code": "K7Q2"} | more
+    return make_renderer().document(
+        case or make_case(), plan or make_plan(), make_drills(), **given  # type: ignore[arg-type]
+    )
+
+
+def page(content: str | None = "<p>x</p>", sealed: str | None = None, look: Look = Look()) -> str:
+    return make_renderer().page(
+        content=content, sealed=sealed, language="en", portal=PORTAL, look=look
+    )
+
+
+def data_of(text: str) -> dict[str, object]:
+    found = re.search(r'id="portal-data">(.*?)</script>', text)
+    assert found
+    return json.loads(found[1])
+
+
+# What stands in it
+
+
+def test_all_eight_views_stand_in_the_document_in_order():
+    read = Reader(document())
+
+    views = [a["id"] for a in read.all("section") if a.get("class") == "view"]
+    assert views == [
+        "now", "weeks", "beat", "checkin", "drills", "cadence", "calendar", "care",
+    ]  # fmt: skip
+
+
+def test_every_session_is_in_the_document_once_with_its_day():
+    read, plan = Reader(document()), make_plan()
+
+    drawn = {a["data-session"]: a["data-on"] for a in read.all("article") if "data-session" in a}
+    assert drawn == {s.id: s.on.isoformat() for s in plan.sessions}
+
+
+def test_no_id_is_given_twice_and_every_inner_link_leads_somewhere():
+    read = Reader(document())
+
+    assert len(read.ids) == len(set(read.ids))
+    targets = {a["href"] for a in read.all("a") if (a.get("href") or "").startswith("#")}
+    for target in targets:
+        name, _, inner = str(target)[1:].partition("/")
+        assert (f"{name}-{inner}" if inner else name) in read.ids, target
+
+
+def test_every_decision_is_told_with_its_source():
+    text = " ".join(Reader(document()).words)
+
+    assert "Your knee spoke up at 3 of 10 on Sun 7 Feb" in text
+    assert "The evidence behind this is weak." in text
+    assert "Silbernagel et al. 2007" in text
+
+
+def test_the_calendar_view_is_left_out_where_the_feed_is_off():
+    read = Reader(document(feed_url=None))
+
+    assert "calendar" not in read.ids
+    assert "#calendar" not in {a.get("href") for a in read.all("a")}
+
+
+def test_a_stopped_client_is_offered_no_beat_and_is_given_the_number():
+    case = make_case(log=[*LOG, {"on": "2027-02-12", "signs": ["chest_pain"]}])
+    read = Reader(document(case, make_plan(status="referred", weeks=())))
+
+    assert "beat" not in read.ids
+    assert "Stop. Do not run." in read.words
+    assert {a.get("href") for a in read.all("a")} >= {"tel:112"}
+
+
+def test_without_a_number_the_client_is_told_to_call_the_local_one():
+    case = with_practice(make_case(), emergency=None)
+
+    assert "your local emergency number" in " ".join(Reader(document(case)).words)
+
+
+def test_the_data_block_tells_the_scripts_what_the_plan_says():
+    data = data_of(document())
+
+    assert data["code"] == "K7Q2"
+    assert data["coach"] == {
+        "name": "Ines Carvalho", "contact": "ines@example.org", "href": "mailto:ines@example.org",
+    }  # fmt: skip
+    week = data["weeks"][2]  # type: ignore[index]
+    assert week["cadence_spm"] == [158, 162, 166]
+    assert week["sessions"][0]["parts"] == [
+        ["warm_up", 5, 1, None], ["beat", 1, 4, 162], ["run", 5.0, 4, None],
+        ["cool_down", 4, 1, None],
+    ]  # fmt: skip
+
+
+def test_the_cadence_page_never_promises_and_gives_both_of_the_studys_numbers():
+    """Willson et al. 2014: -22.2 % per step, -7.5 % over the distance; Anderson et al. 2022."""
+    text = " ".join(Reader(document()).words)
+
+    assert "−22.2 %" in text and "−7.5 %" in text
+    assert "not shown to prevent injury" in text
+
+
+def test_miles_are_used_throughout_for_a_client_who_wants_them():
+    text = " ".join(Reader(document(make_case(units="mi"))).words)
+
+    assert f"6.2{NBSP}mi" in text
+    assert "over each mile" in text
+    assert "/km" not in text and "kilometre" not in text
+
+
+def test_the_same_client_gives_the_same_bytes():
+    assert document() == document()
+    assert page() == page()
+
+
+# What can't get in
+
+ATTACK = "</script><img src=x onerror=alert(1)>'\"><b onclick=alert(2)>"
+
+
+def test_markup_in_a_name_a_note_or_a_check_in_is_shown_and_not_run():
+    case = make_case(
+        log=[{"on": "2027-01-19", "ran": "20 min", "cadence": "160 spm", "said": ATTACK,
+              "pain": {"during": "1", "site": ATTACK}}],
+        name=ATTACK, called=ATTACK, goal={"text": ATTACK},
+        notes=[{"week": "1", "text": f"{ATTACK}\n\n[x](javascript:alert(1)) ![y](https://e.org/z)"}],
+    )  # fmt: skip
+    case = with_practice(case, name=ATTACK, coach=ATTACK, emergency=ATTACK)
+    read = Reader(document(case))
+
+    assert not read.all("img")
+    assert not [a for _, a in read.tags if any(n.startswith("on") for n in a)]
+    assert not [a for a in read.all("a") if (a.get("href") or "").startswith("javascript:")]
+    assert len(read.all("script")) == 1
+    assert data_of(document(case))["called"] == ATTACK
+
+
+def test_a_session_id_with_markup_stays_an_attribute():
+    plan = make_plan()
+    week = plan.weeks[0]
+    odd = replace(week.sessions[0], id='"><script>x')
+    plan = replace(plan, weeks=(replace(week, sessions=(odd,)),))
+
+    assert len(Reader(document(plan=plan)).all("script")) == 1
+
+
+def test_a_link_in_a_note_tells_nobody_where_it_came_from():
+    links = [a for a in Reader(document()).all("a") if a.get("href") == "https://example.org/loop"]
+
+    assert [a["rel"] for a in links] == ["noreferrer"]
+
+
+def test_a_coachs_own_drawing_is_a_picture_in_which_nothing_can_run():
+    drill = replace(make_drills()[0], own=True, figure="<svg onload='alert(1)'></svg>")
+    text = make_renderer().document(make_case(), make_plan(), [drill], feed_url=None, code="")
+    read = Reader(text)
+
+    assert [str(a["src"])[:26] for a in read.all("img")] == ["data:image/svg+xml;base64,"]
+    assert "onload" not in text
+
+
+def test_no_style_and_no_script_stands_in_the_page_itself():
+    for text in (page(document()), page(None, "AAAA"), make_renderer().front()):
+        read = Reader(text)
+        assert not read.all("style")
+        assert not [a for _, a in read.tags if "style" in a]
+        for script in read.all("script"):
+            assert script.get("src") or script["type"] in ("application/json", "text/plain")
+
+
+# The shell
+
+
+def test_the_policy_allows_our_own_files_and_nothing_else():
+    metas = Reader(page()).all("meta")
+    policy = next(m["content"] for m in metas if m.get("http-equiv"))
+
+    assert str(policy).split("; ") == [
+        "default-src 'none'", "script-src 'self'", "style-src 'self'", "img-src 'self' data:",
+        "connect-src 'self'", "manifest-src 'self'", "worker-src 'self'", "base-uri 'none'",
+        "form-action 'none'", "require-trusted-types-for 'script'", "trusted-types portal",
+    ]  # fmt: skip
+    assert {"robots": "noindex, nofollow, noarchive", "referrer": "no-referrer"}.items() <= {
+        m["name"]: m["content"] for m in metas if m.get("name")
+    }.items()
+
+
+def test_a_sealed_page_says_nothing_of_the_client():
+    text = page(None, "QUJD")
+
+    assert "Mara" not in text and "Harbour" not in text
+    assert 'id="sealed" data-portal="AAECAwQFBgcICQoLDA0ODw">QUJD</script>' in text
+
+
+def test_a_page_holds_exactly_one_of_the_two():
+    for content, sealed in ((None, None), ("x", "QUJD")):
+        with pytest.raises(ValueError, match="a document or a sealed document"):
+            page(content, sealed)
+
+
+def test_every_asset_of_a_page_is_among_the_assets_and_carries_its_hash():
+    made = assets(read_templates(), "#7a2a8a")
+    read = Reader(page(None, "QUJD", Look(accent="#7a2a8a")))
+
+    wanted = [a["href"] for a in read.all("link") if a["rel"] == "stylesheet"]
+    wanted += [a["src"] for a in read.all("script") if a.get("src")]
+    assert {str(w).removeprefix("../") for w in wanted} <= set(made)
+    assert all(re.fullmatch(r"assets/[a-z-]+\.[0-9a-f]{10}\.(css|js)", name) for name in made)
+
+
+def test_a_changed_style_sheet_gets_another_name():
+    templates = read_templates()
+    changed = templates | {"portal.css": templates["portal.css"] + "/**/"}
+
+    assert set(assets(templates)) != set(assets(changed))
+
+
+def test_an_open_page_does_not_load_what_only_a_sealed_one_needs():
+    sources = [str(a.get("src")) for a in Reader(page()).all("script")]
+
+    assert not [s for s in sources if "seal." in s or "door." in s]
+    assert sources[-1].startswith("../assets/app.")
+
+
+@pytest.mark.parametrize("accent", ["#9c3d1e", "#0b5c8a", "#000", "#2f6b2f"])
+def test_an_accent_is_readable_on_both_grounds(accent: str):
+    """WCAG 2.2, success criterion 1.4.3: 4.5 : 1."""
+    light, dark, paper = re.findall(r"--accent:(#[0-9a-f]+)", accent_css(accent).decode())
+
+    assert contrast(light, GROUND_LIGHT) >= 4.5
+    assert contrast(dark, GROUND_DARK) >= 4.5
+    assert paper == light
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_sheets_own_colours_are_readable(scheme: str):
+    """WCAG 2.2: text 4.5 : 1 (1.4.3), and 3 : 1 for lines that carry meaning (1.4.11)."""
+    css = read_templates()["portal.css"]
+    blocks = re.findall(r":root \{(.*?)\}", css, re.S)
+    colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", blocks[0 if scheme == "light" else 1]))
+
+    assert colours["ground"] == (GROUND_LIGHT if scheme == "light" else GROUND_DARK)
+    for name in ("ink", "quiet", "accent"):
+        assert contrast(colours[name], colours["ground"]) >= 4.5, name
+    assert contrast(colours["line"], colours["ground"]) >= 3
+
+
+# Words
+
+
+def test_effort_words_are_those_of_the_scale_and_6_8_9_have_none():
+    """Foster et al. 2001, after Borg's category-ratio scale."""
+    assert set(range(11)) - set(EFFORT_WORDS) == {6, 8, 9}
+    assert Words().effort(2, 3) == "easy to moderate"
+    assert Words().effort(5, 6) == "hard"
+    assert Words().effort(8, 9) == ""
+
+
+def test_lengths_are_said_as_a_person_would():
+    words = Words()
+
+    assert [words.minutes(m) for m in (0.5, 1.5, 45)] == [
+        f"30{NBSP}s", f"1{NBSP}min 30{NBSP}s", f"45{NBSP}min",
+    ]  # fmt: skip
+
+
+def test_numbers_follow_the_language():
+    assert Words("de").number(7.5) == "7,5"
+    assert Words("en").number(7.0) == "7"
+    assert Words("es", "mi").distance(Distance(5000)) == f"3,1{NBSP}mi"
+    assert Words("en", "mi").pace(Pace(405)) == "10:52 /mi"
+
+
+def test_a_sentence_is_filled_in_after_it_is_translated():
+    words = Words("de", gettext={"{minutes} min on {day}": "{day}: {minutes} min"}.get)  # type: ignore[arg-type]
+    sentence = say("{minutes} min on {day}", minutes=7.5, day=time(18, 30))
+
+    assert words.say(sentence) == f"18:30: 7,5{NBSP}min"
+
+
+def test_a_span_names_the_month_twice_only_where_it_must():
+    assert Words().span(date(2027, 2, 8), 7) == "8 to 14 Feb"
+    assert Words().span(date(2027, 3, 29), 7) == "29 Mar to 4 Apr"
+
+
+def test_parts_done_in_turn_stand_together():
+    parts = (Part("warm_up", 5), Part("run", 1, 6), Part("walk", 2, 6), Part("cool_down", 5))
+
+    lines = list(part_lines(parts, Words()))
+    assert [(line.times, [p.what for p in line.pieces]) for line in lines] == [
+        ("", [f"5{NBSP}min warm-up"]),
+        ("6 times", [f"1{NBSP}min run", f"2{NBSP}min walk"]),
+        ("", [f"5{NBSP}min cool-down"]),
+    ]
+
+
+def test_the_longest_week_fills_its_lane_and_others_are_in_proportion():
+    full = bars([(20, False), (30, True)], 50)
+    half = bars([(25, False)], 50)
+
+    assert sum(b.width for b in full) == 100
+    assert [b.hard for b in full] == [False, True]
+    assert half[0].width == 50
+    assert bars([(0, False)], 0) == ()
+
+
+def test_a_check_in_belongs_to_the_week_it_falls_into():
+    scene = Scene(make_case(), make_plan(), (), Words(), str, str)  # type: ignore[arg-type]
+
+    assert scene.week_of("2027-01-17") is None
+    assert [scene.week_of(d).number for d in ("2027-01-18", "2027-01-24", "2027-01-25")] == [1, 1, 2]  # type: ignore[union-attr]
