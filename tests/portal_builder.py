@@ -236,9 +236,7 @@ def make_drills() -> tuple[Drill, ...]:
 def read_templates() -> dict[str, str]:
     """The shipped templates, name to text."""
     folder = ROOT / "templates"
-    return {
-        p.name: p.read_text(encoding="utf-8") for p in sorted(folder.iterdir()) if p.is_file()
-    }
+    return {p.name: p.read_text(encoding="utf-8") for p in sorted(folder.iterdir()) if p.is_file()}
 
 
 EVIDENCE = {"volume": "judgement", "ease": "judgement", "pain": "weak", "cadence": "weak"}
@@ -282,9 +280,7 @@ def write_sealed_site(folder: Path, passphrase: str | None = None) -> Path:
     from sitegen.portal.seal import seal, sealed_text, stretch
 
     renderer, templates = make_renderer(), read_templates()
-    content = renderer.document(
-        make_case(), make_plan(), make_drills(), feed_url=None, code="K7Q2"
-    )
+    content = renderer.document(make_case(), make_plan(), make_drills(), feed_url=None, code="K7Q2")
     lock = stretch(passphrase, bytes(range(16)), 100_000) if passphrase else None
     sealed = seal(content.encode(), portal=PORTAL, key=KEY, passphrase=lock)
     page = renderer.page(

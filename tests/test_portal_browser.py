@@ -90,27 +90,29 @@ def visit(browser: Any, base: str) -> Iterator[Open]:
         **options: Any,
     ) -> Any:
         options.setdefault("timezone_id", "Europe/Lisbon")
-        context = browser.new_context(
-            viewport={"width": size[0], "height": size[1]}, **options
-        )
+        context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **options)
         contexts.append(context)
         page = context.new_page()
         page.on("console", lambda message: noise.append(message.text))
         page.on("pageerror", lambda error: noise.append(str(error)))
         page.on(
             "request",
-            lambda request: None
-            if request.url.startswith((base, "data:"))
-            else noise.append(f"asked for {request.url}"),
+            lambda request: (
+                None
+                if request.url.startswith((base, "data:"))
+                else noise.append(f"asked for {request.url}")
+            ),
         )
         page.clock.install(time=now)
         page.goto(f"{base}/{site}/{PORTAL}/{end}")
         page.wait_for_selector(ready, state="attached")
         return page
 
-    yield open_page
-    for context in contexts:
-        context.close()
+    try:
+        yield open_page
+    finally:
+        for context in contexts:
+            context.close()
     assert noise == []
 
 
@@ -474,4 +476,5 @@ def test_axe_finds_nothing_in_any_view(visit: Open, scheme: str, size: tuple[int
 AXE_RUN = """() => axe.run(document, {
     rules: {'target-size': {enabled: true}},
     resultTypes: ['violations'],
-}).then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.target.join(' ')).join(', ')))"""
+}).then(r => r.violations.map(
+    v => v.id + ': ' + v.nodes.map(n => n.target.join(' ')).join(', ')))"""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
+from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
@@ -74,7 +75,7 @@ def test_date_ticks_are_mondays_evenly_apart():
     ticks = date_ticks(date(2027, 1, 20), date(2027, 5, 2), most=5)
 
     assert all(day.weekday() == 0 for day in ticks)
-    assert len({(b - a).days for a, b in zip(ticks, ticks[1:], strict=False)}) == 1
+    assert len({(b - a).days for a, b in pairwise(ticks)}) == 1
     assert len(ticks) <= 5
 
 
@@ -130,7 +131,12 @@ def test_every_point_has_a_name_and_can_be_reached():
 
 
 def test_two_drawings_share_no_id_and_name_themselves():
-    ids = [e.attrib["id"] for f in (WIDE, PHONE) for e in drawn(chart_of(), f).iter() if "id" in e.attrib]
+    ids = [
+        e.attrib["id"]
+        for f in (WIDE, PHONE)
+        for e in drawn(chart_of(), f).iter()
+        if "id" in e.attrib
+    ]
 
     assert len(ids) == len(set(ids)) == 4
 

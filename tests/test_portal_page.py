@@ -11,6 +11,7 @@ from html.parser import HTMLParser
 import pytest
 from portal_builder import (
     LOG,
+    LOOK,
     PORTAL,
     make_case,
     make_drills,
@@ -60,11 +61,14 @@ class Reader(HTMLParser):
 def document(case: Case | None = None, plan: Plan | None = None, **more: object) -> str:
     given = {"feed_url": "https://plans.example.org/feeds/x.ics", "code": "K7Q2"} | more
     return make_renderer().document(
-        case or make_case(), plan or make_plan(), make_drills(), **given  # type: ignore[arg-type]
+        case or make_case(),
+        plan or make_plan(),
+        make_drills(),
+        **given,  # type: ignore[arg-type]
     )
 
 
-def page(content: str | None = "<p>x</p>", sealed: str | None = None, look: Look = Look()) -> str:
+def page(content: str | None = "<p>x</p>", sealed: str | None = None, look: Look = LOOK) -> str:
     return make_renderer().page(
         content=content, sealed=sealed, language="en", portal=PORTAL, look=look
     )
@@ -295,7 +299,9 @@ def test_the_sheets_own_colours_are_readable(scheme: str):
     """WCAG 2.2: text 4.5 : 1 (1.4.3), and 3 : 1 for lines that carry meaning (1.4.11)."""
     css = read_templates()["portal.css"]
     blocks = re.findall(r":root \{(.*?)\}", css, re.S)
-    colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", blocks[0 if scheme == "light" else 1]))
+    colours = dict(
+        re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", blocks[0 if scheme == "light" else 1])
+    )
 
     assert colours["ground"] == (GROUND_LIGHT if scheme == "light" else GROUND_DARK)
     for name in ("ink", "quiet", "accent"):
@@ -366,4 +372,5 @@ def test_a_check_in_belongs_to_the_week_it_falls_into():
     scene = Scene(make_case(), make_plan(), (), Words(), str, str)  # type: ignore[arg-type]
 
     assert scene.week_of("2027-01-17") is None
-    assert [scene.week_of(d).number for d in ("2027-01-18", "2027-01-24", "2027-01-25")] == [1, 1, 2]  # type: ignore[union-attr]
+    found = [scene.week_of(day) for day in ("2027-01-18", "2027-01-24", "2027-01-25")]
+    assert [week and week.number for week in found] == [1, 1, 2]

@@ -306,7 +306,7 @@ def one_change(draw: st.DrawFn, weeks: int) -> dict[str, str]:
     return found | {what: values[what]}
 
 
-@settings(EVERY_LIFE, max_examples=EXAMPLES // 2)
+@settings(EVERY_LIFE, max_examples=EXAMPLES // 4)
 @given(life=lives(), data=st.data())
 def test_any_change_is_recorded_and_leaves_a_plan_that_adds_up(
     life: Life, data: st.DataObject
@@ -322,7 +322,7 @@ def test_any_change_is_recorded_and_leaves_a_plan_that_adds_up(
     assert "changes" in rules or stopped or not life.plan.weeks[week - 1].sessions
 
 
-@settings(EVERY_LIFE, max_examples=EXAMPLES // 2)
+@settings(EVERY_LIFE, max_examples=EXAMPLES // 4)
 @given(life=lives(), data=st.data())
 def test_no_change_reaches_back_into_earlier_weeks(life: Life, data: st.DataObject) -> None:
     change = data.draw(one_change(life.client.plan.weeks))

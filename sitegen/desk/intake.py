@@ -8,6 +8,7 @@ which the reader takes without an error. Only `intake` touches the world.
 from __future__ import annotations
 
 import json
+import textwrap
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -45,6 +46,7 @@ from sitegen.rules import screening
 SCHEMA = ".schema.json"
 BACK = "back"
 COMMENT_COLUMN = 34
+WIDTH = 80
 SHEET = "sheet.html"
 
 WELCOME = (
@@ -85,7 +87,7 @@ def interview(today: date) -> Generator[Ask, str, Answers]:
             continue
         read = question.read(typed, answers, today)
         if isinstance(read, Slip):
-            before = (f"  {read}",)
+            before = _indented(str(read))
             continue
         answers[question.key] = read
         before = tuple(outcome(question.key, answers, today))
@@ -98,11 +100,16 @@ def next_question(answers: Answers) -> Question | None:
 
 
 def _asked(question: Question, answers: Answers, today: date) -> Iterator[str]:
-    yield from question.asks.format(called=_called(answers)).split("\n")
-    yield f"  {question.how}"
+    for line in question.asks.format(called=_called(answers)).split("\n"):
+        yield from textwrap.wrap(line, WIDTH, subsequent_indent="    " if line[0] == " " else "")
+    yield from _indented(question.how)
     usual = question.usual(answers, today) or question.assumed
     if usual:
-        yield f"  [{usual}]"
+        yield from _indented(f"[{usual}]")
+
+
+def _indented(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ")
 
 
 def _called(answers: Answers) -> str:
@@ -128,6 +135,8 @@ def screening_words(answers: Answers, today: date) -> Iterator[str]:
         yield "  No session is planned until the day of a clearance stands in the file, as"
         yield "  cleared_on under screening. Many are referred; it is no verdict. The file is"
         yield "  written all the same, and the portal says why nothing is planned."
+        if value(answers, "symptoms"):
+            yield "  If a symptom is there now, it can't wait: call the emergency number."
     elif not screening.hard_allowed(case, today):
         yield "  SCREENING: easy running only; nothing hard before a clinician's clearance."
     else:

@@ -374,10 +374,15 @@ PLAN = "The plan"
 FUEL = "Collagen before a run: only if it is wanted"
 
 SYMPTOMS = (
-    "pain or pressure in the chest, neck, jaw or arms; short of breath at rest or with little "
-    "effort; dizziness or fainting; waking up short of breath, or having to sit up to breathe; "
-    "swollen ankles; a heart that races or stumbles; calf pain in walking that goes with a rest; "
-    "a heart murmur that a doctor has found; unusual tiredness with usual things"
+    "pain or pressure in the chest, neck, jaw or arms",
+    "short of breath at rest or with little effort",
+    "dizziness or fainting",
+    "waking up short of breath, or having to sit up to breathe",
+    "swollen ankles",
+    "a heart that races or stumbles",
+    "calf pain in walking that goes with a rest",
+    "a heart murmur that a doctor has found",
+    "unusual tiredness with usual things",
 )
 CAUTIONS = (
     "Weak evidence: 8 men and a blood marker that doubled, then 10 men and nothing sure. No trial",
@@ -394,13 +399,18 @@ CAUTIONS = (
 _DATE = "year-month-day, like 2027-01-18"
 
 
+_DAY_HOW = (
+    "like 18:30, 45 min, or one of the two; yes for any time; rest. With strength behind it: for "
+    "strength alone. The clock has 24 hours; the length takes in the warm-up, at most 24 h"
+)
+
+
 def _day_question(day: str) -> Question:
     return Question(
         key=day,
         section=WEEK,
         asks=f"{DAY_NAMES[day]}: from what time, and how long at most?",
-        how="like 18:30, 45 min, or one of the two; yes for any time; rest. With strength behind "
-        "it: for strength alone. 24-hour clock; the length takes in the warm-up, at most 24 h",
+        how=_DAY_HOW if day == DAYS[0] else "like 18:30, 45 min; or yes, or rest",
         example="18:30, 45 min",
         reads=read_day,
         usual=_rest,
@@ -476,9 +486,10 @@ QUESTIONS: tuple[Question, ...] = (
         "(diabetes is one) or of your kidneys?",
     ),
     Question(
-        "symptoms", HEALTH, f"Any of these, now or lately: {SYMPTOMS}?",
+        "symptoms", HEALTH,
+        "\n".join(("Any of these, now or lately?", *(f"  - {one}" for one in SYMPTOMS))),
         "yes or no; in doubt, yes", "no", "screening.symptoms",
-        sheet=f"Any of these, now or lately: {SYMPTOMS}?",
+        sheet=f"Any of these, now or lately: {'; '.join(SYMPTOMS)}?",
     ),
     Question(
         "cleared_on", HEALTH, "Has a clinician since said that {called} may run? On which day?",

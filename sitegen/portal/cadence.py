@@ -69,7 +69,9 @@ def build(scene: Scene) -> CadenceView:
     axis_from = 0
     if weeks:
         points = tuple(_point(row, scene) for row in rows)
-        steps = tuple(chart.Step(w.start, w.cadence.low, w.cadence.aim, w.cadence.high) for w in weeks)
+        steps = tuple(
+            chart.Step(w.start, w.cadence.low, w.cadence.aim, w.cadence.high) for w in weeks
+        )
         description = _(
             "Planned: {first} steps a minute in the first week, {last} in the last. "
             "Baseline {baseline}, ceiling {ceiling}. Runs logged: {count}."

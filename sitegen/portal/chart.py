@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 from math import ceil, floor
 
 from markupsafe import Markup, escape
@@ -120,7 +121,7 @@ def apart(wanted: Sequence[float], gap: float) -> list[float]:
     placed = list(wanted)
     for _ in range(len(wanted) * 4):
         moved = False
-        for above, below in zip(order, order[1:], strict=False):
+        for above, below in pairwise(order):
             missing = gap - (placed[below] - placed[above])
             if missing > 0.01:
                 placed[above] -= missing / 2
@@ -141,7 +142,10 @@ def draw(chart: Chart, frame: Frame, day_words: Callable[[date], str]) -> Markup
         raise ValueError("a chart needs at least one planned week")
     first = min([chart.steps[0].start, *(p.on for p in chart.points)])
     end = max(
-        [chart.steps[-1].start + timedelta(days=7), *(p.on + timedelta(days=1) for p in chart.points)]
+        [
+            chart.steps[-1].start + timedelta(days=7),
+            *(p.on + timedelta(days=1) for p in chart.points),
+        ]
     )
     values = [chart.baseline, chart.ceiling, *(p.spm for p in chart.points)]
     values += [v for s in chart.steps for v in (s.low, s.high)]
@@ -178,7 +182,8 @@ def _axes(
     for spm in spm_ticks(int(rates.low), int(rates.high)):
         y = rates(spm)
         yield f'<path class="lane" d="M{frame.left} {y}H{right}"/>'
-        yield f'<text class="tick end" x="{frame.left - 7}" y="{y + frame.letter * 0.35:.1f}">{spm}</text>'
+        at = f'x="{frame.left - 7}" y="{y + frame.letter * 0.35:.1f}"'
+        yield f'<text class="tick end" {at}>{spm}</text>'
     yield f'<path class="axis" d="M{frame.left} {bottom}H{right}"/>'
     yield f'<text class="tick" x="0" y="{frame.letter - 2}">{escape(chart.unit_label)}</text>'
     for monday in date_ticks(span[0], span[1] - timedelta(days=1), frame.most_dates):

@@ -95,16 +95,17 @@ class Renderer:
             case, plan, tuple(drills), words, self._markdown, self._drawn_drill(case.language),
             feed_url, code, self.evidence,
         )  # fmt: skip
+        names = frozenset(view.name for view in VIEWS if self._shows(view, scene))
         context = {
             "called": case.client.greeting,
             "practice": case.practice.name,
-            "names": frozenset(view.name for view in VIEWS if self._shows(view, scene)),
+            "names": names,
             "words": words,
         }
         views = [
             (view, self._drawn_view(view, view.build(scene), case.language, context))
             for view in VIEWS
-            if view.name in context["names"]
+            if view.name in names
         ]
         return self._environment.get_template("document.html").render(
             **context,
@@ -124,7 +125,7 @@ class Renderer:
         sealed: str | None,
         language: str,
         portal: str,
-        look: Look = Look(),  # noqa: B008  frozen, so sharing it is safe
+        look: Look = Look(),
     ) -> str:
         """The shell that a browser loads: exactly one of ``content`` and ``sealed``.
 

@@ -15,7 +15,7 @@ from sitegen.model.sentence import Sentence
 from sitegen.model.values import METRES_PER_MILE, Distance, Pace
 
 
-def N_(text: str) -> str:  # noqa: N802  the customary name of a gettext marker
+def N_(text: str) -> str:
     """Mark a string for translation, and give it back as it is."""
     return text
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil
 
 from sitegen.model.case import Case
@@ -15,6 +16,7 @@ from sitegen.rules.power_law import predict_seconds
 WARM_UP_MIN = 5
 SHORT_WARM_UP_MIN = 2
 ROOM_FOR_WARM_UP_MIN = 25
+SHORT_STRETCH_MIN = 4
 
 WARM_UP = say("Walk, briskly towards the end.")
 COOL_DOWN = say("Walk until your breath is calm.")
@@ -94,26 +96,28 @@ def steady(minutes: int, text: Sentence = EASY) -> tuple[Part, ...]:
 def run_walk(minutes: int, rung: Rung, cue: int | None) -> tuple[Part, ...]:
     """``minutes`` of running in stretches of the rung's length; the last may be shorter.
 
-    With ``cue`` up to two stretches are run to the beat.
+    With ``cue`` up to two short stretches are run to the beat, or of a longer one a few minutes.
     """
     if rung.walk == 0 or minutes <= rung.run:
         return steady(minutes)
     walks = _walks(minutes, rung)
     last = minutes - walks * rung.run
-    on_beat = min(2, walks - 1) if cue is not None else 0
+    walk = Part("walk", rung.walk, 1, None, WALK)
     parts: list[Part] = []
-    if on_beat > 0:
-        parts += [
-            Part("beat", rung.run, on_beat, cue, BEAT),
-            Part("walk", rung.walk, on_beat, None, WALK),
-        ]
-    rest = walks - max(on_beat, 0)
-    parts += [
-        Part("run", rung.run, rest, None, EASY),
-        Part("walk", rung.walk, rest, None, WALK),
-        Part("run", last, 1, None, EASY),
-    ]
-    return tuple(parts)
+    if cue is not None and rung.run <= SHORT_STRETCH_MIN:
+        on_beat = min(2, walks)
+        parts += [Part("beat", rung.run, on_beat, cue, BEAT), replace(walk, repeat=on_beat)]
+        walks -= on_beat
+    elif cue is not None:
+        repeats = min(4, int(rung.run // 2))
+        parts += [Part("beat", 1.0, repeats, cue, BEAT), Part("run", 1.0, repeats, None, BETWEEN)]
+        if rung.run > 2 * repeats:
+            parts.append(Part("run", rung.run - 2 * repeats, 1, None, EASY))
+        parts.append(walk)
+        walks -= 1
+    if walks > 0:
+        parts += [Part("run", rung.run, walks, None, EASY), replace(walk, repeat=walks)]
+    return (*parts, Part("run", last, 1, None, EASY))
 
 
 def beat_run(minutes: int, beat: Beat, cue: int) -> tuple[Part, ...]:
