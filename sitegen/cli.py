@@ -29,6 +29,7 @@ EXAMPLES = {
     "build": "sitegen build            writes public/",
     "preview": "sitegen preview          builds, serves on this computer, rebuilds on change",
     "link": "sitegen link mara        the private link and a QR code",
+    "publish": "sitegen publish --dry-run    what would be sent to the one target there is",
 }
 
 
@@ -277,6 +278,42 @@ def link(
         click.echo(json.dumps(result.told, ensure_ascii=False, indent=1))
     else:
         click.echo(result.text)
+
+
+@main.command(epilog=EXAMPLES["publish"])
+@click.argument("target", required=False)
+@clients_option
+@out_option
+@click.option("--dry-run", is_flag=True, help="Tell what would be sent and removed; do nothing.")
+@click.option("--adopt", is_flag=True, help="Publish beside files that lie there already.")
+def publish(target: str | None, clients: Path, out: Path, dry_run: bool, adopt: bool) -> None:
+    """Upload what changed in the built site, and remove what is gone.
+
+    TARGET is a name from practice.yaml, a folder, or an address such as sftp://user@host/folder.
+    """
+    from sitegen.desk import publishing
+    from sitegen.world import Refused
+
+    opened = _open(clients)
+    if opened.house is None:
+        _print_problems(opened.problems)
+        sys.exit(1)
+    try:
+        address = publishing.target_of(opened.house.practice, target)
+    except publishing.NoTarget as error:
+        raise click.UsageError(str(error)) from None
+    try:
+        report = publishing.run(
+            clients, out, address, dry_run=dry_run, adopt=adopt, progress=_progress
+        )
+    except Refused as error:
+        click.echo(f"sitegen: {error}", err=True)
+        sys.exit(1)
+    for trouble in report.problems:
+        click.echo(f"publish: {trouble}", err=True)
+    for line in publishing.lines(report):
+        click.echo(line)
+    sys.exit(1 if report.problems else 0)
 
 
 @main.command()

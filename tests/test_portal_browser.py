@@ -362,6 +362,17 @@ def test_paper_holds_the_weeks_and_nothing_else(visit: Open):
     assert not page.locator(".nav").is_visible()
 
 
+def test_one_week_can_be_printed_alone(visit: Open):
+    page = visit(end="#weeks")
+    page.evaluate("window.print = () => {}")
+    page.click("[data-print='5']")
+    page.emulate_media(media="print")
+
+    assert page.locator(".week:visible").count() == 1
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert page.locator(".week:visible").count() == 8
+
+
 # The door of a sealed portal
 
 

@@ -167,7 +167,7 @@ def test_miles_are_used_throughout_for_a_client_who_wants_them():
 
     assert f"6.2{NBSP}mi" in text
     assert "over each mile" in text
-    assert "/km" not in text and "kilometre" not in text
+    assert "/km" not in text and "over each kilometre" not in text
 
 
 def test_the_same_client_gives_the_same_bytes():

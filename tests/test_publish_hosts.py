@@ -7,7 +7,6 @@ import logging
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
-from dataclasses import replace
 from pathlib import Path
 from urllib.request import urlopen
 
@@ -174,7 +173,7 @@ def through(line: Cutter, host: Host, patch: pytest.MonkeyPatch) -> str:
     return host.address.replace(f":{host.port}", f":{line.port}")
 
 
-CUTS = 6  # test_publish_faults.py cuts at every step; here it is real servers that count
+CUTS = 5  # test_publish_faults.py cuts at every step; here it is real servers that count
 
 
 @pytest.mark.parametrize("kind", REMOTE)
@@ -184,7 +183,7 @@ def test_a_cut_line_leaves_whole_portals_and_the_next_run_finishes(
     monkeypatch: pytest.MonkeyPatch,
     capfd: pytest.CaptureFixture[str],
 ) -> None:
-    """Cut after each sixth of what the client sends. FTP's files go on lines of their own."""
+    """Cut after each fifth of what the client sends. FTP's files go on lines of their own."""
     old, new = a_site("v1", "abc"), a_site("v2", "abd")
     stopped = 0
     with started(kind, tmp_path, monkeypatch) as host, breaking_line(host.port) as line:
@@ -229,7 +228,8 @@ def test_a_line_that_breaks_once_is_taken_up_again(
         )
 
         assert (report.problems, line.cuts) == ((), 1)
-        assert pauses == [0.5]
+        # An HTTP client may take a broken idle line up again by itself, without a pause.
+        assert pauses in ([0.5], [] if kind in ("s3", "webdav") else [0.5])
         assert seen(on_disk(host.root / "b")) == a_site("v1")
 
 
@@ -377,7 +377,7 @@ def test_a_folder_behind_a_web_server_serves_whole_pages_while_it_is_published(
 ) -> None:
     old, new = a_site("v1"), a_site("v2")
     with nginx.serve(tmp_path) as host:
-        target = replace(host, address=str(host.root)).address
+        target = str(host.root)
         assert quickly(old, target).ok
         wrong: list[bytes] = []
         count = 0

@@ -12,6 +12,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -21,7 +22,7 @@ from sitegen.world import Refused, Written, finish_site, site_files, write_site
 ROOT = Path(__file__).resolve().parents[1]
 
 # In one step, in one step with a spare folder kept, and file by file where that can't be.
-WAYS = {
+WAYS: dict[str, dict[str, Any]] = {
     "exchange": {"exchange": True},
     "exchange with spare": {"exchange": True, "spare_from": 0},
     "one by one": {"exchange": False},
@@ -52,7 +53,7 @@ NEW = {"index.html": b"new", "assets/style.css": b"s", "p2/index.html": b"2", "f
 
 
 @each_way
-def test_the_folder_holds_what_was_given_and_nothing_else(out: Path, how: dict) -> None:
+def test_the_folder_holds_what_was_given_and_nothing_else(out: Path, how: dict[str, Any]) -> None:
     first = write_site(OLD, out, **how)
     second = write_site(NEW, out, **how)
     third = write_site(NEW, out, **how)
@@ -68,7 +69,7 @@ def test_the_folder_holds_what_was_given_and_nothing_else(out: Path, how: dict) 
 
 @each_way
 def test_many_builds_in_a_row_end_where_one_from_nothing_does(
-    tmp_path: Path, out: Path, how: dict
+    tmp_path: Path, out: Path, how: dict[str, Any]
 ) -> None:
     """Whatever the spare folder remembers, it must never show."""
     chance = random.Random(7)
@@ -82,7 +83,7 @@ def test_many_builds_in_a_row_end_where_one_from_nothing_does(
 
 
 @each_way
-def test_what_is_kept_stays_though_it_is_not_given(out: Path, how: dict) -> None:
+def test_what_is_kept_stays_though_it_is_not_given(out: Path, how: dict[str, Any]) -> None:
     write_site(OLD, out, **how)
 
     done = write_site({"index.html": b"new"}, out, lambda name: name != "f/1.ics", **how)
@@ -94,7 +95,7 @@ def test_what_is_kept_stays_though_it_is_not_given(out: Path, how: dict) -> None
 
 
 @each_way
-def test_the_same_bytes_leave_a_file_untouched(out: Path, how: dict) -> None:
+def test_the_same_bytes_leave_a_file_untouched(out: Path, how: dict[str, Any]) -> None:
     write_site(OLD, out, **how)
     before = site_files(out)
 
@@ -105,7 +106,7 @@ def test_the_same_bytes_leave_a_file_untouched(out: Path, how: dict) -> None:
 
 
 @each_way
-def test_what_others_put_into_the_folder_survives(out: Path, how: dict) -> None:
+def test_what_others_put_into_the_folder_survives(out: Path, how: dict[str, Any]) -> None:
     out.mkdir()
     (out / "README.md").write_text("ours")
     write_site(OLD, out, **how)
@@ -128,7 +129,7 @@ def test_what_others_put_into_the_folder_survives(out: Path, how: dict) -> None:
 
 
 @each_way
-def test_a_file_of_others_in_the_way_stops_the_write(out: Path, how: dict) -> None:
+def test_a_file_of_others_in_the_way_stops_the_write(out: Path, how: dict[str, Any]) -> None:
     for name, lay in {
         "index.html": lambda path: path.write_bytes(b"mine"),
         "assets": lambda path: path.write_bytes(b"mine"),
@@ -148,7 +149,7 @@ def test_a_file_of_others_in_the_way_stops_the_write(out: Path, how: dict) -> No
 
 
 @each_way
-def test_a_file_of_others_with_the_same_bytes_becomes_ours(out: Path, how: dict) -> None:
+def test_a_file_of_others_with_the_same_bytes_becomes_ours(out: Path, how: dict[str, Any]) -> None:
     out.mkdir()
     (out / "index.html").write_bytes(b"old")
 
@@ -159,7 +160,9 @@ def test_a_file_of_others_with_the_same_bytes_becomes_ours(out: Path, how: dict)
 
 
 @each_way
-def test_a_reader_who_has_a_page_open_goes_on_reading_the_old_one(out: Path, how: dict) -> None:
+def test_a_reader_who_has_a_page_open_goes_on_reading_the_old_one(
+    out: Path, how: dict[str, Any]
+) -> None:
     """No write goes into a file that is there, so hard links can't carry it anywhere."""
     write_site(OLD, out, **how)
     linked = out.parent / "copy"
@@ -176,7 +179,9 @@ def test_a_reader_who_has_a_page_open_goes_on_reading_the_old_one(out: Path, how
 
 
 @each_way
-def test_files_that_come_one_at_a_time_change_nothing_until_the_last(out: Path, how: dict) -> None:
+def test_files_that_come_one_at_a_time_change_nothing_until_the_last(
+    out: Path, how: dict[str, Any]
+) -> None:
     write_site(OLD, out, **how)
 
     def broken() -> Iterator[tuple[str, bytes]]:
@@ -193,7 +198,7 @@ def test_files_that_come_one_at_a_time_change_nothing_until_the_last(out: Path, 
 
 
 @each_way
-def test_modes_of_folders_and_changed_files_stay(out: Path, how: dict) -> None:
+def test_modes_of_folders_and_changed_files_stay(out: Path, how: dict[str, Any]) -> None:
     write_site(OLD, out, **how)
     out.chmod(0o2750)
     (out / "f").chmod(0o2770)
@@ -384,6 +389,7 @@ def as_nobody(act: Callable[[], str]) -> str:
 WRITER = """
 import sys
 from pathlib import Path
+from typing import Any
 from sitegen.world import write_site
 out, exchange, spare = Path(sys.argv[1]), sys.argv[2] == "1", int(sys.argv[3])
 def site(side):
@@ -405,7 +411,7 @@ def site(side: str) -> dict[str, bytes]:
 
 
 @contextlib.contextmanager
-def writer(out: Path, how: dict, first: str = "a") -> Iterator[subprocess.Popen[bytes]]:
+def writer(out: Path, how: dict[str, Any], first: str = "a") -> Iterator[subprocess.Popen[bytes]]:
     """A process that writes two sites in turn until it is killed."""
     arguments = [str(out), "01"[how["exchange"]], str(how.get("spare_from", 10**6)), first]
     process = subprocess.Popen(
@@ -431,7 +437,7 @@ def leftovers(out: Path) -> list[str]:
 
 
 @each_way
-def test_killed_at_any_moment_a_whole_site_is_there(out: Path, how: dict) -> None:
+def test_killed_at_any_moment_a_whole_site_is_there(out: Path, how: dict[str, Any]) -> None:
     """40 kills. In one step: whole at once. One by one: each file whole, the site at next start."""
     sides = {side: site(side) for side in "ab"}
     foreign = {"README.md": b"mine", "p3/.DS_Store": b"seen"}
@@ -477,7 +483,9 @@ def test_killed_at_any_moment_a_whole_site_is_there(out: Path, how: dict) -> Non
 
 
 @pytest.mark.parametrize("how", [WAYS["exchange"], WAYS["exchange with spare"]])
-def test_whoever_looks_while_it_is_written_never_sees_a_mixture(out: Path, how: dict) -> None:
+def test_whoever_looks_while_it_is_written_never_sees_a_mixture(
+    out: Path, how: dict[str, Any]
+) -> None:
     """A folder opened once stays one site, however many builds go on meanwhile."""
     write_site(site("a"), out)
     mixed, looks, sides = 0, 0, set()
@@ -496,7 +504,7 @@ def test_whoever_looks_while_it_is_written_never_sees_a_mixture(out: Path, how: 
 
 
 @each_way
-def test_two_builds_at_once_take_turns(out: Path, how: dict) -> None:
+def test_two_builds_at_once_take_turns(out: Path, how: dict[str, Any]) -> None:
     with writer(out, how), writer(out, how):
         time.sleep(1.5)
     finish_site(out)
@@ -518,7 +526,9 @@ def test_a_build_that_waits_too_long_says_so(out: Path) -> None:
 
 
 @each_way
-def test_a_late_file_in_the_old_site_is_saved(tmp_path: Path, out: Path, how: dict) -> None:
+def test_a_late_file_in_the_old_site_is_saved(
+    tmp_path: Path, out: Path, how: dict[str, Any]
+) -> None:
     write_site(OLD, out, **how)
     old = tmp_path / world.CACHE / "next-public"
     old.parent.mkdir(exist_ok=True)

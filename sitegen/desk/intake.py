@@ -50,8 +50,8 @@ WIDTH = 80
 SHEET = "sheet.html"
 
 WELCOME = (
-    "Enter takes what is in brackets, or says that nobody knows. back goes one question back.",
-    "Ctrl-C ends this, and nothing is written.",
+    "Enter takes what is in brackets; don't know is an answer wherever there are some.",
+    "back goes one question back. Ctrl-C ends this, and nothing is written.",
 )
 
 
@@ -396,7 +396,7 @@ def sheet_parts() -> tuple[SheetPart, ...]:
 def _pen(question: Question) -> str:
     if question.how.startswith("yes or no"):
         return "yes-no"
-    return "wide" if question.key in ("name", "goal", "week", "event_name") else "short"
+    return "wide" if question.key in ("name", "goal", "week") else "short"
 
 
 def sheet(practice: Practice | None, templates: Mapping[str, str]) -> str:

@@ -107,7 +107,7 @@ def _row(entry: CheckIn, week: Week | None, scene: Scene) -> Row:
         band = f"{low}–{high}"
         place = _("in the band") if low <= spm <= high else _("above") if spm > high else _("below")
     landing = _(LANDING_WORDS[entry.landing]) if entry.landing else ""
-    return Row(scene.words.date(entry.on), entry.on, spm, band, place, landing)
+    return Row(scene.words.day(entry.on), entry.on, spm, band, place, landing)
 
 
 def _point(row: Row, scene: Scene) -> chart.Point:

@@ -29,8 +29,6 @@ class CareView:
     contact: Contact
     emergency: Contact | None
     knee: bool
-    pause_above: int
-    hold_above: int
     fuel: bool
 
 
@@ -42,8 +40,6 @@ def build(scene: Scene) -> CareView:
         contact=contact(practice.contact),
         emergency=contact(practice.emergency) if practice.emergency else None,
         knee=knee,
-        pause_above=5,
-        hold_above=2,
         fuel=scene.case.client.fuel is not None,
     )
 

@@ -161,6 +161,7 @@ class WeekView:
 @dataclass(frozen=True, slots=True)
 class WeeksView:
     weeks: tuple[WeekView, ...]
+    goal: str
     event: str
     sources: tuple[str, ...]
 
@@ -191,7 +192,8 @@ def build(scene: Scene) -> WeeksView:
         for week in scene.plan.weeks
     )
     sources = tuple(source[:1].upper() + source[1:] for source in scene.sources)
-    return WeeksView(weeks, event_words(scene), sources)
+    goal = scene.case.client.goal.text or ""
+    return WeeksView(weeks, goal, event_words(scene), sources)
 
 
 def _week(
@@ -269,11 +271,11 @@ def session_view(
             time=words.clock(session.fuel_at)
         )
     if session.moved_from:
-        moved = _("Moved from {day}.").format(day=words.date(session.moved_from))
+        moved = _("Moved from {day}.").format(day=words.day(session.moved_from))
     return SessionView(
         id=quote(session.id, safe=""),
         on=session.on,
-        when=words.date(session.on),
+        when=words.day(session.on),
         at=words.clock(session.at) if session.at else "",
         title=words.gettext(SESSION_WORDS[session.kind]),
         minutes=str(total),
@@ -332,7 +334,7 @@ def reasons(
             source=scene.sources.get(d.source, 0),
             ground=_ground(scene.evidence.get(d.rule, ""), words),
             warns=d.warns,
-            about=words.date(sessions[d.session].on) if d.session in sessions else "",
+            about=words.day(sessions[d.session].on) if d.session in sessions else "",
         )
         for d in decisions
     )
@@ -359,7 +361,7 @@ def _told(entry: CheckIn, scene: Scene) -> Told:
     if entry.pain and entry.pain.worst is not None:
         facts.append(_("pain {score} of 10").format(score=entry.pain.worst))
     said = scene.markdown(entry.said) if entry.said else ""
-    return Told(words.date(entry.on), tuple(facts), said)
+    return Told(words.day(entry.on), tuple(facts), said)
 
 
 def event_words(scene: Scene) -> str:
@@ -367,7 +369,7 @@ def event_words(scene: Scene) -> str:
     event = scene.case.client.goal.event
     if event is None:
         return ""
-    said = [scene.words.distance(event.distance), scene.words.date(event.on)]
+    said = [scene.words.distance(event.distance), scene.words.day(event.on)]
     return ", ".join([event.name, *said] if event.name else said)
 
 

@@ -89,7 +89,7 @@ class Words:
         comma = self.language.split("-")[0].lower() in DECIMAL_COMMA
         return text.replace(".", ",") if comma else text
 
-    def date(self, day: date) -> str:
+    def day(self, day: date) -> str:
         """``Tue 9 Feb``."""
         return f"{self.gettext(DAYS_SHORT[day.weekday()])} {self.day_month(day)}"
 
@@ -161,5 +161,5 @@ class Words:
         if isinstance(value, float):
             return self.number(value)
         if isinstance(value, date):
-            return self.date(value)
+            return self.day(value)
         return self.clock(value) if isinstance(value, time) else value

@@ -146,6 +146,14 @@ test("a shaky hand, missed taps, bounces and a stop do not throw the count off b
   }
 });
 
+test("a stop of any length between steady taps changes nothing", () => {
+  const before = Array.from({ length: 20 }, (_, n) => n * 375);
+  for (let stop = 1500; stop < 4000; stop += 37) {
+    const after = before.map((ms) => before[19] + stop + ms);
+    assert.ok(Math.abs(tapRate([...before, ...after]) - 160) < 0.1, `${stop}`);
+  }
+});
+
 test("a few taps are no count", () => {
   assert.equal(tapRate([]), null);
   assert.equal(tapRate([0, 400, 800, 1200, 1600]), null);
@@ -156,6 +164,7 @@ const RUNS = {
   "a quiet sensor": { noise: 0.3 },
   "a noisy sensor": { noise: 4 },
   "even legs and still arms": { uneven: 0, arms: 0 },
+  "a runner as even as a machine": { uneven: 0, arms: 0, sway: 0, wander: 0 },
   "one leg much heavier": { uneven: 0.5 },
   "arms that shake more than the feet": { arms: 14, feet: 7 },
   "strong arms and noise": { arms: 12, feet: 7, noise: 4 },
@@ -205,6 +214,7 @@ test("standing, walking, shaking at random and too short a run are no count", ()
   assert.equal(motionRate(all("stand").samples), null);
   assert.equal(motionRate(all("stand", { noise: 10 }).samples), null);
   assert.equal(motionRate(all("walk").samples), null);
+  assert.equal(motionRate(all("walk", { noise: 0.2 }).samples), null, "a walk seen clearly");
   assert.equal(motionRate(running({ seconds: 7 }).samples), null);
   assert.equal(motionRate([]), null);
 });

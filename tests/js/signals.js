@@ -32,7 +32,7 @@ function turned([x, y, z], about, tilt) {
    impact, `arms` for the swing at half the step rate. */
 function running(options) {
   const o = Object.assign({
-    spm: 165, seconds: 30, hz: 60, feet: 8, arms: 4, noise: 1.5, wander: 0.01, uneven: 0.1,
+    spm: 165, seconds: 30, hz: 60, feet: 8, arms: 4, noise: 1.5, wander: 0.01, uneven: 0.1, sway: 0.3,
     gravity: true, slowTurn: 0.3, suddenTurns: 0, pauses: [], seed: 1,
   }, options);
   const uniform = chance(o.seed);
@@ -60,7 +60,7 @@ function running(options) {
     const up = share * o.feet * foot *
       (Math.cos(angle) + 0.5 * Math.cos(2 * angle + 0.7) + 0.25 * Math.cos(3 * angle + 1.9));
     const on = share * (0.4 * o.feet * Math.sin(angle + 0.4) + o.arms * Math.cos(angle / 2));
-    const side = share * (0.3 * o.feet + 0.4 * o.arms) * Math.sin(angle / 2 + 0.9);
+    const side = share * (o.sway * o.feet + 0.4 * o.arms) * Math.sin(angle / 2 + 0.9);
     let vector = [on, side, up + (o.gravity ? 9.81 : 0)];
     let about = start.about + o.slowTurn * Math.sin(TAU * 0.05 * t);
     let tilt = start.tilt + o.slowTurn * Math.cos(TAU * 0.04 * t);

@@ -1,0 +1,587 @@
+"""A first talk becomes a file: three kinds of client, slips at the table, a form with mistakes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from datetime import date
+from pathlib import Path
+
+import pytest
+import yaml
+from support import plan_of
+
+from sitegen import world
+from sitegen.desk.intake import (
+    SCHEMA,
+    Ask,
+    client_text,
+    intake,
+    interview,
+    read_answers,
+    sheet,
+)
+from sitegen.desk.questions import DAYS, QUESTIONS, Answer, Answers, Question, Slip
+from sitegen.model.practice import Practice
+from sitegen.reading.records import read_client
+from sitegen.reading.schema import client_schema
+from sitegen.rules import RULES
+
+TODAY = date(2027, 1, 13)  # a Wednesday
+
+BEGINNER = {
+    "name": "Nia Sandoval",
+    "goal": "half an hour without a stop",
+    "born": "1985",
+    "regular_exercise": "no",
+    "known_disease": "no",
+    "symptoms": "no",
+    "cadence": "152 spm",
+    "week": "0 min",
+    "tue": "18:30, 50 min",
+    "thu": "18:30, 50 min",
+    "sat": "yes",
+}
+RACER = {
+    "name": "Bram O'Konjo: the second",
+    "called": "Bram",
+    "goal": "A half marathon, #1",
+    "event_on": "2027-05-16",
+    "event_distance": "half marathon",
+    "event_name": 'the "Lagoon" half',
+    "born": "1983-02-28",
+    "height": "5 ft 9 in",
+    "regular_exercise": "yes",
+    "known_disease": "no",
+    "symptoms": "no",
+    "cadence": "166 spm",
+    "week": "2 h 50 min",
+    "pace": "9:20 /mi",
+    "longest": "1 h 10 min",
+    "continuous": "1 h",
+    "runs": "4",
+    "race_distance": "10 km",
+    "race_time": "54:10",
+    "race_on": "2026-10-11",
+    "mon": "20:00, 40 min, strength",
+    "tue": "18:30, 1 h 10 min",
+    "wed": "6:45",
+    "thu": "1 h 10 min",
+    "sun": "from 8:30 up to 2 h 30 min",
+    "strength": "wed and thursday",
+    "long": "Sunday",
+    "growth": "8 %",
+    "aim": "keep",
+    "fuel": "yes",
+    "fuel_cautions": "yes",
+    "before": "40 min",
+}
+REFERRED = {
+    "name": "Jonas Ferreira",
+    "regular_exercise": "no",
+    "known_disease": "yes",
+    "symptoms": "yes",
+    "knee": "yes",
+    "cadence": "160 spm",
+    "week": "40 min",
+    "pace": "7:10 /km",
+    "longest": "20 min",
+    "runs": "2",
+    "mon": "yes",
+    "fri": "yes",
+}
+CLIENTS = {"a beginner": BEGINNER, "a racer": RACER, "one to be seen first": REFERRED}
+
+
+def talk(typed: Mapping[str, str]) -> tuple[Answers, dict[str, str]]:
+    """An interview driven whole: the answers, and what was shown at each question."""
+    conversation = interview(TODAY)
+    shown: dict[str, str] = {}
+    ask = next(conversation)
+    try:
+        while True:
+            shown[ask.key] = "\n".join(ask.lines)
+            ask = conversation.send(typed.get(ask.key, ""))
+    except StopIteration as end:
+        return end.value, shown
+
+
+def after(*typed: str) -> Ask:
+    """What is asked once these were typed, one after the other."""
+    conversation = interview(TODAY)
+    ask = next(conversation)
+    for one in typed:
+        ask = conversation.send(one)
+    return ask
+
+
+# --- three kinds of client --------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("typed", CLIENTS.values(), ids=CLIENTS.keys())
+def test_the_file_is_read_without_an_error_and_is_short(typed: Mapping[str, str]) -> None:
+    answers, shown = talk(typed)
+    text = client_text("runner", answers, TODAY)
+
+    reading = read_client(text.encode(), "runner.yaml", frozenset(), RULES)
+    assert [p for p in reading.problems if p.level == "error"] == []
+    assert reading.value is not None and reading.value.name == typed["name"]
+    assert len(text.splitlines()) <= 40
+    assert set(typed) <= set(shown), "an answer was never asked for"
+
+
+@pytest.mark.parametrize("typed", CLIENTS.values(), ids=CLIENTS.keys())
+def test_each_field_has_a_comment_beside_it(typed: Mapping[str, str]) -> None:
+    text = client_text("runner", talk(typed)[0], TODAY)
+
+    first, *rest = text.splitlines()
+    assert first == "# yaml-language-server: $schema=.schema.json"
+    for line in rest:
+        assert line.startswith("# ") or " # " in line
+
+
+def test_a_beginner_is_not_asked_how_fast_and_how_far() -> None:
+    answers, shown = talk(BEGINNER)
+
+    assert not {"pace", "longest", "runs", "race_distance", "event_name", "cleared_on"} & set(shown)
+    plan = plan_of(client_text("nia", answers, TODAY))
+    assert plan.status == "active" and plan.weeks[0].number == 1
+    assert plan.weeks[0].start == date(2027, 1, 18), "the next Monday"
+    assert {s.on.weekday() for s in plan.sessions if s.is_run} <= {1, 3, 5}
+
+
+def test_what_the_racer_said_is_what_the_file_says() -> None:
+    client = yaml.load(client_text("bram", talk(RACER)[0], TODAY), Loader=yaml.BaseLoader)
+
+    assert client["goal"] == {
+        "text": "A half marathon, #1",
+        "event": {"on": "2027-05-16", "distance": "half marathon", "name": 'the "Lagoon" half'},
+    }
+    assert client["week"] == {
+        "mon": {"at": "20:00", "up_to": "40 min", "for": "strength"},
+        "tue": {"at": "18:30", "up_to": "1 h 10 min"},
+        "wed": {"at": "6:45", "for": ["run", "strength"]},
+        "thu": {"up_to": "1 h 10 min", "for": ["run", "strength"]},
+        "sun": {"at": "8:30", "up_to": "2 h 30 min"},
+        "long": "sun",
+    }
+    assert client["plan"] == {"from": "2027-01-18", "weeks": "17", "growth": "8 %"}
+    assert client["fuel"] == {"before": "40 min", "asked_on": "2027-01-13"}
+    assert client["baseline"]["race"]["time"] == "54:10"
+
+
+def test_the_plan_reaches_the_event_unless_told_otherwise() -> None:
+    """Week 17 of a plan from 18 January ends on Sunday 16 May, the day of the event."""
+    plan = plan_of(client_text("bram", talk(RACER)[0], TODAY))
+
+    assert [s.on for s in plan.sessions if s.kind == "event"] == [date(2027, 5, 16)]
+
+
+# --- the screening ----------------------------------------------------------------------------
+
+
+def test_a_referral_is_said_at_once_and_the_file_is_written_all_the_same() -> None:
+    answers, shown = talk(REFERRED)
+
+    assert "SCREENING: REFERRED" in shown["knee"], "the question right after the screening"
+    assert "call the emergency number" in shown["knee"]
+    plan = plan_of(client_text("jonas", answers, TODAY), as_of="2027-02-01")
+    assert plan.status == "referred" and plan.sessions == ()
+
+
+@pytest.mark.parametrize(
+    ("exercise", "disease", "symptoms", "cleared", "says"),
+    [
+        ("no", "no", "no", "", "nothing in the answers stands against a start"),
+        ("yes", "no", "no", "", "nothing in the answers stands against a start"),
+        ("yes", "yes", "no", "", "easy running only"),
+        ("no", "yes", "no", "", "REFERRED"),
+        ("yes", "no", "yes", "", "REFERRED"),
+        ("no", "yes", "yes", "2027-01-12", "nothing in the answers stands against a start"),
+    ],
+)
+def test_the_screening_follows_the_three_questions(
+    exercise: str, disease: str, symptoms: str, cleared: str, says: str
+) -> None:
+    """The table of the rule `screening`, after Riebe et al. 2015."""
+    typed = {**BEGINNER, "regular_exercise": exercise, "known_disease": disease,
+             "symptoms": symptoms, "cleared_on": cleared}  # fmt: skip
+
+    assert says in talk(typed)[1]["knee"]
+
+
+def test_nobody_may_say_that_the_three_questions_are_not_known() -> None:
+    ask = after("Nia", "", "", "", "", "", "", "don't know")
+
+    assert ask.key == "regular_exercise"
+    assert "this answer is needed (yes or no; in doubt, no)" in "\n".join(ask.lines)
+
+
+# --- at the table -----------------------------------------------------------------------------
+
+
+def test_a_slip_is_told_at_once_with_its_mend() -> None:
+    ask = after("Nia", "", "", "16.5.2027")
+
+    assert ask.key == "event_on"
+    assert '"16.5.2027" is not a date (write year-month-day, like 2027-01-18)' in ask.lines[0]
+
+
+def test_back_goes_one_question_back() -> None:
+    assert after("Nia", "").key == "goal"
+    assert after("Nia", "", "back").key == "called"
+    assert after("Nia", "", "back", "back").key == "name"
+    assert "first question" in after("back").lines[0]
+
+
+def test_a_changed_answer_changes_what_is_asked_next() -> None:
+    assert after("Nia", "", "", "2027-05-16").key == "event_distance"
+    assert after("Nia", "", "", "2027-05-16", "back", "none at all").key == "event_on"
+    assert after("Nia", "", "", "2027-05-16", "back", "don't know").key == "born"
+
+
+@pytest.mark.parametrize(
+    "word", ["don't know", "don’t know", "Do not know", "?", "-", "", "not known"]
+)
+def test_what_is_optional_takes_dont_know(word: str) -> None:
+    born = next(q for q in QUESTIONS if q.key == "born")
+
+    assert born.read(word, {}, TODAY) == Answer("")
+
+
+def slips(question: str, typed: str, **earlier: str) -> str:
+    """What is said to an answer, after these earlier ones."""
+    answers: dict[str, Answer] = {}
+    for q in QUESTIONS:
+        if q.key == question:
+            found = q.read(typed, answers, TODAY)
+            return str(found) if isinstance(found, Slip) else ""
+        if q.key in earlier:
+            read = q.read(earlier[q.key], answers, TODAY)
+            assert isinstance(read, Answer), read
+            answers[q.key] = read
+    raise AssertionError(question)
+
+
+def test_an_answer_is_held_against_those_before_it() -> None:
+    assert "is past" in slips("event_on", "2026-05-16")
+    assert "over the longest run, 30 min" in slips("continuous", "40 min", longest="30 min")
+    assert "somebody who runs" in slips("longest", "0 min", week="30 min")
+    assert "the event is before that" in slips("from", "2027-06-01", event_on="2027-05-16")
+    assert "below the client's own" in slips("aim", "150 spm", cadence="160 spm")
+    assert "no day of the week is for running" in slips("sun", "rest", sat="30 min, strength")
+    assert "no run can be on Monday (write tue or sun)" in slips(
+        "long", "mon", tue="yes", sun="yes"
+    )
+    assert "Friday is no running day" in slips("strength", "fri", tue="yes")
+    assert "has not come yet" in slips("counted_on", "2027-01-14")
+    assert slips("before", "20 min") == "20 min is out of range (write 30 to 60 min)"
+    assert "double it" in slips("cadence", "79 spm")
+
+
+@pytest.mark.parametrize(
+    ("typed", "file"),
+    [
+        ("18:30, 45 min", "{at: 18:30, up_to: 45 min}"),
+        ("18:30 45 min", "{at: 18:30, up_to: 45 min}"),
+        ("from 6:00", "{at: 6:00}"),
+        ("up to 1 h 30 min", "{up_to: 1 h 30 min}"),
+        ("45 min strength", "{up_to: 45 min, for: strength}"),
+        ("strength", "{for: strength}"),
+        ("yes", "yes"),
+        ("rest", None),
+        ("", None),
+        ("don't know", None),
+    ],
+)
+def test_a_day_is_said_in_few_words(typed: str, file: str | None) -> None:
+    answers, _ = talk({**BEGINNER, "mon": typed})
+    rows = client_text("nia", answers, TODAY).splitlines()
+
+    assert [r.split(" # ")[0].strip() for r in rows if r.startswith("  mon:")] == (
+        [f"mon: {file}"] if file else []
+    )
+
+
+@pytest.mark.parametrize("typed", ["18.30", "45", "25:00", "evening", "18:30, 45", "18:30 both"])
+def test_a_day_that_can_mean_two_things_is_asked_again(typed: str) -> None:
+    assert slips("mon", typed)
+
+
+# --- fuel -------------------------------------------------------------------------------------
+
+
+def test_the_cautions_stand_on_the_screen_of_the_question() -> None:
+    _, shown = talk(RACER)
+
+    for caution in ("kidney", "iron", "pregnant", "under 18", "blood thinners", "allergy",
+                    "phenylketonuria", "tested sport", "Weak evidence"):  # fmt: skip
+        assert caution in shown["fuel_cautions"]
+    assert "fuel_cautions" not in talk(BEGINNER)[1], "not wanted, not shown"
+
+
+@pytest.mark.parametrize("word", ["", "don't know"])
+def test_the_cautions_take_nothing_but_a_word(word: str) -> None:
+    """Enter is no consent."""
+    assert "this answer is needed" in slips("fuel_cautions", word)
+
+
+def test_fuel_stays_off_where_a_caution_holds() -> None:
+    answers, _ = talk({**RACER, "fuel_cautions": "no"})
+
+    assert "fuel:" not in client_text("bram", answers, TODAY)
+
+
+# --- the questions themselves -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize("question", QUESTIONS, ids=lambda q: q.key)
+def test_each_example_is_an_answer_that_is_taken(question: Question) -> None:
+    read = question.read(question.example, {}, TODAY, alone=True)
+
+    assert isinstance(read, Answer) and read.known
+    assert question.example in question.how or question.how.startswith(("yes or no", "year-month"))
+
+
+def test_each_measure_tells_its_unit_and_bounds() -> None:
+    for question in QUESTIONS:
+        if question.example[0].isdigit() and question.key not in DAYS:
+            assert any(c.isdigit() for c in question.how), question.key
+            bounds = ("from", "at most", "%", "to ", "not after", "up to")
+            assert any(word in question.how for word in bounds), question.key
+
+
+# --- a file of answers ------------------------------------------------------------------------
+
+
+def form(answers: Mapping[str, str]) -> str:
+    return "".join(f"{key}: {json.dumps(text)}\n" for key, text in answers.items())
+
+
+@pytest.mark.parametrize("typed", CLIENTS.values(), ids=CLIENTS.keys())
+def test_a_form_gives_the_same_file_as_the_talk(typed: Mapping[str, str]) -> None:
+    answers = read_answers(form(typed).encode(), "form.yaml", TODAY)
+
+    assert isinstance(answers, Mapping)
+    assert client_text("x", answers, TODAY) == client_text("x", talk(typed)[0], TODAY)
+
+
+def test_lists_and_maps_are_taken_as_they_would_be_typed() -> None:
+    text = form({k: v for k, v in RACER.items() if k not in ("strength", "tue")})
+    text += "strength: [wed, thu]\ntue: {at: 18:30, up_to: 1 h 10 min}\n"
+
+    answers = read_answers(text.encode(), "form.yaml", TODAY)
+
+    assert isinstance(answers, Mapping)
+    assert client_text("x", answers, TODAY) == client_text("x", talk(RACER)[0], TODAY)
+
+
+def test_five_mistakes_have_five_places() -> None:
+    text = """\
+name: Mara Quist
+borne: 1984
+regular_exercise: yes
+known_disease: perhaps
+symptoms: no
+cadence: 158
+week: 70 min
+pace: 6:45 /km
+longest: 32 min
+continuous: 40 min
+runs: 3
+tue: 18:30, 45 min
+sun: 9.00
+"""
+    problems = read_answers(text.encode(), "mara-form.yaml", TODAY)
+
+    assert isinstance(problems, tuple)
+    assert [str(p) for p in problems] == [
+        'mara-form.yaml:2:1: error: there is no question "borne" (did you mean born?) '
+        "[unknown-key]",
+        'mara-form.yaml:4:16: error: "perhaps" is not yes or no (write yes or no) [yes-no-form]',
+        'mara-form.yaml:6:10: error: "158" is not a cadence (write the unit too, like 158 spm) '
+        "[cadence-form]",
+        "mara-form.yaml:10:13: error: 40 min is over the longest run, 32 min (the longest run "
+        "without a walk is at most that) [baseline-continuous]",
+        'mara-form.yaml:13:6: error: "9.00" is not a duration (write the unit too, like 9.00 min) '
+        "[duration-form]",
+    ]
+
+
+def test_what_is_missing_is_told_with_what_to_add() -> None:
+    problems = read_answers(b"name: Mara Quist\nsymptoms: no\n", "form.yaml", TODAY)
+
+    assert isinstance(problems, tuple)
+    missing = {p.hint for p in problems if p.code == "missing"}
+    assert missing == {
+        "add regular_exercise: yes", "add known_disease: no", "add cadence: 158 spm",
+        "add week: 1 h 10 min",
+    }  # fmt: skip
+    assert all(p.origin.line == 1 for p in problems if p.code == "missing")
+    assert "no-run-day" in {p.code for p in problems}
+
+
+@pytest.mark.parametrize("text", ["", "- name: Mara", "name: [", "\tname: x", "name: *a"])
+def test_a_form_that_is_none_is_a_problem_with_a_place(text: str) -> None:
+    problems = read_answers(text.encode(), "form.yaml", TODAY)
+
+    assert isinstance(problems, tuple) and problems
+    assert all(p.origin.file == "form.yaml" for p in problems)
+
+
+def test_an_answer_to_a_question_that_is_not_asked_is_told() -> None:
+    problems = read_answers(form({**BEGINNER, "pace": "6:45 /km"}).encode(), "form.yaml", TODAY)
+
+    assert isinstance(problems, tuple)
+    assert [p.code for p in problems] == ["answer-unasked"]
+
+
+# --- on disk ----------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def clients(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    folder = Path("clients")
+    folder.mkdir()
+    (folder / "practice.yaml").write_text(
+        "{name: Lane Four Running, contact: coach@example.org, timezone: Europe/Lisbon}\n"
+    )
+    return folder
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    return {p.name: p.read_bytes() for p in folder.iterdir()}
+
+
+def never(text: str) -> str:
+    raise AssertionError("nothing may be asked")
+
+
+def typing(typed: Mapping[str, str]) -> Iterator[str]:
+    """What a coach types, question by question, at a keyboard that does not see the questions."""
+    conversation = interview(TODAY)
+    ask = next(conversation)
+    while True:
+        answer = typed.get(ask.key, "")
+        yield answer
+        try:
+            ask = conversation.send(answer)
+        except StopIteration:
+            return
+
+
+def test_a_whole_talk_writes_the_file_and_the_schema(clients: Path) -> None:
+    keys = typing(RACER)
+    said: list[str] = []
+    done = intake("bram", clients, ask=lambda _: next(keys), say=said.append, as_of=TODAY)
+
+    assert (done.status, [p for p in done.problems if p.level == "error"]) == (0, [])
+    assert done.lines[0] == "clients/bram.yaml is written."
+    assert any(line.startswith("SCREENING: nothing") for line in done.lines)
+    text = (clients / "bram.yaml").read_text()
+    assert text == client_text("bram", talk(RACER)[0], TODAY)
+    assert json.loads((clients / SCHEMA).read_text()) == client_schema()
+    assert max(map(len, said)) <= 80, "fits a terminal"
+
+
+def test_a_file_that_is_there_is_never_overwritten(clients: Path) -> None:
+    (clients / "bram.yaml").write_text("mine\n")
+    before = files(clients)
+
+    done = intake("bram", clients, ask=never, say=print, as_of=TODAY)
+
+    assert done.status == 1
+    assert [str(p) for p in done.problems] == [
+        "clients/bram.yaml:1:1: error: this file is there already, and is left as it is "
+        "(change it in an editor, or take another id) [client-there]"
+    ]
+    assert files(clients) == before
+
+
+def test_nor_where_it_comes_while_the_talk_goes_on(clients: Path) -> None:
+    keys = typing(BEGINNER)
+
+    def ask(_: str) -> str:
+        (clients / "nia.yaml").write_text("somebody else's\n")
+        return next(keys)
+
+    done = intake("nia", clients, ask=ask, say=lambda _: None, as_of=TODAY)
+
+    assert done.status == 1
+    assert (clients / "nia.yaml").read_text() == "somebody else's\n"
+
+
+@pytest.mark.parametrize("broken_off", [KeyboardInterrupt, EOFError])
+def test_a_talk_broken_off_writes_nothing(clients: Path, broken_off: type[BaseException]) -> None:
+    keys = typing(RACER)
+    left = iter(range(12))
+    before = files(clients)
+
+    def ask(_: str) -> str:
+        if next(left, None) is None:
+            raise broken_off
+        return next(keys)
+
+    done = intake("bram", clients, ask=ask, say=lambda _: None, as_of=TODAY)
+
+    assert (done.status, done.lines, done.problems) == (1, ("Nothing was written.",), ())
+    assert files(clients) == before
+
+
+def test_a_form_with_a_mistake_writes_nothing(clients: Path) -> None:
+    Path("form.yaml").write_text(form({**BEGINNER, "cadence": "152 km"}))
+    before = files(clients)
+
+    done = intake("nia", clients, ask=never, say=print, answers_file=Path("form.yaml"), as_of=TODAY)
+
+    assert done.status == 1
+    assert [p.origin.file for p in done.problems] == ["form.yaml"]
+    assert files(clients) == before
+
+
+def test_a_form_is_enough(clients: Path) -> None:
+    Path("form.yaml").write_text(form(BEGINNER))
+
+    done = intake("nia", clients, ask=never, say=print, answers_file=Path("form.yaml"), as_of=TODAY)
+
+    assert done.status == 0, done.problems
+    assert (clients / "nia.yaml").exists()
+
+
+@pytest.mark.parametrize("id", ["practice", "Mara", "mara.q", "", "../mara", "a" * 41])
+def test_an_id_that_can_be_none_is_wrong_usage(clients: Path, id: str) -> None:
+    done = intake(id, clients, ask=never, say=print, as_of=TODAY)
+
+    assert done.status == 2
+    assert [p.code for p in done.problems] == ["client-id"]
+
+
+def test_without_a_folder_nothing_begins(tmp_path: Path) -> None:
+    done = intake("mara", tmp_path / "nowhere", ask=never, say=print, as_of=TODAY)
+
+    assert done.status == 1
+    assert "there is no folder" in done.problems[0].message
+
+
+# --- the sheet --------------------------------------------------------------------------------
+
+
+def test_the_sheet_asks_what_a_client_can_answer_and_loads_nothing() -> None:
+    practice = Practice.model_validate(
+        {
+            "name": "Lane & Four",
+            "contact": "coach@example.org",
+            "timezone": "UTC",
+            "emergency": "112",
+        }
+    )
+    page = sheet(practice, world.read_templates())
+
+    for question in QUESTIONS:
+        if question.sheet:
+            assert question.sheet.split("'")[0].split("(")[0].strip() in page
+    assert "Lane &amp; Four" in page and "112" in page
+    assert "<script" not in page and "http" not in page and "url(" not in page
+    assert "collagen" not in page.lower(), "only face to face, with its cautions"
+    assert page.startswith("<!doctype html>\n<html lang=")
