@@ -13,13 +13,13 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from hypothesis import strategies as st
+from support import case_of
 
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import DAYS, Client
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.weeks.fold import expand
-from support import case_of
 
 MONDAY = date(2027, 1, 4)
 DAY = timedelta(days=1)
@@ -93,7 +93,9 @@ def _life(client_json: str, log_json: str, as_of: date) -> Life:
     return Life(client_json, log_json, as_of)
 
 
-def life_of(client: dict[str, Any], log: list[Any] | None = None, as_of: str = "2026-12-31") -> Life:
+def life_of(
+    client: dict[str, Any], log: list[Any] | None = None, as_of: str = "2026-12-31"
+) -> Life:
     """The same client, log and day give the same Life, so that its plan is expanded once."""
     return _life(
         json.dumps(client, sort_keys=True), json.dumps(log or []), date.fromisoformat(as_of)
@@ -202,7 +204,10 @@ def clients(draw: st.DrawFn) -> dict[str, Any]:
         distance = draw(st.sampled_from(("5 km", "10 km", "half marathon", "marathon")))
         found["goal"] = {"event": {"on": on.isoformat(), "distance": distance}}
     if draw(st.integers(0, 4)) == 0:
-        found["fuel"] = {"asked_on": "2027-01-01", "before": draw(st.sampled_from(("30 min", "1 h")))}
+        found["fuel"] = {
+            "asked_on": "2027-01-01",
+            "before": draw(st.sampled_from(("30 min", "1 h"))),
+        }
     if draw(st.integers(0, 4)) == 0:
         found["height"] = f"{draw(st.integers(150, 205))} cm"
     if draw(st.integers(0, 2)) == 0:
@@ -275,7 +280,9 @@ def entries(draw: st.DrawFn, first: date, last: date) -> dict[str, Any]:
     return found
 
 
-def as_followed(client: dict[str, Any], as_of: date, shares: list[int], pain: list[int]) -> list[Any]:
+def as_followed(
+    client: dict[str, Any], as_of: date, shares: list[int], pain: list[int]
+) -> list[Any]:
     """A log of the plan's own runs before ``as_of``, each at a share of its minutes.
 
     A share of 0 is a run that was skipped, -1 one that nothing was told of.
@@ -319,13 +326,12 @@ def lives(draw: st.DrawFn) -> Life:
 def runner(
     *,
     baseline: str = (
-        "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 120 min, longest: 45 min, runs: 3}"
+        "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 120 min, "
+        "longest: 45 min, runs: 3}"
     ),
     week: str = "{tue: {at: '18:30'}, thu: {}, sat: {}, sun: {}}",
     plan: str = "{from: 2027-01-04, weeks: 8}",
-    screening: str = (
-        "{on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no}"
-    ),
+    screening: str = ("{on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no}"),
     more: str = "",
 ) -> str:
     """A client's file: a regular runner of 120 min a week, unless it says otherwise."""

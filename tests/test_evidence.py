@@ -280,12 +280,14 @@ def test_up_to_a_tenth_over_the_longest_of_thirty_days(
     assert (minutes <= longest.most_on(known)) is within
 
 
-@pytest.mark.parametrize(("share", "warns"), [(1.10, False), (1.12, True), (1.30, True), (2.00, True)])
+@pytest.mark.parametrize(
+    ("share", "warns"), [(1.10, False), (1.12, True), (1.30, True), (2.00, True)]
+)
 def test_a_coach_who_goes_over_the_class_is_warned(share: float, warns: bool) -> None:
     """The long run of week 1 after a longest of 50 min, made 55, 56, 65 and 100 min long."""
     text = runner(
-        baseline="{on: 2027-01-04, cadence: 175 spm, pace: 6:30 /km, week: 200 min, longest: 50 min, "
-        "runs: 4}",
+        baseline="{on: 2027-01-04, cadence: 175 spm, pace: 6:30 /km, week: 200 min, "
+        "longest: 50 min, runs: 4}",
         week="{tue: {}, thu: {}, sat: {}, sun: {}, long: sun}",
         more=f"changes: [{{on: 2027-01-10, minutes: {50 * share:.0f} min, because: a test}}]",
     )
@@ -330,8 +332,8 @@ def test_a_usual_week_is_cut_by_forty_to_sixty_per_cent() -> None:
     """Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365: 41 to 60 % less; a usual 50 km
     week is then 29.5 down to 20.0 km (computed here). Here in minutes, 300 at 6:00 /km."""
     text = runner(
-        baseline="{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 300 min, longest: 100 min, "
-        "runs: 5}",
+        baseline="{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 300 min, "
+        "longest: 100 min, runs: 5}",
         week="{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}",
         plan="{from: 2027-01-04, weeks: 6, growth: 0 %}",
         more="goal: {event: {on: 2027-02-14, distance: half marathon}}",

@@ -67,7 +67,9 @@ def logged_runs(life: Life) -> list[tuple[date, float]]:
             found.append((entry.on, entry.ran.minutes))
         elif entry.distance is not None:
             pace = life.client.baseline.pace
-            found.append((entry.on, entry.distance.km * (pace.seconds_per_km if pace else 510) / 60))
+            found.append(
+                (entry.on, entry.distance.km * (pace.seconds_per_km if pace else 510) / 60)
+            )
     return found
 
 
@@ -98,9 +100,11 @@ def pain_before(life: Life, day: date) -> str:
 def achieved(life: Life, week: Week) -> float | None:
     """Minutes that a week brought: logged where it is past, else planned; None where unknown."""
     if week.start + WEEK <= life.as_of:
-        return logged_minutes(life, week.start, week.start + WEEK) if life.checked_in_during(
-            week
-        ) else None
+        return (
+            logged_minutes(life, week.start, week.start + WEEK)
+            if life.checked_in_during(week)
+            else None
+        )
     return training(week)
 
 
@@ -545,9 +549,7 @@ def longer(session: Session, factor: float) -> Session:
 
 
 def all_longer(weeks: Weeks) -> Weeks:
-    return tuple(
-        replace(w, sessions=tuple(longer(s, 4) for s in w.sessions)) for w in weeks
-    )
+    return tuple(replace(w, sessions=tuple(longer(s, 4) for s in w.sessions)) for w in weeks)
 
 
 def long_longer(weeks: Weeks) -> Weeks:

@@ -223,9 +223,7 @@ def test_a_line_that_breaks_once_is_taken_up_again(
         assert publish(a_site("v1"), f"{target}/a", sleep=pauses.append).ok
         assert pauses == []
         line.allow(line.carried // 2, heals=True)
-        report = publish(
-            a_site("v1"), f"{target}/b", sleep=pauses.append, chance=lambda: 0.0
-        )
+        report = publish(a_site("v1"), f"{target}/b", sleep=pauses.append, chance=lambda: 0.0)
 
         assert (report.problems, line.cuts) == ((), 1)
         # An HTTP client may take a broken idle line up again by itself, without a pause.

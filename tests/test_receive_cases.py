@@ -19,7 +19,7 @@ def log_before(id: str) -> bytes:
 
 @pytest.mark.parametrize("case", CASE_FILES, ids=lambda case: case.title)
 def test_a_check_in_arrives(case: Case, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The old part of each log stays byte for byte; the new part and the words are as in the file."""
+    """Each log's old part stays byte for byte; the new part and the words are as in the file."""
     monkeypatch.chdir(tmp_path)
     result = run(case, tmp_path)
 

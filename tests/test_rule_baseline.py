@@ -43,7 +43,9 @@ def test_the_step_rate_waits_four_weeks_after_a_new_baseline() -> None:
 
 
 def test_the_step_rate_never_falls_in_a_plan_with_a_new_baseline() -> None:
-    aims = [w.cadence.aim for w in plan_of(runner(baseline=NEW, plan=PLAN), as_of="2027-02-15").weeks]
+    aims = [
+        w.cadence.aim for w in plan_of(runner(baseline=NEW, plan=PLAN), as_of="2027-02-15").weeks
+    ]
 
     assert all(above >= below for below, above in pairwise(aims))
 
@@ -67,7 +69,9 @@ def test_it_ends_a_long_absence() -> None:
 
 def test_sessions_keep_their_ids() -> None:
     before = plan_of(runner(baseline=OLD, plan=PLAN), as_of="2027-02-15")
-    after = plan_of(runner(baseline=NEW.replace("runs: 4", "runs: 3"), plan=PLAN), as_of="2027-02-15")
+    after = plan_of(
+        runner(baseline=NEW.replace("runs: 4", "runs: 3"), plan=PLAN), as_of="2027-02-15"
+    )
     shared = {s.id for s in before.sessions} & {s.id for s in after.sessions}
 
     assert len(shared) > 30

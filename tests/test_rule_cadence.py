@@ -107,8 +107,8 @@ def test_the_band_is_told_around_the_aim() -> None:
 
 def test_beat_minutes_begin_as_short_repeats_and_grow() -> None:
     text = runner(
-        baseline="{on: 2027-01-04, cadence: 150 spm, pace: 6:30 /km, week: 200 min, longest: 60 min, "
-        "runs: 4}",
+        baseline="{on: 2027-01-04, cadence: 150 spm, pace: 6:30 /km, week: 200 min, "
+        "longest: 60 min, runs: 4}",
         plan="{from: 2027-01-04, weeks: 12, growth: 5 %}",
         more="cadence: {hold: 8}",
     )
@@ -133,32 +133,38 @@ def test_beat_minutes_begin_as_short_repeats_and_grow() -> None:
 
 def test_beat_minutes_fade_as_the_log_shows_that_the_aim_is_held() -> None:
     text = runner(
-        baseline="{on: 2027-01-04, cadence: 150 spm, pace: 6:30 /km, week: 200 min, longest: 60 min, "
-        "runs: 4}",
+        baseline="{on: 2027-01-04, cadence: 150 spm, pace: 6:30 /km, week: 200 min, "
+        "longest: 60 min, runs: 4}",
         plan="{from: 2027-01-04, weeks: 12, growth: 5 %}",
         more="cadence: {hold: 8}",
     )
     planned = plan_of(text)
 
-    def beat_minutes(spm: str) -> float:
+    def beat_minutes(held: int) -> float:
+        """In week 5, after ``held`` runs at the aim, those before them slower."""
+        runs = [s for s in planned.sessions if s.is_run and s.on.isoformat() < "2027-02-01"]
         log = [
-            {"on": s.on.isoformat(), "ran": f"{s.run_minutes:g} min", "cadence": spm}
-            for s in planned.sessions
-            if s.is_run and s.on.isoformat() < "2027-02-01"
+            {
+                "on": s.on.isoformat(),
+                "ran": f"{s.run_minutes:g} min",
+                "cadence": f"{planned.weeks[3].cadence.aim if i >= len(runs) - held else 140} spm",
+            }
+            for i, s in enumerate(runs)
         ]
         week = plan_of(text, log, "2027-02-01").weeks[4]
         return sum(p.total_minutes for s in week.sessions for p in s.parts if p.kind == "beat")
 
-    aim = planned.weeks[3].cadence.aim
-    assert aim > 150
-    assert 0 < beat_minutes(f"{aim} spm") < beat_minutes("140 spm")
+    assert planned.weeks[3].cadence.aim > 150
+    assert beat_minutes(0) == beat_minutes(2) > 0
+    assert 0 < beat_minutes(4) <= beat_minutes(0) / 2
+    assert beat_minutes(16) == 0
 
 
 def test_standing_still_does_not_count_as_holding_the_aim() -> None:
     """Logged at the own 150 spm throughout: the beat minutes stay what they are without a log."""
     text = runner(
-        baseline="{on: 2027-01-04, cadence: 150 spm, pace: 6:30 /km, week: 200 min, longest: 60 min, "
-        "runs: 4}",
+        baseline="{on: 2027-01-04, cadence: 150 spm, pace: 6:30 /km, week: 200 min, "
+        "longest: 60 min, runs: 4}",
         plan="{from: 2027-01-04, weeks: 6, growth: 5 %}",
         more="cadence: {hold: 8}",
     )
@@ -180,7 +186,8 @@ def test_recent_trouble_at_hamstring_or_hip_flexor_holds_with_a_reason(site: str
     log = f"[{{on: 2027-01-05, ran: 40 min, pain: {{during: 2, site: {site}}}}}]"
     quiet = "[{on: 2027-01-05, ran: 40 min, pain: {during: 2, site: left calf}}]"
     baseline = (
-        "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 150 min, longest: 50 min, runs: 4}"
+        "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 150 min, "
+        "longest: 50 min, runs: 4}"
     )
     text = runner(baseline=baseline, plan="{from: 2027-01-04, weeks: 4, growth: 5 %}")
     weeks = plan_of(text, log, "2027-01-06").weeks

@@ -1,4 +1,4 @@
-"""The coach's own decisions: obeyed last, recorded as hers, warned about where they break a limit."""
+"""The coach's own decisions: obeyed last, on record, warned about where they break a limit."""
 
 from __future__ import annotations
 
@@ -147,9 +147,7 @@ def test_a_move_into_another_week() -> None:
 
     assert moved in plan.weeks[3].sessions and moved not in plan.weeks[2].sessions
     assert training(plan.weeks[2]) == training(before.weeks[2]) - moved.run_minutes
-    assert all(
-        w.start <= s.on < w.start + WEEK for w in plan.weeks for s in w.sessions
-    )
+    assert all(w.start <= s.on < w.start + WEEK for w in plan.weeks for s in w.sessions)
 
 
 def test_a_move_that_overfills_the_other_week_is_warned_about() -> None:
@@ -262,7 +260,7 @@ def test_no_session_is_lost_in_a_move_out_of_the_plan() -> None:
 
 
 def test_minutes_for_a_week_that_is_paused_run_into_nothing_with_a_word() -> None:
-    """The coach wrote 60 min for a week that a sign pauses: nothing is planned, and she hears why."""
+    """60 min for a week that a sign pauses: nothing is planned, and the coach hears why."""
     text = runner(
         baseline=BASE, week=DAYS, more="changes: [{week: 3, minutes: 60 min, because: she asked}]"
     )

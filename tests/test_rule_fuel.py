@@ -6,10 +6,15 @@ import pytest
 from generated import runner
 from support import plan_of
 
-WEEK = "{tue: {at: '18:30'}, thu: {at: '06:15'}, fri: {for: strength, at: '09:00'}, sun: {at: '10:00'}}"
+WEEK = (
+    "{tue: {at: '18:30'}, thu: {at: '06:15'}, fri: {for: strength, at: '09:00'}, "
+    "sun: {at: '10:00'}}"
+)
 
 
-def fuelled(fuel: str, week: str = WEEK, more: str = "") -> list[tuple[str, str | None, str | None]]:
+def fuelled(
+    fuel: str, week: str = WEEK, more: str = ""
+) -> list[tuple[str, str | None, str | None]]:
     plan = plan_of(runner(week=week, more=(f"fuel: {fuel}\n" if fuel else "") + more))
     return [
         (s.kind, s.at and f"{s.at:%H:%M}", s.fuel_at and f"{s.fuel_at:%H:%M}")
@@ -23,7 +28,11 @@ def test_off_unless_the_coach_wrote_it() -> None:
 
 @pytest.mark.parametrize(
     ("before", "times"),
-    [("", {"17:45", "05:30", "09:15"}), ("30 min", {"18:00", "05:45", "09:30"}), ("1 h", {"17:30", "05:15", "09:00"})],
+    [
+        ("", {"17:45", "05:30", "09:15"}),
+        ("30 min", {"18:00", "05:45", "09:30"}),
+        ("1 h", {"17:30", "05:15", "09:00"}),
+    ],
 )
 def test_as_long_before_each_run_as_the_file_says(before: str, times: set[str]) -> None:
     found = fuelled("{asked_on: 2027-01-02" + (f", before: {before}" if before else "") + "}")

@@ -25,7 +25,11 @@ FEWER = settings(EVERY_LIFE, max_examples=EXAMPLES // 5)
 
 
 @FEWER
-@given(client=clients(), log=st.lists(entries(MONDAY, MONDAY + WEEK * 8), max_size=12), seed=st.integers(0, 99))
+@given(
+    client=clients(),
+    log=st.lists(entries(MONDAY, MONDAY + WEEK * 8), max_size=12),
+    seed=st.integers(0, 99),
+)
 def test_entries_out_of_order_give_the_same_plan(client: dict, log: list, seed: int) -> None:
     """Two on one date keep their order; else the order of the file says nothing."""
     log = list({e["on"]: e for e in log}.values())
@@ -71,7 +75,10 @@ def test_entries_before_the_plan_count_for_pain_and_for_the_longest_run() -> Non
     long = [{"on": "2026-12-30", "ran": "60 min"}]
 
     assert plan_of(runner(), sore, "2027-01-04").weeks[0].kind == "hold"
-    base = runner(baseline="{on: 2026-12-20, cadence: 160 spm, pace: 6:30 /km, week: 200 min, longest: 45 min, runs: 4}")
+    base = runner(
+        baseline="{on: 2026-12-20, cadence: 160 spm, pace: 6:30 /km, week: 200 min, "
+        "longest: 45 min, runs: 4}"
+    )
     assert plan_of(base, long, "2027-01-04").weeks[0].longest_minutes > 49.5
 
 
@@ -82,10 +89,16 @@ def test_entries_before_the_plan_are_no_weeks_of_it() -> None:
 
 
 def test_entries_after_the_end_of_the_plan_change_nothing_in_it() -> None:
-    week = [{"on": s.on.isoformat(), "ran": f"{s.run_minutes:g} min"} for s in plan_of(runner()).sessions]
+    week = [
+        {"on": s.on.isoformat(), "ran": f"{s.run_minutes:g} min"}
+        for s in plan_of(runner()).sessions
+    ]
     later = [*week, {"on": "2027-04-20", "ran": "200 min", "pain": {"during": "1"}}]
 
-    assert plan_of(runner(), later, "2027-05-01").sessions == plan_of(runner(), week, "2027-05-01").sessions
+    assert (
+        plan_of(runner(), later, "2027-05-01").sessions
+        == plan_of(runner(), week, "2027-05-01").sessions
+    )
 
 
 def test_pain_after_the_end_of_the_plan_still_speaks_in_the_status() -> None:
@@ -183,7 +196,7 @@ def test_a_run_that_is_planned_shorter_than_any_minute_is_left_out_whole() -> No
         baseline="{on: 2027-01-04, cadence: 160 spm, week: 0 min, runs: 7}",
         week="{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}",
     )
-    first = [s for s in plan_of(text).weeks[0].sessions]
+    first = plan_of(text).weeks[0].sessions
 
     assert all(s.run_minutes == int(s.run_minutes) >= 1 for s in first)
     assert sum(s.run_minutes for s in first) <= 10

@@ -49,7 +49,12 @@ def test_the_window_is_thirty_days(ago: int, most: int) -> None:
 
 @pytest.mark.parametrize(
     ("days", "part"),
-    [("tue sat", 0.5), ("tue thu sat", 0.4), ("tue thu sat sun", 0.35), ("mon tue wed fri sat", 0.35)],
+    [
+        ("tue sat", 0.5),
+        ("tue thu sat", 0.4),
+        ("tue thu sat sun", 0.35),
+        ("mon tue wed fri sat", 0.35),
+    ],
 )
 def test_the_longest_run_has_its_share_of_the_week(days: str, part: float) -> None:
     count = len(days.split())

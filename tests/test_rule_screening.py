@@ -34,9 +34,7 @@ def screened(active: str, disease: str, symptoms: str, more: str = "") -> str:
         ("no", "yes", "yes", "referred"),
     ],
 )
-def test_the_three_questions_decide(
-    active: str, disease: str, symptoms: str, outcome: str
-) -> None:
+def test_the_three_questions_decide(active: str, disease: str, symptoms: str, outcome: str) -> None:
     plan = plan_of(screened(active, disease, symptoms))
 
     assert (plan.status == "referred") is (outcome == "referred")

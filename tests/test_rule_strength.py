@@ -20,7 +20,9 @@ def strength_days(plan: Plan, week: int = 0) -> list[str]:
 
 
 def test_two_a_week_on_days_for_strength() -> None:
-    plan = plan_of(runner(week="{tue: {}, thu: {}, sun: {}, wed: {for: strength}, fri: {for: strength}}"))
+    plan = plan_of(
+        runner(week="{tue: {}, thu: {}, sun: {}, wed: {for: strength}, fri: {for: strength}}")
+    )
 
     assert strength_days(plan) == ["wed", "fri"]
     assert strength_days(plan, 5) == ["wed", "fri"]
@@ -28,7 +30,10 @@ def test_two_a_week_on_days_for_strength() -> None:
 
 def test_never_the_day_before_the_long_run() -> None:
     plan = plan_of(
-        runner(week="{tue: {}, thu: {}, sun: {}, sat: {for: strength}, mon: {for: strength}, long: sun}")
+        runner(
+            week="{tue: {}, thu: {}, sun: {}, sat: {for: strength}, mon: {for: strength}, "
+            "long: sun}"
+        )
     )
 
     assert strength_days(plan) == ["mon"]
@@ -52,7 +57,9 @@ def test_for_every_choice_of_days_and_never_before_long_or_hard() -> None:
             heavy = {s.on for s in plan.sessions if s.hard or s.kind == "long"}
             work = [s for s in plan.sessions if s.kind == "strength"]
             wrong += [(days, s.id) for s in work if {s.on, s.on + timedelta(1)} & heavy]
-            wrong += [(days, w.number) for w in plan.weeks if len(strength_days(plan, w.number - 1)) > 2]
+            wrong += [
+                (days, w.number) for w in plan.weeks if len(strength_days(plan, w.number - 1)) > 2
+            ]
 
     assert wrong == []
 
@@ -60,7 +67,8 @@ def test_for_every_choice_of_days_and_never_before_long_or_hard() -> None:
 def test_after_the_run_on_a_day_with_both_and_within_the_day() -> None:
     plan = plan_of(
         runner(
-            week="{tue: {for: [run, strength], at: '18:00', up_to: 1 h 30 min}, thu: {}, sun: {}, long: sun}"
+            week="{tue: {for: [run, strength], at: '18:00', up_to: 1 h 30 min}, thu: {}, "
+            "sun: {}, long: sun}"
         )
     )
     tuesday = [s for s in plan.weeks[0].sessions if s.on.weekday() == 1]

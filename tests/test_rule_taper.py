@@ -38,9 +38,7 @@ def test_the_last_week_has_forty_to_sixty_per_cent_of_the_peak(distance: str) ->
 @pytest.mark.parametrize(
     ("distance", "weeks"), [("5 km", 1), ("10 km", 1), ("11 km", 2), ("half marathon", 2)]
 )
-def test_ten_kilometres_and_less_need_one_week_longer_events_two(
-    distance: str, weeks: int
-) -> None:
+def test_ten_kilometres_and_less_need_one_week_longer_events_two(distance: str, weeks: int) -> None:
     plan = towards(distance)
     peak = max(training(w) for w in plan.weeks[:9])
     before = training(plan.weeks[8])
@@ -52,14 +50,19 @@ def test_ten_kilometres_and_less_need_one_week_longer_events_two(
 
 @pytest.mark.parametrize("on", [f"2027-03-{day:02}" for day in range(8, 15)])
 @pytest.mark.parametrize("distance", ["10 km", "marathon"])
-def test_the_weeks_before_the_event_are_lighter_whatever_its_weekday(on: str, distance: str) -> None:
+def test_the_weeks_before_the_event_are_lighter_whatever_its_weekday(
+    on: str, distance: str
+) -> None:
     """From Monday to Wednesday the event's own week is too short to taper in: the one before it."""
     plan = towards(distance, on)
     weekday = date.fromisoformat(on).weekday()
     peak = max(training(w) for w in plan.weeks[:7])
     last = 9 if weekday < 3 else 10
 
-    assert all(training(w) <= 0.6 * peak for w in plan.weeks[last - (1 if distance == "10 km" else 2) : last])
+    assert all(
+        training(w) <= 0.6 * peak
+        for w in plan.weeks[last - (1 if distance == "10 km" else 2) : last]
+    )
 
 
 @pytest.mark.parametrize("on", [f"2027-03-{day:02}" for day in range(8, 15)])

@@ -36,7 +36,14 @@ def test_each_file_of_a_practice_is_read_as_what_it_is(tmp_path: Path) -> None:
 
 
 def test_a_name_that_is_no_client_id_is_told_and_not_dropped(tmp_path: Path) -> None:
-    wrong = ("Mara.yaml", "anna b.yaml", "tom.yml", "tom.yaml.txt", "-x.yaml", "ä.yaml")
+    wrong: tuple[str, ...] = (
+        "Mara.yaml",
+        "anna b.yaml",
+        "tom.yml",
+        "tom.yaml.txt",
+        "-x.yaml",
+        "ä.yaml",
+    )
     wrong += ("practice.log.yaml", "drills/High Knees.md", "x" * 41 + ".yaml")
     lay(tmp_path, *wrong, "tom.yaml")
 

@@ -130,12 +130,13 @@ def test_what_others_put_into_the_folder_survives(out: Path, how: dict[str, Any]
 
 @each_way
 def test_a_file_of_others_in_the_way_stops_the_write(out: Path, how: dict[str, Any]) -> None:
-    for name, lay in {
+    obstacles: dict[str, Callable[[Path], object]] = {
         "index.html": lambda path: path.write_bytes(b"mine"),
         "assets": lambda path: path.write_bytes(b"mine"),
         "p1": lambda path: path.symlink_to(out.parent),
         "f/1.ics": lambda path: path.mkdir(parents=True),
-    }.items():
+    }
+    for name, lay in obstacles.items():
         out.mkdir()
         lay(out / name)
         before = content(out)

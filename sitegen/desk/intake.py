@@ -50,7 +50,7 @@ WIDTH = 80
 SHEET = "sheet.html"
 
 WELCOME = (
-    "Enter takes what is in brackets; don't know is an answer wherever there are some.",
+    "Enter takes what is in brackets; don't know is an answer where there are some.",
     "back goes one question back. Ctrl-C ends this, and nothing is written.",
 )
 
@@ -207,9 +207,10 @@ def read_answers(data: bytes, file: str, today: date) -> Answers | tuple[Problem
             continue
         bad.add(question.key)
         if question.key not in tree:
+            origin = Origin(file)
+        if found.code == "answer-needed" and question.key not in tree:
             wrong = f'"{question.key}" is missing: {_plainly(question, answers)}'
             found = Slip(wrong, f"add {question.key}: {question.example}", "missing")
-            origin = Origin(file)
         problems.append(Problem(origin, found.message, found.hint, found.code))
     if any(p.level == "error" for p in problems):
         return tuple(sorted(problems))

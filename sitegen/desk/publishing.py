@@ -12,7 +12,6 @@ from sitegen.keys_file import NAME, load_keys, update_keys
 from sitegen.model.practice import Practice
 from sitegen.publish import Report, Step, publish
 
-
 DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
 
 

@@ -224,7 +224,7 @@ def tidy_code(text: str) -> str:
 def blocks_of(text: str) -> Iterator[Block]:
     """Each check-in of a text, in order. Greetings, signatures and quoted answers are left out."""
     lines = _LINE_END.split(text)
-    heads = [(at, found) for at, line in enumerate(lines) if (found := _HEAD.match(line))]
+    heads = [(at, found) for at, line in enumerate(lines) if (found := _head(line))]
     found_blocks: list[tuple[Block, bool]] = []
     for at, found in heads:
         code = tidy_code(found["code"])
@@ -240,11 +240,19 @@ def blocks_of(text: str) -> Iterator[Block]:
             yield block
 
 
+def _head(line: str) -> re.Match[str] | None:
+    """The line that begins a check-in. A client's own words in quotes are none."""
+    found = _HEAD.match(line)
+    if found and found["before"] and ('"' in line or _KEY_LINE.match(line)):
+        return None
+    return found
+
+
 def _below(lines: Sequence[str], start: int, level: int) -> list[tuple[int, str]]:
     """The lines from ``start`` on, up to the next check-in, without marks of quoting."""
     found: list[tuple[int, str]] = []
     for at in range(start, len(lines)):
-        if _HEAD.match(lines[at]):
+        if _head(lines[at]):
             break
         found.append((at + 1, _unquoted(lines[at], level)))
     return found

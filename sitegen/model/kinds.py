@@ -160,6 +160,20 @@ DurationOrZeroText = Annotated[
     Kind((Duration,), parse_duration_or_zero, "a duration", "like 45 min", _DURATION_SCHEMA),
 ]
 
+
+def duration_between(low_min: int, high_min: int) -> Kind:
+    """A duration from ``low_min`` to ``high_min`` minutes."""
+
+    def parse(text: str) -> Duration:
+        found = parse_duration(text)
+        if not low_min <= found.minutes <= high_min:
+            hint = f"write {low_min} min to {high_min} min"
+            raise slip("duration-range", "{wrong} is out of range", hint, wrong=quoted(text))
+        return found
+
+    return Kind((Duration,), parse, "a duration", f"like {high_min} min", _DURATION_SCHEMA)
+
+
 # --- distance ---------------------------------------------------------------------------------
 
 _DISTANCE = re.compile(rf"(?P<n>{_NUMBER})\s*(?P<unit>km|m|mi)")

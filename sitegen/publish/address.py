@@ -13,6 +13,7 @@ from sitegen.publish.report import Halt, Trouble
 LONGEST_USER = 32  # a longer "user name" is an access token in most cases
 
 _SCHEME = re.compile(r"[a-z][a-z0-9+.-]*(?=://)", re.IGNORECASE)
+_CHAIN = re.compile(r"^[a-z][a-z0-9+.-]*::|::[a-z][a-z0-9+.-]*://", re.IGNORECASE)
 _SECRET_WORD = re.compile(r"(?i)[?&;#].*(pass|secret|token|sig|key|auth)[a-z_-]*=")
 
 
@@ -38,11 +39,11 @@ def read_address(text: str) -> Address:
     found = _SCHEME.match(text)
     if not text or "\n" in text or "\0" in text:
         raise Halt(_unreadable("the target is empty or more than one line"))
+    if _CHAIN.search(text):
+        raise Halt(_unreadable("the target chains two addresses"))
     if found is None:
         return Address("", path=str(Path(text).expanduser()), shown=text)
     scheme = found.group().lower()
-    if "::" in text:
-        raise Halt(_unreadable("the target chains two addresses"))
     refuse_secrets(text)
     try:
         parts = urlsplit(text)

@@ -105,11 +105,17 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
     if shutil.which("git") is None:
         raise Halt(Trouble("git is not installed", "install git", "publish-extra"))
     attempt = 0
+    hash_name = "sha1"  # of an empty repository, until it objects
     while True:
         try:
             with tempfile.TemporaryDirectory(prefix="sitegen-") as place:
-                return _publish_once(site, branch, shown, settings, Git(Path(place), settings))
+                git = Git(Path(place), settings)
+                held = _fetch(branch, git, hash_name)
+                return _publish_once(site, branch, shown, settings, held, git)
         except GitFailed as failed:
+            if hash_name == "sha1" and re.search(r"server sha256", failed.said):
+                hash_name = "sha256"
+                continue
             trouble, again = _tell(failed, settings)
             if not again or attempt >= settings.retries:
                 return Report(shown, problems=(trouble,), dry_run=settings.dry_run)
@@ -192,7 +198,7 @@ class Held:
         )
 
 
-def _fetch(branch: Branch, git: Git) -> Held:
+def _fetch(branch: Branch, git: Git, hash_name: str) -> Held:
     ids = {
         name: commit
         for commit, _, name in (
@@ -200,7 +206,8 @@ def _fetch(branch: Branch, git: Git) -> Held:
             for line in git("ls-remote", "--", branch.remote).decode().splitlines()
         )
     }
-    hash_name = "sha256" if any(len(commit) == 64 for commit in ids.values()) else "sha1"
+    if any(len(commit) == 64 for commit in ids.values()):
+        hash_name = "sha256"
     git.start(hash_name)
     if branch.ref not in ids:
         return Held(hash_name=hash_name)
@@ -248,9 +255,8 @@ def _own_manifest(held: Held, site: Mapping[str, bytes], adopt: bool) -> Manifes
 
 
 def _publish_once(
-    site: Mapping[str, bytes], branch: Branch, shown: str, settings: Settings, git: Git
+    site: Mapping[str, bytes], branch: Branch, shown: str, settings: Settings, held: Held, git: Git
 ) -> Report:
-    held = _fetch(branch, git)
     manifest = _own_manifest(held, site, settings.adopt)
     send, unchanged, conflicts = [], [], []
     for path in sending_order(site):

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from sitegen.publish.fault import AGAIN, Altered, Chance, Failed, delay_s, kind_of
 from sitegen.publish.manifest import digest_of
+from sitegen.publish.report import Halt
 from sitegen.publish.store import Entry, Store
 
 T = TypeVar("T")
@@ -42,6 +43,7 @@ class Line:
 
         Raises:
             Failed: It failed for good, or as often as it was worth trying.
+            Halt: The store refuses the target.
         """
         attempt = 0
         while True:
@@ -49,6 +51,8 @@ class Line:
                 if self._store is None:
                     self._store = self._connect()
                 return work(self._store)
+            except Halt:
+                raise
             except Exception as error:
                 kind = kind_of(error)
                 if kind in AGAIN:

@@ -14,6 +14,7 @@ from typing import Any
 
 from sitegen.publish.address import Address
 from sitegen.publish.fault import MissingExtra
+from sitegen.publish.report import Halt, Trouble
 from sitegen.publish.store import Entry
 from sitegen.publish.stores import load
 
@@ -41,6 +42,14 @@ class FsspecStore:
             system = fsspec.get_filesystem_class(address.scheme)
         except ImportError as error:
             raise MissingExtra("s3" if self.is_s3 else "hosts") from error
+        except ValueError:
+            raise Halt(
+                Trouble(
+                    f"{address.scheme}:// is no kind of host that the tool knows",
+                    "use a folder, sftp, ftps, webdav+https, s3 or git; see docs/publishing.md",
+                    "target-scheme",
+                )
+            ) from None
         options: dict[str, Any] = {"skip_instance_cache": True, "use_listings_cache": False}
         if self.is_s3:
             options["config_kwargs"] = {

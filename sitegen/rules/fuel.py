@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from sitegen.model.case import Case
-from sitegen.model.kinds import DurationText
+from sitegen.model.kinds import duration_between
 from sitegen.model.sentence import say
 from sitegen.model.values import Duration
 from sitegen.rules.draft import Draft, Past
@@ -22,7 +22,9 @@ SOURCE = (
 class FuelParameters(Parameters):
     """How long before the run."""
 
-    before: Annotated[DurationText, Field(description="30 to 60 min")] = Duration(45 * 60)
+    before: Annotated[Duration, duration_between(30, 60)] = Field(
+        Duration(45 * 60), description="how long before the run"
+    )
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Annotated, Literal
 
@@ -42,12 +42,17 @@ class PainParameters(Parameters):
 
 @dataclass(frozen=True, slots=True)
 class PainState:
-    """Where the scores so far have led. ``backs`` are days on which the plan went back."""
+    """Where the scores so far have led.
+
+    ``backs`` are the days on which the plan went back; of these the first ``lifted`` no longer
+    count towards a referral, as the coach lifted the pause after them.
+    """
 
     level: PainLevel = "go"
     calm: int = 0
     held_in_a_row: int = 0
     backs: tuple[date, ...] = ()
+    lifted: int = 0
     because: Origin | None = None
     score: int | None = None
 
@@ -91,25 +96,26 @@ def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainSta
         calm = now.calm + 1
         level: PainLevel = "go" if now.level == "hold" and calm >= CALM_SESSIONS else now.level
         if level == "go":
-            return PainState("go", calm, 0, now.backs)
-        return PainState(level, calm, 0, now.backs, now.because, now.score)
+            return PainState("go", calm, 0, now.backs, now.lifted)
+        return replace(now, level=level, calm=calm, held_in_a_row=0)
     in_a_row = now.held_in_a_row + 1
     score = pain.worst
     if found == "back" or in_a_row >= 2:
         backs = (*now.backs, session.on)
         refer = now.level == "refer" or (
-            len(backs) >= 2 and (backs[-1] - backs[-2]).days <= REFER_WITHIN_DAYS
+            len(backs) - now.lifted >= 2 and (backs[-1] - backs[-2]).days <= REFER_WITHIN_DAYS
         )
-        return PainState("refer" if refer else "hold", 0, 0, backs, session.origin, score)
+        level = "refer" if refer else "hold"
+        return PainState(level, 0, 0, backs, now.lifted, session.origin, score)
     level = "refer" if now.level == "refer" else "hold"
-    return PainState(level, 0, in_a_row, now.backs, session.origin, score)
+    return PainState(level, 0, in_a_row, now.backs, now.lifted, session.origin, score)
 
 
 def lift(now: PainState) -> PainState:
     """The coach's word ends a referral; the backs before it no longer count towards one."""
     if now.level != "refer":
         return now
-    return PainState("hold", 0, 0, (), now.because, now.score)
+    return replace(now, level="hold", calm=0, held_in_a_row=0, lifted=len(now.backs))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -34,13 +35,13 @@ class History:
         """Sessions from ``first`` up to the day before ``end``."""
         return self.logged[bisect_left(self.days, first) : bisect_left(self.days, end)]
 
-    def pain_before(self, day: date) -> pain.PainState:
-        """Where the scores before ``day`` have led, lifts up to that day counted."""
+    def pain_before(self, day: date, lifted_by: date | None = None) -> pain.PainState:
+        """Where the scores before ``day`` have led, lifts up to ``lifted_by`` (or it) counted."""
         known = bisect_left(self.days, day)
         now = self.pains[known - 1] if known else pain.PainState()
         since = self.days[known - 1] if known else date.min
         for lifted in self.lifts:
-            if since < lifted <= day:
+            if since < lifted <= (lifted_by or day):
                 now = pain.lift(now)
         return now
 
@@ -95,10 +96,19 @@ def condition(past: History, day: date, week_start: date, previous: Week | None)
     )
 
 
-def stop_on(past: History, day: date, state: pain.PainState | None = None) -> Stop | None:
+def stop_now(past: History) -> Stop | None:
+    """Why nothing may be planned as of today, today's check-ins counted."""
+    tomorrow = past.as_of + DAY
+    signed = [s for s in past.signed if s.on < tomorrow]
+    return _stop(past, past.as_of, signed, past.pain_before(tomorrow, past.as_of))
+
+
+def stop_on(past: History, day: date, state: pain.PainState) -> Stop | None:
     """Why nothing may be planned on ``day``, as known that morning; None where nothing stops."""
-    state = state or past.pain_before(day)
-    signed = [s for s in past.signed if s.on < day]
+    return _stop(past, day, [s for s in past.signed if s.on < day], state)
+
+
+def _stop(past: History, day: date, signed: Sequence[Logged], state: pain.PainState) -> Stop | None:
     found = screening.stop(past.case, day) or signs.stop(past.case, signed, day)
     if found is None and state.level == "refer":
         return Stop("pain", state.backs[-1] if state.backs else None, state.because)

@@ -20,7 +20,7 @@ from sitegen.rules.draft import Condition, Draft, Past, Stop
 from sitegen.rules.log import Logged, Run, runs
 from sitegen.rules.pain import BACK_SHARE
 from sitegen.weeks import changes, reach
-from sitegen.weeks.condition import History, condition, history, stop_on
+from sitegen.weeks.condition import History, condition, history, stop_now
 from sitegen.weeks.drafting import Placed, offers, place_week
 from sitegen.weeks.placing import most_runs
 
@@ -330,7 +330,7 @@ def _status(case: Case, log: History) -> Status:
     """What the client's state is on ``as_of``, today's check-ins counted."""
     if case.client.status == "ended":
         return "ended"
-    found = stop_on(log, log.as_of + timedelta(days=1))
+    found = stop_now(log)
     if found is not None and found.reason in ("screening", "urgent", "pain"):
         return "referred"
     return "paused" if found is not None or case.client.status == "paused" else "active"
@@ -340,7 +340,7 @@ def _standing(case: Case, log: History) -> tuple[Decision, ...]:
     """Why nothing is planned on ``as_of``, where nothing is."""
     if case.client.status != "active":
         return _not_active(case, _draft_of_nothing(case)).decisions
-    found = stop_on(log, log.as_of + timedelta(days=1))
+    found = stop_now(log)
     if found is None:
         return ()
     if found.reason == "screening":

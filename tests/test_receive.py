@@ -1,0 +1,350 @@
+"""Receiving on disk: what changes in the plan, what is kept aside and mended, what goes wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from receive_case_files import CODES, TODAY, practice
+from support import case_of
+
+from sitegen import world
+from sitegen.desk.receive import Received, receive, tells_of
+from sitegen.desk.receive_words import day_words, differences, entry_words, shown
+from sitegen.model.checkin import SIGNS, URGENT_SIGNS, CheckIn
+from sitegen.weeks.fold import expand
+
+MARA = (Path(__file__).parent / "cases/receive/clients/mara.yaml").read_text("utf-8")
+
+
+LOG = """\
+- {on: 2027-01-19, ran: 26 min}
+- {on: 2027-01-21, ran: 26 min}
+- {on: 2027-01-24, ran: 32 min}
+- {on: 2027-01-26, ran: 28 min}
+- {on: 2027-01-28, ran: 28 min}
+- {on: 2027-01-31, ran: 32 min}
+- {on: 2027-02-02, ran: 28 min}
+- {on: 2027-02-04, ran: 28 min}
+- {on: 2027-02-07, ran: 32 min, pain: {during: 0, after: 1}}
+"""
+PAIN = "- {on: 2027-02-09, ran: 31 min, pain: {after: 6}}"
+
+
+@pytest.fixture
+def clients(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Mara's and Theo's practice; the day is Wednesday 10 February 2027."""
+    monkeypatch.chdir(tmp_path)
+    practice(tmp_path)
+    (Path("clients") / "mara.log.yaml").write_text(LOG)
+    return Path("clients")
+
+
+def check_in(client: str, *lines: str) -> str:
+    return "\n".join([f"Check-in {CODES[client]}", *lines]) + "\n"
+
+
+def sent(text: str, as_of: date = TODAY) -> Received:
+    return receive([], text, Path("clients"), as_of)
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {p.as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+# --- what changes in the plan -----------------------------------------------------------------
+
+
+def test_pain_on_tuesday_changes_thursday_and_says_why(clients: Path) -> None:
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", "  pain: {after: 6}"))
+
+    thursday = next(line for line in result.lines if "Thursday 11 February" in line)
+    before, after = (minutes_on(date(2027, 2, 11), log) for log in (LOG, f"{LOG}\n{PAIN}"))
+    assert after < before
+    assert thursday.startswith(f"mara: Thursday 11 February {before:.0f} -> {after:.0f} min")
+    assert thursday.endswith(": pain of 6/10 was logged on Tuesday")
+
+
+def minutes_on(day: date, log: str) -> float:
+    plan = expand(case_of(MARA, log), TODAY)
+    return sum(s.run_minutes for s in plan.sessions if s.on == day)
+
+
+def test_each_line_is_what_the_two_plans_differ_in(clients: Path) -> None:
+    """Up to the Sunday of next week a line a session; beyond it the running in all."""
+    old, new = (expand(case_of(MARA, log), TODAY) for log in (LOG, f"{LOG}\n{PAIN}"))
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", "  pain: {after: 6}"))
+
+    last = date(2027, 2, 21)
+    minutes = [{s.id: round(s.run_minutes) for s in p.sessions if s.is_run} for p in (old, new)]
+    days = {s.id: s.on for s in (*old.sessions, *new.sessions)}
+    expected = {
+        f"mara: {day_words(days[id])} {minutes[0][id]} -> {minutes[1][id]} min"
+        for id in minutes[0]
+        if TODAY <= days[id] <= last and minutes[0][id] != minutes[1].get(id, 0)
+    }
+    told = {line.split(" min")[0] + " min" for line in result.lines if "February" in line}
+    assert expected and expected <= told
+    later = [round(sum(w.run_minutes for w in p.weeks if w.start > last)) for p in (old, new)]
+    assert f"mara: weeks 6 to 12: {later[0]} -> {later[1]} min of running in all" in result.lines
+
+
+def test_a_calm_run_as_planned_changes_nothing_near(clients: Path) -> None:
+    planned = minutes_on(date(2027, 2, 9), LOG)
+    result = sent(check_in("mara", "- on: 2027-02-09", f"  ran: {planned:.0f} min"))
+
+    assert not [line for line in result.lines if "->" in line and "February" in line]
+
+
+def test_an_urgent_sign_comes_before_everything_else(clients: Path) -> None:
+    text = check_in("mara", "- on: 2027-02-09", "  ran: 31 min")
+    text += check_in("theo", "- on: 2027-02-09", "  ran: 5 min", "  signs: [chest_pain]")
+    result = sent(text)
+
+    assert result.lines[0] == "URGENT: theo: chest pain was told on Tuesday 9 February"
+    assert result.lines[1] == "theo: active -> REFERRED; no session is planned"
+    assert result.lines[2].startswith("theo: the portal will say: Stop. Chest pain was logged.")
+    assert "emergency help" in result.lines[3]
+    assert any(line.startswith("theo: nothing is planned from") for line in result.lines)
+
+
+@pytest.mark.parametrize("sign", SIGNS)
+def test_no_sign_is_taken_in_quietly(clients: Path, sign: str) -> None:
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", f"  signs: [{sign}]"))
+
+    loud = "URGENT" if sign in URGENT_SIGNS else "SIGN"
+    words = sign.replace("_", " ")
+    assert result.lines[0] == f"{loud}: mara: {words} was told on Tuesday 9 February"
+    assert any("mara: active -> " in line for line in result.lines)
+
+
+def test_a_sign_is_told_even_where_the_plan_cannot_be_drawn(clients: Path) -> None:
+    (clients / "mara.yaml").write_text("name: [\n")
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", "  signs: [limp]"))
+
+    assert result.lines[0] == "SIGN: mara: limp was told on Tuesday 9 February"
+    assert "mara: the plan can't be drawn; see sitegen check mara" in result.lines
+    assert b"signs: [limp]" in (clients / "mara.log.yaml").read_bytes(), "taken in all the same"
+
+
+def test_todays_run_is_past_once_it_is_logged() -> None:
+    """What was planned for today is no session ahead any more; tomorrow's is."""
+    today = date(2027, 2, 11)
+    old = expand(case_of(MARA, LOG), today)
+    new = expand(case_of(MARA, f"{LOG}- {{on: 2027-02-11, ran: 9 min, signs: [limp]}}"), today)
+    log = [CheckIn.model_validate({"on": "2027-02-11", "ran": "9 min"})]
+
+    (line,) = differences(old, new, log, {})
+    first = min(s.on for s in old.sessions if s.on > today)
+    assert first > today + timedelta(days=1)
+    assert line.startswith(f"runner: nothing is planned from {day_words(first)} on; ")
+
+
+# --- words ------------------------------------------------------------------------------------
+
+
+def test_a_clients_words_can_not_steer_the_terminal() -> None:
+    assert shown("a\x1b[2Jb\r\nc\u202ed") == "a [2Jb c d"
+    assert shown("x" * 300) == "x" * 200 + "…"
+
+
+def test_all_that_a_check_in_tells_is_on_its_line() -> None:
+    entry = CheckIn.model_validate(
+        {"on": "2027-02-09", "ran": "31 min", "distance": "4.6 km", "cadence": "160 spm",
+         "effort": "3", "pain": {"during": "1", "next_morning": "0", "site": "left shin"},
+         "landing": "loud", "signs": ["limp"], "said": "Mud."}
+    )  # fmt: skip
+    assert entry_words(entry) == (
+        "ran 31 min, 4.6 km, 160 spm, effort 3, pain 1/10 in the run, 0/10 next morning, "
+        'left shin, loud landing, SIGN: limp, "Mud."'
+    )
+
+
+# --- kept aside, and mended -------------------------------------------------------------------
+
+FOREIGN = "Check-in AAAA-BBBB\n- on: 2027-02-09\n  ran: 31 min\n"
+
+
+def aside(clients: Path) -> Path:
+    (path,) = (clients / ".aside").iterdir()
+    return path
+
+
+def test_what_is_kept_aside_says_why_and_holds_the_whole_text(clients: Path) -> None:
+    sent(f"Hello\n\n{FOREIGN}\nMara\n")
+
+    text = aside(clients).read_text("utf-8")
+    assert text.startswith("# Kept aside on 2027-02-10, from standard input; it is in no log.\n")
+    assert '# Line 5: no client here has the code "AAAA-BBBB"' in text
+    assert text.splitlines()[4:] == FOREIGN.splitlines()
+    assert aside(clients).stat().st_mode & 0o077 == 0, "health is nobody else's"
+
+
+@pytest.mark.parametrize("name", ["mara", CODES["mara"]])
+def test_a_mended_one_is_taken_and_waits_no_longer(clients: Path, name: str) -> None:
+    """In a file that was kept aside, the coach may write whose it is."""
+    sent(FOREIGN)
+    path = aside(clients)
+    path.write_text(path.read_text("utf-8").replace("AAAA-BBBB", name), "utf-8")
+
+    result = receive([path], None, clients, TODAY)
+
+    assert result.status == 0, result.problems
+    assert (clients / "mara.log.yaml").read_text().endswith("- on: 2027-02-09\n  ran: 31 min\n")
+    assert not path.exists()
+
+
+def test_one_that_is_still_wrong_stays_where_it_is(clients: Path) -> None:
+    sent(FOREIGN)
+    path = aside(clients)
+    text = path.read_text("utf-8").replace("AAAA-BBBB", "mara").replace("31 min", "31")
+    path.write_text(text, "utf-8")
+    before = tree(clients)
+
+    result = receive([path], None, clients, TODAY)
+
+    assert tree(clients) == before
+    assert [str(p).split(" error")[0] for p in result.problems] == [f"{path.as_posix()}:7:8:"]
+
+
+def test_a_name_in_place_of_a_code_is_not_enough_in_a_mail(clients: Path) -> None:
+    result = sent("Check-in mara\n- on: 2027-02-09\n  ran: 31 min\n")
+
+    assert [p.code for p in result.problems] == ["checkin-foreign"]
+    assert b"2027-02-09" not in (clients / "mara.log.yaml").read_bytes()
+
+
+def test_a_log_with_a_slip_keeps_the_check_in_aside_and_says_where(clients: Path) -> None:
+    log = clients / "mara.log.yaml"
+    log.write_text("- on: 2027-02-01\n\tran: 20 min\n")
+    before = log.read_bytes()
+
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
+
+    assert log.read_bytes() == before
+    assert "clients/mara.log.yaml:2:1: a tab stands at the start of this line" in str(
+        result.problems[0]
+    )
+    assert "ran: 31 min" in aside(clients).read_text("utf-8")
+
+
+def test_a_renewed_link_makes_the_old_code_foreign(clients: Path) -> None:
+    from sitegen.keys import renew
+    from sitegen.keys_file import NAME, update_keys
+
+    update_keys(clients / NAME, lambda keys: renew(keys, "mara", world.draw_bytes))
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
+
+    assert [p.code for p in result.problems] == ["checkin-foreign"]
+    assert "a renewed link has a new code" in result.problems[0].hint
+
+
+def test_without_the_keys_nothing_is_lost(clients: Path) -> None:
+    (clients / ".keys.yaml").write_text("version: [\n")
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
+
+    assert result.status == 1
+    assert "ran: 31 min" in aside(clients).read_text("utf-8")
+
+
+def test_a_client_whose_file_is_gone_is_told(clients: Path) -> None:
+    (clients / "theo.yaml").unlink()
+    result = sent(check_in("theo", "- on: 2027-02-09", "  ran: 5 min"))
+
+    assert [p.message for p in result.problems] == ["theo has no file here"]
+    assert not (clients / "theo.log.yaml").exists()
+
+
+@pytest.mark.parametrize(
+    ("text", "tells"),
+    [
+        ("signs: [chest_pain]", "chest pain"),
+        ("I had CHEST  PAIN and a limp", "limp, chest pain"),
+        ("giving-way", "giving way"),
+        ("all fine", ""),
+    ],
+)
+def test_signs_are_seen_in_a_text_that_can_not_be_read(text: str, tells: str) -> None:
+    assert tells_of(text) == tells
+
+
+# --- files and folders ------------------------------------------------------------------------
+
+
+def test_a_whole_folder_is_read_once_and_hidden_files_are_left_out(clients: Path) -> None:
+    inbox = Path("inbox")
+    inbox.mkdir()
+    (inbox / "1.txt").write_text(check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
+    (inbox / "2.txt").write_text(check_in("theo", "- on: 2027-02-09", "  ran: 5 min"))
+    (inbox / "photo.jpg").write_bytes(b"\xff\xd8\xff\xe0" * 100)
+    (inbox / ".draft.txt").write_text(check_in("theo", "- on: 2027-02-06", "  ran: 5 min"))
+
+    result = receive([inbox], None, clients, TODAY)
+
+    assert [one["client"] for one in result.told["taken"]] == ["mara", "theo"]
+    assert [str(p) for p in result.problems] == [
+        "inbox/photo.jpg:1:1: warning: no check-in stands here (a check-in begins with a line "
+        "like Check-in ABCD-EFGH) [checkin-none]"
+    ]
+    assert result.status == 0, "a photograph among them is no error"
+    assert len(list(inbox.iterdir())) == 4, "what came in stays"
+
+
+def test_a_file_that_is_not_there_is_told_and_the_others_are_taken(clients: Path) -> None:
+    Path("1.txt").write_text(check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
+
+    result = receive([Path("none.txt"), Path("1.txt")], None, clients, TODAY)
+
+    assert result.status == 1
+    assert result.problems[0].message == "this file can't be read: No such file or directory"
+    assert len(result.told["taken"]) == 1
+
+
+def test_without_a_practice_that_is_said(tmp_path: Path) -> None:
+    result = receive([], FOREIGN, tmp_path / "nowhere", TODAY)
+
+    assert result.status == 1
+    assert any("there is no folder" in p.message for p in result.problems)
+
+
+def test_a_log_changed_at_the_same_time_is_left_alone(
+    clients: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Her editor saves between our reading and our writing."""
+    from sitegen.desk import receive as module
+
+    log = clients / "mara.log.yaml"
+    add = module.add
+
+    def saving(*arguments: object) -> object:
+        log.write_text("# hers\n")
+        return add(*arguments)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(module, "add", saving)
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
+
+    assert log.read_text() == "# hers\n"
+    assert [p.code for p in result.problems] == ["log-changed"]
+    assert "ran: 31 min" in aside(clients).read_text("utf-8")
+
+
+def test_what_is_told_for_a_program_holds_every_entry(clients: Path) -> None:
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min") + FOREIGN)
+
+    told: Mapping[str, object] = result.told
+    assert told["taken"] == [
+        {"client": "mara", "on": "2027-02-09", "entry": {"on": "2027-02-09", "ran": "31 min"}}
+    ]
+    assert told["aside"] == [aside(clients).as_posix()]
+
+
+def test_many_at_once_take_no_longer_than_their_plans(clients: Path) -> None:
+    """Sixty check-ins of one client: the plan is drawn twice, not a hundred and twenty times."""
+    days = [date(2026, 12, 1) + timedelta(days=n) for n in range(60)]
+    text = "".join(check_in("mara", f"- on: {day}", "  ran: 20 min") for day in days)
+
+    result = sent(text)
+
+    assert len(result.told["taken"]) == 60 and result.status == 0

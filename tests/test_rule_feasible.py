@@ -1,0 +1,63 @@
+"""An event that the limits cannot reach by its date: what they reach, and from when they would."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+import pytest
+from generated import runner
+from support import plan_of
+
+from sitegen.model.problem import Problem
+
+BASE = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 150 min, longest: 50 min, runs: 4}"
+DAYS = "{mon: {}, wed: {}, fri: {}, sun: {}, long: sun}"
+
+
+def warning(distance: str, on: str, weeks: int, days: str = DAYS) -> Problem | None:
+    text = runner(
+        baseline=BASE,
+        week=days,
+        plan=f"{{from: 2027-01-04, weeks: {weeks}}}",
+        more=f"goal: {{event: {{on: {on}, distance: {distance}}}}}",
+    )
+    return next((p for p in plan_of(text).problems if p.code == "event-reach"), None)
+
+
+def test_a_half_marathon_in_five_weeks_is_warned_about() -> None:
+    """The longest run that the plan reaches, and a later Sunday, are both named."""
+    told = warning("half marathon", "2027-02-07", 5)
+
+    assert told is not None and told.level == "warning"
+    assert re.search(r"\d+ min", told.message)
+    later = re.search(r"\d{4}-\d\d-\d\d", told.hint)
+    assert later and date.fromisoformat(later[0]) > date(2027, 2, 7)
+
+
+def test_on_the_first_date_that_is_named_the_limits_suffice() -> None:
+    told = warning("half marathon", "2027-02-07", 5)
+    assert told is not None
+    named = re.search(r"\d{4}-\d\d-\d\d", told.hint)
+    assert named
+    first = date.fromisoformat(named[0])
+    weeks = (first - date(2027, 1, 4)).days // 7 + 1
+    week_before = date.fromordinal(first.toordinal() - 7)
+
+    assert warning("half marathon", first.isoformat(), weeks) is None
+    assert warning("half marathon", week_before.isoformat(), weeks) is not None
+
+
+@pytest.mark.parametrize(("distance", "weeks"), [("5 km", 4), ("10 km", 10)])
+def test_an_event_within_reach_is_not(distance: str, weeks: int) -> None:
+    on = date.fromordinal(date(2027, 1, 3).toordinal() + 7 * weeks).isoformat()
+
+    assert warning(distance, on, weeks) is None
+
+
+def test_where_the_days_never_allow_it_no_date_is_named() -> None:
+    told = warning("marathon", "2027-02-28", 8, "{wed: {up_to: 45 min}, sun: {up_to: 45 min}}")
+
+    assert told is not None
+    assert not re.search(r"\d{4}-\d\d-\d\d", told.hint)
+    assert "never" in told.hint
