@@ -20,6 +20,7 @@ from sitegen.desk.intake import (
     interview,
     read_answers,
     sheet,
+    sheet_of,
 )
 from sitegen.desk.questions import DAYS, QUESTIONS, Answer, Answers, Question, Slip
 from sitegen.model.practice import Practice
@@ -585,3 +586,7 @@ def test_the_sheet_asks_what_a_client_can_answer_and_loads_nothing() -> None:
     assert "<script" not in page and "http" not in page and "url(" not in page
     assert "collagen" not in page.lower(), "only face to face, with its cautions"
     assert page.startswith("<!doctype html>\n<html lang=")
+
+
+def test_the_sheet_carries_the_practices_name(clients: Path) -> None:
+    assert "Lane Four Running, coach@example.org" in sheet_of(clients)

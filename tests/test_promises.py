@@ -250,7 +250,7 @@ def day_off(life: Life) -> Iterator[str]:
             continue
         week = life.plan.weeks[life.week_of(other) - 1]
         warned = any(d.rule == "spacing" and d.warns for d in week.decisions)
-        if free or not warned:
+        if (free and week.kind != "event") or not warned:  # near an event fewer days are open
             yield f"running on {one:%a %d %b} and {other:%a %d %b}; warned: {warned}"
 
 

@@ -17,7 +17,7 @@ from sitegen.publish.report import Halt
 
 
 def test_the_families_of_targets() -> None:
-    assert TARGETS == (branch, host)
+    assert list(TARGETS) == [branch, host]
     assert branch.claims("git+ssh://git@host/site.git#pages")
     assert not branch.claims("sftp://host/site")
 
@@ -70,8 +70,19 @@ def test_an_address_with_a_secret_is_refused_and_not_repeated(text: str) -> None
     assert "write the address without it" in report.problems[0].hint
 
 
-@pytest.mark.parametrize("text", ["", "  ", "a\nb", "zip::s3://b/x", "sftp://host:port/x",
-                                  "ftp://host/x?y", "ftp://host/x#y", "file://elsewhere/x"])  # fmt: skip
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "  ",
+        "a\nb",
+        "zip::s3://b/x",
+        "sftp://host:port/x",
+        "ftp://host/x?y",
+        "ftp://host/x#y",
+        "file://elsewhere/x",
+    ],
+)
 def test_an_address_that_cannot_be_read_is_told(text: str) -> None:
     with pytest.raises(Halt) as halt:
         read_address(text)

@@ -38,7 +38,7 @@ def send(
 ) -> Report:
     swaps = bool(more.pop("swaps", False))
     store = BreakingStore(disk, trouble or (lambda *step: None), replaces_whole=swaps)
-    settings = replace(QUIET, **more)  # type: ignore[arg-type]
+    settings = replace(QUIET, **more)
     return publish_into(lambda: store, site, "the host", settings)
 
 

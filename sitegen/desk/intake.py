@@ -22,7 +22,6 @@ from sitegen.desk.questions import (
     KEYS,
     QUESTIONS,
     REST,
-    START,
     WEEK,
     Answer,
     Answers,
@@ -414,7 +413,6 @@ def sheet(practice: Practice | None, templates: Mapping[str, str]) -> str:
     return page.render(
         parts=sheet_parts(),
         health=HEALTH,
-        start=START,
         days=("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"),
         practice=practice,
         language="en",
@@ -422,6 +420,17 @@ def sheet(practice: Practice | None, templates: Mapping[str, str]) -> str:
 
 
 # --- the world --------------------------------------------------------------------------------
+
+
+def sheet_of(clients: Path) -> str:
+    """The question sheet with the practice's name on it, where the folder has one.
+
+    Raises:
+        Refused: The folder or the templates can't be read.
+    """
+    texts = texts_of(world.read_folder(clients, lambda n: n == "practice.yaml"))
+    house = build.read_house(texts)[0]
+    return sheet(house.practice if house else None, world.read_templates())
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,7 +113,7 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
                 held = _fetch(branch, git, hash_name)
                 return _publish_once(site, branch, shown, settings, held, git)
         except GitFailed as failed:
-            if hash_name == "sha1" and re.search(r"server sha256", failed.said):
+            if hash_name == "sha1" and "hash algorithm" in failed.said:
                 hash_name = "sha256"
                 continue
             trouble, again = _tell(failed, settings)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import getpass
 import io
+import logging
 import stat
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
@@ -30,6 +31,8 @@ class SftpStore:
 
     def __init__(self, address: Address, environ: Mapping[str, str]) -> None:
         paramiko = load("paramiko", "sftp")
+        if not logging.getLogger("paramiko").handlers:  # else it prints tracebacks of cut lines
+            logging.getLogger("paramiko").addHandler(logging.NullHandler())
         path = address.path or "/"
         self.root = path.removeprefix("/~/") if path.startswith("/~/") else path
         self._folders: set[str] = set()

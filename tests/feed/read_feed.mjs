@@ -4,9 +4,7 @@ import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { pathToFileURL } from "node:url";
 
-// Where ical.js is installed: beside this file, or in the folder that the environment names.
-const home = process.env.ICAL_JS_HOME ?? new URL(".", import.meta.url).pathname;
-const found = createRequire(`${home}/`).resolve("ical.js");
+const found = createRequire(import.meta.url).resolve("ical.js");
 const { default: ICAL } = await import(pathToFileURL(found).href);
 
 const moment = (property) => {

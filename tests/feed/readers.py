@@ -5,7 +5,6 @@ Each takes files and gives, for each file, its events by UID. Times are UTC; a w
 
 from __future__ import annotations
 
-import os
 import shutil
 import subprocess
 from collections.abc import Callable, Sequence
@@ -19,6 +18,7 @@ import pytest
 import recurring_ical_events
 from icalendar import Calendar, Event
 
+ROOT = Path(__file__).resolve().parent.parent.parent
 HERE = Path(__file__).parent
 Moment = datetime | date
 
@@ -72,9 +72,8 @@ def with_libical(files: Sequence[Path]) -> list[Events]:
 def with_ical_js(files: Sequence[Path]) -> list[Events]:
     """ical.js in Node, which knows no zone but those in the file."""
     node = shutil.which("node")
-    home = Path(os.environ.get("ICAL_JS_HOME", HERE))
-    if node is None or not (home / "node_modules" / "ical.js").is_dir():
-        pytest.skip("ical.js is not installed (npm install --no-package-lock in tests/feed)")
+    if node is None or not (ROOT / "node_modules" / "ical.js").is_dir():
+        pytest.skip("ical.js is not installed (tools/test-needs brings it)")
     return _printed([node, str(HERE / "read_feed.mjs")], files)
 
 

@@ -8,8 +8,10 @@ import ipaddress
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+
 from hosts import LOOPBACK, Host, wait_for
 
 USER, SECRET = "coach", "thistle-secret-99"
@@ -32,12 +34,14 @@ def serve(
     people = DummyAuthorizer()
     people.add_user(USER, SECRET, str(root), perm=READ_ONLY if read_only else ALL)
 
-    kind = FTPHandler
+    kind: Any = FTPHandler
     if tls:
         pytest.importorskip("OpenSSL", reason="pyOpenSSL is missing: install it from PyPI")
-        from pyftpdlib.handlers import TLS_FTPHandler as kind
+        from pyftpdlib.handlers import TLS_FTPHandler
 
-    class Handler(kind):  # type: ignore[misc, valid-type]
+        kind = TLS_FTPHandler
+
+    class Handler(kind):  # type: ignore[misc]
         authorizer = people
         auth_failed_timeout = 0
         use_sendfile = False
@@ -50,7 +54,7 @@ def serve(
         environ["SSL_CERT_FILE"] = str(certificate)
     if old:
 
-        class Strict(AbstractedFS):
+        class Strict(AbstractedFS):  # type: ignore[misc]
             def rename(self, src: str, dst: str) -> None:
                 if Path(dst).exists():
                     raise FilesystemError("file exists")

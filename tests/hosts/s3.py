@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
 from hosts import LOOPBACK, Host, free_port, running
 
 BUCKET = "portals"

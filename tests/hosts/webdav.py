@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
 from hosts import LOOPBACK, Host, wait_for
 
 USER, SECRET = "coach", "bramble-secret-55"
