@@ -29,6 +29,8 @@ EXAMPLES = {
     "build": "sitegen build            writes public/",
     "preview": "sitegen preview          builds, serves on this computer, rebuilds on change",
     "link": "sitegen link mara        the private link and a QR code",
+    "intake": "sitegen intake mara      an interview; sitegen intake --sheet > questions.html",
+    "receive": "sitegen receive mail.eml    or: sitegen receive < message.txt",
     "publish": "sitegen publish --dry-run    what would be sent to the one target there is",
 }
 
@@ -278,6 +280,68 @@ def link(
         click.echo(json.dumps(result.told, ensure_ascii=False, indent=1))
     else:
         click.echo(result.text)
+
+
+@main.command(epilog=EXAMPLES["intake"])
+@click.argument("id", required=False)
+@clients_option
+@click.option(
+    "--answers",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Take the answers from a YAML file.",
+)
+@click.option("--sheet", is_flag=True, help="Print a question sheet for the client, as HTML.")
+def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool) -> None:
+    """Ask for what a new client's file needs, and write it with a comment beside each field."""
+    from sitegen.desk import intake as taking
+    from sitegen.world import Refused
+
+    if sheet:
+        try:
+            click.echo(taking.sheet_of(clients), nl=False)
+        except Refused as error:
+            click.echo(f"sitegen: {error}", err=True)
+            sys.exit(1)
+        return
+    if id is None:
+        raise click.UsageError("name the new client, like: sitegen intake mara")
+
+    def ask(text: str) -> str:
+        return str(click.prompt(text, default="", show_default=False, prompt_suffix=""))
+
+    taken = taking.intake(id, clients, ask=ask, say=click.echo, answers_file=answers)
+    _print_problems(taken.problems)
+    for line in taken.lines:
+        click.echo(line)
+    sys.exit(taken.status)
+
+
+@main.command(epilog=EXAMPLES["receive"])
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
+@clients_option
+@as_of_option
+@json_option
+def receive(files: tuple[Path, ...], clients: Path, as_of: date | None, as_json: bool) -> None:
+    """Take check-ins that clients sent into their logs, and tell what they change.
+
+    FILE is a saved text or mail (.eml), or a folder of them; without one, standard input.
+    """
+    from sitegen.desk import receive as receiving
+    from sitegen.world import Refused
+
+    stdin_text = None if files else click.get_text_stream("stdin").read()
+    try:
+        received = receiving.receive(files, stdin_text, clients, as_of)
+    except Refused as error:
+        click.echo(f"sitegen: {error}", err=True)
+        sys.exit(1)
+    if as_json:
+        click.echo(json.dumps(received.told, ensure_ascii=False, indent=1))
+    else:
+        _print_problems(received.problems)
+        for line in received.lines:
+            click.echo(line)
+    sys.exit(received.status)
 
 
 @main.command(epilog=EXAMPLES["publish"])

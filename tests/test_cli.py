@@ -183,7 +183,9 @@ def test_wrong_usage_exits_2_with_the_nearest_word(practice):
     assert day.returncode == 2 and "year-month-day" in day.stderr
 
 
-@pytest.mark.parametrize("command", ["check", "build", "weeks", "why", "link", "preview"])
+@pytest.mark.parametrize(
+    "command", ["check", "build", "weeks", "why", "link", "preview", "intake", "receive", "publish"]
+)
 def test_each_command_has_help_with_an_example(command, practice):
     done = sitegen(command, "--help", cwd=practice)
     assert done.returncode == 0
@@ -206,3 +208,41 @@ def test_the_rule_book_names_every_rule_with_its_source(practice):
         assert f"## {rule.name}\n" in book
         assert rule.source in book
     assert (ROOT / "docs" / "rules.md").read_text(encoding="utf-8") == book
+
+
+def test_a_check_in_is_received_and_told(practice):
+    sitegen("build", "--as-of", DAY, cwd=practice)
+    from sitegen.build import checkin_code
+    from sitegen.keys_file import load_keys
+
+    keys, _ = load_keys(practice / "clients" / ".keys.yaml")
+    assert keys is not None
+    code = checkin_code(keys.links["tomas"])
+    text = f"Check-in {code}\n- on: 2027-03-16\n  ran: 31 min\n  pain: {{during: 6}}\n"
+    (practice / "note.txt").write_text(text)
+    done = sitegen("receive", "note.txt", "--as-of", DAY, cwd=practice)
+    assert done.returncode == 0, done.stderr
+    assert "tomas" in done.stdout and "pain of 6/10" in done.stdout
+    before = (practice / "clients" / "tomas.log.yaml").read_bytes()
+    again = sitegen("receive", "note.txt", "--as-of", DAY, cwd=practice)
+    assert again.returncode == 0
+    assert (practice / "clients" / "tomas.log.yaml").read_bytes() == before
+
+
+def test_an_interview_without_answers_writes_nothing(practice):
+    done = sitegen("intake", "newcomer", cwd=practice)
+    assert done.returncode == 1
+    assert not (practice / "clients" / "newcomer.yaml").exists()
+    assert "Traceback" not in done.stderr
+
+
+def test_publishing_to_a_folder_sends_only_what_changed(practice):
+    sitegen("build", "--as-of", DAY, cwd=practice)
+    first = sitegen("publish", "./host", cwd=practice)
+    assert first.returncode == 0, first.stderr
+    assert "0 removed" in first.stdout
+    again = sitegen("publish", "./host", cwd=practice)
+    assert again.stdout.startswith("0 files sent")
+    assert not (practice / "host" / ".sitegen-files").exists()
+    nothing = sitegen("publish", cwd=practice)
+    assert nothing.returncode == 2 and "targets:" in nothing.stderr

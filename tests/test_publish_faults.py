@@ -7,6 +7,7 @@ import os
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import PurePosixPath
+from typing import Any
 
 import pytest
 from hosts.breaking import BreakingStore, Disk, Killed
@@ -33,9 +34,7 @@ QUIET = Settings(
 )
 
 
-def send(
-    disk: Disk, site: Site, trouble: Callable[..., None] | None = None, **more: object
-) -> Report:
+def send(disk: Disk, site: Site, trouble: Callable[..., None] | None = None, **more: Any) -> Report:
     swaps = bool(more.pop("swaps", False))
     store = BreakingStore(disk, trouble or (lambda *step: None), replaces_whole=swaps)
     settings = replace(QUIET, **more)

@@ -134,6 +134,7 @@ def test_a_wrong_secret_is_told_and_no_secret_is_printed(
     assert [problem.code for problem in report.problems] in (["publish-secret"], ["publish-denied"])
     assert report.problems[0].hint
     told = repr(report) + "".join(map(str, report.problems)) + "".join(capfd.readouterr())
+    told += caplog.text
     secrets = {host.secret, *(v for k, v in host.wrong.items() if "SECRET" in k or "PASS" in k)}
     assert [secret for secret in secrets if secret and secret in told] == []
     assert "Traceback" not in told

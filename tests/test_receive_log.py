@@ -6,6 +6,7 @@ import json
 import shutil
 import subprocess
 import textwrap
+import time
 from pathlib import Path
 
 import pytest
@@ -239,3 +240,24 @@ def test_no_damage_on_the_way_ends_in_anything_but_an_entry_or_a_reason(
         read = read_block(block, "mara.txt")
         assert read.sound or read.problems
         assert all(1 <= p.origin.line <= text.count("\n") + 2 for p in read.problems)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        " " * 300_000 + "x",
+        "Check-in PWFU-YQPY\n" + " " * 300_000 + "x",
+        'Check-in PWFU-YQPY\n- on: 2027-02-09\n  said: "' + "word\n" * 60_000,
+        "Check-in PWFU-YQPY\n" * 20_000,
+        "> " * 100_000,
+        "Check-in PWFU-YQPY\n- on: 2027-02-09\n  said: " + "\\" * 200_000,
+    ],
+    ids=["blanks", "blanks below", "never closed", "heads", "quoted", "backslashes"],
+)
+def test_no_text_takes_more_than_a_few_seconds(text: str) -> None:
+    """A mail is anybody's; a crafted one may not hold the coach up. Measured well under 1 s."""
+    started = time.perf_counter()
+    for block in blocks(letter_of("mail.txt", text.encode())):
+        read_block(block, "mail.txt")
+
+    assert time.perf_counter() - started < 10

@@ -88,3 +88,20 @@ def test_strength_work_has_no_running_minutes(score: int) -> None:
     assert work
     assert {s.run_minutes for s in work} == {0}
     assert all(s.total_minutes > 0 for s in work)
+
+
+@pytest.mark.xfail(
+    strict=True, reason="a first week cut by the plan's start does not see Monday's long run"
+)
+def test_a_plan_from_saturday_has_no_strength_on_sunday_before_mondays_long_run() -> None:
+    text = runner(
+        baseline="{on: 2026-12-28, cadence: 162 spm, pace: 6:45 /km, week: 563 min, "
+        "longest: 97 min, runs: 7}",
+        week="{mon: {for: [run, strength], up_to: 1 h}, tue: {up_to: 1 h}, wed: {up_to: 1 h}, "
+        "thu: {}, sat: {up_to: 25 min}, sun: {for: strength}, long: mon}",
+        plan="{from: 2027-01-09, weeks: 3}",
+    )
+    plan = plan_of(text)
+    heavy = {s.on for s in plan.sessions if s.hard or s.kind == "long"}
+
+    assert not {s.on + timedelta(1) for s in plan.sessions if s.kind == "strength"} & heavy

@@ -211,12 +211,17 @@ def _letters(
         data = stdin_text.encode("utf-8", "surrogateescape")
         yield from _with_check_in(letter_of(STANDARD_INPUT, data), problems, "error")
     for path in paths:
-        if path.is_dir():
-            inside = sorted(p for p in path.iterdir() if p.is_file() and p.name[0] != ".")
-            for one in inside:
-                yield from _read_file(one, clients, problems, "warning")
-        else:
+        if not path.is_dir():
             yield from _read_file(path, clients, problems, "error")
+            continue
+        try:
+            inside = sorted(p for p in path.iterdir() if p.is_file() and p.name[0] != ".")
+        except OSError as error:
+            why = f"this folder can't be read: {error.strerror}"
+            problems.append(Problem(Origin(path.as_posix()), why, "", "checkin-file"))
+            continue
+        for one in inside:
+            yield from _read_file(one, clients, problems, "warning")
 
 
 def _read_file(

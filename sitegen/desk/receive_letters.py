@@ -171,6 +171,9 @@ def html_text(html: str) -> str:
 
 # --- where check-ins stand in a text ----------------------------------------------------------
 
+MOST_HEAD = 300  # characters in which the line that begins a check-in is looked for
+MOST_MENDED = 100_000  # characters; the longest text that a field takes has 20 000
+
 _KEYS = "|".join(names(CheckIn))
 _DASHES = "‐‑‒–—−"
 _BULLET = rf"[-{_DASHES}•*·]"
@@ -184,7 +187,7 @@ _HEAD = re.compile(
     re.IGNORECASE | re.MULTILINE,
 )
 _KEY_LINE = re.compile(
-    rf"[\s\u00a0]*(?P<bullet>{_BULLET}?)[\s\u00a0]*(?P<key>{_KEYS})[\s\u00a0]*:(?P<rest>.*)",
+    rf"\s{{0,80}}(?P<bullet>{_BULLET}?)\s{{0,80}}(?P<key>{_KEYS})\s{{0,80}}:(?P<rest>.*)",
     re.IGNORECASE | re.DOTALL,
 )
 _ENTRY_START = re.compile(rf"^[ \t>\u00a0]*{_BULLET}[ \u00a0]*on[ \u00a0]*:.*\d", re.I | re.M)
@@ -229,7 +232,7 @@ def blocks_of(text: str) -> Iterator[Block]:
     for at, found in heads:
         code = tidy_code(found["code"])
         below = _below(lines, at + 1, found["quote"].count(">"))
-        if rest := found["rest"].strip():
+        if rest := lines[at][found.start("rest") :].strip():
             below.insert(0, (at + 1, rest))
         first = next((line for _, line in below if line.strip()), "")
         if _CODE.fullmatch(code.replace("-", "")) or _KEY_LINE.match(_seen(first)):
@@ -242,7 +245,7 @@ def blocks_of(text: str) -> Iterator[Block]:
 
 def _head(line: str) -> re.Match[str] | None:
     """The line that begins a check-in. A client's own words in quotes are none."""
-    found = _HEAD.match(line)
+    found = _HEAD.match(line[:MOST_HEAD])
     if found and found["before"] and ('"' in line or _KEY_LINE.match(line)):
         return None
     return found
@@ -282,36 +285,36 @@ def _entry_part(below: Sequence[tuple[int, str]]) -> Lines:
     """The lines that belong to a check-in; what follows it is somebody else's."""
     kept: list[tuple[int, str]] = []
     waiting: list[tuple[int, str]] = []
-    value = ""
+    opened = ""
     for number, line in below:
         bare = _seen(line)
         if not bare.strip():
             waiting.append((number, ""))
             continue
         key = _KEY_LINE.match(bare)
-        if _is_open(value):
-            value = f"{value} {bare.strip()}"
+        if opened:
+            opened = _opened(bare.strip(), opened)
         elif key:
-            value = key["rest"].strip()
-        elif _RULE.match(bare) or (waiting and not bare.startswith("    ")):
-            break
-        elif bare[0] in " \t\u00a0-#" or _OTHER_KEY.match(bare):
-            value = ""
-        else:
+            opened = _opened(key["rest"].strip())
+        elif (
+            _RULE.match(bare)
+            or (waiting and not bare.startswith("    "))
+            or not (bare[0] in " \t\u00a0-#" or _OTHER_KEY.match(bare))
+        ):
             break
         kept += [*waiting, (number, line)] if kept else [(number, line)]
         waiting = []
     return tuple(kept)
 
 
-def _is_open(value: str) -> bool:
-    """True where a text in quotes, a list or a map goes on in the next line."""
-    if not value:
-        return False
-    if value[0] in _OPENS_WITH:
-        return not _CLOSED.search(value[1:])
-    ends = {"{": "}", "[": "]"}
-    return value[0] in ends and not value.rstrip().endswith(ends[value[0]])
+def _opened(text: str, opened: str = "") -> str:
+    """The quote or bracket that is still open after ``text``, where a value goes on below."""
+    if not opened:
+        opened, text = text[:1], text[1:]
+    if opened and opened in _OPENS_WITH:
+        return "" if _CLOSED.search(text) else opened
+    end = {"{": "}", "[": "]"}.get(opened, "")
+    return opened if end and not text.rstrip().endswith(end) else ""
 
 
 def blocks(letter: Letter) -> tuple[Block, ...]:
@@ -360,7 +363,7 @@ def read_block(block: Block, file: str) -> Read:
                               for n in block.apart))  # fmt: skip
     first = _read(block.lines, file, block.line)
     curled = any(p.code == "curly-quotes" for p in first.problems)
-    if not (first.errors or curled):
+    if not (first.errors or curled) or len(block.text) > MOST_MENDED:
         return first
     second = _read(mended(block.lines), file, block.line)
     return second if second.errors < first.errors or not second.errors else first
@@ -406,7 +409,7 @@ def mended(lines: Lines) -> Lines:
     for number, line in lines:
         text = _SPACES.sub(" ", _UNSEEN.sub("", line)).strip()
         key = _KEY_LINE.match(text)
-        if out and _is_open(out[-1][2]):
+        if out and _opened(out[-1][2]):
             out[-1] = (*out[-1][:2], f"{out[-1][2]} {text}")
         elif key:
             out.append((number, key["key"].lower(), key["rest"].strip()))

@@ -29,7 +29,7 @@ from sitegen.publish.store import Entry
 
 TICKET = ".sitegen-lock-"
 PART = ".sitegen-part-"
-STALE_S = 300.0  # a ticket not renewed for this long is nobody's; coach's judgement, no source
+STALE_S = 300.0  # not renewed for this long: nobody's. Common practice, no source
 RENEW_S = 30.0
 
 _running: set[str] = set()  # tokens of publishes in this very process

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime
 import ipaddress
+import logging
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -29,6 +30,7 @@ def serve(
     from pyftpdlib.handlers import FTPHandler
     from pyftpdlib.servers import FTPServer
 
+    logging.getLogger("pyftpdlib").setLevel(logging.CRITICAL)
     root = place / "root"
     root.mkdir(parents=True)
     people = DummyAuthorizer()
