@@ -329,7 +329,7 @@ def receive(files: tuple[Path, ...], clients: Path, as_of: date | None, as_json:
     from sitegen.desk import receive as receiving
     from sitegen.world import Refused
 
-    stdin_text = None if files else click.get_text_stream("stdin").read()
+    stdin_text = None if files else sys.stdin.read()
     try:
         received = receiving.receive(files, stdin_text, clients, as_of)
     except Refused as error:

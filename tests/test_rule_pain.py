@@ -189,9 +189,6 @@ def test_pain_on_the_day_of_looking_acts_on_the_next_day() -> None:
     assert later_minutes(plan) < later_minutes(plan_of(runner(), "[]", TUESDAY))
 
 
-@pytest.mark.xfail(
-    strict=True, reason="after a back the reference is 80 % of the old one, not of what was run"
-)
 def test_going_back_is_from_what_was_run_not_from_what_the_file_hoped_for() -> None:
     """393 min in the file, 202 run in week 1, pain of 8 on its Sunday: week 2 is under 202."""
     text = runner(

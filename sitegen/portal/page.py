@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -212,6 +213,7 @@ class Renderer:
 
         reader = MarkdownIt("js-default")  # shows raw HTML as text, refuses javascript: links
         reader.disable("image")  # nothing loads from elsewhere
+        reader.validateLink = _may_lead  # type: ignore[method-assign]
         reader.add_render_rule("link_open", _link_open)
         return reader
 
@@ -247,6 +249,11 @@ class Renderer:
 
     def _markdown(self, text: str) -> Markup:
         return Markup(self._reader.render(text))
+
+
+def _may_lead(address: str) -> bool:
+    """A link leads to a page, a mail, a number or a place in this portal; else it stays text."""
+    return re.match(r"(?:https?://|mailto:|tel:|#)", address, re.IGNORECASE) is not None
 
 
 def _link_open(self: Any, tokens: Any, index: int, options: Any, env: Any) -> str:

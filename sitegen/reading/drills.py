@@ -15,6 +15,7 @@ from sitegen.model.drill import PLACES, STAGES, Drill
 from sitegen.model.kinds import Prose, Text, choice, quoted, whole
 from sitegen.model.problem import Origin, Problem
 from sitegen.reading import guide
+from sitegen.reading.figure import figure_problem
 from sitegen.reading.translate import curly_warnings, problems_of
 from sitegen.reading.yaml_text import MAX_BYTES, decoded, read_yaml
 
@@ -58,7 +59,7 @@ def read_drill(
         data: What the file holds.
         file: Its name, for the places of problems; lines count from the top of the file.
         own: True for a coach's own.
-        figure: Its drawing, an SVG, or empty.
+        figure: Its drawing, an SVG, or empty. It lies beside the file under the same name.
         instead_of: The shipped drill that this one replaces. Where and when it is practised is
             taken over where the file does not say; its words are not.
 
@@ -87,6 +88,8 @@ def read_drill(
     elif not problems:
         problems.append(_no_front("", file))
     problems += curly_warnings(read, problems)
+    if own and figure and (unfit := figure_problem(figure, f"{file.removesuffix('.md')}.svg")):
+        problems.append(unfit)
     problems.sort()
     if front is None or any(p.level == "error" for p in problems):
         return None, tuple(problems)

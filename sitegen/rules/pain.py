@@ -129,6 +129,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     longest = min(draft.longest, past.longest_before(past.start))
     if known.backs or known.recent_back:
         share = BACK_SHARE**known.backs
+        longest *= BACK_SHARE if known.recent_back else 1.0
         minutes = float(whole_minutes(level * share))
         rung = draft.rung if draft.rung is None else max(draft.rung - known.backs, 0)
         return draft.decide(

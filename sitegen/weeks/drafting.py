@@ -150,6 +150,7 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
         long=_room_for(long_minutes),
         usual=_usual_days(past),
         sunday=_sunday_before(past),
+        next_monday=offers(case)[0].run,
         hard_until=draft.event_on.weekday() - HARD_FREE_DAYS if draft.event_on else 7,
     )
 

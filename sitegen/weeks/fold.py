@@ -269,7 +269,8 @@ def _after(
                 because = done[0].origin
     known = condition(log, end, week.start, memory.previous)
     if known.backs or week.kind == "back":
-        reference = memory.reference * BACK_SHARE**known.backs
+        left = min(memory.reference, logged_minutes) if counts and logged_minutes else reference
+        reference = min(memory.reference, left) * BACK_SHARE**known.backs
         because = known.pain_because or because
     planned = tuple(
         Run(s.on, s.run_minutes)

@@ -36,7 +36,7 @@ class Wish:
     ``long`` and ``each`` are the minutes that the long and any other run take in all; ``usual``
     are the weekdays of the week before, from which days move only where they must. ``sunday``
     says what the Sunday before was: 0 no run, 1 a run, 2 a long or hard one. No hard run stands on
-    ``hard_until`` or later.
+    ``hard_until`` or later; ``next_monday`` says that the Monday after may hold a run.
     """
 
     runs: int
@@ -50,6 +50,7 @@ class Wish:
     usual: tuple[int, ...] = ()
     sunday: int = 0
     hard_until: int = WEEK
+    next_monday: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +173,7 @@ def _strength(
 ) -> tuple[int, ...]:
     """Days for strength: not the long or a hard day nor the day before one, free days first."""
     demanding = {d for d in (long, *hard) if d is not None}
-    if offers[MONDAY].run:
+    if wish.next_monday:
         demanding.add(MONDAY)  # next week's long or hard run may come to stand there
     open_days = [
         d

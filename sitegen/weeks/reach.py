@@ -36,7 +36,8 @@ def problem(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> P
     when = (
         f"an event on {first} or later would be within them"
         if first
-        else "with the days and limits of this week they never reach it"
+        else "with the days, the limits and the most minutes a week (rules: volume: most) as they "
+        "are, they never reach it"
     )
     return Problem(
         case.origins.at("goal", "event"),
