@@ -31,6 +31,8 @@ EXAMPLES = {
     "link": "sitegen link mara        the private link and a QR code",
     "intake": "sitegen intake mara      an interview; sitegen intake --sheet > questions.html",
     "receive": "sitegen receive mail.eml    or: sitegen receive < message.txt",
+    "roster": "sitegen roster           most urgent first",
+    "desk": "sitegen desk             writes desk/index.html, for this computer alone",
     "publish": "sitegen publish --dry-run    what would be sent to the one target there is",
 }
 
@@ -342,6 +344,51 @@ def receive(files: tuple[Path, ...], clients: Path, as_of: date | None, as_json:
         for line in received.lines:
             click.echo(line)
     sys.exit(received.status)
+
+
+@main.command(epilog=EXAMPLES["roster"])
+@clients_option
+@as_of_option
+@json_option
+def roster(clients: Path, as_of: date | None, as_json: bool) -> None:
+    """One line a client: who needs the coach first, and why."""
+    from sitegen.desk import roster as rows
+
+    opened = _open(clients, (), as_of)
+    _print_problems(p for p in opened.problems if p.level == "error")
+    found = rows.roster(opened)
+    if as_json:
+        click.echo(json.dumps(rows.roster_json(found), ensure_ascii=False, indent=1))
+    else:
+        for line in rows.roster_lines(found, 80 if sys.stdout.isatty() else None):
+            click.echo(line)
+    sys.exit(1 if opened.has_errors else 0)
+
+
+@main.command(epilog=EXAMPLES["desk"])
+@clients_option
+@out_option
+@as_of_option
+@click.option(
+    "--to",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("desk"),
+    show_default=True,
+    help="The folder of the page; it holds health data in clear.",
+)
+def desk(clients: Path, out: Path, as_of: date | None, to: Path) -> None:
+    """Write the coach's own overview as a page for this computer alone."""
+    from sitegen.desk.desk_page import write_desk
+    from sitegen.world import Refused
+
+    try:
+        page, opened = write_desk(clients, to, as_of, out)
+    except Refused as error:
+        click.echo(f"sitegen: {error}", err=True)
+        sys.exit(1)
+    _print_problems(p for p in opened.problems if p.level == "error")
+    click.echo(f"{page}: open it in a browser; it is never published")
+    sys.exit(1 if opened.has_errors else 0)
 
 
 @main.command(epilog=EXAMPLES["publish"])

@@ -184,7 +184,20 @@ def test_wrong_usage_exits_2_with_the_nearest_word(practice):
 
 
 @pytest.mark.parametrize(
-    "command", ["check", "build", "weeks", "why", "link", "preview", "intake", "receive", "publish"]
+    "command",
+    [
+        "check",
+        "build",
+        "weeks",
+        "why",
+        "link",
+        "preview",
+        "intake",
+        "receive",
+        "publish",
+        "roster",
+        "desk",
+    ],
 )
 def test_each_command_has_help_with_an_example(command, practice):
     done = sitegen(command, "--help", cwd=practice)
@@ -246,3 +259,23 @@ def test_publishing_to_a_folder_sends_only_what_changed(practice):
     assert not (practice / "host" / ".sitegen-files").exists()
     nothing = sitegen("publish", cwd=practice)
     assert nothing.returncode == 2 and "targets:" in nothing.stderr
+
+
+def test_the_roster_has_one_line_a_client_and_the_same_as_json(practice):
+    done = sitegen("roster", "--as-of", DAY, cwd=practice)
+    assert done.returncode == 0, done.stderr
+    lines = [line for line in done.stdout.splitlines() if line.strip()]
+    assert all(any(line.startswith(id) for line in lines) for id in CLIENTS)
+    told = json.loads(sitegen("roster", "--json", "--as-of", DAY, cwd=practice).stdout)
+    assert sorted(row["client"] for row in told) == sorted(CLIENTS)
+
+
+def test_the_desk_page_is_written_beside_the_site_and_never_into_it(practice):
+    sitegen("build", "--as-of", DAY, cwd=practice)
+    done = sitegen("desk", "--as-of", DAY, cwd=practice)
+    assert done.returncode == 0, done.stderr
+    page = practice / "desk" / "index.html"
+    assert page.is_file() and page.stat().st_mode & 0o077 == 0
+    inside = sitegen("desk", "--to", "public/desk", cwd=practice)
+    assert inside.returncode == 1
+    assert not (practice / "public" / "desk").exists()

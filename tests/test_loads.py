@@ -22,7 +22,7 @@ from sitegen.rules.log import sessions
 CLIENT = """
 name: Ada Holm
 screening: {on: 2027-01-01, regular_exercise: yes, known_disease: no, symptoms: no}
-baseline: {on: 2027-01-02, cadence: 160 spm, pace: 6:30 /km, week: 90 min, longest: 40 min}
+baseline: {on: 2027-01-02, cadence: 160 spm, pace: 6:30 /km, week: 90 min, longest: 40 min, runs: 3}
 week: {tue: {}, thu: {}, sun: {}}
 plan: {from: 2027-01-04, weeks: 8}
 """

@@ -1,0 +1,312 @@
+"""The coach's roster: who needs her first, and why, in one line a client."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from support import case_of, tree
+
+from sitegen.desk.practice import open_practice
+from sitegen.desk.roster import ORDER, Row, roster, roster_json, roster_lines, row_of
+from sitegen.weeks.fold import expand
+
+ROOT = Path(__file__).resolve().parent.parent
+
+CLIENT = """
+name: Ada Holm
+screening: {on: 2027-01-01, regular_exercise: yes, known_disease: no, symptoms: no}
+baseline: {on: 2027-01-02, cadence: 160 spm, week: 120 min, longest: 45 min, runs: 3}
+week: {tue: {}, thu: {}, sun: {}}
+plan: {from: 2027-01-04, weeks: 12}
+"""
+START = date(2027, 1, 4)
+
+
+def faithful(
+    until: str, *extra: str, cadence: int | None = None, without: Sequence[str] = ()
+) -> str:
+    """A log of calm runs on every Tuesday, Thursday and Sunday before a day, and more entries."""
+    end = date.fromisoformat(until)
+    entries = []
+    for day in (START + timedelta(days=n) for n in range((end - START).days)):
+        if day.weekday() in (1, 3, 6) and day.isoformat() not in without:
+            rate = f", cadence: {cadence} spm" if cadence else ""
+            entries.append(
+                f"{{on: {day}, ran: 38 min, effort: 3, pain: {{during: 0, after: 0}}{rate}}}"
+            )
+    return f"[{', '.join([*entries, *extra])}]"
+
+
+def row(log: str = "[]", as_of: str = "2027-02-01", id: str = "ada", **fields: str) -> Row:
+    """The row of a client; ``fields`` replace parts of the file."""
+    raw = tree(CLIENT) | {name: tree(text) for name, text in fields.items()}
+    case = replace(case_of(raw, log), id=id)
+    return row_of(case, expand(case, date.fromisoformat(as_of)))
+
+
+def first(*args: str, **fields: str) -> tuple[str, str]:
+    found = row(*args, **fields).reasons[0]
+    return found.kind, found.says
+
+
+def test_a_client_with_nothing_to_say_is_as_planned():
+    kind, says = first(faithful("2027-02-01"))
+    assert kind == "as-planned"
+    assert says.startswith("as planned: 12 of 12 runs logged in 4 weeks")
+
+
+def test_an_urgent_sign_stands_until_a_clearance():
+    log = faithful("2027-02-01", "{on: 2027-01-30, signs: [chest_pain, limp, fainting]}")
+    assert first(log) == (
+        "urgent", "urgent: chest pain and fainting on 30 Jan, 2 days ago; no clearance since",
+    )  # fmt: skip
+    asked = "on: 2027-01-01, regular_exercise: yes, known_disease: no, symptoms: no"
+    cleared = row(log, screening=f"{{{asked}, cleared_on: 2027-01-31}}")
+    assert "urgent" not in {r.kind for r in cleared.reasons}
+
+
+def test_an_urgent_sign_is_told_of_a_paused_client_too():
+    log = faithful("2027-02-01", "{on: 2027-01-31, signs: [calf_swelling]}")
+    assert [r.kind for r in row(log, status="paused").reasons] == ["urgent", "paused"]
+
+
+def test_an_ended_client_is_urgent_only_while_the_sign_is_fresh():
+    log = "[{on: 2027-01-10, signs: [fainting]}]"
+    assert first(log, "2027-01-12", status="ended")[0] == "urgent"
+    assert first(log, "2027-03-01", status="ended")[0] == "ended"
+
+
+def test_another_sign_waits_for_the_coach():
+    log = faithful("2027-02-01", "{on: 2027-01-31, signs: [night_pain]}")
+    assert first(log) == ("sign", "night pain on 31 Jan, yesterday: paused until you lift it")
+    lifted = "[{on: 2027-02-01, rest: no, because: seen by her doctor}]"
+    assert first(log, changes=lifted)[0] == "as-planned"
+
+
+def test_pain_that_holds_the_plan_is_told_with_score_place_and_day():
+    log = faithful(
+        "2027-01-31", "{on: 2027-01-31, ran: 40 min, pain: {during: 4, site: left shin}}"
+    )
+    assert first(log) == ("pain-hold", "pain 4/10 (left shin) on 31 Jan, yesterday: nothing grows")
+
+
+def test_pain_over_five_puts_the_plan_back_and_comes_before_a_hold():
+    log = faithful("2027-01-31", "{on: 2027-01-31, ran: 40 min, pain: {during: 6}}")
+    assert first(log)[0] == "pain-back"
+    assert ORDER.index("pain-back") < ORDER.index("pain-hold")
+
+
+def test_a_worse_next_morning_is_named():
+    log = faithful(
+        "2027-01-31",
+        "{on: 2027-01-31, ran: 40 min, pain: {during: 1, after: 1}}",
+        "{on: 2027-01-31, pain: {next_morning: 3}}",
+    )
+    assert first(log)[1] == (
+        "pain 3/10 on 31 Jan, yesterday, worse next morning: the plan is back a step"
+    )
+
+
+def test_two_steps_back_within_two_weeks_are_referred():
+    log = faithful(
+        "2027-01-24",
+        "{on: 2027-01-24, ran: 40 min, pain: {during: 6}}",
+        "{on: 2027-01-28, ran: 30 min, pain: {during: 7}}",
+    )
+    assert first(log) == (
+        "referred", "pain sent the plan back twice, last on 28 Jan, 4 days ago: referred",
+    )  # fmt: skip
+
+
+def test_a_session_left_out_for_pain_is_told_though_it_has_no_score():
+    log = faithful("2027-01-31", "{on: 2027-01-31, skipped: pain}")
+    assert first(log) == ("pain-skip", "a session left out for pain on 31 Jan, yesterday")
+
+
+def test_screening_refused_is_told():
+    asked = "{on: 2027-01-01, regular_exercise: no, known_disease: no, symptoms: yes}"
+    assert first(screening=asked)[0] == "screening"
+
+
+def test_eight_weeks_without_a_run_ask_for_a_new_baseline():
+    entries = [f"{{on: {START + timedelta(weeks=n)}, skipped: ill}}" for n in range(1, 10)]
+    log = f"[{{on: 2027-01-05, ran: 30 min}}, {', '.join(entries)}]"
+    assert first(log, "2027-03-09")[0] == "baseline"
+    assert first(log, "2027-02-23")[0] == "away"
+
+
+def test_silence_counts_days_and_whole_weeks():
+    log = faithful("2027-01-18")
+    assert first(log, "2027-02-02") == (
+        "silence", "16 days without a check-in (2 whole weeks)",
+    )  # fmt: skip
+    assert row(log, "2027-02-02").weeks_untold == 2
+    assert first(log, "2027-01-23")[0] == "as-planned"  # six days
+
+
+def test_silence_from_the_start_is_told():
+    assert first("[]", "2027-01-12") == (
+        "silence", "no check-in since the plan began, 8 days ago (1 whole week)",
+    )  # fmt: skip
+
+
+def test_who_had_nothing_planned_is_not_silent():
+    """A pause by the coach's change: nobody has to tell of a week of rest."""
+    rest = "[{week: 4, rest: yes, because: holidays}]"
+    assert row(faithful("2027-01-25"), "2027-02-01", changes=rest).reasons[0].kind != "silence"
+
+
+def test_check_ins_without_a_run_are_not_silence_but_absence():
+    log = faithful("2027-01-22", "{on: 2027-01-26, skipped: ill}", "{on: 2027-01-31, skipped: ill}")
+    assert first(log) == ("away", "11 days without a run (last told: ill)")
+
+
+def test_few_of_the_planned_runs_are_told():
+    missed = ["2027-01-12", "2027-01-17", "2027-01-21", "2027-01-26"]
+    assert first(faithful("2027-02-01", without=missed)) == (
+        "adherence", "8 of 12 runs logged in 4 weeks",
+    )  # fmt: skip
+    assert first(faithful("2027-02-01", without=missed[:3]))[0] == "as-planned"  # 9 of 12
+
+
+def test_one_run_far_longer_than_those_before_it_is_told():
+    """Frandsen et al. 2025: over 110 % of the longest run in the 30 days before."""
+    log = faithful("2027-01-31", "{on: 2027-01-31, ran: 80 min, pain: {during: 0}}")
+    assert first(log) == (
+        "longer", "ran 80 min on 31 Jan; the longest of the 30 days before was 45",
+    )  # fmt: skip
+    near = faithful("2027-01-31", "{on: 2027-01-31, ran: 49 min, pain: {during: 0}}")
+    assert first(near)[0] == "as-planned"
+
+
+def test_a_step_rate_that_is_not_held_is_told():
+    held = row(faithful("2027-02-01", cadence=164))
+    assert (
+        held.reasons[0].kind == "as-planned" and "held in 4 of the last 4" in held.reasons[0].says
+    )
+    kind, says = first(faithful("2027-02-01", cadence=156))
+    assert (kind, says) == ("cadence", "step rate 164 held in 0 of the last 4 told")
+
+
+def test_a_near_event_and_a_past_one():
+    goal = "{event: {on: 2027-02-14, distance: 10 km, name: Quay Ten}}"
+    says = [r.says for r in row(faithful("2027-02-01"), goal=goal).reasons]
+    assert says == ["Quay Ten in 13 days"]
+    after = row(faithful("2027-02-16"), "2027-02-16", goal=goal)
+    assert "Quay Ten was 2 days ago" in [r.says for r in after.reasons]
+
+
+def test_a_plan_that_ends_soon_has_ended_or_has_not_begun():
+    short = "{from: 2027-01-04, weeks: 4}"
+    assert first(faithful("2027-01-25"), "2027-01-25", plan=short) == (
+        "plan-end", "the plan ends in 6 days",
+    )  # fmt: skip
+    assert first(faithful("2027-02-02"), "2027-02-03", plan=short) == (
+        "plan-end", "the plan ended on 31 Jan, 3 days ago",
+    )  # fmt: skip
+    assert first("[]", "2026-12-30") == ("not-begun", "begins in 5 days")
+
+
+def test_paused_and_ended_are_the_coachs_own_words():
+    log = faithful("2027-01-10")
+    assert [r.says for r in row(log, status="paused").reasons] == ["paused by you"]
+    assert [r.kind for r in row(log, status="ended").reasons] == ["ended"]
+
+
+def test_nothing_is_said_about_an_opened_link():
+    told = json.dumps(roster_json([row(faithful("2027-02-01"))]))
+    assert "open" not in told and "seen" not in told
+
+
+# --- the order ---------------------------------------------------------------------------------
+
+
+def test_the_order_is_total_and_the_same_from_any_start():
+    calm, sign = faithful("2027-02-01"), faithful("2027-02-01", "{on: 2027-01-31, signs: [limp]}")
+    rows = [
+        row(calm, id="zoe"),
+        row(calm, id="abe"),
+        row(sign, id="lou"),
+        row(faithful("2027-01-18"), "2027-02-01", id="ned"),
+        row(faithful("2027-01-11"), "2027-02-01", id="mia"),
+    ]
+    there = [r.id for r in sorted(rows, key=lambda r: r.place)]
+    assert there == ["lou", "mia", "ned", "abe", "zoe"]
+    assert there == [
+        r.id for r in sorted([rows[n] for n in (3, 0, 4, 2, 1)], key=lambda r: r.place)
+    ]
+    assert len({r.place for r in rows}) == len(rows)
+
+
+@pytest.fixture
+def practice(tmp_path: Path) -> Path:
+    copied = tmp_path / "clients"
+    shutil.copytree(ROOT / "clients", copied, ignore=shutil.ignore_patterns(".keys.yaml*"))
+    return copied
+
+
+def test_the_demo_practice_on_a_thursday_in_march(practice):
+    rows = roster(open_practice(practice, (), date(2027, 3, 18)))
+    assert [r.id for r in rows] == ["jonas", "ayla", "bram", "mirela", "nia", "tomas"]
+    assert [r.reasons[0].kind for r in rows] == ["paused"] + ["as-planned"] * 5
+
+
+def test_a_client_whose_file_is_broken_is_not_forgotten(practice):
+    """What she logged is not known, so she comes before all that is known to be well."""
+    file = practice / "nia.yaml"
+    file.write_text(file.read_text().replace("152 spm", "152 km"))
+    found = roster(open_practice(practice, (), date(2027, 3, 18)))[0]
+    assert (found.id, found.status) == ("nia", "unreadable")
+    assert found.reasons[0].says == "1 error in its files: nothing is known; see sitegen check nia"
+
+
+def test_a_file_that_is_no_file_is_not_forgotten(practice):
+    (practice / "nia.yaml").unlink()
+    (practice / "nia.yaml").symlink_to(practice / "ayla.yaml")
+    found = roster(open_practice(practice, (), date(2027, 3, 18)))[0]
+    assert (found.id, found.reasons[0].kind) == ("nia", "file")
+
+
+def test_without_the_practices_own_file_there_is_no_roster(practice):
+    (practice / "practice.yaml").unlink()
+    assert roster(open_practice(practice, (), date(2027, 3, 18))) == ()
+
+
+# --- lines and JSON ----------------------------------------------------------------------------
+
+
+def test_each_client_is_one_line_within_eighty_columns():
+    goal = "{event: {on: 2027-02-14, distance: 10 km, name: The Long Quay And Harbour Wall Ten}}"
+    log = faithful("2027-01-18", "{on: 2027-01-18, skipped: pain}")
+    rows = [
+        row(log, "2027-02-02", id="a" * 40, goal=goal),
+        row(faithful("2027-02-01"), id="ada"),
+    ]
+    lines = roster_lines(rows)
+    assert len(lines) == 2 and all(len(line) <= 80 and "\n" not in line for line in lines)
+    assert lines[0].startswith("a" * 40) and "15 days without" in lines[0]
+    assert all(line.isprintable() for line in lines)
+
+
+def test_what_does_not_fit_is_counted():
+    goal = "{event: {on: 2027-02-14, distance: 10 km, name: The Long Quay And Harbour Wall Ten}}"
+    found = row(faithful("2027-01-18"), "2027-02-02", goal=goal)
+    assert roster_lines([found])[0] == "ada  16 days without a check-in (2 whole weeks); and 1 more"
+    assert roster_lines([found], None)[0].endswith("Harbour Wall Ten in 12 days")
+
+
+def test_json_tells_all_reasons_and_what_they_rest_on():
+    found = roster_json([row(faithful("2027-02-01", cadence=156))])[0]
+    assert json.loads(json.dumps(found)) == found
+    assert found["client"] == "ada" and found["as_of"] == "2027-02-01"
+    assert [r["kind"] for r in found["reasons"]] == ["cadence"]
+    assert found["last_check_in"] == "2027-01-31" and found["days_since_check_in"] == 1
+    assert found["runs"] == {"logged": 12, "planned": 12, "days": 28}
+    assert found["cadence_spm"] == {"aim": 164, "within": 0, "counted": 4}
+    assert found["event_on"] is None and found["plan_ends"] == "2027-03-28"
