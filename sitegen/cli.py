@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from sitegen import __version__
+from sitegen.desk.completion import client_ids
 
 if TYPE_CHECKING:
     from sitegen.desk.practice import Opened
@@ -33,6 +34,8 @@ EXAMPLES = {
     "receive": "sitegen receive mail.eml    or: sitegen receive < message.txt",
     "roster": "sitegen roster           most urgent first",
     "desk": "sitegen desk             writes desk/index.html, for this computer alone",
+    "export": "sitegen export mara      writes mara-data.zip",
+    "erase": "sitegen erase mara",
     "publish": "sitegen publish --dry-run    what would be sent to the one target there is",
 }
 
@@ -130,7 +133,7 @@ def _open(clients: Path, ids: Iterable[str] = (), as_of: date | None = None) -> 
 
 
 @main.command(epilog=EXAMPLES["check"])
-@click.argument("ids", nargs=-1, metavar="[ID]...")
+@click.argument("ids", nargs=-1, metavar="[ID]...", shell_complete=client_ids)
 @clients_option
 @as_of_option
 @json_option
@@ -150,7 +153,7 @@ def check(ids: tuple[str, ...], clients: Path, as_of: date | None, as_json: bool
 
 
 @main.command(epilog=EXAMPLES["weeks"])
-@click.argument("id")
+@click.argument("id", shell_complete=client_ids)
 @click.option("--week", type=click.IntRange(1, 52), help="Only this week, with its sessions.")
 @clients_option
 @as_of_option
@@ -182,7 +185,7 @@ def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json:
 
 
 @main.command(epilog=EXAMPLES["why"])
-@click.argument("id")
+@click.argument("id", shell_complete=client_ids)
 @click.option("--week", type=click.IntRange(1, 52), help="Only this week.")
 @clients_option
 @as_of_option
@@ -211,7 +214,7 @@ def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: b
 
 
 @main.command(epilog=EXAMPLES["build"])
-@click.argument("ids", nargs=-1, metavar="[ID]...")
+@click.argument("ids", nargs=-1, metavar="[ID]...", shell_complete=client_ids)
 @clients_option
 @out_option
 @as_of_option
@@ -250,7 +253,7 @@ def preview(clients: Path, out: Path, as_of: date | None, port: int) -> None:
 
 
 @main.command(epilog=EXAMPLES["link"])
-@click.argument("id")
+@click.argument("id", shell_complete=client_ids)
 @clients_option
 @click.option("--png", type=click.Path(dir_okay=False, path_type=Path), help="QR code as a file.")
 @click.option("--passphrase", is_flag=True, help="Ask for a passphrase on top of the link.")
@@ -389,6 +392,39 @@ def desk(clients: Path, out: Path, as_of: date | None, to: Path) -> None:
     _print_problems(p for p in opened.problems if p.level == "error")
     click.echo(f"{page}: open it in a browser; it is never published")
     sys.exit(1 if opened.has_errors else 0)
+
+
+@main.command(epilog=EXAMPLES["export"])
+@click.argument("id", shell_complete=client_ids)
+@clients_option
+@as_of_option
+@click.option("--to", type=click.Path(path_type=Path), help="A .zip or a folder to be made.")
+def export(id: str, clients: Path, as_of: date | None, to: Path | None) -> None:
+    """Write all that is kept of one client, for a client who asks for it."""
+    from sitegen.desk.leaving import export as write
+
+    exported = write(clients, id, to, as_of)
+    _print_problems(exported.problems)
+    if exported.to is None:
+        sys.exit(1)
+    click.echo(exported.text)
+
+
+@main.command(epilog=EXAMPLES["erase"])
+@click.argument("id", shell_complete=client_ids)
+@clients_option
+def erase(id: str, clients: Path) -> None:
+    """Remove a client's file, log and link; asks for the id once more."""
+    from sitegen.desk.leaving import erase as remove
+
+    def ask(text: str) -> str:
+        return str(click.prompt(text, default="", show_default=False, prompt_suffix=" "))
+
+    erased = remove(clients, id, ask)
+    _print_problems(erased.problems)
+    if erased.text:
+        click.echo(erased.text)
+    sys.exit(0 if erased.done else 1)
 
 
 @main.command(epilog=EXAMPLES["publish"])

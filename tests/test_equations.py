@@ -80,3 +80,30 @@ def test_trials_that_the_model_does_not_hold_for_are_refused():
     assert two_trials((400, 70), (3200, 780)) is None
     assert two_trials((3200, 780), (10_000, 3000)) is None
     assert two_trials((3200, 360), (1600, 780)) is None
+
+
+def test_the_desk_page_cites_them_with_their_caveats():
+    from datetime import date
+
+    from sitegen.desk.desk_page import _physiology
+    from sitegen.portal.words import Words
+    from sitegen.rules.log import sessions
+    from support import case_of
+
+    client = """
+    name: Ada Trial
+    screening: {on: 2027-01-01, regular_exercise: yes, known_disease: no, symptoms: no}
+    baseline:
+      {on: 2027-01-02, cadence: 164 spm, pace: 6:00 /km, week: 120 min, longest: 45 min, runs: 3}
+    week: {tue: {}, thu: {}, sun: {}}
+    plan: {from: 2027-01-04, weeks: 8}
+    """
+    log = """
+    - {on: 2027-01-12, ran: 6 min, distance: 1600 m, effort: 10}
+    - {on: 2027-01-14, ran: 13 min, distance: 3200 m, effort: 10}
+    """
+    case = case_of(client, log)
+    said = list(_physiology(case, sessions(case, date(2027, 1, 20)), Words()))
+    assert said[0].startswith("At the baseline's pace running costs about 11 times rest")
+    assert "critical speed of 3.81 m/s and a reserve of 229 m" in said[1]
+    assert "noisy" in said[1]

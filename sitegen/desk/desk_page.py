@@ -19,6 +19,7 @@ from pathlib import Path
 from markupsafe import Markup
 
 from sitegen import __version__, world
+from sitegen.desk.equations import VIGOROUS_MET, run_mets, two_trials
 from sitegen.desk.loads import WeekLoad, daily, load_of, smoothed, week_load
 from sitegen.desk.panels import Panel, panels, span_of
 from sitegen.desk.practice import Opened, open_practice
@@ -40,6 +41,7 @@ WEEK = timedelta(days=7)
 LAST_CHECK_INS = 12
 SAID_DAYS = 28
 SMOOTHED_DAYS = (7, 28)
+ALL_OUT = 10  # effort of a trial run as hard as one can
 UNKNOWN = "–"
 
 
@@ -82,6 +84,7 @@ class Sheet:
     panels: tuple[Panel, ...] = ()
     weeks: tuple[WeekLine, ...] = ()
     smoothed: str = ""
+    physiology: tuple[str, ...] = ()
     check_ins: tuple[CheckInLine, ...] = ()
     said: tuple[tuple[str, str], ...] = ()
 
@@ -103,6 +106,7 @@ def sheet_of(row: Row, case: Case, plan: Plan) -> Sheet:
         panels=panels(case, plan, logged),
         weeks=tuple(_weeks(plan, logged, words)),
         smoothed=_smoothed(logged, plan.as_of),
+        physiology=tuple(_physiology(case, logged, words)),
         check_ins=tuple(_check_in(s, words) for s in reversed(logged[-LAST_CHECK_INS:])),
         said=tuple(_said(logged, plan.as_of, words)),
     )
@@ -148,6 +152,33 @@ def _smoothed(logged: Sequence[Logged], as_of: date) -> str:
         f"Smoothed load a day, up to yesterday: {least}{smoothed(days, short):.0f} with {short} "
         f"days in view, {least}{smoothed(days, long):.0f} with {long}."
     )
+
+
+def _physiology(case: Case, logged: Sequence[Logged], words: Words) -> Iterator[str]:
+    """What published equations say of this runner, each with its caveat."""
+    pace = case.client.baseline.pace
+    cost = run_mets(pace.seconds_per_km) if pace else None
+    if pace is not None and cost is not None and cost >= VIGOROUS_MET:
+        yield (
+            f"At the baseline's pace running costs about {cost:.0f} times rest (ACSM equation; for "
+            "one person it may be far off), so each minute counts as vigorous: the guideline's 75 "
+            "to 150 min a week (World Health Organization 2020)."
+        )
+    trials = [
+        (s.entry.distance.metres, float(s.entry.ran.seconds))
+        for s in logged
+        if s.entry.effort == ALL_OUT and s.entry.distance and s.entry.ran
+    ]
+    race = case.client.baseline.race
+    if race is not None:
+        trials.append((race.distance.metres, float(race.time.seconds)))
+    found = two_trials(trials[-2], trials[-1]) if len(trials) >= 2 else None
+    if found is not None:
+        yield (
+            f"Two all-out efforts point to a critical speed of {found.critical_speed:.2f} m/s and "
+            f"a reserve of {found.reserve_m:.0f} m: good for efforts of 2 to 30 min, and the "
+            "reserve is noisy (Kordi M et al. 2019)."
+        )
 
 
 def _check_in(session: Logged, words: Words) -> CheckInLine:
