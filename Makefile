@@ -32,13 +32,14 @@ test: $(VENV)/.tested
 	$(BIN)/python -m pytest -n 2
 
 nightly: $(VENV)/.tested
-	HYPOTHESIS_PROFILE=nightly $(BIN)/python -m pytest tests/test_promises.py
+	PROMISES=nightly $(BIN)/python -m pytest tests/test_promises.py
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py
 
 docs: $(VENV)/.installed
 	$(BIN)/sitegen rules > docs/rules.md
+	$(BIN)/python -m sitegen.desk.fieldbook > docs/fields.md
 
 clean:
 	rm -rf $(VENV) .sitegen-cache screenshots

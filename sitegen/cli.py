@@ -472,11 +472,16 @@ def rules() -> None:
 
 
 @main.command()
-def schema() -> None:
-    """Print a JSON Schema for the client file, so that an editor completes and checks it."""
-    from sitegen.reading.schema import client_schema
+@click.argument("file", type=click.Choice(["client", "practice"]), default="client")
+def schema(file: str) -> None:
+    """Print a JSON Schema for the client file, so that an editor completes and checks it.
 
-    click.echo(json.dumps(client_schema(), ensure_ascii=False, indent=1))
+    FILE is client (the default) or practice.
+    """
+    from sitegen.reading.schema import client_schema, practice_schema
+
+    found = client_schema() if file == "client" else practice_schema()
+    click.echo(json.dumps(found, ensure_ascii=False, indent=1))
 
 
 def _count(number: int, noun: str) -> str:
