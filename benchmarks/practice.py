@@ -7,8 +7,11 @@ within what a coach could well write, so that rules act and no two plans are the
 from __future__ import annotations
 
 import random
+import sys
 from datetime import date, timedelta
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # the tool beside this folder
 
 WEEKS = 16
 CHECK_INS = 60
@@ -38,7 +41,9 @@ SAID = (
 )
 
 
-def write(folder: Path, count: int, seed: int = 1, weeks: int = WEEKS, logged: int = CHECK_INS) -> None:
+def write(
+    folder: Path, count: int, seed: int = 1, weeks: int = WEEKS, logged: int = CHECK_INS
+) -> None:
     """Write a practice of ``count`` clients."""
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "practice.yaml").write_text(PRACTICE, encoding="utf-8")
@@ -53,6 +58,7 @@ def texts(
 ) -> tuple[str, str]:
     """One client's file and log."""
     days = chance.choice(SHAPES)
+    longest = chance.randint(32, 75)
     lines = [
         f"name: Runner {number}",
         f"born: {chance.randint(1955, 2004)}",
@@ -61,8 +67,8 @@ def texts(
         "  on: 2027-01-02",
         f"  cadence: {chance.randint(148, 172)} spm",
         f"  pace: {chance.randint(5, 7)}:{chance.randint(0, 59):02} /km",
-        f"  week: {chance.randint(8, 24) * 10} min",
-        f"  longest: {chance.randint(32, 75)} min",
+        f"  week: {longest * len(days) * chance.randint(5, 8) // 10} min",
+        f"  longest: {longest} min",
         f"  runs: {len(days)}",
         "goal:",
         "  text: Run the loop round the bay without a break.",

@@ -4,19 +4,26 @@ from __future__ import annotations
 
 import base64
 import hmac
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, MutableMapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from types import MappingProxyType
+from zoneinfo import ZoneInfo
+
+from jinja2 import BytecodeCache
+from jinja2.bccache import Bucket
 
 from sitegen import __version__
+from sitegen.cache import hash_of
 from sitegen.keys import Link
 from sitegen.model.case import Case, Origins
 from sitegen.model.drill import Drill
 from sitegen.model.plan import Plan
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
-from sitegen.portal.page import Look, Renderer, assets
+from sitegen.portal.catalogue import Languages, Shipped
+from sitegen.portal.changed import Seen, compared_with, read_kept, remember, text_of
+from sitegen.portal.page import INSTALL, Look, Renderer, assets
 from sitegen.reading import settings
 from sitegen.reading.case import read_case
 from sitegen.reading.drills import read_drill
@@ -149,11 +156,18 @@ def portal_name(link: Link) -> str:
     return f"{link.portal}/index.html"
 
 
+def install_name(link: Link) -> str:
+    return f"{link.portal}/{INSTALL}"
+
+
 def address_of(case: Case, link: Link) -> str:
     """The private link: absolute where the practice has an address, else within ``public/``."""
-    base = case.practice.address or ""
-    key = f"#k={link.key_text}" if case.privacy == "sealed" else ""
-    return f"{base}{link.portal}/{key}"
+    return private_address(case.practice.address, link, case.privacy)
+
+
+def private_address(base: str | None, link: Link, privacy: str) -> str:
+    key = f"#k={link.key_text}" if privacy == "sealed" else ""
+    return f"{base or ''}{link.portal}/{key}"
 
 
 def feed_address_of(case: Case, link: Link) -> str | None:
@@ -161,6 +175,18 @@ def feed_address_of(case: Case, link: Link) -> str | None:
     if case.calendar == "off":
         return None
     return f"{case.practice.address or '../'}{feed_name(link)}"
+
+
+class TooLarge(Exception):
+    """A portal of more bytes than a seal may hold."""
+
+    def problem(self, file: str) -> Problem:
+        return Problem(
+            Origin(file),
+            f"this portal would have {self.args[0] / 1024**2:.1f} MiB",
+            "at most 8 MiB; shorten the notes, or what was said in the oldest check-ins",
+            "portal-size",
+        )
 
 
 def files_of(
@@ -171,18 +197,35 @@ def files_of(
     renderer: Renderer,
     before: bytes | None,
     stamp: datetime,
+    keeps_feed: bool = False,
+    earlier: Seen | None = None,
 ) -> dict[str, bytes]:
-    """What one client has in ``public/``. An ended client has nothing there."""
+    """What one client has in ``public/``. An ended client has nothing there.
+
+    ``keeps_feed`` leaves out the feed: it would come out just as it is. ``earlier`` is the plan
+    that changes are told from.
+
+    Raises:
+        TooLarge: What a coach and a client wrote goes over the seal's limit.
+    """
     if plan.status == "ended":
         return {}
     drills = used(plan, house.drills, case.client.drills)
     document = renderer.document(
-        case, plan, drills, feed_url=feed_address_of(case, link), code=checkin_code(link)
+        case,
+        plan,
+        drills,
+        feed_url=feed_address_of(case, link),
+        code=checkin_code(link),
+        link=address_of(case, link) if case.practice.address else "",
+        before=earlier,
     )
     sealed = None
     if case.privacy == "sealed":
-        from sitegen.portal.seal import seal, sealed_text
+        from sitegen.portal.seal import DOCUMENT_LIMIT, seal, sealed_text
 
+        if (size := len(document.encode("utf-8"))) > DOCUMENT_LIMIT:
+            raise TooLarge(size)
         sealed = sealed_text(
             seal(
                 document.encode("utf-8"),
@@ -198,12 +241,21 @@ def files_of(
         portal=link.portal,
         look=look_of(house.practice),
     )
-    files = {portal_name(link): page.encode("utf-8")}
-    if case.calendar != "off":
+    files = {
+        portal_name(link): page.encode("utf-8"),
+        install_name(link): renderer.install().encode("utf-8"),
+    }
+    if case.calendar != "off" and not keeps_feed:
         from sitegen.portal.feed import feed
 
         files[feed_name(link)] = feed(
-            case, plan, feed_id=link.feed, mode=case.calendar, before=before, stamp=stamp
+            case,
+            plan,
+            feed_id=link.feed,
+            mode=case.calendar,
+            before=before,
+            stamp=stamp,
+            translate=renderer.languages.catalogue(case.language).gettext,
         )
     return files
 
@@ -219,10 +271,161 @@ def shared_files(renderer: Renderer, practice: Practice) -> dict[str, bytes]:
     }
 
 
-def renderer_of(templates: Mapping[str, str]) -> Renderer:
-    """Draws every portal of a build; knows how firm the ground of each rule is."""
-    return Renderer(templates, {r.name: r.evidence for r in RULES})
+def renderer_of(
+    templates: Mapping[str, str],
+    compiled: MutableMapping[str, bytes] | None = None,
+    shipped: Shipped | None = None,
+) -> Renderer:
+    """Draws every portal of a build; knows how firm the ground of each rule is.
+
+    ``compiled`` holds compiled templates, and is given those that it lacks. ``shipped`` are the
+    languages beside English.
+    """
+    kept = None if compiled is None else Compiled(compiled)
+    evidence = {r.name: r.evidence for r in RULES}
+    return Renderer(templates, evidence, kept, Languages(shipped or {}))
 
 
 def look_of(practice: Practice) -> Look:
     return Look(accent=practice.accent, version=__version__)
+
+
+# Many clients -------------------------------------------------------------------------------
+
+
+class Compiled(BytecodeCache):
+    """Compiled templates in a map. Jinja itself checks that they fit their texts."""
+
+    def __init__(self, codes: MutableMapping[str, bytes]) -> None:
+        self.codes = codes
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if code := self.codes.get(bucket.key):
+            bucket.bytecode_from_string(code)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self.codes[bucket.key] = bucket.bytecode_to_string()
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What every client of one build needs. Plain data, so it can go to another process.
+
+    ``name`` is the same only where everything in it is, but for the day: a process that has made
+    a house and a renderer from it uses them again. ``texts`` are those of the house alone.
+    """
+
+    name: str
+    texts: Texts
+    templates: dict[str, str]
+    compiled: dict[str, bytes]
+    as_of: date | None  # None: today, where the client is
+    stamp: datetime  # this moment, with its zone
+    languages: Shipped = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One client to be built: the two files, the link, and the feed as last built."""
+
+    id: str
+    client: bytes
+    log: bytes | None
+    link: Link
+    before: bytes | None = None
+    feed_of: str = ""  # what ``before`` was made of, as far as it is known
+    kept: str = ""  # the plan that the client had before, as `sitegen.portal.changed` notes it
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """One client built. Without ``files`` there are errors among the problems.
+
+    ``feed_of`` is what the feed is made of; where that is the job's, the feed is not among the
+    files, since it is right as it is.
+    """
+
+    id: str
+    problems: tuple[Problem, ...]
+    files: dict[str, bytes] | None = None
+    day: date | None = None
+    zone: str = ""
+    privacy: str = ""
+    is_ended: bool = False
+    feed_of: str = ""
+    kept: str = ""
+
+
+_made: dict[str, tuple[House, Renderer]] = {}  # of the one kit that was used last
+
+
+def build_clients(kit: Kit, jobs: Sequence[Job]) -> list[Done]:
+    """Build some clients of a practice whose house is without an error.
+
+    A function of its arguments alone, without a folder or a clock, so that it can run in any
+    process, on any machine that has this version of the tool.
+    """
+    house, renderer = tools_of(kit)
+    return [_build_one(kit, house, renderer, job) for job in jobs]
+
+
+def tools_of(kit: Kit) -> tuple[House, Renderer]:
+    """The house and the renderer of a kit, made once in each process.
+
+    Raises:
+        ValueError: The house has errors; a developer's slip, as that is known before.
+    """
+    if kit.name not in _made:
+        house, _ = read_house(kit.texts)
+        if house is None:
+            raise ValueError("a house with errors builds no clients")
+        _made.clear()
+        _made[kit.name] = house, renderer_of(kit.templates, kit.compiled, kit.languages)
+    return _made[kit.name]
+
+
+def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
+    logs = {} if job.log is None else {job.id: job.log}
+    case, problems = read_client(
+        replace(kit.texts, clients={job.id: job.client}, logs=logs), house, job.id
+    )
+    if case is None:
+        return Done(job.id, problems)
+    day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
+    plan = plan_of(case, house, day)
+    feed_of = _feed_of(case, plan, job.link)
+    is_known = job.before is not None and bool(feed_of) and feed_of == job.feed_of
+    kept = read_kept(job.kept)
+    try:
+        files = files_of(
+            case,
+            plan,
+            house,
+            job.link,
+            renderer,
+            job.before,
+            kit.stamp,
+            keeps_feed=is_known,
+            earlier=compared_with(kept, plan),
+        )
+    except TooLarge as error:
+        return Done(job.id, (*problems, error.problem(f"{kit.texts.folder}/{job.id}.yaml")))
+    return Done(
+        job.id,
+        problems,
+        files,
+        day,
+        case.timezone,
+        case.privacy,
+        case.client.status == "ended",
+        feed_of,
+        text_of(remember(kept, plan)),
+    )
+
+
+def _feed_of(case: Case, plan: Plan, link: Link) -> str:
+    """A hash of everything that `sitegen.portal.feed.feed` reads, empty without a feed."""
+    if case.calendar == "off" or plan.status == "ended":
+        return ""
+    settings = (link.feed, case.calendar, case.timezone, case.language, str(case.first_monday))
+    return hash_of(*settings, repr(plan.sessions))

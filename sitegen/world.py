@@ -281,6 +281,19 @@ def read_library() -> Mapping[str, tuple[bytes, str]]:
     return drills
 
 
+def read_languages() -> Mapping[str, tuple[bytes, Mapping[str, bytes]]]:
+    """The languages that we ship beside English, by tag: compiled catalogue, and drills by id."""
+    found: dict[str, tuple[bytes, Mapping[str, bytes]]] = {}
+    for folder in sorted((_PACKAGE / "locale").glob("*/LC_MESSAGES")):
+        language = folder.parent.name
+        drills = sorted((_PACKAGE / "library" / "drills" / language).glob("*.md"))
+        found[language] = (
+            (folder / "messages.mo").read_bytes(),
+            {path.stem: path.read_bytes() for path in drills},
+        )
+    return found
+
+
 def read_site_file(out: Path, name: str) -> bytes | None:
     """A file of the built site as it lies there now; None where it can't be read."""
     with contextlib.suppress(OSError):

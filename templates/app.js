@@ -104,6 +104,7 @@
     readAddress,
     keyInAddress: () => address.key,
     start,
+    soon,
   };
   window.portal = portal;
   window.portalToday = today;
@@ -261,6 +262,37 @@
     }
   }
 
+  // The private link as a QR code, on paper only and only for who asks. "SIZE:BITS", row by row.
+
+  function initQr() {
+    const tick = one("#qr");
+    if (!tick) return;
+    tick.closest("p").hidden = false;
+    tick.checked = false;
+    tick.addEventListener("change", () => {
+      for (const old of all(".qr")) old.remove();
+      if (!tick.checked) return;
+      const [side, packed] = tick.dataset.squares.split(":");
+      const size = Number(side);
+      const bytes = atob(packed);
+      let dark = "";
+      for (let at = 0; at < size * size; at += 1)
+        if ((bytes.charCodeAt(at >> 3) >> (7 - (at & 7))) & 1)
+          dark += "M" + (at % size) + " " + Math.floor(at / size) + "h1v1h-1z";
+      const space = "http://www.w3.org/2000/svg";
+      for (const week of all(".week .inside")) {
+        const svg = document.createElementNS(space, "svg");
+        svg.setAttribute("class", "qr");
+        svg.setAttribute("viewBox", "-4 -4 " + (size + 8) + " " + (size + 8)); // 4 quiet squares
+        svg.setAttribute("aria-hidden", "true");
+        const path = document.createElementNS(space, "path");
+        path.setAttribute("d", dark);
+        svg.append(path);
+        week.prepend(svg);
+      }
+    });
+  }
+
   function initCopy() {
     for (const button of all("[data-copy]")) {
       const field = document.getElementById(button.dataset.copy);
@@ -307,6 +339,7 @@
   portal.keep = keep;
 
   async function forget() {
+    portal.forgotten = true;
     try {
       const mine = "portal." + portal.id + ".";
       for (const store of [localStorage, sessionStorage])
@@ -331,6 +364,8 @@
     const box = one(".device");
     box.hidden = false;
     const tick = one("#keep");
+    for (const part of all(".home-screen > [data-for]"))
+      part.hidden = (part.dataset.for === "sealed") !== Boolean(portal.keyUsed);
     if (portal.keyUsed) {
       one('[data-for="key"]').hidden = false;
       tick.checked = keep.get("key") === portal.keyUsed;
@@ -360,17 +395,39 @@
     initMore();
     initChart();
     initPrint();
+    initQr();
     initCopy();
     initDevice();
     window.portalNow.init(portal);
     for (const view of views())
       view.addEventListener("beforematch", () => go(view.id));
-    for (const [name, init] of [["beat", "initBeat"], ["checkin", "initCheckin"]]) {
+    window.addEventListener("hashchange", addressChanged);
+    const place = address.place || "now";
+    // What is asked for stands there first; the rest gets ready in a task of its own.
+    if (splitPlace(place)[0] in LATER) {
+      getReady();
+      show(place, false);
+    } else {
+      show(place, false);
+      soon(getReady);
+    }
+  }
+
+  // In a task of its own, so that a slow phone can answer a finger in between.
+  function soon(work) {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = () => work();
+    port2.postMessage("");
+  }
+
+  const LATER = { beat: "initBeat", checkin: "initCheckin" };
+
+  function getReady() {
+    for (const [name, init] of Object.entries(LATER)) {
       const root = document.getElementById(name);
       if (root && typeof window[init] === "function") window[init](root);
     }
-    window.addEventListener("hashchange", addressChanged);
-    show(address.place || "now", false);
+    window.portalOffline.init(portal);
     page.dataset.ready = "";
   }
 

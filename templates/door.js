@@ -37,13 +37,25 @@
       door.hidden = true;
       document.documentElement.dataset.door = "open";
       portal.keyUsed = key;
-      portal.start();
+      portal.soon(portal.start);
     }
 
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       attempt(field.value);
     });
+    // An app on the home screen has no address bar to paste a link into.
+    const link = document.getElementById("whole-link");
+    const follow = () => {
+      const end = link.value.trim().replace(/^[^#]*#?/, "");
+      if (end) location.hash = end;
+      else link.focus();
+    };
+    document.getElementById("open-link").addEventListener("click", follow);
+    link.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") follow();
+    });
+
     // Another link typed over this one while the door is still shut: begin anew.
     window.addEventListener("hashchange", () => {
       if (document.documentElement.dataset.door !== "open") location.reload();

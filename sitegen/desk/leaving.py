@@ -16,6 +16,7 @@ from datetime import date
 from pathlib import Path
 
 from sitegen import world
+from sitegen.desk import seen
 from sitegen.desk.as_json import plan_json
 from sitegen.desk.practice import NotThere, Opened, open_practice
 from sitegen.desk.words import session_lines, weeks_table
@@ -236,8 +237,11 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
             return Erased(False, problems=problems)
         for name in mine:
             (clients / name).unlink(missing_ok=True)
-    except OSError as error:
-        why = f"not all could be removed: {error.strerror}; mend that, and erase again"
+        remembered = seen.load(clients)
+        if remembered.pop(id, None) is not None:
+            seen.save(clients, remembered)
+    except (OSError, world.Refused) as error:
+        why = f"not all could be removed: {error}; mend that, and erase again"
         return Erased(False, problems=(_problem(clients, why, "erase"),))
     left = _look_alikes(clients, id)
     lines = [f"Removed: {_and(parts)} of {id}.", "Now run: sitegen build, then sitegen publish."]

@@ -44,6 +44,14 @@ def show(
                 Problem(origin, "this client's plan has ended", "there is no link", "link-ended"),
             ),
         )
+    if passphrase is not None and case.privacy == "open":
+        problem = Problem(
+            case.origins.value("privacy"),
+            "an open portal has no lock, so a passphrase would protect nothing",
+            "write privacy: sealed first",
+            "open-passphrase",
+        )
+        return Shown(None, problems=(problem,))
     keys, problems = update_keys(
         opened.clients / NAME, lambda k: _changed(k, id, renew, passphrase, take_off)
     )
@@ -62,7 +70,7 @@ def show(
     }
     if png is not None:
         try:
-            world.write_bytes_atomic(png, _png(url))
+            world.write_bytes_atomic(png, _png(url), mode=0o600)  # it is a key
         except world.Refused as error:
             problem = Problem(Origin(png.as_posix()), str(error), "", "png-write")
             return Shown(None, problems=(*problems, problem))

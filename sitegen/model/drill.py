@@ -12,7 +12,8 @@ PLACES = ("warm_up", "on_the_run", "after", "strength")
 class Drill:
     """One drill, read from a Markdown file with front matter.
 
-    ``text`` is Markdown, ``figure`` an SVG drawing or empty. ``own`` is True for a coach's own.
+    ``text`` is Markdown, ``figure`` an SVG drawing or empty, ``shows`` the drawing in words; where
+    that is empty, the drawing's own label counts. ``own`` is True for a coach's own.
     """
 
     id: str
@@ -28,4 +29,5 @@ class Drill:
     source: str = ""
     text: str = ""
     figure: str = ""
+    shows: str = ""
     own: bool = False

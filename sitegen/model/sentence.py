@@ -7,27 +7,42 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 
+def N_(text: str) -> str:
+    """Mark a string for the catalogue where it is written down but not yet said."""
+    return text
+
+
 @dataclass(frozen=True, slots=True)
 class Sentence:
     """``Sentence("{minutes} min this week", {"minutes": 72})``.
 
     ``str()`` gives the English; a catalogue translates ``template`` and fills in ``values``
-    itself. Values are numbers, dates or words, never finished sentences.
+    itself. Values are numbers, shares, dates, names, or a word or two that are a sentence of
+    their own, so that they are translated as well; never a finished sentence. ``many`` is the
+    template for any number in the value ``count`` but one.
     """
 
     template: str
     values: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
+    many: str = ""
 
     def __hash__(self) -> int:
         return hash(self.template)
 
     def __str__(self) -> str:
-        return self.template.format(**{k: _plain(v) for k, v in self.values.items()})
+        plural = self.many and self.values["count"] != 1
+        template = self.many if plural else self.template
+        return template.format(**{k: _plain(v) for k, v in self.values.items()})
 
 
 def say(template: str, /, **values: object) -> Sentence:
     """A sentence for the client or the coach, with its values kept apart."""
     return Sentence(template, values)
+
+
+def say_count(one: str, many: str, /, *, count: int, **values: object) -> Sentence:
+    """A sentence about ``count`` things: ``one`` for a single one, ``many`` for the rest."""
+    return Sentence(one, {"count": count, **values}, many)
 
 
 def _plain(value: object) -> object:

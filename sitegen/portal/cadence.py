@@ -14,9 +14,9 @@ from markupsafe import Markup
 
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Week
+from sitegen.model.sentence import N_
 from sitegen.portal import chart
 from sitegen.portal.scene import Scene, View
-from sitegen.portal.words import N_
 
 LANDING_WORDS = {"quiet": N_("quiet"), "mixed": N_("mixed"), "loud": N_("loud")}
 

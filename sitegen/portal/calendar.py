@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sitegen.model.sentence import N_
 from sitegen.portal.scene import Scene, View
-from sitegen.portal.words import N_
 
 
 @dataclass(frozen=True, slots=True)

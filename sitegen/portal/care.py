@@ -11,8 +11,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from sitegen.model.sentence import N_
 from sitegen.portal.scene import Scene, View
-from sitegen.portal.words import N_
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def build(scene: Scene) -> CareView:
 
 def contact(text: str) -> Contact:
     """A mail address or a telephone number becomes a link; anything else stays words."""
-    if "@" in text:
+    if re.fullmatch(r"[^@\s<>\"']+@[^@\s<>\"']+", text):
         return Contact(text, f"mailto:{text}")
     digits = re.sub(r"[ ()./-]", "", text)
     if re.fullmatch(r"\+?[0-9]{2,16}", digits):

@@ -7,7 +7,7 @@ nobody can read. Colours come from the style sheet through class names.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import pairwise
 from math import ceil, floor
@@ -15,6 +15,7 @@ from math import ceil, floor
 from markupsafe import Markup, escape
 
 CEILING_PERCENT = 110
+LETTER_WIDTH = 0.65  # of its height, on average: our own estimate for bold system fonts
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +88,14 @@ class Scale:
         return round(self.start + share * (self.end - self.start), 1)
 
 
+def with_room(frame: Frame, labels: Iterable[str]) -> Frame:
+    """The frame with a right margin that holds the longest label, where they stand outside."""
+    if not frame.labels_outside:
+        return frame
+    longest = max(map(len, labels)) * frame.letter * LETTER_WIDTH
+    return replace(frame, right=max(frame.right, ceil(longest) + 10))
+
+
 def ceiling(baseline: int) -> int:
     """Whole steps a minute that 10 % above a baseline leaves."""
     return baseline * CEILING_PERCENT // 100
@@ -140,6 +149,7 @@ def draw(chart: Chart, frame: Frame, day_words: Callable[[date], str]) -> Markup
     """
     if not chart.steps:
         raise ValueError("a chart needs at least one planned week")
+    frame = with_room(frame, (chart.baseline_label, chart.ceiling_label, chart.aim_label))
     first = min([chart.steps[0].start, *(p.on for p in chart.points)])
     end = max(
         [

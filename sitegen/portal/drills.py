@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import base64
+import re
 from dataclasses import dataclass
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from sitegen.model.drill import Drill
+from sitegen.model.sentence import N_
 from sitegen.portal.scene import Scene, View
-from sitegen.portal.words import N_
 
+_LABEL = re.compile(r'aria-label="[^"]*"')
 PLACE_WORDS = {
     "warm_up": N_("Before the run"),
     "on_the_run": N_("On the run"),
@@ -53,10 +55,13 @@ def figure(drill: Drill) -> Markup:
     if not drill.figure:
         return Markup("")
     if not drill.own:
-        return Markup(drill.figure)
+        label = str(escape(drill.shows))
+        return Markup(
+            _LABEL.sub(f'aria-label="{label}"', drill.figure, 1) if label else drill.figure
+        )
     data = base64.b64encode(drill.figure.encode()).decode("ascii")
     return Markup('<img class="picture" src="data:image/svg+xml;base64,{}" alt="{}">').format(
-        data, drill.title
+        data, drill.shows or drill.title
     )
 
 

@@ -24,6 +24,7 @@ from icalendar.prop import vDate, vDatetime, vDuration, vInt, vText
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, PartKind, Plan, Session
+from sitegen.model.sentence import N_
 from sitegen.model.values import Duration
 from sitegen.portal.timezone import vtimezone
 
@@ -37,25 +38,25 @@ UID_LENGTH = 32  # hexadecimal digits: 128 bits
 Translate = Callable[[str], str]
 
 # Every string that a client can read in the feed. Braces stay as they are in a translation.
-NAME = "Running plan"
-RUN = "Run, {minutes} min"
-STRENGTH = "Strength, {minutes} min"
-RUN_UNTIMED = "Run"
-STRENGTH_UNTIMED = "Strength"
-TO_START = "{minutes} min to the start"
-FUEL = "Time for your fuel, {minutes} min before the start"
-FUEL_TODAY = "Time for your fuel"
-REMINDER = "Reminder"
-REPEATED = "{times} times: {parts}"
-WITH_BEAT = "{part} at {spm} steps a minute"
+NAME = N_("Running plan")
+RUN = N_("Run, {minutes} min")
+STRENGTH = N_("Strength, {minutes} min")
+RUN_UNTIMED = N_("Run")
+STRENGTH_UNTIMED = N_("Strength")
+TO_START = N_("{minutes} min to the start")
+FUEL = N_("Time for your fuel, {minutes} min before the start")
+FUEL_TODAY = N_("Time for your fuel")
+REMINDER = N_("Reminder")
+REPEATED = N_("{times} times: {parts}")
+WITH_BEAT = N_("{part} at {spm} steps a minute")
 PARTS: dict[PartKind, str] = {
-    "warm_up": "warm-up {length}",
-    "run": "run {length}",
-    "walk": "walk {length}",
-    "beat": "run to the beat {length}",
-    "drill": "drills {length}",
-    "strength": "strength {length}",
-    "cool_down": "cool-down {length}",
+    "warm_up": N_("warm-up {length}"),
+    "run": N_("run {length}"),
+    "walk": N_("walk {length}"),
+    "beat": N_("run to the beat {length}"),
+    "drill": N_("drills {length}"),
+    "strength": N_("strength {length}"),
+    "cool_down": N_("cool-down {length}"),
 }
 STRINGS = (
     NAME, RUN, STRENGTH, RUN_UNTIMED, STRENGTH_UNTIMED, TO_START, FUEL, FUEL_TODAY, REMINDER,

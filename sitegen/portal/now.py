@@ -6,17 +6,33 @@ the view Weeks by the page's script, so a page built on Monday is right on Thurs
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import groupby
 
 from sitegen.model.checkin import URGENT_SIGNS
+from sitegen.model.sentence import N_
 from sitegen.portal.care import Contact, contact
+from sitegen.portal.changed import Change, Once, changes
 from sitegen.portal.scene import Scene, View
-from sitegen.portal.weeks import Reason, reasons
-from sitegen.portal.words import N_
+from sitegen.portal.weeks import SESSION_WORDS, Reason, reasons
+from sitegen.portal.words import Words
+
+MAX_CHANGES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class ChangesView:
+    """Changes that have their reasons in common."""
+
+    lines: tuple[str, ...]
+    because: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class NowView:
+    """``since`` is the day of the plan that ``changes`` are told from; ``more`` were left out."""
+
     urgent: bool
     screened_out: bool
     first_day: str
@@ -24,6 +40,9 @@ class NowView:
     coach: str
     emergency: Contact | None
     reasons: tuple[Reason, ...]
+    since: str
+    changes: tuple[ChangesView, ...]
+    more: int
 
 
 def build(scene: Scene) -> NowView:
@@ -31,6 +50,7 @@ def build(scene: Scene) -> NowView:
     case, plan = scene.case, scene.plan
     first = plan.sessions[0].on if plan.sessions else case.client.plan.from_
     emergency = case.practice.emergency
+    changed = changes(scene.before, plan) if scene.before else ()
     return NowView(
         urgent=plan.status == "referred" and told_urgent_sign(scene),
         screened_out=any(d.rule == "screening" for d in plan.decisions),
@@ -39,7 +59,43 @@ def build(scene: Scene) -> NowView:
         coach=case.practice.coach or case.practice.name,
         emergency=contact(emergency) if emergency else None,
         reasons=reasons(plan.decisions, scene, {}),
+        since=scene.words.day(scene.before.as_of) if scene.before else "",
+        changes=tuple(_changes(changed[:MAX_CHANGES], scene.words)),
+        more=max(0, len(changed) - MAX_CHANGES),
     )
+
+
+def _changes(changed: Iterable[Change], words: Words) -> Iterator[ChangesView]:
+    """Neighbours with the same reasons stand together."""
+    for because, group in groupby(changed, key=lambda c: c.because):
+        yield ChangesView(
+            tuple(change_line(change, words) for change in group),
+            tuple(words.say(d.says) for d in because),
+        )
+
+
+def change_line(change: Change, words: Words) -> str:
+    """``Thu 18 Feb, Easy run: 28 min instead of 35 min``."""
+    _ = words.gettext
+    was, now = change.before, change.after
+    if was is None or now is None:
+        only = ", ".join(_aspects(now or was, words))
+        return (_("{session}: new") if now else _("{session}: taken out")).format(session=only)
+    pairs = list(zip(_aspects(was, words), _aspects(now, words), strict=True))
+    same = ", ".join(new for old, new in pairs if old == new)
+    line = _("{after} instead of {before}").format(
+        after=", ".join(new for old, new in pairs if old != new),
+        before=", ".join(old for old, new in pairs if old != new),
+    )
+    return _("{session}: {change}").format(session=same, change=line) if same else line
+
+
+def _aspects(session: Once | None, words: Words) -> tuple[str, ...]:
+    """When, what, how long."""
+    if session is None:
+        return ()
+    what = words.gettext(SESSION_WORDS[session.kind])
+    return words.day(session.on), what, words.minutes(session.minutes)
 
 
 def told_urgent_sign(scene: Scene) -> bool:

@@ -9,8 +9,9 @@ import hashlib
 import json
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from gettext import NullTranslations
 from types import MappingProxyType
 from typing import Any
 
@@ -20,10 +21,15 @@ from markupsafe import Markup
 from sitegen.model.case import Case
 from sitegen.model.colour import ACCENT_DEFAULT, GROUND_DARK, GROUND_LIGHT, readable
 from sitegen.model.drill import Drill
+from sitegen.model.languages import ENGLISH
 from sitegen.model.plan import Plan
 from sitegen.portal.care import contact
+from sitegen.portal.catalogue import Languages
+from sitegen.portal.changed import Seen
 from sitegen.portal.drills import figure
+from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.scene import Scene, View
+from sitegen.portal.shrink import shrunk
 from sitegen.portal.views import BEAT, VIEWS
 from sitegen.portal.words import Words
 
@@ -47,14 +53,16 @@ CONTENT_SECURITY_POLICY = "; ".join(
 )
 RIGHT_TO_LEFT = frozenset({"ar", "fa", "he", "ur", "yi"})
 PRIVATE_SCRIPTS = ("seal.js", "door.js")  # only a sealed page needs them
+WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
+INSTALL = "plan.webmanifest"
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
     """What all pages of a practice share.
 
-    ``accent`` is a CSS hex colour or None for ours, ``version`` the tool's, ``built`` a short
-    version of the page's content, so that a page can tell that a newer one has come.
+    ``accent`` is a CSS hex colour or None for ours, ``version`` the tool's, ``built`` names the
+    page's content, so that a page can tell that a newer one has come; empty: a hash of it.
     """
 
     accent: str | None = None
@@ -73,6 +81,7 @@ class Renderer:
     templates: Mapping[str, str]
     evidence: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     bytecode: BytecodeCache | None = None
+    languages: Languages = field(default_factory=Languages)
 
     def document(
         self,
@@ -82,6 +91,8 @@ class Renderer:
         *,
         feed_url: str | None,
         code: str,
+        link: str = "",
+        before: Seen | None = None,
     ) -> str:
         """Everything that a client reads: all views, in order.
 
@@ -90,11 +101,15 @@ class Renderer:
             feed_url: The calendar feed's https address, or a relative one; None leaves the
                 view out.
             code: Says in a check-in whose it is.
+            link: The whole private link, for a QR code on paper; empty where it is not known.
+            before: The plan that changes are told from.
         """
-        words = Words(case.language, case.units)
+        language = self.languages.spoken(case.language)
+        catalogue = self.languages.catalogue(language)
+        words = Words(language, case.units, catalogue.gettext, catalogue.ngettext)
         scene = Scene(
-            case, plan, tuple(drills), words, self._markdown, self._drawn_drill(case.language),
-            feed_url, code, self.evidence,
+            case, plan, self.languages.drills(drills, language), words, self._markdown,
+            self._drawn_drill(language), feed_url, code, link, before, self.evidence,
         )  # fmt: skip
         names = frozenset(view.name for view in VIEWS if self._shows(view, scene))
         context = {
@@ -104,19 +119,23 @@ class Renderer:
             "words": words,
         }
         views = [
-            (view, self._drawn_view(view, view.build(scene), case.language, context))
+            (view, self._drawn_view(view, view.build(scene), language, context))
             for view in VIEWS
             if view.name in names
         ]
-        return self._environment.get_template("document.html").render(
-            **context,
-            coach=case.practice.coach or case.practice.name,
-            contact=contact(case.practice.contact),
-            as_of=plan.as_of,
-            as_of_words=words.long_date(plan.as_of),
-            views=views,
-            main_views=MAIN_VIEWS,
-            data=data_block(scene),
+        return (
+            self._templates(language)
+            .get_template("document.html")
+            .render(
+                **context,
+                coach=case.practice.coach or case.practice.name,
+                contact=contact(case.practice.contact),
+                as_of=plan.as_of,
+                as_of_words=words.long_date(plan.as_of),
+                views=views,
+                main_views=MAIN_VIEWS,
+                data=data_block(scene),
+            )
         )
 
     def page(
@@ -133,7 +152,7 @@ class Renderer:
         Args:
             content: A document in clear, for an open portal.
             sealed: A sealed document in base64.
-            language: BCP 47.
+            language: BCP 47; where there is no catalogue for it, the page is in English.
             portal: The portal's id, which is also its folder; assets lie one folder up.
 
         Raises:
@@ -141,22 +160,41 @@ class Renderer:
         """
         if (content is None) == (sealed is None):
             raise ValueError("a page holds a document or a sealed document")
-        styles, scripts, workers = self._links(sealed is not None)
+        styles, scripts = self._links(sealed is not None)
         if look.accent is not None:
             styles.append(f"../{accent_name(look.accent)}")
-        return self._environment.get_template("page.html").render(
-            content=None if content is None else Markup(content),
-            sealed=sealed,
-            language=language,
-            direction=direction(language),
-            portal=portal,
-            look=look,
-            policy=Markup(CONTENT_SECURITY_POLICY),
-            ground_light=GROUND_LIGHT,
-            ground_dark=GROUND_DARK,
-            styles=styles,
-            scripts=scripts,
-            workers=workers,
+        if not look.built:
+            held = "\n".join((content or sealed or "", look.version, *styles, *scripts))
+            look = replace(look, built=_hash(held.encode()))
+        language = self.languages.spoken(language)
+        return (
+            self._templates(language)
+            .get_template("page.html")
+            .render(
+                content=None if content is None else Markup(content),
+                sealed=sealed,
+                language=language,
+                direction=direction(language),
+                portal=portal,
+                look=look,
+                policy=Markup(CONTENT_SECURITY_POLICY),
+                ground_light=GROUND_LIGHT,
+                ground_dark=GROUND_DARK,
+                styles=styles,
+                scripts=scripts,
+                worker=f"../{WORKER}",
+                icon=f"../{icon_name(SIZES[0])}",
+            )
+        )
+
+    def install(self) -> str:
+        """``<portal>/plan.webmanifest``, for a home screen. The same for every portal.
+
+        It is the portal's own file because its start address is relative to it. That address has
+        no key: some browsers hand it to their maker, who wraps it for the home screen.
+        """
+        return self._environment.get_template(INSTALL).render(
+            ground=GROUND_LIGHT, icons={size: f"../{icon_name(size)}" for size in SIZES}
         )
 
     def front(self) -> str:
@@ -172,28 +210,35 @@ class Renderer:
             return scene.feed_url is not None
         return view is not BEAT or bool(scene.plan.sessions)
 
-    def _links(self, is_sealed: bool) -> tuple[list[str], list[str], dict[str, str]]:
-        """Addresses of styles and scripts in loading order, and of workers by name."""
+    def _links(self, is_sealed: bool) -> tuple[list[str], list[str]]:
+        """Addresses of styles and scripts in loading order."""
         names = {name: f"../{asset}" for name, asset in self._names.items()}
         styles = sorted((n for n in names if n.endswith(".css")), key=lambda n: n != "portal.css")
         scripts = sorted(
-            (n for n in names if n.endswith(".js") and "worker" not in n),
+            (n for n in names if n.endswith(".js")),
             key=lambda n: (n not in PRIVATE_SCRIPTS, n == "app.js", PRIVATE_SCRIPTS[::-1].count(n)),
         )
         wanted = [n for n in scripts if is_sealed or n not in PRIVATE_SCRIPTS]
-        workers = {n.removesuffix(".js"): names[n] for n in sorted(names) if "worker" in n}
-        return [names[n] for n in styles], [names[n] for n in wanted], workers
+        return [names[n] for n in styles], [names[n] for n in wanted]
 
     @cached_property
     def _names(self) -> dict[str, str]:
         return {
-            name: asset_name(name, text.encode())
+            name: asset_name(name, shrunk(name, text))
             for name, text in sorted(self.templates.items())
-            if name.endswith((".css", ".js"))
+            if _is_asset(name)
         }
 
     @cached_property
     def _environment(self) -> Environment:
+        """The templates in English."""
+        return self._templates(ENGLISH)
+
+    def _templates(self, language: str) -> Environment:
+        """The templates with the catalogue of ``language``."""
+        catalogue = self.languages.catalogue(language)
+        if catalogue in self._environments:
+            return self._environments[catalogue]
         environment = Environment(
             loader=DictLoader(self.templates),
             autoescape=True,
@@ -204,16 +249,22 @@ class Renderer:
             bytecode_cache=self.bytecode,
             auto_reload=False,
         )
-        environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
-        return environment
+        environment.install_gettext_translations(  # type: ignore[attr-defined]
+            catalogue, newstyle=True
+        )
+        return self._environments.setdefault(catalogue, environment)
+
+    @cached_property
+    def _environments(self) -> dict[NullTranslations, Environment]:
+        return {}
 
     @cached_property
     def _reader(self) -> Any:
         from markdown_it import MarkdownIt
 
-        reader = MarkdownIt("js-default")  # shows raw HTML as text, refuses javascript: links
+        reader: Any = MarkdownIt("js-default")  # shows raw HTML as text, refuses javascript: links
         reader.disable("image")  # nothing loads from elsewhere
-        reader.validateLink = _may_lead  # type: ignore[method-assign]
+        reader.validateLink = _may_lead
         reader.add_render_rule("link_open", _link_open)
         return reader
 
@@ -224,7 +275,7 @@ class Renderer:
         key = (view.name, language, model)
         if view.shared and key in self._shared:
             return self._shared[key]
-        template = self._environment.get_template(view.template)
+        template = self._templates(language).get_template(view.template)
         drawn = Markup(template.render(**context, view=model, name=view.name))
         if view.shared:
             self._shared[key] = drawn
@@ -235,7 +286,7 @@ class Renderer:
             key = ("drill", language, drill)
             if key not in self._shared:
                 text = self._markdown(drill.text) if drill.text else ""
-                template = self._environment.get_template("drill.html")
+                template = self._templates(language).get_template("drill.html")
                 self._shared[key] = Markup(
                     template.render(drill=drill, figure=figure(drill), text=text)
                 )
@@ -263,12 +314,15 @@ def _link_open(self: Any, tokens: Any, index: int, options: Any, env: Any) -> st
 
 
 def assets(templates: Mapping[str, str], accent: str | None = None) -> dict[str, bytes]:
-    """Styles and scripts under names that carry a hash of their content."""
+    """Styles, scripts and icons under names that carry a hash of their content; the worker."""
     made = {
-        asset_name(name, text.encode()): text.encode()
+        asset_name(name, shrunk(name, text)): shrunk(name, text)
         for name, text in sorted(templates.items())
-        if name.endswith((".css", ".js"))
+        if _is_asset(name)
     }
+    made |= {icon_name(size): icon(size) for size in SIZES}
+    if WORKER in templates:
+        made[WORKER] = shrunk(WORKER, templates[WORKER])
     if accent is not None:
         made[accent_name(accent)] = accent_css(accent)
     return made
@@ -277,7 +331,20 @@ def assets(templates: Mapping[str, str], accent: str | None = None) -> dict[str,
 def asset_name(name: str, content: bytes) -> str:
     """``assets/portal.1a2b3c4d5e.css``."""
     stem, _, ending = name.rpartition(".")
-    return f"assets/{stem}.{hashlib.sha256(content).hexdigest()[:HASH_LETTERS]}.{ending}"
+    return f"assets/{stem}.{_hash(content)}.{ending}"
+
+
+def _hash(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()[:HASH_LETTERS]
+
+
+def _is_asset(name: str) -> bool:
+    return name.endswith((".css", ".js")) and name != WORKER
+
+
+def icon_name(size: int) -> str:
+    """The name of the icon of that many pixels."""
+    return asset_name(f"icon-{size}.png", icon(size))
 
 
 def accent_name(accent: str) -> str:
@@ -313,7 +380,7 @@ def data_block(scene: Scene) -> Markup:
         "version": 1,
         "code": scene.code,
         "called": case.client.greeting,
-        "language": locale(case.language),
+        "language": locale(scene.words.language),
         "units": case.units,
         "status": plan.status,
         "as_of": plan.as_of.isoformat(),

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from sitegen.model.case import Case
 from sitegen.model.drill import Drill
 from sitegen.model.plan import Plan, Week
+from sitegen.portal.changed import Seen
 from sitegen.portal.words import Words
 
 
@@ -19,8 +20,9 @@ from sitegen.portal.words import Words
 class Scene:
     """One client's portal before it is drawn. No clock: the browser picks today.
 
-    ``evidence`` maps a rule's name to how firm the ground under its numbers is. ``code`` tells
-    the coach's tool whose check-in it takes in.
+    ``link`` is the private link where it is known whole, ``before`` the plan that changes are told
+    from. ``evidence`` maps a rule's name to how firm the ground under its numbers is. ``code``
+    tells the coach's tool whose check-in it takes in.
     """
 
     case: Case
@@ -31,6 +33,8 @@ class Scene:
     drawn_drill: Callable[[Drill], Markup]
     feed_url: str | None = None
     code: str = ""
+    link: str = ""
+    before: Seen | None = None
     evidence: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
     @cached_property

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from sitegen.model.sentence import N_
 from sitegen.portal import cadence, calendar, care, drills, now, weeks
 from sitegen.portal.scene import View, nothing
-from sitegen.portal.words import N_
 
 BEAT = View("beat", N_("Beat"), N_("Beat"), nothing, shared=True)
 CHECK_IN = View("checkin", N_("Check-in"), N_("Check-in"), nothing, shared=True)

@@ -13,8 +13,10 @@ from urllib.parse import quote
 
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Part, Session, Week
+from sitegen.model.sentence import N_
+from sitegen.portal.qr import squares
 from sitegen.portal.scene import Scene, View
-from sitegen.portal.words import N_, Words, tied
+from sitegen.portal.words import Words, tied
 
 SESSION_WORDS = {
     "easy": N_("Easy run"),
@@ -160,10 +162,13 @@ class WeekView:
 
 @dataclass(frozen=True, slots=True)
 class WeeksView:
+    """``qr`` is the private link in squares, empty where it is not known whole."""
+
     weeks: tuple[WeekView, ...]
     goal: str
     event: str
     sources: tuple[str, ...]
+    qr: str
 
 
 def build(scene: Scene) -> WeeksView:
@@ -193,7 +198,8 @@ def build(scene: Scene) -> WeeksView:
     )
     sources = tuple(source[:1].upper() + source[1:] for source in scene.sources)
     goal = scene.case.client.goal.text or ""
-    return WeeksView(weeks, goal, event_words(scene), sources)
+    qr = squares(scene.link) if scene.link and weeks else ""
+    return WeeksView(weeks, goal, event_words(scene), sources, qr)
 
 
 def _week(
@@ -319,7 +325,9 @@ def part_lines(parts: Iterable[Part], words: Words) -> Iterator[PartLine]:
 
 def piece(part: Part, words: Words) -> Piece:
     """``3 min run``, and the plan's own words about it."""
-    what = f"{words.minutes(part.minutes)} {words.gettext(PART_WORDS[part.kind])}"
+    what = words.gettext("{length} {part}").format(
+        length=words.minutes(part.minutes), part=words.gettext(PART_WORDS[part.kind])
+    )
     return Piece(what, words.say(part.text) if part.text else "")
 
 

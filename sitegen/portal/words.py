@@ -1,7 +1,7 @@
 """How numbers, dates and effort are said to a client, in the client's language.
 
-Every string passes through ``gettext``; until a catalogue is given, English comes out. `N_` marks
-a string for the catalogue where it is written down but not yet said.
+Every string passes through ``gettext``; without a catalogue, English comes out. `N_` marks a
+string for the catalogue where it is written down but not yet said.
 """
 
 from __future__ import annotations
@@ -10,29 +10,28 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, time, timedelta
+from functools import cached_property
 
-from sitegen.model.sentence import Sentence
-from sitegen.model.values import METRES_PER_MILE, Distance, Pace
+from sitegen.model.languages import ENGLISH, fitting
+from sitegen.model.sentence import N_, Sentence
+from sitegen.model.values import METRES_PER_MILE, Distance, Pace, Percent
+from sitegen.portal.cldr import DATE_WORDS, DateWords
 
-
-def N_(text: str) -> str:
-    """Mark a string for translation, and give it back as it is."""
-    return text
-
-
-DAYS = (
-    N_("Monday"), N_("Tuesday"), N_("Wednesday"), N_("Thursday"), N_("Friday"), N_("Saturday"),
-    N_("Sunday"),
-)  # fmt: skip
-DAYS_SHORT = (N_("Mon"), N_("Tue"), N_("Wed"), N_("Thu"), N_("Fri"), N_("Sat"), N_("Sun"))
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
-    N_("January"), N_("February"), N_("March"), N_("April"), N_("May"), N_("June"), N_("July"),
-    N_("August"), N_("September"), N_("October"), N_("November"), N_("December"),
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
 )  # fmt: skip
-MONTHS_SHORT = (
-    N_("Jan"), N_("Feb"), N_("Mar"), N_("Apr"), N_("May"), N_("Jun"), N_("Jul"), N_("Aug"),
-    N_("Sep"), N_("Oct"), N_("Nov"), N_("Dec"),
-)  # fmt: skip
+
+# Our own plain English: the day before the month, no comma.
+ENGLISH_DATES = DateWords(
+    days=DAYS,
+    days_short=tuple(day[:3] for day in DAYS),
+    months=MONTHS,
+    months_short=tuple(month[:3] for month in MONTHS),
+    long_date="{weekday} {day} {month} {year}",
+    decimal=".",
+)
 
 # The adapted 0-10 category-ratio scale for a whole session; 6, 8 and 9 carry no word.
 # Source: Foster et al. 2001, J Strength Cond Res 15(1):109-115, after Borg.
@@ -57,11 +56,6 @@ TALK_TEST = (
 
 _UNIT = re.compile(r"(?<=\d) (?=%|(?:min|s|h|km|mi|spm|g|mg)\b)")
 
-DECIMAL_COMMA = frozenset(
-    {"cs", "da", "de", "el", "es", "fi", "fr", "hr", "hu", "it", "nb", "nl", "no", "pl", "pt",
-     "ro", "ru", "sk", "sl", "sv", "tr", "uk"}
-)  # fmt: skip
-
 
 def tied(text: str) -> str:
     """A number keeps its unit on its line: the space between them does not break."""
@@ -72,35 +66,53 @@ def _finished(said: str) -> str:
     return tied(said[:1].upper() + said[1:])
 
 
+def one_or_many(one: str, many: str, count: int) -> str:
+    """English: one for a single thing, many for any other number."""
+    return one if count == 1 else many
+
+
 @dataclass(frozen=True)
 class Words:
-    """One client's language and units."""
+    """One client's language and units. Dates and numbers follow the language alone."""
 
-    language: str = "en"
+    language: str = ENGLISH
     units: str = "km"
     gettext: Callable[[str], str] = N_
+    ngettext: Callable[[str, str, int], str] = one_or_many
     _said: dict[str, str] = field(default_factory=dict, compare=False, repr=False)
+
+    @cached_property
+    def _dates(self) -> DateWords:
+        found = fitting(self.language, DATE_WORDS)
+        return DATE_WORDS[found] if found else ENGLISH_DATES
 
     def number(self, value: float, places: int = 1) -> str:
         """A number without idle zeros, with the decimal sign of the language."""
         text = f"{value:.{places}f}"
         if "." in text:
             text = text.rstrip("0").rstrip(".")
-        comma = self.language.split("-")[0].lower() in DECIMAL_COMMA
-        return text.replace(".", ",") if comma else text
+        return text.replace(".", self._dates.decimal)
+
+    def percent(self, value: float) -> str:
+        """``7.5 %``."""
+        return tied(f"{self.number(value, 2)} %")
 
     def day(self, day: date) -> str:
         """``Tue 9 Feb``."""
-        return f"{self.gettext(DAYS_SHORT[day.weekday()])} {self.day_month(day)}"
+        return f"{self._dates.days_short[day.weekday()]} {self.day_month(day)}"
 
     def day_month(self, day: date) -> str:
         """``9 Feb``."""
-        return f"{day.day} {self.gettext(MONTHS_SHORT[day.month - 1])}"
+        return f"{day.day} {self._dates.months_short[day.month - 1]}"
 
     def long_date(self, day: date) -> str:
         """``Tuesday 9 February 2027``."""
-        weekday = self.gettext(DAYS[day.weekday()])
-        return f"{weekday} {day.day} {self.gettext(MONTHS[day.month - 1])} {day.year}"
+        return self._dates.long_date.format(
+            weekday=self._dates.days[day.weekday()],
+            day=day.day,
+            month=self._dates.months[day.month - 1],
+            year=day.year,
+        )
 
     def span(self, first: date, days: int) -> str:
         """``8 to 14 Feb``, or ``29 Mar to 4 Apr``."""
@@ -116,8 +128,12 @@ class Words:
         """A length as said aloud: ``30 s``, ``1 min 30 s``, ``45 min``."""
         whole, seconds = divmod(round(minutes * 60), 60)
         if not seconds:
-            return tied(f"{whole} min")
-        return tied(f"{whole} min {seconds} s" if whole else f"{seconds} s")
+            said = self.gettext("{minutes} min")
+        elif whole:
+            said = self.gettext("{minutes} min {seconds} s")
+        else:
+            said = self.gettext("{seconds} s")
+        return tied(said.format(minutes=whole, seconds=seconds))
 
     def distance(self, distance: Distance) -> str:
         """``5 km`` or ``3.1 mi``."""
@@ -134,9 +150,9 @@ class Words:
     def effort(self, low: int, high: int) -> str:
         """The words of an effort range; empty where the scale has none."""
         words = [self.gettext(EFFORT_WORDS[n]) for n in (low, high) if n in EFFORT_WORDS]
-        if low == high:
-            words = words[:1]
-        return self.gettext(" to ").join(words)
+        if low == high or len(words) < 2:
+            return "".join(words[:1])
+        return self.gettext("{low} to {high}").format(low=words[0], high=words[1])
 
     def effort_number(self, low: int, high: int) -> str:
         """``3`` or ``2–3``."""
@@ -151,15 +167,31 @@ class Words:
         if not sentence.values:  # most are: a part's own words, the same all over the plan
             said = self._said.get(sentence.template)
             if said is None:
-                said = _finished(self.gettext(sentence.template).format())
+                said = _finished(self._filled(sentence))
                 self._said[sentence.template] = said
             return said
-        values = {name: self._value(value) for name, value in sentence.values.items()}
-        return _finished(self.gettext(sentence.template).format(**values))
+        return _finished(self._filled(sentence))
+
+    def _filled(self, sentence: Sentence) -> str:
+        count = sentence.values.get("count")
+        if not sentence.template:
+            return ""
+        if sentence.many and isinstance(count, int):
+            template = self.ngettext(sentence.template, sentence.many, count)
+        else:
+            template = self.gettext(sentence.template)
+        return template.format(**{name: self._value(v) for name, v in sentence.values.items()})
 
     def _value(self, value: object) -> object:
-        if isinstance(value, float):
-            return self.number(value)
-        if isinstance(value, date):
-            return self.day(value)
-        return self.clock(value) if isinstance(value, time) else value
+        match value:
+            case float():
+                return self.number(value)
+            case date():
+                return self.day(value)
+            case time():
+                return self.clock(value)
+            case Percent():
+                return self.percent(value.percent)
+            case Sentence():
+                return self._filled(value)
+        return value

@@ -13,6 +13,7 @@ from sitegen.model.case import Origins
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import DAYS, SESSION_KINDS, WEEK_KINDS, Change, Client
 from sitegen.model.kinds import nearest, one_of, quoted
+from sitegen.model.languages import LANGUAGES, fitting
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.values import Cadence, Distance, Duration
 
@@ -463,7 +464,23 @@ def _changes_and_plan(client: Client, origins: Origins) -> Iterator[Problem]:
                 yield _outside(client, origins.value("changes", number, name), str(day))
 
 
+def unknown_language(language: str | None, origins: Origins) -> Iterator[Problem]:
+    """A language that there is no catalogue for is no error: the page comes out in English."""
+    if language is not None and fitting(language) is None:
+        yield _warning(
+            origins.value("language"),
+            "language-unknown",
+            f"there is no {quoted(language)}: pages come out in English",
+            f"write {one_of(LANGUAGES)}",
+        )
+
+
+def _language(client: Client, origins: Origins) -> Iterator[Problem]:
+    yield from unknown_language(client.language, origins)
+
+
 CHECKS: tuple[tuple[Check, frozenset[str]], ...] = (
+    (_language, frozenset({"language"})),
     (_born, frozenset({"born", "baseline"})),
     (_screening, frozenset({"screening"})),
     (_screening_and_plan, frozenset({"screening", "plan"})),

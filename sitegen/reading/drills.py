@@ -17,7 +17,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.reading import guide
 from sitegen.reading.figure import figure_problem
 from sitegen.reading.translate import curly_warnings, problems_of
-from sitegen.reading.yaml_text import MAX_BYTES, decoded, read_yaml
+from sitegen.reading.yaml_text import MAX_BYTES, decoded, read_yaml, without_control
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 _FRONT = re.compile(
@@ -41,6 +41,7 @@ class DrillFile(Written):
     slips: list[Text] = Field(default_factory=list)
     stop: list[Text] = Field(default_factory=list)
     source: Prose = ""
+    shows: Text = Field("", description="the drawing in words, for who can't see it")
 
 
 def read_drill(
@@ -88,6 +89,8 @@ def read_drill(
     elif not problems:
         problems.append(_no_front("", file))
     problems += curly_warnings(read, problems)
+    lines_before = text[: parts.start("text")].count("\n") if parts["text"] else 0
+    problems += without_control(parts["text"] or "", file, lines_before)[1]
     if own and figure and (unfit := figure_problem(figure, f"{file.removesuffix('.md')}.svg")):
         problems.append(unfit)
     problems.sort()
@@ -108,6 +111,7 @@ def read_drill(
         source=front.source,
         text=(parts["text"] or "").strip(),
         figure=figure,
+        shows=front.shows,
         own=own,
     ), tuple(problems)
 

@@ -21,9 +21,16 @@ XHTML = "http://www.w3.org/1999/xhtml"
 XLINK = "http://www.w3.org/1999/xlink"
 _GAP = " "  # between a name's namespace and the name; expat puts it there
 
-ELEMENTS = frozenset(
-    ["svg", "g", "defs", "symbol", "use", "title", "desc", "metadata", "switch", "view", "style", "path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "text", "tspan", "textPath", "image", "marker", "pattern", "mask", "clipPath", "linearGradient", "radialGradient", "stop", "filter", "feBlend", "feColorMatrix", "feComponentTransfer", "feComposite", "feFlood", "feConvolveMatrix", "feDiffuseLighting", "feDisplacementMap", "feDistantLight", "feDropShadow", "feFuncA", "feFuncB", "feFuncG", "feFuncR", "feGaussianBlur", "feMerge", "feMergeNode", "feMorphology", "feOffset", "fePointLight", "feSpecularLighting", "feSpotLight", "feTile", "feTurbulence"]
-)
+ELEMENTS = frozenset({
+    "svg", "g", "defs", "symbol", "use", "title", "desc", "metadata", "switch", "view",
+    "style", "path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "text",
+    "tspan", "textPath", "image", "marker", "pattern", "mask", "clipPath", "linearGradient",
+    "radialGradient", "stop", "filter", "feBlend", "feColorMatrix", "feComponentTransfer",
+    "feComposite", "feFlood", "feConvolveMatrix", "feDiffuseLighting", "feDisplacementMap",
+    "feDistantLight", "feDropShadow", "feFuncA", "feFuncB", "feFuncG", "feFuncR",
+    "feGaussianBlur", "feMerge", "feMergeNode", "feMorphology", "feOffset", "fePointLight",
+    "feSpecularLighting", "feSpotLight", "feTile", "feTurbulence",
+})  # fmt: skip
 _PICTURE = re.compile(r"data:image/(?:png|jpeg|gif|webp);base64,[A-Za-z0-9+/=\s]*")
 _STYLE_TRICK = re.compile(r"\\|@|expression\s*\(|url\s*\(\s*['\"]?\s*(?!#|['\"\s])", re.IGNORECASE)
 
@@ -126,6 +133,4 @@ def _check_attribute(space: str, name: str, value: str) -> None:
 
 
 def _runs(message: str) -> _Refused:
-    return _Refused(
-        message, "save it as plain SVG: shapes, colours and words alone", "figure-runs"
-    )
+    return _Refused(message, "save it as plain SVG: shapes, colours and words alone", "figure-runs")

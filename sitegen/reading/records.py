@@ -13,7 +13,7 @@ from sitegen.model.client import Client
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.reading import guide, settings
-from sitegen.reading.cross import check_client, check_log
+from sitegen.reading.cross import check_client, check_log, unknown_language
 from sitegen.reading.translate import curly_warnings, names, problems_of
 from sitegen.reading.yaml_text import Tree, YamlText, read_yaml
 
@@ -51,6 +51,8 @@ def read_practice(data: bytes, file: str, rules: Iterable[Rule] | None = None) -
     """``practice.yaml``. Its ``rules`` are checked where the rules are given."""
     read = read_yaml(data, file)
     practice, problems = _map(Practice, read, guide.PRACTICE, "name, contact and timezone")
+    if practice is not None:
+        problems += unknown_language(practice.language, read.origins)
     return _reading(practice, read, problems + _rules(read, rules))
 
 

@@ -76,7 +76,7 @@ def read_yaml(data: bytes, file: str, skip_lines: int = 0) -> YamlText:
     text, problem = decoded(data, file)
     if problem:
         return _nothing(file, problem)
-    text, problems = _without_control(text, file, skip_lines)
+    text, problems = without_control(text, file, skip_lines)
     grower = _Grower(file, skip_lines, yaml.parse(text, Loader=yaml.CSafeLoader), problems)
     tree: Tree | None = None
     try:
@@ -120,7 +120,7 @@ def decoded(data: bytes, file: str) -> tuple[str, Problem | None]:
         )
 
 
-def _without_control(text: str, file: str, skip_lines: int) -> tuple[str, list[Problem]]:
+def without_control(text: str, file: str, skip_lines: int) -> tuple[str, list[Problem]]:
     """The text with a blank for each invisible character, and a problem for the first of them."""
     problems: list[Problem] = []
     for found in _CONTROL.finditer(text):

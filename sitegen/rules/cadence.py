@@ -10,7 +10,7 @@ from pydantic import Field
 from sitegen.model.case import Case
 from sitegen.model.kinds import AimText, percent, whole
 from sitegen.model.plan import Band
-from sitegen.model.sentence import Sentence, say
+from sitegen.model.sentence import Sentence, say, say_count
 from sitegen.model.values import Cadence, Percent
 from sitegen.rules.draft import EPSILON, Beat, Draft, Past
 from sitegen.rules.log import Logged
@@ -84,7 +84,7 @@ def goal(case: Case) -> tuple[int, Sentence]:
     if isinstance(values.aim, Cadence):
         if values.aim.spm > top:
             return top, say("Never more than a tenth over your own {own} spm.", own=own)
-        return max(values.aim.spm, own), say("Your coach's aim is {aim}.", aim=str(values.aim))
+        return max(values.aim.spm, own), say("Your coach's aim is {aim} spm.", aim=values.aim.spm)
     if own >= KEEP_FROM_SPM:
         return own, say("At {own} spm there is nothing to change.", own=own)
     if _is_ordinary_for_height(case, own):
@@ -164,7 +164,11 @@ def _why_not(draft: Draft, past: Past, case: Case, hold: int) -> Sentence | None
     if not draft.may_grow or draft.kind not in ("build", "ease", "hold"):
         return say("The step rate does not rise while something else holds the plan.")
     if past.last_rise is not None and past.number - past.last_rise <= hold:
-        return say("The new step rate is held for {hold} weeks before the next.", hold=hold)
+        return say_count(
+            "The new step rate is held for {count} week before the next.",
+            "The new step rate is held for {count} weeks before the next.",
+            count=hold,
+        )
     previous = past.previous.run_minutes if past.previous else past.reference
     if draft.minutes > min(past.reference, previous) * VOLUME_RISE + EPSILON:
         return say("Minutes rise by more than a tenth this week, so the step rate does not.")
@@ -214,12 +218,14 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         met = held(case, past, now)
         beat = beats(since, met.times)
         if not rose and met.counted:
-            says = say(
-                "{aim} spm, held in {within} of the last {counted} logged runs (rates put on the "
+            says = say_count(
+                "{aim} spm, held in {within} of the one logged run (rates put on the speed of "
+                "your baseline).",
+                "{aim} spm, held in {within} of the last {count} logged runs (rates put on the "
                 "speed of your baseline).",
+                count=met.counted,
                 aim=aim,
                 within=met.within,
-                counted=met.counted,
             )
     return draft.decide(
         RULE.name,

@@ -44,7 +44,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         say(
             "An easier week, {by} under the last building week; the next builds on that one, not "
             "on this.",
-            by=str(values.by),
+            by=values.by,
         ),
         because=because,
         source=SOURCE,

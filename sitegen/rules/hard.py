@@ -93,7 +93,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if reason is None and count == 0:
         reason = say(
             "The week is too short for a hard session: they are at most {share} of it.",
-            share=str(values.share),
+            share=values.share,
         )
     if reason is not None:
         return draft.decide(RULE.name, reason, because=because, source=SOURCE)
@@ -103,7 +103,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         say(
             "Hard running this week: {minutes} min in all, at most {share} of the week.",
             minutes=room // count * count,
-            share=str(values.share),
+            share=values.share,
         ),
         because=because,
         source=SOURCE,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from sitegen.model.case import Case
-from sitegen.model.sentence import Sentence, say
+from sitegen.model.sentence import N_, Sentence, say
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.rule import Rule
 
@@ -14,7 +14,7 @@ SOURCE = (
     "the decision table is our wording, quoted from memory of the paper"
 )
 
-REFERRED = "The answers at intake call for a clinician's word before any running."
+REFERRED = N_("The answers at intake call for a clinician's word before any running.")
 
 
 def stop(case: Case, day: date) -> Stop | None:
@@ -37,7 +37,7 @@ def hard_allowed(case: Case, day: date) -> bool:
 
 
 def words(found: Stop) -> Sentence:
-    return say(REFERRED) if found.reason == "screening" else say("")
+    return say(REFERRED) if found.reason == "screening" else Sentence("")
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

@@ -7,7 +7,7 @@ from datetime import date
 
 from sitegen.model.case import Case
 from sitegen.model.checkin import URGENT_SIGNS
-from sitegen.model.sentence import Sentence, say
+from sitegen.model.sentence import N_, Sentence, say
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.log import Logged
 from sitegen.rules.rule import Rule
@@ -17,18 +17,34 @@ SOURCE = (
     "symptom list of Riebe D et al. 2015, quoted from memory; the list is not complete"
 )
 
-URGENT = (
+URGENT = N_(
     "Stop. {sign} was logged. Do not run. Call the emergency number or see a doctor today, then "
     "tell your coach."
 )
-PAUSE = (
+PAUSE = N_(
     "Paused: {sign} was logged. Do not run; see a licensed clinician. The plan goes on when your "
     "coach lifts the pause."
 )
-PAIN_REFERRED = (
+PAIN_REFERRED = N_(
     "Paused: pain sent the plan back twice within 14 days. Do not run; see a licensed clinician. "
     "The plan goes on when your coach lifts the pause."
 )
+
+# The first word of a sentence, or one within it.
+URGENT_WORDS = {
+    "chest_pain": N_("Chest pain"),
+    "fainting": N_("Fainting"),
+    "breathless_at_rest": N_("Breathless at rest"),
+    "calf_swelling": N_("Calf swelling"),
+}
+SIGN_WORDS = {
+    "swelling": N_("swelling"),
+    "limp": N_("limp"),
+    "night_pain": N_("night pain"),
+    "locking": N_("locking"),
+    "giving_way": N_("giving way"),
+    "bone_point_pain": N_("bone point pain"),
+}
 
 
 def lifted_on(case: Case) -> tuple[date, ...]:
@@ -60,10 +76,9 @@ def words(found: Stop) -> Sentence:
     """What the client is told."""
     if found.reason == "pain":
         return say(PAIN_REFERRED)
-    sign = found.word.replace("_", " ")
     if found.reason == "urgent":
-        return say(URGENT, sign=sign[:1].upper() + sign[1:])
-    return say(PAUSE, sign=sign)
+        return say(URGENT, sign=say(URGENT_WORDS[found.word]))
+    return say(PAUSE, sign=say(SIGN_WORDS[found.word]))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

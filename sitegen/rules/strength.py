@@ -6,7 +6,7 @@ from typing import Annotated
 
 from sitegen.model.case import Case
 from sitegen.model.kinds import DurationText, whole
-from sitegen.model.sentence import say
+from sitegen.model.sentence import say_count
 from sitegen.model.values import Duration
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.rule import Parameters, Rule
@@ -38,7 +38,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         count = min(count, 1)
     return draft.decide(
         RULE.name,
-        say(
+        say_count(
+            "Strength work on one day, never the day before the long run or a hard one.",
             "Strength work on up to {count} days, never the day before the long run or a hard one.",
             count=count,
         ),

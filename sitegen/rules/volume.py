@@ -77,7 +77,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             "at most {growth} more, or 10 min while weeks are short.",
             before=past.reference,
             after=minutes,
-            growth=str(values.growth),
+            growth=values.growth,
         )
     elif aim > ceiling:
         says = say("{after} min of running: the week has grown to its full size.", after=minutes)

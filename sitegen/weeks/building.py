@@ -7,7 +7,7 @@ from math import ceil
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, SessionKind
-from sitegen.model.sentence import Sentence, say
+from sitegen.model.sentence import N_, Sentence, say
 from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.rules.draft import Beat, Rung
 from sitegen.rules.pacing import QUICK_S, TEMPO_S, race_pace
@@ -31,16 +31,16 @@ QUICK = say("Run quickly but in control; you could do two more of these.")
 RECOVER = say("Run very easily.")
 STRENGTH = say("Strength drills, calmly and without pain.")
 EVENT = say("Your event. Begin slower than you want to.")
-TEMPO_PACED = (
+TEMPO_PACED = N_(
     "Run steadily hard: a few words at a time, no more. From your race that is about {fast} to "
     "{slow} /{unit}; breath and legs have the last word."
 )
-QUICK_PACED = (
+QUICK_PACED = N_(
     "Run quickly but in control; you could do two more of these. From your race that is about "
     "{fast} to {slow} /{unit}; breath and legs have the last word."
 )
-EVENT_TIMED = "Your event. Begin slower than you want to. Your race points to about {time}."
-EVENT_TIMED_FAR = (
+EVENT_TIMED = N_("Your event. Begin slower than you want to. Your race points to about {time}.")
+EVENT_TIMED_FAR = N_(
     "Your event. Begin slower than you want to. Your race points to about {time}; over this "
     "distance such a guess is often 10 min or more too fast."
 )

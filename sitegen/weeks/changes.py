@@ -10,7 +10,7 @@ from sitegen.model.case import Case
 from sitegen.model.client import WEEK_KINDS, Change
 from sitegen.model.plan import RUNNING_PARTS, Decision, Part, Session, Week
 from sitegen.model.problem import Origin
-from sitegen.model.sentence import Sentence, say
+from sitegen.model.sentence import N_, Sentence, say
 from sitegen.rules import cadence, hard, longest, volume
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.ease import RULE as EASE
@@ -19,6 +19,11 @@ from sitegen.weeks import building
 from sitegen.weeks.drafting import fuel_time, offers, start_time
 
 SOURCE = "the coach's decision"
+MADE_WEEK = {
+    "build": N_("Your coach made this a week to build: {why}"),
+    "ease": N_("Your coach made this a week to ease: {why}"),
+    "hold": N_("Your coach made this a week to hold: {why}"),
+}
 
 
 def steps(sessions: Sequence[Session], own_spm: int) -> int:
@@ -62,7 +67,7 @@ def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Orig
     breaks = not draft.may_grow and change.kind == "build"
     return draft.decide(
         "changes",
-        say("Your coach made this a week to {kind}: {why}", kind=change.kind, why=change.because),
+        say(MADE_WEEK[str(change.kind)], why=change.because),
         because=because,
         source=SOURCE,
         before=draft.minutes,
@@ -319,7 +324,7 @@ def _too_hard(case: Case, sessions: Sequence[Session], past: Past, draft: Draft)
                 "{minutes} of {total} min are hard now, more than {share} of the week.",
                 minutes=minutes,
                 total=total,
-                share=str(values.share),
+                share=values.share,
             )
         )
     return found

@@ -1,0 +1,36 @@
+"""The file behind `sitegen.portal.changed`: the plan that each client had before, beside the keys.
+
+It can always be deleted; the next build then tells of no changes. It holds dates and minutes of
+clients' sessions, so only its owner may read it, and git does not take it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+
+from sitegen import world
+
+NAME = ".seen.json"
+
+
+def load(clients: Path) -> dict[str, str]:
+    """What is remembered of each client, by id; nothing where the file is lost or damaged."""
+    try:
+        found = json.loads((clients / NAME).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    if not isinstance(found, dict):
+        return {}
+    return {id: text for id, text in found.items() if isinstance(text, str)}
+
+
+def save(clients: Path, seen: Mapping[str, str]) -> None:
+    """Keep it whole or not at all.
+
+    Raises:
+        Refused: The file can't be written.
+    """
+    text = json.dumps(dict(sorted(seen.items())), indent=0, ensure_ascii=True)
+    world.write_text_atomic(clients / NAME, text + "\n", mode=0o600)

@@ -1,0 +1,196 @@
+"""What changed since the plan that the client had before, and which decisions say why.
+
+A build notes for each client what the next two weeks look like (`Seen`), and the next build on
+a later day compares. What is compared with stays until something changes again, so building twice
+on a day, or each day without a change, gives the same page. The reasons are kept as hashes: they
+tell which are new, and nothing of what they say.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import cast, get_args
+
+from sitegen.model.plan import Decision, Plan, SessionKind, Week
+
+AHEAD_DAYS = 14  # how far ahead a change is told; weeks further off still move
+OLD_DAYS = 14  # a plan older than this is not compared with any more
+MAX_REASONS = 2
+HASH_LETTERS = 8
+# Rules whose decisions do not bear on which sessions there are, when, and for how long.
+BESIDE = frozenset({"cadence", "fuel", "feasible"})
+
+
+@dataclass(frozen=True, slots=True)
+class Once:
+    """A session as it stood: ``minutes`` are whole minutes in all."""
+
+    id: str
+    on: date
+    kind: SessionKind
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """The near part of a plan as of one day, and the hashes of its reasons."""
+
+    as_of: date
+    sessions: tuple[Once, ...]
+    reasons: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What is remembered of a client: the plan last built, and the one that it is told from."""
+
+    last: Seen
+    earlier: Seen | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One session, before and after; None where it was not, or is no more."""
+
+    before: Once | None
+    after: Once | None
+    because: tuple[Decision, ...] = ()
+
+
+def seen_of(plan: Plan) -> Seen:
+    """What is noted of a plan."""
+    near = _near(plan.weeks, plan.as_of)
+    sessions = tuple(_once(plan.weeks, plan.as_of))
+    return Seen(plan.as_of, sessions, frozenset(_hash(d) for w in near for d in w.decisions))
+
+
+def remember(kept: Kept | None, plan: Plan) -> Kept:
+    """What is remembered once ``plan`` is built."""
+    now = seen_of(plan)
+    if kept is None:
+        return Kept(now)
+    if plan.as_of > kept.last.as_of and changes(kept.last, plan):
+        return Kept(now, kept.last)
+    # Someone may have looked ahead with another day: what is told from has to be an earlier one.
+    is_earlier = kept.earlier is not None and kept.earlier.as_of < plan.as_of
+    return Kept(now, kept.earlier if is_earlier else None)
+
+
+def compared_with(kept: Kept | None, plan: Plan) -> Seen | None:
+    """The plan to tell changes from: of an earlier day, and not too old."""
+    earlier = remember(kept, plan).earlier
+    if earlier is None or (plan.as_of - earlier.as_of).days > OLD_DAYS:
+        return None
+    return earlier
+
+
+def changes(before: Seen, plan: Plan) -> tuple[Change, ...]:
+    """Sessions from the plan's day on that moved, changed, came or went, by day.
+
+    None while the plan is not active: the page then says what holds instead.
+    """
+    if plan.status != "active":
+        return ()
+    until = before.as_of + timedelta(days=AHEAD_DAYS)
+    old = {s.id: s for s in before.sessions}
+    new = {s.id: s for s in _once(plan.weeks, plan.as_of)}
+    ahead = {s.id for s in old.values() if s.on >= plan.as_of}
+    ahead |= {s.id for s in new.values() if s.on < until}
+    told = [
+        (was, now)
+        for was, now in ((old.get(id), new.get(id)) for id in ahead)
+        if was != now and not (was and was.on < plan.as_of and now is None)
+    ]
+    whys = _Whys(before, plan)
+    found = [Change(was, now, whys.of(now or was)) for was, now in told]
+    return tuple(sorted(found, key=_when))
+
+
+def _when(change: Change) -> tuple[date, str]:
+    session = change.after or change.before
+    assert session is not None
+    return session.on, session.id
+
+
+class _Whys:
+    """Finds the new decisions that bear on a session."""
+
+    def __init__(self, before: Seen, plan: Plan) -> None:
+        self.weeks = [
+            (week, [d for d in week.decisions if _hash(d) not in before.reasons])
+            for week in _near(plan.weeks, plan.as_of)
+        ]
+
+    def of(self, session: Once | None) -> tuple[Decision, ...]:
+        """Those about the session, else about its week, else about a week that leads there."""
+        if session is None:
+            return ()
+        before = [(w, new) for w, new in self.weeks if w.start <= session.on]
+        for week, new in reversed(before):
+            its_own = [d for d in new if d.session == session.id]
+            weeks_own = [d for d in new if d.session is None and d.rule not in BESIDE]
+            warning = [d for d in weeks_own if d.warns]
+            moving = [d for d in weeks_own if not d.warns and d.before != d.after]
+            if found := its_own or [*warning, *moving]:
+                return tuple(found[:MAX_REASONS])
+            if week.start + timedelta(days=6) < session.on - timedelta(days=7):
+                break
+        return ()
+
+
+def _near(weeks: Iterable[Week], day: date) -> list[Week]:
+    last = day + timedelta(days=AHEAD_DAYS)
+    return [w for w in weeks if w.start < last and w.start + timedelta(days=7) > day]
+
+
+def _once(weeks: Iterable[Week], day: date) -> Iterable[Once]:
+    last = day + timedelta(days=AHEAD_DAYS)
+    for week in weeks:
+        for s in week.sessions:
+            if day <= s.on < last:
+                yield Once(s.id, s.on, s.kind, round(s.total_minutes))
+
+
+def _hash(decision: Decision) -> str:
+    text = f"{decision.rule}\n{decision.session}\n{decision.says}"
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:HASH_LETTERS]
+
+
+# As text ------------------------------------------------------------------------------------
+
+
+def text_of(kept: Kept) -> str:
+    """A few lines for a file: the day, a line for each session, the reasons; a blank between."""
+    return "\n\n".join(_lines(seen) for seen in (kept.last, kept.earlier) if seen is not None)
+
+
+def read_kept(text: str | None) -> Kept | None:
+    """What `text_of` made; None for anything else: what is remembered can always be lost."""
+    try:
+        last, *earlier = (_seen(part) for part in (text or "").split("\n\n"))
+        return Kept(last, *earlier)
+    except (ValueError, TypeError):
+        return None
+
+
+def _lines(seen: Seen) -> str:
+    sessions = (f"{s.id} {s.on} {s.kind} {s.minutes}" for s in seen.sessions)
+    return "\n".join((seen.as_of.isoformat(), *sessions, " ".join(sorted(seen.reasons))))
+
+
+def _seen(text: str) -> Seen:
+    day, *sessions, reasons = text.split("\n")
+    return Seen(
+        date.fromisoformat(day),
+        tuple(_once_of(*line.split(" ")) for line in sessions),
+        frozenset(reasons.split()),
+    )
+
+
+def _once_of(id: str, on: str, kind: str, minutes: str) -> Once:
+    if kind not in get_args(SessionKind):
+        raise ValueError(kind)
+    return Once(id, date.fromisoformat(on), cast(SessionKind, kind), int(minutes))

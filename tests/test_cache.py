@@ -1,0 +1,120 @@
+"""What a build remembers: equal back from its text, and nothing from a text that is not whole."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+
+from sitegen.cache import (
+    NOTHING,
+    Entry,
+    HouseEntry,
+    Made,
+    Memory,
+    hash_of,
+    hash_of_all,
+    lasting,
+    packed,
+    read,
+    unpacked,
+    written,
+)
+from sitegen.model.problem import Origin, Problem
+
+SECOND = 1_000_000_000
+WARNING = Problem(Origin("clients/mara.yaml", 12, 9), "is high", "write less", "high", "warning")
+MEMORY = Memory(
+    HouseEntry("h" * 32, "https://plans.example/", {"robots.txt": Made((26, 7, 8), "r")}, ()),
+    {
+        "mara": Entry(
+            made_of="m" * 32,
+            client="c" * 32,
+            log="",
+            client_stamp=(812, 1_800_000_000_123_456_789, 99),
+            log_stamp=None,
+            zone="Europe/Lisbon",
+            zone_state="/usr/share/zoneinfo 1 2",
+            privacy="sealed",
+            is_ended=False,
+            feed_of="f" * 32,
+            files={"p/index.html": Made(None, "a"), "feeds/f.ics": Made((1, 2, 3), "b")},
+            problems=(WARNING,),
+        )
+    },
+)
+
+
+def test_a_memory_is_read_back_as_it_was_written():
+    assert read(written(MEMORY, "tool"), "tool") == MEMORY
+    assert read(written(NOTHING, "tool"), "tool") == NOTHING
+
+
+def test_without_a_memory_nothing_is_remembered():
+    assert read(None, "tool") == NOTHING
+    assert read(b"", "tool") == NOTHING
+
+
+def test_another_tools_memory_counts_for_nothing():
+    assert read(written(MEMORY, "tool"), "a newer tool") == NOTHING
+
+
+def test_a_memory_with_any_byte_wrong_counts_for_nothing():
+    whole = written(MEMORY, "tool")
+    for at in range(len(whole)):
+        for flip in (0x01, 0x80):
+            damaged = whole[:at] + bytes([whole[at] ^ flip]) + whole[at + 1 :]
+            assert read(damaged, "tool") == NOTHING, at
+
+
+def test_a_memory_cut_short_anywhere_counts_for_nothing():
+    whole = written(MEMORY, "tool")
+    assert all(read(whole[:end], "tool") == NOTHING for end in range(len(whole)))
+    assert read(whole + b"\n", "tool") == NOTHING
+
+
+def test_a_memory_of_another_shape_counts_for_nothing():
+    """A slip of ours: the same tool's name over fields that have moved."""
+    text = written(NOTHING, "tool").replace(b'"clients":{}', b'"clients":{"mara":[1]}')
+    body = text.partition(b"\n")[2]
+    head = f"sitegen memory 1 {hash_of('tool', body)}\n".encode()
+    assert read(head + body, "tool") == NOTHING
+
+
+def test_parts_that_join_to_the_same_text_have_hashes_of_their_own():
+    told = [("ab", "c"), ("a", "bc"), ("abc",), ("abc", ""), ("abc", None), (b"abc", b"", b"")]
+    assert len({hash_of(*parts) for parts in told}) == len(told)
+    assert hash_of("ab", b"c") == hash_of(b"ab", "c")
+
+
+def test_named_contents_hash_the_same_in_any_order_and_differ_by_name():
+    assert hash_of_all({"a": b"1", "b": b"2"}) == hash_of_all({"b": b"2", "a": b"1"})
+    assert hash_of_all({"a": b"1", "b": b"2"}) != hash_of_all({"a": b"2", "b": b"1"})
+
+
+@pytest.mark.parametrize(
+    ("changed_ns", "noted_ns", "lasts"),
+    [
+        (100 * SECOND + 5, 101 * SECOND, True),  # a second ago, on a file system with fine ticks
+        (100 * SECOND + 5, 100 * SECOND + 9_000_000, False),  # 9 ms ago
+        (100 * SECOND, 101 * SECOND, False),  # whole seconds: may count in steps of two
+        (100 * SECOND, 103 * SECOND, True),
+        (200 * SECOND + 5, 100 * SECOND, False),  # a clock that runs ahead
+    ],
+)
+def test_a_stamp_lasts_once_a_later_change_has_to_show(changed_ns, noted_ns, lasts):
+    stamp = (812, changed_ns, 7)
+    assert lasting(stamp, noted_ns) == (stamp if lasts else None)
+
+
+def test_compiled_templates_are_unpacked_only_where_every_byte_is_right():
+    chance = random.Random(7)
+    codes = {hash_of(str(i)): chance.randbytes(200 + i) for i in range(5)}
+    whole = packed(codes, "tool")
+    assert unpacked(whole, "tool") == codes
+    assert unpacked(whole, "a newer tool") == {}
+    assert unpacked(None, "tool") == {}
+    for at in range(len(whole)):
+        damaged = whole[:at] + bytes([whole[at] ^ 0x10]) + whole[at + 1 :]
+        assert unpacked(damaged, "tool") == {}, at
+        assert unpacked(whole[:at], "tool") == {}

@@ -1,0 +1,224 @@
+"""What changed since the client's last plan, and why: compared, remembered, and said."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+from portal_builder import AS_OF, MONDAY, make_case, make_drills, make_plan, make_renderer
+
+from sitegen.model.plan import Decision, Part, Plan, Session, Week
+from sitegen.model.sentence import say
+from sitegen.portal.changed import (
+    Change,
+    Kept,
+    Once,
+    changes,
+    compared_with,
+    read_kept,
+    remember,
+    seen_of,
+    text_of,
+)
+
+# AS_OF is the Sunday of the fourth week; the fifth runs from 15 to 21 February.
+THEN = AS_OF - timedelta(days=3)
+PAIN = Decision(
+    "pain",
+    say("Pain of {score} of 10 was logged on {day}.", score=4, day=date(2027, 2, 9)),
+    warns=True,
+)  # fmt: skip
+
+
+def plan_then() -> Plan:
+    return make_plan(as_of=THEN)
+
+
+def with_session(
+    plan: Plan, id: str, change: Callable[[Session], Session | None], *new: Decision
+) -> Plan:
+    """The plan with one session changed or taken out, and new decisions in its week."""
+
+    def week(week: Week) -> Week:
+        if not any(s.id == id for s in week.sessions):
+            return week
+        changed = (change(s) if s.id == id else s for s in week.sessions)
+        kept = tuple(s for s in changed if s is not None)
+        return replace(week, sessions=kept, decisions=(*new, *week.decisions))
+
+    return replace(plan, weeks=tuple(map(week, plan.weeks)))
+
+
+def shorter(session: Session) -> Session:
+    parts = (Part("warm_up", 5), Part("run", 14), Part("cool_down", 4))
+    return replace(session, parts=parts)
+
+
+def lines(before: Plan, after: Plan) -> list[str]:
+    """What Now says, line by line, as plain text."""
+    document = make_renderer().document(
+        make_case(), after, make_drills(), feed_url=None, code="K7Q2", before=seen_of(before)
+    )
+    found = re.search(r'<div class="block since">(.*?)</div>', document, re.DOTALL)
+    if found is None:
+        return []
+    texts = re.findall(r"<(?:h3|li|p)[^>]*>(.*?)</(?:h3|li|p)>", found[1], re.DOTALL)
+    return [" ".join(html.unescape(text).split()) for text in texts]
+
+
+def test_a_shorter_run_is_told_with_the_reason_that_is_new():
+    after = with_session(make_plan(), "w5d3", shorter, PAIN)
+
+    assert lines(plan_then(), after) == [
+        "Since your plan of Thu 11 Feb",
+        "Thu 18 Feb, Easy run: 23 min instead of 33 min",
+        "Pain of 4 of 10 was logged on Tue 9 Feb.",
+    ]
+
+
+def test_moved_turned_into_another_taken_out_and_new_each_have_their_words():
+    def one(change: Callable[[Session], Session | None]) -> str:
+        return lines(plan_then(), with_session(make_plan(), "w5d6", change, PAIN))[1]
+
+    assert one(lambda s: replace(s, on=s.on - timedelta(days=1))) == (
+        "Long run, 42 min: Sat 20 Feb instead of Sun 21 Feb"
+    )
+    assert one(lambda s: replace(s, kind="easy")) == (
+        "Sun 21 Feb, 42 min: Easy run instead of Long run"
+    )
+    assert one(lambda s: None) == "Sun 21 Feb, Long run, 42 min: taken out"
+    fewer = with_session(plan_then(), "w5d6", lambda s: None)
+    assert lines(fewer, make_plan())[1] == "Sun 21 Feb, Long run, 42 min: new"
+
+
+def test_a_reason_about_the_session_itself_comes_before_one_about_its_week():
+    own = Decision("moved", say("Moved by your coach."), session="w5d3")
+    after = with_session(make_plan(), "w5d3", shorter, PAIN, own)
+
+    assert lines(plan_then(), after)[-1] == "Moved by your coach."
+
+
+def test_a_reason_that_stood_there_before_is_not_given_again():
+    """Week 5 holds for pain in both plans; that does not explain what is new."""
+    after = with_session(make_plan(), "w5d3", shorter)
+
+    assert lines(plan_then(), after)[-1] == (
+        "No single rule stands behind this; your coach can tell you more."
+    )
+
+
+def test_a_reason_of_this_week_explains_the_next():
+    after = with_session(make_plan(as_of=MONDAY + timedelta(days=28)), "w5d1", lambda s: s, PAIN)
+    after = with_session(after, "w6d1", shorter)
+
+    [change] = changes(seen_of(plan_then()), after)
+
+    assert change.after is not None and change.after.id == "w6d1"
+    assert change.because == (PAIN,)
+
+
+def test_the_same_plan_says_nothing_and_days_gone_by_are_no_change():
+    assert changes(seen_of(plan_then()), make_plan()) == ()
+    past = with_session(make_plan(), "w4d3", lambda s: None)  # Thursday 11 February
+
+    assert changes(seen_of(plan_then()), past) == ()
+
+
+def test_weeks_that_only_come_into_sight_are_not_new():
+    """Two weeks are noted; three days later three more days are in sight."""
+    seen = seen_of(plan_then())
+    assert max(s.on for s in seen.sessions) == date(2027, 2, 23)
+
+    assert changes(seen, make_plan(as_of=THEN + timedelta(days=7))) == ()
+
+
+@pytest.mark.parametrize("status", ["paused", "referred", "ended"])
+def test_a_plan_that_is_not_active_has_its_own_words_instead(status: str):
+    assert changes(seen_of(plan_then()), make_plan(status=status, weeks=())) == ()
+
+
+def test_more_than_five_changes_are_cut_short():
+    after = make_plan()
+    for week in (5, 6):
+        for day in (1, 3, 4, 6):
+            after = with_session(after, f"w{week}d{day}", shorter)
+    after = with_session(after, "w4d6", shorter)
+    told = lines(plan_then(), after)
+
+    assert len([line for line in told if "instead of" in line]) == 5
+    assert told[-1] == "More sessions changed; they stand under Weeks."
+
+
+# Remembered from build to build
+
+
+def test_building_twice_on_a_day_tells_the_same():
+    after = with_session(make_plan(), "w5d3", shorter, PAIN)
+    once = remember(remember(None, plan_then()), after)
+
+    assert once.earlier == seen_of(plan_then())
+    assert remember(once, after) == once
+    assert compared_with(remember(None, plan_then()), after) == compared_with(once, after)
+
+
+def test_a_change_is_told_until_the_next_one_comes():
+    changed = with_session(make_plan(), "w5d3", shorter, PAIN)
+    kept = remember(remember(None, plan_then()), changed)
+    later = replace(changed, as_of=AS_OF + timedelta(days=1))
+    assert compared_with(kept, later) == seen_of(plan_then())
+    kept = remember(kept, later)
+
+    again = with_session(replace(later, as_of=AS_OF + timedelta(days=2)), "w5d6", shorter)
+
+    assert compared_with(kept, again) == seen_of(later)
+
+
+def test_a_change_is_no_news_after_two_weeks():
+    changed = with_session(make_plan(), "w5d3", shorter, PAIN)
+    kept = remember(remember(None, plan_then()), changed)
+
+    assert compared_with(kept, replace(changed, as_of=THEN + timedelta(days=14))) is not None
+    assert compared_with(kept, replace(changed, as_of=THEN + timedelta(days=15))) is None
+
+
+def test_a_look_at_another_day_is_put_right_by_the_next_build():
+    """A coach builds for next week to see it, then for today."""
+    kept = remember(None, plan_then())
+    ahead = with_session(make_plan(as_of=AS_OF + timedelta(days=7)), "w6d3", shorter, PAIN)
+    kept = remember(kept, ahead)
+    today = make_plan()
+
+    assert changes(compared_with(kept, today) or seen_of(today), today) == ()
+    kept = remember(kept, today)
+    assert kept.last == seen_of(today)
+    assert compared_with(kept, plan_then()) is None
+
+
+def test_what_is_remembered_comes_back_from_its_file_as_it_was():
+    kept = Kept(seen_of(make_plan()), seen_of(plan_then()))
+
+    assert read_kept(text_of(kept)) == kept
+    assert read_kept(text_of(Kept(kept.last))) == Kept(kept.last)
+
+
+@pytest.mark.parametrize("text", [None, "", "x", "2027-02-14", "2027-02-30\n", "2027-02-14\na b\n"])
+def test_a_damaged_memory_is_no_memory(text: str | None):
+    assert read_kept(text) is None
+
+
+def test_what_is_remembered_holds_no_sentence_and_no_name():
+    text = text_of(Kept(seen_of(with_session(make_plan(), "w5d3", shorter, PAIN))))
+
+    assert "w5d3 2027-02-18 easy 23" in text
+    assert not re.search(r"[Pp]ain|[Kk]nee|Mara", text)
+
+
+def test_a_change_is_compared_whole():
+    [change] = changes(seen_of(plan_then()), with_session(make_plan(), "w5d3", shorter, PAIN))
+
+    day = date(2027, 2, 18)
+    assert change == Change(Once("w5d3", day, "easy", 33), Once("w5d3", day, "easy", 23), (PAIN,))

@@ -1,0 +1,236 @@
+"""A client asks for their data, and a client's data goes: what is written, what is left."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import stat
+import zipfile
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from sitegen.desk.leaving import NOT_REACHED, Exported, erase, export
+from sitegen.desk.site import build_site
+from sitegen.keys import Keys
+from sitegen.keys_file import load_keys
+
+ROOT = Path(__file__).resolve().parents[1]
+DAY = date(2027, 3, 18)
+
+
+@pytest.fixture
+def clients(tmp_path: Path) -> Path:
+    """A copy of the demo practice, without links."""
+    copied = tmp_path / "clients"
+    shutil.copytree(ROOT / "clients", copied, ignore=shutil.ignore_patterns(".keys.yaml*"))
+    return copied
+
+
+class Types:
+    """A coach who types these, one after the other; notes what she was asked."""
+
+    def __init__(self, *words: str) -> None:
+        self.asked: list[str] = []
+        self.answers = iter(words)
+
+    def __call__(self, question: str) -> str:
+        self.asked.append(question)
+        return next(self.answers)
+
+
+def place(done: Exported) -> Path:
+    assert done.to is not None, done.problems
+    return done.to
+
+
+def links(clients: Path) -> Keys:
+    keys, problems = load_keys(clients / ".keys.yaml")
+    assert keys is not None, problems
+    return keys
+
+
+def text_of(files: dict[str, bytes]) -> str:
+    return b"\n".join(files.values()).decode()
+
+
+# Export
+
+
+def test_a_client_gets_all_that_is_kept_of_them_and_nothing_of_others(
+    clients: Path, tmp_path: Path
+) -> None:
+    done = export(clients, "tomas", tmp_path / "for-tomas.zip", DAY)
+    assert [p for p in done.problems if p.level == "error"] == []
+    with zipfile.ZipFile(place(done)) as archive:
+        assert archive.testzip() is None
+        files = {name: archive.read(name) for name in archive.namelist()}
+    assert list(files) == ["tomas.yaml", "tomas.log.yaml", "plan.json", "read-me.txt"]
+    assert files["tomas.yaml"] == (clients / "tomas.yaml").read_bytes()
+    assert files["tomas.log.yaml"] == (clients / "tomas.log.yaml").read_bytes()
+    plan = json.loads(files["plan.json"])
+    assert plan["client"] == "tomas" and len(plan["weeks"]) == 16
+    for other in ("Mirela", "mirela", "ayla", "bram", "jonas", "nia.yaml"):
+        assert other not in text_of(files)
+    assert "health data in clear" in done.text
+
+
+def test_the_text_can_be_read_by_a_person(clients: Path, tmp_path: Path) -> None:
+    done = export(clients, "tomas", tmp_path / "out", DAY)
+    text = (place(done) / "read-me.txt").read_text(encoding="utf-8")
+    assert text.startswith("What is kept about you under the name tomas\n")
+    assert "notes to self included" in text
+    assert "pain in: left knee" in text
+    assert "The knee spoke up on the way down to the harbour." in text
+    assert "Week 16, from 2027-04-26" in text
+    assert text.count("\nWeek ") == 16
+
+
+def test_a_folder_or_a_zip_file_is_closed_to_others(clients: Path, tmp_path: Path) -> None:
+    folder = place(export(clients, "nia", tmp_path / "data", DAY))
+    file = place(export(clients, "nia", tmp_path / "data.zip", DAY))
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+    for path in [file, *folder.iterdir()]:
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+def test_the_same_day_gives_the_same_bytes(clients: Path, tmp_path: Path) -> None:
+    one = place(export(clients, "nia", tmp_path / "one.zip", DAY))
+    two = place(export(clients, "nia", tmp_path / "two.zip", DAY))
+    assert one.read_bytes() == two.read_bytes()
+
+
+def test_a_file_with_an_error_is_handed_over_all_the_same(clients: Path, tmp_path: Path) -> None:
+    file = clients / "nia.yaml"
+    file.write_text(file.read_text().replace("152 spm", "152 km"))
+    done = export(clients, "nia", tmp_path / "data", DAY)
+    assert {p.name for p in place(done).iterdir()} == {"nia.yaml", "nia.log.yaml", "read-me.txt"}
+    assert "could not be made" in (place(done) / "read-me.txt").read_text()
+    assert any(p.code == "cadence-form" for p in done.problems)
+
+
+def test_nothing_that_is_there_is_written_over(clients: Path, tmp_path: Path) -> None:
+    before = (clients / "tomas.yaml").read_bytes()
+    for to in (clients / "tomas.yaml", clients):
+        done = export(clients, "tomas", to, DAY)
+        assert done.to is None
+        assert "is there already" in done.problems[0].message
+    assert (clients / "tomas.yaml").read_bytes() == before
+
+
+def test_an_export_into_the_built_site_is_refused(clients: Path, tmp_path: Path) -> None:
+    public = tmp_path / "public"
+    assert build_site(clients, public, as_of=DAY).done
+    done = export(clients, "tomas", public / "assets" / "tomas.zip", DAY)
+    assert done.to is None and "be published" in done.problems[0].message
+    assert not (public / "assets" / "tomas.zip").exists()
+
+
+def test_an_unknown_client_is_told_with_the_nearest_name(clients: Path, tmp_path: Path) -> None:
+    done = export(clients, "tomaz", tmp_path / "x.zip", DAY)
+    assert done.to is None and "Did you mean tomas?" in done.problems[0].message
+    assert not (tmp_path / "x.zip").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_a_problem(clients: Path, tmp_path: Path) -> None:
+    done = export(clients, "tomas", tmp_path / "no" / "such" / "x.zip", DAY)
+    assert done.to is None and done.problems[0].code == "export-write"
+
+
+# Erase
+
+
+def test_a_client_s_data_goes_and_the_next_build_takes_portal_and_feed(
+    clients: Path, tmp_path: Path
+) -> None:
+    public = tmp_path / "public"
+    assert build_site(clients, public, as_of=DAY).done
+    keys = links(clients)
+    link = keys.links["tomas"]
+    others = {p.name: p.read_bytes() for p in clients.glob("[!.]*.yaml") if "tomas" not in p.name}
+    assert (public / link.portal).is_dir()
+
+    ask = Types("tomas")
+    done = erase(clients, "tomas", ask)
+
+    assert done.done and done.problems == ()
+    assert "tomas.yaml, tomas.log.yaml and the private link" in ask.asked[0]
+    assert not (clients / "tomas.yaml").exists() and not (clients / "tomas.log.yaml").exists()
+    keys = links(clients)
+    assert "tomas" not in keys.links
+    assert [(old.portal, old.feed) for old in keys.retired] == [(link.portal, link.feed)]
+    assert link.key_text not in (clients / ".keys.yaml").read_text()
+    assert {p.name: p.read_bytes() for p in clients.glob("[!.]*.yaml")} == others
+
+    assert build_site(clients, public, as_of=DAY).done
+    assert not (public / link.portal).exists()
+    assert not (public / "feeds" / f"{link.feed}.ics").exists()
+    left = b"".join(
+        re.sub(
+            rb"[A-Za-z0-9_+/-]{200,}", b"", p.read_bytes()
+        )  # sealed noise, in which any word may be
+        for p in tmp_path.rglob("*")
+        if p.is_file()
+    )
+    assert b"tomas" not in left.lower() and b"Brandt" not in left
+
+
+def test_it_says_what_it_does_not_reach(clients: Path) -> None:
+    text = erase(clients, "tomas", Types("tomas")).text
+    for word in ("build", "publish", "backups", "git", "e-mails", "calendar", "history"):
+        assert word in text
+    assert text.endswith(NOT_REACHED)
+
+
+@pytest.mark.parametrize("typed", ["", "y", "yes", "Tomas", "toma", "nia"])
+def test_anything_but_the_id_removes_nothing(clients: Path, typed: str) -> None:
+    before = {p.name: p.read_bytes() for p in clients.iterdir() if p.is_file()}
+    done = erase(clients, "tomas", Types(typed))
+    assert not done.done and "Nothing was removed" in done.text
+    assert {p.name: p.read_bytes() for p in clients.iterdir() if p.is_file()} == before
+
+
+@pytest.mark.parametrize("id", ["nobody", "practice", "../tomas", "", ".keys", "tomas.log"])
+def test_who_is_no_client_is_not_even_asked_about(clients: Path, id: str) -> None:
+    ask = Types()
+    done = erase(clients, id, ask)
+    assert not done.done and done.problems[0].code == "no-client"
+    assert ask.asked == []
+    assert (clients / "practice.yaml").exists() and (clients / "tomas.yaml").exists()
+
+
+def test_a_client_whose_file_is_gone_already_can_be_erased(clients: Path, tmp_path: Path) -> None:
+    assert build_site(clients, tmp_path / "public", as_of=DAY).done
+    (clients / "tomas.yaml").unlink()
+    done = erase(clients, "tomas", Types("tomas"))
+    assert done.done and not (clients / "tomas.log.yaml").exists()
+    keys = links(clients)
+    assert "tomas" not in keys.links
+
+
+def test_a_file_with_errors_can_be_erased(clients: Path) -> None:
+    (clients / "tomas.yaml").write_text("name: [")
+    (clients / "practice.yaml").write_text("{")
+    assert erase(clients, "tomas", Types("tomas")).done
+    assert not (clients / "tomas.yaml").exists()
+
+
+def test_copies_that_an_editor_left_are_named(clients: Path) -> None:
+    for name in ("tomas.yaml~", ".tomas.yaml.swp", "tomas.log.yaml.bak", "tomasina.yaml.bak"):
+        (clients / name).write_text("x")
+    text = erase(clients, "tomas", Types("tomas")).text
+    assert ".tomas.yaml.swp, tomas.log.yaml.bak, tomas.yaml~" in text
+    assert "tomasina" not in text
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes are POSIX's")
+def test_keys_that_others_may_read_stop_it(clients: Path, tmp_path: Path) -> None:
+    assert build_site(clients, tmp_path / "public", as_of=DAY).done
+    (clients / ".keys.yaml").chmod(0o644)
+    ask = Types()
+    done = erase(clients, "tomas", ask)
+    assert not done.done and done.problems[0].code == "keys-readable"
+    assert ask.asked == [] and (clients / "tomas.yaml").exists()

@@ -1,0 +1,166 @@
+"""Paper: one clean sheet a week on A4 and Letter, and the link as a QR code for who asks.
+
+The sheets are counted and read with poppler's tools; the code is read back with zxing-cpp.
+"""
+
+from __future__ import annotations
+
+import base64
+import re
+import shutil
+import subprocess
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from portal_builder import KEY_TEXT, PORTAL, make_plan, write_site
+
+from sitegen.portal.qr import squares
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+CHROMIUM = shutil.which("chromium")
+needs_poppler = pytest.mark.skipif(
+    shutil.which("pdftotext") is None, reason="poppler-utils is not on this machine"
+)
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+
+ARGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync"]
+LINK = f"https://plans.example.org/{PORTAL}/#k={KEY_TEXT}"
+FORMATS = {"A4": (595, 842), "Letter": (612, 792)}  # in points
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    file = write_site(tmp_path_factory.mktemp("site"), link=LINK)
+    with sync_api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGS)
+        page = browser.new_page()
+        page.goto(f"{file.as_uri()}#weeks")
+        page.wait_for_selector("html[data-ready]", state="attached")
+        page.evaluate("window.print = () => {}")
+        yield page
+        browser.close()
+
+
+@pytest.fixture(autouse=True)
+def afresh(page: Any) -> None:
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    page.uncheck("#qr")
+
+
+def sheets(page: Any, form: str, place: Path) -> list[str]:
+    """The text of each sheet that a printer would get."""
+    file = place / "out.pdf"
+    page.pdf(path=file, format=form)
+    told = subprocess.run(["pdfinfo", str(file)], capture_output=True, text=True, check=True)
+    size = re.search(r"Page size:\s+([\d.]+) x ([\d.]+)", told.stdout)
+    assert size
+    assert (float(size[1]), float(size[2])) == pytest.approx(FORMATS[form], abs=2)
+    text = subprocess.run(
+        ["pdftotext", "-layout", str(file), "-"], capture_output=True, text=True, check=True
+    )
+    return text.stdout.split("\f")[:-1]
+
+
+@needs_poppler
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("with_code", [False, True], ids=["plain", "code"])
+def test_the_plan_is_one_sheet_a_week(page: Any, form: str, with_code: bool, tmp_path: Path):
+    page.set_checked("#qr", with_code)
+
+    found = sheets(page, form, tmp_path)
+
+    assert len(found) == len(make_plan().weeks)
+    for number, text in enumerate(found, 1):
+        assert re.search(rf"Week\s+{number}\b", text)
+        assert "Strength" in text and "next morning" in text
+        assert not re.search(r"Print|QR|Forget|Check in|Drills$|Reload", text, re.MULTILINE)
+
+
+@needs_poppler
+@pytest.mark.parametrize("form", FORMATS)
+def test_a_week_of_five_runs_with_many_parts_still_fits_one_sheet(
+    page: Any, form: str, tmp_path: Path
+):
+    plan = make_plan()
+    week = plan.weeks[2]
+    beat = next(s for s in week.sessions if s.kind == "beat")
+    more = tuple(
+        replace(beat, id=f"more{n}", on=week.sessions[2].on, drills=("quiet-landing",))
+        for n in (1, 2)
+    )
+    full = replace(
+        plan, weeks=(replace(week, sessions=(*week.sessions[:3], *more, *week.sessions[3:])),)
+    )
+    file = write_site(tmp_path, plan=full, link=LINK)
+    other = page.context.browser.new_page()
+    other.goto(f"{file.as_uri()}#weeks")
+    other.wait_for_selector("html[data-ready]", state="attached")
+    other.check("#qr")
+
+    assert len(sheets(other, form, tmp_path)) == 1
+    other.close()
+
+
+@needs_poppler
+def test_one_week_alone_is_one_sheet(page: Any, tmp_path: Path):
+    page.evaluate("document.querySelector('#weeks-5').open = true")
+    page.click("[data-print='5']")
+
+    [sheet] = sheets(page, "A4", tmp_path)
+
+    assert re.search(r"Week\s+5\b", sheet)
+
+
+def test_the_link_is_on_paper_only_for_who_asks(page: Any):
+    page.emulate_media(media="print")
+    assert page.locator(".qr").count() == 0
+    page.emulate_media(media="screen")
+    page.check("#qr")
+    assert not page.locator("#weeks-5 .qr").is_visible()  # on paper only
+    assert "can open your plan" in page.locator(".print-qr").inner_text()
+
+    page.emulate_media(media="print")
+
+    assert page.locator("#weeks-5 .qr").is_visible()
+    page.emulate_media(media="screen")
+    page.uncheck("#qr")
+    assert page.locator(".qr").count() == 0
+
+
+def test_the_printed_code_reads_back_as_the_private_link(page: Any, tmp_path: Path):
+    zxing = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed")
+    image = pytest.importorskip("PIL.Image", reason="Pillow is not installed")
+    page.check("#qr")
+    page.emulate_media(media="print")
+    page.evaluate("document.querySelector('#weeks-5').open = true")
+    picture = tmp_path / "code.png"
+    page.locator("#weeks-5 .qr").screenshot(path=picture)
+    page.emulate_media(media="screen")
+
+    found = zxing.read_barcodes(image.open(picture).resize((500, 500)))
+
+    assert [code.text for code in found] == [LINK]
+
+
+def test_the_squares_are_those_of_the_code():
+    """Three corners carry the finder pattern that every QR code has (ISO/IEC 18004)."""
+    size, _, packed = squares(LINK).partition(":")
+    side = int(size)
+    bits = "".join(f"{byte:08b}" for byte in base64.b64decode(packed))
+    rows = [bits[row * side : (row + 1) * side] for row in range(side)]
+    finder = ["1111111", "1000001", "1011101", "1011101", "1011101", "1000001", "1111111"]
+
+    assert side in range(21, 178, 4)
+    assert [row[:7] for row in rows[:7]] == finder
+    assert [row[-7:] for row in rows[:7]] == finder
+    assert [row[:7] for row in rows[-7:]] == finder
+    assert squares(LINK) == squares(LINK)
+
+
+def test_a_plan_whose_address_is_not_known_offers_no_code(tmp_path: Path):
+    text = write_site(tmp_path).read_text(encoding="utf-8")
+
+    assert 'id="qr"' not in text
