@@ -33,11 +33,16 @@
         return;
       }
       field.value = "";
-      document.getElementById("portal").innerHTML = portal.policy.createHTML(text);
-      door.hidden = true;
+      const root = document.getElementById("portal");
+      root.hidden = true; // nothing is shown before it is today's
+      root.innerHTML = portal.policy.createHTML(text);
       document.documentElement.dataset.door = "open";
       portal.keyUsed = key;
-      portal.soon(portal.start);
+      portal.soon(() => {
+        door.hidden = true;
+        root.hidden = false;
+        portal.start();
+      });
     }
 
     form.addEventListener("submit", (event) => {

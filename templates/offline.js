@@ -11,6 +11,7 @@
     const workers = navigator.serviceWorker;
     const home = new URL("./", location.href);
     if (!workers || !home.pathname.endsWith("/" + portal.id + "/")) return;
+    if (document.querySelector('script[src^="/_preview"]')) return; // it would go on showing an old build
     let looked = Date.now();
     let told = "";
 

@@ -334,8 +334,25 @@ def test_forgetting_on_a_sealed_page_leaves_no_copy_and_no_key(page: Any, host: 
     assert page.evaluate("localStorage.length") == 0
 
 
+def test_the_preview_asks_for_no_worker_and_leaves_the_console_empty(page: Any, host: Host):
+    build(host)
+    file = host.folder / PORTAL / "index.html"
+    script = '<script src="/_preview.js?build=1" defer></script></head>'
+    text = file.read_text(encoding="utf-8").replace("</head>", script)
+    file.write_text(text, encoding="utf-8")
+    (host.folder / "_preview.js").write_text("")
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+
+    visit(page, host)
+    page.wait_for_timeout(300)
+
+    assert "/worker.js" not in host.asked
+    assert page.evaluate(WORKERS) == []
+    assert said == []
+
+
 def test_a_host_without_the_worker_shows_the_page_and_says_nothing(page: Any, host: Host):
-    """As in the preview, which keeps no copies."""
     build(host)
     (host.folder / "worker.js").unlink()
     errors: list[str] = []

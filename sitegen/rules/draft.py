@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from math import floor
 from typing import Literal
@@ -160,7 +160,17 @@ class Draft:
     ) -> Draft:
         """The draft with ``changes`` made and the decision behind them noted."""
         decision = Decision(rule, says, because, source, before, after, None, warns)
-        return replace(self, decisions=(*self.decisions, decision), **changes)  # type: ignore[arg-type]
+        return self._with({"decisions": (*self.decisions, decision), **changes})
+
+    def _with(self, changes: dict[str, object]) -> Draft:
+        """As `dataclasses.replace`, in a third of its time: a plan makes some hundred of these."""
+        new = object.__new__(Draft)
+        for name in Draft.__slots__:
+            value = changes.pop(name) if name in changes else getattr(self, name)
+            object.__setattr__(new, name, value)
+        if changes:
+            raise TypeError(f"a draft has no {', '.join(changes)}")
+        return new
 
 
 def share_of_week(runs: int) -> float:

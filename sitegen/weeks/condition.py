@@ -9,8 +9,8 @@ from datetime import date, timedelta
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
-from sitegen.rules import pain, screening, signs
-from sitegen.rules.draft import Condition, Stop
+from sitegen.rules import pain, run_walk, screening, signs
+from sitegen.rules.draft import Condition, Rung, Stop
 from sitegen.rules.log import Logged, sessions
 
 DAY = timedelta(days=1)
@@ -30,6 +30,7 @@ class History:
     signed: tuple[Logged, ...]
     pains: tuple[pain.PainState, ...]
     lifts: tuple[date, ...]
+    ladder: tuple[Rung, ...]
 
     def between(self, first: date, end: date) -> tuple[Logged, ...]:
         """Sessions from ``first`` up to the day before ``end``."""
@@ -73,6 +74,7 @@ def history(case: Case, as_of: date) -> History:
         signed=tuple(s for s in logged if s.entry.signs),
         pains=pain.states(logged, profile, lifts),
         lifts=lifts,
+        ladder=run_walk.rungs(run_walk.RULE.values(case)),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from sitegen.model.case import Case
-from sitegen.model.client import DAYS
+from sitegen.model.client import DAYS, WeekDays
 from sitegen.model.plan import Decision, Part, Session, SessionKind
 from sitegen.model.sentence import say
 from sitegen.rules import longest, taper
@@ -29,6 +29,9 @@ BEAT_SESSIONS = 2
 HARD_KEEPS = 0.9
 
 
+_last_offers: tuple[WeekDays | None, tuple[Offer, ...]] = (None, ())
+
+
 @dataclass(frozen=True, slots=True)
 class Placed:
     """A draft with its days and sessions."""
@@ -40,7 +43,14 @@ class Placed:
 
 
 def offers(case: Case) -> tuple[Offer, ...]:
-    """What each weekday offers, Monday first."""
+    """What each weekday offers, Monday first. The last client's are kept: each week asks again."""
+    global _last_offers
+    if _last_offers[0] is not case.client.week:
+        _last_offers = (case.client.week, _offers(case))
+    return _last_offers[1]
+
+
+def _offers(case: Case) -> tuple[Offer, ...]:
     found = []
     for day in case.client.week.offered():
         if day is None:

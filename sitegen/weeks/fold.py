@@ -16,7 +16,7 @@ from sitegen.model.plan import Decision, Plan, Session, Status, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.sentence import say
 from sitegen.rules import RULES, cadence, run_walk, screening, signs, spacing
-from sitegen.rules.draft import Condition, Draft, Past, Stop
+from sitegen.rules.draft import Condition, Draft, Past, Rung, Stop
 from sitegen.rules.log import Logged, Run, runs
 from sitegen.rules.pain import BACK_SHARE
 from sitegen.weeks import changes, reach
@@ -122,7 +122,7 @@ def _week(
     """One week, and what it leaves behind."""
     past = _past(log, memory, number, start)
     on_monday = condition(log, start, start, memory.previous)
-    base = _draft(case, replace(past, condition=on_monday))
+    base = _draft(case, replace(past, condition=on_monday), log.ladder)
     placed = place_week(case, base, past)
     drawn: dict[Condition, Placed] = {on_monday: placed}
     pattern = placed.pattern if base.stop is None else None
@@ -133,7 +133,7 @@ def _week(
         if not is_plain and day > start:
             known = condition(log, day, start, memory.previous)
             if known not in drawn:
-                draft = _draft(case, replace(past, condition=known))
+                draft = _draft(case, replace(past, condition=known), log.ladder)
                 opens = day if pattern is None else None
                 drawn[known] = place_week(case, draft, past, pattern, opens)
                 if draft.stop is None:  # the days stay, also where Monday's plan had none
@@ -169,9 +169,8 @@ def _past(log: History, memory: Memory, number: int, start: date) -> Past:
     )
 
 
-def _draft(case: Case, past: Past) -> Draft:
+def _draft(case: Case, past: Past, ladder: tuple[Rung, ...]) -> Draft:
     """The week as the rules leave it, before days are chosen."""
-    values = run_walk.RULE.values(case)
     novice = spacing.is_novice(case, past.number)
     draft = Draft(
         number=past.number,
@@ -182,7 +181,7 @@ def _draft(case: Case, past: Past) -> Draft:
         runs=min(past.run_count, most_runs(offers(case), novice)),
         band=cadence.band(past.aim),
         rung=past.rung,
-        ladder=run_walk.rungs(values),
+        ladder=ladder,
     )
     if case.client.status != "active" and past.end >= past.as_of:
         return _not_active(case, draft)
