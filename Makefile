@@ -37,6 +37,10 @@ nightly: $(VENV)/.tested
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py
 
+bench: $(VENV)/.installed
+	$(BIN)/python benchmarks/engine.py
+	$(BIN)/python benchmarks/run.py --sizes 1,100,1000
+
 docs: $(VENV)/.installed
 	$(BIN)/sitegen rules > docs/rules.md
 	$(BIN)/python -m sitegen.desk.fieldbook > docs/fields.md

@@ -26,6 +26,7 @@ class Engine(Protocol):
 
     def open(self, address: str) -> None: ...
     def ask(self, expression: str) -> Any: ...
+    def wait_for(self, selector: str) -> None: ...
 
 
 def until(question: Callable[[], object], seconds: float = 20.0) -> None:
@@ -57,6 +58,9 @@ class _Page:
 
     def ask(self, expression: str) -> Any:
         return self.page.evaluate(expression)
+
+    def wait_for(self, selector: str) -> None:
+        self.page.wait_for_selector(selector, state="attached")
 
 
 @contextmanager
@@ -100,6 +104,9 @@ class _Driver:
         )
         assert isinstance(found, list), found
         return found[0]
+
+    def wait_for(self, selector: str) -> None:
+        until(lambda: self.driver.find_elements("css selector", selector))
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from engines import NAMES, Engine, engine, until
+from engines import NAMES, Engine, engine
 from portal_builder import AS_OF, KEY_TEXT, PORTAL, ROOT, make_plan, write_sealed_site, write_site
 from test_changed import PAIN, plan_then, shorter, with_session
 from test_offline import Host
@@ -39,14 +39,10 @@ def write_full_site(folder: Path) -> Path:
     return write_site(folder, plan=after, before=seen_of(plan_then()), link=LINK)
 
 
-def wait_for(page: Engine, selector: str) -> None:
-    until(lambda: page.ask(f"document.querySelector({json.dumps(selector)}) !== null"))
-
-
 def each_view(page: Engine) -> Any:
     for view in VIEWS:
         page.ask(f"portal.go('{view}')")
-        wait_for(page, f'html[data-view="{view}"]')
+        page.wait_for(f'html[data-view="{view}"]')
         yield view
 
 
@@ -60,7 +56,7 @@ def test_axe_finds_nothing_in_any_view(name: str, scheme: str, tmp_path: Path):
     wide: dict[str, int] = {}
     with engine(name, scheme) as page:
         page.open(f"{host.address}/{PORTAL}/")
-        wait_for(page, "html[data-ready]")
+        page.wait_for("html[data-ready]")
         assert (
             page.ask("getComputedStyle(document.documentElement).backgroundColor")
             == (GROUND[scheme])
@@ -82,14 +78,14 @@ def test_a_sealed_portal_opens_again_with_the_server_gone(name: str, tmp_path: P
     host = Host(tmp_path)
     with engine(name) as page:
         page.open(f"{host.address}/{PORTAL}/#k={KEY_TEXT}")
-        wait_for(page, "html[data-kept]")
+        page.wait_for("html[data-kept]")
         host.stop()
         page.ask("void (document.documentElement.dataset.old = '', location.reload())")
-        wait_for(page, "html[data-ready]:not([data-old])")
+        page.wait_for("html[data-ready]:not([data-old])")
 
         assert page.ask("document.querySelector('#now .title').textContent")
         page.ask("void document.querySelector('#forget').click()")
-        wait_for(page, "html[data-door=forgotten]")
+        page.wait_for("html[data-door=forgotten]")
         assert page.ask("caches.keys()") == []
 
 
@@ -101,7 +97,7 @@ def test_every_view_of_the_full_page_passes_axe_in_chromium_too(tmp_path: Path):
     for scheme in GROUND:
         with engine("chromium", scheme) as page:
             page.open(file.as_uri())
-            wait_for(page, "html[data-ready]")
+            page.wait_for("html[data-ready]")
             page.ask("void (document.querySelector('[data-news=newer]').hidden = false)")
             page.ask("(() => {" + AXE.read_text(encoding="utf-8") + "})()")
             assert page.ask("document.querySelector('.since li').checkVisibility()")
@@ -121,7 +117,7 @@ def test_at_200_percent_no_view_scrolls_sideways(
         )
         page.page = context.new_page()  # type: ignore[attr-defined]
         page.open(file.as_uri())
-        wait_for(page, "html[data-ready]")
+        page.wait_for("html[data-ready]")
         wide = {v: page.ask("document.documentElement.scrollWidth") for v in each_view(page)}
 
     assert {view: found for view, found in wide.items() if found > width} == {}
