@@ -18,7 +18,6 @@ from datetime import timedelta
 from pathlib import Path
 
 import practice
-
 from sitegen import build
 from sitegen.weeks import placing
 from sitegen.weeks.fold import expand

@@ -24,7 +24,6 @@ from pathlib import Path
 from typing import Any
 
 import practice
-
 from sitegen import build, cache, keys, world
 from sitegen.portal.feed import feed
 from sitegen.portal.seal import seal, sealed_text

@@ -13,13 +13,13 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from hypothesis import strategies as st
-from support import case_of
 
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import DAYS, Client
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.weeks.fold import expand
+from support import case_of
 
 MONDAY = date(2027, 1, 4)
 DAY = timedelta(days=1)

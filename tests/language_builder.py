@@ -15,10 +15,10 @@ from collections.abc import Callable
 from functools import cache
 from types import ModuleType
 
-import portal_builder
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 
+import portal_builder
 from sitegen import world
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.page import Renderer

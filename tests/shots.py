@@ -17,6 +17,7 @@ ROOT = Path(__file__).parents[1]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from playwright.sync_api import Browser, sync_playwright  # noqa: E402
+
 from portal_builder import (  # noqa: E402
     KEY_TEXT,
     make_case,

@@ -13,8 +13,9 @@ import pytest
 
 pytest.importorskip("playwright")
 
-from js.view_page import WEDNESDAY, chromium, chromium_path, served, write_page
 from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from js.view_page import WEDNESDAY, chromium, chromium_path, served, write_page
 
 JS = Path(__file__).parent / "js"
 pytestmark = pytest.mark.skipif(chromium_path() is None, reason="needs Chromium")

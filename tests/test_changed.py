@@ -9,8 +9,8 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from portal_builder import AS_OF, MONDAY, make_case, make_drills, make_plan, make_renderer
 
+from portal_builder import AS_OF, MONDAY, make_case, make_drills, make_plan, make_renderer
 from sitegen.model.plan import Decision, Part, Plan, Session, Week
 from sitegen.model.sentence import say
 from sitegen.portal.changed import (

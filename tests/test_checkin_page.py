@@ -11,9 +11,9 @@ import pytest
 
 pytest.importorskip("playwright")
 
-from js.view_page import WEDNESDAY, chromium, chromium_path, served, write_page
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
+from js.view_page import WEDNESDAY, chromium, chromium_path, served, write_page
 from sitegen.reading.records import read_log
 
 pytestmark = pytest.mark.skipif(chromium_path() is None, reason="needs Chromium")

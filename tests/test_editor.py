@@ -210,9 +210,8 @@ def test_without_the_first_line_the_editor_knows_nothing(editor: Editor) -> None
 
 
 def test_what_intake_writes_shows_no_fault(editor: Editor) -> None:
-    from test_intake import RACER, TODAY, talk
-
     from sitegen.desk.intake import client_text
+    from test_intake import RACER, TODAY, talk
 
     text = client_text("bram", talk(RACER)[0], TODAY)
 

@@ -8,6 +8,10 @@ from datetime import UTC, date, datetime, time, timedelta, timezone
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from icalendar import Calendar, Event
+
 from feed.plans import (
     BEAT,
     EASY,
@@ -22,10 +26,6 @@ from feed.plans import (
     plan_of,
     run_at,
 )
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from icalendar import Calendar, Event
-
 from sitegen.model.plan import Part, Plan, Session
 from sitegen.model.sentence import say
 from sitegen.portal.feed import MAX_SEQUENCE, MODES, RUN, STRINGS, feed, lasting_uid

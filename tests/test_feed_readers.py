@@ -8,9 +8,9 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
+
 from feed.plans import FEED_ID, SECOND_BUILD, built, habit, plan_of, run_at
 from feed.readers import READERS, VTIMEZONE_READERS, Events, Reader, Seen
-
 from sitegen.model.plan import Plan
 from sitegen.portal.feed import lasting_uid
 from sitegen.portal.timezone import changes

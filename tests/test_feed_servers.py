@@ -20,9 +20,9 @@ from urllib.request import ProxyHandler, Request, build_opener
 from xml.etree import ElementTree
 
 import pytest
-from feed.plans import FEED_ID, SECOND_BUILD, built, habit, plan_of
 from icalendar import Calendar, Event
 
+from feed.plans import FEED_ID, SECOND_BUILD, built, habit, plan_of
 from sitegen.portal.feed import lasting_uid
 
 

@@ -28,8 +28,8 @@ ALLOWED = {
     "build": {"cache", "keys", "portal", "weeks", "reading", "rules", "model"},
     "publish": {"world", "model"},
     "desk": {
-        "build", "cache", "keys", "keys_file", "library", "model", "portal", "publish", "reading", "rules",
-        "weeks", "world",
+        "build", "cache", "keys", "keys_file", "library", "model", "portal", "publish", "reading",
+        "rules", "weeks", "world",
     },
     "__main__": {"cli"},
     "cli": {"desk", "build", "publish", "world", "keys", "keys_file", "reading", "model"},

@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 import yaml
-from support import plan_of
 
 from sitegen import world
 from sitegen.desk.intake import (
@@ -27,6 +26,7 @@ from sitegen.model.practice import Practice
 from sitegen.reading.records import read_client
 from sitegen.reading.schema import client_schema
 from sitegen.rules import RULES
+from support import plan_of
 
 TODAY = date(2027, 1, 13)  # a Wednesday
 

@@ -7,9 +7,9 @@ from datetime import UTC, date, datetime
 from string import Formatter
 
 import pytest
+
 from language_builder import BACKWARDS, backwards, languages, longer, make_renderer, tool
 from portal_builder import ROOT, make_case, make_drills, make_plan
-
 from sitegen import build, world
 from sitegen.model.languages import ENGLISH, LANGUAGES, fitting
 from sitegen.model.sentence import say, say_count

@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from language_builder import BACKWARDS, LONGER, make_renderer
 from portal_builder import KEY, PORTAL, lay_down, make_case, make_drills, make_plan, read_templates
-
 from sitegen.portal.page import assets
 from sitegen.portal.seal import seal, sealed_text, stretch
 

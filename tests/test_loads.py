@@ -13,11 +13,11 @@ from datetime import date
 from math import sqrt
 
 import pytest
-from support import case_of
 
 from sitegen.desk.loads import daily, monotony, session_load, smoothed, strain, week_load
 from sitegen.reading.case import read_case
 from sitegen.rules.log import sessions
+from support import case_of
 
 CLIENT = """
 name: Ada Holm

@@ -18,8 +18,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from portal_builder import KEY_TEXT, PORTAL, make_case, write_sealed_site, write_site
 
+from portal_builder import KEY_TEXT, PORTAL, make_case, write_sealed_site, write_site
 from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.page import Look
 

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from portal_builder import (
     KEY_TEXT,
     LOG,

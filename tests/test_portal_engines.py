@@ -14,12 +14,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from engines import NAMES, Engine, engine
 from portal_builder import AS_OF, KEY_TEXT, PORTAL, ROOT, make_plan, write_sealed_site, write_site
+from sitegen.portal.changed import seen_of
 from test_changed import PAIN, plan_then, shorter, with_session
 from test_offline import Host
-
-from sitegen.portal.changed import seen_of
 
 VIEWS = ("now", "weeks", "beat", "checkin", "drills", "cadence", "calendar", "care")
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"

@@ -10,6 +10,7 @@ from datetime import date, time
 from html.parser import HTMLParser
 
 import pytest
+
 from portal_builder import (
     LOG,
     LOOK,
@@ -21,7 +22,6 @@ from portal_builder import (
     read_templates,
     with_practice,
 )
-
 from sitegen.model.case import Case
 from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, contrast
 from sitegen.model.plan import Part, Plan

@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from portal_builder import KEY_TEXT, PORTAL, make_plan, write_site
 
+from portal_builder import KEY_TEXT, PORTAL, make_plan, write_site
 from sitegen.portal.qr import squares
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")

@@ -15,6 +15,8 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+
 from generated import (
     DAY,
     OTHER,
@@ -26,9 +28,6 @@ from generated import (
     runs_of,
     training,
 )
-from hypothesis import HealthCheck, given, settings
-from support import PRACTICE, tree
-
 from sitegen.model.case import Origins
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Session, Week, WeekKind
@@ -36,6 +35,7 @@ from sitegen.model.practice import Practice
 from sitegen.reading.case import read_case
 from sitegen.rules import RULES
 from sitegen.rules.cadence import band
+from support import PRACTICE, tree
 
 EXAMPLES = 10_000 if os.environ.get("PROMISES") == "nightly" else 500
 EVERY_LIFE = settings(

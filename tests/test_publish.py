@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 
 import pytest
-from hosts.sites import a_site, on_disk, seen
 
+from hosts.sites import a_site, on_disk, seen
 from sitegen.publish import TARGETS, SiteFolder, branch, host, publish, stores
 from sitegen.publish.address import Address, read_address
 from sitegen.publish.fault import Failed, Kind, MissingExtra, kind_of, tell

@@ -10,9 +10,9 @@ from pathlib import PurePosixPath
 from typing import Any
 
 import pytest
+
 from hosts.breaking import BreakingStore, Disk, Killed
 from hosts.sites import Site, a_site, broken_portals, portal, seen
-
 from sitegen.publish import Report
 from sitegen.publish.fault import FIRST_DELAY_S, LONGEST_DELAY_S, delay_s
 from sitegen.publish.host import publish_into

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from hosts import need
 from hosts.sites import Site, a_site, portal, seen
-
 from sitegen.publish import Report, publish
 from sitegen.publish.manifest import MANIFEST
 

@@ -12,10 +12,10 @@ from typing import Any
 from urllib.request import urlopen
 
 import pytest
+
 from hosts import Host, ftp, nginx, s3, sftp, webdav
 from hosts.cutter import Cutter, breaking_line
 from hosts.sites import Site, a_site, broken_portals, on_disk, portal, seen
-
 from sitegen.publish import Report, publish
 from sitegen.publish.manifest import MANIFEST
 

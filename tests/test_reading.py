@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 import yaml
 from jsonschema import Draft202012Validator
+
 from reading_case_files import CASES
 from reading_rules import DRILL_IDS, RULES
-
 from sitegen.model.case import Case
 from sitegen.model.client import Client, Day
 from sitegen.model.drill import STAGES

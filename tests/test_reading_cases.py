@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 
 import pytest
+
 from reading_case_files import CASES, CaseFile, case_files
 from reading_rules import DRILL_IDS, RULES
-
 from sitegen.model.problem import Problem
 from sitegen.reading.case import read_case
 from sitegen.reading.drills import read_drill

@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from reading_case_files import CASES
 
+from reading_case_files import CASES
 from sitegen.reading.drills import read_drill
 from sitegen.reading.records import read_client, read_log, read_practice
 from sitegen.rules import RULES

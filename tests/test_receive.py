@@ -7,15 +7,15 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from receive_case_files import CODES, TODAY, practice
-from support import case_of
 
+from receive_case_files import CODES, TODAY, practice
 from sitegen import world
 from sitegen.desk.receive import Received, _Shelf, post, receive, tells_of
 from sitegen.desk.receive_letters import Letter
 from sitegen.desk.receive_words import day_words, differences, entry_words, shown
 from sitegen.model.checkin import SIGNS, URGENT_SIGNS, CheckIn
 from sitegen.weeks.fold import expand
+from support import case_of
 
 MARA = (Path(__file__).parent / "cases/receive/clients/mara.yaml").read_text("utf-8")
 

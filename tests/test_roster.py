@@ -10,11 +10,11 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from support import case_of, tree
 
 from sitegen.desk.practice import open_practice
 from sitegen.desk.roster import ORDER, Row, roster, roster_json, roster_lines, row_of
 from sitegen.weeks.fold import expand
+from support import case_of, tree
 
 ROOT = Path(__file__).resolve().parent.parent
 

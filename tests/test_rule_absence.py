@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from generated import NEW_TO_EXERCISE, runner, training
-from support import plan_of
 
+from generated import NEW_TO_EXERCISE, runner, training
 from sitegen.model.plan import Plan
+from support import plan_of
 
 MONDAY = date(2027, 3, 8)
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from generated import DAY, MONDAY, WEEK, Life, life_of, lives, runner, training
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from generated import DAY, MONDAY, WEEK, Life, life_of, lives, runner, training
+from sitegen.model.plan import Plan, Session
 from support import plan_of
 from test_promises import EVERY_LIFE, EXAMPLES, sums
-
-from sitegen.model.plan import Plan, Session
 
 BASE = "{on: 2027-01-04, cadence: 160 spm, pace: 6:00 /km, week: 200 min, longest: 60 min, runs: 4}"
 DAYS = "{tue: {}, thu: {up_to: 1 h}, sat: {}, sun: {}, long: sun}"

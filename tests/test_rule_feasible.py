@@ -6,10 +6,10 @@ import re
 from datetime import date
 
 import pytest
-from generated import runner
-from support import plan_of
 
+from generated import runner
 from sitegen.model.problem import Problem
+from support import plan_of
 
 BASE = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 150 min, longest: 50 min, runs: 4}"
 DAYS = "{mon: {}, wed: {}, fri: {}, sun: {}, long: sun}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from generated import runner
 from support import plan_of
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from generated import runner, training
-from support import plan_of
 
+from generated import runner, training
 from sitegen.model.plan import Plan
+from support import plan_of
 
 BASE = "{on: 2027-01-04, cadence: 160 spm, pace: 6:00 /km, week: 240 min, longest: 70 min, runs: 5}"
 DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"

@@ -6,6 +6,9 @@ import random
 from datetime import date
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from generated import (
     DAY,
     MONDAY,
@@ -16,8 +19,6 @@ from generated import (
     runner,
     training,
 )
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from support import plan_of
 from test_promises import EVERY_LIFE, EXAMPLES
 

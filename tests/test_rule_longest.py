@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+
 from generated import NEW_TO_EXERCISE, NOTHING, runner, runs_of, training
 from support import plan_of
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from generated import NEW_TO_EXERCISE, runner, training
-from support import plan_of
 
+from generated import NEW_TO_EXERCISE, runner, training
 from sitegen.model.plan import Plan
+from support import plan_of
 
 KNEE = "rules: {pain: {profile: knee}}"
 TUESDAY = "2027-01-05"

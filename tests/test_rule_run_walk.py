@@ -5,12 +5,12 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from generated import NEW_TO_EXERCISE, NOTHING, runner
-from support import plan_of, tree
-from test_promises import longest_stretch
 
+from generated import NEW_TO_EXERCISE, NOTHING, runner
 from sitegen.model.plan import Plan
 from sitegen.rules.run_walk import RULE, RunWalkParameters, rungs
+from support import plan_of, tree
+from test_promises import longest_stretch
 
 FROM_NOTHING = (
     "tue sat", "mon thu", "sat sun", "tue thu sat", "mon wed fri", "mon tue wed", "tue thu sat sun",

@@ -5,10 +5,10 @@ from __future__ import annotations
 from itertools import combinations, pairwise
 
 import pytest
-from generated import NEW_TO_EXERCISE, runner, runs_of
-from support import plan_of
 
+from generated import NEW_TO_EXERCISE, runner, runs_of
 from sitegen.model.client import DAYS
+from support import plan_of
 
 NOVICE = (
     "{on: 2027-01-04, cadence: 175 spm, pace: 7:00 /km, week: 60 min, longest: 20 min, "

@@ -6,11 +6,11 @@ from datetime import timedelta
 from itertools import combinations
 
 import pytest
-from generated import runner
-from support import plan_of
 
+from generated import runner
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Plan
+from support import plan_of
 
 BOTH = "{for: [run, strength]}"
 

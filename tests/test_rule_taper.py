@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from generated import runner, training
-from support import plan_of
 
+from generated import runner, training
 from sitegen.model.plan import Plan
+from support import plan_of
 
 DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
 BASE = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 250 min, longest: 80 min, runs: 5}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from generated import NEW_TO_EXERCISE, NOTHING, life_of, runner, training
 from support import plan_of, tree
 
