@@ -39,12 +39,13 @@ class Condition:
 
     ``backs`` are the days of this week on which pain sent the plan back, ``recent_back`` is True
     where that happened in the seven days before the week. ``away_days`` counts days since the
-    last logged run, None where no run was ever logged.
+    last logged run, None where no run was ever logged. Two conditions are equal where they lead to
+    the same week: which entry of several held it is not compared, and the first is told.
     """
 
     pain: PainLevel = "go"
-    pain_because: Origin | None = None
-    pain_score: int | None = None
+    pain_because: Origin | None = field(default=None, compare=False)
+    pain_score: int | None = field(default=None, compare=False)
     backs: int = 0
     recent_back: bool = False
     stop: Stop | None = None
