@@ -74,11 +74,15 @@ def show(
         except world.Refused as error:
             problem = Problem(Origin(png.as_posix()), str(error), "", "png-write")
             return Shown(None, problems=(*problems, problem))
-    lines = [url, "", _terminal(url)]
-    if not case.practice.address:
-        lines.append(
-            "This link is relative to the site's folder: write `address:` into practice.yaml."
-        )
+    if case.practice.address:
+        lines = [url, "", _terminal(url)]
+    else:
+        lines = [
+            "The site has no address yet, so this link is only the part behind it: write",
+            "`address: https://...` into practice.yaml, where public/ will be served.",
+            "",
+            url,
+        ]
     if renew:
         lines.append("The old link ends at the next build and publish.")
     return Shown(told, "\n".join(lines), problems)

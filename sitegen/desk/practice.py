@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -54,12 +54,29 @@ class Opened:
         """One client's problems, those of the plan with them."""
         plan = self.plans.get(id)
         mine = [p for p in self.problems if Path(p.origin.file).name.startswith(f"{id}.")]
-        return tuple(sorted({*mine, *(plan.problems if plan else ())}))
+        case = self.cases.get(id)
+        ahead = log_ahead(case, self.day(case)) if case else ()
+        return tuple(sorted({*mine, *(plan.problems if plan else ()), *ahead}))
 
     def problems_with_plans(self) -> tuple[Problem, ...]:
         """Every problem of the files, and what the expanded plans have to warn about."""
         planned = (p for plan in self.plans.values() for p in plan.problems)
-        return tuple(sorted({*self.problems, *planned}))
+        ahead = (p for case in self.cases.values() for p in log_ahead(case, self.day(case)))
+        return tuple(sorted({*self.problems, *planned, *ahead}))
+
+
+def log_ahead(case: Case, day: date) -> Iterator[Problem]:
+    """A warning for each check-in dated after ``day``: until then it counts for nothing."""
+    for index, entry in enumerate(case.log):
+        if entry.on > day:
+            signs = f", {', '.join(entry.signs)} in it" if entry.signs else ""
+            yield Problem(
+                case.log_origins.value(index),
+                f"this check-in is dated {entry.on}, after {day}{signs}: it does not count yet",
+                "mend the date if it is a slip of the year or the month",
+                "log-ahead",
+                "warning",
+            )
 
 
 def texts_of(folder: world.Folder) -> build.Texts:

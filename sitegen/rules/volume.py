@@ -73,8 +73,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         says = say("Nothing can be planned: growth of 0 % on a week of 0 min stays at 0 min.")
     elif minutes > past.reference:
         says = say(
-            "{after} min of running this week, after {before} in the last building week: "
-            "at most {growth} more, or 10 min while weeks are short.",
+            "{after} min of running this week, after {before} in the last building week: at most "
+            "{growth} more."
+            if minutes <= past.reference * (1 + growth)
+            else "{after} min of running this week, after {before} in the last building week. "
+            "While weeks are short a few minutes more than {growth} are allowed, at most 10.",
             before=past.reference,
             after=minutes,
             growth=values.growth,

@@ -49,8 +49,8 @@ EVENT_TIMED_FAR = N_(
 EFFORT: dict[SessionKind, tuple[int, int]] = {
     "easy": (2, 3),
     "long": (2, 3),
-    "run_walk": (2, 4),
-    "beat": (2, 4),
+    "run_walk": (2, 3),
+    "beat": (2, 3),
     "strides": (3, 5),
     "tempo": (5, 6),
     "intervals": (6, 7),

@@ -16,9 +16,13 @@ from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.ease import RULE as EASE
 from sitegen.rules.spacing import neighbours
 from sitegen.weeks import building
-from sitegen.weeks.drafting import fuel_time, offers, start_time
+from sitegen.weeks.drafting import fuel_time, later, offers, start_time
 
 SOURCE = "the coach's decision"
+LIFTS_NOTHING = (
+    "This lifts nothing: an urgent sign, or the screening, needs a clinician's clearance, written "
+    "down as cleared_on under screening."
+)
 MADE_WEEK = {
     "build": N_("Your coach made this a week to build: {why}"),
     "ease": N_("Your coach made this a week to ease: {why}"),
@@ -106,7 +110,22 @@ def obey(case: Case, week: Week, draft: Draft, past: Past) -> Week:
             week = _sized(case, week, draft, past, change, because)
         elif change.on is not None and 0 <= (change.on - week.start).days < 7:
             week = _on_day(case, week, draft, past, change, because)
-    return replace(week, steps=steps(week.sessions, case.client.baseline.cadence.spm))
+    if not case.client.changes:
+        return week
+    sessions = _after_the_run(case, week.sessions)
+    own = case.client.baseline.cadence.spm
+    return replace(week, sessions=sessions, steps=steps(sessions, own))
+
+
+def _after_the_run(case: Case, sessions: Sequence[Session]) -> tuple[Session, ...]:
+    """Strength work begins when the day's run is over, also when a change made that longer."""
+    found = []
+    for session in sessions:
+        runs = sum(s.total_minutes for s in sessions if s.is_run and s.on == session.on)
+        if session.kind == "strength" and runs:
+            session = replace(session, at=later(start_time(case, session.on), runs))
+        found.append(session)
+    return tuple(found)
 
 
 def _note(
@@ -131,17 +150,34 @@ def _sized(
     runs = [s for s in week.sessions if s.is_run and s.kind != "event"]
     now = sum(s.run_minutes for s in runs)
     if not runs or now <= 0:
-        return week
+        text = say(
+            "There is no run in this week to make longer or shorter: {why}", why=change.because
+        )
+        return _note(week, text, because, warns=True)
     sizes = [whole_minutes(s.run_minutes * wanted / now) for s in runs]
     for i in range(wanted - sum(sizes)):
         sizes[i % len(sizes)] += 1
     new = {s.id: resized(case, s, m, draft) for s, m in zip(runs, sizes, strict=True)}
     sessions = tuple(new.get(s.id, s) for s in week.sessions)
     growth = volume.RULE.values(case).growth.fraction
-    over = wanted > volume.limit(past.reference, growth)
+    limit = whole_minutes(volume.limit(past.reference, growth))
     says = say("Your coach set {after} min for this week: {why}", after=wanted, why=change.because)
     week = replace(week, sessions=tuple(s for s in sessions if s.total_minutes > 0))
-    return _note(week, says, because, now, float(wanted), warns=over)
+    week = _note(week, says, because, now, float(wanted))
+    if wanted > limit:
+        text = say(
+            "{wanted} min is more than this week's {limit} min, which growth from {before} min "
+            "allows.",
+            wanted=wanted,
+            limit=limit,
+            before=past.reference,
+        )
+        week = _note(week, text, because, warns=True)
+    for session in week.sessions:
+        if session.id in new and session.run_minutes > 0:
+            for text in _broken(case, session, week.sessions, past, draft):
+                week = _note(week, text, because, session=session.id, warns=True)
+    return week
 
 
 def _on_day(
@@ -150,6 +186,8 @@ def _on_day(
     mine = [s for s in week.sessions if s.on == change.on]
     why = change.because
     if change.rest is False:
+        if draft.stop is not None and draft.stop.reason in ("urgent", "screening"):
+            return _note(week, say(LIFTS_NOTHING), because, warns=True)
         says = say("Your coach lifted the pause: {why}", why=why)
         return _note(week, says, because)
     if change.rest:
@@ -212,7 +250,7 @@ def _on_day(
 
 def _added(case: Case, week: Week, draft: Draft, change: Change) -> Session | None:
     """A new session on a day without one: only where the coach gave its minutes."""
-    if change.minutes is None or change.on is None:
+    if change.minutes is None or change.on is None or change.on < case.client.plan.from_:
         return None
     number = 1 + sum(1 for s in week.sessions if "-added-" in s.id)
     at = start_time(case, change.on)

@@ -124,19 +124,27 @@ def _away(past: History, day: date, week_start: date, previous: Week | None) -> 
     still ahead is judged by what is known today: a run that was planned since and not logged was
     missed.
     """
+    on_monday = _gap(past, week_start, week_start)
+    if on_monday is None or week_start > past.as_of:
+        return None if on_monday is None else 0
+    if day < past.as_of or past.as_of >= week_start + WEEK:
+        return on_monday  # a week that was come back to stays one, also after its first run
+    now = _gap(past, day, past.as_of)
     last = past.last_run_before(day)
+    planned = previous.sessions if previous else ()
+    missed = any(last and last < s.on < past.as_of for s in planned if s.is_run)
+    return max(on_monday, now or 0) if missed or on_monday >= ABSENT_DAYS else on_monday
+
+
+def _gap(past: History, before: date, to: date) -> int | None:
+    """Days from the last run logged before ``before``, or a newer baseline, up to ``to``."""
+    last = past.last_run_before(before)
     if last is None:
         return None
     baseline = past.case.client.baseline
-    if baseline.week.seconds > 0 and baseline.on <= day:
+    if baseline.week.seconds > 0 and baseline.on <= before:
         last = max(last, baseline.on)
-    if week_start <= past.as_of < week_start + WEEK and day >= past.as_of:
-        planned = previous.sessions if previous else ()
-        missed = any(last < s.on < past.as_of for s in planned if s.is_run)
-        count_to = past.as_of if missed or (week_start - last).days >= ABSENT_DAYS else week_start
-    else:
-        count_to = week_start
-    return max((count_to - last).days, 0) if count_to <= past.as_of else 0
+    return max((to - last).days, 0)
 
 
 def _silent(past: History, previous: Week | None) -> bool:

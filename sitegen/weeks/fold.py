@@ -55,13 +55,19 @@ def expand(case: Case, as_of: date) -> Plan:
     past = history(case, as_of)
     weeks = _unrolled(case, past)
     unreached = reach.problem(case, weeks, as_of, unroll)
+    standing = _standing(case, past)
+    problems = [
+        *_problems(case, weeks),
+        *_told(case, standing),
+        *([unreached] if unreached else []),
+    ]
     return Plan(
         client=case.id,
         as_of=as_of,
         status=_status(case, past),
         weeks=weeks,
-        decisions=_standing(case, past),
-        problems=tuple(sorted([*_problems(case, weeks), *([unreached] if unreached else [])])),
+        decisions=standing,
+        problems=tuple(sorted(problems)),
     )
 
 
@@ -349,6 +355,21 @@ def _standing(case: Case, log: History) -> tuple[Decision, ...]:
         words, source = signs.words(found), signs.SOURCE
     rule = {"screening": "screening", "pain": "pain"}.get(found.reason, "signs")
     return (Decision(rule, words, found.because, source, warns=True),)
+
+
+def _told(case: Case, standing: Sequence[Decision]) -> list[Problem]:
+    """Why nothing is planned today, for who checks: that must not be overlooked."""
+    return [
+        Problem(
+            d.because or case.origins.at("plan"),
+            str(d.says),
+            "the portal shows this, and no session",
+            f"stopped-{d.rule}",
+            "warning",
+        )
+        for d in standing
+        if d.warns
+    ]
 
 
 def _draft_of_nothing(case: Case) -> Draft:
