@@ -13,7 +13,9 @@
      id           the portal's id; keep things in localStorage under "portal.ID." + a name,
                   so that "Forget on this device" finds them
      data         what stands in <script type="application/json" id="portal-data">, see below
-     today()      the device's own date, "2027-02-09"; also window.portalToday()
+     today()      the device's own date, "2027-02-09"; also window.portalToday(). On the coach's
+                  own computer (127.0.0.1 or localhost) an address with ?day=2027-02-09 says
+                  which day it is, so that she can look at any
      link(place)  an address for a place like "beat", with the key in it
      go(place)    goes there
      policy       the Trusted Types policy, or a stand-in: policy.createHTML(text). Only for
@@ -86,9 +88,19 @@
     location.hash = link(place);
   }
 
-  // Today, by the device's own calendar.
+  // Today, by the device's own calendar; in the coach's preview any day that the address asks for.
+
+  function dayAskedFor() {
+    if (!["127.0.0.1", "localhost"].includes(location.hostname)) return "";
+    const day = new URLSearchParams(location.search).get("day") || "";
+    const at = /^\d{4}-\d{2}-\d{2}$/.test(day) ? Date.parse(day + "T00:00Z") : NaN;
+    return !Number.isNaN(at) && new Date(at).toISOString().startsWith(day) ? day : "";
+  }
+
+  const asked = dayAskedFor();
 
   function today() {
+    if (asked) return asked;
     const now = new Date();
     const two = (n) => String(n).padStart(2, "0");
     return now.getFullYear() + "-" + two(now.getMonth() + 1) + "-" + two(now.getDate());

@@ -499,6 +499,7 @@
       find("more").hidden = !(done && run);
       find("landing-row").hidden = !(done && run);
       find("rest").hidden = !draft.did;
+      find("signs-row").hidden = !draft.did;
       find("planned").hidden = !(session && session.run_minutes > 0);
       if (session) {
         find("planned").textContent = say("planned", { min: Math.round(session.run_minutes) });
@@ -515,6 +516,13 @@
       find("clinician").hidden = advice !== "clinician";
       const { entry } = entryOf(draft, on, unit, run);
       form.querySelector("[data-c-text]").textContent = checkinText(code, entry);
+    }
+
+    /* A tick that calls for something brings what to do before the client's eyes. */
+    function showAdvice() {
+      if (!adviceFor(readForm().signs)) return;
+      const still = world.matchMedia("(prefers-reduced-motion: reduce)").matches;
+      find("advice").scrollIntoView({ block: "nearest", behavior: still ? "auto" : "smooth" });
     }
 
     function clearWrong() {
@@ -647,6 +655,7 @@
       event.target.removeAttribute("aria-invalid");
       keepDraft();
       update();
+      if (event.target.name === "signs") showAdvice();
     });
     pick.addEventListener("change", () => {
       find("sent").hidden = true;

@@ -116,6 +116,9 @@
       const facts = one(".state .session[data-run] .facts") || one(".state .session .facts");
       if (facts) facts.after(go);
       go.hidden = idle || !go.querySelector(".button:not([hidden])");
+      const careful = one(".careful");
+      careful.hidden = !runs;
+      if (runs) go.after(careful);
 
       const note = weekPart(found.week, ".note");
       if (note) {

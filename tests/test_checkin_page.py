@@ -235,6 +235,8 @@ def test_the_keyboard_alone_fills_and_sends(page: Page):
         page.keyboard.press(key)
     page.keyboard.type("25")
     page.keyboard.press("Tab")  # the button "As planned"
+    for _ in range(len(URGENT) + len(OTHER) + 1):  # each sign has its tick; "Swelling" too
+        page.keyboard.press("Tab")
     page.keyboard.press("Tab")
     for _ in range(4):
         page.keyboard.press("ArrowRight")
@@ -296,6 +298,33 @@ def test_signs_can_be_told_of_a_skipped_session_too(page: Page):
     tick(page, "Ill")
     tick(page, "Breathless at rest")
     expect(page.get_by_text("Stop now.")).to_be_visible()
+
+
+@pytest.mark.parametrize("sign", URGENT)
+def test_the_number_to_call_is_in_sight_as_soon_as_an_urgent_sign_is_ticked(page: Page, sign: str):
+    tick(page, "I ran")
+    tick(page, "Pain on one spot of a bone")  # as far down the list as one can be
+    tick(page, sign)
+
+    expect(page.get_by_role("link", name="112")).to_be_in_viewport(ratio=1)
+    expect(page.get_by_text("Stop now.")).to_be_in_viewport(ratio=1)
+
+
+def test_with_less_motion_the_advice_is_there_at_once(page: Page):
+    page.emulate_media(reduced_motion="reduce")
+    page.evaluate("Element.prototype.scrollIntoView = (how) => { window.how = how; }")
+    tick(page, "I ran")
+    tick(page, "Fainting")
+
+    assert page.evaluate("window.how.behavior") == "auto"
+
+
+def test_signs_are_asked_before_the_numbers(page: Page):
+    tick(page, "I ran")
+    signs = page.get_by_role("group", name="Any of these, in the run or since?").bounding_box()
+    effort = page.get_by_role("group", name="Effort of the whole session").bounding_box()
+
+    assert signs and effort and signs["y"] + signs["height"] <= effort["y"]
 
 
 def test_without_a_known_number_the_local_one_is_named(context: BrowserContext, tmp_path: Path):

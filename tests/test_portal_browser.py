@@ -169,6 +169,58 @@ def test_a_rest_day_says_so_and_what_comes_next(visit: Open):
     assert page.locator("#now .next .what").inner_text() == "Easy run"
 
 
+def test_a_run_day_says_when_to_stop_and_where_to_read_more(visit: Open):
+    page = visit()
+    line = page.locator("#now .careful")
+
+    assert line.is_visible()
+    assert "chest pain" in line.inner_text()
+    line.get_by_role("link").click()
+    assert page.locator("#care").is_visible()
+
+    for day in (17, 19):  # rest, strength
+        assert not visit(now=datetime(2027, 2, day, 9)).locator("#now .careful").is_visible()
+
+
+def test_on_the_coachs_own_computer_the_address_may_say_which_day_it_is(visit: Open):
+    for site, end in (("open", "?day=2027-01-19"), ("sealed", f"?day=2027-01-19#{KEY_TEXT}")):
+        page = visit(site, end)
+        assert page.locator("#now .title").inner_text().endswith("Tuesday 19 January")
+        page.get_by_role("link", name="Weeks", exact=True).click()
+        assert page.locator('.week[data-week="1"] .here').is_visible()
+        page.get_by_role("link", name="Now", exact=True).click()
+        assert page.evaluate("portal.today()") == "2027-01-19"
+
+
+@pytest.mark.parametrize("day", ["", "2027-02-30", "19.1.2027", "2027-01-19x"])
+def test_a_day_that_is_none_leaves_the_devices_own(visit: Open, day: str):
+    assert visit(end=f"?day={day}").evaluate("portal.today()") == "2027-02-16"
+
+
+def test_a_published_page_keeps_to_the_devices_own_day(browser: Any, base: str):
+    elsewhere = base.replace("127.0.0.1", "plans.localhost")  # a name that needs no look-up
+    with browser.new_context(timezone_id="Europe/Lisbon") as context:
+        page = context.new_page()
+        page.clock.install(time=TUESDAY)
+        page.goto(f"{elsewhere}/open/{PORTAL}/?day=2027-01-19")
+        page.wait_for_selector("html[data-ready]", state="attached")
+
+        assert page.evaluate("location.hostname") == "plans.localhost"
+        assert page.evaluate("portal.today()") == "2027-02-16"
+
+
+@pytest.mark.parametrize("feed_url", [None, "https://plans.example.org/feeds/x.ics"])
+def test_more_fills_its_row_on_a_phone(visit: Open, sites: Path, feed_url: str | None):
+    write_site(sites / "more", feed_url=feed_url)
+    page = visit("more")
+    page.get_by_role("button", name="More").click()
+    boxes = [li.bounding_box() for li in page.locator(".nav .further").all()]
+
+    assert len(boxes) == (3 if feed_url is None else 4)
+    assert len({round(box["y"]) for box in boxes}) == 1
+    assert round(boxes[0]["x"]) == 0 and round(boxes[-1]["x"] + boxes[-1]["width"]) == PHONE[0]
+
+
 def test_a_strength_day_offers_no_beat(visit: Open):
     page = visit(now=datetime(2027, 2, 19, 9))
 

@@ -79,6 +79,22 @@ def test_date_ticks_are_mondays_evenly_apart():
     assert len(ticks) <= 5
 
 
+@pytest.mark.parametrize("frame", [WIDE, PHONE], ids=lambda f: f.name)
+@pytest.mark.parametrize("weeks", range(4, 53))
+def test_the_days_under_the_chart_never_touch_each_other(frame: Frame, weeks: int):
+    aims = tuple(158 + n % 3 for n in range(weeks))
+    svg = drawn(chart_of(aims=aims), frame)
+    bottom = f"{frame.height - frame.bottom + frame.letter + 9}"
+    days = [t for t in svg.iter(f"{SVG}text") if t.attrib["y"] == bottom]
+    letter = frame.letter * 0.6  # a digit's width in common fonts is about 0.55 of its height
+    ends = [(float(t.attrib["x"]), len(t.text or "") * letter) for t in days]
+
+    assert len(days) >= 2
+    for (x, width), (after, _) in pairwise(ends):
+        assert x + width < after
+    assert ends[-1][0] + ends[-1][1] <= frame.width
+
+
 def test_labels_that_would_overlap_move_apart_and_keep_their_order():
     placed = apart([100, 104, 180], gap=16)
 

@@ -24,10 +24,10 @@ from portal_builder import (
 )
 from sitegen.model.case import Case
 from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, contrast
-from sitegen.model.plan import Part, Plan
+from sitegen.model.plan import Decision, Part, Plan, Status
 from sitegen.model.sentence import say
 from sitegen.model.values import Distance, Pace
-from sitegen.portal.page import Look, accent_css, assets
+from sitegen.portal.page import Look, Renderer, accent_css, assets
 from sitegen.portal.scene import Scene
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.weeks import bars, part_lines
@@ -133,6 +133,78 @@ def test_a_stopped_client_is_offered_no_beat_and_is_given_the_number():
     assert "beat" not in read.ids
     assert "Stop. Do not run." in read.words
     assert {a.get("href") for a in read.all("a")} >= {"tel:112"}
+
+
+STOPPED = [*LOG, {"on": "2027-02-12", "ran": "10 min", "signs": ["calf_swelling"]}]
+
+
+def test_a_stop_is_told_at_the_top_of_weeks_and_nothing_is_offered_to_run():
+    text = document(make_case(log=STOPPED), make_plan(status="referred"))
+    weeks = text[text.index('id="weeks"') : text.index('id="checkin"')]
+    sunday = weeks[weeks.index('id="weeks-s-w4d6"') :].partition("</article>")[0]
+    tuesday = weeks[weeks.index('id="weeks-s-w4d1"') :].partition("</article>")[0]
+
+    assert weeks.index("Stop. Do not run.") < weeks.index('class="plan"')
+    assert "tel:112" in weeks
+    assert "Not now: your plan is stopped." in sunday and "Effort" not in sunday
+    assert "Not now" not in tuesday  # done before the stop
+    assert "10 min, a swollen, hot or tender calf" in weeks.replace(NBSP, " ")
+    assert 'id="beat"' not in text
+
+
+def test_a_sign_that_pauses_is_not_told_as_the_coachs_pause():
+    why = Decision("signs", say("Paused: a limp was logged."), warns=True)
+    plan = make_plan(status="paused", decisions=(why,))
+    text = document(make_case(log=[*LOG, {"on": "2027-02-12", "signs": ["limp"]}]), plan)
+
+    assert text.count("Stop. Do not run.") == 3  # Now, under its two names, and Weeks
+    assert "Your coach has paused it" not in text
+    assert "Your coach has paused it" in document(plan=make_plan(status="paused"))
+
+
+@pytest.mark.parametrize(("rule", "status"), [
+    ("signs", "active"), ("screening", "referred"), ("pain", "referred"), ("pain", "paused"),
+])  # fmt: skip
+def test_a_stop_carries_no_mark_of_weak_evidence(rule: str, status: Status):
+    renderer = Renderer(read_templates(), dict.fromkeys(("signs", "screening", "pain"), "weak"))
+    why = Decision(rule, say("Do not run."), warns=True)
+    text = renderer.document(
+        make_case(), make_plan(status=status, decisions=(why,), weeks=()), make_drills(),
+        feed_url=None, code="K7Q2",
+    )  # fmt: skip
+
+    assert "Do not run." in text
+    assert "The evidence behind this is weak." not in text
+
+
+def test_what_only_warns_the_coach_is_not_told_to_the_client():
+    plan = make_plan()
+    warned = Decision(
+        "changes", say("That is more than growth allows."), source="A study", warns=True
+    )
+    week = replace(plan.weeks[3], decisions=(*plan.weeks[3].decisions, warned))
+    text = document(plan=replace(plan, weeks=(*plan.weeks[:3], week, *plan.weeks[4:])))
+
+    assert "That is more than growth allows." not in text
+    assert "A study" not in text
+    assert "Your knee spoke up" in text  # a warning of the rule about pain is the client's
+
+
+def test_this_weeks_count_of_held_step_rates_takes_in_the_check_ins_since_its_monday():
+    plan = make_plan()
+    counted = Decision("cadence", say("Held in {within} of {count}.", within=0, count=9))
+    weeks = tuple(replace(w, decisions=(counted,)) for w in plan.weeks)
+    text = document(plan=replace(plan, weeks=weeks))
+
+    # The last four: 161, 164, 163, 168 against 162 in a band of 158 to 166, and a step of 4.
+    assert text.count("Held in 3 of 4.") == 1
+    assert text.count("Held in 0 of 9.") == len(weeks) - 1
+
+
+def test_a_hot_swollen_calf_is_among_the_signs_to_call_for():
+    care = document().partition('id="care"')[2]
+
+    assert care.index("calf") < care.index("Stop, and see a clinician today")
 
 
 def test_without_a_number_the_client_is_told_to_call_the_local_one():

@@ -614,16 +614,24 @@ def run_preview(clients: Path, out: Path, as_of: date | None, port: int) -> int:
     def links(address: str) -> list[str]:
         """A line for each client: the private link as the preview serves it at ``address``."""
         if not last.done:
-            return list(preview_links(clients, address))
+            return [_seen_on(line, as_of) for line in preview_links(clients, address)]
         from sitegen.build import private_address
 
         width = max((len(id) for id, *_ in last.addresses), default=0)
         return [
-            f"{id:<{width}}  {private_address(address, link, privacy)}"
+            _seen_on(f"{id:<{width}}  {private_address(address, link, privacy)}", as_of)
             for id, _, link, privacy in last.addresses
         ]
 
     return serve(out, rebuild, clients, links, port=port)
+
+
+def _seen_on(line: str, as_of: date | None) -> str:
+    """The line with a day in its link: in a preview the page then takes it for today."""
+    if as_of is None:
+        return line
+    place, mark, key = line.partition("#")
+    return f"{place}?day={as_of.isoformat()}{mark}{key}"
 
 
 def preview_links(clients: Path, address: str) -> Iterator[str]:

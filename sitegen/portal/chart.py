@@ -116,11 +116,11 @@ def spm_ticks(low: int, high: int, most: int = 7) -> tuple[int, ...]:
     return tuple(range(first, high + 1, every))
 
 
-def date_ticks(first: date, last: date, most: int) -> tuple[date, ...]:
-    """Mondays, evenly apart, at most ``most`` of them."""
+def date_ticks(first: date, last: date, most: int, apart: int = 1) -> tuple[date, ...]:
+    """Mondays, evenly and at least ``apart`` weeks apart, at most ``most`` of them."""
     monday = first + timedelta(days=-first.weekday() % 7)
     weeks = max(0, (last - monday).days // 7) + 1
-    every = ceil(weeks / most)
+    every = max(ceil(weeks / most), apart)
     return tuple(monday + timedelta(weeks=n) for n in range(0, weeks, every))
 
 
@@ -196,10 +196,14 @@ def _axes(
         yield f'<text class="tick end" {at}>{spm}</text>'
     yield f'<path class="axis" d="M{frame.left} {bottom}H{right}"/>'
     yield f'<text class="tick" x="0" y="{frame.letter - 2}">{escape(chart.unit_label)}</text>'
-    for monday in date_ticks(span[0], span[1] - timedelta(days=1), frame.most_dates):
+    mondays = date_ticks(span[0], span[1] - timedelta(days=1), (span[1] - span[0]).days)
+    label = max((len(day_words(m)) for m in mondays), default=0) * frame.letter * LETTER_WIDTH
+    a_week = (right - frame.left) * 7 / (span[1] - span[0]).days
+    weeks_apart = ceil((label + frame.letter * 0.6) / a_week)
+    for monday in date_ticks(span[0], span[1] - timedelta(days=1), frame.most_dates, weeks_apart):
         x = days(monday.toordinal())
         yield f'<path class="axis" d="M{x} {bottom}v5"/>'
-        if x < right - frame.letter * 2.2:
+        if x + label <= frame.width:
             words = escape(day_words(monday))
             yield f'<text class="tick" x="{x}" y="{bottom + frame.letter + 9}">{words}</text>'
 

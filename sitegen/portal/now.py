@@ -10,11 +10,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from sitegen.model.checkin import URGENT_SIGNS
 from sitegen.model.sentence import N_
-from sitegen.portal.care import Contact, contact
 from sitegen.portal.changed import Change, Once, changes
-from sitegen.portal.scene import Scene, View
+from sitegen.portal.scene import Scene, View, for_client
+from sitegen.portal.stopped import Stopped, stopped
 from sitegen.portal.weeks import SESSION_WORDS, Reason, reasons
 from sitegen.portal.words import Words
 
@@ -33,12 +32,10 @@ class ChangesView:
 class NowView:
     """``since`` is the day of the plan that ``changes`` are told from; ``more`` were left out."""
 
-    urgent: bool
-    screened_out: bool
+    stop: Stopped | None
     first_day: str
     as_of: str
     coach: str
-    emergency: Contact | None
     reasons: tuple[Reason, ...]
     since: str
     changes: tuple[ChangesView, ...]
@@ -49,15 +46,12 @@ def build(scene: Scene) -> NowView:
     """The words for every state; the browser shows one."""
     case, plan = scene.case, scene.plan
     first = plan.sessions[0].on if plan.sessions else case.client.plan.from_
-    emergency = case.practice.emergency
     changed = changes(scene.before, plan) if scene.before else ()
     return NowView(
-        urgent=plan.status == "referred" and told_urgent_sign(scene),
-        screened_out=any(d.rule == "screening" for d in plan.decisions),
+        stop=stopped(scene),
         first_day=scene.words.long_date(first),
         as_of=scene.words.long_date(plan.as_of),
         coach=case.practice.coach or case.practice.name,
-        emergency=contact(emergency) if emergency else None,
         reasons=reasons(plan.decisions, scene, {}),
         since=scene.words.day(scene.before.as_of) if scene.before else "",
         changes=tuple(_changes(changed[:MAX_CHANGES], scene.words)),
@@ -70,7 +64,7 @@ def _changes(changed: Iterable[Change], words: Words) -> Iterator[ChangesView]:
     for because, group in groupby(changed, key=lambda c: c.because):
         yield ChangesView(
             tuple(change_line(change, words) for change in group),
-            tuple(words.say(d.says) for d in because),
+            tuple(words.say(d.says) for d in because if for_client(d)),
         )
 
 
@@ -96,11 +90,6 @@ def _aspects(session: Once | None, words: Words) -> tuple[str, ...]:
         return ()
     what = words.gettext(SESSION_WORDS[session.kind])
     return words.day(session.on), what, words.minutes(session.minutes)
-
-
-def told_urgent_sign(scene: Scene) -> bool:
-    """True where a check-in told of a sign that can't wait."""
-    return any(sign in URGENT_SIGNS for entry in scene.case.log for sign in entry.signs)
 
 
 VIEW = View("now", N_("Now"), N_("Now"), build)

@@ -30,6 +30,7 @@ from sitegen.portal.drills import figure
 from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.scene import Scene, View
 from sitegen.portal.shrink import shrunk
+from sitegen.portal.stopped import stopped
 from sitegen.portal.views import BEAT, VIEWS
 from sitegen.portal.words import Words
 
@@ -208,7 +209,7 @@ class Renderer:
             return False
         if view.name == "calendar":
             return scene.feed_url is not None
-        return view is not BEAT or bool(scene.plan.sessions)
+        return view is not BEAT or (bool(scene.plan.sessions) and stopped(scene) is None)
 
     def _links(self, is_sealed: bool) -> tuple[list[str], list[str]]:
         """Addresses of styles and scripts in loading order."""

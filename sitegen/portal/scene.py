@@ -11,9 +11,17 @@ from markupsafe import Markup
 
 from sitegen.model.case import Case
 from sitegen.model.drill import Drill
-from sitegen.model.plan import Plan, Week
+from sitegen.model.plan import Decision, Plan, Week
 from sitegen.portal.changed import Seen
 from sitegen.portal.words import Words
+
+# A warning of these rules is for the client; a warning of any other is the coach's to act on.
+WARNS_CLIENT = frozenset({"signs", "pain", "screening", "absence"})
+
+
+def for_client(decision: Decision) -> bool:
+    """False for what only warns the coach."""
+    return not decision.warns or decision.rule in WARNS_CLIENT
 
 
 @dataclass(frozen=True)
@@ -43,7 +51,7 @@ class Scene:
         numbered: dict[str, int] = {}
         decisions = [*self.plan.decisions, *(d for w in self.plan.weeks for d in w.decisions)]
         for decision in decisions:
-            if decision.source:
+            if decision.source and for_client(decision):
                 numbered.setdefault(decision.source, len(numbered) + 1)
         return numbered
 

@@ -6,7 +6,7 @@ The sessions drawn here are the only ones in the document: the view Now shows co
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
 from urllib.parse import quote
@@ -15,8 +15,12 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Part, Session, Week
 from sitegen.model.sentence import N_
 from sitegen.portal.qr import squares
-from sitegen.portal.scene import Scene, View
+from sitegen.portal.scene import Scene, View, for_client
+from sitegen.portal.stopped import Stopped, stopped
 from sitegen.portal.words import Words, tied
+from sitegen.rules import cadence
+from sitegen.rules.draft import Past
+from sitegen.rules.log import sessions as logged_sessions
 
 SESSION_WORDS = {
     "easy": N_("Easy run"),
@@ -53,6 +57,19 @@ EVIDENCE_WORDS = {
     "weak": N_("The evidence behind this is weak."),
     "judgement": N_("Common practice; no study stands behind the number."),
 }
+SIGN_WORDS = {
+    "chest_pain": N_("chest pain or pressure"),
+    "fainting": N_("fainting or nearly so"),
+    "breathless_at_rest": N_("breathless at rest"),
+    "calf_swelling": N_("a swollen, hot or tender calf"),
+    "swelling": N_("swelling"),
+    "limp": N_("a limp"),
+    "night_pain": N_("pain at night or at rest"),
+    "locking": N_("a joint that locks"),
+    "giving_way": N_("a joint that gives way"),
+    "bone_point_pain": N_("pain on one spot of a bone"),
+}
+RATE_DAYS = 70  # how far back logged step rates count, as in the plan
 SKIPPED_WORDS = {
     "ill": N_("skipped, ill"),
     "travel": N_("skipped, travelling"),
@@ -88,7 +105,11 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class SessionView:
-    """A session in words. ``shaped`` is a run whose parts need more words than their names."""
+    """A session in words.
+
+    ``shaped`` is a run whose parts need more words than their names; ``stopped`` is one that the
+    client must not do now.
+    """
 
     id: str
     on: date
@@ -109,6 +130,7 @@ class SessionView:
     is_run: bool
     is_event: bool
     shaped: bool
+    stopped: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +186,7 @@ class WeekView:
 class WeeksView:
     """``qr`` is the private link in squares, empty where it is not known whole."""
 
+    stop: Stopped | None
     weeks: tuple[WeekView, ...]
     goal: str
     event: str
@@ -199,7 +222,7 @@ def build(scene: Scene) -> WeeksView:
     sources = tuple(source[:1].upper() + source[1:] for source in scene.sources)
     goal = scene.case.client.goal.text or ""
     qr = squares(scene.link) if scene.link and weeks else ""
-    return WeeksView(weeks, goal, event_words(scene), sources, qr)
+    return WeeksView(stopped(scene), weeks, goal, event_words(scene), sources, qr)
 
 
 def _week(
@@ -212,6 +235,7 @@ def _week(
     told: Iterable[CheckIn],
 ) -> WeekView:
     words = scene.words
+    stopped_days = _stopped_days(week, scene)
     return WeekView(
         number=week.number,
         start=week.start,
@@ -222,11 +246,26 @@ def _week(
         minutes=words.number(week.run_minutes, 0),
         facts=week_facts(week, words),
         bars=bars([(s.run_minutes, s.hard) for s in week.sessions], longest_week),
-        sessions=tuple(session_view(s, week, words, titles, cues) for s in week.sessions),
+        sessions=tuple(
+            session_view(s, week, words, titles, cues, stopped=s.on in stopped_days)
+            for s in week.sessions
+        ),
         note=scene.markdown(note) if note else "",
-        reasons=reasons(week.decisions, scene, {s.id: s for s in week.sessions}),
+        reasons=reasons(
+            [_with_rate_of_today(d, week, scene) for d in week.decisions],
+            scene,
+            {s.id: s for s in week.sessions},
+        ),
         told=tuple(_told(entry, scene) for entry in told),
     )
+
+
+def _stopped_days(week: Week, scene: Scene) -> frozenset[date]:
+    """Days from the plan's own on that nobody has told of, where the plan is stopped."""
+    if stopped(scene) is None:
+        return frozenset()
+    told = {entry.on for entry in scene.case.log}
+    return frozenset(s.on for s in week.sessions if s.on >= scene.plan.as_of and s.on not in told)
 
 
 def week_facts(week: Week, words: Words) -> str:
@@ -264,6 +303,8 @@ def session_view(
     words: Words,
     titles: dict[str, str],
     cues: dict[str, tuple[str, ...]],
+    *,
+    stopped: bool = False,
 ) -> SessionView:
     """One session in words."""
     total, running = round(session.total_minutes), round(session.run_minutes)
@@ -298,6 +339,7 @@ def session_view(
         is_run=session.is_run,
         is_event=session.kind == "event",
         shaped=session.kind in SHAPED,
+        stopped=stopped,
     )
 
 
@@ -340,17 +382,46 @@ def reasons(
         Reason(
             says=words.say(d.says),
             source=scene.sources.get(d.source, 0),
-            ground=_ground(scene.evidence.get(d.rule, ""), words),
+            ground=_ground(d, scene),
             warns=d.warns,
             about=words.day(sessions[d.session].on) if d.session in sessions else "",
         )
         for d in decisions
+        if for_client(d)
     )
 
 
-def _ground(evidence: str, words: Words) -> str:
-    said = EVIDENCE_WORDS.get(evidence)
-    return words.gettext(said) if said else ""
+def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decision:
+    """This week's count of held step rates, with the check-ins since its Monday taken in.
+
+    The rule counted when the week was planned; the coach's roster counts on the plan's own day,
+    and the two must not differ before a client's eyes.
+    """
+    as_of, says = scene.plan.as_of, decision.says
+    this_week = week.start <= as_of < week.start + timedelta(days=7)
+    if not this_week or decision.rule != cadence.RULE.name or "within" not in says.values:
+        return decision
+    recent = [s for s in logged_sessions(scene.case, as_of) if (as_of - s.on).days <= RATE_DAYS]
+    past = Past(
+        number=week.number, start=week.start, as_of=as_of, reference=0.0,
+        reference_because=None, runs=(), known_longest=0.0, rung=None, aim=week.cadence.aim,
+        last_rise=None, recent=tuple(recent),
+    )  # fmt: skip
+    met = cadence.held(scene.case, past, week.cadence)
+    if not met.counted:
+        return decision
+    values = {**says.values, "within": met.within, "count": met.counted}
+    return replace(decision, says=replace(says, values=values))
+
+
+def _ground(decision: Decision, scene: Scene) -> str:
+    """How firm the number is; nothing under a stop, where there is no number to doubt."""
+    if decision.rule in ("signs", "screening"):
+        return ""
+    if decision.rule == "pain" and scene.plan.status in ("referred", "paused"):
+        return ""
+    said = EVIDENCE_WORDS.get(scene.evidence.get(decision.rule, ""))
+    return scene.words.gettext(said) if said else ""
 
 
 def _told(entry: CheckIn, scene: Scene) -> Told:
@@ -368,6 +439,7 @@ def _told(entry: CheckIn, scene: Scene) -> Told:
         facts.append(_("{spm} steps a minute").format(spm=entry.cadence.spm))
     if entry.pain and entry.pain.worst is not None:
         facts.append(_("pain {score} of 10").format(score=entry.pain.worst))
+    facts.extend(_(SIGN_WORDS[sign]) for sign in entry.signs)
     said = scene.markdown(entry.said) if entry.said else ""
     return Told(words.day(entry.on), tuple(facts), said)
 
