@@ -67,11 +67,13 @@ def place_week(
     past: Past,
     pattern: Pattern | None = None,
     opens: date | None = None,
+    since: int = 0,
 ) -> Placed:
     """The week's sessions.
 
     ``pattern`` keeps the days of an earlier draft of the same week; ``opens`` is the first day on
-    which anything may stand, where that is not Monday.
+    which anything may stand, where that is not Monday; sessions of weekdays before ``since`` are
+    left out, as nobody will read them.
     """
     if draft.stop is not None or (draft.minutes <= 0 and draft.event_on is None):
         return Placed(draft, pattern or Pattern(), ())
@@ -107,8 +109,8 @@ def place_week(
         )
     if held is not None:
         decisions.append(replace(held, because=case.origins.at("week")))
-    found = _runs(case, draft, pattern, minutes, hard, open_days)
-    found += _strength(case, draft, pattern, found, open_days)
+    found = _runs(case, draft, pattern, minutes, hard, open_days, since)
+    found += _strength(case, draft, pattern, found, open_days, since)
     if draft.event_on is not None:
         found.append(_event(case, draft))
     return Placed(draft, pattern, tuple(found), tuple(decisions))
@@ -330,6 +332,7 @@ def _runs(
     minutes: dict[int, int],
     hard: tuple[int, ...],
     open_days: tuple[Offer, ...],
+    since: int,
 ) -> list[Session]:
     rung = _rung(draft)
     hard_kinds = dict(zip(hard, draft.hard, strict=False))
@@ -338,7 +341,7 @@ def _runs(
     found = []
     for day in pattern.runs:
         amount = minutes[day]
-        if amount <= 0:
+        if amount <= 0 or day < since:
             continue
         is_long = day == pattern.long
         kind: SessionKind
@@ -421,10 +424,13 @@ def _strength(
     pattern: Pattern,
     found: Sequence[Session],
     open_days: tuple[Offer, ...],
+    since: int,
 ) -> list[Session]:
     """Strength work on its days, after the run where there is one, as far as the day has room."""
     placed: list[Session] = []
     for order, day in enumerate(pattern.strength[: draft.strength], start=1):
+        if day < since:
+            continue
         on = draft.start + DAY * day
         before = sum(s.total_minutes for s in found if s.on == on)
         minutes = min(draft.strength_minutes, whole_minutes(open_days[day].minutes - before))

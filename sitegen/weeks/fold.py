@@ -135,13 +135,17 @@ def _week(
     found: list[Session] = []
     last = placed
     is_plain = not log.bears_on(start)
+    used = {s.on for s in placed.sessions} | {start + timedelta(days=6)}
     for day in (start + timedelta(days=i) for i in range(7)):
+        if base.stop is None and day not in used:
+            continue  # nothing stands there; the last day tells how the week ended
         if not is_plain and day > start:
             known = condition(log, day, start, memory.previous)
             if known not in drawn:
                 draft = _draft(case, replace(past, condition=known), log.ladder)
                 opens = day if pattern is None else None
-                drawn[known] = place_week(case, draft, past, pattern, opens)
+                since = day.weekday()
+                drawn[known] = place_week(case, draft, past, pattern, opens, since)
                 if draft.stop is None:  # the days stay, also where Monday's plan had none
                     pattern = drawn[known].pattern
             last = drawn[known]
