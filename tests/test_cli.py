@@ -279,3 +279,35 @@ def test_the_desk_page_is_written_beside_the_site_and_never_into_it(practice):
     inside = sitegen("desk", "--to", "public/desk", cwd=practice)
     assert inside.returncode == 1
     assert not (practice / "public" / "desk").exists()
+
+
+def test_a_check_in_with_a_slip_of_the_year_is_told(practice):
+    """A sign that would be overlooked until next year has its own warning."""
+    log = practice / "clients" / "nia.log.yaml"
+    log.write_text(log.read_text() + "- on: 2028-03-16\n  signs: [chest_pain]\n")
+    done = sitegen("check", "nia", "--as-of", DAY, cwd=practice)
+    assert done.returncode == 0
+    line = len(log.read_text().splitlines()) - 1
+    assert (
+        f"clients/nia.log.yaml:{line}:3: warning: this check-in is dated 2028-03-16, after {DAY}, "
+        "with chest_pain: it does not count yet" in done.stderr
+    )
+
+
+def test_a_failed_screening_is_told_by_check(practice):
+    file = practice / "clients" / "nia.yaml"
+    file.write_text(file.read_text().replace("symptoms: no", "symptoms: yes"))
+    done = sitegen("check", "nia", "--as-of", DAY, cwd=practice)
+    assert "[stopped-screening]" in done.stderr
+
+
+def test_every_limit_that_a_coach_s_week_breaks_is_named(practice):
+    file = practice / "clients" / "tomas.yaml"
+    file.write_text(
+        file.read_text() + "changes:\n  - {week: 11, minutes: 300 min, because: She wants it.}\n"
+    )
+    done = sitegen("check", "tomas", "--as-of", DAY, cwd=practice)
+    told = [line for line in done.stderr.splitlines() if "[plan-changes]" in line]
+    assert any("300 min is more than this week's" in line for line in told)
+    assert any("over a tenth more than the longest run" in line for line in told)
+    assert any("more than the day's" in line for line in told)

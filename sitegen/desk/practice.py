@@ -66,17 +66,24 @@ class Opened:
 
 
 def log_ahead(case: Case, day: date) -> Iterator[Problem]:
-    """A warning for each check-in dated after ``day``: until then it counts for nothing."""
-    for index, entry in enumerate(case.log):
-        if entry.on > day:
-            signs = f", {', '.join(entry.signs)} in it" if entry.signs else ""
-            yield Problem(
-                case.log_origins.value(index),
-                f"this check-in is dated {entry.on}, after {day}{signs}: it does not count yet",
-                "mend the date if it is a slip of the year or the month",
-                "log-ahead",
-                "warning",
-            )
+    """A warning for check-ins dated after ``day``, which count for nothing until then.
+
+    One for all of them, and one of its own for each that tells of a sign.
+    """
+    ahead = [index for index, entry in enumerate(case.log) if entry.on > day]
+    signed = [index for index in ahead if case.log[index].signs]
+    for index in sorted({*ahead[:1], *signed}):
+        entry = case.log[index]
+        signs = f", with {', '.join(entry.signs)}" if entry.signs else ""
+        more = len(ahead) - 1
+        others = f" (and {more} more)" if index == ahead[0] and more else ""
+        yield Problem(
+            case.log_origins.value(index),
+            f"this check-in{others} is dated {entry.on}, after {day}{signs}: it does not count yet",
+            "mend the date if it is a slip of the year or the month",
+            "log-ahead",
+            "warning",
+        )
 
 
 def texts_of(folder: world.Folder) -> build.Texts:
