@@ -1,7 +1,7 @@
 """Pictures of every view, to be looked at: ``python tests/shots.py [VIEW ...]``.
 
-They land in ``screenshots/``, which git ignores. Each view at the width of a phone and of a
-desk, light and dark; the states that Now can be in; the door of a sealed portal; and paper.
+They land in ``screenshots/``, which git ignores. Each view at 320, 390, 768 and 1280 px,
+light and dark; the states that Now can be in; the door of a sealed portal; and paper.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from portal_builder import (  # noqa: E402
 
 OUT = ROOT / "screenshots"
 VIEWS = ("now", "weeks", "beat", "checkin", "drills", "cadence", "calendar", "care")
-SIZES = {"phone": (390, 844), "desk": (1280, 800)}
+SIZES = {"small": (320, 700), "phone": (390, 844), "tablet": (768, 1024), "desk": (1280, 800)}
 MID_WEEK = datetime(2027, 2, 16, 18, 5)  # a Tuesday, in the fifth week
 STATES = {
     "before": datetime(2027, 1, 10, 9),
@@ -87,7 +87,6 @@ def main(wanted: list[str]) -> None:
             for size in SIZES:
                 for scheme in ("light", "dark"):
                     shoot(browser, page, f"{view}-{size}-{scheme}", view, size, scheme)
-            shoot(browser, page, f"{view}-320-light", view, "320", "light")
         if not wanted or "states" in wanted:
             for state, now in STATES.items():
                 shoot(browser, page, f"state-{state}", "now", "phone", "light", now)

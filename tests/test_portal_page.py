@@ -157,7 +157,7 @@ def test_a_sign_that_pauses_is_not_told_as_the_coachs_pause():
     plan = make_plan(status="paused", decisions=(why,))
     text = document(make_case(log=[*LOG, {"on": "2027-02-12", "signs": ["limp"]}]), plan)
 
-    assert text.count("Stop. Do not run.") == 3  # Now, under its two names, and Weeks
+    assert text.count("Stop. Do not run.") == 2  # Now and Weeks
     assert "Your coach has paused it" not in text
     assert "Your coach has paused it" in document(plan=make_plan(status="paused"))
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
+from sitegen.model.plan import Status
 from sitegen.model.sentence import N_
 from sitegen.portal.changed import Change, Once, changes
 from sitegen.portal.scene import Scene, View, for_client
@@ -32,6 +33,7 @@ class ChangesView:
 class NowView:
     """``since`` is the day of the plan that ``changes`` are told from; ``more`` were left out."""
 
+    status: Status
     stop: Stopped | None
     first_day: str
     as_of: str
@@ -48,6 +50,7 @@ def build(scene: Scene) -> NowView:
     first = plan.sessions[0].on if plan.sessions else case.client.plan.from_
     changed = changes(scene.before, plan) if scene.before else ()
     return NowView(
+        status=plan.status,
         stop=stopped(scene),
         first_day=scene.words.long_date(first),
         as_of=scene.words.long_date(plan.as_of),

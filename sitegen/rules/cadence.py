@@ -217,7 +217,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         since = 0 if rose or past.last_rise is None else past.number - past.last_rise
         met = held(case, past, now)
         beat = beats(since, met.times)
-        if not rose and met.counted:
+        if not rose and met.counted and past.start <= past.as_of:
             says = say_count(
                 "{aim} spm, held in {within} of the one logged run (rates put on the speed of "
                 "your baseline).",

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from sitegen.model.case import Case
 from sitegen.model.kinds import DurationText, percent
-from sitegen.model.sentence import say
+from sitegen.model.sentence import N_, say
 from sitegen.model.values import Duration, Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Parameters, Rule
@@ -20,6 +20,14 @@ SOURCE = (
 SMALL_STEP_MIN = 10.0
 SMALL_REFERENCE_MIN = 100.0
 USUAL_GROWTH = 0.10
+GROWS = N_(
+    "{after} min of running this week, after {before} in the last building week: at most {growth} "
+    "more."
+)
+GROWS_SHORT = N_(
+    "{after} min of running this week, after {before} in the last building week. While weeks are "
+    "short a few minutes more than {growth} are allowed, at most 10."
+)
 
 
 class VolumeParameters(Parameters):
@@ -72,15 +80,12 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if minutes <= 0:
         says = say("Nothing can be planned: growth of 0 % on a week of 0 min stays at 0 min.")
     elif minutes > past.reference:
+        is_small_step = minutes > past.reference * (1 + growth)
         says = say(
-            "{after} min of running this week, after {before} in the last building week: at most "
-            "{growth} more."
-            if minutes <= past.reference * (1 + growth)
-            else "{after} min of running this week, after {before} in the last building week. "
-            "While weeks are short a few minutes more than {growth} are allowed, at most 10.",
+            GROWS_SHORT if is_small_step else GROWS,
             before=past.reference,
             after=minutes,
-            growth=values.growth,
+            growth=str(values.growth),
         )
     elif aim > ceiling:
         says = say("{after} min of running: the week has grown to its full size.", after=minutes)

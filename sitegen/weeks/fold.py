@@ -348,11 +348,11 @@ def _status(case: Case, log: History) -> Status:
 
 def _standing(case: Case, log: History) -> tuple[Decision, ...]:
     """Why nothing is planned on ``as_of``, where nothing is."""
-    if case.client.status != "active":
-        return _not_active(case, _draft_of_nothing(case)).decisions
     found = stop_now(log)
     if found is None:
-        return ()
+        if case.client.status == "active":
+            return ()
+        return _not_active(case, _draft_of_nothing(case)).decisions
     if found.reason == "screening":
         words, source = screening.words(found), screening.SOURCE
     else:
