@@ -19,6 +19,7 @@ from sitegen.desk.completion import client_ids
 
 if TYPE_CHECKING:
     from sitegen.desk.practice import Opened
+    from sitegen.model.plan import Plan
     from sitegen.model.problem import Problem
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -132,6 +133,16 @@ def _open(clients: Path, ids: Iterable[str] = (), as_of: date | None = None) -> 
         sys.exit(1)
 
 
+def _open_plan(id: str, clients: Path, as_of: date | None, as_json: bool) -> tuple[Opened, Plan]:
+    """One client's expanded plan, or its problems and exit 1."""
+    opened = _open(clients, (id,), as_of)
+    plan = opened.plan(id)
+    if plan is None:
+        _print_problems(opened.problems, as_json)
+        sys.exit(1)
+    return opened, plan
+
+
 @main.command(epilog=EXAMPLES["check"])
 @click.argument("ids", nargs=-1, metavar="[ID]...", shell_complete=client_ids)
 @clients_option
@@ -163,11 +174,7 @@ def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json:
     from sitegen.desk.as_json import plan_json
     from sitegen.desk.words import session_lines, weeks_table
 
-    opened = _open(clients, (id,), as_of)
-    plan = opened.plan(id)
-    if plan is None:
-        _print_problems(opened.problems, as_json)
-        sys.exit(1)
+    opened, plan = _open_plan(id, clients, as_of, as_json)
     if as_json:
         whole = plan_json(plan)
         told = [p.as_json() for p in opened.problems_of(id)]
@@ -195,11 +202,7 @@ def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: b
     from sitegen.desk.as_json import plan_json
     from sitegen.desk.words import why as words
 
-    opened = _open(clients, (id,), as_of)
-    plan = opened.plan(id)
-    if plan is None:
-        _print_problems(opened.problems, as_json)
-        sys.exit(1)
+    _, plan = _open_plan(id, clients, as_of, as_json)
     if as_json:
         whole = plan_json(plan)
         found = [
