@@ -83,7 +83,7 @@ def place_week(
     draft = _enough_runs(draft, past, open_days)
     if pattern is None:
         pattern = place(open_days, _wish(case, draft, past))
-    elif draft.event_on is None and len(pattern.runs) != draft.runs:
+    if draft.event_on is None and len(pattern.runs) != draft.runs:
         runs = len(pattern.runs)
         draft = replace(draft, runs=runs, share=share_of_week(runs))
     decisions: list[Decision] = []

@@ -8,7 +8,7 @@ neighbours.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import combinations
 
@@ -18,6 +18,7 @@ WEEK = 7
 UNLIMITED = 24 * 60
 MONDAY, SATURDAY, SUNDAY = 0, 5, 6
 NO_DAY = -1
+FEWEST_APART = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +98,8 @@ def place(offers: tuple[Offer, ...], wish: Wish) -> Pattern:
         return Pattern(strength=_strength(offers, wish, (), None, ()))
     for hard in range(min(wish.hard, max(runs - 1, 0)), -1, -1):
         best = min(_candidates(offers, wish, runs, hard), default=None)
+        if best is not None and wish.novice and best.preference[0] > 0 and runs > FEWEST_APART:
+            return place(offers, replace(wish, runs=runs - 1))  # a run less is the other choice
         if best is not None:
             chosen, hards = best.runs, best.hard
             long = best.long if wish.has_long and runs > 1 else None
