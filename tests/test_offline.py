@@ -222,17 +222,17 @@ def test_a_slow_host_is_not_waited_for_and_a_newer_plan_is_told_when_it_comes(
     build(host, "one", "Mara")
     kept(page, host)
     build(host, "two", "Marusya")
-    host.wait = 4.5
+    host.wait = 12
 
     began = time.monotonic()
     visit(page, host)
 
-    assert time.monotonic() - began < 4.4
+    assert time.monotonic() - began < 11.5, "the page waited for the host"
     assert whose(page) == "Running plan for Mara"
     page.locator("[data-news=newer]").wait_for(state="visible")
     host.wait = 0
     page.click("#reload")
-    page.wait_for_function("document.querySelector('.whose')?.textContent.includes('Marusya')")
+    page.locator(".whose", has_text="Marusya").wait_for(state="attached")
 
 
 def test_a_page_that_stays_open_learns_of_a_newer_plan(page: Any, host: Host):

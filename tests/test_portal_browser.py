@@ -364,7 +364,7 @@ def test_the_keyboard_alone_reaches_every_view(visit: Open):
             if page.evaluate("document.activeElement.dataset.place") == view:
                 break
         page.keyboard.press("Enter")
-        page.wait_for_function("v => document.documentElement.dataset.view === v", arg=view)
+        page.locator(f'html[data-view="{view}"]').wait_for(state="attached")
         assert page.locator(f"#{view}-title").is_visible()
         page.evaluate("document.activeElement.blur()")
 
@@ -395,7 +395,7 @@ def test_no_view_is_wider_than_a_small_phone_or_a_page_at_200_percent(visit: Ope
     page = visit(size=(320, 640))
     for view in VIEWS:
         page.evaluate("v => portal.go(v)", view)
-        page.wait_for_function("v => document.documentElement.dataset.view === v", arg=view)
+        page.locator(f'html[data-view="{view}"]').wait_for(state="attached")
         wide = page.evaluate("document.documentElement.scrollWidth")
         assert wide <= 320, view
 
@@ -456,7 +456,7 @@ def test_a_key_with_a_slash_and_a_view_opens_that_view(visit: Open):
 def test_a_view_typed_by_hand_does_not_lose_the_key(visit: Open):
     page = visit("sealed", f"#{KEY_TEXT}")
     page.evaluate("location.hash = '#care'")
-    page.wait_for_function("document.documentElement.dataset.view === 'care'")
+    page.locator('html[data-view="care"]').wait_for(state="attached")
 
     assert page.url.endswith(f"#{KEY_TEXT}/care")
 
@@ -534,7 +534,7 @@ def test_axe_finds_nothing_in_any_view(visit: Open, scheme: str, size: tuple[int
     page.evaluate(AXE.read_text(encoding="utf-8"))
     for view in VIEWS:
         page.evaluate("v => portal.go(v)", view)
-        page.wait_for_function("v => document.documentElement.dataset.view === v", arg=view)
+        page.locator(f'html[data-view="{view}"]').wait_for(state="attached")
         found = page.evaluate(AXE_RUN)
         assert found == [], f"{view}: {found}"
 
