@@ -544,7 +544,7 @@ Weeks = tuple[Week, ...]
 
 def longer(session: Session, factor: float) -> Session:
     return replace(
-        session, parts=tuple(replace(p, minutes=p.minutes * factor) for p in session.parts)
+        session, parts=tuple(p._replace(minutes=p.minutes * factor) for p in session.parts)
     )
 
 

@@ -132,7 +132,7 @@ def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date
     name = f"{day}-{hashlib.sha256(block.text.encode('utf-8')).hexdigest()[:8]}.txt"
     file = f"{folder}/{ASIDE}/{name}"
     moved = tuple(
-        replace(p, origin=replace(p.origin, file=file, line=lines.get(p.origin.line, head)))
+        replace(p, origin=p.origin._replace(file=file, line=lines.get(p.origin.line, head)))
         if p.origin.file == posted.letter.name
         else replace(p, origin=Origin(file, head))
         for p in problems
@@ -398,7 +398,7 @@ class _Shelf:
             there = sorted(folder.glob(f"*-{kept.name[11:]}"))
             path = there[0] if there else folder / kept.name
             told = tuple(
-                replace(p, origin=replace(p.origin, file=path.as_posix())) for p in kept.problems
+                replace(p, origin=p.origin._replace(file=path.as_posix())) for p in kept.problems
             )
             if not there:
                 world.write_text_atomic(path, kept.text, mode=0o600)

@@ -396,7 +396,7 @@ def _read(lines: Lines, file: str, head: int) -> Read:
 def _in_text(problem: Problem, lines: Lines, head: int) -> Problem:
     at = problem.origin.line - 1
     number = lines[at][0] if at < len(lines) else head
-    return replace(problem, origin=replace(problem.origin, line=number))
+    return replace(problem, origin=problem.origin._replace(line=number))
 
 
 def mended(lines: Lines) -> Lines:

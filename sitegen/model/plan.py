@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, time
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.sentence import Sentence
@@ -23,8 +23,7 @@ Status = Literal["active", "paused", "ended", "referred"]
 RUNNING_PARTS: frozenset[PartKind] = frozenset({"run", "beat"})
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """A cadence to aim at, and the range around it that counts as holding it."""
 
     low: int
@@ -32,8 +31,7 @@ class Band:
     high: int
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """A piece of a session.
 
     ``minutes`` is the length of one repeat. Neighbouring parts with the same ``repeat`` above 1
@@ -81,8 +79,7 @@ class Session:
         return self.kind != "strength"
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(NamedTuple):
     """Why a number is what it is: the rule, its reason, its source, the coach's line behind it.
 
     ``before`` and ``after`` are what the rule changed, in ``unit``; None where nothing numeric

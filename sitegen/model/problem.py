@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Level = Literal["error", "warning"]
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Origin:
+class Origin(NamedTuple):
     """Where in the coach's files something was written. Lines and columns count from 1."""
 
     file: str

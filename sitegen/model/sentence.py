@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import NamedTuple
 
 
 def N_(text: str) -> str:
@@ -12,8 +12,7 @@ def N_(text: str) -> str:
     return text
 
 
-@dataclass(frozen=True, slots=True)
-class Sentence:
+class Sentence(NamedTuple):
     """``Sentence("{minutes} min this week", {"minutes": 72})``.
 
     ``str()`` gives the English; a catalogue translates ``template`` and fills in ``values``
@@ -23,7 +22,7 @@ class Sentence:
     """
 
     template: str
-    values: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
+    values: Mapping[str, object] = MappingProxyType({})
     many: str = ""
 
     def __hash__(self) -> int:

@@ -6,7 +6,7 @@ The sessions drawn here are the only ones in the document: the view Now shows co
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 from urllib.parse import quote
@@ -411,7 +411,7 @@ def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decisio
     if not met.counted:
         return decision
     values = {**says.values, "within": met.within, "count": met.counted}
-    return replace(decision, says=replace(says, values=values))
+    return decision._replace(says=says._replace(values=values))
 
 
 def _ground(decision: Decision, scene: Scene) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Annotated
 
 from pydantic import Field
@@ -127,12 +127,18 @@ def held(case: Case, past: Past, aim: Band) -> Held:
     """
     need, of = HELD_OF_LAST
     low = max(aim.low, aim.aim - step_spm(case) // 2)
-    rates = [r for s in past.recent if (r := at_baseline_speed(s, case)) is not None]
-    met = [low <= round(rate) <= aim.high for _, rate in rates]
+    met: list[bool] = []  # the last session first
     times = 0
-    while len(met) >= of * (times + 1) and sum(met[-of * (times + 1) :][:of]) >= need:
-        times += 1
-    return Held(sum(met[-of:]), len(met[-of:]), times)
+    for session in reversed(past.recent):
+        rate = at_baseline_speed(session, case)
+        if rate is None:
+            continue
+        met.append(low <= round(rate[1]) <= aim.high)
+        if len(met) % of == 0:
+            if sum(met[-of:]) < need:
+                break
+            times += 1
+    return Held(sum(met[:of]), len(met[:of]), times)
 
 
 def step_spm(case: Case) -> int:
@@ -184,8 +190,8 @@ def beats(weeks_since_rise: int, times_held: int) -> Beat | None:
     if found.minutes * found.repeats // share < LEAST_BEAT_MIN:
         return None
     if found.repeats == 1:
-        return replace(found, minutes=found.minutes // share)
-    return replace(found, repeats=max(found.repeats // share, 1))
+        return found._replace(minutes=found.minutes // share)
+    return found._replace(repeats=max(found.repeats // share, 1))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from datetime import date
+from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn, Pain
@@ -16,16 +16,14 @@ from sitegen.model.values import Pace
 SLOW_PACE = Pace(510)
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """A run that was done, or that the plan holds."""
 
     on: date
     minutes: float
 
 
-@dataclass(frozen=True, slots=True)
-class Logged:
+class Logged(NamedTuple):
     """One session of the log, and where it was written."""
 
     on: date
@@ -103,4 +101,4 @@ def _with_next_morning(session: Logged, later: Pain) -> Logged:
         next_morning=later.next_morning,
         site=(earlier.site if earlier else None) or later.site,
     )
-    return replace(session, pain=joined)
+    return session._replace(pain=joined)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from functools import lru_cache
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
@@ -31,7 +31,8 @@ def is_novice(case: Case, week_number: int) -> bool:
     return week_number <= REGULAR_WEEKS
 
 
-def neighbours(days: Iterable[int]) -> int:
+@lru_cache(maxsize=512)  # a week has few sets of days, and placing asks for each many times
+def neighbours(days: tuple[int, ...]) -> int:
     """How many pairs of neighbouring days there are, Sunday and Monday counted as neighbours."""
     chosen = set(days)
     if len(chosen) < 2:

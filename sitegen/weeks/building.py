@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import ceil
 
 from sitegen.model.case import Case
@@ -106,7 +105,7 @@ def run_walk(minutes: int, rung: Rung, cue: int | None) -> tuple[Part, ...]:
     parts: list[Part] = []
     if cue is not None and rung.run <= SHORT_STRETCH_MIN:
         on_beat = min(2, walks)
-        parts += [Part("beat", rung.run, on_beat, cue, BEAT), replace(walk, repeat=on_beat)]
+        parts += [Part("beat", rung.run, on_beat, cue, BEAT), walk._replace(repeat=on_beat)]
         walks -= on_beat
     elif cue is not None:
         repeats = min(4, int(rung.run // 2))
@@ -116,7 +115,7 @@ def run_walk(minutes: int, rung: Rung, cue: int | None) -> tuple[Part, ...]:
         parts.append(walk)
         walks -= 1
     if walks > 0:
-        parts += [Part("run", rung.run, walks, None, EASY), replace(walk, repeat=walks)]
+        parts += [Part("run", rung.run, walks, None, EASY), walk._replace(repeat=walks)]
     return (*parts, Part("run", last, 1, None, EASY))
 
 

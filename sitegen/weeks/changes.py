@@ -308,7 +308,7 @@ def _as_kind(session: Session, kind: str, parts: tuple[Part, ...]) -> Session:
 def _cued(parts: tuple[Part, ...], spm: int) -> tuple[Part, ...]:
     """The beat parts at another rate; where there are none, all running parts."""
     kinds = {"beat"} if any(p.kind == "beat" for p in parts) else {"run"}
-    return tuple(replace(p, cadence_spm=spm) if p.kind in kinds else p for p in parts)
+    return tuple(p._replace(cadence_spm=spm) if p.kind in kinds else p for p in parts)
 
 
 def _broken(
@@ -340,7 +340,7 @@ def _broken(
                 )
             )
     demanding = [s.on.weekday() for s in sessions if s.hard or s.kind == "long"]
-    if (changed.hard or changed.kind == "long") and neighbours(demanding) > 0:
+    if (changed.hard or changed.kind == "long") and neighbours(tuple(demanding)) > 0:
         found.append(say("A hard session and the long run now stand on neighbouring days."))
     return found
 

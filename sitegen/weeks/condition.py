@@ -11,7 +11,7 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.rules import pain, run_walk, screening, signs
 from sitegen.rules.draft import Condition, Rung, Stop
-from sitegen.rules.log import Logged, sessions
+from sitegen.rules.log import Logged, Run, runs, sessions
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
@@ -26,6 +26,7 @@ class History:
     as_of: date
     logged: tuple[Logged, ...]
     days: tuple[date, ...]
+    runs: tuple[Run, ...]
     run_days: tuple[date, ...]
     signed: tuple[Logged, ...]
     pains: tuple[pain.PainState, ...]
@@ -35,6 +36,10 @@ class History:
     def between(self, first: date, end: date) -> tuple[Logged, ...]:
         """Sessions from ``first`` up to the day before ``end``."""
         return self.logged[bisect_left(self.days, first) : bisect_left(self.days, end)]
+
+    def runs_between(self, first: date, end: date) -> tuple[Run, ...]:
+        """Runs from ``first`` up to the day before ``end``."""
+        return self.runs[bisect_left(self.run_days, first) : bisect_left(self.run_days, end)]
 
     def pain_before(self, day: date, lifted_by: date | None = None) -> pain.PainState:
         """Where the scores before ``day`` have led, lifts up to ``lifted_by`` (or it) counted."""
@@ -65,12 +70,14 @@ def history(case: Case, as_of: date) -> History:
     logged = sessions(case, as_of)
     profile = pain.RULE.values(case).profile
     lifts = tuple(sorted(signs.lifted_on(case)))
+    ran = runs(logged)
     return History(
         case=case,
         as_of=as_of,
         logged=logged,
         days=tuple(s.on for s in logged),
-        run_days=tuple(s.on for s in logged if s.is_run),
+        runs=ran,
+        run_days=tuple(r.on for r in ran),
         signed=tuple(s for s in logged if s.entry.signs),
         pains=pain.states(logged, profile, lifts),
         lifts=lifts,
@@ -84,18 +91,23 @@ def condition(past: History, day: date, week_start: date, previous: Week | None)
     Only what was logged before ``day`` counts.
     """
     state = past.pain_before(day)
-    backs = sum(1 for d in state.backs if week_start <= d < week_start + WEEK)
-    recent = any(week_start - WEEK <= d < week_start for d in state.backs)
+    backs = backs_in(state, week_start)
+    recent = state.level != "go" and backs_in(state, week_start - WEEK) > 0
     return Condition(
         pain=state.level,
         pain_because=state.because,
         pain_score=state.score,
         backs=backs,
-        recent_back=recent and state.level != "go",
+        recent_back=recent,
         stop=stop_on(past, day, state),
         away_days=_away(past, day, week_start, previous),
         silent=_silent(past, previous),
     )
+
+
+def backs_in(state: pain.PainState, week_start: date) -> int:
+    """How often pain sent the plan back in the week that starts on ``week_start``."""
+    return sum([week_start <= day < week_start + WEEK for day in state.backs])
 
 
 def stop_now(past: History) -> Stop | None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.client import DAYS, WeekDays
@@ -32,8 +32,7 @@ HARD_KEEPS = 0.9
 _last_offers: tuple[WeekDays | None, tuple[Offer, ...]] = (None, ())
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """A draft with its days and sessions."""
 
     draft: Draft
@@ -85,7 +84,7 @@ def place_week(
         pattern = place(open_days, _wish(case, draft, past))
     if draft.event_on is None and len(pattern.runs) != draft.runs:
         runs = len(pattern.runs)
-        draft = replace(draft, runs=runs, share=share_of_week(runs))
+        draft = draft._replace(runs=runs, share=share_of_week(runs))
     decisions: list[Decision] = []
     if pattern.crowded:
         decisions.append(
@@ -108,7 +107,7 @@ def place_week(
             )
         )
     if held is not None:
-        decisions.append(replace(held, because=case.origins.at("week")))
+        decisions.append(held._replace(because=case.origins.at("week")))
     found = _runs(case, draft, pattern, minutes, hard, open_days, since)
     found += _strength(case, draft, pattern, found, open_days, since)
     if draft.event_on is not None:
@@ -131,7 +130,7 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
         if on < case.client.plan.from_ or is_eve or is_after:
             found.append(Offer())
         elif event and 0 < (event.on - on).days <= STRENGTH_FREE_DAYS:
-            found.append(replace(offer, strength=False))
+            found.append(offer._replace(strength=False))
         else:
             found.append(offer)
     return tuple(found)
@@ -145,7 +144,7 @@ def _late(
     left = tuple(o if d >= first else Offer() for d, o in enumerate(open_days))
     whole, part = (sum(o.run for o in days) for days in (open_days, left))
     minutes = float(whole_minutes(draft.minutes * part / max(whole, 1)))
-    return replace(draft, minutes=minutes), left
+    return draft._replace(minutes=minutes), left
 
 
 def _wish(case: Case, draft: Draft, past: Past) -> Wish:
@@ -214,7 +213,7 @@ def _enough_runs(draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draf
     runs = runs + 1 if grows and runs < most and crowded else runs
     share = 1.0 if draft.event_on else share_of_week(runs)
     by_share = float(whole_minutes(draft.minutes * share))
-    return replace(draft, runs=runs, share=share, longest=min(draft.longest, by_share))
+    return draft._replace(runs=runs, share=share, longest=min(draft.longest, by_share))
 
 
 def _caps(

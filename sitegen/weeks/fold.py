@@ -7,9 +7,9 @@ morning of its day, so that a check-in changes the rest of its own week.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
@@ -17,13 +17,14 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.model.sentence import say
 from sitegen.rules import RULES, cadence, run_walk, screening, signs, spacing
 from sitegen.rules.draft import Condition, Draft, Past, Rung, Stop
-from sitegen.rules.log import Logged, Run, runs
+from sitegen.rules.log import Logged, Run
 from sitegen.rules.pain import BACK_SHARE
 from sitegen.weeks import changes, reach
-from sitegen.weeks.condition import History, condition, history, stop_now
+from sitegen.weeks.condition import History, backs_in, condition, history, stop_now
 from sitegen.weeks.drafting import Placed, offers, place_week
 from sitegen.weeks.placing import most_runs
 
+DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 USUAL_RUNS = 3
 OVERRUN = 1.10
@@ -32,8 +33,7 @@ STEADY_WEEKS = 4
 RECENT = timedelta(days=70)
 
 
-@dataclass(frozen=True, slots=True)
-class Memory:
+class Memory(NamedTuple):
     """What one week hands on to the next."""
 
     reference: float
@@ -53,7 +53,7 @@ class Memory:
 def expand(case: Case, as_of: date) -> Plan:
     """The whole plan of one client, as of one day."""
     past = history(case, as_of)
-    weeks = _unrolled(case, past)
+    weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, past))))
     unreached = reach.problem(case, weeks, as_of, unroll)
     standing = _standing(case, past)
     problems = [
@@ -71,28 +71,25 @@ def expand(case: Case, as_of: date) -> Plan:
     )
 
 
-def unroll(case: Case, as_of: date) -> tuple[Week, ...]:
-    """Every week of the plan."""
-    return _unrolled(case, history(case, as_of))
+def unroll(case: Case, as_of: date) -> Iterator[Week]:
+    """The plan's weeks as they are asked for, before sessions move from one to another."""
+    return _folded(case, history(case, as_of))
 
 
-def _unrolled(case: Case, log: History) -> tuple[Week, ...]:
+def _folded(case: Case, log: History) -> Iterator[Week]:
     """Week after week, each from what the one before it left behind."""
     memory = _start(case, case.first_monday)
-    weeks: list[Week] = []
     for number in range(1, case.client.plan.weeks + 1):
         start = case.first_monday + WEEK * (number - 1)
         if _baseline_in(case, start):
-            memory = replace(
-                _start(case, start),
+            memory = _start(case, start)._replace(
                 steady_until=number + STEADY_WEEKS,
                 previous=memory.previous,
                 peak=memory.peak,
                 hard_weeks=memory.hard_weeks,
             )
         week, memory = _week(case, log, memory, number, start)
-        weeks.append(week)
-    return tuple(changes.moved_between_weeks(case, weeks))
+        yield week
 
 
 def _start(case: Case, monday: date) -> Memory:
@@ -128,44 +125,57 @@ def _week(
     """One week, and what it leaves behind."""
     past = _past(log, memory, number, start)
     on_monday = condition(log, start, start, memory.previous)
-    base = _draft(case, replace(past, condition=on_monday), log.ladder)
-    placed = place_week(case, base, past)
-    drawn: dict[Condition, Placed] = {on_monday: placed}
-    pattern = placed.pattern if base.stop is None else None
-    found: list[Session] = []
-    last = placed
-    is_plain = not log.bears_on(start)
-    used = {s.on for s in placed.sessions} | {start + timedelta(days=6)}
-    for day in (start + timedelta(days=i) for i in range(7)):
-        if base.stop is None and day not in used:
-            continue  # nothing stands there; the last day tells how the week ended
-        if not is_plain and day > start:
-            known = condition(log, day, start, memory.previous)
-            if known not in drawn:
-                draft = _draft(case, replace(past, condition=known), log.ladder)
-                opens = day if pattern is None else None
-                since = day.weekday()
-                drawn[known] = place_week(case, draft, past, pattern, opens, since)
-                if draft.stop is None:  # the days stay, also where Monday's plan had none
-                    pattern = drawn[known].pattern
-            last = drawn[known]
-        found.extend(s for s in last.sessions if s.on == day)
+    base = _draft(case, past._replace(condition=on_monday), log.ladder)
+    last = place_week(case, base, past)
+    found = last.sessions
+    if log.bears_on(start):
+        last, found = _day_by_day(case, log, memory, past, {on_monday: last})
     week = _assembled(case, base, last, found, number, start)
     week = changes.obey(case, week, last.draft, past)
     is_cut = base.stop is not None or last.draft.stop is not None
     return week, _after(case, log, memory, week, last.draft, is_cut)
 
 
+def _day_by_day(
+    case: Case, log: History, memory: Memory, past: Past, drawn: dict[Condition, Placed]
+) -> tuple[Placed, tuple[Session, ...]]:
+    """The week as its last day knows it, and each day's sessions as that day knew it.
+
+    ``drawn`` holds Monday's week. A condition that comes back leads to the same week.
+    """
+    start = past.start
+    (last,) = drawn.values()
+    was_open = last.draft.stop is None
+    pattern = last.pattern if was_open else None
+    used = {s.on for s in last.sessions} | {past.end}
+    found = [s for s in last.sessions if s.on == start]
+    for day in (start + DAY * i for i in range(1, 7)):
+        if was_open and day not in used:
+            continue  # nothing stands there; the last day tells how the week ended
+        known = condition(log, day, start, memory.previous)
+        if known not in drawn:
+            draft = _draft(case, past._replace(condition=known), log.ladder)
+            opens = day if pattern is None else None
+            drawn[known] = place_week(case, draft, past, pattern, opens, day.weekday())
+            if draft.stop is None:  # the days stay, also where Monday's plan had none
+                pattern = drawn[known].pattern
+        last = drawn[known]
+        found += [s for s in last.sessions if s.on == day]
+    return last, tuple(found)
+
+
 def _past(log: History, memory: Memory, number: int, start: date) -> Past:
-    recent = log.between(start - RECENT, start)
-    ahead = tuple(r for r in memory.planned_runs if r.on < start)
+    first = start - RECENT
+    recent = log.between(first, start)
+    ahead = [r for r in memory.planned_runs if r.on < start]
+    ran = log.runs_between(first, start)
     return Past(
         number=number,
         start=start,
         as_of=log.as_of,
         reference=memory.reference,
         reference_because=memory.reference_because,
-        runs=tuple(sorted((*runs(recent), *ahead), key=lambda r: r.on)),
+        runs=tuple(sorted((*ran, *ahead))) if ahead else ran,
         known_longest=memory.known_longest,
         rung=memory.rung,
         aim=memory.aim,
@@ -245,6 +255,8 @@ def _assembled(
 
 def _joined(first: Sequence[Decision], later: Sequence[Decision]) -> tuple[Decision, ...]:
     """Decisions of the week's last state, after those of its Monday that it no longer has."""
+    if first == later:
+        return tuple(later)
     seen = set(later)
     lost = [d for d in first if d not in seen and d.rule not in {x.rule for x in later}]
     return (*lost, *later)
@@ -276,11 +288,12 @@ def _after(
             reference = achieved
             if counts and done:
                 because = done[0].origin
-    known = condition(log, end, week.start, memory.previous)
-    if known.backs or week.kind == "back":
+    known = log.pain_before(end)
+    backs = backs_in(known, week.start)
+    if backs or week.kind == "back":
         left = min(memory.reference, logged_minutes) if counts and logged_minutes else reference
-        reference = min(memory.reference, left) * BACK_SHARE**known.backs
-        because = known.pain_because or because
+        reference = min(memory.reference, left) * BACK_SHARE**backs
+        because = known.because or because
     planned = tuple(
         Run(s.on, s.run_minutes)
         for s in week.sessions
@@ -291,7 +304,7 @@ def _after(
     keeps_count = draft.stop is None and draft.event_on is None
     rung = _rung_after(memory, draft, week, done, is_past, counts)
     if draft.stop is not None and rung is not None:
-        rung = max(rung - known.backs, 0)
+        rung = max(rung - backs, 0)
     return Memory(
         reference=reference,
         reference_because=because,
@@ -387,8 +400,10 @@ def _problems(case: Case, weeks: Sequence[Week]) -> list[Problem]:
     found = []
     for week in weeks:
         for decision in week.decisions:
+            if not decision.warns:
+                continue
             text = str(decision.says)
-            if decision.warns and (decision.rule, text) not in seen:
+            if (decision.rule, text) not in seen:
                 seen.add((decision.rule, text))
                 origin = decision.because or case.origins.at("plan")
                 found.append(

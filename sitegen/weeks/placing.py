@@ -8,9 +8,9 @@ neighbours.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import combinations
+from typing import NamedTuple
 
 from sitegen.rules.spacing import neighbours
 
@@ -21,8 +21,7 @@ NO_DAY = -1
 FEWEST_APART = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(NamedTuple):
     """What one weekday offers: minutes in all (`UNLIMITED` without a limit), and for what."""
 
     minutes: int = 0
@@ -30,8 +29,7 @@ class Offer:
     strength: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+class Wish(NamedTuple):
     """What a week wants placed.
 
     ``long`` and ``each`` are the minutes that the long and any other run take in all; ``usual``
@@ -54,8 +52,7 @@ class Wish:
     next_monday: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(NamedTuple):
     """Weekdays, 0 is Monday. ``long`` is None where there is a single run or none."""
 
     runs: tuple[int, ...] = ()
@@ -99,7 +96,7 @@ def place(offers: tuple[Offer, ...], wish: Wish) -> Pattern:
     for hard in range(min(wish.hard, max(runs - 1, 0)), -1, -1):
         best = min(_candidates(offers, wish, runs, hard), default=None)
         if best is not None and wish.novice and best.preference[0] > 0 and runs > FEWEST_APART:
-            return place(offers, replace(wish, runs=runs - 1))  # a run less is the other choice
+            return place(offers, wish._replace(runs=runs - 1))  # a run less is the other choice
         if best is not None:
             chosen, hards = best.runs, best.hard
             long = best.long if wish.has_long and runs > 1 else None
@@ -113,8 +110,7 @@ def place(offers: tuple[Offer, ...], wish: Wish) -> Pattern:
     raise AssertionError("a pattern without hard sessions always exists")
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class _Candidate:
+class _Candidate(NamedTuple):
     """A pattern, with its place in the order of preference first."""
 
     preference: tuple[int, ...]
@@ -160,6 +156,7 @@ def _candidates(
                 yield _Candidate(preference, chosen, long, hards)
 
 
+@lru_cache(maxsize=512)
 def _unevenness(days: tuple[int, ...]) -> int:
     """Sum of squared gaps round the week: the smaller, the more evenly spread."""
     if not days:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -15,14 +15,14 @@ from sitegen.rules.taper import SHORT_EVENT_M, taper
 LOOK_AHEAD_WEEKS = 104
 EPSILON = 0.5  # half a minute: runs are whole minutes
 
-Unroll = Callable[[Case, date], Sequence[Week]]
+Unroll = Callable[[Case, date], Iterable[Week]]
 
 
 def problem(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> Problem | None:
     """A warning where the longest run before the taper stays under what the event asks for.
 
-    ``unroll`` expands a case into weeks; it is asked for the same client without the event, to
-    find the first date at which the limits would suffice.
+    ``unroll`` expands a case week by week; it is asked for the same client without the event, up
+    to the first week at which the limits would suffice.
     """
     event, found = case.client.goal.event, taper(case)
     if event is None or found is None or event.on <= as_of:
