@@ -180,6 +180,8 @@ def share(life: Life) -> Iterator[str]:
         runs = runs_of(week)
         if len(runs) < 2 or life.checked_in_during(week) or week.kind == "event":
             continue
+        if week.kind == "return" and week.start < life.as_of <= week.start + DAY * 6:
+            continue  # a run missed this week makes what is left of it shorter, not what was
         part = {2: 0.5, 3: 0.4}.get(len(runs), 0.35)
         most = max(s.run_minutes for s in runs)
         if most > part * training(week) + EPSILON:

@@ -16,6 +16,7 @@ import unicodedata
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from itertools import groupby
 from zoneinfo import ZoneInfo
 
@@ -126,7 +127,8 @@ def feed(
     blocks = [vtimezone(case.timezone, min(days).year, max(days).year)]
     for session in sessions:
         uid = lasting_uid(feed_id, session.id)
-        blocks.append(_revised(scribe.event(session, uid), published.get(uid), now))
+        event, alarms = scribe.event(session, uid), b"".join(scribe.alarms(session))
+        blocks.append(_revised(event, alarms, published.get(uid), now))
     head, end, line_end = _calendar(translate).rpartition(b"END:VCALENDAR")
     return head + b"".join(blocks) + end + line_end
 
@@ -171,25 +173,26 @@ def _read_event(block: bytes) -> tuple[str, Published] | None:
     return uid[1].decode(), Published(block, Revision(int(sequence[1]), at))
 
 
-def _revised(event: Event, earlier: Published | None, now: Revision) -> bytes:
-    """The event's own text with the right revision.
+def _revised(event: Event, alarms: bytes, earlier: Published | None, now: Revision) -> bytes:
+    """The event's own text, its alarms in it, with the right revision.
 
     An event is unchanged when it comes out, with its old revision, just as it was.
     """
     if earlier is None:
-        return _with_revision(event, now)
-    same = _with_revision(event, earlier.revision)
+        return _with_revision(event, alarms, now)
+    same = _with_revision(event, alarms, earlier.revision)
     if same == earlier.block:
         return same
-    return _with_revision(event, Revision(earlier.revision.sequence + 1, now.at))
+    return _with_revision(event, alarms, Revision(earlier.revision.sequence + 1, now.at))
 
 
-def _with_revision(event: Event, revision: Revision) -> bytes:
+def _with_revision(event: Event, alarms: bytes, revision: Revision) -> bytes:
     """The properties stand in the order in which they were set, whatever icalendar prefers next
     year: a new version of it must not make every event look changed."""
     event["SEQUENCE"] = vInt(revision.sequence)
     event["DTSTAMP"] = event["LAST-MODIFIED"] = vDatetime(revision.at)
-    return bytes(event.to_ical(sorted=False))
+    head, end, line_end = bytes(event.to_ical(sorted=False)).rpartition(b"END:VEVENT")
+    return head + alarms + end + line_end
 
 
 # --- the calendar and its events --------------------------------------------------------------
@@ -220,12 +223,11 @@ class Scribe:
     translate: Translate
 
     def event(self, session: Session, uid: str) -> Event:
-        """The session as an event that has no revision yet."""
+        """The session as an event that has no revision and no alarms yet."""
         minutes = whole_minutes(session.total_minutes)
-        summary = self.summary(session, minutes)
         event = Event()
         event["UID"] = vText(uid)
-        event["SUMMARY"] = _text(summary)
+        event["SUMMARY"] = _text(self.summary(session))
         if self.is_full and session.parts:
             event["DESCRIPTION"] = _text("\n".join(self.parts(session.parts)))
         if session.at is None:
@@ -239,11 +241,10 @@ class Scribe:
             event["DTSTART"] = vDatetime(start)  # with the zone's name as its TZID
             if minutes:  # RFC 5545 3.8.2.2: an end is later than its start, or not there
                 event["DTEND"] = vDatetime(end)
-        for alarm in self.alarms(session, summary):
-            event.add_component(alarm)
         return event
 
-    def summary(self, session: Session, minutes: int) -> str:
+    def summary(self, session: Session) -> str:
+        minutes = whole_minutes(session.total_minutes)
         timed, untimed = (RUN, RUN_UNTIMED) if session.is_run else (STRENGTH, STRENGTH_UNTIMED)
         return self._say(timed if minutes else untimed, minutes=minutes)
 
@@ -261,14 +262,14 @@ class Scribe:
             return text
         return self._say(WITH_BEAT, part=text, spm=part.cadence_spm)
 
-    def alarms(self, session: Session, summary: str) -> Iterator[Alarm]:
+    def alarms(self, session: Session) -> Iterator[bytes]:
         """The fuel's, then the session's. A day without an hour has no "before the start"."""
         if session.fuel_at is not None:
             yield self._fuel_alarm(session.at, session.fuel_at)
         if session.at is not None and self.alarm_minutes is not None:
-            yield _alarm(timedelta(minutes=-self.alarm_minutes), summary)
+            yield _alarm(timedelta(minutes=-self.alarm_minutes), self.summary(session))
 
-    def _fuel_alarm(self, at: time | None, fuel_at: time) -> Alarm:
+    def _fuel_alarm(self, at: time | None, fuel_at: time) -> bytes:
         fuel = timedelta(hours=fuel_at.hour, minutes=fuel_at.minute)
         if at is None:
             return _alarm(fuel, self._say(FUEL_TODAY if self.is_full else REMINDER))
@@ -306,16 +307,19 @@ def _whole_day(on: date) -> vDate:
     return day
 
 
-def _alarm(trigger: timedelta, text: str) -> Alarm:
+@lru_cache(maxsize=1024)  # few are different, and icalendar takes its time over each
+def _alarm(trigger: timedelta, text: str) -> bytes:
     alarm = Alarm()
     alarm["ACTION"] = vText("DISPLAY")
     alarm["DESCRIPTION"] = _text(text)
     alarm["TRIGGER"] = vDuration(trigger)
-    return alarm
+    return bytes(alarm.to_ical(sorted=False))
 
 
 def _text(words: str) -> vText:
     """Words without what RFC 5545 forbids in a TEXT: control characters, but for the new line."""
+    if words.isprintable():  # nothing of the kind in it
+        return vText(words)
     return vText("".join(c for c in words if c == "\n" or unicodedata.category(c) not in _NO_TEXT))
 
 
