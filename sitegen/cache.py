@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from sitegen.model.problem import Origin, Problem
@@ -35,8 +35,7 @@ class Made(NamedTuple):
     content: str  # a hash
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """What is remembered of one client."""
 
     made_of: str  # hash of everything that its files in the site are made of
@@ -49,26 +48,24 @@ class Entry:
     privacy: str
     is_ended: bool
     feed_of: str  # hash of what the calendar feed is made of, empty where there is none
-    files: Mapping[str, Made] = field(default_factory=dict)
+    files: Mapping[str, Made] = MappingProxyType({})
     problems: tuple[Problem, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class HouseEntry:
+class HouseEntry(NamedTuple):
     """What is remembered of that which all clients share."""
 
     made_of: str
     address: str | None
-    files: Mapping[str, Made] = field(default_factory=dict)
+    files: Mapping[str, Made] = MappingProxyType({})
     problems: tuple[Problem, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Memory:
+class Memory(NamedTuple):
     """The last build."""
 
     house: HouseEntry | None = None
-    clients: Mapping[str, Entry] = field(default_factory=dict)
+    clients: Mapping[str, Entry] = MappingProxyType({})
 
 
 NOTHING = Memory()

@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
+from typing import NamedTuple
 
 import yaml
 
@@ -56,8 +57,7 @@ class Link:
         return to_base64url(self.key)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Retired:
+class Retired(NamedTuple):
     """A portal and a feed that must go from the hosts; their key is forgotten already."""
 
     portal: str

@@ -132,11 +132,13 @@ def volume(life: Life) -> Iterator[str]:
 
 def no_growth(life: Life) -> Iterator[str]:
     """A week that does not build is not over the last building week."""
+    has_begun = False
     for week, reference in references(life):
+        is_first, has_begun = not has_begun, has_begun or training(week) > 0
         if week.kind == "build" or life.checked_in_during(week):
             continue
-        if week.number == 1 and reference == 0:
-            continue  # a plan from nothing may begin with 10 min, whatever its first week is called
+        if reference == 0 and is_first and training(week) <= 10:
+            continue  # a plan from nothing may begin so, whatever its first week is called
         if training(week) > reference + EPSILON:
             yield f"week {week.number} ({week.kind}) has {training(week)} min after {reference}"
 

@@ -375,7 +375,7 @@ class _Building:
 
         house, renderer = build.tools_of(self._open_kit())
         files = build.shared_files(renderer, house.practice)
-        self.house = replace(self.house, files=_made(files))
+        self.house = self.house._replace(files=_made(files))
         return files
 
     # --- the site -------------------------------------------------------------------------
@@ -434,7 +434,7 @@ class _Building:
         self._tell(*entry.problems)
         client_stamp, log_stamp = self._lasting(found)
         if (client_stamp, log_stamp) != (entry.client_stamp, entry.log_stamp):
-            entry = replace(entry, client_stamp=client_stamp, log_stamp=log_stamp)
+            entry = entry._replace(client_stamp=client_stamp, log_stamp=log_stamp)
         self.entries[found.id] = entry
         return True
 
@@ -551,11 +551,11 @@ class _Building:
         entries = {
             id: entry
             if (files := stamped(entry.files)) is entry.files
-            else replace(entry, files=files)
+            else entry._replace(files=files)
             for id, entry in sorted((others | self.entries).items())
             if id in self.found or id in ids
         }
-        after = Memory(replace(self.house, files=stamped(self.house.files)), entries)
+        after = Memory(self.house._replace(files=stamped(self.house.files)), entries)
         if after != self.before:
             remember.save(self.file, after, self.tool)
 

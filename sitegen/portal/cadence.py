@@ -7,8 +7,8 @@ there; neither follows from the other); Heiderscheit et al. 2011, Med Sci Sports
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -21,8 +21,7 @@ from sitegen.portal.scene import Scene, View
 LANDING_WORDS = {"quiet": N_("quiet"), "mixed": N_("mixed"), "loud": N_("loud")}
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     on: str
     day: date
     spm: int
@@ -31,8 +30,7 @@ class Row:
     landing: str
 
 
-@dataclass(frozen=True, slots=True)
-class StepCount:
+class StepCount(NamedTuple):
     """Steps over one kilometre or mile at the baseline pace, in tens; plain arithmetic."""
 
     pace: str
@@ -42,8 +40,7 @@ class StepCount:
     at_aim: str
 
 
-@dataclass(frozen=True, slots=True)
-class CadenceView:
+class CadenceView(NamedTuple):
     baseline: int
     ceiling: int
     first: int

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from gettext import GNUTranslations, NullTranslations
 from types import MappingProxyType
+from typing import NamedTuple
 
 from sitegen.model.drill import Drill
 from sitegen.model.languages import ENGLISH, fitting
@@ -71,8 +72,7 @@ class Languages:
         return self._drills[language, drill]
 
 
-@dataclass(frozen=True, slots=True)
-class _Held:
+class _Held(NamedTuple):
     """Bytes at hand, read as `GNUTranslations` reads a file."""
 
     held: bytes

@@ -10,9 +10,8 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import cast, get_args
+from typing import NamedTuple, cast, get_args
 
 from sitegen.model.plan import Decision, Plan, SessionKind, Week
 
@@ -24,8 +23,7 @@ HASH_LETTERS = 8
 BESIDE = frozenset({"cadence", "fuel", "feasible"})
 
 
-@dataclass(frozen=True, slots=True)
-class Once:
+class Once(NamedTuple):
     """A session as it stood: ``minutes`` are whole minutes in all."""
 
     id: str
@@ -34,8 +32,7 @@ class Once:
     minutes: int
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(NamedTuple):
     """The near part of a plan as of one day, and the hashes of its reasons."""
 
     as_of: date
@@ -43,16 +40,14 @@ class Seen:
     reasons: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(NamedTuple):
     """What is remembered of a client: the plan last built, and the one that it is told from."""
 
     last: Seen
     earlier: Seen | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """One session, before and after; None where it was not, or is no more."""
 
     before: Once | None

@@ -7,10 +7,10 @@ nobody can read. Colours come from the style sheet through class names.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import pairwise
 from math import ceil, floor
+from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
@@ -18,8 +18,7 @@ CEILING_PERCENT = 110
 LETTER_WIDTH = 0.65  # of its height, on average: our own estimate for bold system fonts
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(NamedTuple):
     """One logged step rate. ``label`` is what a screen reader says."""
 
     on: date
@@ -28,8 +27,7 @@ class Point:
     label: str
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """The planned step rate of one week."""
 
     start: date
@@ -38,8 +36,7 @@ class Step:
     high: int
 
 
-@dataclass(frozen=True, slots=True)
-class Chart:
+class Chart(NamedTuple):
     """What is drawn. Texts come in already translated; steps are one a week, without gaps."""
 
     title: str
@@ -54,8 +51,7 @@ class Chart:
     unit_label: str
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(NamedTuple):
     """A drawing's size and margins, in its own units. ``letter`` is the height of its text."""
 
     name: str
@@ -74,8 +70,7 @@ WIDE = Frame("wide", 720, 300, 44, 104, 26, 34, 13, 12, True)
 PHONE = Frame("phone", 400, 300, 40, 12, 28, 36, 15, 5, False)
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(NamedTuple):
     """A straight line from values to places on the drawing."""
 
     low: float
@@ -93,7 +88,7 @@ def with_room(frame: Frame, labels: Iterable[str]) -> Frame:
     if not frame.labels_outside:
         return frame
     longest = max(map(len, labels)) * frame.letter * LETTER_WIDTH
-    return replace(frame, right=max(frame.right, ceil(longest) + 10))
+    return frame._replace(right=max(frame.right, ceil(longest) + 10))
 
 
 def ceiling(baseline: int) -> int:

@@ -14,10 +14,10 @@ import hmac
 import re
 import unicodedata
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from itertools import groupby
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from icalendar import Alarm, Calendar, Event
@@ -65,16 +65,14 @@ STRINGS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Revision:
+class Revision(NamedTuple):
     """How often an event has changed, and when last. The first is 0."""
 
     sequence: int
     at: datetime  # UTC; a fraction of a second is not written
 
 
-@dataclass(frozen=True, slots=True)
-class Published:
+class Published(NamedTuple):
     """An event as it stands in the feed that was last built."""
 
     block: bytes
@@ -213,8 +211,7 @@ def _calendar(translate: Translate) -> bytes:
     return bytes(calendar.to_ical(sorted=False))
 
 
-@dataclass(frozen=True, slots=True)
-class Scribe:
+class Scribe(NamedTuple):
     """Writes sessions as events: where, how openly, and in which language."""
 
     zone: ZoneInfo

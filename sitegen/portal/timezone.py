@@ -18,11 +18,11 @@ from __future__ import annotations
 import re
 import zoneinfo
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from icalendar import Timezone, TimezoneDaylight, TimezoneStandard
@@ -41,8 +41,7 @@ _WHEN = rf"M(\d{{1,2}})\.([1-5])\.([0-6])(?:/({_TIME}))?"
 _RULE = re.compile(rf"{_NAME}{_TIME}{_NAME}(?:{_TIME})?,{_WHEN},{_WHEN}")
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """A clock change: its instant, the offset before and after, the name of the time after."""
 
     at: datetime  # UTC
@@ -56,8 +55,7 @@ class Change:
         return (self.at + self.before).replace(tzinfo=None)
 
 
-@dataclass(frozen=True, slots=True)
-class YearlyDay:
+class YearlyDay(NamedTuple):
     """``M3.5.0/1``: last Sunday of March at 01:00 on the wall. Weekday 0 is Sunday."""
 
     month: int
