@@ -258,9 +258,8 @@ def test_every_shipped_drill_is_translated_with_as_much_to_say(language):
 
 
 def test_a_coachs_own_drill_stays_in_her_words():
-    from dataclasses import replace
 
-    own = replace(shipped_drills()[0], own=True)
+    own = shipped_drills()[0]._replace(own=True)
     assert languages().drills([own], "es") == (own,)
 
 

@@ -287,7 +287,7 @@ def test_a_link_in_a_note_tells_nobody_where_it_came_from():
 
 
 def test_a_coachs_own_drawing_is_a_picture_in_which_nothing_can_run():
-    drill = replace(make_drills()[0], own=True, figure="<svg onload='alert(1)'></svg>")
+    drill = make_drills()[0]._replace(own=True, figure="<svg onload='alert(1)'></svg>")
     text = make_renderer().document(make_case(), make_plan(), [drill], feed_url=None, code="")
     read = Reader(text)
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 STAGES = ("first_steps", "building", "step_rate", "sharpening", "easing", "strength")
 PLACES = ("warm_up", "on_the_run", "after", "strength")
 
 
-@dataclass(frozen=True, slots=True)
-class Drill:
+class Drill(NamedTuple):
     """One drill, read from a Markdown file with front matter.
 
     ``text`` is Markdown, ``figure`` an SVG drawing or empty, ``shows`` the drawing in words; where

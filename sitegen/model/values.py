@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 METRES_PER_MILE = 1609.344
 METRES_MARATHON = 42195.0
 METRES_HALF_MARATHON = 21097.5
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Duration:
+class Duration(NamedTuple):
     """A length of time in whole seconds."""
 
     seconds: int
@@ -26,8 +25,7 @@ class Duration:
         return " ".join(f"{n} {unit}" for n, unit in words if n) or "0 min"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Distance:
+class Distance(NamedTuple):
     """A distance in metres."""
 
     metres: float
@@ -41,8 +39,7 @@ class Distance:
         return self.metres / METRES_PER_MILE
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Pace:
+class Pace(NamedTuple):
     """Seconds for one kilometre; a smaller number is faster."""
 
     seconds_per_km: float
@@ -52,8 +49,7 @@ class Pace:
         return 1000 / self.seconds_per_km
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Cadence:
+class Cadence(NamedTuple):
     """Steps per minute, both feet counted."""
 
     spm: int
@@ -62,8 +58,7 @@ class Cadence:
         return f"{self.spm} spm"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Percent:
+class Percent(NamedTuple):
     """A share; ``Percent(7.5).fraction`` is 0.075."""
 
     percent: float
@@ -76,15 +71,13 @@ class Percent:
         return f"{self.percent:g} %"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Length:
+class Length(NamedTuple):
     """A body length in centimetres."""
 
     cm: float
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Mass:
+class Mass(NamedTuple):
     """A mass in milligrams."""
 
     mg: float

@@ -7,7 +7,7 @@ is needed only to make them. English is what stands in the code and needs neithe
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from gettext import GNUTranslations, NullTranslations
 from types import MappingProxyType
 from typing import NamedTuple
@@ -68,7 +68,7 @@ class Languages:
             said, problems = read_drill(drill.id, data, file, own=False, instead_of=drill)
             if said is None:
                 raise ValueError("; ".join(str(problem) for problem in problems))
-            self._drills[language, drill] = replace(said, figure=drill.figure)
+            self._drills[language, drill] = said._replace(figure=drill.figure)
         return self._drills[language, drill]
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import yaml
 
@@ -17,8 +17,7 @@ from sitegen.model.kinds import quoted
 from sitegen.model.problem import Origin, Problem
 
 
-@dataclass(frozen=True, slots=True)
-class Stumble:
+class Stumble(NamedTuple):
     """Where libyaml stopped. Lines and columns count from 0.
 
     ``begun`` is where the part began in which it stopped; ``says`` and ``doing`` are its words.
@@ -47,8 +46,7 @@ class Stumble:
         return -1
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(NamedTuple):
     """A slip with its place, counting from 0, and its mend."""
 
     at: tuple[int, int]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 import yaml
 
@@ -39,8 +39,7 @@ _UNSEEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]"
 _CURLY = re.compile(r"[“”„‟«‘’‚‛].*[“”„‟»‘’‚‛]", re.DOTALL)
 
 
-@dataclass(frozen=True, slots=True)
-class YamlText:
+class YamlText(NamedTuple):
     """What a file holds. ``tree`` is None where nothing is written or nothing can be read.
 
     ``spoiled`` are paths whose value could not be taken (an alias): what a later check says of

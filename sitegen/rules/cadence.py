@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
@@ -52,8 +51,7 @@ class CadenceParameters(Parameters):
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(NamedTuple):
     """How well the aim was met: ``within`` of the last ``counted`` logged step rates.
 
     ``times`` is how many fours of sessions in a row, counted back from the last, held it.

@@ -6,7 +6,7 @@ pace of an hour's race, quick repeats at about that of twenty minutes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.values import METRES_PER_MILE
@@ -17,8 +17,7 @@ QUICK_S = 20 * 60
 WIDTH = 0.03  # to either side; common practice, no source
 
 
-@dataclass(frozen=True, slots=True)
-class PaceRange:
+class PaceRange(NamedTuple):
     """Seconds for one kilometre, the faster end first."""
 
     fast: float

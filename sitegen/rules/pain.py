@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 from pydantic import Field
 
@@ -40,8 +39,7 @@ class PainParameters(Parameters):
     )
 
 
-@dataclass(frozen=True, slots=True)
-class PainState:
+class PainState(NamedTuple):
     """Where the scores so far have led.
 
     ``backs`` are the days on which the plan went back; of these the first ``lifted`` no longer
@@ -97,7 +95,7 @@ def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainSta
         level: PainLevel = "go" if now.level == "hold" and calm >= CALM_SESSIONS else now.level
         if level == "go":
             return PainState("go", calm, 0, now.backs, now.lifted)
-        return replace(now, level=level, calm=calm, held_in_a_row=0)
+        return now._replace(level=level, calm=calm, held_in_a_row=0)
     in_a_row = now.held_in_a_row + 1
     score = pain.worst
     if found == "back" or in_a_row >= 2:
@@ -115,7 +113,7 @@ def lift(now: PainState) -> PainState:
     """The coach's word ends a referral; the backs before it no longer count towards one."""
     if now.level != "refer":
         return now
-    return replace(now, level="hold", calm=0, held_in_a_row=0, lifted=len(now.backs))
+    return now._replace(level="hold", calm=0, held_in_a_row=0, lifted=len(now.backs))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

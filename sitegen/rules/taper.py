@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
@@ -39,8 +38,7 @@ class TaperParameters(Parameters):
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Taper:
+class Taper(NamedTuple):
     """First and last week of the taper, and the event's week (which is the last)."""
 
     first_week: int

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from sitegen.model.case import Case
@@ -18,8 +18,7 @@ WEEK = timedelta(days=7)
 ABSENT_DAYS = 7
 
 
-@dataclass(frozen=True, slots=True)
-class History:
+class History(NamedTuple):
     """A client's whole log up to ``as_of``, laid out so that any day is looked up quickly."""
 
     case: Case
