@@ -82,6 +82,15 @@ class Life:
     def checked_in_during(self, week: Week) -> bool:
         return any(week.start <= e.on < week.start + WEEK for e in self.log)
 
+    def was_redrawn(self, week: Week) -> bool:
+        """True where the week's days may stem from several drafts.
+
+        After a check-in; or where a run missed until today makes what is left of the week shorter,
+        while what was stays as it was.
+        """
+        is_cut = week.kind == "return" and week.start < self.as_of < week.start + WEEK
+        return is_cut or self.checked_in_during(week)
+
     def __repr__(self) -> str:
         return (
             f"\nclient: {self.client_json}\nlog: {self.log_json}\nas of: {self.as_of.isoformat()}\n"

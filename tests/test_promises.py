@@ -135,7 +135,7 @@ def no_growth(life: Life) -> Iterator[str]:
     has_begun = False
     for week, reference in references(life):
         is_first, has_begun = not has_begun, has_begun or training(week) > 0
-        if week.kind == "build" or life.checked_in_during(week):
+        if week.kind == "build" or life.was_redrawn(week):
             continue
         if reference == 0 and is_first and training(week) <= 10:
             continue  # a plan from nothing may begin so, whatever its first week is called
@@ -148,7 +148,7 @@ def ease(life: Life) -> Iterator[str]:
     by = life.client.plan.ease.by.fraction if life.client.plan.ease.by else 0.3
     every = life.client.plan.ease.every or 4
     for week, reference in references(life):
-        if life.checked_in_during(week):
+        if life.was_redrawn(week):
             continue
         if week.kind == "ease" and training(week) > reference * (1 - by) + EPSILON:
             yield f"easy week {week.number} has {training(week)} min after {reference}"
@@ -180,10 +180,8 @@ def share(life: Life) -> Iterator[str]:
     """No run over half of the week with two runs, 40 % with three, 35 % with more."""
     for week in life.plan.weeks:
         runs = runs_of(week)
-        if len(runs) < 2 or life.checked_in_during(week) or week.kind == "event":
+        if len(runs) < 2 or life.was_redrawn(week) or week.kind == "event":
             continue
-        if week.kind == "return" and week.start < life.as_of <= week.start + DAY * 6:
-            continue  # a run missed this week makes what is left of it shorter, not what was
         part = {2: 0.5, 3: 0.4}.get(len(runs), 0.35)
         most = max(s.run_minutes for s in runs)
         if most > part * training(week) + EPSILON:
@@ -212,7 +210,7 @@ def ladder(life: Life) -> Iterator[str]:
         if before is not None and week.rung > before + 1:
             yield f"week {week.number} goes from rung {before} to {week.rung}"
         before = week.rung
-        if life.checked_in_during(week):
+        if life.was_redrawn(week):
             continue
         for session in runs_of(week):
             stretch = longest_stretch(session)
@@ -274,7 +272,7 @@ def hard(life: Life) -> Iterator[str]:
         if any(pain_before(life, s.on) != "go" for s in sessions):
             yield f"hard in week {week.number} while pain holds"
         minutes = sum(s.run_minutes for s in sessions)
-        if minutes > 0.2 * training(week) + EPSILON and not life.checked_in_during(week):
+        if minutes > 0.2 * training(week) + EPSILON and not life.was_redrawn(week):
             yield f"week {week.number}: {minutes} hard of {training(week)} min"
 
 
