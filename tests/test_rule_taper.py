@@ -14,7 +14,13 @@ DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
 BASE = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 250 min, longest: 80 min, runs: 5}"
 
 
-def towards(distance: str, on: str = "2027-03-14", hard: str = "", log: str = "[]") -> Plan:
+def towards(
+    distance: str,
+    on: str = "2027-03-14",
+    hard: str = "",
+    log: str = "[]",
+    as_of: str = "2027-01-01",
+) -> Plan:
     """Ten weeks to an event, on their last Sunday unless said otherwise."""
     text = runner(
         baseline=BASE,
@@ -22,7 +28,7 @@ def towards(distance: str, on: str = "2027-03-14", hard: str = "", log: str = "[
         plan=f"{{from: 2027-01-04, weeks: 11{hard}}}",
         more=f"goal: {{event: {{on: {on}, distance: {distance}}}}}",
     )
-    return plan_of(text, log)
+    return plan_of(text, log, as_of)
 
 
 # Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365: volume down by 41 to 60 %.
@@ -80,6 +86,15 @@ def test_a_hard_session_stays_in_the_taper(distance: str) -> None:
     last_days = date(2027, 3, 14) - timedelta(days=7 if distance in ("5 km", "10 km") else 14)
 
     assert any(s.hard for s in plan.sessions if last_days <= s.on < date(2027, 3, 14))
+
+
+@pytest.mark.parametrize("distance", ["10 km", "half marathon"])
+def test_no_hard_session_stays_while_pain_holds_not_even_before_an_event(distance: str) -> None:
+    log = "[{on: 2027-02-27, ran: 30 min, pain: {during: 4}}]"
+    hard = ", hard: {from_week: 3, per_week: 1}"
+    plan = towards(distance, hard=hard, log=log, as_of="2027-02-28")
+
+    assert [s.id for s in plan.sessions if s.hard and s.on.isoformat() > "2027-02-27"] == []
 
 
 def test_the_event_is_a_session_of_its_own_on_its_day() -> None:

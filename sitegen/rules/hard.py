@@ -66,6 +66,8 @@ def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | 
         return say("No hard session before 30 minutes are run without a walk.")
     if draft.kind == "ease":
         return say("No hard session in an easier week.")
+    if past.condition.pain != "go" or past.condition.backs:  # also before an event
+        return say("No hard session while pain holds the plan.")
     if not draft.may_grow and draft.kind not in ("taper", "event"):
         return say("No hard session while something holds the plan.")
     if draft.kind == "event" and not _only_taper_week(case, draft):
@@ -82,7 +84,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     values = RULE.values(case)
     if values.per_week == 0 or not _asked_for(case):
         return draft
-    because = case.setting_origin(RULE.name, "per_week", "plan", "hard")
+    because = case.setting_origin(
+        RULE.name, "per_week", "plan", "hard", "per_week"
+    ) or case.setting_origin(RULE.name, "from_week", "plan", "hard")
     reason = why_not(draft, past, case, values.from_week)
     room = whole_minutes(draft.minutes * values.share.fraction)
     count = next((n for n in (values.per_week, 1) if room // n >= SHORTEST_MIN), 0)
