@@ -8,6 +8,7 @@ from collections.abc import Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from types import MappingProxyType
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from jinja2 import BytecodeCache
@@ -18,17 +19,24 @@ from sitegen.cache import hash_of
 from sitegen.keys import Link
 from sitegen.model.case import Case, Origins
 from sitegen.model.drill import Drill
+from sitegen.model.handout import Handout
+from sitegen.model.kinds import quoted
+from sitegen.model.picture import Picture
 from sitegen.model.plan import Plan
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.catalogue import Languages, Shipped
 from sitegen.portal.changed import Seen, compared_with, read_kept, remember, text_of
+from sitegen.portal.handed import handed
 from sitegen.portal.page import INSTALL, Look, Renderer, assets
-from sitegen.reading import settings
 from sitegen.reading.case import read_case
 from sitegen.reading.drills import read_drill
+from sitegen.reading.links import broken_links_of_file, lines_above
+from sitegen.reading.picture import read_picture
 from sitegen.reading.records import read_practice
+from sitegen.reading.texts import read_text
 from sitegen.rules import RULES
+from sitegen.weeks.ahead import log_ahead
 from sitegen.weeks.drilling import used, with_drills
 from sitegen.weeks.fold import expand
 
@@ -57,11 +65,17 @@ class House:
     practice: Practice
     origins: Origins
     drills: tuple[Drill, ...]
+    handouts: tuple[Handout, ...] = ()
+    logo: Picture | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Texts:
-    """A practice's files as read, with the names under which a coach knows them."""
+    """A practice's files as read, with the names under which a coach knows them.
+
+    ``handouts`` are the coach's texts by id, ``pictures`` those beside ``practice.yaml`` that it
+    names: their bytes, or why they can't be read.
+    """
 
     practice: bytes | None
     practice_file: str
@@ -71,10 +85,12 @@ class Texts:
     drills: Mapping[str, bytes] = field(default_factory=lambda: MappingProxyType({}))
     figures: Mapping[str, bytes] = field(default_factory=lambda: MappingProxyType({}))
     library: Mapping[str, tuple[bytes, str]] = field(default_factory=lambda: MappingProxyType({}))
+    handouts: Mapping[str, bytes] = field(default_factory=lambda: MappingProxyType({}))
+    pictures: Mapping[str, bytes | str] = field(default_factory=lambda: MappingProxyType({}))
 
 
 def read_house(texts: Texts) -> tuple[House | None, tuple[Problem, ...]]:
-    """The practice's own settings and every drill, or what is wrong with them."""
+    """What all clients share: settings, logo, drills and texts, or what is wrong with them."""
     if texts.practice is None:
         missing = Problem(
             Origin(texts.practice_file),
@@ -83,14 +99,56 @@ def read_house(texts: Texts) -> tuple[House | None, tuple[Problem, ...]]:
             "practice-missing",
         )
         return None, (missing,)
-    found = read_practice(texts.practice, texts.practice_file)
     drills, problems = _drills(texts)
-    problems = [*found.problems, *problems]
-    if found.value is not None:
-        problems += settings.check(RULES, found.value.rules, found.origins)[1]
+    handouts, told = _handouts(texts)
+    drill_ids = frozenset({*texts.drills, *texts.library})  # one with an error is there too
+    text_ids = frozenset(texts.handouts)
+    found = read_practice(texts.practice, texts.practice_file, RULES, drill_ids, text_ids)
+    problems = [*found.problems, *problems, *told]
+    for handout in handouts:
+        file = f"{texts.folder}/texts/{handout.id}.md"
+        problems += broken_links_of_file(handout.text, file, handout.lines, drill_ids, text_ids)
+    for drill in drills:
+        if drill.own:
+            file = f"{texts.folder}/drills/{drill.id}.md"
+            lines = lines_above(texts.drills[drill.id], drill.text)
+            problems += broken_links_of_file(drill.text, file, lines, drill_ids, text_ids)
+    logo: Picture | None = None
+    if found.value is not None and found.value.logo is not None:
+        picture = _logo(found.value.logo, texts, found.origins.value("logo"))
+        if isinstance(picture, Problem):
+            problems.append(picture)
+        else:
+            logo = picture
     if found.value is None or any(p.level == "error" for p in problems):
         return None, tuple(sorted(problems))
-    return House(found.value, found.origins, drills), tuple(sorted(problems))
+    return House(found.value, found.origins, drills, handouts, logo), tuple(sorted(problems))
+
+
+def _logo(name: str, texts: Texts, origin: Origin) -> Picture | Problem:
+    data = texts.pictures.get(name)
+    if isinstance(data, bytes):
+        return read_picture(data, name, origin)
+    if data is not None:
+        return Problem(origin, f"{quoted(name)}: {data}", "a logo is a plain file", "logo-missing")
+    return Problem(
+        origin,
+        f"there is no file {quoted(name)} beside practice.yaml",
+        "put it there, or write its name as it is; small and large letters count",
+        "logo-missing",
+    )
+
+
+def _handouts(texts: Texts) -> tuple[tuple[Handout, ...], list[Problem]]:
+    """The coach's texts for clients, in the order of ids."""
+    found: list[Handout] = []
+    problems: list[Problem] = []
+    for id, data in sorted(texts.handouts.items()):
+        handout, told = read_text(id, data, f"{texts.folder}/texts/{id}.md")
+        problems += told
+        if handout is not None:
+            found.append(handout)
+    return tuple(found), problems
 
 
 def _drills(texts: Texts) -> tuple[tuple[Drill, ...], list[Problem]]:
@@ -130,6 +188,7 @@ def read_client(texts: Texts, house: House, id: str) -> tuple[Case | None, tuple
         house.origins,
         RULES,
         frozenset(d.id for d in house.drills),
+        frozenset(h.id for h in house.handouts),
     )
 
 
@@ -210,7 +269,8 @@ def files_of(
     """
     if plan.status == "ended":
         return {}
-    drills = used(plan, house.drills, case.client.drills)
+    handouts, named = handed(case, house.handouts)
+    drills = used(plan, house.drills, (*case.client.drills, *named))
     document = renderer.document(
         case,
         plan,
@@ -219,6 +279,8 @@ def files_of(
         code=checkin_code(link),
         link=address_of(case, link) if case.practice.address else "",
         before=earlier,
+        handouts=handouts,
+        logo=house.logo,
     )
     sealed = None
     if case.privacy == "sealed":
@@ -369,30 +431,54 @@ def build_clients(kit: Kit, jobs: Sequence[Job]) -> list[Done]:
     return [_build_one(kit, house, renderer, job) for job in jobs]
 
 
+class Ask(NamedTuple):
+    """One client to be checked: the two files."""
+
+    id: str
+    client: bytes
+    log: bytes | None
+
+
+def check_clients(kit: Kit, asks: Sequence[Ask]) -> list[tuple[Problem, ...]]:
+    """Every problem of some clients, those of their plans with them. As pure as `build_clients`."""
+    house, _ = tools_of(kit)
+    return [_expanded(kit, house, *ask)[2] for ask in asks]
+
+
+def _expanded(
+    kit: Kit, house: House, id: str, client: bytes, log: bytes | None
+) -> tuple[Case | None, Plan | None, tuple[Problem, ...]]:
+    """A client's case and plan, and all that is wrong with them; neither where that is an error."""
+    logs = {} if log is None else {id: log}
+    case, problems = read_client(replace(kit.texts, clients={id: client}, logs=logs), house, id)
+    if case is None:
+        return None, None, problems
+    day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
+    plan = plan_of(case, house, day)
+    return case, plan, (*problems, *plan.problems, *log_ahead(case, day))
+
+
 def tools_of(kit: Kit) -> tuple[House, Renderer]:
     """The house and the renderer of a kit, made once in each process.
 
     Raises:
         ValueError: The house has errors; a developer's slip, as that is known before.
     """
-    if kit.name not in _made:
+    made = _made.get(kit.name)  # other threads may take it from the map
+    if made is None:
         house, _ = read_house(kit.texts)
         if house is None:
             raise ValueError("a house with errors builds no clients")
+        made = house, renderer_of(kit.templates, kit.compiled, kit.languages)
         _made.clear()
-        _made[kit.name] = house, renderer_of(kit.templates, kit.compiled, kit.languages)
-    return _made[kit.name]
+        _made[kit.name] = made
+    return made
 
 
 def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
-    logs = {} if job.log is None else {job.id: job.log}
-    case, problems = read_client(
-        replace(kit.texts, clients={job.id: job.client}, logs=logs), house, job.id
-    )
-    if case is None:
+    case, plan, problems = _expanded(kit, house, job.id, job.client, job.log)
+    if case is None or plan is None:
         return Done(job.id, problems)
-    day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
-    plan = plan_of(case, house, day)
     feed_of = _feed_of(case, plan, job.link)
     is_known = job.before is not None and bool(feed_of) and feed_of == job.feed_of
     kept = read_kept(job.kept)
@@ -414,7 +500,7 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
         job.id,
         problems,
         files,
-        day,
+        plan.as_of,
         case.timezone,
         case.privacy,
         case.client.status == "ended",

@@ -58,6 +58,7 @@ only the links that are missing. It holds nothing that the site itself does not 
 
 _FLUSH_ONE_BY_ONE = 48  # new files; for more of them one flush of the whole disk is quicker
 
+DRILLS, TEXTS = "drills/", "texts/"
 _CLIENT = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 _PACKAGE = Path(__file__).resolve().parent
 
@@ -120,6 +121,8 @@ class Folder:
     logs: Mapping[str, bytes] = field(default_factory=dict)  # by client id, with or without client
     drills: Mapping[str, bytes] = field(default_factory=dict)  # Markdown, by drill id
     figures: Mapping[str, bytes] = field(default_factory=dict)  # SVG, by drill id
+    handouts: Mapping[str, bytes] = field(default_factory=dict)  # Markdown of texts/, by id
+    pictures: Mapping[str, bytes | str] = field(default_factory=dict)  # see `_pictures`
     misnamed: tuple[str, ...] = ()  # meant for us by their ending, but the name is no id
     unreadable: tuple[Unreadable, ...] = ()
 
@@ -127,15 +130,16 @@ class Folder:
 def list_folder(clients: Path) -> dict[str, Stamp]:
     """All that lies in a practice's folder and could matter, by name, without reading it.
 
-    Names are ``anna.yaml`` or ``drills/hops.md``. Hidden files are left out, but for the private
-    links. Stamps are those of the entry itself: a link or a pipe has one too.
+    Names are ``anna.yaml``, ``drills/hops.md`` or ``texts/shoes.md``. Hidden files are left out,
+    but for the private links. Stamps are those of the entry itself: a link or a pipe has one too.
 
     Raises:
         Refused: There is no such folder, or it can't be opened.
     """
     found: dict[str, Stamp] = {}
     try:
-        for prefix, folder in (("", clients), ("drills/", clients / "drills")):
+        for prefix in ("", DRILLS, TEXTS):
+            folder = clients / prefix
             if prefix and not folder.is_dir():
                 continue
             with os.scandir(folder) as entries:
@@ -158,7 +162,10 @@ def _everything(_name: str) -> bool:
 
 
 def read_folder(clients: Path, only: Callable[[str], bool] = _everything) -> Folder:
-    """Read a practice's folder: the practice, clients, logs and own drills.
+    """Read a practice's folder: the practice, clients, logs, own drills and texts.
+
+    Texts, and pictures that the practice's file names, come along with that file: it can't be
+    judged without them.
 
     Args:
         clients: The folder; a link to a folder is followed, a link to a file is not.
@@ -167,17 +174,20 @@ def read_folder(clients: Path, only: Callable[[str], bool] = _everything) -> Fol
     Raises:
         Refused: There is no such folder. Anything wrong with one file is in the result.
     """
-    kinds: dict[str, dict[str, bytes]] = {kind: {} for kind in ("client", "log", "md", "svg")}
+    kinds: dict[str, dict[str, bytes]] = {
+        kind: {} for kind in ("client", "log", "md", "svg", "text")
+    }
     practice: bytes | None = None
     misnamed: list[str] = []
     unreadable: list[Unreadable] = []
-    for name in list_folder(clients):
+    listed = list_folder(clients)
+    for name in listed:
         kind, client = _kind_of(name)
         if not kind:
             continue
         if kind == "misnamed":
             misnamed.append(name)
-        elif only(name):
+        elif only("practice.yaml" if kind == "text" else name):
             content = _read_plain(clients / name)
             if isinstance(content, str):
                 unreadable.append(Unreadable(name, content))
@@ -192,9 +202,27 @@ def read_folder(clients: Path, only: Callable[[str], bool] = _everything) -> Fol
         kinds["log"],
         kinds["md"],
         kinds["svg"],
-        tuple(misnamed),
-        tuple(unreadable),
+        kinds["text"],
+        _pictures(clients, listed, practice or b""),
+        misnamed=tuple(misnamed),
+        unreadable=tuple(unreadable),
     )
+
+
+def _pictures(clients: Path, listed: Iterable[str], practice: bytes) -> dict[str, bytes | str]:
+    """Files beside ``practice.yaml`` that it names, by name: their bytes, or why not.
+
+    Whether one is the logo is not for this door to say: it reads what is named and leaves the
+    rest, photographs or pictures of links, where it lies.
+    """
+    if b"logo" not in practice:
+        return {}
+    return {
+        name: _read_plain(clients / name)
+        for name in listed
+        if not ("/" in name or name.startswith(".") or _kind_of(name)[0])
+        and name.encode("utf-8", "surrogateescape") in practice
+    }
 
 
 def _kind_of(name: str) -> tuple[str, str]:
@@ -208,10 +236,14 @@ def _kind_of(name: str) -> tuple[str, str]:
     stem = name
     if name.startswith("."):
         return "", ""
-    if name.startswith("drills/"):
+    if name.startswith(DRILLS):
         endings = {".md": "md", ".svg": "svg"}
         meant = [".md", ".markdown", ".svg"]
-        stem = name.removeprefix("drills/")
+        stem = name.removeprefix(DRILLS)
+    if name.startswith(TEXTS):
+        endings = {".md": "text"}
+        meant = [".md", ".markdown"]
+        stem = name.removeprefix(TEXTS)
     for ending, kind in endings.items():
         client = stem.removesuffix(ending)
         if client != stem and _CLIENT.fullmatch(client) and client != "practice":

@@ -274,6 +274,17 @@
     }
   }
 
+  // The practice's logo stands in the document once; on paper each week carries it.
+
+  function initLogo() {
+    const logo = one(".top .logo");
+    for (const whose of logo ? all(".whose-paper") : []) {
+      const copy = logo.cloneNode();
+      copy.alt = "";
+      whose.prepend(copy);
+    }
+  }
+
   // The private link as a QR code, on paper only and only for who asks. "SIZE:BITS", row by row.
 
   function initQr() {
@@ -439,6 +450,7 @@
       const root = document.getElementById(name);
       if (root && typeof window[init] === "function") window[init](root);
     }
+    initLogo();
     window.portalOffline.init(portal);
     page.dataset.ready = "";
   }

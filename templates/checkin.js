@@ -516,6 +516,7 @@
       find("clinician").hidden = advice !== "clinician";
       const { entry } = entryOf(draft, on, unit, run);
       form.querySelector("[data-c-text]").textContent = checkinText(code, entry);
+      mendWrong();
     }
 
     /* A tick that calls for something brings what to do before the client's eyes. */
@@ -525,14 +526,31 @@
       find("advice").scrollIntoView({ block: "nearest", behavior: still ? "auto" : "smooth" });
     }
 
+    let told = []; // names of the fields that the message under the form is about
+
     function clearWrong() {
       for (const field of form.elements) field.removeAttribute("aria-invalid");
       find("wrong").textContent = "";
+      told = [];
+    }
+
+    /* What was told and is mended now goes; nothing new is told while somebody types. */
+    function mendWrong() {
+      if (!told.length) return;
+      const { wrong } = readEntry();
+      const left = told.filter((name) => wrong.includes(name));
+      if (!left.length) clearWrong();
+      else if (left.length < told.length) sayWrong(left);
+    }
+
+    function sayWrong(names) {
+      told = names;
+      find("wrong").textContent = names.map((name) => say("wrong-" + name)).join(" ");
     }
 
     function showWrong(names) {
       clearWrong();
-      find("wrong").textContent = names.map((name) => say("wrong-" + name)).join(" ");
+      sayWrong(names);
       const fields = names.map((name) => form.elements[name]).map((field) =>
         (field instanceof world.RadioNodeList ? field[0] : field));
       for (const field of fields) field.setAttribute("aria-invalid", "true");
@@ -540,10 +558,15 @@
       fields[0].focus();
     }
 
-    function message() {
+    function readEntry() {
       const draft = readForm();
-      const { entry, wrong } = entryOf(draft, onOf(pick.value, draft), unit, hasRun(pick.value));
-      if (entry.on > today) wrong.unshift("on");
+      const read = entryOf(draft, onOf(pick.value, draft), unit, hasRun(pick.value));
+      if (read.entry.on > today) read.wrong.unshift("on");
+      return read;
+    }
+
+    function message() {
+      const { entry, wrong } = readEntry();
       if (wrong.length) {
         showWrong(wrong);
         return null;

@@ -96,10 +96,10 @@
       if (begins && found.next) begins.textContent = fromNow(day, found.next.on);
 
       if (found.state !== "pause-week") {
-        for (const id of found.todays) {
-          const session = copy(id, 3);
-          if (session) one('[data-state="today"]').append(session);
-        }
+        const todays = found.todays.map((id) => copy(id, 3)).filter(Boolean);
+        // The run leads, whenever it is; what else there is stands below it.
+        todays.sort((a, b) => ("run" in b.dataset) - ("run" in a.dataset));
+        one('[data-state="today"]').append(...todays);
         // What comes next is told only when today has nothing.
         if (found.next && !found.todays.length) {
           one(".next").hidden = false;
@@ -120,7 +120,12 @@
       careful.hidden = !runs;
       if (runs) go.after(careful);
 
-      const note = weekPart(found.week, ".note");
+      // Words to all stand here with their days, since a pause or a plan's end has no week.
+      for (const dated of root.querySelectorAll(".note-now .dated")) {
+        dated.hidden = day < dated.dataset.from || dated.dataset.until < day;
+        if (!dated.hidden) one(".note-now").hidden = false;
+      }
+      const note = weekPart(found.week, ".note:not([data-from])");
       if (note) {
         one(".note-now").hidden = false;
         one(".note-now .slot").append(...Array.from(note.cloneNode(true).childNodes));

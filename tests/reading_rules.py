@@ -48,3 +48,4 @@ RULES = (
     _rule("silence", NoParameters),
 )
 DRILL_IDS = ("quiet-landing", "tall-posture", "beat-runs")
+TEXT_IDS = ("shoes", "first-week")

@@ -82,11 +82,22 @@ def invented(seed: str, folder: Path, **practice: str) -> dict[str, set[str]]:
     (folder / "drills").mkdir(parents=True)
     taken: set[str] = set()
     house = Invent(f"{seed} house", taken)
-    settings = {
+    settings: dict[str, Any] = {
         "name": house.words(2), "coach": house.words(1), "contact": f"{house.word()}@example.org",
         "timezone": "Asia/Kathmandu", "emergency": house.words(1),
         "address": "https://plans.example.org/", **practice,
     }  # fmt: skip
+    settings["notes"] = [
+        {"from": "2027-03-01", "until": "2027-04-01", "text": house.words(5), "read": ["own-text"]}
+    ]
+    settings["groups"] = {
+        "own-group": {"notes": [
+            {"from": "2027-03-01", "until": "2027-03-09", "text": house.words(4)}
+        ]}
+    }  # fmt: skip
+    (folder / "texts").mkdir()
+    text = f"# {house.words(3)}\n\n{house.words(9)}\n"
+    (folder / "texts" / "own-text.md").write_text(text)
     write(folder / "practice.yaml", settings)
     front = {"title": house.words(2), "where": "after", "cues": [house.words(2)]}
     drill = f"---\n{yaml.safe_dump(front)}---\n{house.words(6)}\n"
@@ -114,6 +125,7 @@ def invented(seed: str, folder: Path, **practice: str) -> dict[str, set[str]]:
             "notes": [{"week": str(n), "text": mine.words(5)} for n in range(1, 13)],
             "changes": [{"on": "2027-03-02", "rest": "yes", "because": mine.words(3)}],
             "calendar": ("discreet", "full", "off")[number % 3],
+            "group": "own-group",
         }  # fmt: skip
         log: list[dict[str, Any]] = [
             {"on": "2027-03-04", "ran": "33 min", "effort": "3", "said": mine.words(6),

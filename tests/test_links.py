@@ -182,7 +182,7 @@ def test_an_ended_client_has_no_link_and_nothing_in_the_site(practice: Practice)
     practice.build()
     assert not practice.page(told).exists() and not (practice.public / told["feed"]).exists()
     done = practice.run("link", "nia", "--json")
-    assert done.exit_code == 1 and "[link-ended]" in done.stderr
+    assert done.exit_code == 1 and [p["code"] for p in json.loads(done.stdout)] == ["link-ended"]
 
 
 def test_a_client_who_comes_back_gets_a_new_link(practice: Practice) -> None:

@@ -7,11 +7,12 @@ import re
 import pytest
 
 from reading_case_files import CASES, CaseFile, case_files
-from reading_rules import DRILL_IDS, RULES
+from reading_rules import DRILL_IDS, RULES, TEXT_IDS
 from sitegen.model.problem import Problem
 from sitegen.reading.case import read_case
 from sitegen.reading.drills import read_drill
 from sitegen.reading.records import read_practice
+from sitegen.reading.texts import read_text
 
 CASE_FILES = case_files()
 
@@ -20,7 +21,9 @@ def read(case: CaseFile) -> tuple[Problem, ...]:
     """What is said of a case's file, beside the other files of the sound practice."""
     data = case.text.encode()
     if case.file == "clients/practice.yaml":
-        return read_practice(data, case.file, RULES).problems
+        return read_practice(data, case.file, RULES, DRILL_IDS, TEXT_IDS).problems
+    if case.file.startswith("clients/texts/"):
+        return read_text("shoes", data, case.file)[1]
     if case.file.endswith(".md"):
         return read_drill("hill-walk", data, case.file, own=True)[1]
     good = CASES / "good"
@@ -37,6 +40,7 @@ def read(case: CaseFile) -> tuple[Problem, ...]:
         practice.origins,
         RULES,
         DRILL_IDS,
+        TEXT_IDS,
     )[1]
 
 

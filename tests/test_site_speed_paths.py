@@ -7,6 +7,7 @@ import random
 import shutil
 import subprocess
 import sys
+import zlib
 from collections.abc import Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from datetime import UTC, date, datetime, timedelta
@@ -193,8 +194,14 @@ def test_an_edit_of_the_same_size_within_one_tick_of_the_clock_is_seen(clients):
             (c / "drills").mkdir(),
             (c / "drills" / "hops.md").write_text("---\ntitle: Hops\n---\n"),
         ),
+        lambda c: (
+            (c / "practice.yaml").write_text(PRACTICE + "logo: mark.png\n"),
+            (c / "mark.png").write_bytes(a_png(2, 90)),
+        ),
+        lambda c: ((c / "texts").mkdir(), (c / "texts" / "shoes.md").write_text("# Shoes\n\nYes.")),
+        lambda c: (c / "practice.yaml").write_text(PRACTICE + "groups: {slow: {units: mi}}\n"),
     ],
-    ids=["its name", "its colour", "a drill"],
+    ids=["its name", "its colour", "a drill", "a logo", "a text", "a group"],
 )
 def test_a_change_of_the_house_builds_everybody(clients, monkeypatch, change):
     out = clients.parent / "public"
@@ -421,8 +428,22 @@ def test_with_and_without_a_memory_two_hundred_edits_give_the_same_bytes(clients
 EDITS = (
     "name", "note", "week", "plan", "log", "no log", "touch", "status", "renew", "privacy",
     "calendar", "zone", "new", "gone", "practice", "drill", "day", "damage", "lose", "memory",
-    "no memory", "error", "nothing",
+    "no memory", "error", "nothing", "logo", "no logo", "group", "in a group", "note to all",
+    "text", "plain practice", "plain practice",
 )  # fmt: skip
+
+
+def a_png(side: int, grey: int) -> bytes:
+    """A grey square."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        sized = len(data).to_bytes(4, "big") + kind + data
+        return sized + zlib.crc32(kind + data).to_bytes(4, "big")
+
+    head = side.to_bytes(4, "big") * 2 + bytes((8, 0, 0, 0, 0))
+    rows = zlib.compress((b"\0" + bytes([grey]) * side) * side)
+    parts = ((b"IHDR", head), (b"IDAT", rows), (b"IEND", b""))
+    return b"\x89PNG\r\n\x1a\n" + b"".join(chunk(*part) for part in parts)
 
 
 def present(clients: Path) -> list[str]:
@@ -478,6 +499,35 @@ def make_edit(kind: str, clients: Path, sites: tuple[Path, Path], chance: random
         case "practice":
             more = chance.choice(("", "coach: Ines\n", "accent: '#1f5f6b'\n", "units: mi\n"))
             (clients / "practice.yaml").write_text(PRACTICE + more)
+        case "logo":
+            side = chance.randint(1, 3)
+            (clients / "logo.png").write_bytes(a_png(side, chance.randint(0, 255)))
+            (clients / "practice.yaml").write_text(f"{PRACTICE}logo: logo.png\n")
+        case "no logo":
+            (clients / "logo.png").unlink(missing_ok=True)
+        case "group":
+            growth, until = chance.randint(0, 12), DAY + timedelta(days=chance.randint(0, 40))
+            (clients / "practice.yaml").write_text(
+                f"{PRACTICE}groups:\n  slow:\n    plan: {{growth: {growth} %}}\n"
+                f"    notes: [{{from: {DAY}, until: {until}, text: Slowly}}]\n"
+            )
+        case "in a group":
+            file.write_text(fresh + "group: slow\n")
+        case "note to all":
+            (clients / "practice.yaml").write_text(
+                f"{PRACTICE}groups: {{slow: {{units: mi}}}}\nnotes:\n  - {{from: {DAY}, until: "
+                f"{DAY + timedelta(days=20)}, text: Turn {chance.randint(1, 9)}, read: shoes}}\n"
+            )
+        case "text":
+            (clients / "texts").mkdir(exist_ok=True)
+            title = chance.choice(("Shoes", "Old shoes"))
+            (clients / "texts" / "shoes.md").write_text(f"# {title}\n\nWear them.\n")
+        case "plain practice":
+            (clients / "practice.yaml").write_text(PRACTICE)
+            for other in present(clients):
+                number = other.removeprefix("runner-")
+                if "group:" in (clients / f"{other}.yaml").read_text():
+                    (clients / f"{other}.yaml").write_text(CLIENT.format(number=number))
         case "drill":
             (clients / "drills").mkdir(exist_ok=True)
             title = chance.choice(("Hops", "Small hops"))
@@ -685,8 +735,8 @@ def test_progress_counts_every_client_once(many):
     told: list[tuple[int, int]] = []
     out = many.parent / "public"
     right(build_site(many, out, (), DAY, lambda done, total, _: told.append((done, total))))
-    assert told == [(n, 20) for n in range(1, 21)]
+    assert told == [*((n, 20) for n in range(1, 21)), (0, 0)]  # and at last it is written
     told.clear()
     edit(many / "runner-3.yaml", "Runner 3", "Rosa")
     right(build_site(many, out, (), DAY, lambda done, total, _: told.append((done, total))))
-    assert told == [(19, 20), (20, 20)]
+    assert told == [(19, 20), (20, 20), (0, 0)]

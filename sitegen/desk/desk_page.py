@@ -22,7 +22,8 @@ from sitegen import __version__, world
 from sitegen.desk.equations import VIGOROUS_MET, run_mets, two_trials
 from sitegen.desk.loads import WeekLoad, daily, load_of, smoothed, week_load
 from sitegen.desk.panels import Panel, panels, span_of
-from sitegen.desk.practice import Opened, open_practice
+from sitegen.desk.practice import Opened, Progress, open_practice
+from sitegen.desk.publishing import home_of, resolved
 from sitegen.desk.roster import Row, roster
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
@@ -254,7 +255,11 @@ def policy_of(style: str) -> str:
 
 
 def write_desk(
-    clients: Path, to: Path = Path("desk"), as_of: date | None = None, out: Path = Path("public")
+    clients: Path,
+    to: Path = Path("desk"),
+    as_of: date | None = None,
+    out: Path = Path("public"),
+    progress: Progress | None = None,
 ) -> tuple[Path, Opened]:
     """Write the page into a folder of its own, readable by its owner alone.
 
@@ -263,6 +268,7 @@ def write_desk(
         to: The page's folder; made if it is not there. Nothing else may lie in it.
         as_of: The day; default: today, where each client is.
         out: The built site's folder, which must not hold the page.
+        progress: Told how far it is.
 
     Returns:
         Where the page is, and the practice as it was read, for its problems.
@@ -271,10 +277,11 @@ def write_desk(
         Refused: The folder belongs to the site, to a target or to other files, or it can't be
             written; nothing was written. Or the practice can't be read.
     """
-    opened = open_practice(clients, (), as_of)
+    opened = open_practice(clients, (), as_of, progress)
     if opened.house is None:
         raise Refused("the practice's own file has an error; see sitegen check")
-    refuse_site(to, out, opened.house.practice.targets.values())
+    named = opened.house.practice.targets.values()
+    refuse_site(to, out, [resolved(target, home_of(clients)) for target in named])
     text = page(opened, world.read_templates())
     try:
         folder = _private_folder(to)

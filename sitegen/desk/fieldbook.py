@@ -17,7 +17,7 @@ from pydantic_core import PydanticCustomError
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import DAYS, Client
 from sitegen.model.kinds import MAX_TEXT, Kind, one_of
-from sitegen.model.practice import Practice
+from sitegen.model.practice import Group, Practice
 from sitegen.model.values import Mass
 from sitegen.reading import guide
 from sitegen.reading.schema import FileField, fields
@@ -77,6 +77,15 @@ BOOKS: tuple[Book, ...] = (
         Practice,
         guide.PRACTICE,
         guide.ABOUT_PRACTICE,
+    ),
+    Book(
+        "A group in practice.yaml",
+        "What some clients share: it stands under `groups:` and a name, and a client's file says\n"
+        "`group:` and that name. The client's own file goes before it, the practice's settings\n"
+        "come after.",
+        Group,
+        guide.GROUP,
+        guide.ABOUT_GROUP,
     ),
     Book(
         "ID.yaml",

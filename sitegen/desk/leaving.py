@@ -9,26 +9,37 @@ from __future__ import annotations
 import io
 import json
 import re
+import shutil
 import zipfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import date
+from difflib import get_close_matches
 from pathlib import Path
+from typing import Any
 
 from sitegen import world
+from sitegen.build import House
 from sitegen.desk import seen
 from sitegen.desk.as_json import plan_json
-from sitegen.desk.practice import NotThere, Opened, open_practice
+from sitegen.desk.practice import NotThere, Opened, Progress, open_practice
+from sitegen.desk.stopping import past_return
 from sitegen.desk.words import session_lines, weeks_table
-from sitegen.keys import retire
+from sitegen.keys import Keys, retire
 from sitegen.keys_file import NAME, load_keys, update_keys
+from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
+from sitegen.portal.handed import handed
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 
 EARLIEST = date(1980, 1, 1)  # a zip file knows no earlier day
+
+LINK = "the private link"
+UNLIKE = "Nothing was removed: that was not the client's id."
 
 HANDED_OVER = """\
 It holds health data in clear. Give it to {id} in a way that only they can open, then delete it."""
@@ -52,6 +63,17 @@ class Exported:
     to: Path | None
     text: str = ""
     problems: tuple[Problem, ...] = ()
+    files: tuple[str, ...] = ()
+
+    def as_json(self, id: str) -> dict[str, Any]:
+        """What ``sitegen export --json`` prints."""
+        return {
+            "done": self.to is not None,
+            "client": id,
+            "to": self.to.as_posix() if self.to else None,
+            "files": list(self.files),
+            "problems": [problem.as_json() for problem in self.problems],
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +83,30 @@ class Erased:
     done: bool
     text: str = ""
     problems: tuple[Problem, ...] = ()
+    removed: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()  # in the folder still: copies that an editor made, perhaps
+
+    def as_json(self, id: str) -> dict[str, Any]:
+        """What ``sitegen erase --json`` prints."""
+        problems = self.problems
+        if not self.done and not problems:
+            problems = (_problem(Path(id), self.text, "erase-unlike"),)
+        return {
+            "done": self.done,
+            "client": id,
+            "removed": list(self.removed),
+            "left": list(self.left),
+            "problems": [problem.as_json() for problem in problems],
+        }
 
 
-def export(clients: Path, id: str, to: Path | None = None, as_of: date | None = None) -> Exported:
+def export(
+    clients: Path,
+    id: str,
+    to: Path | None = None,
+    as_of: date | None = None,
+    progress: Progress | None = None,
+) -> Exported:
     """All that is kept of one client: the coach's file, the log, the plan, and a text to read.
 
     A file with errors in it is handed over as it is; only the plan is missing then.
@@ -74,10 +117,11 @@ def export(clients: Path, id: str, to: Path | None = None, as_of: date | None = 
         to: A name ending in ``.zip``, else a folder; ``ID-data.zip`` here if None. It must not
             be there yet.
         as_of: The day of the plan; None for today, where the client is.
+        progress: Told what is being done.
     """
     to = to or Path(f"{id}-data.zip")
     try:
-        opened = open_practice(clients, (id,), as_of)
+        opened = open_practice(clients, (id,), as_of, progress)
         folder = world.read_folder(clients)
         if id not in folder.clients:
             return Exported(None, problems=opened.problems)
@@ -86,9 +130,7 @@ def export(clients: Path, id: str, to: Path | None = None, as_of: date | None = 
         if to.suffix.lower() == ".zip":
             world.write_bytes_atomic(to, _zip(files, as_of or EARLIEST), mode=0o600)
         else:
-            to.mkdir(mode=0o700)
-            for name, data in files.items():
-                world.write_bytes_atomic(to / name, data, mode=0o600)
+            _write_folder(to, files)
     except NotThere as error:
         return Exported(None, problems=(_problem(clients, str(error), "no-client"),))
     except world.Refused as error:
@@ -97,7 +139,20 @@ def export(clients: Path, id: str, to: Path | None = None, as_of: date | None = 
         why = f"{to} can't be written: {error.strerror}"
         return Exported(None, problems=(_problem(to, why, "export-write"),))
     text = f"{', '.join(files)} written into {to}\n{HANDED_OVER.format(id=id)}"
-    return Exported(to, text, opened.problems)
+    return Exported(to, text, opened.problems, tuple(files))
+
+
+def _write_folder(to: Path, files: Mapping[str, bytes]) -> None:
+    """All files in a new folder, or no folder."""
+    beside = to.with_name(f".{to.name}.{world.draw_bytes(4).hex()}.new")
+    try:
+        beside.mkdir(mode=0o700)
+        for name, data in files.items():
+            world.write_bytes_atomic(beside / name, data, mode=0o600)
+        beside.rename(to)
+    except BaseException:
+        shutil.rmtree(beside, ignore_errors=True)
+        raise
 
 
 def _check_place(to: Path) -> None:
@@ -123,13 +178,19 @@ def _files(opened: Opened, id: str, client: bytes, log: bytes | None) -> dict[st
     if plan is not None:
         told = json.dumps(plan_json(plan), ensure_ascii=False, indent=1)
         files["plan.json"] = f"{told}\n".encode()
-    entries = opened.cases[id].log if id in opened.cases else ()
-    files["read-me.txt"] = ("\n".join(_lines(id, files, plan, entries)) + "\n").encode()
+    case = opened.cases.get(id)
+    entries = case.log if case else ()
+    given = tuple(_given(case, opened.house)) if case and opened.house else ()
+    files["read-me.txt"] = ("\n".join(_lines(id, files, plan, entries, given)) + "\n").encode()
     return files
 
 
 def _lines(
-    id: str, files: Mapping[str, bytes], plan: Plan | None, log: tuple[CheckIn, ...]
+    id: str,
+    files: Mapping[str, bytes],
+    plan: Plan | None,
+    log: tuple[CheckIn, ...],
+    given: Sequence[str] = (),
 ) -> Iterator[str]:
     """The text for a person, within 80 columns but for what they said themselves."""
     what = {
@@ -152,6 +213,11 @@ def _lines(
     if not log:
         yield "None that could be read."
     yield ""
+    if given:
+        yield "What your coach's practice adds to your file"
+        yield ""
+        yield from given
+        yield ""
     if plan is None:
         yield "Your plan could not be made from these files: there are errors in them."
         return
@@ -163,6 +229,18 @@ def _lines(
         yield f"Week {week.number}, from {week.start}: {week.kind}"
         yield from (f"  {line}" for line in session_lines(week))
         yield from (f"  {decision.rule}: {decision.says}" for decision in week.decisions)
+
+
+def _given(case: Case, house: House) -> Iterator[str]:
+    """The group, words to all, and texts: what a client was told that stands in other files."""
+    if case.client.group:
+        yield f"Group: {case.client.group}"
+    for notice in case.notices:
+        yield f"{notice.from_} to {notice.until}"
+        yield from (f"    {line}" for line in notice.text.splitlines())
+    for handout in handed(case, house.handouts)[0]:
+        yield f"To read: {handout.title}"
+        yield from (f"    {line}".rstrip() for line in handout.text.splitlines())
 
 
 def _told(entry: CheckIn) -> Iterator[str]:
@@ -223,24 +301,33 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
     if keys is None:
         return Erased(False, problems=problems)
     if not _ID.fullmatch(id) or id == "practice" or not (mine or id in keys.links):
-        message = f"there is no client {id!r} in {clients}: neither a file nor a link"
+        names = {*keys.links, *(n[:-5] for n in listed if n.endswith(".yaml"))} - {"practice"}
+        close = get_close_matches(id, [n for n in names if "." not in n and "/" not in n], n=1)
+        mean = f". Did you mean {close[0]}?" if close else ""
+        message = f"there is no client {id!r} in {clients}: neither a file nor a link{mean}"
         return Erased(False, problems=(_problem(clients, message, "no-client"),))
-    parts = [*mine, *(["the private link"] if id in keys.links else [])]
+    parts = [*mine, *([LINK] if id in keys.links else [])]
     question = (
         f"This removes {_and(parts)} of {id} for good. Export first if {id} may want the data.\n"
         f"Type {id} to go on"
     )
     if ask(question).strip() != id:
-        return Erased(False, "Nothing was removed: that was not the client's id.")
+        return Erased(False, UNLIKE)
     try:
-        _, problems = update_keys(clients / NAME, lambda keys: retire(keys, id))
-        if any(problem.level == "error" for problem in problems):
-            return Erased(False, problems=problems)
-        for name in mine:
-            (clients / name).unlink(missing_ok=True)
-        remembered = seen.load(clients)
-        if remembered.pop(id, None) is not None:
-            seen.save(clients, remembered)
+        with ExitStack() as removing:
+
+            def end_link(keys: Keys) -> Keys:
+                removing.enter_context(past_return())  # the keys are ours: now all of it goes
+                return retire(keys, id)
+
+            _, problems = update_keys(clients / NAME, end_link)
+            if any(problem.level == "error" for problem in problems):
+                return Erased(False, problems=problems)
+            for name in mine:
+                (clients / name).unlink(missing_ok=True)
+            remembered = seen.load(clients)
+            if remembered.pop(id, None) is not None:
+                seen.save(clients, remembered)
     except (OSError, world.Refused) as error:
         why = f"not all could be removed: {error}; mend that, and erase again"
         return Erased(False, problems=(_problem(clients, why, "erase"),))
@@ -248,7 +335,8 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
     lines = [f"Removed: {_and(parts)} of {id}.", "Now run: sitegen build, then sitegen publish."]
     if left:
         lines.append(f"Still in {clients}, perhaps copies that an editor made: {', '.join(left)}")
-    return Erased(True, "\n".join([*lines, "", NOT_REACHED]), problems)
+    text = "\n".join([*lines, "", NOT_REACHED])
+    return Erased(True, text, problems, tuple(parts), tuple(left))
 
 
 def _look_alikes(clients: Path, id: str) -> list[str]:

@@ -41,6 +41,9 @@ class Built:
     problems: tuple[Problem, ...]
     summary: str = ""
     addresses: tuple[tuple[str, str | None, Link, str], ...] = ()  # client, base, link, privacy
+    count: int = 0  # clients
+    written: int = 0  # files
+    removed: int = 0
 
     @property
     def errors(self) -> int:
@@ -49,12 +52,16 @@ class Built:
     @property
     def links(self) -> tuple[str, ...]:
         """A line for each client with the private link."""
+        return tuple(f"{id}: {url}" for id, url in self.urls.items())
+
+    @property
+    def urls(self) -> dict[str, str]:
+        """Each client's private link."""
         from sitegen.build import private_address
 
-        return tuple(
-            f"{id}: {private_address(base, link, privacy)}"
-            for id, base, link, privacy in self.addresses
-        )
+        return {
+            id: private_address(base, link, privacy) for id, base, link, privacy in self.addresses
+        }
 
 
 def quiet(done: int, total: int, what: str) -> None:
@@ -174,7 +181,8 @@ class _Building:
             f"{changed} files written, {len(written.removed)} removed"
         )
         problems = (*sorted(self.problems), *self.told)
-        return Built(True, problems, summary, tuple(self._addresses()))
+        removed = len(written.removed)
+        return Built(True, problems, summary, tuple(self._addresses()), count, changed, removed)
 
     # --- what there is --------------------------------------------------------------------
 
@@ -186,17 +194,17 @@ class _Building:
 
         def only(name: str) -> bool:
             names.append(name)
-            return not _is_clients(name) or _id_of(name) in changed
+            return not is_clients(name) or id_of(name) in changed
 
         folder = world.read_folder(self.clients, only)
         self.folder = replace(folder, clients={}, logs={})
-        logs = {_id_of(name) for name in names if name.endswith(LOG)}
-        ids = {_id_of(name) for name in names if _is_clients(name) and not name.endswith(LOG)}
+        logs = {id_of(name) for name in names if name.endswith(LOG)}
+        ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
         self.all_ids = tuple(sorted(ids))
         for id in sorted(self.ids - ids):
-            from sitegen.desk.practice import _not_there
+            from sitegen.desk.practice import not_there
 
-            raise _NotThere(_not_there(self.clients, id, self.all_ids))
+            raise _NotThere(not_there(self.clients, id, self.all_ids))
         self.wanted = tuple(sorted(self.ids)) or self.all_ids
         self.found = {
             id: _Found(id, (stamps.get(id + CLIENT), stamps.get(id + LOG) if id in logs else None))
@@ -215,15 +223,15 @@ class _Building:
             for id, entry in self.before.clients.items()
             for name, stamp in ((id + CLIENT, entry.client_stamp), (id + LOG, entry.log_stamp))
         }
-        ids = {_id_of(name) for name in stamps if stamps[name] != known.get(name)}
+        ids = {id_of(name) for name in stamps if stamps[name] != known.get(name)}
         ids &= self.ids or ids
         return frozenset(ids if len(ids) <= BLOCK else ())
 
     def _tell_folder(self, folder: world.Folder) -> None:
         """What is wrong with names and kinds of files."""
-        from sitegen.desk.practice import _folder_problems
+        from sitegen.desk.practice import folder_problems
 
-        for problem in _folder_problems(folder, self.clients):
+        for problem in folder_problems(folder, self.clients):
             if not self.ids or Path(problem.origin.file).name.split(".")[0] in self.ids:
                 self._tell(problem)
 
@@ -235,7 +243,7 @@ class _Building:
         """The files of some clients. One that can't be read is a problem, and left out."""
         wanted = frozenset(ids)
         folder = world.read_folder(
-            self.clients, lambda name: _is_clients(name) and _id_of(name) in wanted
+            self.clients, lambda name: is_clients(name) and id_of(name) in wanted
         )
         if folder.unreadable:
             self._tell_folder(replace(folder, misnamed=(), logs={}))
@@ -243,7 +251,7 @@ class _Building:
 
     def _take(self, folder: world.Folder) -> list[_Found]:
         """Take contents over from a folder; not of who has a file that can't be read."""
-        self.broken |= {_id_of(unreadable.name) for unreadable in folder.unreadable}
+        self.broken |= {id_of(unreadable.name) for unreadable in folder.unreadable}
         read = []
         for id in sorted(folder.clients.keys() & self.found.keys() - self.broken):
             found = self.found[id]
@@ -319,7 +327,7 @@ class _Building:
     # --- what all clients share -----------------------------------------------------------
 
     def _open_house(self) -> None:
-        """The practice and its drills: as before, or read again."""
+        """The practice, its drills, texts and logo: as before, or read again."""
         folder = self.folder
         self.house_made_of = hash_of(
             self.tool,
@@ -327,6 +335,8 @@ class _Building:
             folder.practice,
             cache.hash_of_all(folder.drills),
             cache.hash_of_all(folder.figures),
+            cache.hash_of_all(folder.handouts),
+            cache.hash_of_all(folder.pictures),
         )
         self.kit: Kit | None = None
         before = self.before.house
@@ -345,9 +355,15 @@ class _Building:
         from sitegen.desk.practice import texts_of
 
         texts = texts_of(self.folder)
-        drills, figures = dict(texts.drills), dict(texts.figures)
         return replace(
-            texts, clients={}, logs={}, drills=drills, figures=figures, library=dict(texts.library)
+            texts,
+            clients={},
+            logs={},
+            drills=dict(texts.drills),
+            figures=dict(texts.figures),
+            library=dict(texts.library),
+            handouts=dict(texts.handouts),
+            pictures=dict(texts.pictures),
         )
 
     def _open_kit(self) -> Kit:
@@ -398,6 +414,7 @@ class _Building:
         if self.is_failed:
             raise _Failed(sorted(self.problems))
         self._keep_links()
+        self.progress(0, 0, "writing the site")
 
     def _file_sets(self) -> Iterator[Mapping[str, bytes]]:
         yield self._shared_files()
@@ -576,12 +593,12 @@ class _Building:
 CLIENT, LOG = ".yaml", ".log.yaml"
 
 
-def _is_clients(name: str) -> bool:
+def is_clients(name: str) -> bool:
     """Whether a name that `world.read_folder` asks about is one of a client's two files."""
-    return name != "practice.yaml" and not name.startswith("drills/")
+    return name != "practice.yaml" and "/" not in name
 
 
-def _id_of(name: str) -> str:
+def id_of(name: str) -> str:
     return name.partition(".")[0]
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
-from sitegen.model.practice import Practice
+from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Origin
 
 Path = tuple[str | int, ...]
@@ -45,13 +45,23 @@ class Origins:
         """True where the file has this path."""
         return path in self.keys or path in self.values
 
+    def within(self, *path: str | int) -> Origins:
+        """The places of one part of the file, by paths that begin in it."""
+        end = len(path)
+
+        def part(places: Mapping[Path, tuple[int, int]]) -> Mapping[Path, tuple[int, int]]:
+            return {at[end:]: place for at, place in places.items() if at[:end] == path}
+
+        return Origins(self.file, part(self.keys), part(self.values))
+
 
 @dataclass(frozen=True, slots=True)
 class Case:
     """One client: the file, the log, the practice, and the values of every rule's parameters.
 
-    ``settings`` maps a rule's name to its parameters, already merged: rule's default, practice,
-    client. ``log`` is in the order of the file; `entries` sorts it.
+    ``client`` is the file with what its group says where it is silent. ``settings`` maps a rule's
+    name to its parameters, already merged: rule's default, practice, group, client. ``log`` is in
+    the order of the file; `entries` sorts it.
     """
 
     id: str
@@ -84,16 +94,31 @@ class Case:
         return self.client.calendar or self.practice.calendar
 
     @property
+    def group(self) -> Group | None:
+        """The client's group."""
+        name = self.client.group
+        return None if name is None else self.practice.groups.get(name)
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """Words to all clients, and to those of the group, by date."""
+        found = (*self.practice.notes, *(self.group.notes if self.group else ()))
+        return tuple(sorted(found, key=lambda notice: (notice.from_, notice.until)))
+
+    @property
     def first_monday(self) -> date:
         start = self.client.plan.from_
         return start - timedelta(days=start.weekday())
 
     def setting_origin(self, rule: str, parameter: str, *client_path: str) -> Origin | None:
-        """Where a parameter was set: the client's own field, ``rules`` there, or the practice."""
-        if client_path and self.origins.wrote(*client_path):
-            return self.origins.at(*client_path)
-        if self.origins.wrote("rules", rule, parameter):
-            return self.origins.at("rules", rule, parameter)
-        if self.practice_origins.wrote("rules", rule, parameter):
-            return self.practice_origins.at("rules", rule, parameter)
-        return None
+        """Where a parameter was set: by the client, by the group, or by the practice.
+
+        In the first two, at the field at ``client_path`` or under ``rules``.
+        """
+        ways = ((client_path,) if client_path else ()) + (("rules", rule, parameter),)
+        layers: list[tuple[Origins, Path]] = [(self.origins, way) for way in ways]
+        if self.client.group is not None:
+            group = ("groups", self.client.group)
+            layers += [(self.practice_origins, (*group, *way)) for way in ways]
+        layers.append((self.practice_origins, ("rules", rule, parameter)))
+        return next((origins.at(*path) for origins, path in layers if origins.wrote(*path)), None)

@@ -22,6 +22,7 @@ from sitegen.model.kinds import (
     Prose,
     RaceTimeText,
     Text,
+    TextIdText,
     TimezoneText,
     YesNo,
     choice,
@@ -196,11 +197,15 @@ class Fuel(Written):
     )
 
 
+ToRead = Annotated[list[TextIdText], BeforeValidator(_one_or_many)]
+
+
 class Note(Written):
     """A word to the client for one week."""
 
     week: Annotated[int, whole(1, 52, "a week's number")]
     text: Prose
+    read: ToRead = Field(default_factory=list)
 
 
 class Change(Written):
@@ -229,6 +234,9 @@ class Client(Written):
         "active",
         description="paused: the portal shows the pause and no sessions; "
         "ended: portal and feed go at the next publish",
+    )
+    group: Text | None = Field(
+        None, description="a group of practice.yaml, whose settings hold where this file is silent"
     )
     timezone: TimezoneText | None = Field(None, description="default: the practice's")
     units: Annotated[str, choice(*UNITS)] | None = Field(

@@ -616,24 +616,64 @@ Prose = Annotated[
     ),
 ]
 
-_DRILL_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 
 
-def _parse_id(text: str) -> str:
-    if not _DRILL_ID.fullmatch(text):
-        hint = "write small letters, digits and hyphens, like quiet-landing"
-        raise _wrong("id-form", text, "a drill's id", hint)
+def is_id(text: str) -> bool:
+    """True for small letters, digits and hyphens, at most 40."""
+    return _ID.fullmatch(text) is not None
+
+
+def _id_of(noun: str, example: str) -> Kind:
+    def parse(text: str) -> str:
+        if not is_id(text):
+            hint = f"write small letters, digits and hyphens, like {example}"
+            raise _wrong("id-form", text, noun, hint)
+        return text
+
+    schema = _schema(r"^[a-z0-9][a-z0-9-]{0,39}$", noun, example)
+    return Kind((str,), parse, "an id", f"like {example}", schema)
+
+
+IdText = Annotated[str, _id_of("a drill's id", "quiet-landing")]
+TextIdText = Annotated[str, _id_of("a text's id", "shoes")]
+
+_PICTURE_NAME = re.compile(r"[^/\\:\0]{1,100}\.(?:png|jpe?g|webp)", re.IGNORECASE)
+PICTURE_HINT = "write the name of a PNG, JPEG or WebP file beside practice.yaml, like logo.png"
+
+
+def _parse_picture_name(text: str) -> str:
+    if "/" in text or "\\" in text or text.startswith("."):
+        raise slip(
+            "logo-form",
+            "{wrong} is not the name of a file beside practice.yaml",
+            "put the file beside practice.yaml, and write its name alone, like logo.png",
+            wrong=quoted(text),
+        )
+    if text.lower().endswith((".svg", ".svgz")):
+        raise slip(
+            "logo-svg",
+            "{wrong} is an SVG",
+            "save it as PNG, because an SVG can carry a program",
+            wrong=quoted(text),
+        )
+    if not _PICTURE_NAME.fullmatch(text):
+        raise _wrong("logo-form", text, "the name of a picture", PICTURE_HINT)
     return text
 
 
-IdText = Annotated[
+PictureNameText = Annotated[
     str,
     Kind(
         (str,),
-        _parse_id,
-        "an id",
-        "like quiet-landing",
-        _schema(r"^[a-z0-9][a-z0-9-]{0,39}$", "a drill's id", "quiet-landing"),
+        _parse_picture_name,
+        "the name of a picture",
+        "like logo.png",
+        _schema(
+            r"^[^/\\:]+\.([pP][nN][gG]|[jJ][pP][eE]?[gG]|[wW][eE][bB][pP])$",
+            "a PNG, JPEG or WebP file beside practice.yaml",
+            "logo.png",
+        ),
     ),
 ]
 

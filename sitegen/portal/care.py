@@ -11,8 +11,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from sitegen.model.sentence import N_
 from sitegen.portal.scene import Scene, View
+
+_HEADING = re.compile(r"<(/?)h([1-6])>")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,12 +28,22 @@ class Contact:
 
 
 @dataclass(frozen=True, slots=True)
+class Reading:
+    """A text of the coach's own, drawn."""
+
+    id: str
+    title: str
+    text: Markup
+
+
+@dataclass(frozen=True, slots=True)
 class CareView:
     coach: str
     contact: Contact
     emergency: Contact | None
     knee: bool
     fuel: bool
+    texts: tuple[Reading, ...] = ()
 
 
 def build(scene: Scene) -> CareView:
@@ -41,7 +55,20 @@ def build(scene: Scene) -> CareView:
         emergency=contact(practice.emergency) if practice.emergency else None,
         knee=knee,
         fuel=scene.case.client.fuel is not None,
+        texts=tuple(
+            Reading(h.id, h.title, _below(scene.shared_markdown(h.text))) for h in scene.handouts
+        ),
     )
+
+
+def _below(text: Markup) -> Markup:
+    """Headings of a text, one step or two below its title's."""
+    return Markup(_HEADING.sub(lambda m: f"<{m[1]}h{5 if m[2] in '12' else 6}>", text))
+
+
+def text_place(id: str) -> str:
+    """Where in the portal a text of the coach's stands."""
+    return f"#care/text-{id}"
 
 
 def contact(text: str) -> Contact:

@@ -15,7 +15,7 @@ from sitegen.model.sentence import N_
 from sitegen.portal.changed import Change, Once, changes
 from sitegen.portal.scene import Scene, View, for_client
 from sitegen.portal.stopped import Stopped, stopped
-from sitegen.portal.weeks import SESSION_WORDS, Reason, reasons
+from sitegen.portal.weeks import SESSION_WORDS, NoteView, Reason, dated_notes, reasons
 from sitegen.portal.words import Words
 
 MAX_CHANGES = 5
@@ -42,6 +42,7 @@ class NowView:
     since: str
     changes: tuple[ChangesView, ...]
     more: int
+    notes: tuple[NoteView, ...]
 
 
 def build(scene: Scene) -> NowView:
@@ -59,6 +60,7 @@ def build(scene: Scene) -> NowView:
         since=scene.words.day(scene.before.as_of) if scene.before else "",
         changes=tuple(_changes(changed[:MAX_CHANGES], scene.words)),
         more=max(0, len(changed) - MAX_CHANGES),
+        notes=dated_notes(scene),
     )
 
 

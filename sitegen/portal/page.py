@@ -21,9 +21,11 @@ from markupsafe import Markup
 from sitegen.model.case import Case
 from sitegen.model.colour import ACCENT_DEFAULT, GROUND_DARK, GROUND_LIGHT, readable
 from sitegen.model.drill import Drill
+from sitegen.model.handout import Handout
 from sitegen.model.languages import ENGLISH
+from sitegen.model.picture import Picture
 from sitegen.model.plan import Plan
-from sitegen.portal.care import contact
+from sitegen.portal.care import contact, text_place
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
 from sitegen.portal.drills import figure
@@ -33,6 +35,7 @@ from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import stopped
 from sitegen.portal.views import BEAT, VIEWS
 from sitegen.portal.words import Words
+from sitegen.reading.links import TEXTS
 
 HASH_LETTERS = 10
 MAIN_VIEWS = 4
@@ -94,6 +97,8 @@ class Renderer:
         code: str,
         link: str = "",
         before: Seen | None = None,
+        handouts: Sequence[Handout] = (),
+        logo: Picture | None = None,
     ) -> str:
         """Everything that a client reads: all views, in order.
 
@@ -104,6 +109,8 @@ class Renderer:
             code: Says in a check-in whose it is.
             link: The whole private link, for a QR code on paper; empty where it is not known.
             before: The plan that changes are told from.
+            handouts: The coach's texts for this client, in order.
+            logo: The practice's; it stands in the document, so that a host has it sealed.
         """
         language = self.languages.spoken(case.language)
         catalogue = self.languages.catalogue(language)
@@ -111,6 +118,7 @@ class Renderer:
         scene = Scene(
             case, plan, self.languages.drills(drills, language), words, self._markdown,
             self._drawn_drill(language), feed_url, code, link, before, self.evidence,
+            self._shared_markdown, tuple(handouts),
         )  # fmt: skip
         names = frozenset(view.name for view in VIEWS if self._shows(view, scene))
         context = {
@@ -136,6 +144,7 @@ class Renderer:
                 views=views,
                 main_views=MAIN_VIEWS,
                 data=data_block(scene),
+                logo=logo,
             )
         )
 
@@ -299,6 +308,13 @@ class Renderer:
     def _shared(self) -> dict[tuple[str, str, object], Markup]:
         return {}
 
+    def _shared_markdown(self, text: str) -> Markup:
+        """What many clients read word for word is drawn once."""
+        key = ("prose", "", text)
+        if key not in self._shared:
+            self._shared[key] = self._markdown(text)
+        return self._shared[key]
+
     def _markdown(self, text: str) -> Markup:
         return Markup(self._reader.render(text))
 
@@ -309,7 +325,10 @@ def _may_lead(address: str) -> bool:
 
 
 def _link_open(self: Any, tokens: Any, index: int, options: Any, env: Any) -> str:
-    """A link out of a portal must not tell where it came from."""
+    """A link out of a portal must not tell where it came from. A coach's text stands in Care."""
+    address = tokens[index].attrGet("href") or ""
+    if address.startswith(f"#{TEXTS}/"):
+        tokens[index].attrSet("href", text_place(address.removeprefix(f"#{TEXTS}/")))
     tokens[index].attrSet("rel", "noreferrer")
     return str(self.renderToken(tokens, index, options, env))
 

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from sitegen.model.case import Case
 from sitegen.model.drill import Drill
+from sitegen.model.handout import Handout
 from sitegen.model.plan import Decision, Plan, Week
 from sitegen.portal.changed import Seen
 from sitegen.portal.words import Words
@@ -30,7 +31,8 @@ class Scene:
 
     ``link`` is the private link where it is known whole, ``before`` the plan that changes are told
     from. ``evidence`` maps a rule's name to how firm the ground under its numbers is. ``code``
-    tells the coach's tool whose check-in it takes in.
+    tells the coach's tool whose check-in it takes in. ``shared_markdown`` draws what many clients
+    read alike; ``handouts`` are the coach's texts for this one.
     """
 
     case: Case
@@ -44,6 +46,13 @@ class Scene:
     link: str = ""
     before: Seen | None = None
     evidence: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    shared_markdown: Callable[[str], Markup] = Markup
+    handouts: tuple[Handout, ...] = ()
+
+    @cached_property
+    def titles(self) -> dict[str, str]:
+        """The titles of the client's texts, by id."""
+        return {handout.id: handout.title for handout in self.handouts}
 
     @cached_property
     def sources(self) -> dict[str, int]:

@@ -5,13 +5,16 @@ The sessions drawn here are the only ones in the document: the view Now shows co
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 from urllib.parse import quote
 
+from markupsafe import Markup
+
 from sitegen.model.checkin import CheckIn
+from sitegen.model.client import Note
 from sitegen.model.plan import Decision, Part, Session, Week
 from sitegen.model.sentence import N_
 from sitegen.portal.qr import squares
@@ -166,6 +169,21 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
+class NoteView:
+    """A word of the coach's. ``text`` is drawn; ``read`` are texts of hers that go with it.
+
+    One to many clients has a first and a last day, and ``dates`` in words; one for this client's
+    week has none of them.
+    """
+
+    text: Markup
+    read: tuple[Named, ...] = ()
+    first: date | None = None
+    last: date | None = None
+    dates: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class WeekView:
     number: int
     start: date
@@ -177,7 +195,7 @@ class WeekView:
     facts: str
     bars: tuple[Bar, ...]
     sessions: tuple[SessionView, ...]
-    note: str
+    notes: tuple[NoteView, ...]
     reasons: tuple[Reason, ...]
     told: tuple[Told, ...]
 
@@ -197,9 +215,10 @@ class WeeksView:
 def build(scene: Scene) -> WeeksView:
     """The whole plan, ready to be drawn."""
     longest_week = max((w.run_minutes for w in scene.plan.weeks), default=0.0)
-    notes: dict[int, list[str]] = {}
+    notes: dict[int, list[Note]] = {}
     for note in scene.case.client.notes:
-        notes.setdefault(note.week, []).append(note.text)
+        notes.setdefault(note.week, []).append(note)
+    to_all = dated_notes(scene)
     told: dict[int, list[CheckIn]] = {}
     for entry in sorted(scene.case.log, key=lambda e: e.on):
         week = scene.week_of(entry.on.isoformat())
@@ -214,7 +233,7 @@ def build(scene: Scene) -> WeeksView:
             longest_week,
             titles,
             cues,
-            "\n\n".join(notes.get(week.number, ())),
+            notes_of_week(week, notes.get(week.number, ()), to_all, scene),
             told.get(week.number, ()),
         )
         for week in scene.plan.weeks
@@ -231,7 +250,7 @@ def _week(
     longest_week: float,
     titles: dict[str, str],
     cues: dict[str, tuple[str, ...]],
-    note: str,
+    notes: tuple[NoteView, ...],
     told: Iterable[CheckIn],
 ) -> WeekView:
     words = scene.words
@@ -250,7 +269,7 @@ def _week(
             session_view(s, week, words, titles, cues, stopped=s.on in stopped_days)
             for s in week.sessions
         ),
-        note=scene.markdown(note) if note else "",
+        notes=notes,
         reasons=reasons(
             [_with_rate_of_today(d, week, scene) for d in week.decisions],
             scene,
@@ -258,6 +277,44 @@ def _week(
         ),
         told=tuple(_told(entry, scene) for entry in told),
     )
+
+
+def dated_notes(scene: Scene) -> tuple[NoteView, ...]:
+    """Words to all clients and to the group. Whether one is shown today, the browser decides."""
+    return tuple(
+        NoteView(
+            scene.shared_markdown(notice.text),
+            _to_read(notice.read, scene),
+            notice.from_,
+            notice.until,
+            _days(notice.from_, notice.until, scene.words),
+        )
+        for notice in scene.case.notices
+    )
+
+
+def _days(first: date, last: date, words: Words) -> str:
+    return words.day(first) if first == last else words.span(first, (last - first).days + 1)
+
+
+def notes_of_week(
+    week: Week, own: Sequence[Note], to_all: Iterable[NoteView], scene: Scene
+) -> tuple[NoteView, ...]:
+    """The client's own notes as one, then those to all whose days touch the week."""
+    notes: list[NoteView] = []
+    if own:
+        read = tuple(dict.fromkeys(id for note in own for id in note.read))
+        text = scene.markdown("\n\n".join(note.text for note in own))
+        notes.append(NoteView(text, _to_read(read, scene)))
+    sunday = week.start + timedelta(days=6)
+    notes += [
+        n for n in to_all if n.first and n.last and n.first <= sunday and n.last >= week.start
+    ]
+    return tuple(notes)
+
+
+def _to_read(ids: Iterable[str], scene: Scene) -> tuple[Named, ...]:
+    return tuple(Named(id, scene.titles[id]) for id in ids if id in scene.titles)
 
 
 def _stopped_days(week: Week, scene: Scene) -> frozenset[date]:

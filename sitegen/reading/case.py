@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from pydantic import BaseModel
 
 from sitegen.model.case import Case, Origins
+from sitegen.model.client import Client
 from sitegen.model.kinds import quoted
-from sitegen.model.practice import Practice
+from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Origin, Problem
+from sitegen.reading.cross import unknown_group
 from sitegen.reading.records import Reading, read_client, read_log
 from sitegen.reading.settings import merge
 
@@ -48,6 +52,7 @@ def read_case(
     practice_origins: Origins,
     rules: Iterable[Rule],
     drill_ids: Collection[str],
+    text_ids: Collection[str] = (),
 ) -> tuple[Case | None, tuple[Problem, ...]]:
     """Everything of one client.
 
@@ -61,19 +66,25 @@ def read_case(
         practice_origins: Where that was written.
         rules: The rules, in order.
         drill_ids: Drills that there are, shipped and the coach's own.
+        text_ids: The coach's texts for clients.
 
     Returns:
         The case, or None where there is an error; and the problems of both files, sorted. What is
         wrong in the practice's own file is not told again for each client: `settings.check`.
     """
     rules = tuple(rules)
-    client = read_client(client_bytes, client_file, drill_ids, rules)
+    client = read_client(client_bytes, client_file, drill_ids, rules, text_ids)
     log = Reading((), Origins(log_file), ()) if log_bytes is None else read_log(log_bytes, log_file)
     problems = {*client.problems, *log.problems}
     if found := id_problem(id, client_file):
         problems.add(found)
     settings: dict[str, Any] = {}
+    group: Group | None = None
     if client.value is not None:
+        if (name := client.value.group) is not None:
+            group = practice.groups.get(name)
+            if group is None:
+                problems.add(unknown_group(name, practice, client.origins.value("group")))
         settings, told = merge(rules, practice, client.value, practice_origins, client.origins)
         problems |= {p for p in told if p.origin.file != practice_origins.file}
     told = tuple(sorted(problems))
@@ -81,7 +92,7 @@ def read_case(
         return None, told
     case = Case(
         id=id,
-        client=client.value,
+        client=client.value if group is None else with_group(client.value, group),
         practice=practice,
         log=log.value,
         settings=settings,
@@ -90,3 +101,32 @@ def read_case(
         practice_origins=practice_origins,
     )
     return case, told
+
+
+NOT_FILLED = frozenset({"rules", "notes"})  # notes are `Case.notices`
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def with_group(client: Client, group: Group) -> Client:
+    """The client, with what the group says where the file is silent."""
+    rules = {
+        name: {**_map(group.rules.get(name)), **_map(client.rules.get(name))}
+        for name in {**group.rules, **client.rules}
+    }
+    return _filled(client, group).model_copy(update={"rules": rules} if rules else {})
+
+
+def _map(written: object) -> dict[str, Any]:
+    return written if isinstance(written, dict) else {}
+
+
+def _filled(own: Model, shared: BaseModel) -> Model:
+    """``own`` with the fields of ``shared`` that it lacks, map by map."""
+    taken: dict[str, Any] = {}
+    for name in shared.model_fields_set - NOT_FILLED:
+        mine, theirs = getattr(own, name), getattr(shared, name)
+        if isinstance(mine, BaseModel) and isinstance(theirs, BaseModel):
+            taken[name] = _filled(mine, theirs)
+        elif name not in own.model_fields_set:
+            taken[name] = theirs
+    return own.model_copy(update=taken)

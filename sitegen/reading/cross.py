@@ -9,13 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Sequence
 from datetime import date, timedelta
 
-from sitegen.model.case import Origins
+from sitegen.model.case import Origins, Path
 from sitegen.model.checkin import CheckIn
-from sitegen.model.client import DAYS, SESSION_KINDS, WEEK_KINDS, Change, Client
-from sitegen.model.kinds import nearest, one_of, quoted
+from sitegen.model.client import DAYS, SESSION_KINDS, WEEK_KINDS, Change, Client, Note
+from sitegen.model.kinds import is_id, nearest, one_of, quoted
 from sitegen.model.languages import LANGUAGES, fitting
+from sitegen.model.practice import Notice, Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.values import Cadence, Distance, Duration
+from sitegen.reading.links import broken_links, unknown_text
+from sitegen.reading.translate import value_place
 
 BASELINE_LASTS_WEEKS = 8  # as rule `absence`: from 8 weeks on a new baseline is asked for
 MAX_WEEKS = 52
@@ -38,6 +41,7 @@ def check_client(
     origins: Origins,
     missing: Collection[str] = (),
     drill_ids: Collection[str] | None = None,
+    text_ids: Collection[str] | None = None,
 ) -> list[Problem]:
     """Every problem that no field shows alone.
 
@@ -45,14 +49,17 @@ def check_client(
         client: What was read.
         origins: Where it was written.
         missing: Sections that could not be read; checks that need one of them are left out.
-        drill_ids: Drills that there are; None leaves them unchecked.
+        drill_ids: Drills that there are; None leaves them unchecked, and links too.
+        text_ids: The coach's texts that there are; None leaves them unchecked, and links too.
     """
     told: list[Problem] = []
     for check, needs in CHECKS:
         if not needs & set(missing):
             told += check(client, origins)
     if drill_ids is not None and "drills" not in missing:
-        told += _drills(client, origins, drill_ids)
+        told += _drills(client.drills, origins, drill_ids)
+    if "notes" not in missing:
+        told += _references(client.notes, origins, ("notes",), drill_ids, text_ids)
     return told
 
 
@@ -356,11 +363,13 @@ def _fuel(client: Client, origins: Origins) -> Iterator[Problem]:
         )
 
 
-def _drills(client: Client, origins: Origins, known: Collection[str]) -> Iterator[Problem]:
-    for number, drill in enumerate(client.drills):
+def _drills(
+    drills: Sequence[str], origins: Origins, known: Collection[str], above: Path = ()
+) -> Iterator[Problem]:
+    for number, drill in enumerate(drills):
         if drill not in known:
             yield _error(
-                origins.value("drills", number),
+                origins.value(*above, "drills", number),
                 "drill-unknown",
                 f"there is no drill {quoted(drill)}",
                 f"{nearest(drill, list(known))}a drill of your own is a file drills/{drill}.md",
@@ -374,6 +383,25 @@ def _notes(client: Client, origins: Origins) -> Iterator[Problem]:
     for number, note in enumerate(client.notes):
         if note.week > client.plan.weeks:
             yield _outside(client, origins.value("notes", number, "week"), f"week {note.week}")
+
+
+def _references(
+    notes: Sequence[Note | Notice],
+    origins: Origins,
+    path: Path,
+    drill_ids: Collection[str] | None,
+    text_ids: Collection[str] | None,
+) -> Iterator[Problem]:
+    """Texts that a note names, and places that its own words lead to."""
+    for number, note in enumerate(notes):
+        if text_ids is None:
+            continue
+        for at, id in enumerate(note.read):
+            if id not in text_ids:
+                yield unknown_text(id, value_place(origins, (*path, number, "read", at)), text_ids)
+        if drill_ids is not None:
+            origin = origins.value(*path, number, "text")
+            yield from broken_links(note.text, origin, drill_ids, text_ids)
 
 
 def _outside(client: Client, origin: Origin, what: str) -> Problem:
@@ -464,11 +492,70 @@ def _changes_and_plan(client: Client, origins: Origins) -> Iterator[Problem]:
                 yield _outside(client, origins.value("changes", number, name), str(day))
 
 
-def unknown_language(language: str | None, origins: Origins) -> Iterator[Problem]:
+# --- the practice -----------------------------------------------------------------------------
+
+
+def check_practice(
+    practice: Practice,
+    origins: Origins,
+    drill_ids: Collection[str] | None = None,
+    text_ids: Collection[str] | None = None,
+) -> list[Problem]:
+    """Every problem of the practice and its groups that no field shows alone.
+
+    A group that no client is in is none: it may wait for the season's first. A client's slip in
+    the group's name is told at the client's line.
+    """
+    told = list(unknown_language(practice.language, origins))
+    told += _notices(practice.notes, origins, ("notes",), drill_ids, text_ids)
+    for name, group in practice.groups.items():
+        path: Path = ("groups", name)
+        if not is_id(name):
+            hint = "write small letters, digits and hyphens, like spring-half"
+            wrong = f"{quoted(name)} is not a group's name"
+            told.append(_error(origins.at(*path), "group-name", wrong, hint))
+        told += unknown_language(group.language, origins, path)
+        told += _notices(group.notes, origins, (*path, "notes"), drill_ids, text_ids)
+        if drill_ids is not None:
+            told += _drills(group.drills, origins, drill_ids, path)
+    return told
+
+
+def _notices(
+    notes: Sequence[Notice],
+    origins: Origins,
+    path: Path,
+    drill_ids: Collection[str] | None,
+    text_ids: Collection[str] | None,
+) -> Iterator[Problem]:
+    for number, note in enumerate(notes):
+        if note.until < note.from_:
+            yield _error(
+                origins.value(*path, number, "until"),
+                "note-dates",
+                f"this note ends before it begins, {note.from_}",
+                "check both dates; until is the last day on which it is shown",
+            )
+    yield from _references(notes, origins, path, drill_ids, text_ids)
+
+
+def unknown_group(name: str, practice: Practice, origin: Origin) -> Problem:
+    """For a client whose group the practice does not have."""
+    known = tuple(practice.groups)
+    hint = f"write {one_of(known)}" if known else f"write groups: {{{name}: …}} in practice.yaml"
+    return _error(
+        origin, "group-unknown", f"there is no group {quoted(name)}", nearest(name, known) + hint
+    )
+
+
+# --- languages --------------------------------------------------------------------------------
+
+
+def unknown_language(language: str | None, origins: Origins, above: Path = ()) -> Iterator[Problem]:
     """A language that there is no catalogue for is no error: the page comes out in English."""
     if language is not None and fitting(language) is None:
         yield _warning(
-            origins.value("language"),
+            origins.value(*above, "language"),
             "language-unknown",
             f"there is no {quoted(language)}: pages come out in English",
             f"write {one_of(LANGUAGES)}",

@@ -12,15 +12,14 @@ from pydantic import Field, ValidationError
 
 from sitegen.model.client import Written
 from sitegen.model.drill import PLACES, STAGES, Drill
-from sitegen.model.kinds import Prose, Text, choice, quoted, whole
+from sitegen.model.kinds import Prose, Text, choice, is_id, quoted, whole
 from sitegen.model.problem import Origin, Problem
 from sitegen.reading import guide
 from sitegen.reading.figure import figure_problem
 from sitegen.reading.translate import curly_warnings, problems_of
 from sitegen.reading.yaml_text import MAX_BYTES, decoded, read_yaml, without_control
 
-_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
-_FRONT = re.compile(
+FRONT = re.compile(
     r"---[ \t]*(?:\r\n|\r|\n)(?P<front>.*?)^---[ \t]*(?:(?:\r\n|\r|\n)(?P<text>.*))?\Z",
     re.DOTALL | re.MULTILINE,
 )
@@ -67,7 +66,7 @@ def read_drill(
     Returns:
         The drill, or None where there is an error; and the problems, sorted.
     """
-    if not _ID.fullmatch(id):
+    if not is_id(id):
         hint = "name the file with at most 40 small letters, digits and hyphens, like my-drill.md"
         return None, (Problem(Origin(file), f"{quoted(id)} is no drill id", hint, "drill-id"),)
     if len(data) > MAX_BYTES:
@@ -75,7 +74,7 @@ def read_drill(
     text, problem = decoded(data, file)
     if problem:
         return None, (problem,)
-    parts = _FRONT.fullmatch(text)
+    parts = FRONT.fullmatch(text)
     if not parts:
         return None, (_no_front(text, file),)
     read = read_yaml(parts["front"].encode(), file, skip_lines=1)

@@ -10,10 +10,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 _DAY = "{at: 18:30, up_to: 45 min}"
+_NOTICE: Mapping[str, str] = {
+    "": "[{from: 2027-03-15, until: 2027-03-21, text: The track is closed this week.}]",
+    ".from": "2027-03-15",
+    ".until": "2027-03-21",
+    ".text": "The track is closed this week.",
+    ".read": "[shoes]",
+}
 
 CLIENT: Mapping[str, str] = {
     "name": "Mara Quist",
     "called": "Mara",
+    "group": "beginners",
     "timezone": "Europe/Lisbon",
     "screening": ("{on: 2027-01-04, regular_exercise: yes, known_disease: no, symptoms: no}"),
     "screening.on": "2027-01-04",
@@ -60,6 +68,7 @@ CLIENT: Mapping[str, str] = {
     "notes": "[{week: 3, text: Go easy on the hills.}]",
     "notes.week": "3",
     "notes.text": "Go easy on the hills.",
+    "notes.read": "[shoes]",
     "changes": "[{on: 2027-02-09, rest: yes, because: travels}]",
     "changes.week": "6",
     "changes.rest": "yes",
@@ -91,6 +100,28 @@ PRACTICE: Mapping[str, str] = {
     "timezone": "Europe/Lisbon",
     "rules": "{volume: {growth: 8 %}}",
     "targets": "{site: ../site}",
+    "logo": "logo.png",
+    **{f"notes{name}": written for name, written in _NOTICE.items()},
+    "groups": "{beginners: {plan: {growth: 8 %}}}",
+}
+
+GROUP: Mapping[str, str] = {
+    "": "{plan: {growth: 8 %}}",
+    "rules": "{pain: {profile: knee}}",
+    "timezone": "Europe/Lisbon",
+    "drills": "[quiet-landing, tall-posture]",
+    "plan": "{growth: 8 %, ease: {every: 3, by: 25 %}}",
+    "plan.growth": "8 %",
+    "plan.ease": "{every: 3, by: 25 %}",
+    "plan.ease.every": "3",
+    "plan.ease.by": "25 %",
+    "plan.hard": "{from_week: 5, per_week: 1}",
+    "plan.hard.from_week": "5",
+    "plan.hard.per_week": "1",
+    "cadence": "{step: 2 %, hold: 3}",
+    "cadence.step": "2 %",
+    "cadence.hold": "3",
+    **{f"notes{name}": written for name, written in _NOTICE.items()},
 }
 
 DRILL: Mapping[str, str] = {
@@ -132,6 +163,7 @@ ABOUT_CLIENT: Mapping[str, str] = {
     "fuel.vitamin_c": "how much vitamin C with it; over 200 mg warns",
     "notes.week": "the plan's week in which the client reads it",
     "notes.text": "the words; Markdown, if you like",
+    "notes.read": "texts of yours that go with it, by id: files in `texts/`",
     "changes.on": "the day that is changed",
     "changes.week": "or the plan's week that is changed",
     "changes.minutes": "running minutes of that session or week",
@@ -147,6 +179,14 @@ ABOUT_CLIENT: Mapping[str, str] = {
         )
     },
 }  # fmt: skip
+
+_ABOUT_NOTICE: Mapping[str, str] = {
+    "": "words to every client, by date",
+    ".from": "first day on which it is shown",
+    ".until": "last day on which it is shown",
+    ".text": "the words; Markdown, if you like",
+    ".read": "texts of yours that go with it, by id: files in `texts/`",
+}
 
 ABOUT_CHECK_IN: Mapping[str, str] = {
     "on": "day of the session",
@@ -176,8 +216,34 @@ ABOUT_PRACTICE: Mapping[str, str] = {
     "address": "the https address at which the built site is served; links and feeds need it",
     "privacy": "sealed: only the private link opens a portal; open: anyone can",
     "calendar": "discreet: feeds say only Run, 35 min; full: parts and beat too; off: none",
+    "logo": "your logo, a PNG, JPEG or WebP file beside practice.yaml; at most 12 kB, and 512 "
+    "pixels a side",
+    **{f"notes{name}": about for name, about in _ABOUT_NOTICE.items()},
     "targets": "where publish can bring the site: a name, and a folder or an address",
 }
+
+
+ABOUT_GROUP: Mapping[str, str] = {
+    "rules": "values of rule parameters for the group",
+    "units": "what distances and paces are shown in",
+    "language": "the language of the portals",
+    "timezone": "where the clients are",
+    "privacy": ABOUT_PRACTICE["privacy"],
+    "calendar": ABOUT_PRACTICE["calendar"],
+    "drills": "drills by id, for clients whose file names none",
+    "plan": "growth, easy weeks and hard sessions",
+    "plan.growth": "most that a building week grows",
+    "cadence": "how slowly the step rate rises",
+    **{
+        name: ABOUT_CLIENT[name]
+        for name in (
+            "plan.ease", "plan.ease.every", "plan.ease.by", "plan.hard", "plan.hard.from_week",
+            "plan.hard.per_week", "cadence.step", "cadence.hold",
+        )
+    },
+    "notes": "words to every client of the group, by date",
+    **{f"notes{name}": about for name, about in _ABOUT_NOTICE.items() if name},
+}  # fmt: skip
 
 
 def example(guide: Mapping[str, str], path: tuple[str | int, ...]) -> str | None:

@@ -22,7 +22,7 @@ from pydantic_core import PydanticCustomError, core_schema
 
 from sitegen.model.client import DAYS, Client
 from sitegen.model.kinds import Kind
-from sitegen.model.practice import Practice
+from sitegen.model.practice import Group, Practice
 from sitegen.reading import guide
 from sitegen.rules import RULES, Rule
 
@@ -52,7 +52,10 @@ class FileField:
 
 
 def fields(model: type[BaseModel], above: tuple[str, ...] = ()) -> Iterator[FileField]:
-    """Every field of a file in the order of its model, each map before what is in it."""
+    """Every field of a file in the order of its model, each map before what is in it.
+
+    Maps with names of the coach's own, as groups are, have a list of fields of their own.
+    """
     for name, info in model.model_fields.items():
         parts = [*_parts(info.annotation), *info.metadata]
         inner = next((p for p in parts if isinstance(p, type) and issubclass(p, BaseModel)), None)
@@ -60,7 +63,7 @@ def fields(model: type[BaseModel], above: tuple[str, ...] = ()) -> Iterator[File
         path = (*above, info.alias or name)
         is_map = inner is not None or dict in parts
         yield FileField(path, info, None if is_map else kind, inner, list in parts)
-        if inner is not None:
+        if inner is not None and dict not in parts:
             yield from fields(inner, path)
 
 
@@ -106,20 +109,33 @@ def client_schema() -> dict[str, Any]:
             "description": guide.ABOUT_CLIENT[f"week.{name}"],
             "defaultSnippets": [_snippet("rest"), _snippet("yes"), _snippet(example)],
         }
-    uses = parts["Day"]["properties"]["for"]
-    one = uses["items"]
-    parts["Day"]["properties"]["for"] = {
-        "description": uses.get("description", ""),
-        "anyOf": [one, {"type": "array", "items": one, "minItems": 1}],
-        "defaultSnippets": [_snippet("[run, strength]")],
-    }
+    _one_or_many(parts["Day"], "for", "[run, strength]")
+    _one_or_many(parts["Note"], "read", guide.CLIENT["notes.read"])
     return schema
+
+
+def _one_or_many(part: dict[str, Any], name: str, snippet: str) -> None:
+    """A list that may be written as one word alone."""
+    many = part["properties"][name]
+    one = many["items"]
+    part["properties"][name] = {
+        "description": many.get("description", ""),
+        "anyOf": [one, {"type": "array", "items": one, "minItems": 1}],
+        "defaultSnippets": [_snippet(snippet)],
+    }
 
 
 def practice_schema() -> dict[str, Any]:
     """The schema of ``practice.yaml``."""
     schema = _schema(Practice, "the practice's own settings", guide.PRACTICE, guide.ABOUT_PRACTICE)
     _add_rules(schema, RULES)
+    group = schema["$defs"]["Group"]
+    _describe(schema, Group, guide.GROUP, guide.ABOUT_GROUP, group)
+    _one_or_many(schema["$defs"]["Notice"], "read", guide.GROUP["notes.read"])
+    group["properties"]["rules"] |= {
+        "properties": schema["properties"]["rules"]["properties"],
+        "additionalProperties": False,
+    }
     return schema
 
 
@@ -128,8 +144,20 @@ def _schema(
 ) -> dict[str, Any]:
     schema = _of_model(model)
     schema = {"$schema": DIALECT, **schema, "title": title}
+    _describe(schema, model, examples, about, schema)
+    return schema
+
+
+def _describe(
+    schema: dict[str, Any],
+    model: type[BaseModel],
+    examples: Mapping[str, str],
+    about: Mapping[str, str],
+    part: dict[str, Any],
+) -> None:
+    """Meanings and examples for the fields of ``part``, which is ``schema`` or one in it."""
     for field in fields(model):
-        place = _field(schema, field.path)
+        place = _field({**part, "$defs": schema.get("$defs", {})}, field.path)
         if place is None:
             continue
         if field.name in about:
@@ -138,7 +166,6 @@ def _schema(
             place["examples"] = [_read(examples[field.name])]
         if field.kind is not None:
             _explain(_one(place), field.kind)
-    return schema
 
 
 def _of_model(model: type[BaseModel]) -> dict[str, Any]:

@@ -1,12 +1,12 @@
 """Values of every rule's parameters for one client.
 
-Later ones win: the rule's default, the practice's ``rules``, the client's ``rules``, the client's
-own field.
+Later ones win: the rule's default, the practice's ``rules``, the group's ``rules``, the group's
+own field, the client's ``rules``, the client's own field.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from pydantic import BaseModel, ValidationError
@@ -14,7 +14,7 @@ from pydantic import BaseModel, ValidationError
 from sitegen.model.case import Origins, Path
 from sitegen.model.client import Client
 from sitegen.model.kinds import nearest, quoted
-from sitegen.model.practice import Practice
+from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Problem
 from sitegen.reading.translate import names, problems_of, value_place
 from sitegen.reading.yaml_text import YamlText
@@ -87,21 +87,26 @@ def merge(
     practice_origins: Origins,
     client_origins: Origins,
 ) -> tuple[dict[str, Any], tuple[Problem, ...]]:
-    """Parameters by rule name, and every problem of both files' ``rules``."""
+    """Parameters by rule name, and every problem of both files' ``rules``.
+
+    What is wrong with a group's is not told here, as many clients are in it: `check_group`.
+    """
     rules = tuple(rules)
     house, problems = check(rules, practice.rules, practice_origins)
     own, more = check(rules, client.rules, client_origins)
     problems += more
+    group = practice.groups.get(client.group) if client.group is not None else None
+    shared = check(rules, group.rules, practice_origins)[0] if group else {}
     settings: dict[str, Any] = {}
     for rule in rules:
-        written = {**house.get(rule.name, {}), **own.get(rule.name, {})}
-        for parameter, path in rule.client_fields.items():
-            value = _field(client, path)
-            if value is None:
-                continue
-            written[parameter] = value
-            if parameter in own.get(rule.name, {}):
-                problems.append(_set_twice(client_origins, rule.name, parameter, path))
+        written = {
+            **house.get(rule.name, {}),
+            **shared.get(rule.name, {}),
+            **(_fields(rule, group) if group else {}),
+            **own.get(rule.name, {}),
+            **_fields(rule, client),
+        }
+        problems += _twice(rule, own, client, client_origins)
         try:
             settings[rule.name] = rule.parameters.model_validate(
                 written, by_alias=True, by_name=False
@@ -114,15 +119,39 @@ def merge(
     return settings, tuple(sorted(problems))
 
 
-def _field(client: Client, path: Path) -> Any:
-    """The client's own field at ``path``; None where the coach did not write it."""
-    here: Any = client
+def check_group(rules: Iterable[Rule], group: Group, origins: Origins) -> list[Problem]:
+    """What is wrong with a group's ``rules``; ``origins`` are those within the group."""
+    rules = tuple(rules)
+    sound, problems = check(rules, group.rules, origins)
+    for rule in rules:
+        problems += _twice(rule, sound, group, origins)
+    return problems
+
+
+def _fields(rule: Rule, written: BaseModel) -> dict[str, Any]:
+    """The parameters that a file's own fields set."""
+    found = {name: _field(written, path) for name, path in rule.client_fields.items()}
+    return {name: value for name, value in found.items() if value is not None}
+
+
+def _twice(rule: Rule, sound: Raw, written: BaseModel, origins: Origins) -> Iterator[Problem]:
+    """A warning for each parameter that stands under ``rules`` and in a field of its own."""
+    for parameter in _fields(rule, written):
+        if parameter in sound.get(rule.name, {}):
+            yield _set_twice(origins, rule.name, parameter, rule.client_fields[parameter])
+
+
+def _field(written: BaseModel, path: Path) -> Any:
+    """The field at ``path``; None where the coach did not write it, or a group has no such."""
+    here: Any = written
     for step in path:
         if not isinstance(here, BaseModel):
             return None
         fields = type(here).model_fields
         name = next((n for n, f in fields.items() if step in (n, f.alias)), None)
         if name is None:
+            if isinstance(written, Group):
+                return None
             raise KeyError(f"a rule names a field that no client has: {path}")
         if name not in here.model_fields_set:
             return None

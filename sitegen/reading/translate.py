@@ -18,6 +18,7 @@ from pydantic_core import ErrorDetails
 from sitegen.model.case import Origins, Path
 from sitegen.model.client import Day
 from sitegen.model.kinds import Kind, nearest, one_of, quoted
+from sitegen.model.practice import Group
 from sitegen.model.problem import Origin, Problem
 from sitegen.reading.guide import example
 from sitegen.reading.yaml_text import YamlText
@@ -271,6 +272,8 @@ def _annotation(model: type[BaseModel], key: str) -> Any:
 
 def _required(model: type[BaseModel], path: Path) -> bool:
     """True where a map is not whole without the field at ``path``."""
+    if not path:
+        return False
     parent = model_at(model, path[:-1])
     fields = parent.model_fields if parent else {}
     return any(f.is_required() for n, f in fields.items() if path[-1] == (f.alias or n))
@@ -296,6 +299,9 @@ def _parts(annotation: Any) -> Iterator[Any]:
         yield from _parts(part)
 
 
+_PARTS: Mapping[type[BaseModel], str] = {Day: "a day of week", Group: "a group's name"}
+
+
 def _homes(model: type[BaseModel], key: str) -> list[str]:
     """Where else ``key`` is known, as the names of the maps around it; days count once."""
     homes: list[str] = []
@@ -304,10 +310,11 @@ def _homes(model: type[BaseModel], key: str) -> list[str]:
         for name in names(here):
             for nested in _models(_annotation(here, name)):
                 if key in names(nested):
-                    home = "a day of week" if nested is Day else ".".join((*path, name))
+                    home = _PARTS.get(nested, ".".join((*path, name)))
                     if home not in homes:
                         homes.append(home)
-                look(nested, (*path, name))
+                if nested is not Group:
+                    look(nested, (*path, name))
 
     look(model, ())
     return homes

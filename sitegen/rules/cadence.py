@@ -167,7 +167,7 @@ def _why_not(draft: Draft, past: Past, case: Case, hold: int) -> Sentence | None
         return say("The step rate does not rise in a week without a run.")
     if not draft.may_grow or draft.kind not in ("build", "ease", "hold"):
         return say("The step rate does not rise while something else holds the plan.")
-    if past.last_rise is not None and past.number - past.last_rise <= hold:
+    if _is_held(past, hold):
         return say_count(
             "The new step rate is held for {count} week before the next.",
             "The new step rate is held for {count} weeks before the next.",
@@ -179,6 +179,10 @@ def _why_not(draft: Draft, past: Past, case: Case, hold: int) -> Sentence | None
     if _sore(past):
         return say("The back of the thigh or the front of the hip spoke up: the step rate waits.")
     return None
+
+
+def _is_held(past: Past, hold: int) -> bool:
+    return past.last_rise is not None and past.number - past.last_rise <= hold
 
 
 def beats(weeks_since_rise: int, times_held: int) -> Beat | None:
@@ -199,9 +203,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     values = RULE.values(case)
     own = case.client.baseline.cadence.spm
     end, why = goal(case)
-    because = case.setting_origin(RULE.name, "aim", "cadence", "aim") or case.origins.at(
-        "baseline", "cadence"
-    )
+    because = case.setting_origin(RULE.name, "aim", "cadence", "aim")
     aim, says, rose = past.aim, why, False
     if aim < end:
         reason = _why_not(draft, past, case, values.hold)
@@ -215,6 +217,10 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             )
         else:
             says = reason
+    if because is None and (rose or _is_held(past, values.hold)):
+        parameter = "step" if rose else "hold"
+        because = case.setting_origin(RULE.name, parameter, "cadence", parameter)
+    because = because or case.origins.at("baseline", "cadence")
     now = band(aim)
     beat: Beat | None = None
     if aim > own and draft.kind not in ("back", "return", "pause", "event"):

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
 from bisect import bisect_left
 from collections.abc import Sequence
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Week

@@ -1,0 +1,30 @@
+"""Check-ins dated after the day of the plan: a slip of the year, mostly, and easily overlooked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from sitegen.model.case import Case
+from sitegen.model.problem import Problem
+
+
+def log_ahead(case: Case, day: date) -> Iterator[Problem]:
+    """A warning for check-ins dated after ``day``, which count for nothing until then.
+
+    One for all of them, and one of its own for each that tells of a sign.
+    """
+    ahead = [index for index, entry in enumerate(case.log) if entry.on > day]
+    signed = [index for index in ahead if case.log[index].signs]
+    for index in sorted({*ahead[:1], *signed}):
+        entry = case.log[index]
+        signs = f", with {', '.join(entry.signs)}" if entry.signs else ""
+        more = len(ahead) - 1
+        others = f" (and {more} more)" if index == ahead[0] and more else ""
+        yield Problem(
+            case.log_origins.value(index),
+            f"this check-in{others} is dated {entry.on}, after {day}{signs}: it does not count yet",
+            "mend the date if it is a slip of the year or the month",
+            "log-ahead",
+            "warning",
+        )
