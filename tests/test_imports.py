@@ -121,7 +121,10 @@ def test_a_rebuild_loads_nothing_heavy(tmp_path):
     )
     copied = tmp_path / "clients"
     copied.mkdir()
-    for name in ("practice.yaml", "nia.yaml", "nia.log.yaml"):
+    (copied / "texts").mkdir()
+    for name in (
+        "practice.yaml", "logo.png", "texts/light-evenings.md", "nia.yaml", "nia.log.yaml",
+    ):  # fmt: skip
         (copied / name).write_bytes((ROOT / "clients" / name).read_bytes())
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=False

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -12,6 +12,10 @@ from sitegen import build, world
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
+from sitegen.weeks.ahead import log_ahead
+
+Progress = Callable[[int, int, str], None]
+"""Told how much is done, of how much in all (0: not known), and what is being done."""
 
 
 class NotThere(Exception):
@@ -29,6 +33,7 @@ class Opened:
     cases: Mapping[str, Case]
     problems: tuple[Problem, ...]
     as_of: date | None
+    progress: Progress | None = field(default=None, repr=False, compare=False)
 
     @property
     def has_errors(self) -> bool:
@@ -41,11 +46,12 @@ class Opened:
     @cached_property
     def plans(self) -> Mapping[str, Plan]:
         assert self.house is not None or not self.cases
-        return {
-            id: build.plan_of(case, self.house, self.day(case))
-            for id, case in self.cases.items()
-            if self.house is not None
-        }
+        plans: dict[str, Plan] = {}
+        for id, case in self.cases.items():
+            if self.house is not None:
+                _tell(self.progress, len(plans), len(self.cases), "drawing up plans")
+                plans[id] = build.plan_of(case, self.house, self.day(case))
+        return plans
 
     def plan(self, id: str) -> Plan | None:
         return self.plans.get(id)
@@ -57,33 +63,6 @@ class Opened:
         case = self.cases.get(id)
         ahead = log_ahead(case, self.day(case)) if case else ()
         return tuple(sorted({*mine, *(plan.problems if plan else ()), *ahead}))
-
-    def problems_with_plans(self) -> tuple[Problem, ...]:
-        """Every problem of the files, and what the expanded plans have to warn about."""
-        planned = (p for plan in self.plans.values() for p in plan.problems)
-        ahead = (p for case in self.cases.values() for p in log_ahead(case, self.day(case)))
-        return tuple(sorted({*self.problems, *planned, *ahead}))
-
-
-def log_ahead(case: Case, day: date) -> Iterator[Problem]:
-    """A warning for check-ins dated after ``day``, which count for nothing until then.
-
-    One for all of them, and one of its own for each that tells of a sign.
-    """
-    ahead = [index for index, entry in enumerate(case.log) if entry.on > day]
-    signed = [index for index in ahead if case.log[index].signs]
-    for index in sorted({*ahead[:1], *signed}):
-        entry = case.log[index]
-        signs = f", with {', '.join(entry.signs)}" if entry.signs else ""
-        more = len(ahead) - 1
-        others = f" (and {more} more)" if index == ahead[0] and more else ""
-        yield Problem(
-            case.log_origins.value(index),
-            f"this check-in{others} is dated {entry.on}, after {day}{signs}: it does not count yet",
-            "mend the date if it is a slip of the year or the month",
-            "log-ahead",
-            "warning",
-        )
 
 
 def texts_of(folder: world.Folder) -> build.Texts:
@@ -98,11 +77,25 @@ def texts_of(folder: world.Folder) -> build.Texts:
         drills=folder.drills,
         figures=folder.figures,
         library=world.read_library(),
+        handouts=folder.handouts,
+        pictures=folder.pictures,
     )
 
 
-def open_practice(clients: Path, ids: tuple[str, ...], as_of: date | None) -> Opened:
+def _tell(progress: Progress | None, done: int, total: int, what: str) -> None:
+    if progress is not None:
+        progress(done, total, what)
+
+
+def open_practice(
+    clients: Path,
+    ids: tuple[str, ...],
+    as_of: date | None,
+    progress: Progress | None = None,
+) -> Opened:
     """Read a practice; ``ids`` names the clients wanted, none means all.
+
+    ``progress`` is told of each client read, and later of each plan drawn up.
 
     Raises:
         Refused: The folder can't be read.
@@ -114,26 +107,29 @@ def open_practice(clients: Path, ids: tuple[str, ...], as_of: date | None) -> Op
     all_ids = tuple(sorted(texts.clients))
     for id in ids:
         if id not in texts.clients and id not in unreadable:
-            raise NotThere(_not_there(clients, id, all_ids))
+            raise NotThere(not_there(clients, id, all_ids))
     wanted = tuple(sorted(set(ids))) or all_ids
-    problems = [*_folder_problems(folder, clients)]
+    problems = [*folder_problems(folder, clients)]
     if ids:
         problems = [p for p in problems if Path(p.origin.file).name.split(".")[0] in ids]
     house, told = build.read_house(texts)
     problems += told
     cases: dict[str, Case] = {}
     if house is not None:
-        for id in wanted:
+        for done, id in enumerate(wanted):
+            _tell(progress, done, len(wanted), "reading")
             if id not in texts.clients:
                 continue
             case, told = build.read_client(texts, house, id)
             problems += told
             if case is not None:
                 cases[id] = case
-    return Opened(clients, wanted, all_ids, house, cases, tuple(sorted(problems)), as_of)
+    found = tuple(sorted(problems))
+    return Opened(clients, wanted, all_ids, house, cases, found, as_of, progress)
 
 
-def _not_there(clients: Path, id: str, all_ids: tuple[str, ...]) -> str:
+def not_there(clients: Path, id: str, all_ids: Sequence[str]) -> str:
+    """That a client is not there, and who may have been meant."""
     import difflib
 
     close = difflib.get_close_matches(id, all_ids, n=1)
@@ -141,21 +137,29 @@ def _not_there(clients: Path, id: str, all_ids: tuple[str, ...]) -> str:
     return f"there is no client {id!r}: {clients / id}.yaml is not there.{mean}"
 
 
-def _folder_problems(folder: world.Folder, clients: Path) -> list[Problem]:
+def _misnamed(name: str) -> tuple[str, str, str]:
+    """What is wrong with a name that is none, what to write instead, and the problem's code."""
+    for folder, noun in (("drills/", "drill"), ("texts/", "text")):
+        if name.startswith(folder):
+            return (
+                f"this file's name is no {noun}'s id",
+                "small letters, digits and hyphens, like quiet-landing.md",
+                f"{noun}-id",
+            )
+    return (
+        "this file's name is no client id",
+        "small letters, digits and hyphens, like mara-q.yaml",
+        "client-id",
+    )
+
+
+def folder_problems(folder: world.Folder, clients: Path) -> list[Problem]:
     name = clients.as_posix()
     found = [
         Problem(Origin(f"{name}/{u.name}"), u.why, "mend its permissions or its kind", "unreadable")
         for u in folder.unreadable
     ]
-    found += [
-        Problem(
-            Origin(f"{name}/{wrong}"),
-            "this file's name is no client id",
-            "small letters, digits and hyphens, like mara-q.yaml",
-            "client-id",
-        )
-        for wrong in folder.misnamed
-    ]
+    found += [Problem(Origin(f"{name}/{wrong}"), *_misnamed(wrong)) for wrong in folder.misnamed]
     found += [
         Problem(
             Origin(f"{name}/{id}.log.yaml"),

@@ -1,4 +1,4 @@
-"""Build many clients: here, in processes of this machine, or on whatever executor is given.
+"""Build or check many clients: here, in this machine's processes, or on an executor that is given.
 
 An executor is anything with the interface of `concurrent.futures`. Tasks are big and carry all
 they need, so processes may be forked, started afresh (macOS, Windows) or run elsewhere.
@@ -8,63 +8,97 @@ from __future__ import annotations
 
 import threading
 from collections import deque
-from collections.abc import Iterator
-from concurrent.futures import BrokenExecutor, Executor, Future
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future
 from contextlib import AbstractContextManager, nullcontext
 from itertools import chain, islice
+from typing import TypeVar
 
-from sitegen.build import Done, Job, Kit, build_clients
+from sitegen.build import Ask, Done, Job, Kit, build_clients, check_clients
 from sitegen.desk.remember import processors
+from sitegen.model.problem import Problem
 
-POOL_FROM = 16  # clients: about half a second of work, of which starting processes takes a tenth
+POOL_FROM = 16  # clients to build: half a second of work, of which starting processes is a tenth
 CHUNK = 16  # clients a task: long beside what sending it costs, short beside the whole
+CHECK_POOL_FROM, CHECK_CHUNK = 64, 64  # checking is a quarter of the work of building
 AHEAD = 2  # tasks for each process that wait, so that none stands idle
 ELSEWHERE = 32  # tasks on the way where it is not known how many processes there are
 
+Given = TypeVar("Given")
+Made = TypeVar("Made")
+Work = Callable[[Kit, list[Given]], list[Made]]
+
 
 def build_all(kit: Kit, jobs: Iterator[Job], executor: Executor | None) -> Iterator[Done]:
-    """Build clients as they come; the order of what comes back may be another."""
+    """Build clients as they come."""
     first = list(islice(jobs, 1))
-    if not first:
-        return
-    yield from build_clients(kit, first)  # compiles the templates, for all the others
-    some = list(islice(jobs, POOL_FROM))
-    jobs = chain(some, jobs)
-    if executor is None and (len(some) < POOL_FROM or processors() < 2):
-        while chunk := list(islice(jobs, CHUNK)):
-            yield from build_clients(kit, chunk)
+    yield from build_clients(kit, first) if first else ()  # compiles the templates, for all others
+    yield from _in_chunks(build_clients, kit, jobs, executor, POOL_FROM, CHUNK)
+
+
+def check_all(kit: Kit, asks: Iterator[Ask]) -> Iterator[tuple[Problem, ...]]:
+    """Each client's problems, in the order asked."""
+    return _in_chunks(check_clients, kit, asks, None, CHECK_POOL_FROM, CHECK_CHUNK)
+
+
+def _in_chunks(
+    work: Work[Given, Made],
+    kit: Kit,
+    given: Iterator[Given],
+    executor: Executor | None,
+    pool_from: int,
+    chunk: int,
+) -> Iterator[Made]:
+    some = list(islice(given, pool_from))
+    given = chain(some, given)
+    if executor is None and (len(some) < pool_from or processors() < 2):
+        while few := list(islice(given, chunk)):
+            yield from work(kit, few)
         return
     owned: AbstractContextManager[Executor] = _pool() if executor is None else nullcontext(executor)
     with owned as chosen:
+        most = ELSEWHERE if executor else AHEAD * processors()
         try:
-            yield from _spread(kit, jobs, chosen, ELSEWHERE if executor else AHEAD * processors())
+            yield from _spread(work, kit, given, chosen, most, chunk)
         except BaseException:
             if executor is None:
                 chosen.shutdown(wait=False, cancel_futures=True)
             raise
 
 
-def _spread(kit: Kit, jobs: Iterator[Job], executor: Executor, most: int) -> Iterator[Done]:
-    """Keep ``most`` tasks on the way, and give back each as it is done, the oldest first."""
-    waiting: deque[tuple[Future[list[Done]] | None, list[Job]]] = deque()
+def _spread(
+    work: Work[Given, Made],
+    kit: Kit,
+    given: Iterator[Given],
+    executor: Executor,
+    most: int,
+    chunk: int,
+) -> Iterator[Made]:
+    """Keep ``most`` tasks on the way, and give back each as it is done, the oldest first.
+
+    What fails there, for whatever reason (a process killed, a network down, a machine without
+    memory), is done here; a fault of our own fails here as well, and is seen.
+    """
+    waiting: deque[tuple[Future[list[Made]] | None, list[Given]]] = deque()
 
     def send() -> None:
-        if chunk := list(islice(jobs, CHUNK)):
+        if few := list(islice(given, chunk)):
             try:
-                waiting.append((executor.submit(build_clients, kit, chunk), chunk))
-            except BrokenExecutor:
-                waiting.append((None, chunk))
+                waiting.append((executor.submit(work, kit, few), few))
+            except Exception:
+                waiting.append((None, few))
 
     for _ in range(most):
         send()
     while waiting:
-        future, chunk = waiting.popleft()
+        future, few = waiting.popleft()
         try:
-            done = None if future is None else future.result()
-        except BrokenExecutor:  # a process was killed: what it had is built here
-            done = None
+            made = None if future is None else future.result()
+        except Exception:
+            made = None
+        future = None  # lets go of the result, wherever it is kept
         send()
-        yield from build_clients(kit, chunk) if done is None else done
+        yield from work(kit, few) if made is None else made
 
 
 def _pool() -> Executor:
