@@ -30,6 +30,7 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
+from functools import lru_cache
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -161,7 +162,11 @@ def _everything(_name: str) -> bool:
     return True
 
 
-def read_folder(clients: Path, only: Callable[[str], bool] = _everything) -> Folder:
+def read_folder(
+    clients: Path,
+    only: Callable[[str], bool] = _everything,
+    listed: Iterable[str] | None = None,
+) -> Folder:
     """Read a practice's folder: the practice, clients, logs, own drills and texts.
 
     Texts, and pictures that the practice's file names, come along with that file: it can't be
@@ -170,6 +175,7 @@ def read_folder(clients: Path, only: Callable[[str], bool] = _everything) -> Fol
     Args:
         clients: The folder; a link to a folder is followed, a link to a file is not.
         only: Which names to read, as `list_folder` gives them; misnamed files are always told.
+        listed: What `list_folder` gave a moment ago; without it the folder is listed.
 
     Raises:
         Refused: There is no such folder. Anything wrong with one file is in the result.
@@ -180,7 +186,7 @@ def read_folder(clients: Path, only: Callable[[str], bool] = _everything) -> Fol
     practice: bytes | None = None
     misnamed: list[str] = []
     unreadable: list[Unreadable] = []
-    listed = list_folder(clients)
+    listed = list_folder(clients) if listed is None else tuple(listed)
     for name in listed:
         kind, client = _kind_of(name)
         if not kind:
@@ -488,7 +494,7 @@ def site_files(out: Path) -> dict[str, Stamp]:
     if out.is_dir():
         for name in sorted(_walk(out, _read_record(out)).own):
             with contextlib.suppress(FileNotFoundError):
-                found[name] = _stamp((out / name).lstat())
+                found[name] = _stamp(os.lstat(f"{out}/{name}"))
     return found
 
 
@@ -523,6 +529,7 @@ def _real_folder(out: Path) -> Path:
 # Which files are ours
 
 
+@lru_cache(maxsize=2**16)  # one write asks for each name several times
 def _mark(name: str) -> str:
     return hashlib.sha256(os.fsencode(name)).hexdigest()[:32]
 

@@ -196,7 +196,7 @@ class _Building:
             names.append(name)
             return not is_clients(name) or id_of(name) in changed
 
-        folder = world.read_folder(self.clients, only)
+        folder = world.read_folder(self.clients, only, stamps)
         self.folder = replace(folder, clients={}, logs={})
         logs = {id_of(name) for name in names if name.endswith(LOG)}
         ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
