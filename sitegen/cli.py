@@ -1,16 +1,19 @@
 """Commands: parse words, call, print, exit code. Everything else is elsewhere.
 
-Exit status: 0 all well, 1 a problem that the coach can mend, 2 a command used wrongly.
+Exit status: 0 all well, 1 a problem that the coach can mend, 2 a command used wrongly, 130 stopped
+with Ctrl-C (143 where the system asked). With ``--json`` standard output is one JSON value and
+nothing else, whether the status is 0 or 1; docs/json.md has the shapes.
 """
 
 from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
@@ -18,7 +21,10 @@ from sitegen import __version__
 from sitegen.desk.completion import client_ids
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from sitegen.desk.practice import Opened
+    from sitegen.desk.progress import Show
     from sitegen.model.plan import Plan
     from sitegen.model.problem import Problem
 
@@ -38,7 +44,31 @@ EXAMPLES = {
     "export": "sitegen export mara      writes mara-data.zip",
     "erase": "sitegen erase mara",
     "publish": "sitegen publish --dry-run    what would be sent to the one target there is",
+    "rules": "sitegen rules            as docs/rules.md has them",
+    "schema": "sitegen schema > clients/.schema.json",
 }
+
+# What is so after Ctrl-C, by command. The rest read only, and need no word about it.
+STOPPED = {
+    "build": "the site is whole, as it was or as it shall be; build again",
+    "preview": "the site is whole, as it was or as it shall be",
+    "publish": "every portal on the host is whole, old or new; publish again to finish",
+    "receive": "each log is whole; receive the same again, nothing is taken twice",
+    "export": "nothing is half written; export again",
+    "erase": "nothing was removed",
+    "intake": "nothing was written",
+    "desk": "the page is whole, as it was or as it shall be",
+    "link": "the links are whole, as they were or as they shall be",
+}
+
+STATUSES = """\
+\b
+Exit status:
+  0    all well; there may be warnings
+  1    something that you can mend; the message says what
+  2    the command was written wrongly, or names a client who is not there
+  130  stopped with Ctrl-C; what is kept is whole
+"""
 
 
 class Day(click.ParamType[date]):
@@ -70,6 +100,27 @@ class NearestGroup(click.Group):
             if found and "Did you mean" not in error.message:
                 raise click.UsageError(f"{error.message} Did you mean {found[0]}?", ctx) from None
             raise
+
+    _is_process = False
+
+    def main(self, args: Sequence[str] | None = None, *rest: Any, **how: Any) -> Any:
+        """Without ``args`` the command line of this process is meant, which ends with it."""
+        self._is_process = args is None
+        return super().main(args, *rest, **how)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command. Ctrl-C ends it with one sentence, once all is tidied up."""
+        from sitegen.desk.stopping import status_of, stoppable
+
+        with stoppable(to_the_end=self._is_process):
+            try:
+                return super().invoke(ctx)
+            except KeyboardInterrupt as interrupt:
+                status = status_of(interrupt)
+            # Out here the interrupt is let go of, and with it whatever work it broke off.
+            whole = STOPPED.get(ctx.invoked_subcommand or "")
+            click.echo(f"sitegen: stopped{f'; {whole}' if whole else ''}", err=True)
+        sys.exit(status)
 
 
 def clients_option(command: Command) -> Command:
@@ -105,6 +156,7 @@ def json_option(command: Command) -> Command:
 @click.group(
     cls=NearestGroup,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    epilog=STATUSES,
 )
 @click.version_option(__version__, prog_name="sitegen")
 def main() -> None:
@@ -113,33 +165,107 @@ def main() -> None:
 
 def _print_problems(problems: Iterable[Problem], as_json: bool = False) -> None:
     if as_json:
-        click.echo(json.dumps([p.as_json() for p in problems], ensure_ascii=False, indent=1))
+        _print_json([p.as_json() for p in problems])
         return
     for problem in problems:
         click.echo(str(problem), err=True)
 
 
-def _open(clients: Path, ids: Iterable[str] = (), as_of: date | None = None) -> Opened:
-    """The practice, or the words why not, and exit 1."""
-    from sitegen.desk.practice import NotThere, open_practice
+def _print_json(value: Any) -> None:
+    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
+
+
+@contextmanager
+def _refusals(where: Path, as_json: bool, told: Callable[[], Any] | None = None) -> Iterator[None]:
+    """What the world refuses, in words or as JSON, and exit 1.
+
+    ``told`` gives what the command prints with ``--json`` when nothing was done; its problems are
+    put in. Without it the list of problems is all.
+    """
     from sitegen.world import Refused
 
     try:
-        return open_practice(clients, tuple(ids), as_of)
+        yield
+    except Refused as error:
+        if as_json:
+            _print_json(_with_problems([_problem(where, str(error))], told))
+        else:
+            click.echo(f"sitegen: {error}", err=True)
+        sys.exit(1)
+
+
+def _problem(where: Path, message: str, code: str = "refused") -> Problem:
+    from sitegen.model.problem import Origin, Problem
+
+    return Problem(Origin(where.as_posix()), message, "", code)
+
+
+def _with_problems(problems: Iterable[Problem], told: Callable[[], Any] | None) -> Any:
+    listed = [p.as_json() for p in problems]
+    return listed if told is None else {**told(), "done": False, "problems": listed}
+
+
+def _fail(
+    problems: Iterable[Problem], as_json: bool, told: Callable[[], Any] | None = None
+) -> NoReturn:
+    """Say what is wrong, and exit 1."""
+    if as_json:
+        _print_json(_with_problems(problems, told))
+    else:
+        _print_problems(problems)
+    sys.exit(1)
+
+
+@contextmanager
+def _progress() -> Iterator[Show]:
+    """What is being done, on a terminal; the line is gone when it is done."""
+    from sitegen.desk.progress import progress
+
+    with progress(sys.stderr) as show:
+        yield show
+
+
+def _ask(text: str, **how: Any) -> str:
+    """What is typed. Raises EOFError at the end of the input."""
+    try:
+        return str(click.prompt(text, **how))
+    except click.Abort as abort:  # click's word for Ctrl-C and for the end alike
+        if isinstance(abort.__context__, KeyboardInterrupt):
+            raise abort.__context__ from None
+        raise EOFError from None
+
+
+def _open(
+    clients: Path,
+    ids: Iterable[str] = (),
+    as_of: date | None = None,
+    as_json: bool = False,
+    told: Callable[[], Any] | None = None,
+    progress: Show | None = None,
+) -> Opened:
+    """The practice, or the words why not, and exit 1."""
+    from sitegen.desk.practice import NotThere, open_practice
+
+    try:
+        with _refusals(clients, as_json, told):
+            return open_practice(clients, tuple(ids), as_of, progress)
     except NotThere as error:
         raise click.UsageError(str(error)) from None
-    except Refused as error:
-        click.echo(f"sitegen: {error}", err=True)
-        sys.exit(1)
+
+
+def _usage_if_nobody(problems: Iterable[Problem]) -> None:
+    """A client who is not there was named: that is wrong usage, in every command."""
+    for problem in problems:
+        if problem.code == "no-client":
+            raise click.UsageError(problem.message)
 
 
 def _open_plan(id: str, clients: Path, as_of: date | None, as_json: bool) -> tuple[Opened, Plan]:
     """One client's expanded plan, or its problems and exit 1."""
-    opened = _open(clients, (id,), as_of)
+    opened = _open(clients, (id,), as_of, as_json)
     plan = opened.plan(id)
     if plan is None:
-        _print_problems(opened.problems, as_json)
-        sys.exit(1)
+        _fail(opened.problems, as_json)
     return opened, plan
 
 
@@ -150,17 +276,21 @@ def _open_plan(id: str, clients: Path, as_of: date | None, as_json: bool) -> tup
 @json_option
 def check(ids: tuple[str, ...], clients: Path, as_of: date | None, as_json: bool) -> None:
     """Tell every problem of the practice, or of the clients named."""
-    opened = _open(clients, ids, as_of)
-    problems = opened.problems_with_plans()
-    _print_problems(problems, as_json)
-    errors = sum(1 for p in problems if p.level == "error")
-    warnings = len(problems) - errors
+    from sitegen.desk import checking
+    from sitegen.desk.practice import NotThere
+
+    try:
+        with _refusals(clients, as_json), _progress() as show:
+            found = checking.check(clients, ids, as_of, show)
+    except NotThere as error:
+        raise click.UsageError(str(error)) from None
+    _print_problems(found.problems, as_json)
     if not as_json:
         click.echo(
-            f"{_count(len(opened.ids), 'client')} checked: "
-            f"{_count(errors, 'error')}, {_count(warnings, 'warning')}"
+            f"{_count(found.clients, 'client')} checked: {_count(found.errors, 'error')}, "
+            f"{_count(len(found.problems) - found.errors, 'warning')}"
         )
-    sys.exit(1 if errors else 0)
+    sys.exit(1 if found.errors else 0)
 
 
 @main.command(epilog=EXAMPLES["weeks"])
@@ -181,7 +311,7 @@ def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json:
         whole["problems"] = told
         if week is not None:
             whole["weeks"] = [w for w in whole["weeks"] if w["number"] == week]
-        click.echo(json.dumps(whole, ensure_ascii=False, indent=1))
+        _print_json(whole)
         return
     click.echo(weeks_table(plan, week))
     if week is not None:
@@ -211,7 +341,7 @@ def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: b
             if week in (None, w["number"])
             for d in w["decisions"]
         ]
-        click.echo(json.dumps(whole["decisions"] + found, ensure_ascii=False, indent=1))
+        _print_json(whole["decisions"] + found)
         return
     click.echo(words(plan, week))
 
@@ -222,11 +352,30 @@ def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: b
 @out_option
 @as_of_option
 @click.option("--links", is_flag=True, help="Print each private link, too.")
-def build(ids: tuple[str, ...], clients: Path, out: Path, as_of: date | None, links: bool) -> None:
+@click.option("--cluster", metavar="ADDRESS", help="Build on a cluster, like tls://scheduler:8786.")
+@json_option
+def build(
+    ids: tuple[str, ...],
+    clients: Path,
+    out: Path,
+    as_of: date | None,
+    links: bool,
+    cluster: str | None,
+    as_json: bool,
+) -> None:
     """Check everything, then write the site. Nothing is written where there is an error."""
-    from sitegen.desk.site import build_site
+    from sitegen.desk.as_json import built_json
+    from sitegen.desk.site import Built, build_site
 
-    built = build_site(clients, out, ids, as_of, _progress)
+    def nothing() -> dict[str, Any]:
+        return built_json(Built(False, ()), out)
+
+    with _refusals(clients, as_json, nothing), _executor(cluster) as executor, _progress() as show:
+        built = build_site(clients, out, ids, as_of, show, executor=executor)
+    _usage_if_nobody(built.problems)
+    if as_json:
+        _print_json(built_json(built, out, links))
+        sys.exit(0 if built.done else 1)
     for problem in built.problems:
         click.echo(str(problem), err=True)
     if not built.done:
@@ -238,6 +387,22 @@ def build(ids: tuple[str, ...], clients: Path, out: Path, as_of: date | None, li
     click.echo(built.summary)
 
 
+@contextmanager
+def _executor(cluster: str | None) -> Iterator[Executor | None]:
+    """Where to build.
+
+    Raises:
+        Refused: It can't be there.
+    """
+    if cluster is None:
+        yield None
+        return
+    from sitegen.desk.cluster import connected
+
+    with connected(cluster, lambda told: click.echo(f"sitegen: {told}", err=True)) as executor:
+        yield executor
+
+
 @main.command(epilog=EXAMPLES["preview"])
 @clients_option
 @out_option
@@ -246,13 +411,9 @@ def build(ids: tuple[str, ...], clients: Path, out: Path, as_of: date | None, li
 def preview(clients: Path, out: Path, as_of: date | None, port: int) -> None:
     """Build, serve on this computer only, rebuild and reload on change."""
     from sitegen.desk.site import run_preview
-    from sitegen.world import Refused
 
-    try:
+    with _refusals(clients, as_json=False):
         sys.exit(run_preview(clients, out, as_of, port))
-    except Refused as error:
-        click.echo(f"sitegen: {error}", err=True)
-        sys.exit(1)
 
 
 @main.command(epilog=EXAMPLES["link"])
@@ -275,17 +436,19 @@ def link(
     """Show a client's private link and its QR code."""
     from sitegen.desk import links
 
-    opened = _open(clients, (id,))
+    opened = _open(clients, (id,), as_json=as_json)
     words: str | None = None
     if passphrase:
-        words = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
+        try:
+            words = _ask("Passphrase", hide_input=True, confirmation_prompt=True, err=as_json)
+        except EOFError:
+            _fail([_problem(clients, "no passphrase was typed", "passphrase-none")], as_json)
     result = links.show(opened, id, renew=renew, passphrase=words, take_off=no_passphrase, png=png)
-    for problem in result.problems:
-        click.echo(str(problem), err=True)
     if result.told is None:
-        sys.exit(1)
+        _fail(result.problems, as_json)
+    _print_problems(result.problems)
     if as_json:
-        click.echo(json.dumps(result.told, ensure_ascii=False, indent=1))
+        _print_json(result.told)
     else:
         click.echo(result.text)
 
@@ -299,25 +462,35 @@ def link(
     help="Take the answers from a YAML file.",
 )
 @click.option("--sheet", is_flag=True, help="Print a question sheet for the client, as HTML.")
-def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool) -> None:
+@json_option
+def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_json: bool) -> None:
     """Ask for what a new client's file needs, and write it with a comment beside each field."""
     from sitegen.desk import intake as taking
-    from sitegen.world import Refused
 
+    if as_json and (sheet or answers is None):
+        raise click.UsageError("--json goes with --answers FILE: a talk is no JSON")
     if sheet:
-        try:
+        with _refusals(clients, as_json):
             click.echo(taking.sheet_of(clients), nl=False)
-        except Refused as error:
-            click.echo(f"sitegen: {error}", err=True)
-            sys.exit(1)
         return
     if id is None:
         raise click.UsageError("name the new client, like: sitegen intake mara")
 
+    stopped: list[KeyboardInterrupt] = []
+
     def ask(text: str) -> str:
-        return str(click.prompt(text, default="", show_default=False, prompt_suffix=""))
+        try:
+            return _ask(text, default="", show_default=False, prompt_suffix="")
+        except KeyboardInterrupt as interrupt:
+            stopped.append(interrupt)
+            raise
 
     taken = taking.intake(id, clients, ask=ask, say=click.echo, answers_file=answers)
+    if stopped:
+        raise stopped[0]
+    if as_json and taken.status != 2:
+        _print_json(taken.as_json(id))
+        sys.exit(taken.status)
     _print_problems(taken.problems)
     for line in taken.lines:
         click.echo(line)
@@ -328,27 +501,38 @@ def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool) -> 
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
 @clients_option
 @as_of_option
+@click.option(
+    "--for",
+    "whose",
+    metavar="ID",
+    shell_complete=client_ids,
+    help="You know that they are this client's, where no code does.",
+)
 @json_option
-def receive(files: tuple[Path, ...], clients: Path, as_of: date | None, as_json: bool) -> None:
+def receive(
+    files: tuple[Path, ...], clients: Path, as_of: date | None, whose: str | None, as_json: bool
+) -> None:
     """Take check-ins that clients sent into their logs, and tell what they change.
 
     FILE is a saved text or mail (.eml), or a folder of them; without one, standard input.
     """
     from sitegen.desk import receive as receiving
-    from sitegen.world import Refused
 
     stdin_text = None if files else sys.stdin.read()
+    nobody = receiving.Received((), (), 1, receiving.NOTHING)
     try:
-        received = receiving.receive(files, stdin_text, clients, as_of)
-    except Refused as error:
-        click.echo(f"sitegen: {error}", err=True)
-        sys.exit(1)
+        with _refusals(clients, as_json, nobody.as_json), _progress() as show:
+            received = receiving.receive(files, stdin_text, clients, as_of, whose, show)
+    except receiving.NoClient as error:
+        raise click.UsageError(str(error)) from None
     if as_json:
-        click.echo(json.dumps(received.told, ensure_ascii=False, indent=1))
+        _print_json(received.as_json())
     else:
         _print_problems(received.problems)
         for line in received.lines:
             click.echo(line)
+    if received.stopped is not None:
+        raise received.stopped
     sys.exit(received.status)
 
 
@@ -360,11 +544,14 @@ def roster(clients: Path, as_of: date | None, as_json: bool) -> None:
     """One line a client: who needs the coach first, and why."""
     from sitegen.desk import roster as rows
 
-    opened = _open(clients, (), as_of)
+    with _progress() as show:
+        opened = _open(clients, (), as_of, as_json, progress=show)
+        found = rows.roster(opened)
+    if opened.house is None:
+        _fail((p for p in opened.problems if p.level == "error"), as_json)
     _print_problems(p for p in opened.problems if p.level == "error")
-    found = rows.roster(opened)
     if as_json:
-        click.echo(json.dumps(rows.roster_json(found), ensure_ascii=False, indent=1))
+        _print_json(rows.roster_json(found))
     else:
         for line in rows.roster_lines(found, 80 if sys.stdout.isatty() else None):
             click.echo(line)
@@ -382,16 +569,17 @@ def roster(clients: Path, as_of: date | None, as_json: bool) -> None:
     show_default=True,
     help="The folder of the page; it holds health data in clear.",
 )
-def desk(clients: Path, out: Path, as_of: date | None, to: Path) -> None:
+@json_option
+def desk(clients: Path, out: Path, as_of: date | None, to: Path, as_json: bool) -> None:
     """Write the coach's own overview as a page for this computer alone."""
+    from sitegen.desk.as_json import desk_json
     from sitegen.desk.desk_page import write_desk
-    from sitegen.world import Refused
 
-    try:
-        page, opened = write_desk(clients, to, as_of, out)
-    except Refused as error:
-        click.echo(f"sitegen: {error}", err=True)
-        sys.exit(1)
+    with _refusals(clients, as_json, desk_json), _progress() as show:
+        page, opened = write_desk(clients, to, as_of, out, show)
+    if as_json:
+        _print_json(desk_json(page, opened.ids, opened.problems))
+        sys.exit(1 if opened.has_errors else 0)
     _print_problems(p for p in opened.problems if p.level == "error")
     click.echo(f"{page}: open it in a browser; it is never published")
     sys.exit(1 if opened.has_errors else 0)
@@ -402,11 +590,17 @@ def desk(clients: Path, out: Path, as_of: date | None, to: Path) -> None:
 @clients_option
 @as_of_option
 @click.option("--to", type=click.Path(path_type=Path), help="A .zip or a folder to be made.")
-def export(id: str, clients: Path, as_of: date | None, to: Path | None) -> None:
+@json_option
+def export(id: str, clients: Path, as_of: date | None, to: Path | None, as_json: bool) -> None:
     """Write all that is kept of one client, for a client who asks for it."""
     from sitegen.desk.leaving import export as write
 
-    exported = write(clients, id, to, as_of)
+    with _progress() as show:
+        exported = write(clients, id, to, as_of, show)
+    _usage_if_nobody(exported.problems)
+    if as_json:
+        _print_json(exported.as_json(id))
+        sys.exit(0 if exported.to is not None else 1)
     _print_problems(exported.problems)
     if exported.to is None:
         sys.exit(1)
@@ -416,14 +610,22 @@ def export(id: str, clients: Path, as_of: date | None, to: Path | None) -> None:
 @main.command(epilog=EXAMPLES["erase"])
 @click.argument("id", shell_complete=client_ids)
 @clients_option
-def erase(id: str, clients: Path) -> None:
+@json_option
+def erase(id: str, clients: Path, as_json: bool) -> None:
     """Remove a client's file, log and link; asks for the id once more."""
     from sitegen.desk.leaving import erase as remove
 
     def ask(text: str) -> str:
-        return str(click.prompt(text, default="", show_default=False, prompt_suffix=" "))
+        try:
+            return _ask(text, default="", show_default=False, prompt_suffix=" ", err=as_json)
+        except EOFError:
+            return ""
 
     erased = remove(clients, id, ask)
+    _usage_if_nobody(erased.problems)
+    if as_json:
+        _print_json(erased.as_json(id))
+        sys.exit(0 if erased.done else 1)
     _print_problems(erased.problems)
     if erased.text:
         click.echo(erased.text)
@@ -436,29 +638,32 @@ def erase(id: str, clients: Path) -> None:
 @out_option
 @click.option("--dry-run", is_flag=True, help="Tell what would be sent and removed; do nothing.")
 @click.option("--adopt", is_flag=True, help="Publish beside files that lie there already.")
-def publish(target: str | None, clients: Path, out: Path, dry_run: bool, adopt: bool) -> None:
+@json_option
+def publish(
+    target: str | None, clients: Path, out: Path, dry_run: bool, adopt: bool, as_json: bool
+) -> None:
     """Upload what changed in the built site, and remove what is gone.
 
     TARGET is a name from practice.yaml, a folder, or an address such as sftp://user@host/folder.
     """
     from sitegen.desk import publishing
-    from sitegen.world import Refused
+    from sitegen.publish import Report
 
-    opened = _open(clients)
+    def nothing() -> dict[str, Any]:
+        return publishing.report_json(Report("", dry_run=dry_run))
+
+    opened = _open(clients, (), None, as_json, nothing)
     if opened.house is None:
-        _print_problems(opened.problems)
-        sys.exit(1)
+        _fail(opened.problems, as_json, nothing)
     try:
-        address = publishing.target_of(opened.house.practice, target)
+        address = publishing.target_of(opened.house.practice, target, clients)
     except publishing.NoTarget as error:
         raise click.UsageError(str(error)) from None
-    try:
-        report = publishing.run(
-            clients, out, address, dry_run=dry_run, adopt=adopt, progress=_progress
-        )
-    except Refused as error:
-        click.echo(f"sitegen: {error}", err=True)
-        sys.exit(1)
+    with _refusals(clients, as_json, nothing), _progress() as show:
+        report = publishing.run(clients, out, address, dry_run=dry_run, adopt=adopt, progress=show)
+    if as_json:
+        _print_json(publishing.report_json(report))
+        sys.exit(1 if report.problems else 0)
     for trouble in report.problems:
         click.echo(f"publish: {trouble}", err=True)
     for line in publishing.lines(report):
@@ -466,15 +671,19 @@ def publish(target: str | None, clients: Path, out: Path, dry_run: bool, adopt: 
     sys.exit(1 if report.problems else 0)
 
 
-@main.command()
-def rules() -> None:
+@main.command(epilog=EXAMPLES["rules"])
+@json_option
+def rules(as_json: bool) -> None:
     """Print the rule book: promises, parameters, sources, strength of evidence."""
-    from sitegen.desk.rulebook import rule_book
+    from sitegen.desk.rulebook import rule_book, rule_book_json
 
+    if as_json:
+        _print_json(rule_book_json())
+        return
     click.echo(rule_book(), nl=False)
 
 
-@main.command()
+@main.command(epilog=EXAMPLES["schema"])
 @click.argument("file", type=click.Choice(["client", "practice"]), default="client")
 def schema(file: str) -> None:
     """Print a JSON Schema for the client file, so that an editor completes and checks it.
@@ -484,18 +693,8 @@ def schema(file: str) -> None:
     from sitegen.reading.schema import client_schema, practice_schema
 
     found = client_schema() if file == "client" else practice_schema()
-    click.echo(json.dumps(found, ensure_ascii=False, indent=1))
+    _print_json(found)
 
 
 def _count(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
-
-
-def _progress(done: int, total: int, what: str) -> None:
-    """One line on a terminal that rewrites itself; nothing in a pipe."""
-    if not sys.stderr.isatty() or total < 20:
-        return
-    end = "\n" if done == total else ""
-    click.echo(f"\r{what}: {done} of {total}", err=True, nl=False)
-    if end:
-        click.echo("\r\033[K", err=True, nl=False)

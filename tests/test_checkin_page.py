@@ -188,6 +188,27 @@ def test_what_is_missing_is_said_and_focused(page: Page):
     page.get_by_label("Steps a minute, both feet").fill("82")
     button(page, "Copy").tap()
     expect(page.get_by_text("If one foot was counted, double it.")).to_be_visible()
+    expect(page.get_by_text("Write the minutes that you ran")).to_have_count(0)
+
+
+def test_what_was_told_goes_once_it_is_mended(page: Page):
+    tick(page, "I ran")
+    minutes = page.get_by_label("Minutes of running")
+    page.get_by_text("Distance and step rate").click()
+    page.get_by_label("Steps a minute, both feet").fill("82")
+    button(page, "Copy").tap()
+    expect(page.get_by_text("Write the minutes that you ran")).to_be_visible()
+    expect(page.get_by_text("If one foot was counted, double it.")).to_be_visible()
+
+    minutes.fill("30")
+    expect(page.get_by_text("Write the minutes that you ran")).to_have_count(0)
+    expect(page.get_by_text("If one foot was counted, double it.")).to_be_visible()
+    page.get_by_label("Steps a minute, both feet").fill("164")
+    expect(page.locator("[data-c-wrong]")).to_be_empty()
+    expect(page.locator("[aria-invalid]")).to_have_count(0)
+
+    minutes.fill("")
+    expect(page.locator("[data-c-wrong]")).to_be_empty()
 
 
 def test_a_skipped_session_asks_why_and_no_more(page: Page):

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from sitegen.cli import main
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = "2027-03-18"
@@ -24,10 +27,13 @@ def practice(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def sitegen(*words: str, cwd: Path, **env: str) -> subprocess.CompletedProcess[str]:
+def sitegen(
+    *words: str, cwd: Path, typed: str = "", **env: str
+) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "sitegen", *words],
         cwd=cwd,
+        input=typed,
         capture_output=True,
         text=True,
         check=False,
@@ -183,26 +189,44 @@ def test_wrong_usage_exits_2_with_the_nearest_word(practice):
     assert day.returncode == 2 and "year-month-day" in day.stderr
 
 
-@pytest.mark.parametrize(
-    "command",
-    [
-        "check",
-        "build",
-        "weeks",
-        "why",
-        "link",
-        "preview",
-        "intake",
-        "receive",
-        "publish",
-        "roster",
-        "desk",
-    ],
-)
+@pytest.mark.parametrize("command", sorted(main.commands))
 def test_each_command_has_help_with_an_example(command, practice):
     done = sitegen(command, "--help", cwd=practice)
     assert done.returncode == 0
-    assert f"sitegen {command}" in done.stdout
+    usage, rest = done.stdout.split("Options:", 1)
+    assert f"sitegen {command}" in usage
+    assert f"sitegen {command}" in rest.split("--help", 1)[1], "an example at the end"
+    assert max(len(line) for line in done.stdout.splitlines()) <= 80
+
+
+def test_help_tells_what_each_exit_status_means(practice):
+    told = sitegen("--help", cwd=practice).stdout
+    statuses = re.findall(r"^  +(\d+)  ", told.split("Exit status:")[1], re.MULTILINE)
+    assert statuses == ["0", "1", "2", "130"]
+
+
+@pytest.mark.parametrize(
+    ("words", "meant"),
+    [
+        (["rostr"], "roster"),
+        (["publisch"], "publish"),
+        (["build", "--link"], "--links"),
+        (["check", "--clint", "x"], "--clients"),
+        (["weeks", "tomaz"], "tomas"),
+        (["why", "tomaz"], "tomas"),
+        (["check", "tomaz"], "tomas"),
+        (["build", "tomaz"], "tomas"),
+        (["link", "tomaz"], "tomas"),
+        (["export", "tomaz"], "tomas"),
+        (["erase", "tomaz"], "tomas"),
+        (["receive", "--for", "tomaz", "x.txt"], "tomas"),
+    ],
+)
+def test_a_slip_is_told_with_what_was_meant(practice, words, meant):
+    done = sitegen(*words, cwd=practice)
+    assert done.returncode == 2
+    assert re.search(rf"(Did you mean|Possible options).*{meant}", done.stderr), done.stderr
+    assert not (practice / "public").exists()
 
 
 def test_a_missing_practice_is_told_in_a_sentence(tmp_path):

@@ -10,7 +10,7 @@ import pytest
 
 from receive_case_files import CODES, TODAY, practice
 from sitegen import world
-from sitegen.desk.receive import Received, _Shelf, post, receive, tells_of
+from sitegen.desk.receive import NoClient, Received, _Shelf, post, receive, tells_of
 from sitegen.desk.receive_letters import Letter
 from sitegen.desk.receive_words import day_words, differences, entry_words, shown
 from sitegen.model.checkin import SIGNS, URGENT_SIGNS, CheckIn
@@ -339,3 +339,89 @@ def test_sixty_check_ins_of_one_client_are_all_taken(clients: Path) -> None:
     result = sent(text)
 
     assert len(result.told["taken"]) == 60 and result.status == 0
+
+
+# --- whose it is, as the coach says -----------------------------------------------------------
+
+
+def said_to_be(whose: str, text: str) -> Received:
+    return receive([], text, Path("clients"), TODAY, whose)
+
+
+@pytest.mark.parametrize("head", ["Check-in AAAA-BBBB\n", ""])
+def test_a_check_in_of_nobody_is_whose_the_coach_says(clients: Path, head: str) -> None:
+    result = said_to_be("mara", f"{head}- on: 2027-02-09\n  ran: 31 min\n")
+
+    assert result.status == 0, result.problems
+    assert (clients / "mara.log.yaml").read_text().endswith("- on: 2027-02-09\n  ran: 31 min\n")
+
+
+def test_a_copy_that_waited_aside_goes_with_it(clients: Path) -> None:
+    sent(FOREIGN)
+    assert aside(clients).exists()
+
+    said_to_be("mara", FOREIGN)
+
+    assert list((clients / ".aside").iterdir()) == []
+
+
+def test_a_copy_that_the_coach_has_worked_on_stays(clients: Path) -> None:
+    sent(FOREIGN)
+    path = aside(clients)
+    path.write_text(path.read_text("utf-8") + "  said: and more\n", "utf-8")
+
+    said_to_be("mara", FOREIGN)
+
+    assert path.exists()
+
+
+def test_the_hint_is_a_command_that_works(clients: Path) -> None:
+    (problem,) = sent(FOREIGN).problems
+    assert problem.hint.endswith("receive this file with --for and that client's id")
+
+    result = receive([Path(problem.origin.file)], None, clients, TODAY, "mara")
+
+    assert result.status == 0 and not Path(problem.origin.file).exists()
+
+
+def test_another_clients_own_code_is_never_overruled(clients: Path) -> None:
+    before = (clients / "mara.log.yaml").read_bytes()
+    result = said_to_be("mara", check_in("theo", "- on: 2027-02-09", "  ran: 5 min"))
+
+    assert [p.code for p in result.problems] == ["checkin-other"]
+    assert "the code of theo, and you said that it is from mara" in result.problems[0].message
+    assert (clients / "mara.log.yaml").read_bytes() == before
+    assert "ran: 5 min" in aside(clients).read_text("utf-8"), "nothing is lost"
+
+
+def test_who_is_not_there_can_not_be_meant(clients: Path) -> None:
+    before = tree(clients)
+    with pytest.raises(NoClient, match="Did you mean mara"):
+        said_to_be("marra", FOREIGN)
+    assert tree(clients) == before
+
+
+# --- a sign beside pain -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("sign", SIGNS)
+@pytest.mark.parametrize("day", ["2027-02-09", "2027-02-10"])
+def test_a_sign_is_the_reason_also_where_pain_was_logged(
+    clients: Path, sign: str, day: str
+) -> None:
+    result = sent(check_in("mara", f"- on: {day}", "  ran: 31 min",
+                           "  pain: {during: 6, after: 7}", f"  signs: [{sign}]"))  # fmt: skip
+
+    (out,) = [line for line in result.lines if "nothing is planned from" in line]
+    weekday = "Tuesday" if day.endswith("09") else "Wednesday"
+    assert out.endswith(f": {sign.replace('_', ' ')} was logged on {weekday}")
+    assert not [
+        line for line in result.lines if "pain of" in line or ("->" in line and "min" in line)
+    ]
+
+
+def test_pain_that_refers_is_the_reason_of_what_it_drops(clients: Path) -> None:
+    text = check_in("mara", "- on: 2027-02-04", "  ran: 28 min", "  pain: {during: 6}",
+                    "- on: 2027-02-09", "  ran: 31 min", "  pain: {during: 7}")  # fmt: skip
+    (out,) = [line for line in sent(text).lines if "nothing is planned from" in line]
+    assert out.endswith(": pain sent the plan back twice within 14 days")

@@ -310,3 +310,15 @@ def test_json_tells_all_reasons_and_what_they_rest_on():
     assert found["runs"] == {"logged": 12, "planned": 12, "days": 28}
     assert found["cadence_spm"] == {"aim": 164, "within": 0, "counted": 4}
     assert found["event_on"] is None and found["plan_ends"] == "2027-03-28"
+
+
+@pytest.mark.parametrize("sign", ["chest_pain", "limp"])
+def test_of_a_plan_that_is_stopped_nobody_says_that_it_is_back_a_step(sign: str) -> None:
+    log = faithful(
+        "2027-01-31", f"{{on: 2027-01-31, ran: 40 min, pain: {{during: 6}}, signs: [{sign}]}}"
+    )
+    found = row(log).reasons
+    assert found[0].kind in ("urgent", "sign")
+    assert sign.replace("_", " ") in found[0].says
+    assert "pain 6/10 on 31 Jan, yesterday" in [r.says for r in found], "the score is told still"
+    assert not [r for r in found if "back a step" in r.says or "nothing grows" in r.says]

@@ -13,6 +13,7 @@ from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from sitegen import build, world
 from sitegen.desk.logfile import scalar
@@ -32,6 +33,7 @@ from sitegen.desk.questions import (
     unknown_key_hint,
     value,
 )
+from sitegen.desk.stopping import past_return
 from sitegen.model.case import Case
 from sitegen.model.client import DAYS, Client
 from sitegen.model.kinds import quoted
@@ -428,7 +430,7 @@ def sheet_of(clients: Path) -> str:
     Raises:
         Refused: The folder or the templates can't be read.
     """
-    texts = texts_of(world.read_folder(clients, lambda n: n == "practice.yaml"))
+    texts = texts_of(world.read_folder(clients, _is_the_houses))
     house = build.read_house(texts)[0]
     return sheet(house.practice if house else None, world.read_templates())
 
@@ -440,6 +442,17 @@ class Taken:
     lines: tuple[str, ...]
     problems: tuple[Problem, ...] = ()
     status: int = 0
+    path: Path | None = None  # what was written
+
+    def as_json(self, id: str) -> dict[str, Any]:
+        """What ``sitegen intake --answers FILE --json`` prints."""
+        return {
+            "done": self.path is not None,
+            "client": id,
+            "file": self.path.as_posix() if self.path else None,
+            "says": list(self.lines),
+            "problems": [problem.as_json() for problem in self.problems],
+        }
 
 
 def intake(
@@ -469,7 +482,7 @@ def intake(
     if wrong := id_problem(id, path.as_posix()):
         return Taken((), (wrong,), 2)
     try:
-        folder = world.read_folder(clients, lambda n: n == "practice.yaml" or n[:7] == "drills/")
+        folder = world.read_folder(clients, _is_the_houses)
     except world.Refused as error:
         return Taken((), (Problem(Origin(clients.as_posix()), str(error), "", "refused"),), 1)
     texts = texts_of(folder)
@@ -487,13 +500,19 @@ def intake(
     try:
         if _is_there(path):
             return Taken(("Nothing was written.",), (_there_already(path),), 1)
-        world.write_text_atomic(path, text)
-        _write_schema(clients)
+        with past_return():  # the file points at the schema
+            world.write_text_atomic(path, text)
+            _write_schema(clients)
     except world.Refused as error:
         return Taken((), (Problem(Origin(path.as_posix()), str(error), "", "client-write"),), 1)
     status = 1 if any(p.level == "error" for p in problems) else 0
     lines = (*_end(path, answers, today), *_no_practice(house, told))
-    return Taken(lines, problems, status)
+    return Taken(lines, problems, status, path)
+
+
+def _is_the_houses(name: str) -> bool:
+    """What a practice is judged by, without its clients."""
+    return name == "practice.yaml" or name.startswith(world.DRILLS)
 
 
 def _is_there(path: Path) -> bool:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from sitegen import world
 from sitegen.keys import forget
 from sitegen.keys_file import NAME, load_keys, update_keys
 from sitegen.model.practice import Practice
-from sitegen.publish import Report, Step, publish
+from sitegen.model.problem import Origin, Problem
+from sitegen.publish import Report, Step, Trouble, publish
 
 DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
+GIT = "git+"
 
 
 class OwnFiles(Mapping[str, bytes]):
@@ -47,8 +51,11 @@ class NoTarget(Exception):
         return self.text
 
 
-def target_of(practice: Practice, wanted: str | None) -> str:
+def target_of(practice: Practice, wanted: str | None, clients: Path) -> str:
     """The address of a target by its name in ``practice.yaml``, or as it was typed.
+
+    A folder that ``practice.yaml`` names is the same one wherever the coach stands: `resolved`
+    says which. One that is typed begins where she stands, as any path does.
 
     Raises:
         NoTarget: Nothing was named and there is not just one, or no target has that name.
@@ -56,18 +63,43 @@ def target_of(practice: Practice, wanted: str | None) -> str:
     names = practice.targets
     if wanted is None:
         if len(names) == 1:
-            return next(iter(names.values()))
+            return resolved(next(iter(names.values())), home_of(clients))
         told = f"name one of {', '.join(names)}" if names else "write targets: into practice.yaml"
         raise NoTarget(f"no target was named; {told}, or give an address")
     if wanted in names:
-        return names[wanted]
-    if "://" in wanted or "/" in wanted or wanted.startswith(("git+", ".", "~")):
-        return wanted
+        return resolved(names[wanted], home_of(clients))
+    if "://" in wanted or "/" in wanted or wanted.startswith((GIT, ".", "~")):
+        return resolved(wanted, Path.cwd())
     import difflib
 
     close = difflib.get_close_matches(wanted, list(names), n=1)
     mean = f"; did you mean {close[0]}?" if close else ""
     raise NoTarget(f"there is no target {wanted!r} in practice.yaml{mean}")
+
+
+def home_of(clients: Path) -> Path:
+    """The folder that holds the practice's folder: where a coach stands who types no --clients."""
+    return Path(os.path.abspath(clients)).parent  # noqa: PTH100, a link is not followed
+
+
+def resolved(target: str, start: Path) -> str:
+    """A target with a folder of this computer written out in full, from ``start`` on.
+
+    An address of a host stays as it is; so does a git remote that is no folder from there.
+    """
+    text = target.strip()
+    if text.startswith(GIT):
+        remote, mark, branch = text.removeprefix(GIT).rpartition("#")
+        here = start / Path(remote).expanduser()
+        is_folder = "://" not in remote and bool(remote) and here.is_dir()
+        return f"{GIT}{_full(here)}{mark}{branch}" if is_folder else target
+    if not text or "://" in text or "::" in text or "\n" in text or "\0" in text:
+        return target
+    return _full(start / Path(text).expanduser())
+
+
+def _full(path: Path) -> str:
+    return os.path.abspath(path)  # noqa: PTH100, a link is not followed
 
 
 def run(
@@ -83,12 +115,9 @@ def run(
     world.finish_site(out)
 
     def show(step: Step) -> None:
-        progress(
-            step.done,
-            step.total,
-            {"send": "sending", "remove": "removing"}.get(step.doing, "waiting"),
-        )
+        progress(step.done, step.total, DOING[step.doing])
 
+    progress(0, 0, "looking at the host")
     report = publish(OwnFiles(out), target, dry_run=dry_run, adopt=adopt, progress=show)
     if not report.problems and not dry_run:
         keys, _ = load_keys(clients / NAME)
@@ -107,6 +136,34 @@ def lines(report: Report) -> Iterator[str]:
         yield f"  remove  {path}"
     yield (
         f"{len(report.uploaded)} files {would}sent, {len(report.removed)} {would}removed, "
-        f"{len(report.unchanged)} unchanged"
+        f"{len(report.unchanged)} unchanged, at {report.target}"
     )
     yield from report.notes
+
+
+def report_json(report: Report) -> dict[str, Any]:
+    """What ``sitegen publish --json`` prints.
+
+    Names of files tell where portals lie, so they are listed in a dry run alone, which is asked
+    for to see them.
+    """
+    return {
+        "done": not report.problems,
+        "target": report.target,
+        "dry_run": report.dry_run,
+        "sent": len(report.uploaded),
+        "removed": len(report.removed),
+        "unchanged": len(report.unchanged),
+        "left": len(report.skipped),
+        "kept": len(report.kept),
+        "send": list(report.uploaded) if report.dry_run else None,
+        "remove": list(report.removed) if report.dry_run else None,
+        "notes": list(report.notes),
+        "problems": [problem_of(trouble, report.target).as_json() for trouble in report.problems],
+    }
+
+
+def problem_of(trouble: Trouble, target: str) -> Problem:
+    """A trouble in the form of all problems: its file is the one on the host, else the target."""
+    origin = Origin(trouble.path or target)
+    return Problem(origin, trouble.message, trouble.hint, trouble.code)

@@ -18,7 +18,7 @@ from typing import Any
 
 from sitegen import build, world
 from sitegen.desk.logfile import New, add, what_is_new
-from sitegen.desk.practice import texts_of
+from sitegen.desk.practice import Progress, not_there, texts_of
 from sitegen.desk.receive_letters import Block, Letter, Read, Sound, blocks, letter_of, read_block
 from sitegen.desk.receive_words import (
     day_words,
@@ -55,37 +55,57 @@ class Posted:
     problems: tuple[Problem, ...]
 
 
-def post(letters: Iterable[Letter], codes: Mapping[str, str], ids: Iterable[str]) -> list[Posted]:
+def post(
+    letters: Iterable[Letter], codes: Mapping[str, str], ids: Iterable[str], whose: str = ""
+) -> list[Posted]:
     """Every block of every letter with its client.
 
     Args:
         letters: What came in.
         codes: Client ids by the code that their portals write.
         ids: All clients; a letter that was kept aside may name one instead of a code.
+        whose: The client whose the coach says that these are. It stands in for a code that nobody
+            has, and never against one that somebody has.
     """
     known = frozenset(ids)
-    return [_posted(letter, block, codes, known) for letter in letters for block in blocks(letter)]
+    return [
+        _posted(letter, block, codes, known, whose)
+        for letter in letters
+        for block in blocks(letter)
+    ]
 
 
-def _posted(letter: Letter, block: Block, codes: Mapping[str, str], ids: frozenset[str]) -> Posted:
+def _posted(
+    letter: Letter, block: Block, codes: Mapping[str, str], ids: frozenset[str], whose: str
+) -> Posted:
     id = codes.get(block.code, "")
+    other = id if whose and id not in ("", whose) else ""
+    id = id or whose
     if not id and letter.aside and block.code.lower() in ids:
         id = block.code.lower()
     read = read_block(block, letter.name)
     problems = [p for p in read.problems if p.level == "error"]
-    if not id or id not in ids:
+    if other:
+        problems.insert(0, _another(letter, block, other, whose))
+    elif not id or id not in ids:
         problems.insert(0, _foreign(letter, block, id))
-    return Posted(letter, block, id if id in ids else "", read, tuple(problems))
+    return Posted(letter, block, "" if other or id not in ids else id, read, tuple(problems))
+
+
+def _another(letter: Letter, block: Block, other: str, whose: str) -> Problem:
+    wrong = f"this has the code of {other}, and you said that it is from {whose}"
+    hint = f"if it is from {other}, receive it without --for"
+    return Problem(Origin(letter.name, block.line), wrong, hint, "checkin-other")
 
 
 def _foreign(letter: Letter, block: Block, id: str) -> Problem:
     origin = Origin(letter.name, block.line)
-    put = "if you know whose it is, write that client's id in place of the code"
+    put = "if you know whose it is, receive this file with --for and that client's id"
     if id:
         return Problem(origin, f"{id} has no file here", put, "checkin-foreign")
     if block.code == "?":
         wrong = "no line Check-in CODE stands above this"
-        return Problem(origin, wrong, put.replace("the code", "the ?"), "checkin-foreign")
+        return Problem(origin, wrong, put, "checkin-foreign")
     wrong = f"no client here has the code {quoted(block.code)}"
     return Problem(origin, wrong, f"a renewed link has a new code; {put}", "checkin-foreign")
 
@@ -129,7 +149,7 @@ def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date
     block = posted.block
     head = len(problems) + 4
     lines = {number: head + 1 + at for at, (number, _) in enumerate(block.lines)}
-    name = f"{day}-{hashlib.sha256(block.text.encode('utf-8')).hexdigest()[:8]}.txt"
+    name = f"{day}-{_mark_of(block)}.txt"
     file = f"{folder}/{ASIDE}/{name}"
     moved = tuple(
         replace(p, origin=p.origin._replace(file=file, line=lines.get(p.origin.line, head)))
@@ -150,6 +170,10 @@ def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date
     return Aside(name, text, moved, tells_of(block.text))
 
 
+def _mark_of(block: Block) -> str:
+    return hashlib.sha256(block.text.encode("utf-8")).hexdigest()[:8]
+
+
 def tells_of(text: str) -> str:
     """Signs that a text names, whether or not it can be read."""
     low = re.sub(r"[\s_-]+", " ", text.lower())
@@ -167,10 +191,27 @@ class Received:
     problems: tuple[Problem, ...]
     status: int
     told: Mapping[str, Any]
+    stopped: KeyboardInterrupt | None = None  # what was taken until then is told all the same
+
+    def as_json(self) -> dict[str, Any]:
+        """What ``sitegen receive --json`` prints."""
+        return {**self.told, "problems": [problem.as_json() for problem in self.problems]}
+
+
+NOTHING: Mapping[str, Any] = {"taken": [], "again": 0, "aside": [], "urgent": [], "lines": []}
+
+
+class NoClient(Exception):
+    """The coach named a client who is not there. The text says so."""
 
 
 def receive(
-    paths: Sequence[Path], stdin_text: str | None, clients_dir: Path, as_of: date | None
+    paths: Sequence[Path],
+    stdin_text: str | None,
+    clients_dir: Path,
+    as_of: date | None,
+    whose: str | None = None,
+    progress: Progress | None = None,
 ) -> Received:
     """Take check-ins into the logs.
 
@@ -179,12 +220,16 @@ def receive(
         stdin_text: What came on standard input; None where nothing was asked of it.
         clients_dir: The practice's folder.
         as_of: The day; None means today, where each client is.
+        whose: The client whose the coach says that these are, where no code does.
+        progress: Told of each file read, and each client's log.
 
     Returns:
         What was done; exit status 1 where anything was kept aside or could not be read.
+
+    Raises:
+        NoClient: Nobody here is called ``whose``.
     """
     problems: list[Problem] = []
-    letters = list(_letters(paths, stdin_text, clients_dir, problems))
     keys, told = load_keys(clients_dir / NAME)
     problems += told
     codes = {build.checkin_code(link): id for id, link in keys.links.items()} if keys else {}
@@ -192,25 +237,39 @@ def receive(
         there = {n for n in world.list_folder(clients_dir) if n.endswith(".yaml")}
     except world.Refused as error:
         refused = Problem(Origin(clients_dir.as_posix()), str(error), "", "refused")
-        return Received((), (*problems, refused), 1, {})
+        return Received((), (*problems, refused), 1, NOTHING)
     ids = {n.removesuffix(".yaml") for n in there if not n.endswith(".log.yaml")} - {"practice"}
-    posted = post(letters, codes, ids)
+    if whose is not None and whose not in ids:
+        raise NoClient(not_there(clients_dir, whose, sorted(ids)))
+    letters = list(_letters(paths, stdin_text, clients_dir, problems, progress))
+    posted = post(letters, codes, ids, whose or "")
     shelf = _Shelf(clients_dir, as_of, posted)
-    shelf.take_all()
+    stopped = None
+    try:
+        shelf.take_all(progress)
+    except KeyboardInterrupt as interrupt:
+        shelf.settle()
+        stopped = interrupt.with_traceback(None)
     problems += shelf.problems
     lines = [*shelf.urgent, *shelf.lines, shelf.summary()]
     status = 1 if any(p.level == "error" for p in problems) else 0
-    return Received(tuple(lines), tuple(problems), status, shelf.as_json())
+    return Received(tuple(lines), tuple(problems), status, shelf.as_json(), stopped)
 
 
 def _letters(
-    paths: Sequence[Path], stdin_text: str | None, clients: Path, problems: list[Problem]
+    paths: Sequence[Path],
+    stdin_text: str | None,
+    clients: Path,
+    problems: list[Problem],
+    progress: Progress | None,
 ) -> Iterator[Letter]:
     """What can be read of what was named; what can't is a problem."""
     if stdin_text is not None:
         data = stdin_text.encode("utf-8", "surrogateescape")
         yield from _with_check_in(letter_of(STANDARD_INPUT, data), problems, "error")
-    for path in paths:
+    for done, path in enumerate(paths):
+        if progress is not None:
+            progress(done, len(paths), "reading")
         if not path.is_dir():
             yield from _read_file(path, clients, problems, "error")
             continue
@@ -220,7 +279,9 @@ def _letters(
             why = f"this folder can't be read: {error.strerror}"
             problems.append(Problem(Origin(path.as_posix()), why, "", "checkin-file"))
             continue
-        for one in inside:
+        for done_inside, one in enumerate(inside):
+            if progress is not None:
+                progress(done_inside, len(inside), f"reading {path.name}")
             yield from _read_file(one, clients, problems, "warning")
 
 
@@ -255,6 +316,18 @@ def _with_check_in(letter: Letter, problems: list[Problem], level: Level) -> Ite
     problems.append(Problem(origin, "no check-in stands here", hint, "checkin-none", level))
 
 
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """What is said of a log once it is written: made before, so that no sign goes untold."""
+
+    path: Path
+    text: str
+    id: str
+    taken: tuple[Taken, ...]
+    urgent: list[str]
+    lines: list[str]
+
+
 class _Shelf:
     """One run of `receive`: takes what is in order, client by client, and keeps the rest aside."""
 
@@ -268,6 +341,7 @@ class _Shelf:
         self.taken: dict[str, tuple[Taken, ...]] = {}
         self.again = 0
         self.kept: list[str] = []
+        self.ready: _Ready | None = None
         ids = {one.id for one in posted if one.id}
         wanted = {"practice.yaml", *(f"{i}{end}" for i in ids for end in (".yaml", ".log.yaml"))}
         folder = world.read_folder(clients, lambda n: n in wanted or n.startswith("drills/"))
@@ -275,8 +349,11 @@ class _Shelf:
         self.unreadable = {u.name for u in folder.unreadable}
         self.house, _ = build.read_house(self.texts)
 
-    def take_all(self) -> None:
-        for id in sorted({one.id for one in self.posted if one.id}):
+    def take_all(self, progress: Progress | None = None) -> None:
+        ids = sorted({one.id for one in self.posted if one.id})
+        for done, id in enumerate(ids):
+            if progress is not None:
+                progress(done, len(ids), "taking check-ins")
             self._take(id, [one for one in self.posted if one.id == id])
         for one in self.posted:
             if not one.id:
@@ -299,7 +376,10 @@ class _Shelf:
             text = add(old, file, [one.new.tree for one in taken]) if taken else None
             why = text if isinstance(text, Problem) else None
         if why is None and isinstance(text, str):
+            told = self._tell(id, data, text, taken, day)
+            self.ready = _Ready(self.clients / f"{id}.log.yaml", text, id, taken, *told)
             why = self._write(id, data, text)
+            self.settle()
         for one in mine:
             ahead = tuple(_not_yet(one, s) for s in one.read.sound if s.entry.on > late)
             problems = (*one.problems, *ahead, *((why,) if why and one.read.sound else ()))
@@ -310,9 +390,17 @@ class _Shelf:
                 self._clear(one)
         if why is None:
             self.again += again
-            if taken and isinstance(text, str):
-                self.taken[id] = taken
-                self._tell(id, data, text, taken, day)
+
+    def settle(self) -> None:
+        """Tell of what was taken last, if it is in the log: also where all was broken off."""
+        ready, self.ready = self.ready, None
+        if ready is None:
+            return
+        with suppress(OSError):
+            if ready.path.read_bytes() == ready.text.encode("utf-8"):
+                self.taken[ready.id] = ready.taken
+                self.urgent += ready.urgent
+                self.lines += ready.lines
 
     def _unfit(self, id: str, file: str, data: bytes | None) -> Problem | None:
         """Why nothing can be added to this log."""
@@ -341,8 +429,10 @@ class _Shelf:
 
     def _tell(
         self, id: str, data: bytes | None, text: str, taken: Sequence[Taken], day: date
-    ) -> None:
-        """What was taken, and what that changes."""
+    ) -> tuple[list[str], list[str]]:
+        """What is urgent, and what is taken and what that changes."""
+        urgent: list[str] = []
+        lines: list[str] = []
         for one in taken:
             note = ""
             if one.new.adds:
@@ -350,18 +440,19 @@ class _Shelf:
             elif one.new.second:
                 note = " (a second session of that day: if it corrects the first, take one out)"
             words = entry_words(one.entry)
-            self.lines.append(f"{id}: taken: {day_words(one.entry.on)}: {words}{note}")
+            lines.append(f"{id}: taken: {day_words(one.entry.on)}: {words}{note}")
         after = self._case(id, text.encode("utf-8"))
         before = self._case(id, data)
         if before is None or after is None or self.house is None:
-            self.urgent += [line for one in taken for line in sign_lines(id, one.entry)]
-            self.lines.append(f"{id}: the plan can't be drawn; see sitegen check {id}")
-            return
+            urgent += [line for one in taken for line in sign_lines(id, one.entry)]
+            lines.append(f"{id}: the plan can't be drawn; see sitegen check {id}")
+            return urgent, lines
         old, new = (build.plan_of(case, self.house, day) for case in (before, after))
-        self.urgent += status_lines(id, old, new, [one.entry for one in taken])
+        urgent += status_lines(id, old, new, [one.entry for one in taken])
         starts = {after.log_origins.value(n).line: n for n in range(len(after.log))}
         changes = list(differences(old, new, after.log, starts))
-        self.lines += changes or [f"{id}: the plan ahead stays as it was"]
+        lines += changes or [f"{id}: the plan ahead stays as it was"]
+        return urgent, lines
 
     def _case(self, id: str, log: bytes | None) -> Case | None:
         if self.house is None or id not in self.texts.clients:
@@ -409,7 +500,11 @@ class _Shelf:
         return path.as_posix(), told
 
     def _clear(self, one: Posted) -> None:
-        """A letter that waited aside goes once all of it is in the logs."""
+        """A letter that waited aside goes once all of it is in the logs; so does a copy aside."""
+        for copy in (self.clients / ASIDE).glob(f"*-{_mark_of(one.block)}.txt"):
+            with suppress(OSError):
+                if copy.read_text("utf-8").endswith(f"\n{one.block.text}"):
+                    copy.unlink()
         mine = [p for p in self.posted if p.letter == one.letter]
         if one.letter.aside and all(p.id and not p.problems for p in mine) and mine[-1] is one:
             with suppress(OSError):

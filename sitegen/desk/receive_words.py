@@ -93,11 +93,12 @@ def differences(
     today = after.as_of
     ran = {entry.on for entry in log if entry.is_run}
     old, new = (_ahead(plan, today, ran) for plan in (before, after))
-    if old and not new:
+    if old and not any(s.on > today for s in new.values()):
         first = min(s.on for s in old.values())
-        number = len(old)
-        noun = "session" if number == 1 else "sessions"
-        yield f"{after.client}: nothing is planned from {day_words(first)} on; {number} {noun} out"
+        noun = "session" if len(old) == 1 else "sessions"
+        out = f"nothing is planned from {day_words(first)} on; {len(old)} {noun} out"
+        reason = _reason(before, after, max(first, today + timedelta(1)), log, log_lines)
+        yield f"{after.client}: {out}{f': {reason}' if reason else ''}"
         return
     last = today + timedelta(days=13 - today.weekday())
     near = [id for id in {*old, *new} if min(_days(id, old, new)) <= last]
@@ -187,12 +188,20 @@ def _reason(
     fresh = [d for d in new.decisions if (d.rule, str(d.says)) not in known]
     logged = [d for d in fresh if _entry_behind(d, log, log_lines)]
     for decision in [
+        *(d for d in fresh if _stops(d)),  # with it, nothing else matters
         *(d for d in logged if d.warns or d.rule in ("pain", "signs")),
         *logged,
         *fresh,
     ]:
         return _clause(decision, _entry_behind(decision, log, log_lines))
     return ""
+
+
+def _stops(decision: Decision) -> bool:
+    """Whether the decision is that nothing may be planned."""
+    return (
+        decision.rule in ("pain", "signs", "screening") and decision.warns and decision.after == 0
+    )
 
 
 def _entry_behind(
@@ -208,7 +217,10 @@ def _entry_behind(
 def _clause(decision: Decision, entry: CheckIn | None) -> str:
     """A decision as the end of a line: its first clause, and the day of the check-in behind it."""
     text = str(decision.says).rstrip(".")
-    first = re.split(r"[:.] ", text)[0] if entry else text
+    clauses = re.split(r"[:.] ", text)
+    if _stops(decision):  # "Stop." and "Paused:" come before what is meant
+        clauses = clauses[1:] or clauses
+    first = clauses[0] if entry else text
     if "was logged" in first and entry:
         first = f"{first} on {DAYS[entry.on.weekday()]}"
     return first[:1].lower() + first[1:]

@@ -310,8 +310,10 @@ def _pain(known: _Known) -> Iterator[Reason]:
         where = f" ({because.pain.site})" if because.pain and because.pain.site else ""
         later = because.pain is not None and because.pain.worse_next_morning
         morning = ", worse next morning" if later else ""
-        does = "the plan is back a step" if is_back else "nothing grows"
-        says = f"pain {state.score}/10{where} on {known.ago(because.on)}{morning}: {does}"
+        does = ": the plan is back a step" if is_back else ": nothing grows"
+        if stop_now(known.past) is not None:
+            does = ""  # the plan does nothing at all
+        says = f"pain {state.score}/10{where} on {known.ago(because.on)}{morning}{does}"
         kind = "pain-back" if is_back else "pain-hold"
         yield Reason(kind, says, because.on, weight=float(state.score or 0))
     skipped = [

@@ -34,6 +34,29 @@ def rule_book() -> str:
     return "\n".join([HEAD, *(_rule(r) for r in RULES)])
 
 
+def rule_book_json() -> list[dict[str, Any]]:
+    """What ``sitegen rules --json`` prints: the same, for programs."""
+    return [
+        {
+            "rule": rule.name,
+            "promise": rule.promise,
+            "reason": rule.reason,
+            "evidence": rule.evidence,
+            "source": rule.source,
+            "parameters": [
+                {
+                    "name": name,
+                    "default": _default(info.get_default(call_default_factory=True)),
+                    "meaning": info.description or "",
+                    "field": ".".join(map(str, rule.client_fields.get(name, ()))) or None,
+                }
+                for name, info in rule.parameters.model_fields.items()
+            ],
+        }
+        for rule in RULES
+    ]
+
+
 def _rule(rule: Rule) -> str:
     lines = [
         f"## {rule.name}",

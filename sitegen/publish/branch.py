@@ -290,6 +290,7 @@ def _publish_once(
         return report
     if held.manifest is not None and held.by != OWN_MAIL:
         notes.append("newer commits of other people became part of ours; their files are kept")
+    settings.show(Step("send", "", 0, len(send) + len(remove)))
     commit = _commit(site, there, send, remove, after, held, git)
     git("push", "--quiet", "--no-verify", "--no-follow-tags",
         f"--force-with-lease={branch.ref}:{held.commit}",

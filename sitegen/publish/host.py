@@ -276,6 +276,9 @@ def _carry_out(
             after = plan.after(frozenset(tally.uploaded), tuple(left), expected)
             if after != expected:
                 run.write_manifest(after)
+    except KeyboardInterrupt:
+        line.break_off()
+        raise
     finally:
         tally.notes += lock.notes
         line.retries = 0  # a lock that can't be given back now is taken over later

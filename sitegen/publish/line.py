@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import PurePosixPath
 from typing import TypeVar
 
@@ -34,6 +35,7 @@ class Line:
     ) -> None:
         self._connect = connect
         self._store: Store | None = None
+        self._half = ""  # a file on its way, under the name that it has until it is whole
         self.retries = retries
         self.sleep = sleep
         self.chance = chance
@@ -73,11 +75,21 @@ class Line:
 
     def put(self, path: str, data: bytes, part: str) -> None:
         """Put a whole file; ``part`` is the file name to write it under until it is whole."""
-        aside = str(PurePosixPath(path).with_name(part))
-        self.do(lambda store: put(store, path, data, aside))
+        self._half = str(PurePosixPath(path).with_name(part))
+        self.do(lambda store: put(store, path, data, self._half))
+        self._half = ""
 
     def remove(self, path: str) -> None:
         self.do(lambda store: store.remove(path))
+
+    def break_off(self) -> None:
+        """After an interrupt: take away the half file, over a line of its own, if that goes."""
+        self.hang_up()  # an answer may still be on its way on the old one
+        self.retries = 0
+        half, self._half = self._half, ""
+        if half:
+            with suppress(Failed, Halt):
+                self.do(lambda store: _remove_half(store, half))
 
     def hang_up(self) -> None:
         store, self._store = self._store, None
@@ -86,6 +98,13 @@ class Line:
                 store.close()
             except Exception:  # the line may be dead already; there is nothing left to close
                 return
+
+
+def _remove_half(store: Store, half: str) -> None:
+    store.remove(half)
+    for folder in PurePosixPath(half).parents:
+        if str(folder) != ".":
+            store.remove_folder(str(folder))  # if it was made for this file
 
 
 def put(store: Store, path: str, data: bytes, part: str) -> None:

@@ -36,7 +36,10 @@ class Halt(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One thing done: the ``done``-th of ``total``. ``path`` names a file of the site."""
+    """One thing done: the ``done``-th of ``total``. ``path`` names a file of the site.
+
+    ``done`` 0, with no path, says that it begins.
+    """
 
     doing: Literal["send", "remove", "wait"]
     path: str
