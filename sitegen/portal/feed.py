@@ -20,8 +20,9 @@ from itertools import groupby
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from icalendar import Alarm, Calendar, Event
-from icalendar.prop import vDate, vDatetime, vDuration, vInt, vText
+import icalendar
+from icalendar import Alarm, Calendar
+from icalendar.prop import vDate, vDatetime, vDuration, vText
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, PartKind, Plan, Session
@@ -70,6 +71,13 @@ class Revision(NamedTuple):
 
     sequence: int
     at: datetime  # UTC; a fraction of a second is not written
+
+
+class Event(NamedTuple):
+    """An event's lines as icalendar writes them, without name and revision."""
+
+    body: bytes
+    alarms: bytes
 
 
 class Published(NamedTuple):
@@ -125,8 +133,7 @@ def feed(
     blocks = [vtimezone(case.timezone, min(days).year, max(days).year)]
     for session in sessions:
         uid = lasting_uid(feed_id, session.id)
-        event, alarms = scribe.event(session, uid), b"".join(scribe.alarms(session))
-        blocks.append(_revised(event, alarms, published.get(uid), now))
+        blocks.append(_revised(uid, scribe.event(session), published.get(uid), now))
     head, end, line_end = _calendar(translate).rpartition(b"END:VCALENDAR")
     return head + b"".join(blocks) + end + line_end
 
@@ -143,6 +150,7 @@ _UID = re.compile(rb"\r\nUID:([0-9a-f]{32})\r\n")
 _SEQUENCE = re.compile(rb"\r\nSEQUENCE:([0-9]{1,10})\r\n")
 _STAMPED = re.compile(rb"\r\nDTSTAMP:([0-9]{8}T[0-9]{6}Z)\r\n")
 _STAMP = "%Y%m%dT%H%M%S%z"
+_WRITTEN = "%Y%m%dT%H%M%SZ"  # RFC 5545 section 3.3.5, form 2: UTC
 
 
 def read_published(before: bytes | None) -> dict[str, Published]:
@@ -171,26 +179,27 @@ def _read_event(block: bytes) -> tuple[str, Published] | None:
     return uid[1].decode(), Published(block, Revision(int(sequence[1]), at))
 
 
-def _revised(event: Event, alarms: bytes, earlier: Published | None, now: Revision) -> bytes:
-    """The event's own text, its alarms in it, with the right revision.
+def _revised(uid: str, event: Event, earlier: Published | None, now: Revision) -> bytes:
+    """The event's own text with the right revision.
 
     An event is unchanged when it comes out, with its old revision, just as it was.
     """
     if earlier is None:
-        return _with_revision(event, alarms, now)
-    same = _with_revision(event, alarms, earlier.revision)
+        return _with_revision(uid, event, now)
+    same = _with_revision(uid, event, earlier.revision)
     if same == earlier.block:
         return same
-    return _with_revision(event, alarms, Revision(earlier.revision.sequence + 1, now.at))
+    return _with_revision(uid, event, Revision(earlier.revision.sequence + 1, now.at))
 
 
-def _with_revision(event: Event, alarms: bytes, revision: Revision) -> bytes:
-    """The properties stand in the order in which they were set, whatever icalendar prefers next
-    year: a new version of it must not make every event look changed."""
-    event["SEQUENCE"] = vInt(revision.sequence)
-    event["DTSTAMP"] = event["LAST-MODIFIED"] = vDatetime(revision.at)
-    head, end, line_end = bytes(event.to_ical(sorted=False)).rpartition(b"END:VEVENT")
-    return head + alarms + end + line_end
+def _with_revision(uid: str, event: Event, revision: Revision) -> bytes:
+    """The properties stand in an order of our own, whatever icalendar prefers next year: a new
+    version of it must not make every event look changed. What differs in every event, and has one
+    form only, is written here; `read_published` reads just that."""
+    at = revision.at.strftime(_WRITTEN)
+    own = f"SEQUENCE:{revision.sequence}\r\nDTSTAMP:{at}\r\nLAST-MODIFIED:{at}\r\n"
+    name = f"BEGIN:VEVENT\r\nUID:{uid}\r\n"
+    return b"".join((name.encode(), event.body, own.encode(), event.alarms, b"END:VEVENT\r\n"))
 
 
 # --- the calendar and its events --------------------------------------------------------------
@@ -219,26 +228,13 @@ class Scribe(NamedTuple):
     alarm_minutes: int | None
     translate: Translate
 
-    def event(self, session: Session, uid: str) -> Event:
-        """The session as an event that has no revision and no alarms yet."""
+    def event(self, session: Session) -> Event:
+        """The session as an event that has no name and no revision yet."""
+        lines = list(self.parts(session.parts)) if self.is_full else []
+        described = _described(self.summary(session), "\n".join(lines))
         minutes = whole_minutes(session.total_minutes)
-        event = Event()
-        event["UID"] = vText(uid)
-        event["SUMMARY"] = _text(self.summary(session))
-        if self.is_full and session.parts:
-            event["DESCRIPTION"] = _text("\n".join(self.parts(session.parts)))
-        if session.at is None:
-            event["DTSTART"] = _whole_day(session.on)
-            event["DTEND"] = _whole_day(session.on + timedelta(days=1))
-            event["TRANSP"] = vText("TRANSPARENT")  # a run does not make the whole day busy
-        else:
-            start, end = span(session.on, session.at, minutes, self.zone)
-            if _is_doubled(start) or _is_doubled(end):
-                start, end = start.astimezone(UTC), end.astimezone(UTC)
-            event["DTSTART"] = vDatetime(start)  # with the zone's name as its TZID
-            if minutes:  # RFC 5545 3.8.2.2: an end is later than its start, or not there
-                event["DTEND"] = vDatetime(end)
-        return event
+        timed = _timed(session.on, session.at, minutes, self.zone)
+        return Event(described + timed, b"".join(self.alarms(session)))
 
     def summary(self, session: Session) -> str:
         minutes = whole_minutes(session.total_minutes)
@@ -304,7 +300,42 @@ def _whole_day(on: date) -> vDate:
     return day
 
 
-@lru_cache(maxsize=1024)  # few are different, and icalendar takes its time over each
+# Few lines are different, and icalendar takes its time over each, so those written are kept.
+
+
+@lru_cache(maxsize=1024)
+def _described(summary: str, description: str) -> bytes:
+    event = icalendar.Event()
+    event["SUMMARY"] = _text(summary)
+    if description:
+        event["DESCRIPTION"] = _text(description)
+    return _lines(event)
+
+
+@lru_cache(maxsize=8192)
+def _timed(on: date, at: time | None, minutes: int, zone: ZoneInfo) -> bytes:
+    event = icalendar.Event()
+    if at is None:
+        event["DTSTART"] = _whole_day(on)
+        event["DTEND"] = _whole_day(on + timedelta(days=1))
+        event["TRANSP"] = vText("TRANSPARENT")  # a run does not make the whole day busy
+        return _lines(event)
+    start, end = span(on, at, minutes, zone)
+    if _is_doubled(start) or _is_doubled(end):
+        start, end = start.astimezone(UTC), end.astimezone(UTC)
+    event["DTSTART"] = vDatetime(start)  # with the zone's name as its TZID
+    if minutes:  # RFC 5545 3.8.2.2: an end is later than its start, or not there
+        event["DTEND"] = vDatetime(end)
+    return _lines(event)
+
+
+def _lines(event: icalendar.Event) -> bytes:
+    """An event's properties in the order in which they were set, without the lines around them."""
+    text = bytes(event.to_ical(sorted=False))
+    return text.removeprefix(b"BEGIN:VEVENT\r\n").removesuffix(b"END:VEVENT\r\n")
+
+
+@lru_cache(maxsize=1024)
 def _alarm(trigger: timedelta, text: str) -> bytes:
     alarm = Alarm()
     alarm["ACTION"] = vText("DISPLAY")

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from gettext import NullTranslations
@@ -30,7 +30,7 @@ from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
 from sitegen.portal.drills import figure
 from sitegen.portal.icon import SIZES, icon
-from sitegen.portal.scene import Scene, View
+from sitegen.portal.scene import DrawPiece, Scene, View
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import stopped
 from sitegen.portal.views import BEAT, VIEWS
@@ -38,6 +38,7 @@ from sitegen.portal.words import Words
 from sitegen.reading.links import TEXTS
 
 HASH_LETTERS = 10
+MOST_PIECES = 8192  # each about a kilobyte
 MAIN_VIEWS = 4
 POLICY = "portal"
 CONTENT_SECURITY_POLICY = "; ".join(
@@ -118,7 +119,7 @@ class Renderer:
         scene = Scene(
             case, plan, self.languages.drills(drills, language), words, self._markdown,
             self._drawn_drill(language), feed_url, code, link, before, self.evidence,
-            self._shared_markdown, tuple(handouts),
+            self._shared_markdown, self._piece(language, case.units), tuple(handouts),
         )  # fmt: skip
         names = frozenset(view.name for view in VIEWS if self._shows(view, scene))
         context = {
@@ -290,6 +291,23 @@ class Renderer:
         if view.shared:
             self._shared[key] = drawn
         return drawn
+
+    def _piece(self, language: str, units: str) -> DrawPiece:
+        def draw(name: str, key: Hashable, model: Callable[[], object]) -> Markup:
+            whole = (name, language, units, key)
+            found = self._pieces.get(whole)
+            if found is None:
+                if len(self._pieces) >= MOST_PIECES:
+                    self._pieces.clear()
+                drawn = self._templates(language).get_template(name).render(view=model())
+                found = self._pieces[whole] = Markup(drawn)
+            return found
+
+        return draw
+
+    @cached_property
+    def _pieces(self) -> dict[tuple[str, str, str, Hashable], Markup]:
+        return {}
 
     def _drawn_drill(self, language: str) -> Callable[[Drill], Markup]:
         def draw(drill: Drill) -> Markup:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from bisect import bisect_right
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
@@ -25,6 +26,14 @@ def for_client(decision: Decision) -> bool:
     return not decision.warns or decision.rule in WARNS_CLIENT
 
 
+DrawPiece = Callable[[str, Hashable, Callable[[], object]], Markup]
+"""Draws a template with a model; where it drew one with the same key, just that comes again."""
+
+
+def _no_piece(template: str, key: Hashable, model: Callable[[], object]) -> Markup:
+    return Markup()
+
+
 @dataclass(frozen=True)
 class Scene:
     """One client's portal before it is drawn. No clock: the browser picks today.
@@ -32,7 +41,8 @@ class Scene:
     ``link`` is the private link where it is known whole, ``before`` the plan that changes are told
     from. ``evidence`` maps a rule's name to how firm the ground under its numbers is. ``code``
     tells the coach's tool whose check-in it takes in. ``shared_markdown`` draws what many clients
-    read alike; ``handouts`` are the coach's texts for this one.
+    read alike, and ``piece`` a part of a view that comes again and again; ``handouts`` are the
+    coach's texts for this one.
     """
 
     case: Case
@@ -47,6 +57,7 @@ class Scene:
     before: Seen | None = None
     evidence: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     shared_markdown: Callable[[str], Markup] = Markup
+    piece: DrawPiece = _no_piece
     handouts: tuple[Handout, ...] = ()
 
     @cached_property
@@ -66,12 +77,12 @@ class Scene:
 
     def week_of(self, iso_day: str) -> Week | None:
         """The planned week that holds a day written ``2027-02-09``."""
-        found = None
-        for week in self.plan.weeks:
-            if week.start.isoformat() > iso_day:
-                break
-            found = week
-        return found
+        at = bisect_right(self._starts, iso_day)
+        return self.plan.weeks[at - 1] if at else None
+
+    @cached_property
+    def _starts(self) -> list[str]:
+        return [week.start.isoformat() for week in self.plan.weeks]
 
 
 @dataclass(frozen=True, slots=True)

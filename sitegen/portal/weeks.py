@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from itertools import groupby
+from typing import NamedTuple
 from urllib.parse import quote
 
 from markupsafe import Markup
@@ -106,9 +107,32 @@ class Named:
     title: str
 
 
+class Facts(NamedTuple):
+    """What a session asks for: effort, steps a minute, one thing to think of, fuel before it."""
+
+    low: int
+    high: int
+    is_run: bool
+    spm: int | None
+    cue: str
+    fuel_at: time | None
+
+
+class FactsView(NamedTuple):
+    """The same in words."""
+
+    effort_number: str
+    effort: str
+    is_run: bool
+    talk: str
+    spm: int | None
+    cue: str
+    fuel: str
+
+
 @dataclass(frozen=True, slots=True)
 class SessionView:
-    """A session in words.
+    """A session in words; ``facts`` and ``parts`` are drawn.
 
     ``shaped`` is a run whose parts need more words than their names; ``stopped`` is one that the
     client must not do now.
@@ -121,14 +145,9 @@ class SessionView:
     title: str
     minutes: str
     running: str
-    effort_number: str
-    effort: str
-    talk: str
-    spm: int | None
-    cue: str
-    parts: tuple[PartLine, ...]
+    facts: Markup
+    parts: Markup
     drills: tuple[Named, ...]
-    fuel: str
     moved: str
     is_run: bool
     is_event: bool
@@ -266,7 +285,7 @@ def _week(
         facts=week_facts(week, words),
         bars=bars([(s.run_minutes, s.hard) for s in week.sessions], longest_week),
         sessions=tuple(
-            session_view(s, week, words, titles, cues, stopped=s.on in stopped_days)
+            session_view(s, week, scene, titles, cues, stopped=s.on in stopped_days)
             for s in week.sessions
         ),
         notes=notes,
@@ -357,23 +376,27 @@ def bars(runs: Iterable[tuple[float, bool]], longest_week: float) -> tuple[Bar, 
 def session_view(
     session: Session,
     week: Week,
-    words: Words,
+    scene: Scene,
     titles: dict[str, str],
     cues: dict[str, tuple[str, ...]],
     *,
     stopped: bool = False,
 ) -> SessionView:
     """One session in words."""
+    words, _ = scene.words, scene.words.gettext
     total, running = round(session.total_minutes), round(session.run_minutes)
     beats = [p.cadence_spm for p in session.parts if p.cadence_spm]
-    _ = words.gettext
-    of_it = fuel = moved = ""
+    facts = Facts(
+        session.effort_low,
+        session.effort_high,
+        session.is_run,
+        (beats[0] if beats else week.cadence.aim) if session.is_run else None,
+        _cue(session, week, cues),
+        session.fuel_at,
+    )
+    of_it = moved = ""
     if running and running != total:
         of_it = tied(_("{minutes} min of it running").format(minutes=running))
-    if session.fuel_at:
-        fuel = _("Collagen drink at {time}, if you and your coach agreed on it").format(
-            time=words.clock(session.fuel_at)
-        )
     if session.moved_from:
         moved = _("Moved from {day}.").format(day=words.day(session.moved_from))
     return SessionView(
@@ -384,19 +407,34 @@ def session_view(
         title=words.gettext(SESSION_WORDS[session.kind]),
         minutes=str(total),
         running=of_it,
-        effort_number=words.effort_number(session.effort_low, session.effort_high),
-        effort=words.effort(session.effort_low, session.effort_high),
-        talk=words.talk(session.effort_high) if session.is_run else "",
-        spm=(beats[0] if beats else week.cadence.aim) if session.is_run else None,
-        cue=_cue(session, week, cues),
-        parts=tuple(part_lines(session.parts, words)),
+        facts=scene.piece("session-facts.html", facts, lambda: facts_view(facts, words)),
+        parts=scene.piece(
+            "session-parts.html", session.parts, lambda: tuple(part_lines(session.parts, words))
+        ),
         drills=tuple(Named(d, titles[d]) for d in session.drills if d in titles),
-        fuel=fuel,
         moved=moved,
         is_run=session.is_run,
         is_event=session.kind == "event",
         shaped=session.kind in SHAPED,
         stopped=stopped,
+    )
+
+
+def facts_view(facts: Facts, words: Words) -> FactsView:
+    """What a session asks for, in words."""
+    fuel = ""
+    if facts.fuel_at:
+        fuel = words.gettext("Collagen drink at {time}, if you and your coach agreed on it").format(
+            time=words.clock(facts.fuel_at)
+        )
+    return FactsView(
+        words.effort_number(facts.low, facts.high),
+        words.effort(facts.low, facts.high),
+        facts.is_run,
+        words.talk(facts.high) if facts.is_run else "",
+        facts.spm,
+        facts.cue,
+        fuel,
     )
 
 
