@@ -30,8 +30,9 @@ if TYPE_CHECKING:
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
+# With \b before it, the help keeps lines and columns as they are here.
 EXAMPLES = {
-    "check": "sitegen check            every client\n  sitegen check mara       one client",
+    "check": "sitegen check            every client\nsitegen check mara       one client",
     "weeks": "sitegen weeks mara       the plan as a table",
     "why": "sitegen why mara --week 6",
     "build": "sitegen build            writes public/",
@@ -47,6 +48,7 @@ EXAMPLES = {
     "rules": "sitegen rules            as docs/rules.md has them",
     "schema": "sitegen schema > clients/.schema.json",
 }
+EXAMPLES = {name: f"\b\n{example}" for name, example in EXAMPLES.items()}
 
 # What is so after Ctrl-C, by command. The rest read only, and need no word about it.
 STOPPED = {
@@ -269,6 +271,12 @@ def _open_plan(id: str, clients: Path, as_of: date | None, as_json: bool) -> tup
     return opened, plan
 
 
+def _usage_if_no_week(plan: Plan, week: int | None) -> None:
+    """A week that the plan does not have was named."""
+    if week is not None and all(w.number != week for w in plan.weeks):
+        raise click.UsageError(f"the plan has {_count(len(plan.weeks), 'week')}")
+
+
 @main.command(epilog=EXAMPLES["check"])
 @click.argument("ids", nargs=-1, metavar="[ID]...", shell_complete=client_ids)
 @clients_option
@@ -305,6 +313,7 @@ def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json:
     from sitegen.desk.words import session_lines, weeks_table
 
     opened, plan = _open_plan(id, clients, as_of, as_json)
+    _usage_if_no_week(plan, week)
     if as_json:
         whole = plan_json(plan)
         told = [p.as_json() for p in opened.problems_of(id)]
@@ -333,6 +342,7 @@ def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: b
     from sitegen.desk.words import why as words
 
     _, plan = _open_plan(id, clients, as_of, as_json)
+    _usage_if_no_week(plan, week)
     if as_json:
         whole = plan_json(plan)
         found = [
@@ -365,7 +375,7 @@ def build(
 ) -> None:
     """Check everything, then write the site. Nothing is written where there is an error."""
     from sitegen.desk.as_json import built_json
-    from sitegen.desk.site import Built, build_site
+    from sitegen.desk.site import Built, build_site, without_errors
 
     def nothing() -> dict[str, Any]:
         return built_json(Built(False, ()), out)
@@ -380,6 +390,11 @@ def build(
         click.echo(str(problem), err=True)
     if not built.done:
         click.echo(f"nothing was written: {_count(built.errors, 'error')}", err=True)
+        with _refusals(clients, as_json):
+            sound = None if ids else without_errors(clients, built.problems)
+        if sound is not None:
+            like = f"sitegen build {sound}"
+            click.echo(f"clients without errors can be built by name, like: {like}", err=True)
         sys.exit(1)
     if links:
         for line in built.links:
@@ -659,10 +674,14 @@ def publish(
         address = publishing.target_of(opened.house.practice, target, clients)
     except publishing.NoTarget as error:
         raise click.UsageError(str(error)) from None
+    warnings = publishing.stale(clients, out)
+    if not as_json:
+        for warning in warnings:
+            click.echo(f"{warning.message}: {warning.hint}", err=True)
     with _refusals(clients, as_json, nothing), _progress() as show:
         report = publishing.run(clients, out, address, dry_run=dry_run, adopt=adopt, progress=show)
     if as_json:
-        _print_json(publishing.report_json(report))
+        _print_json(publishing.report_json(report, warnings))
         sys.exit(1 if report.problems else 0)
     for trouble in report.problems:
         click.echo(f"publish: {trouble}", err=True)

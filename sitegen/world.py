@@ -529,7 +529,7 @@ def _real_folder(out: Path) -> Path:
 # Which files are ours
 
 
-@lru_cache(maxsize=2**16)  # one write asks for each name several times
+@lru_cache(maxsize=2**14)  # one write asks for each name several times
 def _mark(name: str) -> str:
     return hashlib.sha256(os.fsencode(name)).hexdigest()[:32]
 

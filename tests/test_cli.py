@@ -335,3 +335,27 @@ def test_every_limit_that_a_coach_s_week_breaks_is_named(practice):
     assert any("300 min is more than this week's" in line for line in told)
     assert any("over a tenth more than the longest run" in line for line in told)
     assert any("more than the day's" in line for line in told)
+
+
+@pytest.mark.parametrize("command", ["weeks", "why"])
+@pytest.mark.parametrize("json_too", [(), ("--json",)])
+def test_a_week_that_the_plan_does_not_have_is_wrong_usage(practice, command, json_too):
+    done = sitegen(command, "nia", "--week", "40", "--as-of", DAY, *json_too, cwd=practice)
+    assert done.returncode == 2 and done.stdout == ""
+    assert re.search(r"Error: the plan has \d\d weeks\n$", done.stderr)
+
+
+def test_the_help_keeps_the_lines_of_its_examples(practice):
+    lines = sitegen("check", "--help", cwd=practice).stdout.splitlines()
+    assert [line.split()[2:] for line in lines[-2:]] == [
+        ["every", "client"],
+        ["mara", "one", "client"],
+    ]
+
+
+def test_what_is_done_in_turn_is_told_in_turn(practice):
+    """A hard part is told apart from the easy one that follows it."""
+    hard = sitegen("weeks", "ayla", "--week", "9", "--as-of", DAY, cwd=practice).stdout
+    assert "4 times (2 min run quickly, 2 min run very easily), 8 min run" in " ".join(hard.split())
+    easy = sitegen("weeks", "nia", "--week", "1", "--as-of", DAY, cwd=practice).stdout
+    assert re.search(r"\d times \(\d min run, \d min walk\), \d min run", " ".join(easy.split()))

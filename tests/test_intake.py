@@ -415,9 +415,11 @@ def test_what_is_missing_is_told_with_what_to_add() -> None:
     assert isinstance(problems, tuple)
     missing = {p.hint for p in problems if p.code == "missing"}
     assert missing == {
-        "add regular_exercise: yes", "add known_disease: no", "add cadence: 158 spm",
+        "add regular_exercise: yes, or regular_exercise: no",
+        "add known_disease: yes, or known_disease: no",
+        "add cadence: 158 spm",
         "add week: 1 h 10 min",
-    }  # fmt: skip
+    }
     assert all(p.origin.line == 1 for p in problems if p.code == "missing")
     assert "no-run-day" in {p.code for p in problems}
 

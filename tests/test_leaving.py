@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from sitegen.build import checkin_code
 from sitegen.desk.leaving import NOT_REACHED, Exported, erase, export
 from sitegen.desk.site import build_site
 from sitegen.keys import Keys
@@ -224,6 +225,31 @@ def test_copies_that_an_editor_left_are_named(clients: Path) -> None:
     text = erase(clients, "tomas", Types("tomas")).text
     assert ".tomas.yaml.swp, tomas.log.yaml.bak, tomas.yaml~" in text
     assert "tomasina" not in text
+
+
+def test_check_ins_aside_go_where_they_are_surely_the_client_s_and_are_named_where_not(
+    clients: Path, tmp_path: Path
+) -> None:
+    assert build_site(clients, tmp_path / "public", as_of=DAY).done
+    hers, other = (checkin_code(links(clients).links[id]) for id in ("tomas", "nia"))
+    aside = clients / ".aside"
+    aside.mkdir()
+    entry = "- on: 2027-03-01\n  ran: 5 miles\n"
+    for name, codes in {
+        "hers": [hers], "by-id": ["tomas"], "mixed": [hers, other], "nia": [other],
+        "nobody": ["AAAA-BBBB"],
+    }.items():  # fmt: skip
+        text = "# Kept aside\n\n" + "\n".join(f"Check-in {code}\n{entry}" for code in codes)
+        (aside / f"{name}.txt").write_text(text)
+
+    ask = Types("tomas")
+    done = erase(clients, "tomas", ask)
+
+    assert ".aside/by-id.txt, .aside/hers.txt and the private link" in ask.asked[0]
+    assert sorted(p.name for p in aside.iterdir()) == ["mixed.txt", "nia.txt", "nobody.txt"]
+    assert {".aside/by-id.txt", ".aside/hers.txt"} <= {*done.as_json("tomas")["removed"]}
+    assert done.as_json("tomas")["left"] == [".aside/mixed.txt", ".aside/nobody.txt"]
+    assert "perhaps of tomas: .aside/mixed.txt, .aside/nobody.txt" in done.text
 
 
 @pytest.mark.skipif(os.name != "posix", reason="modes are POSIX's")

@@ -10,8 +10,9 @@ import pytest
 
 from receive_case_files import CODES, TODAY, practice
 from sitegen import world
-from sitegen.desk.receive import NoClient, Received, _Shelf, post, receive, tells_of
+from sitegen.desk.receive import NoClient, Received, _Shelf, post, receive
 from sitegen.desk.receive_letters import Letter
+from sitegen.desk.receive_signs import WORDS, signs_in, urgent_in
 from sitegen.desk.receive_words import day_words, differences, entry_words, shown
 from sitegen.model.checkin import SIGNS, URGENT_SIGNS, CheckIn
 from sitegen.weeks.fold import expand
@@ -261,14 +262,122 @@ def test_a_client_whose_file_is_gone_is_told(clients: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "tells"),
     [
-        ("signs: [chest_pain]", "chest pain"),
-        ("I had CHEST  PAIN and a limp", "limp, chest pain"),
-        ("giving-way", "giving way"),
-        ("all fine", ""),
+        ("signs: [chest_pain]", ["chest_pain"]),
+        ("I had CHEST  PAIN and a limp", ["chest_pain", "limp"]),
+        ("giving-way", ["giving_way"]),
+        ("signs: [calf_swelling]", ["calf_swelling"]),
+        ("signs: [swelling, calf_swelling]", ["calf_swelling", "swelling"]),
+        ("signs: [chestpain, nightpain]", ["chest_pain", "night_pain"]),
+        ("signs:\n  - faintin\n  - limping\n  said: fine", ["fainting", "limp"]),
+        ("all fine", []),
     ],
 )
-def test_signs_are_seen_in_a_text_that_can_not_be_read(text: str, tells: str) -> None:
-    assert tells_of(text) == tells
+def test_signs_are_seen_in_a_text_that_can_not_be_read(text: str, tells: list[str]) -> None:
+    assert list(signs_in(text)) == tells
+
+
+@pytest.mark.parametrize(
+    ("text", "tells"),
+    [
+        ("I had chest pain yesterday while running and almost fainted.", "chest_pain fainting"),
+        ("My CHEST felt tight", "chest_pain"),
+        ("i passed out after the last repeat", "fainting"),
+        ("I can\u2019t breathe when I sit", "breathless_at_rest"),
+        ("short of\nbreath all evening", "breathless_at_rest"),
+        ("my left calf is hot and red", "calf_swelling"),
+        ("a swollen calf since Sunday", "calf_swelling"),
+        ("Me duele el PECHO y casi me desmay\u00e9", "chest_pain fainting"),
+        ("perd\u00ed el conocimiento", "fainting"),
+        ("me falta el aire sin moverme", "breathless_at_rest"),
+        ("I had trouble breathing in bed", "breathless_at_rest"),
+        ("cant breathe", "breathless_at_rest"),
+        ("los gemelos muy hinchados", "calf_swelling"),
+        ("Calves tight after the warm-up, then fine", ""),
+        ("no puedo respirar bien", "breathless_at_rest"),
+        ("tengo la pantorrilla hinchada y caliente", "calf_swelling"),
+        ("Calves fine; I took a photo, then a shot", ""),
+        ("All fine, see you on Thursday. Todo bien, un poco de agujetas.", ""),
+    ],
+)
+def test_plain_words_of_danger_are_seen_in_both_languages(text: str, tells: str) -> None:
+    assert " ".join(urgent_in(text)) == tells
+
+
+def test_every_urgent_sign_has_words_to_look_for() -> None:
+    assert tuple(sign for sign, _ in WORDS) == URGENT_SIGNS
+
+
+# --- nothing urgent is told mildly ------------------------------------------------------------
+
+PLAIN = "I had chest pain yesterday while running and almost fainted. Should I run tomorrow? Bo\n"
+
+
+def test_a_plain_message_with_an_emergency_in_it_comes_first(clients: Path) -> None:
+    inbox = Path("inbox")
+    inbox.mkdir()
+    (inbox / "1.txt").write_text(check_in("mara", "- on: 2027-02-09", "  signs: [fainting]"))
+    (inbox / "6.txt").write_text(PLAIN)
+
+    result = receive([inbox], None, clients, TODAY)
+
+    loud = "URGENT: a message without a check-in speaks of chest pain, fainting: read it now, "
+    assert result.lines[0].startswith(f"{loud}inbox/6.txt (found by its words alone")
+    assert result.told["urgent"][0] == result.lines[0]
+    assert result.status == 1, "a script must notice"
+
+
+def test_the_subject_of_a_mail_is_read_too(clients: Path) -> None:
+    Path("7.eml").write_text("From: bo@example.org\nSubject: I fainted\n\nPlease call me. Bo\n")
+
+    result = receive([Path("7.eml")], None, clients, TODAY)
+
+    assert result.lines[0].startswith("URGENT: a message without a check-in speaks of fainting")
+
+
+def test_words_around_a_good_check_in_are_looked_at_too(clients: Path) -> None:
+    result = sent(PLAIN + "\n" + check_in("mara", "- on: 2027-02-09", "  ran: 9 min"))
+
+    assert result.lines[0].startswith("URGENT: the words around a check-in speak of chest pain")
+    assert len(result.told["taken"]) == 1
+
+
+def test_an_emergency_in_a_good_check_ins_own_words_is_told(clients: Path) -> None:
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 9 min", "  said: I passed out."))
+
+    assert result.lines[0].startswith(
+        "URGENT: mara: the words of Tuesday 9 February speak of fainting: read them now"
+    )
+
+
+@pytest.mark.parametrize("sign", ["chest_pain", "chestpain"])
+def test_one_set_aside_names_its_client_and_the_plan_is_not_called_settled(
+    clients: Path, sign: str
+) -> None:
+    good = check_in("mara", "- on: 2027-02-09", "  ran: 28 min")
+    bad = check_in("mara", "- on: 2027-02-10", "  ran: 3 miles", f"  signs: [{sign}]")
+    result = sent(good + bad)
+
+    where = aside(clients).as_posix()
+    assert result.lines[0] == (
+        f"URGENT: mara: a check-in kept aside tells of chest pain: read it now, {where}"
+    )
+    assert result.lines[1].startswith("mara: speak to this client now")
+    assert any("a check-in that waits aside is not in it" in line for line in result.lines)
+    assert not any(line.endswith("stays as it was") for line in result.lines)
+
+
+def test_one_that_waits_since_an_earlier_day_is_remembered_until_it_is_mended(
+    clients: Path,
+) -> None:
+    bad = check_in("theo", "- on: 2027-02-08", "  ran: 5 miles")
+    sent(bad)
+    later = sent(check_in("theo", "- on: 2027-02-09", "  ran: 5 min"))
+    assert any("waits aside is not in it" in line for line in later.lines)
+
+    path = aside(clients)
+    path.write_text(path.read_text("utf-8").replace("5 miles", "5 min"), "utf-8")
+    mended = receive([path], None, clients, TODAY)
+    assert not any("waits aside" in line for line in mended.lines)
 
 
 # --- files and folders ------------------------------------------------------------------------

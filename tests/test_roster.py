@@ -11,9 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from sitegen.desk.desk_page import page
 from sitegen.desk.practice import open_practice
 from sitegen.desk.roster import ORDER, Row, roster, roster_json, roster_lines, row_of
 from sitegen.weeks.fold import expand
+from sitegen.world import read_templates
 from support import case_of, tree
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -276,6 +278,29 @@ def test_a_file_that_is_no_file_is_not_forgotten(practice):
 def test_without_the_practices_own_file_there_is_no_roster(practice):
     (practice / "practice.yaml").unlink()
     assert roster(open_practice(practice, (), date(2027, 3, 18))) == ()
+
+
+# --- what waits aside ---------------------------------------------------------------------------
+
+
+def test_what_waits_aside_is_one_line_and_comes_first_where_it_is_urgent(practice):
+    opened = open_practice(practice, (), date(2027, 3, 18))
+    assert not [r for r in roster(opened) if r.status == "aside"], "nothing waits, nothing is said"
+
+    aside = practice / ".aside"
+    aside.mkdir()
+    entry = "- on: 2027-03-01\n  ran: 5 miles\n"
+    (aside / "1.txt").write_text(f"# Line 1: did you mean chest_pain?\n\nCheck-in X2\n{entry}")
+    (calm,) = [r for r in roster(opened) if r.status == "aside"]
+    assert calm.reasons[0].says == "1 file waits in .aside, of nobody known"
+
+    (aside / "2.txt").write_text(f"\nCheck-in nia\n{entry}  signs: [chestpain]\n")
+    found = roster(opened)
+    says = "URGENT: chest pain (nia); 2 files wait in .aside, of nia and nobody known"
+    assert (found[0].status, found[0].reasons[0].says) == ("aside", says)
+    assert roster_lines(found, None)[0].split("  ")[-1] == says
+    assert roster_json(found)[0]["client"] is None, "it is no client"
+    assert says in page(opened, read_templates())
 
 
 # --- lines and JSON ----------------------------------------------------------------------------

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from generated import runner
+from sitegen.model.plan import Session
 from support import plan_of
 
 HARD = "{from: 2027-01-04, weeks: 8, hard: {from_week: 1, per_week: 1}}"
@@ -73,3 +74,17 @@ def test_cleared_and_active_hard_sessions_are_allowed() -> None:
     plan = plan_of(screened("yes", "yes", "no", ", cleared_on: 2026-12-20"))
 
     assert any(s.hard for s in plan.sessions)
+
+
+def test_an_event_without_clearance_is_an_easy_run() -> None:
+    goal = "goal: {event: {on: 2027-02-20, distance: 5 km}}"
+
+    def event(cleared: str) -> Session:
+        plan = plan_of(screened("yes", "yes", "no", cleared) + goal)
+        return next(s for s in plan.sessions if s.kind == "event")
+
+    held, free = event(""), event(", cleared_on: 2026-12-20")
+    assert (held.effort_low, held.effort_high) == (2, 3)
+    assert any("until a clinician" in str(p.text) for p in held.parts)
+    assert free.effort_high > 5
+    assert not any("clinician" in str(p.text) for p in free.parts)

@@ -38,6 +38,16 @@ def test_silence_of_many_weeks_never_grows() -> None:
     assert max(training(w) for w in plan.weeks[1:5]) <= 120
 
 
+def test_two_silent_weeks_are_told_to_the_coach_and_one_check_in_ends_it() -> None:
+    def told(log: str, as_of: str) -> list[str]:
+        return [p.message for p in plan_of(runner(), log, as_of).problems if p.code == "unheard"]
+
+    assert told("[]", "2027-01-11") == []
+    assert ["last 2 weeks" in m for m in told("[]", "2027-01-18")] == [True]
+    assert ["last 4 weeks" in m for m in told("[]", "2027-02-01")] == [True]
+    assert told("[{on: 2027-01-26, skipped: ill}]", "2027-02-01") == []
+
+
 def test_weeks_after_the_held_one_grow_again() -> None:
     plan = plan_of(runner(), "[]", "2027-01-11")
 

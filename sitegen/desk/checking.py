@@ -63,12 +63,26 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
     house, told = build.read_house(texts)
     problems.update(told)
     if house is not None:
+        problems.update(_targets(house))
         kit = build.Kit("check", texts, {}, {}, as_of, world.now_utc())
         asks = _asks(clients, wanted, problems)
         for done, found in enumerate(check_all(kit, asks), start=1):
             problems.update(found)
             progress(done, len(wanted), "checking")
     return Checked(tuple(sorted(problems)), len(wanted))
+
+
+def _targets(house: build.House) -> Iterator[Problem]:
+    """What `publish` would refuse of the targets, told where they are written."""
+    if not house.practice.targets:
+        return
+    from sitegen.desk.publishing import refused
+
+    for name, target in house.practice.targets.items():
+        trouble = refused(target)
+        if trouble is not None:
+            origin = house.origins.value("targets", name)
+            yield Problem(origin, trouble.message, trouble.hint, trouble.code)
 
 
 def _asks(clients: Path, wanted: list[str], problems: set[Problem]) -> Iterator[build.Ask]:

@@ -214,7 +214,7 @@ def _said(logged: Sequence[Logged], as_of: date, words: Words) -> Iterator[tuple
 
 
 def page(opened: Opened, templates: Mapping[str, str]) -> str:
-    """The whole page: the roster, then each client in the roster's order. Pure."""
+    """The whole page: the roster, then each client in the roster's order."""
     from jinja2 import DictLoader, Environment, StrictUndefined
 
     environment = Environment(

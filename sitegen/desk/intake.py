@@ -211,7 +211,11 @@ def read_answers(data: bytes, file: str, today: date) -> Answers | tuple[Problem
             origin = Origin(file)
         if found.code == "answer-needed" and question.key not in tree:
             wrong = f'"{question.key}" is missing: {_plainly(question, answers)}'
-            found = Slip(wrong, f"add {question.key}: {question.example}", "missing")
+            key, example = question.key, question.example
+            hint = f"add {key}: {example}"
+            if example in ("yes", "no"):  # an example would answer in the client's place
+                hint = f"add {key}: yes, or {key}: no"
+            found = Slip(wrong, hint, "missing")
         problems.append(Problem(origin, found.message, found.hint, found.code))
     if any(p.level == "error" for p in problems):
         return tuple(sorted(problems))

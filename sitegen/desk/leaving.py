@@ -24,6 +24,7 @@ from sitegen.build import House
 from sitegen.desk import seen
 from sitegen.desk.as_json import plan_json
 from sitegen.desk.practice import NotThere, Opened, Progress, open_practice
+from sitegen.desk.receive_aside import ASIDE, codes_of, read_aside
 from sitegen.desk.stopping import past_return
 from sitegen.desk.words import session_lines, weeks_table
 from sitegen.keys import Keys, retire
@@ -84,7 +85,7 @@ class Erased:
     text: str = ""
     problems: tuple[Problem, ...] = ()
     removed: tuple[str, ...] = ()
-    left: tuple[str, ...] = ()  # in the folder still: copies that an editor made, perhaps
+    left: tuple[str, ...] = ()  # in the folder still: copies of an editor's, messages aside
 
     def as_json(self, id: str) -> dict[str, Any]:
         """What ``sitegen erase --json`` prints."""
@@ -284,6 +285,8 @@ def _zip(files: Mapping[str, bytes], day: date) -> bytes:
 def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
     """Remove a client's file and log, and end the link. Only after the id was typed once more.
 
+    What waits aside goes too where all of it has the client's code; the rest of it is named.
+
     A run that is cut off is finished by the next one, or by the next build, which ends the link
     of whoever has no file.
 
@@ -306,6 +309,8 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         mean = f". Did you mean {close[0]}?" if close else ""
         message = f"there is no client {id!r} in {clients}: neither a file nor a link{mean}"
         return Erased(False, problems=(_problem(clients, message, "no-client"),))
+    waiting = read_aside(clients, codes_of(keys), {id})  # before the code is gone
+    mine += [f"{ASIDE}/{one.name}" for one in waiting if one.id == id]
     parts = [*mine, *([LINK] if id in keys.links else [])]
     question = (
         f"This removes {_and(parts)} of {id} for good. Export first if {id} may want the data.\n"
@@ -331,12 +336,15 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
     except (OSError, world.Refused) as error:
         why = f"not all could be removed: {error}; mend that, and erase again"
         return Erased(False, problems=(_problem(clients, why, "erase"),))
-    left = _look_alikes(clients, id)
+    copies = _look_alikes(clients, id)
+    aside = [f"{ASIDE}/{one.name}" for one in waiting if one.ids & {id, ""} and one.id != id]
     lines = [f"Removed: {_and(parts)} of {id}.", "Now run: sitegen build, then sitegen publish."]
-    if left:
-        lines.append(f"Still in {clients}, perhaps copies that an editor made: {', '.join(left)}")
+    if copies:
+        lines.append(f"Still in {clients}, perhaps copies that an editor made: {', '.join(copies)}")
+    if aside:
+        lines.append(f"Still in {clients}, whole or in part perhaps of {id}: {', '.join(aside)}")
     text = "\n".join([*lines, "", NOT_REACHED])
-    return Erased(True, text, problems, tuple(parts), tuple(left))
+    return Erased(True, text, problems, tuple(parts), (*copies, *aside))
 
 
 def _look_alikes(clients: Path, id: str) -> list[str]:

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from sitegen import world
+from sitegen.cache import NOTHING, hash_of
+from sitegen.desk import remember
+from sitegen.desk.site import CLIENT, LOG, house_made_of, id_of, is_clients
 from sitegen.keys import forget
 from sitegen.keys_file import NAME, load_keys, update_keys
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
-from sitegen.publish import Report, Step, Trouble, publish
+from sitegen.publish import Report, Step, Trouble, branch, publish
+from sitegen.publish.address import names_folder, read_address
+from sitegen.publish.report import Halt
 
 DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
 GIT = "git+"
+MOST_TOLD = 5  # files that are named; of more, only how many
 
 
 class OwnFiles(Mapping[str, bytes]):
@@ -93,13 +100,94 @@ def resolved(target: str, start: Path) -> str:
         here = start / Path(remote).expanduser()
         is_folder = "://" not in remote and bool(remote) and here.is_dir()
         return f"{GIT}{_full(here)}{mark}{branch}" if is_folder else target
-    if not text or "://" in text or "::" in text or "\n" in text or "\0" in text:
+    if not text or not names_folder(text) or "::" in text or "\n" in text or "\0" in text:
         return target
     return _full(start / Path(text).expanduser())
 
 
 def _full(path: Path) -> str:
     return os.path.abspath(path)  # noqa: PTH100, a link is not followed
+
+
+def refused(target: str) -> Trouble | None:
+    """Why a target can't be published to, as far as it shows without asking the host."""
+    try:
+        if branch.claims(target):
+            branch.read_branch(target)
+        else:
+            read_address(target)
+    except Halt as halt:
+        return halt.trouble
+    return None
+
+
+def stale(clients: Path, out: Path) -> tuple[Problem, ...]:
+    """A warning for each file of the practice that is another one than the site was built of.
+
+    Without the memory of the last build there is none, as nobody can tell.
+    """
+    with contextlib.suppress(world.Refused):
+        told = list(_stale(clients, out))
+        if len(told) > MOST_TOLD:
+            rest = len(told) - MOST_TOLD + 1
+            told[MOST_TOLD - 1 :] = [(clients.as_posix(), f"{rest} more files are not as built")]
+        return tuple(
+            Problem(Origin(file), says, "run sitegen build, then publish again", "stale-site",
+                    "warning")
+            for file, says in told
+        )  # fmt: skip
+    return ()
+
+
+def _stale(clients: Path, out: Path) -> Iterator[tuple[str, str]]:
+    """Files that are not as they were built, and what is so with each."""
+    tool = remember.tool()
+    memory = remember.memory_file(clients, out)
+    before = remember.load(memory, tool)
+    if before == NOTHING:
+        return
+    stamps = world.list_folder(clients)
+    known = {
+        name: stamp
+        for id, entry in before.clients.items()
+        for name, stamp in ((id + CLIENT, entry.client_stamp), (id + LOG, entry.log_stamp))
+    }
+    names: list[str] = []
+
+    def only(name: str) -> bool:
+        names.append(name)
+        return not is_clients(name) or stamps.get(name) != known.get(name)
+
+    folder = world.read_folder(clients, only, stamps)
+    shared = [n for n in stamps if not is_clients(n) or n in folder.pictures]
+    if before.house is not None and before.house.made_of != house_made_of(folder, tool):
+        # The hash has the folder's name as it was typed, too; the time says more.
+        since = memory.stat().st_mtime_ns
+        for name in shared:
+            if stamps[name].mtime_ns > since:
+                yield _changed(clients / name)
+    ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
+    for id in sorted(ids | before.clients.keys()):
+        entry = before.clients.get(id)
+        file, log = clients / (id + CLIENT), clients / (id + LOG)
+        if entry is None:
+            yield file.as_posix(), f"{file.as_posix()} is not in the built site"
+        elif id not in ids:
+            if not entry.is_ended:
+                yield file.as_posix(), f"{file.as_posix()} is gone, but not from the built site"
+        else:
+            if stamps[file.name] != entry.client_stamp:
+                data = folder.clients.get(id)
+                if data is None or hash_of(data) != entry.client:
+                    yield _changed(file)
+            if stamps.get(log.name) != entry.log_stamp:
+                data = folder.logs.get(id)
+                if ("" if data is None else hash_of(data)) != entry.log:
+                    yield _changed(log)
+
+
+def _changed(file: Path) -> tuple[str, str]:
+    return file.as_posix(), f"{file.as_posix()} was changed after the site was built"
 
 
 def run(
@@ -141,7 +229,7 @@ def lines(report: Report) -> Iterator[str]:
     yield from report.notes
 
 
-def report_json(report: Report) -> dict[str, Any]:
+def report_json(report: Report, warnings: Iterable[Problem] = ()) -> dict[str, Any]:
     """What ``sitegen publish --json`` prints.
 
     Names of files tell where portals lie, so they are listed in a dry run alone, which is asked
@@ -159,7 +247,10 @@ def report_json(report: Report) -> dict[str, Any]:
         "send": list(report.uploaded) if report.dry_run else None,
         "remove": list(report.removed) if report.dry_run else None,
         "notes": list(report.notes),
-        "problems": [problem_of(trouble, report.target).as_json() for trouble in report.problems],
+        "problems": [
+            *(warning.as_json() for warning in warnings),
+            *(problem_of(trouble, report.target).as_json() for trouble in report.problems),
+        ],
     }
 
 

@@ -8,7 +8,6 @@ changes. Pure down to `Received`; `receive` reads files, the clock and the keys,
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -19,23 +18,32 @@ from typing import Any
 from sitegen import build, world
 from sitegen.desk.logfile import New, add, what_is_new
 from sitegen.desk.practice import Progress, not_there, texts_of
-from sitegen.desk.receive_letters import Block, Letter, Read, Sound, blocks, letter_of, read_block
+from sitegen.desk.receive_aside import ASIDE, codes_of, read_aside, uncommented
+from sitegen.desk.receive_letters import (
+    Block,
+    Letter,
+    Read,
+    Sound,
+    blocks,
+    letter_of,
+    lines_of,
+    read_block,
+)
+from sitegen.desk.receive_signs import BY_WORDS, sign_words, signs_in, urgent_in
 from sitegen.desk.receive_words import (
     day_words,
     differences,
     entry_words,
     sign_lines,
-    sign_words,
     status_lines,
 )
 from sitegen.keys_file import NAME, load_keys
 from sitegen.model.case import Case
-from sitegen.model.checkin import SIGNS, CheckIn
+from sitegen.model.checkin import URGENT_SIGNS, CheckIn
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Level, Origin, Problem
 from sitegen.reading.records import read_log
 
-ASIDE = ".aside"
 STANDARD_INPUT = "standard input"
 MOST_BYTES = 32 * 1024 * 1024  # a mail with photographs
 DAYS_AHEAD = 1  # where the client is, tomorrow may have begun
@@ -46,13 +54,17 @@ DAYS_AHEAD = 1  # where the client is, tomorrow may have begun
 
 @dataclass(frozen=True, slots=True)
 class Posted:
-    """One block of one letter, and whose it is; ``id`` is empty where nobody's."""
+    """One block of one letter, and whose it is; ``id`` is empty where nobody's.
+
+    ``coded`` is whose code it has, also where the block can't be taken for that client.
+    """
 
     letter: Letter
     block: Block
     id: str
     read: Read
     problems: tuple[Problem, ...]
+    coded: str = ""
 
 
 def post(
@@ -89,7 +101,8 @@ def _posted(
         problems.insert(0, _another(letter, block, other, whose))
     elif not id or id not in ids:
         problems.insert(0, _foreign(letter, block, id))
-    return Posted(letter, block, "" if other or id not in ids else id, read, tuple(problems))
+    mine = "" if other or id not in ids else id
+    return Posted(letter, block, mine, read, tuple(problems), other or id)
 
 
 def _another(letter: Letter, block: Block, other: str, whose: str) -> Problem:
@@ -141,7 +154,7 @@ class Aside:
     name: str
     text: str
     problems: tuple[Problem, ...]
-    told: str
+    told: tuple[str, ...]
 
 
 def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date) -> Aside:
@@ -167,17 +180,11 @@ def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date
             block.text,
         ]
     )
-    return Aside(name, text, moved, tells_of(block.text))
+    return Aside(name, text, moved, signs_in(block.text))
 
 
 def _mark_of(block: Block) -> str:
     return hashlib.sha256(block.text.encode("utf-8")).hexdigest()[:8]
-
-
-def tells_of(text: str) -> str:
-    """Signs that a text names, whether or not it can be read."""
-    low = re.sub(r"[\s_-]+", " ", text.lower())
-    return ", ".join(sign_words(sign) for sign in SIGNS if sign_words(sign) in low)
 
 
 # --- the world --------------------------------------------------------------------------------
@@ -232,7 +239,7 @@ def receive(
     problems: list[Problem] = []
     keys, told = load_keys(clients_dir / NAME)
     problems += told
-    codes = {build.checkin_code(link): id for id, link in keys.links.items()} if keys else {}
+    codes = codes_of(keys)
     try:
         there = {n for n in world.list_folder(clients_dir) if n.endswith(".yaml")}
     except world.Refused as error:
@@ -241,9 +248,10 @@ def receive(
     ids = {n.removesuffix(".yaml") for n in there if not n.endswith(".log.yaml")} - {"practice"}
     if whose is not None and whose not in ids:
         raise NoClient(not_there(clients_dir, whose, sorted(ids)))
-    letters = list(_letters(paths, stdin_text, clients_dir, problems, progress))
+    first: list[str] = []
+    letters = list(_letters(paths, stdin_text, clients_dir, problems, first, progress))
     posted = post(letters, codes, ids, whose or "")
-    shelf = _Shelf(clients_dir, as_of, posted)
+    shelf = _Shelf(clients_dir, as_of, posted, first, _waiters(clients_dir, codes, ids, posted))
     stopped = None
     try:
         shelf.take_all(progress)
@@ -251,7 +259,7 @@ def receive(
         shelf.settle()
         stopped = interrupt.with_traceback(None)
     problems += shelf.problems
-    lines = [*shelf.urgent, *shelf.lines, shelf.summary()]
+    lines = [*shelf.first, *shelf.urgent, *shelf.lines, shelf.summary()]
     status = 1 if any(p.level == "error" for p in problems) else 0
     return Received(tuple(lines), tuple(problems), status, shelf.as_json(), stopped)
 
@@ -261,17 +269,21 @@ def _letters(
     stdin_text: str | None,
     clients: Path,
     problems: list[Problem],
+    first: list[str],
     progress: Progress | None,
 ) -> Iterator[Letter]:
-    """What can be read of what was named; what can't is a problem."""
+    """What can be read of what was named; what can't is a problem.
+
+    Words of danger outside of check-ins go to ``first``: nothing else would tell of them.
+    """
     if stdin_text is not None:
         data = stdin_text.encode("utf-8", "surrogateescape")
-        yield from _with_check_in(letter_of(STANDARD_INPUT, data), problems, "error")
+        yield from _with_check_in(letter_of(STANDARD_INPUT, data), problems, first, "error")
     for done, path in enumerate(paths):
         if progress is not None:
             progress(done, len(paths), "reading")
         if not path.is_dir():
-            yield from _read_file(path, clients, problems, "error")
+            yield from _read_file(path, clients, problems, first, "error")
             continue
         try:
             inside = sorted(p for p in path.iterdir() if p.is_file() and p.name[0] != ".")
@@ -282,11 +294,11 @@ def _letters(
         for done_inside, one in enumerate(inside):
             if progress is not None:
                 progress(done_inside, len(inside), f"reading {path.name}")
-            yield from _read_file(one, clients, problems, "warning")
+            yield from _read_file(one, clients, problems, first, "warning")
 
 
 def _read_file(
-    path: Path, clients: Path, problems: list[Problem], level: Level
+    path: Path, clients: Path, problems: list[Problem], first: list[str], level: Level
 ) -> Iterator[Letter]:
     origin = Origin(path.as_posix())
     try:
@@ -304,16 +316,49 @@ def _read_file(
         problems.append(Problem(origin, wrong, "is this the right file?", "checkin-file"))
         return
     aside = path.resolve().parent == (clients / ASIDE).resolve()
-    yield from _with_check_in(letter_of(path.as_posix(), data, aside), problems, level)
+    yield from _with_check_in(letter_of(path.as_posix(), data, aside), problems, first, level)
 
 
-def _with_check_in(letter: Letter, problems: list[Problem], level: Level) -> Iterator[Letter]:
-    if blocks(letter):
+def _with_check_in(
+    letter: Letter, problems: list[Problem], first: list[str], level: Level
+) -> Iterator[Letter]:
+    found = blocks(letter)
+    signs = urgent_in(_outside(letter, found))
+    if signs:
+        what = (
+            "the words around a check-in speak" if found else "a message without a check-in speaks"
+        )
+        told = ", ".join(map(sign_words, signs))
+        first.append(f"URGENT: {what} of {told}: read it now, {letter.name} ({BY_WORDS})")
+    if found:
         yield letter
         return
     hint = "a check-in begins with a line like Check-in ABCD-EFGH"
+    if signs:  # never mildly, wherever it lay
+        level, hint = "error", f"read it and act on it, then take it away; {hint}"
     origin = Origin(letter.name)
     problems.append(Problem(origin, "no check-in stands here", hint, "checkin-none", level))
+
+
+def _outside(letter: Letter, found: Sequence[Block]) -> str:
+    """A letter's words in no check-in; of one that waited aside not the reasons on top."""
+    if letter.aside:
+        return "" if found else uncommented(letter.text)
+    inside = {number for block in found for number in (block.line, *(n for n, _ in block.lines))}
+    lines = enumerate(lines_of(letter.text), 1)
+    return "\n".join([letter.subject, *(line for n, line in lines if n not in inside)])
+
+
+def _waiters(
+    clients: Path, codes: Mapping[str, str], ids: set[str], posted: Sequence[Posted]
+) -> frozenset[str]:
+    """Clients of whom a check-in waited aside before, and is not received now."""
+    here = {Path(one.letter.name).name for one in posted if one.letter.aside}
+    marks = {_mark_of(one.block) for one in posted}
+    waiting = read_aside(clients, codes, ids)
+    return frozenset().union(
+        *(w.ids for w in waiting if w.name not in here and Path(w.name).stem[11:] not in marks)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,11 +376,20 @@ class _Ready:
 class _Shelf:
     """One run of `receive`: takes what is in order, client by client, and keeps the rest aside."""
 
-    def __init__(self, clients: Path, as_of: date | None, posted: Sequence[Posted]) -> None:
+    def __init__(
+        self,
+        clients: Path,
+        as_of: date | None,
+        posted: Sequence[Posted],
+        first: Iterable[str] = (),
+        waiters: frozenset[str] = frozenset(),
+    ) -> None:
         self.clients = clients
         self.as_of = as_of
         self.posted = posted
         self.problems: list[Problem] = []
+        self.first = [*first]  # what is urgent and stands in no log
+        self.waiters = waiters
         self.urgent: list[str] = []
         self.lines: list[str] = []
         self.taken: dict[str, tuple[Taken, ...]] = {}
@@ -376,7 +430,10 @@ class _Shelf:
             text = add(old, file, [one.new.tree for one in taken]) if taken else None
             why = text if isinstance(text, Problem) else None
         if why is None and isinstance(text, str):
-            told = self._tell(id, data, text, taken, day)
+            waits = id in self.waiters or any(
+                one.problems or any(s.entry.on > late for s in one.read.sound) for one in mine
+            )
+            told = self._tell(id, data, text, taken, day, waits)
             self.ready = _Ready(self.clients / f"{id}.log.yaml", text, id, taken, *told)
             why = self._write(id, data, text)
             self.settle()
@@ -428,7 +485,13 @@ class _Shelf:
         return None
 
     def _tell(
-        self, id: str, data: bytes | None, text: str, taken: Sequence[Taken], day: date
+        self,
+        id: str,
+        data: bytes | None,
+        text: str,
+        taken: Sequence[Taken],
+        day: date,
+        waits: bool,
     ) -> tuple[list[str], list[str]]:
         """What is urgent, and what is taken and what that changes."""
         urgent: list[str] = []
@@ -451,7 +514,13 @@ class _Shelf:
         urgent += status_lines(id, old, new, [one.entry for one in taken])
         starts = {after.log_origins.value(n).line: n for n in range(len(after.log))}
         changes = list(differences(old, new, after.log, starts))
-        lines += changes or [f"{id}: the plan ahead stays as it was"]
+        but = "a check-in that waits aside is not in it"
+        if waits and changes:
+            lines += [*changes, f"{id}: the plan ahead is so for now: {but}"]
+        elif waits:
+            lines.append(f"{id}: the plan ahead stays as it was for now, but {but}")
+        else:
+            lines += changes or [f"{id}: the plan ahead stays as it was"]
         return urgent, lines
 
     def _case(self, id: str, log: bytes | None) -> Case | None:
@@ -472,15 +541,25 @@ class _Shelf:
         kept = aside_of(one, problems, self.texts.folder, self.as_of or world.today(zone))
         folder = self.clients / ASIDE
         if one.letter.aside:  # it waits there already, and its lines are numbered as they stand
-            name, told = one.letter.name, tuple(problems)
+            name, moved = one.letter.name, tuple(problems)
         else:
-            name, told = self._shelve(folder, kept)
-        self.problems += told
+            name, moved = self._shelve(folder, kept)
+        self.problems += moved
         if name:
             self.kept.append(name)
         if kept.told:
             where = name or one.letter.name
-            self.urgent.append(f"a check-in kept aside tells of {kept.told}: read it now, {where}")
+            loud = any(sign in URGENT_SIGNS for sign in kept.told)
+            who = f"{one.coded}: " if one.coded else ""
+            told_of = ", ".join(map(sign_words, kept.told))
+            line = f"{who}a check-in kept aside tells of {told_of}: read it now, {where}"
+            if not loud:
+                self.urgent.append(f"SIGN: {line}")
+                return
+            self.first.append(f"URGENT: {line}")
+            if who:
+                call = "speak to this client now; emergency help comes before any plan"
+                self.first.append(f"{who}{call}")
 
     def _shelve(self, folder: Path, kept: Aside) -> tuple[str, tuple[Problem, ...]]:
         """Write it, unless the same text waits there since an earlier day."""
@@ -530,7 +609,7 @@ class _Shelf:
             ],
             "again": self.again,
             "aside": list(self.kept),
-            "urgent": list(self.urgent),
+            "urgent": [*self.first, *self.urgent],
             "lines": list(self.lines),
         }
 

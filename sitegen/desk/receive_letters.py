@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 from email import message_from_bytes
 from email.header import decode_header, make_header
 from email.message import Message
+from email.parser import BytesHeaderParser
 from html.parser import HTMLParser
 
 from sitegen.model.checkin import CheckIn
@@ -36,6 +37,7 @@ class Letter:
     name: str
     text: str
     aside: bool = False
+    subject: str = ""  # of a mail
 
 
 _MAIL_START = re.compile(
@@ -49,8 +51,10 @@ _UNREAL = re.compile(r"[\ud800-\udfff\x00]")
 
 def letter_of(name: str, data: bytes, aside: bool = False) -> Letter:
     """What a file holds, as text: a saved mail is opened, any encoding is tried."""
-    text = mail_text(data) if _is_mail(name, data) else decoded(data)
-    return Letter(name, _UNREAL.sub("\ufffd", text), aside)
+    is_mail = _is_mail(name, data)
+    text = mail_text(data) if is_mail else decoded(data)
+    subject = _subject(BytesHeaderParser().parsebytes(data)) if is_mail else ""
+    return Letter(name, _UNREAL.sub("\ufffd", text), aside, _UNREAL.sub("\ufffd", subject))
 
 
 def decoded(data: bytes, charset: str = "utf-8") -> str:
@@ -315,6 +319,11 @@ def _opened(text: str, opened: str = "") -> str:
         return "" if _CLOSED.search(text) else opened
     end = {"{": "}", "[": "]"}.get(opened, "")
     return opened if end and not text.rstrip().endswith(end) else ""
+
+
+def lines_of(text: str) -> list[str]:
+    """A text's lines, as `Block` numbers them."""
+    return _LINE_END.split(text)
 
 
 def blocks(letter: Letter) -> tuple[Block, ...]:

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
+from sitegen.desk.receive_signs import BY_WORDS, sign_words, urgent_in
 from sitegen.model.checkin import URGENT_SIGNS, CheckIn
 from sitegen.model.plan import Decision, Plan, Session
 from sitegen.portal.words import DAYS, MONTHS
@@ -55,11 +56,6 @@ def shown(text: str, most: int = 200) -> str:
     return plain if len(plain) <= most else plain[:most] + "…"
 
 
-def sign_words(sign: str) -> str:
-    """``chest pain``."""
-    return sign.replace("_", " ")
-
-
 def status_lines(id: str, before: Plan, after: Plan, taken: Sequence[CheckIn]) -> Iterator[str]:
     """What must not be overlooked: signs, and a plan that stops."""
     for entry in taken:
@@ -73,10 +69,15 @@ def status_lines(id: str, before: Plan, after: Plan, taken: Sequence[CheckIn]) -
 
 
 def sign_lines(id: str, entry: CheckIn) -> Iterator[str]:
-    """Each sign that a check-in tells, loudly."""
+    """Each sign that a check-in tells, loudly; also where only its words speak of one."""
     for sign in entry.signs:
         loud = "URGENT" if sign in URGENT_SIGNS else "SIGN"
         yield f"{loud}: {id}: {sign_words(sign)} was told on {day_words(entry.on)}"
+    words = f"{entry.said or ''} | {(entry.pain.site if entry.pain else None) or ''}"
+    spoken = [sign_words(sign) for sign in urgent_in(words) if sign not in entry.signs]
+    if spoken:
+        what = f"the words of {day_words(entry.on)} speak of {', '.join(spoken)}"
+        yield f"URGENT: {id}: {what}: read them now ({BY_WORDS})"
 
 
 def differences(

@@ -1,6 +1,7 @@
 """Who needs the coach first, and why: one row a client, most urgent first.
 
-Pure: what is known comes from the clients' files, their logs and their plans, as of one day. Not
+What is known comes from the clients' files, their logs and their plans, as of one day; and a row
+of its own tells of check-ins that wait aside, the only thing here that is looked up anew. Not
 known is whether a link was ever opened: the site has no server that could tell, so nothing is
 said about it.
 
@@ -9,6 +10,7 @@ The order of reasons and the limits below are common practice, no source, but wh
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -17,6 +19,8 @@ from pathlib import Path
 from typing import Any
 
 from sitegen.desk.practice import Opened
+from sitegen.desk.receive_aside import ASIDE, codes_of, read_aside, waiting_words
+from sitegen.keys_file import NAME, load_keys
 from sitegen.model.case import Case
 from sitegen.model.checkin import URGENT_SIGNS
 from sitegen.model.plan import Plan, Week
@@ -31,8 +35,9 @@ WEEK = timedelta(days=7)
 
 # What may stand in a row, most urgent first. A client's first reason sets the place.
 ORDER = (
-    "urgent",  # a sign that calls for help today
+    "urgent",  # a sign that calls for help today; one in a check-in aside comes before all
     "file",  # a file that can't be read: nothing is known
+    "aside",  # check-ins in no log
     "referred",  # pain sent the plan back twice
     "sign",  # another sign, not lifted yet
     "screening",  # the intake answers ask for a clinician first
@@ -143,7 +148,21 @@ def roster(opened: Opened) -> tuple[Row, ...]:
         return ()
     rows = [row_of(case, opened.plans[id]) for id, case in opened.cases.items()]
     rows += [_unreadable(opened, id) for id in _unread_ids(opened)]
+    rows += _aside(opened)
     return tuple(sorted(rows, key=lambda row: row.place))
+
+
+def _aside(opened: Opened) -> Iterator[Row]:
+    """One row for all that waits aside: it may be anybody's."""
+    if not (opened.clients / ASIDE).is_dir():
+        return
+    keys, _ = load_keys(opened.clients / NAME)
+    waiting = read_aside(opened.clients, codes_of(keys), opened.all_ids)
+    if waiting:
+        urgent = any(sign in URGENT_SIGNS for one in waiting for sign in one.signs)
+        kind, weight = ("urgent", math.inf) if urgent else ("aside", 0.0)
+        reason = Reason(kind, waiting_words(waiting), weight=weight)
+        yield Row(ASIDE, "Check-ins that wait", None, "aside", (reason,))
 
 
 def _unread_ids(opened: Opened) -> Iterator[str]:
@@ -494,8 +513,8 @@ def roster_json(rows: Iterable[Row]) -> list[dict[str, Any]]:
 
 def _as_json(row: Row) -> dict[str, Any]:
     return {
-        "client": row.id,
-        "name": row.name,
+        "client": row.id if row.status != "aside" else None,
+        "name": row.name if row.status != "aside" else None,
         "as_of": _day(row.as_of),
         "status": row.status,
         "reasons": [{"kind": r.kind, "says": r.says, "since": _day(r.since)} for r in row.reasons],

@@ -30,8 +30,6 @@ if TYPE_CHECKING:
 
 Progress = Callable[[int, int, str], None]
 
-BLOCK = 1000  # clients whose files are read at a time, so that a large practice need not fit
-
 
 @dataclass(frozen=True, slots=True)
 class Built:
@@ -109,7 +107,7 @@ def _refused(where: Path, error: Exception) -> Built:
     return Built(False, (Problem(Origin(where.as_posix()), str(error), "", "refused"),))
 
 
-BLOCK = 1000
+BLOCK = 256
 """Clients whose files are read at a time, so that a large practice need not fit into memory."""
 
 
@@ -329,15 +327,7 @@ class _Building:
     def _open_house(self) -> None:
         """The practice, its drills, texts and logo: as before, or read again."""
         folder = self.folder
-        self.house_made_of = hash_of(
-            self.tool,
-            folder.path.as_posix(),
-            folder.practice,
-            cache.hash_of_all(folder.drills),
-            cache.hash_of_all(folder.figures),
-            cache.hash_of_all(folder.handouts),
-            cache.hash_of_all(folder.pictures),
-        )
+        self.house_made_of = house_made_of(folder, self.tool)
         self.kit: Kit | None = None
         before = self.before.house
         if before is not None and before.made_of == self.house_made_of:
@@ -596,6 +586,40 @@ CLIENT, LOG = ".yaml", ".log.yaml"
 def is_clients(name: str) -> bool:
     """Whether a name that `world.read_folder` asks about is one of a client's two files."""
     return name != "practice.yaml" and "/" not in name
+
+
+def house_made_of(folder: world.Folder, tool: str) -> str:
+    """The hash of everything that all clients' parts of the site are made of."""
+    return hash_of(
+        tool,
+        folder.path.as_posix(),
+        folder.practice,
+        cache.hash_of_all(folder.drills),
+        cache.hash_of_all(folder.figures),
+        cache.hash_of_all(folder.handouts),
+        cache.hash_of_all(folder.pictures),
+    )
+
+
+def without_errors(clients: Path, problems: Iterable[Problem]) -> str | None:
+    """A client who could be built by name although others can't; None if what all share is wrong.
+
+    Raises:
+        Refused: The folder can't be read.
+    """
+    names: list[str] = []
+
+    def only(name: str) -> bool:
+        names.append(name)
+        return False
+
+    world.read_folder(clients, only)
+    wrong = {p.origin.file for p in problems if p.level == "error"}
+    theirs = {f"{clients.as_posix()}/{name}": id_of(name) for name in names if is_clients(name)}
+    if not wrong <= theirs.keys():
+        return None
+    ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
+    return min(ids - {theirs[file] for file in wrong}, default=None)
 
 
 def id_of(name: str) -> str:

@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import groupby
 
 from sitegen.model.plan import Decision, Part, Plan, Session, Week
 from sitegen.rules import RULES
+from sitegen.weeks.building import QUICK, QUICK_PACED, RECOVER, STRIDE, TEMPO, TEMPO_PACED
 
 WIDTH = 80
 EVIDENCE = {rule.name: rule.evidence for rule in RULES}
 WEAK = {"weak": " (weak evidence)", "judgement": " (a coach's judgement)"}
 KINDS = {"run_walk": "run/walk"}
+# What a run asks for, by its text, where it is another thing than to run easily.
+HOW = {
+    STRIDE.template: " with 20 s quicker",
+    TEMPO.template: " steadily hard",
+    TEMPO_PACED: " steadily hard",
+    QUICK.template: " quickly",
+    QUICK_PACED: " quickly",
+    RECOVER.template: " very easily",
+}
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
@@ -55,16 +66,26 @@ def session_lines(week: Week) -> Iterator[str]:
         kind = KINDS.get(s.kind, s.kind)
         moved = f" (moved from {s.moved_from})" if s.moved_from else ""
         head = f"{DAY_NAMES[s.on.weekday()]} {s.on}{at}  {kind}{moved}: "
-        parts = ", ".join(_part(p) for p in s.parts)
+        parts = ", ".join(_parts(s.parts))
         text = f"{head}{parts}; {s.total_minutes:.0f} min in all"
         yield from textwrap.wrap(text, WIDTH - 2, subsequent_indent="    ")
 
 
+def _parts(parts: Iterable[Part]) -> Iterator[str]:
+    """Neighbours with the same repeat above 1 are done in turn, as the portal has it."""
+    for repeat, group in groupby(parts, key=lambda part: part.repeat):
+        pieces = [_part(part) for part in group]
+        if repeat > 1:
+            yield f"{repeat} times ({', '.join(pieces)})"
+        else:
+            yield from pieces
+
+
 def _part(part: Part) -> str:
-    times = f"{part.repeat} x " if part.repeat > 1 else ""
     beat = f" at {part.cadence_spm} spm" if part.cadence_spm else ""
     name = part.kind.replace("_", "-")
-    return f"{times}{part.minutes:g} min {name}{beat}"
+    how = HOW.get(part.text.template, "") if part.text else ""
+    return f"{part.minutes:g} min {name}{how}{beat}"
 
 
 def why(plan: Plan, only: int | None = None) -> str:

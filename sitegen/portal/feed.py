@@ -312,7 +312,7 @@ def _described(summary: str, description: str) -> bytes:
     return _lines(event)
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=4096)
 def _timed(on: date, at: time | None, minutes: int, zone: ZoneInfo) -> bytes:
     event = icalendar.Event()
     if at is None:

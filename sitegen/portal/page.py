@@ -38,7 +38,7 @@ from sitegen.portal.words import Words
 from sitegen.reading.links import TEXTS
 
 HASH_LETTERS = 10
-MOST_PIECES = 8192  # each about a kilobyte
+MOST_PIECES = 4096  # each about a kilobyte, with its key about three
 MAIN_VIEWS = 4
 POLICY = "portal"
 CONTENT_SECURITY_POLICY = "; ".join(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -12,8 +13,16 @@ from sitegen.publish.report import Halt, Trouble
 
 LONGEST_USER = 32  # a longer "user name" is an access token in most cases
 
+KNOWN = (
+    "sftp", "ssh", "ftp", "ftps", "webdav+https", "webdav+http", "s3", "s3a", "file", "git+ssh",
+    "git+https", "git+file", "gs", "gcs", "abfs", "abfss", "az", "memory",
+)  # fmt: skip
+"""What may stand before ``://``. There are others, of fsspec; these are what a slip is compared
+with."""
+
 _SCHEME = re.compile(r"[a-z][a-z0-9+.-]*(?=://)", re.IGNORECASE)
 _CHAIN = re.compile(r"^[a-z][a-z0-9+.-]*::|::[a-z][a-z0-9+.-]*://", re.IGNORECASE)
+_BEFORE_COLON = re.compile(r"([^/\\:]{2,}):(//)?")  # one letter is a drive
 _SECRET_WORD = re.compile(r"(?i)[?&;#].*(pass|secret|token|sig|key|auth)[a-z_-]*=")
 
 
@@ -41,6 +50,7 @@ def read_address(text: str) -> Address:
         raise Halt(_unreadable("the target is empty or more than one line"))
     if _CHAIN.search(text):
         raise Halt(_unreadable("the target chains two addresses"))
+    _refuse_slip(text)
     if found is None:
         return Address("", path=str(Path(text).expanduser()), shown=text)
     scheme = found.group().lower()
@@ -62,6 +72,36 @@ def read_address(text: str) -> Address:
     authority = (f"{user}@" if user else "") + host + (f":{port}" if port else "")
     path = unquote(parts.path)
     return Address(scheme, host, port, user, path, shown=f"{scheme}://{authority}{parts.path}")
+
+
+def names_folder(text: str) -> bool:
+    """Whether it names a folder of this machine, with no word and a colon before it."""
+    return _BEFORE_COLON.match(text) is None
+
+
+def _refuse_slip(text: str) -> None:
+    """Refuse ``sftp:host`` and ``sfpt://host``: the first would be the name of a folder.
+
+    Raises:
+        Halt: A word stands before a colon, and it is not one that opens an address.
+    """
+    found = _BEFORE_COLON.match(text)
+    if found is None:
+        return
+    word, slashes = found[1].lower(), found[2]
+    near = difflib.get_close_matches(word, KNOWN, n=1, cutoff=0.7)
+    if slashes and (word in KNOWN or not near):
+        return  # another one may be known to a back end
+    is_word = word.isascii() and word.isalnum() and len(word) <= LONGEST_USER
+    begins = f"with {word}:{slashes or ''}" if is_word else "like an address"
+    mend = f"did you mean {near[0]}://?" if near else "write one like sftp://user@host/folder"
+    raise Halt(
+        Trouble(
+            f"the target begins {begins}, and that is no kind of host that the tool knows",
+            f"{mend}; of a folder with a colon in its name, write the whole path",
+            "target-scheme",
+        )
+    )
 
 
 def refuse_secrets(text: str) -> None:

@@ -20,6 +20,7 @@ from sitegen.model.values import Cadence, Distance, Duration
 from sitegen.reading.links import broken_links, unknown_text
 from sitegen.reading.translate import value_place
 
+ADULT_YEARS = 18
 BASELINE_LASTS_WEEKS = 8  # as rule `absence`: from 8 weeks on a new baseline is asked for
 MAX_WEEKS = 52
 CADENCE_CEILING_PERCENT = 110  # of baseline; rule `cadence`
@@ -259,6 +260,43 @@ def _screening_and_plan(client: Client, origins: Origins) -> Iterator[Problem]:
             "screening-after-plan",
             f"the screening is dated after the plan begins, {client.plan.from_}",
             "check both dates; the questions come first",
+        )
+
+
+def _not_cleared(client: Client, origins: Origins) -> Iterator[Problem]:
+    """What a known disease without a clearance leaves of what the coach asked for."""
+    asked = client.screening
+    if not (asked.known_disease and asked.regular_exercise) or asked.cleared_on is not None:
+        return
+    mend = "write cleared_on under screening once a clinician has cleared it"
+    if client.goal.event is not None:
+        yield _warning(
+            origins.at("goal", "event"),
+            "event-not-cleared",
+            "the known disease has no clearance, so the event is planned as an easy run, no race",
+            mend,
+        )
+    if client.plan.hard is not None and client.plan.hard.per_week != 0:
+        yield _warning(
+            origins.at("plan", "hard"),
+            "hard-not-cleared",
+            "the known disease has no clearance, so nothing hard is planned",
+            mend,
+        )
+
+
+def _adult(client: Client, origins: Origins) -> Iterator[Problem]:
+    born = client.born
+    start = client.plan.from_
+    years = start.year - (born.year if isinstance(born, date) else born or 0)
+    if isinstance(born, date):
+        years -= (start.month, start.day) < (born.month, born.day)
+    if born is not None and 0 <= years < ADULT_YEARS:
+        yield _warning(
+            origins.value("born"),
+            "not-adult",
+            f"{years} years old when the plan begins: its limits and their evidence are adults'",
+            "check the date; who is still growing needs other limits, and a coach trained for them",
         )
 
 
@@ -569,6 +607,8 @@ def _language(client: Client, origins: Origins) -> Iterator[Problem]:
 CHECKS: tuple[tuple[Check, frozenset[str]], ...] = (
     (_language, frozenset({"language"})),
     (_born, frozenset({"born", "baseline"})),
+    (_adult, frozenset({"born", "plan"})),
+    (_not_cleared, frozenset({"screening", "goal", "plan"})),
     (_screening, frozenset({"screening"})),
     (_screening_and_plan, frozenset({"screening", "plan"})),
     (_baseline, frozenset({"baseline"})),

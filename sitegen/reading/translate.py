@@ -146,7 +146,15 @@ def _missing(
     parent = next((step for step in reversed(path[:-1]) if isinstance(step, str)), "")
     where = f" in {parent}" if parent else ""
     written = example(guide, loc)
-    hint = f"add {key}: {written}" if written else f"add {key}: and {_described(model, loc)}"
+    if key == "screening":  # here and below an example would answer in the client's place
+        hint = (
+            "ask its questions, then add screening: with on, regular_exercise, known_disease and "
+            "symptoms as they were answered"
+        )
+    elif written in ("yes", "no"):
+        hint = f"add {key}: yes, or {key}: no, as it was answered"
+    else:
+        hint = f"add {key}: {written}" if written else f"add {key}: and {_described(model, loc)}"
     return Problem(
         origins.at(*path[:-1]), f"required {quoted(key)} is missing{where}", hint, "missing"
     )

@@ -20,13 +20,14 @@ SOURCE = (
 SMALL_STEP_MIN = 10.0
 SMALL_REFERENCE_MIN = 100.0
 USUAL_GROWTH = 0.10
+# "Room for": rules after this one may still lower the week, and each says so.
 GROWS = N_(
-    "{after} min of running this week, after {before} in the last building week: at most {growth} "
-    "more."
+    "Room for {after} min of running this week, after {before} in the last building week: at most "
+    "{growth} more."
 )
 GROWS_SHORT = N_(
-    "{after} min of running this week, after {before} in the last building week. While weeks are "
-    "short a few minutes more than {growth} are allowed, at most 10."
+    "Room for {after} min of running this week, after {before} in the last building week. While "
+    "weeks are short a few minutes more than {growth} are allowed, at most 10."
 )
 
 
@@ -88,9 +89,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             growth=str(values.growth),
         )
     elif aim > ceiling:
-        says = say("{after} min of running: the week has grown to its full size.", after=minutes)
+        says = say(
+            "Room for {after} min of running: the week has grown to its full size.", after=minutes
+        )
     else:
-        says = say("{after} min of running, the same as before.", after=minutes)
+        says = say("Room for {after} min of running, as much as before.", after=minutes)
     return draft.decide(
         RULE.name,
         says,

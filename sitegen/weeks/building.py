@@ -8,6 +8,7 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Part, SessionKind
 from sitegen.model.sentence import N_, Sentence, say
 from sitegen.model.values import METRES_HALF_MARATHON
+from sitegen.rules import screening
 from sitegen.rules.draft import Beat, Rung
 from sitegen.rules.pacing import QUICK_S, TEMPO_S, race_pace
 from sitegen.rules.power_law import predict_seconds
@@ -30,6 +31,10 @@ QUICK = say("Run quickly but in control; you could do two more of these.")
 RECOVER = say("Run very easily.")
 STRENGTH = say("Strength drills, calmly and without pain.")
 EVENT = say("Your event. Begin slower than you want to.")
+EVENT_EASY = say(
+    "Your event, as an easy run: nothing hard until a clinician has cleared it. You can speak in "
+    "whole sentences."
+)
 TEMPO_PACED = N_(
     "Run steadily hard: a few words at a time, no more. From your race that is about {fast} to "
     "{slow} /{unit}; breath and legs have the last word."
@@ -178,9 +183,18 @@ def hard_words(case: Case) -> tuple[Sentence, Sentence]:
     )
 
 
+def event_effort(case: Case) -> tuple[int, int]:
+    """Effort at the event: that of an easy run where nothing hard is allowed."""
+    event = case.client.goal.event
+    easy = event is not None and not screening.hard_allowed(case, event.on)
+    return EFFORT["easy" if easy else "event"]
+
+
 def event_words(case: Case) -> Sentence:
     """What the event asks for, with the time that a race promises, and how far to trust it."""
     event, race = case.client.goal.event, case.client.baseline.race
+    if event is not None and not screening.hard_allowed(case, event.on):
+        return EVENT_EASY
     if event is None or race is None:
         return EVENT
     seconds = predict_seconds(race.distance.metres, race.time.seconds, event.distance.metres)

@@ -452,7 +452,7 @@ def _strength(
 
 def _event(case: Case, draft: Draft) -> Session:
     assert draft.event_on is not None
-    low, high = building.EFFORT["event"]
+    low, high = building.event_effort(case)
     minutes = float(max(round(draft.event_minutes), 1))
     return Session(
         id=f"w{draft.number:02}-event",

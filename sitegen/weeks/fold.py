@@ -29,6 +29,7 @@ WEEK = timedelta(days=7)
 USUAL_RUNS = 3
 OVERRUN = 1.10
 STEADY_WEEKS = 4
+UNHEARD_WEEKS = 2  # silent weeks in a row that a coach is told of
 # How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
 RECENT = timedelta(days=70)
 
@@ -54,10 +55,11 @@ def expand(case: Case, as_of: date) -> Plan:
     """The whole plan of one client, as of one day."""
     past = history(case, as_of)
     weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, past))))
-    unreached = reach.problem(case, weeks, as_of, unroll)
     standing = _standing(case, past)
+    unreached = None if standing else reach.problem(case, weeks, as_of, unroll)
     problems = [
         *_problems(case, weeks),
+        *([] if standing else _unheard(case, past, weeks)),
         *_told(case, standing),
         *([unreached] if unreached else []),
     ]
@@ -386,6 +388,29 @@ def _told(case: Case, standing: Sequence[Decision]) -> list[Problem]:
         )
         for d in standing
         if d.warns
+    ]
+
+
+def _unheard(case: Case, log: History, weeks: Sequence[Week]) -> list[Problem]:
+    """That nobody knows what was run in the last weeks: the plan waits, and must not seem sure."""
+    count = 0
+    for week in reversed(weeks):
+        if week.start + WEEK > log.as_of or not week.sessions:
+            continue
+        if log.between(week.start, week.start + WEEK):
+            break
+        count += 1
+    if count < UNHEARD_WEEKS:
+        return []
+    return [
+        Problem(
+            case.origins.at("plan"),
+            f"no check-in came in the last {count} weeks of the plan: what was run is not known, "
+            "and the weeks ahead assume that each is run as planned",
+            "ask before the next run; after weeks without running write a new baseline",
+            "unheard",
+            "warning",
+        )
     ]
 
 
