@@ -15,6 +15,7 @@ import signal
 import stat
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -193,7 +194,12 @@ class Reader:
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,
+            # Who runs the tests in the background hands on that Ctrl-C is to be ignored.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
         ) as process:
+            watch = threading.Timer(90, process.kill)  # rather an end than a test that waits
+            watch.daemon = True
+            watch.start()
             assert process.stdout is not None
             told = ""
             for line in process.stdout:
@@ -202,6 +208,7 @@ class Reader:
                     process.send_signal(signal.SIGINT)
                     break
             told += process.stdout.read()
+            watch.cancel()
             return process.wait(60), told
 
     def code(self) -> str:

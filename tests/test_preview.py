@@ -294,6 +294,8 @@ class Running:
         self.process = subprocess.Popen(
             [sys.executable, "-c", RUN, self.out, self.clients, folder / "page", str(port)],
             cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+            # Who runs the tests in the background hands on that Ctrl-C is to be ignored.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
         )  # fmt: skip
         self.lines: list[str] = []
         threading.Thread(target=self._read, daemon=True).start()

@@ -555,13 +555,14 @@ class _Building:
 
         ids = frozenset(self.all_ids)
         others = {id: e for id, e in self.before.clients.items() if self.ids and id not in self.ids}
-        entries = {
-            id: entry
-            if (files := stamped(entry.files)) is entry.files
-            else entry._replace(files=files)
-            for id, entry in sorted((others | self.entries).items())
-            if id in self.found or id in ids
-        }
+        known, self.entries = others | self.entries, {}
+        for id in sorted(known):
+            entry = known.pop(id)  # one at a time, so that a large practice is not there twice
+            if id in self.found or id in ids:
+                files = stamped(entry.files)
+                same = files is entry.files
+                self.entries[id] = entry if same else entry._replace(files=files)
+        entries = self.entries
         after = Memory(self.house._replace(files=stamped(self.house.files)), entries)
         if after != self.before:
             remember.save(self.file, after, self.tool)
@@ -578,6 +579,7 @@ class _Building:
         if now != self.seen:
             with contextlib.suppress(world.Refused):
                 seen.save(self.clients, now)
+        self.seen = self.seen_now = {}
 
 
 CLIENT, LOG = ".yaml", ".log.yaml"
