@@ -353,9 +353,9 @@ def test_after_an_error_nothing_is_written_and_the_memory_still_serves(clients, 
     edit(clients / "runner-1.yaml", "151 spm", "151 km")
     (clients / "runner-9.yaml").write_text(CLIENT.format(number=9))
     failed = build_site(clients, out, (), DAY)
-    assert not failed.done and [
-        p.code for p in failed.problems if p.level == "error"
-    ] == ["cadence-form"]
+    assert not failed.done and [p.code for p in failed.problems if p.level == "error"] == [
+        "cadence-form"
+    ]
     (clients / "runner-1.yaml").write_bytes(good)
     (clients / "runner-9.yaml").unlink()
     assert tree(clients.parent) == before
