@@ -345,10 +345,10 @@ def plot(rows: list[Row]) -> str:
         y = bottom - (log10(max(row["wall_s"], 0.01)) + 2) * unit_y
         series.setdefault(row["what"], []).append((x, y))
     parts = [
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 860 390" '
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 -24 910 414" '
         'font-family="sans-serif" font-size="13">'
         "<title>Wall time in seconds against the number of clients</title>"
-        '<rect width="860" height="390" fill="#fff"/>'
+        '<rect y="-24" width="910" height="414" fill="#fff"/>'
     ]
     for power in range(5):
         x, y = left + power * unit_x, bottom - power * unit_y
