@@ -265,6 +265,9 @@ out, clients = Path(sys.argv[1]), Path(sys.argv[2])
 page = Path(sys.argv[3]).read_text(encoding="utf-8")
 def build():
     texts = {id: data.decode() for id, data in read_folder(clients).clients.items()}
+    if "draws" in texts.get("mara", ""):
+        print("draws links", flush=True)
+        (clients / ".keys.yaml").write_text("links", encoding="utf-8")
     if "slow" in texts.get("mara", ""):
         def pages():
             print("slow build", flush=True)
@@ -362,6 +365,16 @@ def test_a_failed_build_says_so_and_keeps_the_old_site(running: Running) -> None
     running.write("mended")
     running.wait_for("Built again in ")
     assert b"mended" in (running.out / "mara/index.html").read_bytes()
+
+
+def test_the_links_that_a_build_draws_are_no_reason_to_build_again(running: Running) -> None:
+    running.wait_for("Leave this running")
+    running.write("draws")
+    running.wait_for("Built again in ")
+    time.sleep(1.5)  # five looks at the files
+
+    assert running.lines.count("draws links") == 1
+    assert running.end() == 0
 
 
 def test_ctrl_c_in_the_middle_of_a_build_leaves_everything_whole(running: Running) -> None:

@@ -23,7 +23,7 @@ HOUSE = "name: Harbour\ncontact: coach@example.org\ntimezone: Europe/Lisbon\ntar
 @pytest.fixture
 def work(tmp_path: Path) -> Path:
     """A coach's folder with `clients` and a built site in it."""
-    home = tmp_path / "work"
+    home = tmp_path / "coach"
     (home / "clients").mkdir(parents=True)
     (home / "clients" / "practice.yaml").write_text(f"{HOUSE}  home: ../site\n")
     world.write_site(SITE, home / "public")
@@ -36,7 +36,7 @@ def test_a_folder_in_the_practice_is_the_same_wherever_the_coach_stands(
 ) -> None:
     place = (work / stands).resolve()
     place.mkdir(exist_ok=True)
-    clients = Path("../work/clients") if stands == "." else work / "clients"
+    clients = Path("../coach/clients") if stands == "." else work / "clients"
     done = sitegen("publish", "home", "--clients", str(clients), "--out", str(work / "public"),
                    cwd=place)  # fmt: skip
 
@@ -65,7 +65,7 @@ def test_a_folder_that_is_typed_begins_where_the_coach_stands(work: Path) -> Non
      "git+ssh://git@host/site.git#pages", "git+git@host:site.git#pages"],
 )  # fmt: skip
 def test_an_address_stays_as_it_is(address: str) -> None:
-    assert resolved(address, Path("/work")) == address
+    assert resolved(address, Path("/coach")) == address
 
 
 def test_folders_are_written_out_in_full(tmp_path: Path) -> None:

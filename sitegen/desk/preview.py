@@ -25,6 +25,7 @@ from pathlib import Path
 from types import TracebackType
 from urllib.parse import quote, unquote
 
+from sitegen.keys_file import NAME as LINKS
 from sitegen.world import Refused, Stamp, draw_bytes, list_folder, site_files, templates_folder
 
 HOST = "127.0.0.1"
@@ -127,6 +128,7 @@ def _watch(
     preview: Preview, build: Build, clients: Path, links: Links, say: Callable[[str], None]
 ) -> None:
     shown: list[str] = []
+    links_file = f"clients/{LINKS}"
     before: dict[str, Stamp] | None = None
     while True:
         now = _settled(clients)
@@ -135,6 +137,8 @@ def _watch(
             before = now  # taken ahead of the build, so that a change during it is seen
             started = time.monotonic()
             has_changed = _build(preview, build, say)
+            if links_file in (after := _look(clients)):  # new links are the build's own doing
+                before = {**now, links_file: after[links_file]}
             try:
                 new = [line for line in links(preview.address) if line not in shown]
             except Refused as refused:

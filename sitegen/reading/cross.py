@@ -20,7 +20,7 @@ from sitegen.model.values import Cadence, Distance, Duration
 from sitegen.reading.links import broken_links, unknown_text
 from sitegen.reading.translate import value_place
 
-ADULT_YEARS = 18
+ADULT_YEARS = 18  # the trials and thresholds behind the rules are about adults
 BASELINE_LASTS_WEEKS = 8  # as rule `absence`: from 8 weeks on a new baseline is asked for
 MAX_WEEKS = 52
 CADENCE_CEILING_PERCENT = 110  # of baseline; rule `cadence`

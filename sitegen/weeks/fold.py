@@ -29,7 +29,7 @@ WEEK = timedelta(days=7)
 USUAL_RUNS = 3
 OVERRUN = 1.10
 STEADY_WEEKS = 4
-UNHEARD_WEEKS = 2  # silent weeks in a row that a coach is told of
+UNHEARD_WEEKS = 2  # silent weeks in a row that a coach is told of; common practice, no source
 # How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
 RECENT = timedelta(days=70)
 
