@@ -28,6 +28,7 @@ import practice
 from sitegen import build, cache, keys, world
 from sitegen.portal.feed import feed
 from sitegen.portal.seal import COMPRESSION_LEVEL, seal, sealed_text
+from sitegen.site_folder import write_site
 from sitegen.weeks.drilling import used
 from sitegen.weeks.fold import expand
 
@@ -147,7 +148,7 @@ def phases() -> dict[str, float]:
             ]
 
         def write(files: dict[str, bytes]) -> None:
-            world.write_site(files, top / "out" / str(next(turns)))
+            write_site(files, top / "out" / str(next(turns)))
 
         def write_bare(files: dict[str, bytes]) -> None:
             to = top / "bare" / str(next(turns))

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import base64
 import hmac
-from collections.abc import Mapping, MutableMapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Mapping, MutableMapping, Sequence
 from datetime import date, datetime
 from types import MappingProxyType
 from typing import NamedTuple
@@ -30,10 +29,11 @@ from sitegen.portal.changed import Seen, compared_with, read_kept, remember, tex
 from sitegen.portal.handed import handed
 from sitegen.portal.page import INSTALL, Look, Renderer, assets
 from sitegen.reading.case import read_case
-from sitegen.reading.drills import read_drill
-from sitegen.reading.links import broken_links_of_file, lines_above
+from sitegen.reading.drills import below_front, read_drill
+from sitegen.reading.links import broken_links_of_file
+from sitegen.reading.partly import known
 from sitegen.reading.picture import read_picture
-from sitegen.reading.records import read_practice
+from sitegen.reading.records import group_names, read_practice
 from sitegen.reading.texts import read_text
 from sitegen.rules import RULES
 from sitegen.weeks.ahead import log_ahead
@@ -58,8 +58,7 @@ HEADERS = b"""\
 """
 
 
-@dataclass(frozen=True, slots=True)
-class House:
+class House(NamedTuple):
     """What all clients of a practice share."""
 
     practice: Practice
@@ -69,12 +68,12 @@ class House:
     logo: Picture | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Texts:
+class Texts(NamedTuple):
     """A practice's files as read, with the names under which a coach knows them.
 
     ``handouts`` are the coach's texts by id, ``pictures`` those beside ``practice.yaml`` that it
-    names: their bytes, or why they can't be read.
+    names: their bytes, or why they can't be read. ``unreadable`` are files that are there and of
+    which nothing is known but the name, like ``drills/hops.md``.
     """
 
     practice: bytes | None
@@ -82,47 +81,105 @@ class Texts:
     clients: Mapping[str, bytes]
     logs: Mapping[str, bytes]
     folder: str
-    drills: Mapping[str, bytes] = field(default_factory=lambda: MappingProxyType({}))
-    figures: Mapping[str, bytes] = field(default_factory=lambda: MappingProxyType({}))
-    library: Mapping[str, tuple[bytes, str]] = field(default_factory=lambda: MappingProxyType({}))
-    handouts: Mapping[str, bytes] = field(default_factory=lambda: MappingProxyType({}))
-    pictures: Mapping[str, bytes | str] = field(default_factory=lambda: MappingProxyType({}))
+    drills: Mapping[str, bytes] = MappingProxyType({})
+    figures: Mapping[str, bytes] = MappingProxyType({})
+    library: Mapping[str, tuple[bytes, str]] = MappingProxyType({})
+    handouts: Mapping[str, bytes] = MappingProxyType({})
+    pictures: Mapping[str, bytes | str] = MappingProxyType({})
+    unreadable: frozenset[str] = frozenset()
+
+    @property
+    def drill_ids(self) -> frozenset[str]:
+        """Drills that there are: one with an error is there too."""
+        return frozenset({*self.drills, *self.library, *self._unread("drills/")})
+
+    @property
+    def text_ids(self) -> frozenset[str]:
+        return frozenset({*self.handouts, *self._unread("texts/")})
+
+    def _unread(self, folder: str) -> set[str]:
+        names = (name for name in self.unreadable if name.startswith(folder))
+        return {name.removeprefix(folder).removesuffix(".md") for name in names}
+
+
+class Known(NamedTuple):
+    """What clients can be judged by where the house has errors: names alone, no setting."""
+
+    drills: frozenset[str]
+    handouts: frozenset[str]
+    groups: tuple[str, ...] | None = None  # None: not known
+    targets: tuple[tuple[str, Origin], ...] = ()  # those that could be read
 
 
 def read_house(texts: Texts) -> tuple[House | None, tuple[Problem, ...]]:
     """What all clients share: settings, logo, drills and texts, or what is wrong with them."""
-    if texts.practice is None:
-        missing = Problem(
-            Origin(texts.practice_file),
-            "the practice's own file is missing",
-            "write name, contact and timezone into it",
-            "practice-missing",
-        )
-        return None, (missing,)
     drills, problems = _drills(texts)
     handouts, told = _handouts(texts)
-    drill_ids = frozenset({*texts.drills, *texts.library})  # one with an error is there too
-    text_ids = frozenset(texts.handouts)
-    found = read_practice(texts.practice, texts.practice_file, RULES, drill_ids, text_ids)
-    problems = [*found.problems, *problems, *told]
-    for handout in handouts:
-        file = f"{texts.folder}/texts/{handout.id}.md"
-        problems += broken_links_of_file(handout.text, file, handout.lines, drill_ids, text_ids)
-    for drill in drills:
-        if drill.own:
-            file = f"{texts.folder}/drills/{drill.id}.md"
-            lines = lines_above(texts.drills[drill.id], drill.text)
-            problems += broken_links_of_file(drill.text, file, lines, drill_ids, text_ids)
-    logo: Picture | None = None
-    if found.value is not None and found.value.logo is not None:
-        picture = _logo(found.value.logo, texts, found.origins.value("logo"))
-        if isinstance(picture, Problem):
-            problems.append(picture)
-        else:
-            logo = picture
-    if found.value is None or any(p.level == "error" for p in problems):
+    problems += told
+    problems += _broken_links(texts, handouts)
+    if texts.practice is None:
+        if texts.practice_file.rpartition("/")[2] not in texts.unreadable:
+            problems.append(_no_practice(texts))
+        return None, tuple(sorted(problems))
+    found = read_practice(
+        texts.practice, texts.practice_file, RULES, texts.drill_ids, texts.text_ids
+    )
+    problems += found.problems
+    name = None if found.known is None else known(found.known, "logo")
+    if b"logo" not in texts.practice:  # as the key is misspelt, nobody has looked for the picture
+        name = None
+    logo = None if name is None else _logo(name, texts, found.origins.value("logo"))
+    if isinstance(logo, Problem):
+        problems.append(logo)
+    if (
+        found.value is None
+        or isinstance(logo, Problem)
+        or any(p.level == "error" for p in problems)
+    ):
         return None, tuple(sorted(problems))
     return House(found.value, found.origins, drills, handouts, logo), tuple(sorted(problems))
+
+
+def _no_practice(texts: Texts) -> Problem:
+    return Problem(
+        Origin(texts.practice_file),
+        "the practice's own file is missing",
+        "write name, contact and timezone into it",
+        "practice-missing",
+    )
+
+
+def known_of(texts: Texts) -> Known:
+    """What is known of a house with errors."""
+    if texts.practice is None:
+        return Known(texts.drill_ids, texts.text_ids)
+    found = read_practice(texts.practice, texts.practice_file)
+    targets = None if found.known is None else known(found.known, "targets")
+    return Known(
+        texts.drill_ids,
+        texts.text_ids,
+        group_names(found),
+        tuple(targets_of(targets or {}, found.origins)),
+    )
+
+
+def targets_of(targets: Mapping[str, str], origins: Origins) -> Iterator[tuple[str, Origin]]:
+    """Where the site can be published to, each with the place where that is written."""
+    return ((target, origins.value("targets", name)) for name, target in targets.items())
+
+
+def _broken_links(texts: Texts, handouts: Sequence[Handout]) -> Iterator[Problem]:
+    """Links that lead nowhere in the coach's own drills and texts, those with errors too."""
+    drill_ids, text_ids = texts.drill_ids, texts.text_ids
+    sound = {handout.id: (handout.text, handout.lines) for handout in handouts}
+    for id, data in texts.handouts.items():
+        text, lines = sound.get(id) or below_front(data)
+        file = f"{texts.folder}/texts/{id}.md"
+        yield from broken_links_of_file(text, file, lines, drill_ids, text_ids)
+    for id, data in texts.drills.items():
+        text, lines = below_front(data)
+        file = f"{texts.folder}/drills/{id}.md"
+        yield from broken_links_of_file(text, file, lines, drill_ids, text_ids)
 
 
 def _logo(name: str, texts: Texts, origin: Origin) -> Picture | Problem:
@@ -178,6 +235,10 @@ def _drills(texts: Texts) -> tuple[tuple[Drill, ...], list[Problem]]:
 
 def read_client(texts: Texts, house: House, id: str) -> tuple[Case | None, tuple[Problem, ...]]:
     """One client's case, or what is wrong with its files."""
+    drill_ids = frozenset(d.id for d in house.drills)
+    text_ids = frozenset(h.id for h in house.handouts)
+    if texts.unreadable:  # what can't be read is there all the same
+        drill_ids, text_ids = drill_ids | texts.drill_ids, text_ids | texts.text_ids
     return read_case(
         id,
         texts.clients[id],
@@ -187,9 +248,29 @@ def read_client(texts: Texts, house: House, id: str) -> tuple[Case | None, tuple
         house.practice,
         house.origins,
         RULES,
-        frozenset(d.id for d in house.drills),
-        frozenset(h.id for h in house.handouts),
+        drill_ids,
+        text_ids,
     )
+
+
+def client_problems(texts: Texts, known: Known, id: str) -> tuple[Problem, ...]:
+    """What is wrong with a client's files, as far as it shows without the house.
+
+    No plan is expanded, and nothing is said that a setting of the practice could change.
+    """
+    return read_case(
+        id,
+        texts.clients[id],
+        f"{texts.folder}/{id}.yaml",
+        texts.logs.get(id),
+        f"{texts.folder}/{id}.log.yaml",
+        None,
+        Origins(texts.practice_file),
+        RULES,
+        known.drills,
+        known.handouts,
+        known.groups,
+    )[1]
 
 
 def plan_of(case: Case, house: House, as_of: date) -> Plan:
@@ -369,12 +450,12 @@ class Compiled(BytecodeCache):
         self.codes[bucket.key] = bucket.bytecode_to_string()
 
 
-@dataclass(frozen=True, slots=True)
-class Kit:
+class Kit(NamedTuple):
     """What every client of one build needs. Plain data, so it can go to another process.
 
     ``name`` is the same only where everything in it is, but for the day: a process that has made
-    a house and a renderer from it uses them again. ``texts`` are those of the house alone.
+    a house and a renderer from it uses them again. ``texts`` are those of the house alone. With
+    ``known`` the house has errors: clients can be checked, and not built.
     """
 
     name: str
@@ -383,11 +464,11 @@ class Kit:
     compiled: dict[str, bytes]
     as_of: date | None  # None: today, where the client is
     stamp: datetime  # this moment, with its zone
-    languages: Shipped = field(default_factory=dict)
+    languages: Shipped
+    known: Known | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(NamedTuple):
     """One client to be built: the two files, the link, and the feed as last built."""
 
     id: str
@@ -399,8 +480,7 @@ class Job:
     kept: str = ""  # the plan that the client had before, as `sitegen.portal.changed` notes it
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
+class Done(NamedTuple):
     """One client built. Without ``files`` there are errors among the problems.
 
     ``feed_of`` is what the feed is made of; where that is the job's, the feed is not among the
@@ -441,16 +521,22 @@ class Ask(NamedTuple):
 
 def check_clients(kit: Kit, asks: Sequence[Ask]) -> list[tuple[Problem, ...]]:
     """Every problem of some clients, those of their plans with them. As pure as `build_clients`."""
+    if kit.known is not None:
+        return [client_problems(_with(kit.texts, *ask), kit.known, ask.id) for ask in asks]
     house, _ = tools_of(kit)
     return [_expanded(kit, house, *ask)[2] for ask in asks]
+
+
+def _with(texts: Texts, id: str, client: bytes, log: bytes | None) -> Texts:
+    """The house's texts, and those of one client."""
+    return texts._replace(clients={id: client}, logs={} if log is None else {id: log})
 
 
 def _expanded(
     kit: Kit, house: House, id: str, client: bytes, log: bytes | None
 ) -> tuple[Case | None, Plan | None, tuple[Problem, ...]]:
     """A client's case and plan, and all that is wrong with them; neither where that is an error."""
-    logs = {} if log is None else {id: log}
-    case, problems = read_client(replace(kit.texts, clients={id: client}, logs=logs), house, id)
+    case, problems = read_client(_with(kit.texts, id, client, log), house, id)
     if case is None:
         return None, None, problems
     day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
@@ -514,4 +600,6 @@ def _feed_of(case: Case, plan: Plan, link: Link) -> str:
     if case.calendar == "off" or plan.status == "ended":
         return ""
     settings = (link.feed, case.calendar, case.timezone, case.language, str(case.first_monday))
-    return hash_of(*settings, repr(plan.sessions))
+    # As plain tuples, since those are written out quickly. A part's words are not in the feed.
+    sessions = [(*s._replace(parts=()), [part[:4] for part in s.parts]) for s in plan.sessions]
+    return hash_of(*settings, repr(sessions))

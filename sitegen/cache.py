@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from sitegen.model.problem import Origin, Problem
 
-FORMAT = 1
+FORMAT = 2
 HASH_BYTES = 16
 
 FINE_NS = 50_000_000
@@ -61,14 +61,60 @@ class HouseEntry(NamedTuple):
     problems: tuple[Problem, ...] = ()
 
 
+class Entries(Mapping[str, Entry]):
+    """What is remembered of clients, by id: kept as lines of text, and read when asked for.
+
+    Of ten thousand clients, the lines take a tenth of the room that all entries would.
+    """
+
+    def __init__(self, lines: Mapping[str, bytes] = MappingProxyType({})) -> None:
+        self.lines = dict(lines)
+
+    def __getitem__(self, id: str) -> Entry:
+        """One client's entry; a line that can't be read is none."""
+        try:
+            return _read_entry(self.lines[id])
+        except (ValueError, TypeError):  # another tool with the same name
+            raise KeyError(id) from None
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.lines)
+
+    def __len__(self) -> int:
+        return len(self.lines)
+
+    def __contains__(self, id: object) -> bool:
+        return id in self.lines
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Entries) and self.lines == other.lines
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def put(self, id: str, entry: Entry) -> None:
+        """Remember a client."""
+        self.lines[id] = _entry_line(id, entry)
+
+    def take(self, id: str, before: Entries) -> None:
+        """Remember a client as before."""
+        self.lines[id] = before.lines[id]
+
+    def has_stamps(self, id: str, client: StampTuple | None, log: StampTuple | None) -> bool:
+        """Whether a client is remembered with these stamps; told without reading the entry."""
+        line = self.lines.get(id)
+        return line is not None and line.startswith(_line_start(id, client, log))
+
+
 class Memory(NamedTuple):
     """The last build."""
 
-    house: HouseEntry | None = None
-    clients: Mapping[str, Entry] = MappingProxyType({})
+    house: HouseEntry | None
+    clients: Entries
 
 
-NOTHING = Memory()
+def nothing() -> Memory:
+    """The memory of who has not built yet."""
+    return Memory(None, Entries())
 
 
 def hash_of(*parts: str | bytes | None) -> str:
@@ -108,9 +154,8 @@ def written(memory: Memory, tool: str) -> bytes:
     shared = None
     if house is not None:
         shared = [house.made_of, house.address, _files(house.files), _problems(house.problems)]
-    # One client after the other: all of them at once, as lists, would take twice the room.
-    clients = b",".join(_json(id) + b":" + _json(_entry(e)) for id, e in memory.clients.items())
-    body = b'{"house":%s,"clients":{%s}}' % (_json(shared), clients)
+    lines = memory.clients.lines
+    body = b"\n".join([_json(shared), *(lines[id] for id in sorted(lines))])
     return _head(body, tool) + body
 
 
@@ -118,56 +163,67 @@ def _json(value: object) -> bytes:
     return json.dumps(value, ensure_ascii=True, separators=(",", ":")).encode("ascii")
 
 
-def _entry(e: Entry) -> list[Any]:
-    return [
-        e.made_of, e.client, e.log, e.client_stamp, e.log_stamp, e.zone, e.zone_state, e.privacy,
-        e.is_ended, e.feed_of, _files(e.files), _problems(e.problems),
-    ]  # fmt: skip
+def _line_start(id: str, client: StampTuple | None, log: StampTuple | None) -> bytes:
+    return _json([id, client, log])[:-1]
+
+
+def _entry_line(id: str, e: Entry) -> bytes:
+    rest = _json([
+        e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended, e.feed_of,
+        _files(e.files), _problems(e.problems),
+    ])  # fmt: skip
+    return _line_start(id, e.client_stamp, e.log_stamp) + b"," + rest[1:]
+
+
+def _read_entry(line: bytes) -> Entry:
+    (
+        _, client_stamp, log_stamp, made_of, client, log, zone, zone_state, privacy, is_ended,
+        feed_of, files, problems,
+    ) = json.loads(line)  # fmt: skip
+    return Entry(
+        made_of,
+        client,
+        log,
+        _read_stamp(client_stamp),
+        _read_stamp(log_stamp),
+        zone,
+        zone_state,
+        privacy,
+        is_ended,
+        feed_of,
+        _read_files(files),
+        _read_problems(problems),
+    )
 
 
 def read(data: bytes | None, tool: str) -> Memory:
     """The memory of a file; nothing where it is not there, damaged, or of another tool."""
     if data is None:
-        return NOTHING
+        return nothing()
     head, mark, body = data.partition(b"\n")
     if not mark or head + mark != _head(body, tool):
-        return NOTHING
+        return nothing()
+    first, *lines = body.split(b"\n")
     try:
-        return _memory(json.loads(body))
-    except (ValueError, TypeError, KeyError, IndexError):  # another tool with the same name
-        return NOTHING
+        house = _read_house(json.loads(first))
+        return Memory(house, Entries({_id_of_line(line): line for line in lines}))
+    except (ValueError, TypeError, IndexError):  # another tool with the same name
+        return nothing()
+
+
+def _id_of_line(line: bytes) -> str:
+    return line[2 : line.index(b'"', 2)].decode("ascii")
+
+
+def _read_house(raw: list[Any] | None) -> HouseEntry | None:
+    if raw is None:
+        return None
+    made_of, address, files, problems = raw
+    return HouseEntry(made_of, address, _read_files(files), _read_problems(problems))
 
 
 def _head(body: bytes, tool: str) -> bytes:
     return f"sitegen memory {FORMAT} {hash_of(tool, body)}\n".encode("ascii")
-
-
-def _memory(raw: dict[str, Any]) -> Memory:
-    house = None
-    if raw["house"] is not None:
-        made_of, address, files, problems = raw["house"]
-        house = HouseEntry(made_of, address, _read_files(files), _read_problems(problems))
-    clients = {}
-    for id, fields in raw["clients"].items():
-        (
-            made_of, client, log, client_stamp, log_stamp, zone, zone_state, privacy, is_ended,
-            feed_of, files, problems,
-        ) = fields  # fmt: skip
-        clients[id] = Entry(
-            made_of,
-            client,
-            log,
-            _read_stamp(client_stamp),
-            _read_stamp(log_stamp),
-            zone,
-            zone_state,
-            privacy,
-            is_ended,
-            feed_of,
-            _read_files(files),
-            _read_problems(problems),
-        )
-    return Memory(house, clients)
 
 
 def _files(files: Mapping[str, Made]) -> list[Any]:

@@ -1,6 +1,6 @@
 """The file of private links on disk: read it, guard it, replace it whole.
 
-World: files, locks and git. What the text means is `sitegen.keys`.
+World: files, locks and git. What the text means is `sitegen.keys_yaml`.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import stat
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from sitegen.keys import Keys, keys_text, read_keys
+from sitegen.keys import Keys, keys_text
 from sitegen.model.problem import Origin, Problem
 
 NAME = ".keys.yaml"
@@ -68,6 +68,8 @@ def load_keys(path: Path) -> tuple[Keys | None, tuple[Problem, ...]]:
     except OSError as error:
         why = f"this file can't be read: {error.strerror}"
         return None, (*problems, Problem(Origin(str(path)), why, "", "keys-unreadable"))
+    from sitegen.keys_yaml import read_keys  # YAML is not needed for a file as the tool wrote it
+
     keys = read_keys(text, str(path))
     if isinstance(keys, Keys):
         return keys, problems

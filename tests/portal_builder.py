@@ -188,7 +188,7 @@ def decisions_of(number: int, minutes: int, aim: int) -> tuple[Decision, ...]:
 def make_plan(**fields: Any) -> Plan:
     """Eight weeks from 18 January 2027."""
     weeks = tuple(make_week(n, *week) for n, week in enumerate(WEEKS, 1))
-    return replace(Plan("mara", AS_OF, "active", weeks), **fields)
+    return Plan("mara", AS_OF, "active", weeks)._replace(**fields)
 
 
 def figure(name: str) -> str:

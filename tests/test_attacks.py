@@ -19,7 +19,7 @@ import re
 import shutil
 import threading
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
@@ -350,7 +350,7 @@ def test_an_unseen_character_is_refused_with_its_place(house: House, character: 
     client = texts.clients["runner"].replace(
         b'"called": "Plain', f'"called": "Pl{character}'.encode()
     )
-    case, told = build.read_client(replace(texts, clients={"runner": client}), practice, "runner")
+    case, told = build.read_client(texts._replace(clients={"runner": client}), practice, "runner")
     assert case is None
     assert told[0].origin.file == "clients/runner.yaml" and told[0].origin.line == 2
     assert told[0].origin.column == len('"called": "Pl') + 1
@@ -368,7 +368,7 @@ def test_an_unseen_character_in_an_escape_is_refused_too(house: House) -> None:
     for escape in (b"\\0", b"\\x07", b"\\e", b"\\uFEFF"):
         client = texts.clients["runner"].replace(b'"called": "Plain', b'"called": "Pl' + escape)
         case, told = build.read_client(
-            replace(texts, clients={"runner": client}), practice, "runner"
+            texts._replace(clients={"runner": client}), practice, "runner"
         )
         assert case is None and told[0].origin.line == 2, escape
 

@@ -7,7 +7,8 @@ import random
 import pytest
 
 from sitegen.cache import (
-    NOTHING,
+    FORMAT,
+    Entries,
     Entry,
     HouseEntry,
     Made,
@@ -15,6 +16,7 @@ from sitegen.cache import (
     hash_of,
     hash_of_all,
     lasting,
+    nothing,
     packed,
     read,
     unpacked,
@@ -24,39 +26,69 @@ from sitegen.model.problem import Origin, Problem
 
 SECOND = 1_000_000_000
 WARNING = Problem(Origin("clients/mara.yaml", 12, 9), "is high", "write less", "high", "warning")
+ENTRY = Entry(
+    made_of="m" * 32,
+    client="c" * 32,
+    log="",
+    client_stamp=(812, 1_800_000_000_123_456_789, 99),
+    log_stamp=None,
+    zone="Europe/Lisbon",
+    zone_state="/usr/share/zoneinfo 1 2",
+    privacy="sealed",
+    is_ended=False,
+    feed_of="f" * 32,
+    files={"p/index.html": Made(None, "a"), "feeds/f.ics": Made((1, 2, 3), "b")},
+    problems=(WARNING,),
+)
+
+
+def entries(**known: Entry) -> Entries:
+    found = Entries()
+    for id, entry in known.items():
+        found.put(id, entry)
+    return found
+
+
 MEMORY = Memory(
     HouseEntry("h" * 32, "https://plans.example/", {"robots.txt": Made((26, 7, 8), "r")}, ()),
-    {
-        "mara": Entry(
-            made_of="m" * 32,
-            client="c" * 32,
-            log="",
-            client_stamp=(812, 1_800_000_000_123_456_789, 99),
-            log_stamp=None,
-            zone="Europe/Lisbon",
-            zone_state="/usr/share/zoneinfo 1 2",
-            privacy="sealed",
-            is_ended=False,
-            feed_of="f" * 32,
-            files={"p/index.html": Made(None, "a"), "feeds/f.ics": Made((1, 2, 3), "b")},
-            problems=(WARNING,),
-        )
-    },
+    entries(mara=ENTRY, tom=ENTRY._replace(log_stamp=(4, 5, 6), is_ended=True)),
 )
+
+
+def test_a_client_is_remembered_field_by_field():
+    assert MEMORY.clients["mara"] == ENTRY
+    assert MEMORY.clients["tom"].log_stamp == (4, 5, 6)
+    assert MEMORY.clients.get("nia") is None
+    assert list(MEMORY.clients) == ["mara", "tom"]
+
+
+def test_stamps_are_compared_without_reading_the_entry():
+    client, log = ENTRY.client_stamp, ENTRY.log_stamp
+    assert MEMORY.clients.has_stamps("mara", client, log)
+    assert not MEMORY.clients.has_stamps("mara", client, (1, 2, 3))
+    assert not MEMORY.clients.has_stamps("mara", None, log)
+    assert not MEMORY.clients.has_stamps("tom", client, (4, 5, 61)), "the start of another number"
+    assert not MEMORY.clients.has_stamps("nia", client, log)
+
+
+def test_who_is_taken_over_is_remembered_as_before():
+    after = Entries()
+    after.take("mara", MEMORY.clients)
+    assert after == entries(mara=ENTRY)
 
 
 def test_a_memory_is_read_back_as_it_was_written():
     assert read(written(MEMORY, "tool"), "tool") == MEMORY
-    assert read(written(NOTHING, "tool"), "tool") == NOTHING
+    assert read(written(nothing(), "tool"), "tool") == nothing()
 
 
 def test_without_a_memory_nothing_is_remembered():
-    assert read(None, "tool") == NOTHING
-    assert read(b"", "tool") == NOTHING
+    assert read(None, "tool") == nothing()
+    assert read(b"", "tool") == nothing()
 
 
 def test_another_tools_memory_counts_for_nothing():
-    assert read(written(MEMORY, "tool"), "a newer tool") == NOTHING
+    assert read(written(MEMORY, "tool"), "a newer tool") == nothing()
 
 
 def test_a_memory_with_any_byte_wrong_counts_for_nothing():
@@ -64,21 +96,22 @@ def test_a_memory_with_any_byte_wrong_counts_for_nothing():
     for at in range(len(whole)):
         for flip in (0x01, 0x80):
             damaged = whole[:at] + bytes([whole[at] ^ flip]) + whole[at + 1 :]
-            assert read(damaged, "tool") == NOTHING, at
+            assert read(damaged, "tool") == nothing(), at
 
 
 def test_a_memory_cut_short_anywhere_counts_for_nothing():
     whole = written(MEMORY, "tool")
-    assert all(read(whole[:end], "tool") == NOTHING for end in range(len(whole)))
-    assert read(whole + b"\n", "tool") == NOTHING
+    assert all(read(whole[:end], "tool") == nothing() for end in range(len(whole)))
+    assert read(whole + b"\n", "tool") == nothing()
 
 
 def test_a_memory_of_another_shape_counts_for_nothing():
     """A slip of ours: the same tool's name over fields that have moved."""
-    text = written(NOTHING, "tool").replace(b'"clients":{}', b'"clients":{"mara":[1]}')
-    body = text.partition(b"\n")[2]
-    head = f"sitegen memory 1 {hash_of('tool', body)}\n".encode()
-    assert read(head + body, "tool") == NOTHING
+    for house, line in (("[1]", ""), ("null", '["mara",1]'), ("null", '["mara"'), ("null", "{}")):
+        body = f"{house}\n{line}".encode()
+        head = f"sitegen memory {FORMAT} {hash_of('tool', body)}\n".encode()
+        assert read(head + body, "tool").clients.get("mara") is None
+        assert read(head + body, "tool").house is None
 
 
 def test_parts_that_join_to_the_same_text_have_hashes_of_their_own():

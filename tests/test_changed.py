@@ -5,7 +5,6 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -48,14 +47,14 @@ def with_session(
             return week
         changed = (change(s) if s.id == id else s for s in week.sessions)
         kept = tuple(s for s in changed if s is not None)
-        return replace(week, sessions=kept, decisions=(*new, *week.decisions))
+        return week._replace(sessions=kept, decisions=(*new, *week.decisions))
 
-    return replace(plan, weeks=tuple(map(week, plan.weeks)))
+    return plan._replace(weeks=tuple(map(week, plan.weeks)))
 
 
 def shorter(session: Session) -> Session:
     parts = (Part("warm_up", 5), Part("run", 14), Part("cool_down", 4))
-    return replace(session, parts=parts)
+    return session._replace(parts=parts)
 
 
 def lines(before: Plan, after: Plan) -> list[str]:
@@ -84,10 +83,10 @@ def test_moved_turned_into_another_taken_out_and_new_each_have_their_words():
     def one(change: Callable[[Session], Session | None]) -> str:
         return lines(plan_then(), with_session(make_plan(), "w5d6", change, PAIN))[1]
 
-    assert one(lambda s: replace(s, on=s.on - timedelta(days=1))) == (
+    assert one(lambda s: s._replace(on=s.on - timedelta(days=1))) == (
         "Long run, 42 min: Sat 20 Feb instead of Sun 21 Feb"
     )
-    assert one(lambda s: replace(s, kind="easy")) == (
+    assert one(lambda s: s._replace(kind="easy")) == (
         "Sun 21 Feb, 42 min: Easy run instead of Long run"
     )
     assert one(lambda s: None) == "Sun 21 Feb, Long run, 42 min: taken out"
@@ -168,11 +167,11 @@ def test_building_twice_on_a_day_tells_the_same():
 def test_a_change_is_told_until_the_next_one_comes():
     changed = with_session(make_plan(), "w5d3", shorter, PAIN)
     kept = remember(remember(None, plan_then()), changed)
-    later = replace(changed, as_of=AS_OF + timedelta(days=1))
+    later = changed._replace(as_of=AS_OF + timedelta(days=1))
     assert compared_with(kept, later) == seen_of(plan_then())
     kept = remember(kept, later)
 
-    again = with_session(replace(later, as_of=AS_OF + timedelta(days=2)), "w5d6", shorter)
+    again = with_session(later._replace(as_of=AS_OF + timedelta(days=2)), "w5d6", shorter)
 
     assert compared_with(kept, again) == seen_of(later)
 
@@ -181,8 +180,8 @@ def test_a_change_is_no_news_after_two_weeks():
     changed = with_session(make_plan(), "w5d3", shorter, PAIN)
     kept = remember(remember(None, plan_then()), changed)
 
-    assert compared_with(kept, replace(changed, as_of=THEN + timedelta(days=14))) is not None
-    assert compared_with(kept, replace(changed, as_of=THEN + timedelta(days=15))) is None
+    assert compared_with(kept, changed._replace(as_of=THEN + timedelta(days=14))) is not None
+    assert compared_with(kept, changed._replace(as_of=THEN + timedelta(days=15))) is None
 
 
 def test_a_look_at_another_day_is_put_right_by_the_next_build():

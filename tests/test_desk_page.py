@@ -24,6 +24,7 @@ from sitegen.desk.roster import roster
 from sitegen.desk.site import build_site
 from sitegen.portal.page import assets
 from sitegen.rules.log import sessions
+from sitegen.site_folder import site_files
 from sitegen.world import Refused
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -93,6 +94,12 @@ def test_clients_stand_in_the_rosters_order_with_all_their_reasons(opened, text)
     for row in rows:
         for reason in row.reasons:
             assert reason.says in text
+
+
+def test_a_clients_group_stands_in_the_list_and_over_the_sheet(text):
+    assert text.count('<small class="quiet">') == 1, "one client of the demo is in a group"
+    assert 'Tomas Brandt <small class="quiet">coming-back</small></a>' in text
+    assert "tomas, group coming-back, active" in text and "nia, referred" in text
 
 
 def test_urgent_is_said_in_words_and_not_by_colour(text):
@@ -270,7 +277,7 @@ def test_no_part_of_it_is_among_the_sites_files(practice, tmp_path):
     assert MARK in written.read_text()
     built = build_site(practice, out, (), DAY)
     assert built.done, built.problems
-    names = list(world.site_files(out))
+    names = list(site_files(out))
     assert len(names) > 12
     assert not [n for n in names if "desk" in n]
     assert not [n for n in names if MARK.encode() in (out / n).read_bytes()]

@@ -28,10 +28,10 @@ from sitegen import build
 from sitegen.build import checkin_code
 from sitegen.cli import main
 from sitegen.desk.completion import client_ids
-from sitegen.desk.fieldbook import BOOKS, Book, about, example, field_book
+from sitegen.desk.fieldbook import BOOKS, CLIENT_NEEDS, Book, about, example, field_book
 from sitegen.desk.practice import texts_of
 from sitegen.keys_file import load_keys
-from sitegen.reading.records import read_log
+from sitegen.reading.records import read_client, read_log
 from sitegen.reading.schema import fields
 from sitegen.rules import RULES
 from sitegen.world import read_folder
@@ -489,6 +489,57 @@ def test_what_was_erased_is_gone_here_and_on_the_host(coach: Reader) -> None:
 def test_the_field_book_is_fresh() -> None:
     """Stale? Run: python -m sitegen.desk.fieldbook > docs/fields.md"""
     assert (ROOT / "docs" / "fields.md").read_text(encoding="utf-8") == field_book()
+
+
+RUNNER = """\
+name: Mara Quist
+screening: {on: 2027-01-04, regular_exercise: yes, known_disease: no, symptoms: no}
+baseline: {on: 2027-01-11, cadence: 158 spm, week: 60 min, pace: 6:45 /km, longest: 25 min, runs: 3}
+week: {tue: yes, thu: yes, sun: yes}
+plan: {from: 2027-01-18, weeks: 8}
+fuel: {asked_on: 2027-01-11}
+changes: [{on: 2027-02-09, move_to: 2027-02-10, because: travels}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("name", "left_out", "code"),
+    [
+        ("baseline.pace", "pace: 6:45 /km, ", "baseline-incomplete"),
+        ("baseline.longest", "longest: 25 min, ", "baseline-incomplete"),
+        ("baseline.runs", ", runs: 3", "baseline-incomplete"),
+        ("week", "week: {tue: yes, thu: yes, sun: yes}\n", "no-run-day"),
+        ("fuel.asked_on", "asked_on: 2027-01-11", "fuel-not-asked"),
+        ("changes.on", "on: 2027-02-09, ", "change-move"),
+        ("changes.week", "on: 2027-02-09, move_to: 2027-02-10, ", "change-when"),
+        ("changes.move_to", "move_to: 2027-02-10, ", "change-nothing"),
+    ],
+)
+def test_the_field_book_says_what_is_needed_beside_other_fields(
+    name: str, left_out: str, code: str
+) -> None:
+    """Without it the reader refuses the file; with it, it does not."""
+
+    def errors(text: str) -> list[str]:
+        found = read_client(text.encode(), "mara.yaml", frozenset(), RULES).problems
+        return [p.code for p in found if p.level == "error"]
+
+    assert "*needed" in CLIENT_NEEDS[name] and CLIENT_NEEDS[name] in field_book()
+    assert errors(RUNNER) == []
+    assert RUNNER.count(left_out) == 1 and code in errors(RUNNER.replace(left_out, ""))
+
+
+def test_a_pace_is_not_needed_of_who_does_not_run_yet() -> None:
+    text = RUNNER.replace("week: 60 min, pace: 6:45 /km, longest: 25 min, runs: 3", "week: 0 min")
+    found = read_client(text.encode(), "mara.yaml", frozenset(), RULES).problems
+
+    assert [p for p in found if p.level == "error"] == []
+    assert "*needed where week is over 0 min*" in field_book()
+
+
+def test_the_field_book_knows_the_fields_that_it_calls_needed() -> None:
+    for book in BOOKS:
+        assert book.needs.keys() <= {field.name for field in fields(book.model)}
 
 
 @pytest.mark.parametrize("book", BOOKS, ids=lambda b: b.file)

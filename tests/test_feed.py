@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta, timezone
 from zoneinfo import ZoneInfo
 
@@ -77,7 +76,7 @@ def test_there_is_no_method_so_that_a_calendar_server_may_keep_the_feed():
 
 
 def test_a_discreet_event_whole():
-    session = replace(LISBON_EVENING, parts=EASY, fuel_at=time(17, 45))
+    session = LISBON_EVENING._replace(parts=EASY, fuel_at=time(17, 45))
     text = unfolded(built(plan_of(session)))
 
     assert text[text.index("BEGIN:VEVENT") :] == [
@@ -105,7 +104,7 @@ def test_a_discreet_event_whole():
 
 
 def test_a_full_event_tells_parts_and_beat():
-    event = event_of(replace(LISBON_EVENING, kind="beat", parts=BEAT), mode="full")
+    event = event_of(LISBON_EVENING._replace(kind="beat", parts=BEAT), mode="full")
 
     assert event["SUMMARY"] == "Run, 30 min"
     assert event["DESCRIPTION"].split("\n") == [
@@ -117,13 +116,13 @@ def test_a_full_event_tells_parts_and_beat():
 
 
 def test_strength_is_called_so():
-    event = event_of(replace(LISBON_EVENING, kind="strength", parts=STRENGTH))
+    event = event_of(LISBON_EVENING._replace(kind="strength", parts=STRENGTH))
 
     assert event["SUMMARY"] == "Strength, 25 min"
 
 
 def test_a_whole_day_does_not_make_the_client_busy():
-    event = event_of(replace(LISBON_EVENING, at=None))
+    event = event_of(LISBON_EVENING._replace(at=None))
 
     assert event["SUMMARY"] == "Run, 35 min"
     assert event["TRANSP"] == "TRANSPARENT"
@@ -148,7 +147,7 @@ def test_minutes_are_whole(minutes: float, summary: str, end: time):
 
 def test_a_session_of_unknown_length_has_no_end():
     """RFC 5545 section 3.8.2.2: an end has to be later than its start."""
-    event = event_of(replace(LISBON_EVENING, kind="event", parts=()))
+    event = event_of(LISBON_EVENING._replace(kind="event", parts=()))
 
     assert event["SUMMARY"] == "Run"
     assert "DTEND" not in event
@@ -162,7 +161,7 @@ def alarms(session: Session, **more: object) -> list[tuple[timedelta, str]]:
     return [(alarm["TRIGGER"].dt, str(alarm["DESCRIPTION"])) for alarm in found]
 
 
-FUELLED = replace(LISBON_EVENING, fuel_at=time(17, 45))
+FUELLED = LISBON_EVENING._replace(fuel_at=time(17, 45))
 
 
 def test_the_session_rings_half_an_hour_before():
@@ -200,7 +199,7 @@ def test_fuel_is_as_long_before_a_run_on_the_night_of_a_change():
 
 def test_a_day_without_an_hour_rings_for_fuel_only():
     """The trigger counts from the day's beginning."""
-    session = replace(FUELLED, at=None)
+    session = FUELLED._replace(at=None)
 
     assert alarms(session) == [(timedelta(hours=17, minutes=45), "Reminder")]
     assert alarms(session, mode="full")[0][1] == "Time for your fuel"
@@ -237,10 +236,10 @@ def test_every_word_comes_from_the_feeds_own_few(mode: str):
 @pytest.mark.parametrize("mode", MODES)
 def test_what_a_coach_wrote_into_a_part_or_chose_as_drills_makes_no_difference(mode: str):
     parts = tuple(p._replace(text=say("Pain was 7 of 10, Mara: BEGIN:VEVENT\r\n")) for p in EASY)
-    wordy = replace(
-        LISBON_EVENING, parts=parts, drills=("maras-achilles",), effort_high=9, hard=True
+    wordy = LISBON_EVENING._replace(
+        parts=parts, drills=("maras-achilles",), effort_high=9, hard=True
     )
-    quiet = replace(LISBON_EVENING, parts=tuple(p._replace(text=None) for p in EASY))
+    quiet = LISBON_EVENING._replace(parts=tuple(p._replace(text=None) for p in EASY))
 
     assert built(plan_of(wordy), mode=mode) == built(plan_of(quiet), mode=mode)
 
@@ -254,7 +253,7 @@ def test_a_uid_is_a_digest_of_feed_and_session():
 
 
 def test_discreet_is_the_same_for_every_beat_and_every_order_of_parts():
-    walked = replace(LISBON_EVENING, parts=(Part("walk", 35),))
+    walked = LISBON_EVENING._replace(parts=(Part("walk", 35),))
 
     assert built(plan_of(walked)) == built(plan_of(LISBON_EVENING))
 
@@ -271,7 +270,7 @@ def test_an_unchanged_plan_gives_the_same_bytes_however_late_it_is_built():
 def test_a_moved_session_keeps_its_uid_and_gets_the_next_sequence():
     before = built(habit())
     [moved, *others] = habit().sessions
-    later = replace(moved, on=moved.on + timedelta(days=1), at=time(7, 30), moved_from=moved.on)
+    later = moved._replace(on=moved.on + timedelta(days=1), at=time(7, 30), moved_from=moved.on)
     after = built(plan_of(later, *others), before=before, stamp=SECOND_BUILD)
 
     old, new = by_uid(before), by_uid(after)
@@ -295,7 +294,7 @@ def test_each_change_counts_one():
 
 
 def test_a_change_of_beat_counts_in_a_full_feed_and_not_in_a_discreet_one():
-    quicker = replace(LISBON_EVENING, parts=(Part("run", 35, cadence_spm=164),))
+    quicker = LISBON_EVENING._replace(parts=(Part("run", 35, cadence_spm=164),))
     for mode, sequence in (("discreet", 0), ("full", 1)):
         before = built(plan_of(LISBON_EVENING), mode=mode)
         [event] = events(built(plan_of(quicker), mode=mode, before=before, stamp=SECOND_BUILD))
@@ -441,8 +440,8 @@ def test_a_second_language_reaches_every_word():
 
     everything = plan_of(
         *habit().sessions,
-        replace(FUELLED, id="fuel-only", at=None),
-        replace(LISBON_EVENING, id="no-parts", parts=(Part("drill", 0.5), Part("strength", 2))),
+        FUELLED._replace(id="fuel-only", at=None),
+        LISBON_EVENING._replace(id="no-parts", parts=(Part("drill", 0.5), Part("strength", 2))),
     )
     for mode in MODES:
         said = spoken(built(everything, mode=mode))
@@ -519,7 +518,7 @@ def test_any_plan_unchanged_gives_unchanged_bytes(plan: Plan, zone: str, mode: s
 @given(PLANS.filter(lambda p: bool(p.sessions)), st.data())
 def test_any_one_session_moved_changes_that_event_alone(plan: Plan, data: st.DataObject):
     moved = data.draw(st.sampled_from(plan.sessions))
-    elsewhere = replace(moved, on=moved.on + timedelta(days=data.draw(st.integers(1, 20))))
+    elsewhere = moved._replace(on=moved.on + timedelta(days=data.draw(st.integers(1, 20))))
     before = built(plan)
     others = [s for s in plan.sessions if s is not moved]
     after = built(plan_of(*others, elsewhere), before=before, stamp=SECOND_BUILD)
@@ -553,6 +552,6 @@ def test_any_bytes_in_place_of_the_last_feed_count_as_none(noise: bytes):
 
 def test_the_first_monday_counts_for_the_years_even_without_sessions():
     """A paused plan keeps its time zone, and with it its bytes."""
-    text = unfolded(built(replace(plan_of(), as_of=MONDAY)))
+    text = unfolded(built(plan_of()._replace(as_of=MONDAY)))
 
     assert "TZID:Europe/Lisbon" in text and "DTSTART:20250330T010000" in text

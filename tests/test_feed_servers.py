@@ -10,7 +10,6 @@ import sys
 import threading
 import time as clock
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
@@ -123,7 +122,7 @@ def test_a_subscriber_sees_a_moved_session_once_and_a_cancelled_one_no_more(
     (host[0] / "feed.ics").write_bytes(before)
     at_first = subscriber.events()
 
-    moved = replace(first, on=first.on + timedelta(days=1), at=time(6, 30))
+    moved = first._replace(on=first.on + timedelta(days=1), at=time(6, 30))
     after = built(plan_of(moved, *others), before=before, stamp=SECOND_BUILD)
     (host[0] / "feed.ics").write_bytes(after)
     later = subscriber.events()
@@ -221,7 +220,7 @@ def test_a_caldav_server_takes_the_feed_whole_and_finds_each_session_by_its_time
         assert found_between(address, end, end + minute) == []
 
     first, *others = habit(8).sessions
-    moved = replace(first, on=first.on + timedelta(days=1), at=time(6, 30))
+    moved = first._replace(on=first.on + timedelta(days=1), at=time(6, 30))
     after = built(plan_of(moved, *others), mode="full", before=before, stamp=SECOND_BUILD)
     assert ask("PUT", address, after, "text/calendar")[0] in (200, 201, 204)
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import yaml
 
 from sitegen import world
 from sitegen.desk.intake import (
+    BASELINE_LATER,
     SCHEMA,
     Ask,
     client_text,
@@ -21,7 +23,15 @@ from sitegen.desk.intake import (
     sheet,
     sheet_of,
 )
-from sitegen.desk.questions import DAYS, QUESTIONS, Answer, Answers, Question, Slip
+from sitegen.desk.questions import (
+    DAYS,
+    QUESTIONS,
+    Answer,
+    Answers,
+    Question,
+    Slip,
+    questions_for,
+)
 from sitegen.model.practice import Practice
 from sitegen.reading.records import read_client
 from sitegen.reading.schema import client_schema
@@ -83,11 +93,6 @@ REFERRED = {
     "known_disease": "yes",
     "symptoms": "yes",
     "knee": "yes",
-    "cadence": "160 spm",
-    "week": "40 min",
-    "pace": "7:10 /km",
-    "longest": "20 min",
-    "runs": "2",
     "mon": "yes",
     "fri": "yes",
 }
@@ -188,6 +193,30 @@ def test_a_referral_is_said_at_once_and_the_file_is_written_all_the_same() -> No
     assert "call the emergency number" in shown["knee"]
     plan = plan_of(client_text("jonas", answers, TODAY), as_of="2027-02-01")
     assert plan.status == "referred" and plan.sessions == ()
+
+
+def test_who_is_referred_is_not_asked_what_can_wait() -> None:
+    """No step rate, no kilometres, no collagen: a baseline is taken after the clearance."""
+    answers, shown = talk(REFERRED)
+    text = client_text("jonas", answers, TODAY)
+
+    assert not {"counted_on", "cadence", "week", "growth", "aim", "fuel"} & shown.keys()
+    assert re.search(r"cadence: 160 spm +# stands in: taken after the clearance\n", text)
+    assert re.search(r"aim: keep +# until a step rate is counted\n", text)
+    assert text.endswith(f"# {BASELINE_LATER}\n")
+    cleared = talk({**BEGINNER, "symptoms": "yes", "cleared_on": "2027-01-12"})[1]
+    assert {"cadence", "week", "fuel"} <= cleared.keys()
+
+
+def test_what_is_known_of_a_referred_runner_is_taken_from_a_form() -> None:
+    known = {"cadence": "156 spm", "week": "40 min", "pace": "7:10 /km", "longest": "20 min",
+             "runs": "2"}  # fmt: skip
+    answers = read_answers(form({**REFERRED, **known}).encode(), "form.yaml", TODAY)
+
+    assert isinstance(answers, Mapping)
+    text = client_text("jonas", answers, TODAY)
+    assert "cadence: 156 spm" in text and "week: 40 min" in text
+    assert text.count("stands in") == 1, "the day alone was not said"
 
 
 @pytest.mark.parametrize(
@@ -461,9 +490,9 @@ def never(text: str) -> str:
     raise AssertionError("nothing may be asked")
 
 
-def typing(typed: Mapping[str, str]) -> Iterator[str]:
+def typing(typed: Mapping[str, str], questions: Sequence[Question] = QUESTIONS) -> Iterator[str]:
     """What a coach types, question by question, at a keyboard that does not see the questions."""
-    conversation = interview(TODAY)
+    conversation = interview(TODAY, questions)
     ask = next(conversation)
     while True:
         answer = typed.get(ask.key, "")
@@ -486,6 +515,42 @@ def test_a_whole_talk_writes_the_file_and_the_schema(clients: Path) -> None:
     assert text == client_text("bram", talk(RACER)[0], TODAY)
     assert json.loads((clients / SCHEMA).read_text()) == client_schema()
     assert max(map(len, said)) <= 80, "fits a terminal"
+
+
+def test_each_date_that_nobody_typed_is_told_at_the_end(clients: Path) -> None:
+    keys = typing(BEGINNER)
+    done = intake("nia", clients, ask=lambda _: next(keys), say=lambda _: None, as_of=TODAY)
+
+    assumed = [line for line in done.lines if line.startswith("Assumed: ")]
+    for line in (
+        "Assumed: screened_on: 2027-01-13",
+        "Assumed: counted_on: 2027-01-13",
+        "Assumed: from: 2027-01-18",
+    ):
+        assert line in assumed
+    keys = typing({**BEGINNER, "screened_on": "2027-01-11", "from": "2027-01-25"})
+    typed = intake("mara", clients, ask=lambda _: next(keys), say=lambda _: None, as_of=TODAY)
+    told = "\n".join(typed.lines)
+    assert "screened_on" not in told and "Assumed: from" not in told
+
+
+def test_a_group_is_asked_for_where_the_practice_has_some(clients: Path) -> None:
+    house = clients / "practice.yaml"
+    house.write_text(house.read_text().replace("}", ", groups: {spring-half: {}, new: {}}}"))
+    questions = questions_for(("spring-half", "new"))
+    keys, said = typing({**BEGINNER, "group": "new"}, questions), list[str]()
+    done = intake("nia", clients, ask=lambda _: next(keys), say=said.append, as_of=TODAY)
+
+    assert done.status == 0, done.problems
+    assert "  spring-half or new" in said
+    assert "group: new " in (clients / "nia.yaml").read_text()
+    assert "group" not in {q.key for q in questions_for(())}
+
+    wrong = Path("form.yaml")
+    wrong.write_text(form({**BEGINNER, "group": "old"}))
+    refused = intake("mara", clients, ask=never, say=print, answers_file=wrong, as_of=TODAY)
+    (problem,) = refused.problems
+    assert refused.status == 1 and "spring-half or new" in problem.hint
 
 
 def test_a_file_that_is_there_is_never_overwritten(clients: Path) -> None:

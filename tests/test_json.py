@@ -40,7 +40,7 @@ WEEKS = {"client", "as_of", "status", "problems", "decisions", "weeks"}
 RULE = {"rule", "promise", "reason", "evidence", "source", "parameters"}
 DECISION = {"rule", "says", "because", "source", "from", "to", "session", "warns"}
 ROW = {
-    "client", "name", "as_of", "status", "reasons", "last_check_in", "days_since_check_in",
+    "client", "name", "group", "as_of", "status", "reasons", "last_check_in", "days_since_check_in",
     "weeks_untold", "runs", "cadence_spm", "event_on", "plan_ends",
 }  # fmt: skip
 LIST_OF_PROBLEMS = "a list of problems"

@@ -26,12 +26,12 @@ from sitegen.keys import (
     ensure,
     forget,
     keys_text,
-    read_keys,
     renew,
     retire,
     with_passphrase,
 )
 from sitegen.keys_file import guard_problems, load_keys, update_keys, write_keys
+from sitegen.keys_yaml import read_keys
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.seal import Passphrase, from_base64url, stretch, to_base64url
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from dataclasses import replace
 from datetime import date, time
 from html.parser import HTMLParser
 
@@ -30,7 +29,7 @@ from sitegen.model.values import Distance, Pace
 from sitegen.portal.page import Look, Renderer, accent_css, assets
 from sitegen.portal.scene import Scene
 from sitegen.portal.shrink import shrunk
-from sitegen.portal.weeks import bars, part_lines
+from sitegen.portal.weeks import bars, part_line, turns
 from sitegen.portal.words import EFFORT_WORDS, Words
 
 NBSP = "\N{NO-BREAK SPACE}"
@@ -182,8 +181,8 @@ def test_what_only_warns_the_coach_is_not_told_to_the_client():
     warned = Decision(
         "changes", say("That is more than growth allows."), source="A study", warns=True
     )
-    week = replace(plan.weeks[3], decisions=(*plan.weeks[3].decisions, warned))
-    text = document(plan=replace(plan, weeks=(*plan.weeks[:3], week, *plan.weeks[4:])))
+    week = plan.weeks[3]._replace(decisions=(*plan.weeks[3].decisions, warned))
+    text = document(plan=plan._replace(weeks=(*plan.weeks[:3], week, *plan.weeks[4:])))
 
     assert "That is more than growth allows." not in text
     assert "A study" not in text
@@ -193,8 +192,8 @@ def test_what_only_warns_the_coach_is_not_told_to_the_client():
 def test_this_weeks_count_of_held_step_rates_takes_in_the_check_ins_since_its_monday():
     plan = make_plan()
     counted = Decision("cadence", say("Held in {within} of {count}.", within=0, count=9))
-    weeks = tuple(replace(w, decisions=(counted,)) for w in plan.weeks)
-    text = document(plan=replace(plan, weeks=weeks))
+    weeks = tuple(w._replace(decisions=(counted,)) for w in plan.weeks)
+    text = document(plan=plan._replace(weeks=weeks))
 
     # The last four: 161, 164, 163, 168 against 162 in a band of 158 to 166, and a step of 4.
     assert text.count("Held in 3 of 4.") == 1
@@ -274,8 +273,8 @@ def test_markup_in_a_name_a_note_or_a_check_in_is_shown_and_not_run():
 def test_a_session_id_with_markup_stays_an_attribute():
     plan = make_plan()
     week = plan.weeks[0]
-    odd = replace(week.sessions[0], id='"><script>x')
-    plan = replace(plan, weeks=(replace(week, sessions=(odd,)),))
+    odd = week.sessions[0]._replace(id='"><script>x')
+    plan = plan._replace(weeks=(week._replace(sessions=(odd,)),))
 
     assert len(Reader(document(plan=plan)).all("script")) == 1
 
@@ -445,7 +444,7 @@ def test_a_span_names_the_month_twice_only_where_it_must():
 def test_parts_done_in_turn_stand_together():
     parts = (Part("warm_up", 5), Part("run", 1, 6), Part("walk", 2, 6), Part("cool_down", 5))
 
-    lines = list(part_lines(parts, Words()))
+    lines = [part_line(turn, Words()) for turn in turns(parts)]
     assert [(line.times, [p.what for p in line.pieces]) for line in lines] == [
         ("", [f"5{NBSP}min warm-up"]),
         ("6 times", [f"1{NBSP}min run", f"2{NBSP}min walk"]),

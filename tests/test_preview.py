@@ -18,7 +18,8 @@ import pytest
 
 from sitegen.desk import preview as preview_module
 from sitegen.desk.preview import SCRIPT, Preview, find_file
-from sitegen.world import Refused, write_site
+from sitegen.site_folder import write_site
+from sitegen.world import Refused
 
 ROOT = Path(__file__).resolve().parents[1]
 PORTAL = "Zk3vJr0cQmWx9s1T5uYb2A"
@@ -260,7 +261,8 @@ RUN = """
 import sys
 from pathlib import Path
 from sitegen.desk.preview import serve
-from sitegen.world import read_folder, write_site
+from sitegen.site_folder import write_site
+from sitegen.world import read_folder
 out, clients = Path(sys.argv[1]), Path(sys.argv[2])
 page = Path(sys.argv[3]).read_text(encoding="utf-8")
 def build():

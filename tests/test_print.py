@@ -10,7 +10,6 @@ import re
 import shutil
 import subprocess
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -88,11 +87,11 @@ def test_a_week_of_five_runs_with_many_parts_still_fits_one_sheet(
     week = plan.weeks[2]
     beat = next(s for s in week.sessions if s.kind == "beat")
     more = tuple(
-        replace(beat, id=f"more{n}", on=week.sessions[2].on, drills=("quiet-landing",))
+        beat._replace(id=f"more{n}", on=week.sessions[2].on, drills=("quiet-landing",))
         for n in (1, 2)
     )
-    full = replace(
-        plan, weeks=(replace(week, sessions=(*week.sessions[:3], *more, *week.sessions[3:])),)
+    full = plan._replace(
+        weeks=(week._replace(sessions=(*week.sessions[:3], *more, *week.sessions[3:])),)
     )
     file = write_site(tmp_path, plan=full, link=LINK)
     other = page.context.browser.new_page()

@@ -33,6 +33,17 @@ def test_nothing_is_guessed_from_nothing(done: int, total: int, elapsed_s: float
     assert left(done, total, elapsed_s) is None
 
 
+def test_the_rest_is_guessed_from_the_share_of_the_work_where_things_are_not_alike() -> None:
+    """After 20 s one file of a hundred is sent, and it was half of all bytes."""
+    clock, to = [0.0], io.StringIO()
+    line = ProgressLine(to, lambda: clock[0])
+    line(0, 100, "sending", 0.0)
+    clock[0] = 20.0
+    line(1, 100, "sending", 0.5)
+
+    assert to.getvalue().endswith("sending: 1 of 100, about 20 s left")
+
+
 @pytest.mark.parametrize(
     ("seconds", "words"),
     [

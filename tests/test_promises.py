@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from typing import Any
@@ -545,32 +544,31 @@ Weeks = tuple[Week, ...]
 
 
 def longer(session: Session, factor: float) -> Session:
-    return replace(
-        session, parts=tuple(p._replace(minutes=p.minutes * factor) for p in session.parts)
+    return session._replace(
+        parts=tuple(p._replace(minutes=p.minutes * factor) for p in session.parts)
     )
 
 
 def all_longer(weeks: Weeks) -> Weeks:
-    return tuple(replace(w, sessions=tuple(longer(s, 4) for s in w.sessions)) for w in weeks)
+    return tuple(w._replace(sessions=tuple(longer(s, 4) for s in w.sessions)) for w in weeks)
 
 
 def long_longer(weeks: Weeks) -> Weeks:
     return tuple(
-        replace(w, sessions=tuple(longer(s, 9) if s.kind == "long" else s for s in w.sessions))
+        w._replace(sessions=tuple(longer(s, 9) if s.kind == "long" else s for s in w.sessions))
         for w in weeks
     )
 
 
 def called(kind: WeekKind) -> Callable[[Weeks], Weeks]:
-    return lambda weeks: tuple(replace(w, kind=kind) for w in weeks)
+    return lambda weeks: tuple(w._replace(kind=kind) for w in weeks)
 
 
 def all_on_saturday_and_sunday(weeks: Weeks) -> Weeks:
     return tuple(
-        replace(
-            w,
+        w._replace(
             sessions=tuple(
-                replace(s, on=w.start + DAY * (5 + i % 2), hard=s.kind != "strength")
+                s._replace(on=w.start + DAY * (5 + i % 2), hard=s.kind != "strength")
                 for i, s in enumerate(w.sessions)
             ),
         )
@@ -579,16 +577,16 @@ def all_on_saturday_and_sunday(weeks: Weeks) -> Weeks:
 
 
 def quicker_by_twenty(weeks: Weeks) -> Weeks:
-    return (weeks[0], *(replace(w, cadence=band(w.cadence.aim + 20)) for w in weeks[1:]))
+    return (weeks[0], *(w._replace(cadence=band(w.cadence.aim + 20)) for w in weeks[1:]))
 
 
 def up_three_rungs(weeks: Weeks) -> Weeks:
-    return (weeks[0], *(replace(w, rung=(w.rung or 0) + 3) for w in weeks[1:]))
+    return (weeks[0], *(w._replace(rung=(w.rung or 0) + 3) for w in weeks[1:]))
 
 
 def without_reminders(weeks: Weeks) -> Weeks:
     return tuple(
-        replace(w, sessions=tuple(replace(s, fuel_at=None) for s in w.sessions)) for w in weeks
+        w._replace(sessions=tuple(s._replace(fuel_at=None) for s in w.sessions)) for w in weeks
     )
 
 
@@ -597,10 +595,9 @@ def all_strength_before_long(weeks: Weeks) -> Weeks:
     for week in weeks:
         long = [s.on for s in week.sessions if s.kind == "long"]
         found.append(
-            replace(
-                week,
+            week._replace(
                 sessions=tuple(
-                    replace(s, on=long[0] - DAY) if long and s.kind == "strength" else s
+                    s._replace(on=long[0] - DAY) if long and s.kind == "strength" else s
                     for s in week.sessions
                 ),
             )
@@ -609,11 +606,11 @@ def all_strength_before_long(weeks: Weeks) -> Weeks:
 
 
 def twice(weeks: Weeks) -> Weeks:
-    return tuple(replace(w, sessions=(*w.sessions, *w.sessions)) for w in weeks)
+    return tuple(w._replace(sessions=(*w.sessions, *w.sessions)) for w in weeks)
 
 
 def without_words(weeks: Weeks) -> Weeks:
-    return tuple(replace(w, decisions=()) for w in weeks)
+    return tuple(w._replace(decisions=()) for w in weeks)
 
 
 def as_it_was(weeks: Weeks) -> Weeks:
@@ -661,7 +658,7 @@ def test_a_spoilt_plan_is_noticed(
     spoilt = Life(
         json.dumps(client), json.dumps(log), date(2027, 1, 20 if promise is silence or log else 1)
     )
-    spoilt.__dict__["plan"] = replace(sound.plan, weeks=spoil(sound.plan.weeks))
+    spoilt.__dict__["plan"] = sound.plan._replace(weeks=spoil(sound.plan.weeks))
 
     assert list(promise(spoilt))
 

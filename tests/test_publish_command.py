@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import subprocess
 from pathlib import Path
 
 import pytest
 
-from sitegen import world
 from sitegen.desk.publishing import NoTarget, home_of, refused, resolved, target_of
+from sitegen.keys import Keys, with_passphrase
+from sitegen.keys_file import update_keys
 from sitegen.model.practice import Practice
-from test_cli import CLIENTS, DAY, practice, sitegen
+from sitegen.site_folder import write_site
+from test_cli import CLIENTS, DAY, ROOT, practice, sitegen
 
 __all__ = ["practice"]  # a fixture
 
@@ -26,7 +29,7 @@ def work(tmp_path: Path) -> Path:
     home = tmp_path / "coach"
     (home / "clients").mkdir(parents=True)
     (home / "clients" / "practice.yaml").write_text(f"{HOUSE}  home: ../site\n")
-    world.write_site(SITE, home / "public")
+    write_site(SITE, home / "public")
     return home
 
 
@@ -174,6 +177,53 @@ def test_clients_who_came_and_went_and_a_changed_practice_are_told(practice: Pat
     ]
 
 
+AGAIN = "after the site was built: run sitegen build, then publish again"
+
+
+def test_a_link_that_was_renewed_after_the_build_is_told_and_stays_to_be_removed(
+    practice: Path,
+) -> None:
+    """What is sent is the old portal under the old link, so that is not forgotten yet."""
+    assert sitegen("build", "--as-of", DAY, cwd=practice).returncode == 0
+    assert sitegen("link", "nia", "--renew", cwd=practice).returncode == 0
+    assert warned(practice) == [f"the link of nia was renewed {AGAIN}"]
+    keys = practice / "clients" / ".keys.yaml"
+    assert "retired: []" not in keys.read_text()
+
+    assert sitegen("build", "--as-of", DAY, cwd=practice).returncode == 0
+    assert warned(practice) == []
+    assert "retired: []" in keys.read_text()
+
+
+def test_a_passphrase_that_the_site_does_not_ask_for_yet_is_told(practice: Path) -> None:
+    assert sitegen("build", "--as-of", DAY, cwd=practice).returncode == 0
+    clients = practice / "clients"
+
+    def change(keys: Keys) -> Keys:
+        changed = with_passphrase(keys, "nia", "seven calm herons wade", os.urandom)
+        assert isinstance(changed, Keys)
+        return changed
+
+    update_keys(clients / ".keys.yaml", change)
+    assert warned(practice) == [f"the passphrase of nia was set or taken off {AGAIN}"]
+    assert sitegen("build", "--as-of", DAY, cwd=practice).returncode == 0
+    assert warned(practice) == []
+
+
+@pytest.mark.parametrize("typed", ["clients", "./clients", "ABSOLUTE"])
+def test_a_drill_that_was_deleted_after_the_build_is_told(practice: Path, typed: str) -> None:
+    """Also where the practice's folder was typed in another way for the build."""
+    drills = practice / "clients" / "drills"
+    drills.mkdir(exist_ok=True)
+    mine = drills / "heel-walk.md"
+    mine.write_text((ROOT / "sitegen/library/drills/quick-feet.md").read_text())
+    folder = str(practice / "clients") if typed == "ABSOLUTE" else typed
+    assert sitegen("build", "--as-of", DAY, "--clients", folder, cwd=practice).returncode == 0
+    assert warned(practice) == []
+    mine.unlink()
+    assert warned(practice) == [f"a drill, text or picture in clients went, or came back, {AGAIN}"]
+
+
 def test_of_many_changed_files_a_few_are_named(practice: Path) -> None:
     assert sitegen("build", "--as-of", DAY, cwd=practice).returncode == 0
     for id in CLIENTS:
@@ -206,6 +256,17 @@ def test_check_tells_a_password_and_a_slip_in_a_target_where_they_stand(work: Pa
     assert b.startswith("clients/practice.yaml:6:6: error: the sftp address carries a password")
     assert b.endswith("[target-secret]")
     assert "clients/practice.yaml:7:6: error" in c and "did you mean sftp://?" in c
+
+
+def test_check_tells_a_kind_of_host_that_nothing_speaks_to(work: Path) -> None:
+    (work / "clients" / "practice.yaml").write_text(f"{HOUSE}  a: foo://host/site\n")
+    done = sitegen("check", cwd=work)
+
+    assert done.returncode == 1
+    assert done.stderr == (
+        "clients/practice.yaml:5:6: error: foo:// is no kind of host that the tool knows (use a "
+        "folder, sftp, ftps, webdav+https, s3 or git; see docs/publishing.md) [target-scheme]\n"
+    )
 
 
 def test_publish_refuses_the_same_slip_and_makes_no_folder(work: Path) -> None:

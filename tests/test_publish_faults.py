@@ -13,7 +13,7 @@ import pytest
 
 from hosts.breaking import BreakingStore, Disk, Killed
 from hosts.sites import Site, a_site, broken_portals, portal, seen
-from sitegen.publish import Report
+from sitegen.publish import Report, Step
 from sitegen.publish.fault import FIRST_DELAY_S, LONGEST_DELAY_S, delay_s
 from sitegen.publish.host import publish_into
 from sitegen.publish.lock import STALE_S, TICKET, owner_mark
@@ -401,3 +401,20 @@ def test_progress_counts_to_the_end() -> None:
     assert send(disk, NEW, progress=lambda step: seen_steps.append((step.done, step.total))).ok
 
     assert seen_steps == [(n, 13) for n in range(1, 14)]
+
+
+def test_progress_weighs_files_by_their_bytes_and_their_trips() -> None:
+    """A large portal is more of the work than a small feed, and a feed is not nothing."""
+    shares: dict[str, float] = {}
+    before = 0.0
+
+    def show(step: Step) -> None:
+        nonlocal before
+        if step.doing == "send":
+            assert step.share is not None
+            shares[step.path], before = step.share - before, step.share
+
+    assert send(Disk(), OLD, progress=show).ok
+    page, feed = shares[portal("a")], shares[f"feeds/{'a' * 32}.ics"]
+    assert sum(shares.values()) == pytest.approx(1.0) and before == pytest.approx(1.0)
+    assert 1.5 < page / feed < 2.5, "a portal of 16 KiB, beside trips that cost as much"

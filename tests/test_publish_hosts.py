@@ -18,6 +18,7 @@ from hosts.cutter import Cutter, breaking_line
 from hosts.sites import Site, a_site, broken_portals, on_disk, portal, seen
 from sitegen.publish import Report, publish
 from sitegen.publish.manifest import MANIFEST
+from sitegen.site_folder import write_site
 
 Serve = Callable[[Path], AbstractContextManager[Host]]
 
@@ -175,6 +176,11 @@ def through(line: Cutter, host: Host, patch: pytest.MonkeyPatch) -> str:
     return host.address.replace(f":{host.port}", f":{line.port}")
 
 
+def torn(files: Site, old: Site, new: Site) -> list[str]:
+    """Files that are neither the old one nor the new one, whole."""
+    return sorted(p for p, data in seen(files).items() if data not in (old.get(p), new.get(p)))
+
+
 CUTS = 5  # test_publish_faults.py cuts at every step; here it is real servers that count
 
 
@@ -204,6 +210,7 @@ def test_a_cut_line_leaves_whole_portals_and_the_next_run_finishes(
             stopped += not cut.ok
             files = on_disk(host.root / place)
             assert (number, broken_portals(files, old, new)) == (number, [])
+            assert (number, torn(files, old, new)) == (number, [])
 
             line.allow(None)
             finished = quickly(new, f"{target}/{place}")
@@ -212,6 +219,42 @@ def test_a_cut_line_leaves_whole_portals_and_the_next_run_finishes(
             assert [p for p in on_disk(host.root / place) if ".sitegen-" in p] == [MANIFEST]
     assert stopped >= CUTS - 1  # the last cut may come when all is done
     assert "Traceback" not in "".join(capfd.readouterr())
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks for workers in /proc")
+@pytest.mark.parametrize("part", [0, 2])
+@pytest.mark.parametrize("kind", [*REMOTE, "ftps"])
+def test_ctrl_c_leaves_every_file_whole_and_the_next_run_finishes(
+    kind: str, part: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A real signal to a real publish: as it begins, and after half of the files."""
+    from test_stopping import PRACTICE, Command
+
+    letters = "abcdefghijklmnopqrstuvwxyz"
+    old, new = a_site("v1", letters), a_site("v2", letters[:-1] + "0")
+    home = tmp_path / "coach"
+    (home / "clients").mkdir(parents=True)
+    (home / "clients" / "practice.yaml").write_text(PRACTICE)
+    with started(kind, tmp_path / "host", monkeypatch) as host:
+        target = f"{host.address}/site"
+        assert quickly(old, target).ok
+        write_site(new, home / "public")
+        sent = sum(old.get(path) != data for path, data in new.items())
+        command = Command(home, "publish", target)
+        status, out, last = command.tells("sending", max(sent * part // 4, 1)).stops()
+
+        assert (status, out) == (130, "")
+        assert last == (
+            "sitegen: stopped; every portal on the host is whole, old or new; publish again to "
+            "finish\n"
+        )
+        there = on_disk(host.root / "site")
+        assert torn(there, old, new) == [] and broken_portals(there, old, new) == []
+        assert seen(there) not in (old, new), "it was stopped in the middle"
+        assert [p for p in there if ".sitegen-" in p] == [MANIFEST], "no half file, no lock"
+
+        assert Command(home, "publish", target).ends()[0] == 0
+        assert seen(on_disk(host.root / "site")) == new
 
 
 @pytest.mark.parametrize("kind", REMOTE)

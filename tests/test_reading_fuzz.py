@@ -47,11 +47,11 @@ def says_well(data: bytes, file: str) -> bool:
     if file.endswith(".md"):
         value, problems = read_drill("hill-walk", data, file, own=True)
     elif file.endswith(".log.yaml"):
-        value, _, problems = read_log(data, file)
+        value, _, problems, _ = read_log(data, file)
     elif file.endswith("practice.yaml"):
-        value, _, problems = read_practice(data, file, RULES)
+        value, _, problems, _ = read_practice(data, file, RULES)
     else:
-        value, _, problems = read_client(data, file, DRILL_IDS, RULES)
+        value, _, problems, _ = read_client(data, file, DRILL_IDS, RULES)
     assert time.process_time() - started < LONGEST_READ_S
     errors = [problem for problem in problems if problem.level == "error"]
     assert value is not None or errors

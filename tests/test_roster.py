@@ -298,7 +298,7 @@ def test_what_waits_aside_is_one_line_and_comes_first_where_it_is_urgent(practic
     found = roster(opened)
     says = "URGENT: chest pain (nia); 2 files wait in .aside, of nia and nobody known"
     assert (found[0].status, found[0].reasons[0].says) == ("aside", says)
-    assert roster_lines(found, None)[0].split("  ")[-1] == says
+    assert roster_lines(found, None)[0].endswith(f"  {says}")
     assert roster_json(found)[0]["client"] is None, "it is no client"
     assert says in page(opened, read_templates())
 
@@ -324,6 +324,26 @@ def test_what_does_not_fit_is_counted():
     found = row(faithful("2027-01-18"), "2027-02-02", goal=goal)
     assert roster_lines([found])[0] == "ada  16 days without a check-in (2 whole weeks); and 1 more"
     assert roster_lines([found], None)[0].endswith("Harbour Wall Ten in 12 days")
+
+
+def test_a_clients_group_stands_beside_the_id_where_anybody_is_in_one():
+    log = faithful("2027-02-01")
+    spring, alone = row(log, id="ada", group="spring-half"), row(log, id="mo")
+    in_a_pipe = roster_lines([spring, alone], None)
+
+    assert in_a_pipe[0].startswith("ada  spring-half  as planned")
+    assert in_a_pipe[1].startswith("mo                as planned"), "in the same column"
+    assert roster_lines([alone], None)[0].startswith("mo  as planned")
+    assert [r["group"] for r in roster_json([spring, alone])] == ["spring-half", None]
+
+
+def test_a_long_groups_name_leaves_room_for_the_reason():
+    log = faithful("2027-01-18")
+    rows = [row(log, "2027-02-02", id="a" * 40, group="b" * 40), row(log, id="mo")]
+    lines = roster_lines(rows)
+
+    assert all(len(line) <= 80 for line in lines)
+    assert "b…  16 days" in lines[0]
 
 
 def test_json_tells_all_reasons_and_what_they_rest_on():

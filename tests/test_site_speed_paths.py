@@ -17,10 +17,11 @@ from typing import Any
 
 import pytest
 
-from sitegen import build, keys, world
+from sitegen import build, keys, site_folder, world
 from sitegen.desk import remember, spread
 from sitegen.desk.site import Built, build_site
 from sitegen.keys_file import NAME, load_keys, update_keys
+from sitegen.keys_yaml import read_keys
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = date(2027, 2, 10)
@@ -368,7 +369,7 @@ def test_after_an_error_nothing_is_written_and_the_memory_still_serves(clients, 
 
 
 def memory_of(out: Path) -> Path:
-    (found,) = (out.parent / world.CACHE).glob("build-*.json")
+    (found,) = (out.parent / site_folder.CACHE).glob("build-*.json")
     return found
 
 
@@ -398,7 +399,7 @@ def test_a_memory_that_others_may_write_counts_for_nothing(clients, monkeypatch)
 def test_without_a_memory_nothing_is_left_beside_the_site(clients):
     out = clients.parent / "public"
     right(build_site(clients, out, (), DAY, remembers=False))
-    assert not list((out.parent).glob(f"{world.CACHE}/build-*"))
+    assert not list((out.parent).glob(f"{site_folder.CACHE}/build-*"))
 
 
 def test_with_and_without_a_memory_two_hundred_edits_give_the_same_bytes(clients, clock):
@@ -538,7 +539,9 @@ def make_edit(kind: str, clients: Path, sites: tuple[Path, Path], chance: random
             return chance.randint(1, 3)
         case "damage" | "lose":
             names = (
-                sorted(n for n in tree(sites[0]) if n != world.RECORD) if sites[0].is_dir() else []
+                sorted(n for n in tree(sites[0]) if n != site_folder.RECORD)
+                if sites[0].is_dir()
+                else []
             )
             if names:
                 name, at = chance.choice(names), chance.random()
@@ -549,12 +552,12 @@ def make_edit(kind: str, clients: Path, sites: tuple[Path, Path], chance: random
                     if kind == "damage":
                         (site / name).write_bytes(data)
         case "memory":
-            for found in sites[0].parent.glob(f"{world.CACHE}/build-*.json"):
+            for found in sites[0].parent.glob(f"{site_folder.CACHE}/build-*.json"):
                 raw = bytearray(found.read_bytes())
                 raw[chance.randrange(len(raw))] ^= 1 << chance.randrange(8)
                 found.write_bytes(raw)
         case "no memory":
-            shutil.rmtree(sites[0].parent / world.CACHE, ignore_errors=True)
+            shutil.rmtree(sites[0].parent / site_folder.CACHE, ignore_errors=True)
         case "error":
             file.write_text(fresh.replace("spm", "km") if chance.random() < 0.5 else fresh)
     return 0
@@ -624,7 +627,7 @@ def test_links_with_anything_unusual_are_read_with_care(tmp_path):
             quick = remember._as_written(changed)
             if quick is not None:
                 taken += 1
-                assert quick == keys.read_keys(changed, NAME), (at, other)
+                assert quick == read_keys(changed, NAME), (at, other)
     assert taken >= 6  # a letter of an id or a key may well be another one
 
 

@@ -25,6 +25,7 @@ import pytest
 from sitegen import build, world
 from sitegen.keys import Keys, ensure
 from sitegen.keys_file import NAME, load_keys, write_keys
+from sitegen.site_folder import write_site
 
 pytestmark = pytest.mark.skipif(
     not Path("/proc/locks").exists(), reason="looks into /proc to know where the process is"
@@ -60,11 +61,17 @@ def home(tmp_path: Path) -> Path:
 class Command:
     """A command that runs. Its standard error is a terminal, so that it tells how far it is."""
 
-    def __init__(self, home: Path, *words: str, typed: str | None = None) -> None:
+    def __init__(
+        self,
+        home: Path,
+        *words: str,
+        typed: str | None = None,
+        program: tuple[str, str] = ("-m", "sitegen"),
+    ) -> None:
         ours, theirs = pty.openpty()
         self._terminal = ours
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "sitegen", *words],
+            [sys.executable, *program, *words],
             cwd=home,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
@@ -207,6 +214,24 @@ def stopped_without_its_workers(home: Path) -> tuple[int, str, str]:
     return Command(home, *BUILD).tells("building", MANY // 2).stops(everyone=False)
 
 
+# A second thread, as some environments have: processes are then started afresh, not forked, and
+# know nothing of what the first one does on Ctrl-C.
+THREADED = (
+    "-c",
+    "import threading; from sitegen.cli import main; "
+    "threading.Thread(target=threading.Event().wait, daemon=True).start(); "
+    "main(prog_name='sitegen')",
+)
+
+
+def stopped_while_its_workers_begin(home: Path) -> tuple[int, str, str]:
+    return Command(home, *BUILD, program=THREADED).tells("building", 1).stops()
+
+
+def stopped_while_workers_begun_afresh_work(home: Path) -> tuple[int, str, str]:
+    return Command(home, *BUILD, program=THREADED).tells("building", 17).stops()
+
+
 def stopped_before_it_reads(home: Path) -> tuple[int, str, str]:
     with locked(home / "clients" / "practice.yaml"):
         return Command(home, *BUILD).until(waits_for_a_lock).stops()
@@ -227,6 +252,8 @@ def stopped_before_links_are_kept(home: Path) -> tuple[int, str, str]:
         stopped_in_the_first_clients,
         stopped_in_the_middle,
         stopped_without_its_workers,
+        stopped_while_its_workers_begin,
+        stopped_while_workers_begun_afresh_work,
         stopped_before_links_are_kept,
     ],
 )
@@ -266,6 +293,8 @@ def test_a_system_that_asks_for_an_end_is_answered_with_143(home: Path) -> None:
 
 
 def test_a_command_that_only_reads_says_no_more_than_that(home: Path) -> None:
+    for file in (home / "clients").glob("runner-*.yaml"):  # long plans, so that it takes a moment
+        file.write_text(file.read_text().replace("weeks: 12", "weeks: 52"))
     command = Command(home, "check", "--as-of", DAY).tells("checking", 2)
 
     assert command.stops() == (130, "", "sitegen: stopped\n")
@@ -292,9 +321,9 @@ def test_a_publish_leaves_each_file_whole_and_the_next_finishes(home: Path, sche
     """To a folder, and to the same by way of fsspec."""
     old, new = site(1000), site(1001)
     target = f"{scheme}{home}/host"
-    world.write_site(old, home / "public")
+    write_site(old, home / "public")
     assert run(home, "publish", target)[0] == 0
-    world.write_site(new, home / "public")
+    write_site(new, home / "public")
 
     status, out, last = Command(home, "publish", target).tells("sending", FILES // 4).stops()
 
@@ -317,7 +346,7 @@ def test_a_publish_that_waits_for_another_stops_and_takes_its_ticket_back(home: 
     """The other is alive: it is this very process."""
     from sitegen.publish.lock import TICKET, owner_mark
 
-    world.write_site(site(10), home / "public")
+    write_site(site(10), home / "public")
     (home / "host").mkdir()
     other = home / "host" / f"{TICKET}{'0' * 16}"
     other.write_text(f'{{"owner": "{owner_mark()}", "process": {os.getpid()}, "seen": 0}}')
@@ -337,7 +366,7 @@ def test_a_publish_to_a_branch_leaves_the_old_commit(home: Path) -> None:
     begun = home / "begun"
     hook.write_text(f"#!/bin/sh\ntouch {begun}\nsleep 5\n")
     hook.chmod(0o755)
-    world.write_site(site(10), home / "public")
+    write_site(site(10), home / "public")
 
     command = Command(home, "publish", f"git+{remote}#pages").until(lambda _: begun.exists())
     assert command.stops()[0] == 130
@@ -467,3 +496,32 @@ def test_a_link_that_waits_is_not_half_renewed(home: Path, inbox: Path) -> None:
         command = Command(home, "link", "runner-1", "--renew").until(waits_for_a_lock)
         assert command.stops()[0] == 130
     assert tree(home / "clients") == before
+
+
+HALF_MADE = """
+import os, signal, sys
+from sitegen.desk.stopping import stoppable
+
+class Half:
+    def __init__(self):
+        os.kill(os.getpid(), signal.SIGINT)
+        self.whole = True
+    def __del__(self):
+        self.whole
+
+with stoppable(to_the_end=True):
+    try:
+        Half()
+    except KeyboardInterrupt:
+        pass
+"""
+
+
+def test_what_is_thrown_away_half_made_is_not_heard_complaining() -> None:
+    """A library's file that was being opened when the signal came."""
+    quiet = subprocess.run([sys.executable, "-c", HALF_MADE], capture_output=True, check=True)
+    assert quiet.stderr == b""
+
+    loud = HALF_MADE.replace("with stoppable(to_the_end=True):", "if True:")
+    told = subprocess.run([sys.executable, "-c", loud], capture_output=True, check=True)
+    assert b"AttributeError" in told.stderr, "the object does not complain; is the test blind?"

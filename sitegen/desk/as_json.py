@@ -7,11 +7,10 @@ from datetime import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sitegen.model.plan import Decision, Part, Plan, Session, Week
-from sitegen.model.problem import Problem
-
 if TYPE_CHECKING:
     from sitegen.desk.site import Built
+    from sitegen.model.plan import Decision, Part, Plan, Session, Week
+    from sitegen.model.problem import Problem
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from sitegen import build, world
 from sitegen.desk.practice import NotThere, Progress, folder_problems, not_there, texts_of
 from sitegen.desk.site import LOG, id_of, is_clients
 from sitegen.desk.spread import check_all
-from sitegen.model.problem import Problem
+from sitegen.model.problem import Origin, Problem
 
 BLOCK = 256  # clients whose files are read at a time
 
@@ -62,26 +62,29 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
     texts = texts_of(replace(shared, clients={}, logs={}))
     house, told = build.read_house(texts)
     problems.update(told)
-    if house is not None:
-        problems.update(_targets(house))
-        kit = build.Kit("check", texts, {}, {}, as_of, world.now_utc())
-        asks = _asks(clients, wanted, problems)
-        for done, found in enumerate(check_all(kit, asks), start=1):
-            problems.update(found)
-            progress(done, len(wanted), "checking")
+    known = build.known_of(texts) if house is None else None
+    if known is not None:
+        problems.update(_targets(known.targets))
+    elif house is not None:
+        targets = build.targets_of(house.practice.targets, house.origins)
+        problems.update(_targets(tuple(targets)))
+    kit = build.Kit("check", texts, {}, {}, as_of, world.now_utc(), {}, known)
+    asks = _asks(clients, wanted, problems)
+    for done, found in enumerate(check_all(kit, asks), start=1):
+        problems.update(found)
+        progress(done, len(wanted), "checking")
     return Checked(tuple(sorted(problems)), len(wanted))
 
 
-def _targets(house: build.House) -> Iterator[Problem]:
+def _targets(targets: tuple[tuple[str, Origin], ...]) -> Iterator[Problem]:
     """What `publish` would refuse of the targets, told where they are written."""
-    if not house.practice.targets:
+    if not targets:
         return
     from sitegen.desk.publishing import refused
 
-    for name, target in house.practice.targets.items():
+    for target, origin in targets:
         trouble = refused(target)
         if trouble is not None:
-            origin = house.origins.value("targets", name)
             yield Problem(origin, trouble.message, trouble.hint, trouble.code)
 
 

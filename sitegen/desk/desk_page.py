@@ -30,6 +30,7 @@ from sitegen.model.plan import Plan
 from sitegen.portal.words import Words
 from sitegen.rules import pain
 from sitegen.rules.log import Logged, sessions
+from sitegen.site_folder import RECORD
 from sitegen.world import Refused
 
 PAGE = "index.html"
@@ -302,7 +303,7 @@ def refuse_site(to: Path, out: Path, targets: Iterable[str] = ()) -> None:
     """
     folder, site = to.resolve(), out.resolve()
     above = (folder, *folder.parents)
-    if site in above or folder in site.parents or any((up / world.RECORD).exists() for up in above):
+    if site in above or folder in site.parents or any((up / RECORD).exists() for up in above):
         raise Refused(
             f"{to} belongs to the built site, and this page holds health data in clear; "
             "name a folder outside it, like desk"

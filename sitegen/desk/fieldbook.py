@@ -29,8 +29,9 @@ HEAD = """\
 Made from the models by `python -m sitegen.desk.fieldbook`; do not edit.
 
 A value wears its unit: `45 min`, not `45`. What is not marked *needed* may be left out; then its
-default holds. Where a field is a map, the fields within it follow: `baseline.week` is `week:` one
-step in under `baseline:`. A *list* stands in `[ ]` with commas, or each entry on a line after `-`.
+default holds. Some fields are needed only beside others: their row says when. Where a field is a
+map, the fields within it follow: `baseline.week` is `week:` one step in under `baseline:`. A
+*list* stands in `[ ]` with commas, or each entry on a line after `-`.
 
 What a rule does with a value, and which numbers rest on what, is in [the rule book](rules.md).
 """
@@ -59,15 +60,41 @@ _DAYS = tuple(f"week.{day}" for day in DAYS)
 _DEFAULT = re.compile(r"(?:; )?default:? (?P<default>[^;]+)$")
 
 
+_RUNS = "*needed where week is over 0 min*"
+_WHEN = "*needed: on or week, one of the two*"
+_WHAT = "*needed: one of rest, minutes, move_to, kind and cadence*"
+CLIENT_NEEDS: Mapping[str, str] = {
+    "baseline.pace": _RUNS,
+    "baseline.longest": _RUNS,
+    "baseline.runs": _RUNS,
+    "screening.cleared_on": "*needed before any session, where the answers refer*",
+    "week": "*needed: one day for running at least*",
+    "fuel.asked_on": "*needed in fuel*",
+    "changes.on": f"{_WHEN}; *with move_to, on*",
+    "changes.week": _WHEN,
+    "changes.rest": _WHAT,
+    "changes.minutes": _WHAT,
+    "changes.move_to": _WHAT,
+    "changes.kind": _WHAT,
+    "changes.cadence": _WHAT,
+}
+"""Fields that the models let be left out, and that are needed all the same after the others: as
+`sitegen.reading.cross` has it. Tests hold each against the reader."""
+
+
 @dataclass(frozen=True, slots=True)
 class Book:
-    """One file of a practice, and where its fields' examples and meanings stand."""
+    """One file of a practice, and where its fields' examples and meanings stand.
+
+    ``needs`` says of fields that the model lets be left out when they are needed all the same.
+    """
 
     file: str
     says: str
     model: type[BaseModel]
     examples: Mapping[str, str]
     about: Mapping[str, str]
+    needs: Mapping[str, str]
 
 
 BOOKS: tuple[Book, ...] = (
@@ -77,6 +104,7 @@ BOOKS: tuple[Book, ...] = (
         Practice,
         guide.PRACTICE,
         guide.ABOUT_PRACTICE,
+        {},
     ),
     Book(
         "A group in practice.yaml",
@@ -86,6 +114,7 @@ BOOKS: tuple[Book, ...] = (
         Group,
         guide.GROUP,
         guide.ABOUT_GROUP,
+        {},
     ),
     Book(
         "ID.yaml",
@@ -93,6 +122,7 @@ BOOKS: tuple[Book, ...] = (
         Client,
         guide.CLIENT,
         guide.ABOUT_CLIENT,
+        CLIENT_NEEDS,
     ),
     Book(
         "ID.log.yaml",
@@ -100,6 +130,7 @@ BOOKS: tuple[Book, ...] = (
         CheckIn,
         guide.CHECK_IN,
         guide.ABOUT_CHECK_IN,
+        {},
     ),
 )
 
@@ -125,7 +156,8 @@ def _book(book: Book) -> Iterator[str]:
         meaning = about(book, field)
         name = field.name.replace(_DAYS[0], "week.DAY")
         found = _DEFAULT.search(meaning)
-        default = _default(field) or (found["default"] if found else "")
+        default = book.needs.get(field.name) or _default(field)
+        default = default or (found["default"] if found else "")
         meaning = meaning if found is None else meaning[: found.start()]
         yield _row(f"`{name}`", meaning, _written(field), default, f"`{example(book, field)}`")
     yield ""

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import textwrap
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -19,8 +19,8 @@ from sitegen import build, world
 from sitegen.desk.logfile import scalar
 from sitegen.desk.practice import texts_of
 from sitegen.desk.questions import (
+    GROUP,
     HEALTH,
-    KEYS,
     QUESTIONS,
     REST,
     WEEK,
@@ -30,6 +30,7 @@ from sitegen.desk.questions import (
     Question,
     Slip,
     described,
+    questions_for,
     unknown_key_hint,
     value,
 )
@@ -67,16 +68,19 @@ class Ask:
     lines: tuple[str, ...]
 
 
-def interview(today: date) -> Generator[Ask, str, Answers]:
+def interview(
+    today: date, questions: Sequence[Question] = QUESTIONS
+) -> Generator[Ask, str, Answers]:
     """Ask until all is known. Send what was typed; the answers are what it returns.
 
     Args:
         today: The day of the talk; dates are taken from it where nothing is typed.
+        questions: What may be asked; `questions_for` gives those of a practice.
     """
     answers: dict[str, Answer] = {}
     before: Sequence[str] = WELCOME
     section = ""
-    while (question := next_question(answers)) is not None:
+    while (question := next_question(answers, questions)) is not None:
         heading = () if question.section == section else ("", question.section.upper())
         section = question.section
         asked = _asked(question, answers, today)
@@ -95,9 +99,24 @@ def interview(today: date) -> Generator[Ask, str, Answers]:
     return answers
 
 
-def next_question(answers: Answers) -> Question | None:
-    """The first question that is still open."""
-    return next((q for q in QUESTIONS if q.key not in answers and q.when(answers)), None)
+def next_question(answers: Answers, questions: Sequence[Question] = QUESTIONS) -> Question | None:
+    """The first question that is still open; who is referred is not asked for what can wait."""
+    waits = is_referred(answers)
+    return next(
+        (
+            q
+            for q in questions
+            if q.key not in answers and q.when(answers) and not (waits and q.later)
+        ),
+        None,
+    )
+
+
+def is_referred(answers: Answers) -> bool:
+    """Whether the screening, once it is answered, asks for a clinician before any run."""
+    if not {"screened_on", "regular_exercise", "known_disease", "symptoms"} <= answers.keys():
+        return False
+    return screening.stop(_screened(answers), date.max) is not None
 
 
 def _asked(question: Question, answers: Answers, today: date) -> Iterator[str]:
@@ -174,7 +193,9 @@ def _screened(answers: Answers) -> Case:
 # --- a file of answers ------------------------------------------------------------------------
 
 
-def read_answers(data: bytes, file: str, today: date) -> Answers | tuple[Problem, ...]:
+def read_answers(
+    data: bytes, file: str, today: date, questions: Sequence[Question] = QUESTIONS
+) -> Answers | tuple[Problem, ...]:
     """Answers from a YAML file with the questions' keys, or all that is wrong with them."""
     read = read_yaml(data, file)
     problems = list(read.problems)
@@ -184,15 +205,15 @@ def read_answers(data: bytes, file: str, today: date) -> Answers | tuple[Problem
             problems.append(Problem(Origin(file), "no answers stand here", hint, "shape"))
         return tuple(problems)
     tree = {key: _as_typed(answer) for key, answer in read.tree.items()}
+    known = {question.key for question in questions}
     for key in tree:
-        if key not in KEYS:
+        if key not in known:
             wrong = f"there is no question {quoted(key)}"
-            problems.append(
-                Problem(read.origins.at(key), wrong, unknown_key_hint(key), "unknown-key")
-            )
+            hint = unknown_key_hint(key, questions)
+            problems.append(Problem(read.origins.at(key), wrong, hint, "unknown-key"))
     answers: dict[str, Answer] = {}
     bad: set[str] = set()
-    for question in QUESTIONS:
+    for question in questions:
         unsure = any(key in bad for key in question.needs)
         origin = read.origins.value(question.key)
         if not unsure and not question.when(answers):
@@ -200,7 +221,7 @@ def read_answers(data: bytes, file: str, today: date) -> Answers | tuple[Problem
                 problems.append(_not_asked(question, origin))
             continue
         typed = tree.get(question.key, "")
-        if unsure and not typed:
+        if not typed and (unsure or (question.later and is_referred(answers))):
             continue
         found = question.read(typed, answers, today, alone=unsure)
         if isinstance(found, Answer):
@@ -257,10 +278,12 @@ def client_text(id: str, answers: Answers, today: date) -> str:
     """The client's file: each field that is known, with a comment beside it."""
     rows: list[Row] = [
         *_fields("name", "called", "born", "height", answers=answers),
+        *_group(answers),
         ("screening:", described("screening")),
         *_fields("screened_on", "regular_exercise", "known_disease", "symptoms", "cleared_on",
                  answers=answers),
         ("baseline:", described("baseline")),
+        *_stand_ins(answers, today),
         *_fields("counted_on", "cadence", "pace", "week", "longest", "continuous", "runs",
                  answers=answers),
         *_race(answers),
@@ -280,7 +303,33 @@ def client_text(id: str, answers: Answers, today: date) -> str:
     open_keys = [q.key for q in QUESTIONS if q.key in answers and _left_open(q, answers)]
     if open_keys:
         lines.append(f"# Left open: {', '.join(open_keys)}.")
+    if "cadence" in _waiting(answers):
+        lines.append(f"# {BASELINE_LATER}")
     return "\n".join(lines) + "\n"
+
+
+STAND_IN_RATE = "160 spm"
+"""Stands where a step rate is needed and none was counted; with `keep` nothing is made of it."""
+
+BASELINE_LATER = "No baseline yet: take it after the clearance, in place of what stands in for it."
+
+
+def _waiting(answers: Answers) -> tuple[str, ...]:
+    """What the baseline needs and a referred runner was not asked for."""
+    needed = ("counted_on", "cadence", "week")
+    return tuple(k for k in needed if k not in answers) if is_referred(answers) else ()
+
+
+def _stand_ins(answers: Answers, today: date) -> Iterator[Row]:
+    values = {"counted_on": f"on: {today}", "cadence": f"cadence: {STAND_IN_RATE}",
+              "week": "week: 0 min"}  # fmt: skip
+    for key in _waiting(answers):
+        yield f"  {values[key]}", "stands in: taken after the clearance"
+
+
+def _group(answers: Answers) -> Iterator[Row]:
+    if value(answers, GROUP.key) is not None:
+        yield f"group: {scalar(answers[GROUP.key].text)}", described("group")
 
 
 def _left_open(question: Question, answers: Answers) -> bool:
@@ -359,6 +408,9 @@ def _aim(answers: Answers) -> Iterator[Row]:
     if value(answers, "aim") is not None:
         yield "cadence:", described("cadence")
         yield f"  aim: {answers['aim'].text}", "steps a minute, both feet; or keep"
+    elif "cadence" in _waiting(answers):
+        yield "cadence:", described("cadence")
+        yield "  aim: keep", "until a step rate is counted"
 
 
 def _knee(answers: Answers) -> Iterator[Row]:
@@ -494,11 +546,16 @@ def intake(
     if _is_there(path):
         return Taken((), (_there_already(path),), 1)
     today = as_of or world.today(house.practice.timezone if house else "UTC")
-    answers = _answers_of(answers_file, today) if answers_file else _talk(today, ask, say)
+    questions = questions_for(tuple(house.practice.groups) if house else ())
+    answers = (
+        _answers_of(answers_file, today, questions)
+        if answers_file
+        else _talk(today, questions, ask, say)
+    )
     if not isinstance(answers, Mapping):
         return Taken(("Nothing was written.",), answers or (), 1)
     text = client_text(id, answers, today)
-    problems = _problems(id, text, replace(texts, clients={id: text.encode("utf-8")}), house)
+    problems = _problems(id, text, texts._replace(clients={id: text.encode("utf-8")}), house)
     if answers_file and any(p.level == "error" for p in problems):
         return Taken(("Nothing was written.",), problems, 1)
     try:
@@ -530,12 +587,15 @@ def _there_already(path: Path) -> Problem:
 
 
 def _talk(
-    today: date, ask: Callable[[str], str], say: Callable[[str], None]
+    today: date,
+    questions: Sequence[Question],
+    ask: Callable[[str], str],
+    say: Callable[[str], None],
 ) -> Answers | tuple[Problem, ...]:
     """The interview at a terminal. Broken off, it gives no problem and no answers."""
     from click import Abort
 
-    talk = interview(today)
+    talk = interview(today, questions)
     shown = next(talk)
     try:
         while True:
@@ -550,14 +610,16 @@ def _talk(
         return ()
 
 
-def _answers_of(path: Path, today: date) -> Answers | tuple[Problem, ...]:
+def _answers_of(
+    path: Path, today: date, questions: Sequence[Question]
+) -> Answers | tuple[Problem, ...]:
     try:
         with path.open("rb") as file:
             data = file.read(world.LARGEST_BYTES + 1)
     except OSError as error:
         why = f"the answers can't be read: {error.strerror}"
         return (Problem(Origin(path.as_posix()), why, "check the file's name", "answers-file"),)
-    return read_answers(data, path.as_posix(), today)
+    return read_answers(data, path.as_posix(), today, questions)
 
 
 def _problems(
@@ -581,8 +643,16 @@ def _end(path: Path, answers: Answers, today: date) -> Iterator[str]:
     yield f"{path.as_posix()} is written."
     yield from (line.strip() for line in screening_words(answers, today))
     for question in QUESTIONS:
-        if question.key in answers and _left_open(question, answers):
+        if question.key not in answers:
+            continue
+        if _left_open(question, answers):
             yield f"Assumed: {question.key}: {question.assumed}"
+        elif answers[question.key].is_usual and isinstance(value(answers, question.key), date):
+            yield f"Assumed: {question.key}: {answers[question.key].text}"
+    if value(answers, "fuel_cautions"):
+        yield f"Assumed: asked_on of fuel: {today}"
+    if waiting := _waiting(answers):
+        yield f"Not asked yet: {', '.join(waiting)}. {BASELINE_LATER}"
 
 
 def _no_practice(house: build.House | None, told: Sequence[Problem]) -> Iterator[str]:

@@ -34,6 +34,7 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.handed import handed
+from sitegen.site_folder import RECORD
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 
@@ -165,7 +166,7 @@ def _check_place(to: Path) -> None:
     if to.exists() or to.is_symlink():
         raise world.Refused(f"{to} is there already; name another file with --to")
     for folder in to.absolute().parents:
-        if (folder / world.RECORD).exists():
+        if (folder / RECORD).exists():
             raise world.Refused(
                 f"{to} would lie in the built site, and be published; name another place with --to"
             )

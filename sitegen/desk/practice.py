@@ -79,6 +79,7 @@ def texts_of(folder: world.Folder) -> build.Texts:
         library=world.read_library(),
         handouts=folder.handouts,
         pictures=folder.pictures,
+        unreadable=frozenset(unreadable.name for unreadable in folder.unreadable),
     )
 
 
@@ -114,12 +115,15 @@ def open_practice(
         problems = [p for p in problems if Path(p.origin.file).name.split(".")[0] in ids]
     house, told = build.read_house(texts)
     problems += told
+    known = build.known_of(texts) if house is None else None
     cases: dict[str, Case] = {}
-    if house is not None:
-        for done, id in enumerate(wanted):
-            _tell(progress, done, len(wanted), "reading")
-            if id not in texts.clients:
-                continue
+    for done, id in enumerate(wanted):
+        _tell(progress, done, len(wanted), "reading")
+        if id not in texts.clients:
+            continue
+        if known is not None:
+            problems += build.client_problems(texts, known, id)
+        elif house is not None:
             case, told = build.read_client(texts, house, id)
             problems += told
             if case is not None:

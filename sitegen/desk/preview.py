@@ -26,7 +26,8 @@ from types import TracebackType
 from urllib.parse import quote, unquote
 
 from sitegen.keys_file import NAME as LINKS
-from sitegen.world import Refused, Stamp, draw_bytes, list_folder, site_files, templates_folder
+from sitegen.site_folder import site_files
+from sitegen.world import Refused, Stamp, draw_bytes, list_folder, templates_folder
 
 HOST = "127.0.0.1"
 PORT = 8000

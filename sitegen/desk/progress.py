@@ -10,7 +10,7 @@ import shutil
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TextIO
+from typing import Protocol, TextIO
 
 AT_ONCE_FROM = 20  # things to do; with fewer the line waits, as most are done in a moment
 WAITS_S = 0.5
@@ -18,14 +18,21 @@ ESTIMATE_FROM_S = 1.0  # before that, a rate says little
 REDRAWN_S = 0.1
 CLEARED = "\r\033[K"
 
-Show = Callable[[int, int, str], None]
+
+class Show(Protocol):
+    """Told what is done, of how many, and what is being done.
+
+    ``share``, from 0 to 1, says how much of the work that is, where the things are not alike.
+    """
+
+    def __call__(self, done: int, total: int, what: str, share: float | None = None) -> None: ...
 
 
-def left(done: int, total: int, elapsed_s: float) -> float | None:
+def left(done: float, total: float, elapsed_s: float) -> float | None:
     """Seconds that the rest takes if it goes on as so far; None where that can't be said yet.
 
     Args:
-        done: How many were done in ``elapsed_s``.
+        done: How many, or what share, were done in ``elapsed_s``.
         total: How many there were to do at the start of it.
         elapsed_s: Seconds since the first began.
     """
@@ -76,18 +83,19 @@ class ProgressLine:
         self.to, self.now, self.width = to, now, width
         self.what = ""
         self.began = self.drawn = now()
-        self.first = 0
+        self.first = 0.0
         self.text = ""
 
-    def __call__(self, done: int, total: int, what: str) -> None:
+    def __call__(self, done: int, total: int, what: str, share: float | None = None) -> None:
         now = self.now()
         is_new = what != self.what
+        work, whole = (done, total) if share is None else (share, 1.0)
         if is_new:
-            self.what, self.began, self.first = what, now, done
+            self.what, self.began, self.first = what, now, work
         soon = now - self.began < WAITS_S and 0 < total < AT_ONCE_FROM
         if soon or (not is_new and done < total and now - self.drawn < REDRAWN_S):
             return
-        rest = left(done - self.first, total - self.first, now - self.began)
+        rest = left(work - self.first, whole - self.first, now - self.began)
         self._draw(line_of(done, total, what, rest), now)
 
     def _draw(self, text: str, now: float) -> None:
@@ -105,7 +113,7 @@ class ProgressLine:
             self.to.flush()
 
 
-def silent(done: int, total: int, what: str) -> None:
+def silent(done: int, total: int, what: str, share: float | None = None) -> None:
     """For who wants no progress."""
 
 

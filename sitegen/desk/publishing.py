@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+import base64
 import contextlib
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from sitegen import world
-from sitegen.cache import NOTHING, hash_of
+from sitegen.cache import HouseEntry, Memory, hash_of, nothing
 from sitegen.desk import remember
+from sitegen.desk.progress import Show
 from sitegen.desk.site import CLIENT, LOG, house_made_of, id_of, is_clients
-from sitegen.keys import forget
+from sitegen.keys import Link, Retired, forget
 from sitegen.keys_file import NAME, load_keys, update_keys
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.publish import Report, Step, Trouble, branch, publish
 from sitegen.publish.address import names_folder, read_address
 from sitegen.publish.report import Halt
+from sitegen.publish.stores import unknown_kind
+from sitegen.site_folder import finish_site, read_site_file, site_files
 
 DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
 GIT = "git+"
@@ -34,7 +38,7 @@ class OwnFiles(Mapping[str, bytes]):
 
     def __init__(self, out: Path) -> None:
         self.out = out
-        self._names = frozenset(world.site_files(out))
+        self._names = frozenset(site_files(out))
 
     def __getitem__(self, name: str) -> bytes:
         if name not in self._names:
@@ -114,11 +118,10 @@ def refused(target: str) -> Trouble | None:
     try:
         if branch.claims(target):
             branch.read_branch(target)
-        else:
-            read_address(target)
+            return None
+        return unknown_kind(read_address(target))
     except Halt as halt:
         return halt.trouble
-    return None
 
 
 def stale(clients: Path, out: Path) -> tuple[Problem, ...]:
@@ -144,28 +147,31 @@ def _stale(clients: Path, out: Path) -> Iterator[tuple[str, str]]:
     tool = remember.tool()
     memory = remember.memory_file(clients, out)
     before = remember.load(memory, tool)
-    if before == NOTHING:
+    if before == nothing():
         return
     stamps = world.list_folder(clients)
-    known = {
-        name: stamp
-        for id, entry in before.clients.items()
-        for name, stamp in ((id + CLIENT, entry.client_stamp), (id + LOG, entry.log_stamp))
-    }
     names: list[str] = []
 
     def only(name: str) -> bool:
         names.append(name)
-        return not is_clients(name) or stamps.get(name) != known.get(name)
+        id = id_of(name)
+        client, log = stamps.get(id + CLIENT), stamps.get(id + LOG)
+        return not is_clients(name) or not before.clients.has_stamps(id, client, log)
 
     folder = world.read_folder(clients, only, stamps)
     shared = [n for n in stamps if not is_clients(n) or n in folder.pictures]
-    if before.house is not None and before.house.made_of != house_made_of(folder, tool):
-        # The hash has the folder's name as it was typed, too; the time says more.
-        since = memory.stat().st_mtime_ns
-        for name in shared:
-            if stamps[name].mtime_ns > since:
-                yield _changed(clients / name)
+    since = memory.stat().st_mtime_ns
+    if before.house is not None and not _is_made_of(before.house, folder, out, tool):
+        newer = [name for name in shared if stamps[name].mtime_ns > since]
+        for name in newer:
+            yield _changed(clients / name)
+        if not newer and any(f.stat().st_mtime_ns > since for f in _folders(clients)):
+            place = clients.as_posix()
+            yield (
+                place,
+                f"a drill, text or picture in {place} went, or came back, after the site was built",
+            )
+    yield from _links(clients, out, before, since)
     ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
     for id in sorted(ids | before.clients.keys()):
         entry = before.clients.get(id)
@@ -186,6 +192,57 @@ def _stale(clients: Path, out: Path) -> Iterator[tuple[str, str]]:
                     yield _changed(log)
 
 
+def _is_made_of(house: HouseEntry, folder: world.Folder, out: Path, tool: str) -> bool:
+    """Whether what all clients share is as it was built, however the folder was typed then."""
+    typed, full = folder.path, folder.path.absolute()
+    names = [typed, full, full.resolve(), Path(os.path.relpath(full, out.absolute().parent))]
+    return any(house.made_of == house_made_of(replace(folder, path=name), tool) for name in names)
+
+
+def _folders(clients: Path) -> list[Path]:
+    """The practice's folder and those in it: their times change with a file that goes."""
+    return [clients, *(place for place in clients.iterdir() if place.is_dir())]
+
+
+def _links(clients: Path, out: Path, before: Memory, since: int) -> Iterator[tuple[str, str]]:
+    """Links that are not those of the built site: renewed, or with another passphrase."""
+    file = clients / NAME
+    try:
+        if file.stat().st_mtime_ns <= since:
+            return
+    except FileNotFoundError:
+        return
+    keys, _ = remember.load_links(file)
+    if keys is None:
+        return
+    for id, entry in before.clients.items():
+        if entry.is_ended or not (clients / (id + CLIENT)).exists():
+            continue
+        link = keys.links.get(id)
+        page = f"{link.portal}/index.html" if link else ""
+        if link is None or page not in entry.files:
+            yield file.as_posix(), f"the link of {id} was renewed after the site was built"
+        elif entry.privacy == "sealed" and seal_head(link) not in (
+            read_site_file(out, page) or b""
+        ):
+            says = f"the passphrase of {id} was set or taken off after the site was built"
+            yield file.as_posix(), says
+
+
+def seal_head(link: Link) -> bytes:
+    """How the sealed text of a portal begins, as it stands in the page."""
+    from sitegen.portal import seal
+
+    secret, check = link.passphrase, seal.link_check(link.key, link.portal)
+    flags, rounds, salt = (
+        (0, 0, seal.NO_SALT)
+        if secret is None
+        else (seal.NEEDS_PASSPHRASE, secret.rounds, secret.salt)
+    )
+    head = seal.HEAD.pack(seal.MAGIC, seal.VERSION, flags, rounds, salt, check)
+    return base64.b64encode(head)
+
+
 def _changed(file: Path) -> tuple[str, str]:
     return file.as_posix(), f"{file.as_posix()} was changed after the site was built"
 
@@ -197,22 +254,29 @@ def run(
     *,
     dry_run: bool,
     adopt: bool,
-    progress: Callable[[int, int, str], None],
+    progress: Show,
 ) -> Report:
     """Publish the built folder; forget retired links once their portals are gone from there."""
-    world.finish_site(out)
+    finish_site(out)
 
     def show(step: Step) -> None:
-        progress(step.done, step.total, DOING[step.doing])
+        progress(step.done, step.total, DOING[step.doing], step.share)
 
     progress(0, 0, "looking at the host")
-    report = publish(OwnFiles(out), target, dry_run=dry_run, adopt=adopt, progress=show)
+    files = OwnFiles(out)
+    report = publish(files, target, dry_run=dry_run, adopt=adopt, progress=show)
     if not report.problems and not dry_run:
         keys, _ = load_keys(clients / NAME)
         if keys is not None and keys.retired:
-            retired = keys.retired
-            update_keys(clients / NAME, lambda now: forget(now, retired))
+            gone = _gone(keys.retired, files)
+            update_keys(clients / NAME, lambda now: forget(now, gone))
     return report
+
+
+def _gone(retired: Iterable[Retired], files: Iterable[str]) -> tuple[Retired, ...]:
+    """Retired links of which nothing was sent; a site older than a renewal has the old one."""
+    sent = {part for name in files for part in (name, name.partition("/")[0])}
+    return tuple(r for r in retired if sent.isdisjoint((r.portal, f"feeds/{r.feed}.ics")))
 
 
 def lines(report: Report) -> Iterator[str]:

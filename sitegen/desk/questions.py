@@ -11,8 +11,8 @@ memory of the paper, in our words. The cautions about collagen are general knowl
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any, get_args
 
@@ -40,10 +40,14 @@ _UNKNOWN = re.compile(r"(?:i )?(?:don.?t|do not) know|not known|unknown|dunno|\?
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What was answered: as it was written, and what it means. None is "don't know"."""
+    """What was answered: as it was written, and what it means. None is "don't know".
+
+    ``is_usual`` where nothing was typed and the usual answer was taken.
+    """
 
     text: str
     value: Any = None
+    is_usual: bool = field(default=False, compare=False)
 
     @property
     def known(self) -> bool:
@@ -94,6 +98,7 @@ class Question:
         when: Whether it is asked, after these answers.
         check: What the answer says together with those before it.
         needs: Keys that ``when`` and ``check`` look at.
+        later: Not asked of who is referred, as it is of use once there is a clearance.
         sheet: The same for the client's own pen; empty: not on the sheet.
     """
 
@@ -109,6 +114,7 @@ class Question:
     when: Callable[[Answers], bool] = always
     check: Callable[[Any, Answers, date], Slip | None] = fits
     needs: tuple[str, ...] = ()
+    later: bool = False
     sheet: str = ""
 
     def read(
@@ -116,7 +122,8 @@ class Question:
     ) -> Answer | Slip:
         """An answer, or what is wrong with it. ``alone`` leaves earlier answers out of it."""
         text = text.strip()
-        if _UNKNOWN.fullmatch(text):
+        is_usual = _UNKNOWN.fullmatch(text) is not None
+        if is_usual:
             text = self.usual(answers, today) if not alone else ""
             if not text and self.assumed:
                 return Answer("")
@@ -128,7 +135,7 @@ class Question:
             hint = str((error.context or {}).get("hint", self.how))
             return Slip(error.message(), hint, error.type)
         wrong = None if alone else self.check(value, answers, today)
-        return wrong or Answer(text, value)
+        return wrong or Answer(text, value, is_usual)
 
 
 # --- the kinds of the file's fields -----------------------------------------------------------
@@ -508,17 +515,18 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "counted_on", START, "On which day were the numbers below taken down?",
         f"{_DATE}; not after today", "2027-01-11", "baseline.on", usual=_today, check=_not_ahead,
+        later=True,
     ),
     Question(
         "cadence", START, "What is the step rate of an easy run, both feet?",
         "steps a minute, like 158 spm; 100 to 240. Count one foot for 30 s of easy running and "
-        "take it times 4", "158 spm", "baseline.cadence",
+        "take it times 4", "158 spm", "baseline.cadence", later=True,
         sheet="Run easily and count how often one foot lands in 30 seconds. How often?",
     ),
     Question(
         "week", START, "How much did {called} run in a week, as the mean of the last four?",
         "hours and minutes, like 1 h 10 min; 0 min to 24 h. 0 min is a real starting point",
-        "1 h 10 min", "baseline.week",
+        "1 h 10 min", "baseline.week", later=True,
         sheet="How many minutes did you run in each of the last four weeks? (0 is fine)",
     ),
     Question(
@@ -589,18 +597,18 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "growth", PLAN, "By how much may a building week grow, at most?",
         "a percentage, like 8 %; 0 to 30 %", "8 %", "plan.growth",
-        assumed="the practice's own, or else 10 %",
+        assumed="the practice's own, or else 10 %", later=True,
     ),
     Question(
         "aim", PLAN, "Where should the step rate go?",
         "steps a minute, like 168 spm, 100 to 240; or keep", "168 spm", "cadence.aim",
         assumed="towards 170 spm, at most 10 % over the client's own; 170 or more is kept",
-        check=_not_below_own, needs=("cadence",),
+        check=_not_below_own, needs=("cadence",), later=True,
     ),
     Question(
         "fuel", FUEL, "Does {called} ask for a reminder to take collagen with vitamin C?",
         "yes or no; off unless it was asked for", "no", reads=parse_yes_no, usual=_no,
-        assumed="no",
+        assumed="no", later=True,
     ),
     Question(
         "fuel_cautions", FUEL,
@@ -626,12 +634,26 @@ QUESTIONS: tuple[Question, ...] = (
     ),
 )  # fmt: skip
 
-KEYS = tuple(q.key for q in QUESTIONS)
+GROUP = Question(
+    "group", WISH, "Which group of the practice is {called} in?", "", "",
+    assumed="no group",
+)  # fmt: skip
 
 
-def unknown_key_hint(key: str) -> str:
+def questions_for(groups: Sequence[str]) -> tuple[Question, ...]:
+    """The questions of a practice with these groups; without any, none is asked for."""
+    if not groups:
+        return QUESTIONS
+    names = tuple(groups)
+    mine = replace(GROUP, how=one_of(names), example=names[0], reads=choice(*names).parse)
+    first = next(i for i, q in enumerate(QUESTIONS) if q.section == HEALTH)
+    return (*QUESTIONS[:first], mine, *QUESTIONS[first:])
+
+
+def unknown_key_hint(key: str, questions: Sequence[Question] = QUESTIONS) -> str:
     """The nearest key, or all of them."""
     import difflib
 
-    found = difflib.get_close_matches(key.lower(), KEYS, n=1, cutoff=0.6)
-    return f"did you mean {found[0]}?" if found else f"known here: {', '.join(KEYS)}"
+    keys = [q.key for q in questions]
+    found = difflib.get_close_matches(key.lower(), keys, n=1, cutoff=0.6)
+    return f"did you mean {found[0]}?" if found else f"known here: {', '.join(keys)}"

@@ -527,7 +527,7 @@ class _Shelf:
         if self.house is None or id not in self.texts.clients:
             return None
         logs = {} if log is None else {id: log}
-        return build.read_client(replace(self.texts, logs=logs), self.house, id)[0]
+        return build.read_client(self.texts._replace(logs=logs), self.house, id)[0]
 
     def _today(self, id: str) -> date:
         if self.as_of is not None:

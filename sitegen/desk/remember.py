@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 import sitegen
 from sitegen import cache, world
 from sitegen.cache import Memory, StampTuple
+from sitegen.site_folder import CACHE
 
 if TYPE_CHECKING:
     from sitegen.keys import Keys
@@ -78,7 +79,7 @@ def memory_file(clients: Path, out: Path) -> Path:
     """One for each pair of a practice and a site."""
     out = out.resolve()
     name = cache.hash_of(str(clients.resolve()), str(out))[:16]
-    return out.parent / world.CACHE / f"build-{name}.json"
+    return out.parent / CACHE / f"build-{name}.json"
 
 
 def load(file: Path, tool: str) -> Memory:

@@ -127,6 +127,7 @@ class Row:
     rate: Rate | None = None
     event_on: date | None = None
     plan_ends: date | None = None
+    group: str | None = None
 
     @property
     def days_since(self) -> int | None:
@@ -195,6 +196,7 @@ def row_of(case: Case, plan: Plan) -> Row:
         rate=known.rate,
         event_on=event.on if event else None,
         plan_ends=known.ends,
+        group=case.client.group,
     )
 
 
@@ -485,15 +487,28 @@ def ahead(days: int) -> str:
 
 
 def roster_lines(rows: Sequence[Row], width: int | None = WIDTH) -> tuple[str, ...]:
-    """One line a client; plain text. ``width`` None cuts nothing off, as in a pipe."""
+    """One line a client; plain text. ``width`` None cuts nothing off, as in a pipe.
+
+    Where somebody is in a group, groups stand in a column of their own.
+    """
     broad = max((len(row.id) for row in rows), default=0)
+    most = max((len(row.group or "") for row in rows), default=0)
     if width is not None:
-        broad = min(broad, width // 3)
-    return tuple(_line(row, broad, width) for row in rows)
+        broad, most = min(broad, width // 3), min(most, width // 5)
+    return tuple(_line(row, _head(row, broad, most, width is not None), width) for row in rows)
 
 
-def _line(row: Row, broad: int, width: int | None) -> str:
-    head = f"{row.id:<{broad}}  "
+def _head(row: Row, broad: int, most: int, cuts: bool) -> str:
+    """The id, and the group where anybody is in one; one that is too long for its column is cut."""
+    if not most:
+        return f"{row.id:<{broad}}  "
+    group = row.group or ""
+    if cuts and len(group) > most:
+        group = f"{group[: most - 1]}…"
+    return f"{row.id:<{broad}}  {group:<{most}}  "
+
+
+def _line(row: Row, head: str, width: int | None) -> str:
     says = [reason.says for reason in row.reasons]
     if width is None:
         return head + "; ".join(says)
@@ -515,6 +530,7 @@ def _as_json(row: Row) -> dict[str, Any]:
     return {
         "client": row.id if row.status != "aside" else None,
         "name": row.name if row.status != "aside" else None,
+        "group": row.group,
         "as_of": _day(row.as_of),
         "status": row.status,
         "reasons": [{"kind": r.kind, "says": r.says, "since": _day(r.since)} for r in row.reasons],

@@ -18,9 +18,10 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from sitegen import cache, world
-from sitegen.cache import Entry, HouseEntry, Made, Memory, hash_of, lasting
+from sitegen.cache import Entries, Entry, HouseEntry, Made, Memory, hash_of, lasting
 from sitegen.desk import remember
 from sitegen.model.problem import Origin, Problem
+from sitegen.site_folder import open_site, read_site_file
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -152,8 +153,11 @@ class _Building:
         self.now, self.now_ns = world.now_utc(), time.time_ns()
         self.tool = remember.tool()
         self.file = remember.memory_file(clients, out) if remembers else None
-        self.before = remember.load(self.file, self.tool) if self.file else cache.NOTHING
-        self.entries: dict[str, Entry] = {}  # for the next build
+        self.before = remember.load(self.file, self.tool) if self.file else cache.nothing()
+        self.entries = Entries()  # for the next build
+        self.unstamped: set[str] = set()  # whose files' stamps are still to be noted
+        self.privacy: dict[str, str] = {}
+        self.ended: set[str] = set()
         self.kept: set[str] = set()  # names of files that stay as they are
         self.written: set[str] = set()  # names of files given to the site
         self.seen: dict[str, str] = {}  # the plan that each client had before
@@ -168,9 +172,9 @@ class _Building:
     def run(self) -> Built:
         self._open_keys()
         self._open_house()
-        world.finish_site(self.out)
-        self.present = world.site_files(self.out)
-        written = world.write_site(self._files(), self.out, keep=self._keeps)
+        with open_site(self.out) as site:
+            self.present = site.own
+            written = site.write(self._files(), self._keeps)
         self._remember()
         changed = len(written.added) + len(written.changed)
         count = len(self.wanted)
@@ -216,12 +220,12 @@ class _Building:
 
     def _changed(self, stamps: Mapping[str, world.Stamp]) -> frozenset[str]:
         """Whose files are other ones than before, where that is few: they are read at once."""
-        known = {
-            name: stamp
-            for id, entry in self.before.clients.items()
-            for name, stamp in ((id + CLIENT, entry.client_stamp), (id + LOG, entry.log_stamp))
+        known = self.before.clients
+        ids = {
+            id
+            for id in {id_of(name) for name in stamps if is_clients(name)}
+            if not known.has_stamps(id, stamps.get(id + CLIENT), stamps.get(id + LOG))
         }
-        ids = {id_of(name) for name in stamps if stamps[name] != known.get(name)}
         ids &= self.ids or ids
         return frozenset(ids if len(ids) <= BLOCK else ())
 
@@ -280,8 +284,8 @@ class _Building:
             from sitegen.desk.practice import open_practice
 
             opened = open_practice(self.clients, tuple(self.ids), self.as_of)
-            told = () if opened.has_errors else self.told
-            raise _Failed((*opened.problems, *told))
+            planned = [problem for id in opened.cases for problem in opened.problems_of(id)]
+            raise _Failed(sorted({*opened.problems, *planned, *self.told}))
         self.keys = keys
         self.links = ensure(keys, self.wanted, world.draw_bytes).links
         unnamed = set(self.all_ids) - self.ids if self.ids else set()
@@ -293,8 +297,10 @@ class _Building:
         from sitegen.keys import retire
         from sitegen.keys_file import NAME, update_keys
 
-        ended = {id for id, entry in self.entries.items() if entry.is_ended}
-        living = [id for id in self.entries if id not in ended]
+        ended = self.ended
+        living = [id for id in self.privacy if id not in ended]
+        if set(living) == set(self.keys.links) == set(self.all_ids):
+            return  # each has a link, and nobody has one too many
 
         def change(keys: Keys) -> Keys:
             for id in [id for id in keys.links if id in ended or id not in self.all_ids]:
@@ -319,8 +325,8 @@ class _Building:
 
     def _addresses(self) -> Iterator[tuple[str, str | None, Link, str]]:
         for id in self.wanted:
-            if id in self.keys.links and id in self.entries:
-                yield id, self.house.address, self.keys.links[id], self.entries[id].privacy
+            if id in self.keys.links and id in self.privacy:
+                yield id, self.house.address, self.keys.links[id], self.privacy[id]
 
     # --- what all clients share -----------------------------------------------------------
 
@@ -337,16 +343,32 @@ class _Building:
 
             house, problems = build.read_house(self._texts())
             if house is None:
-                raise _Failed(sorted([*self.problems, *problems]))
+                raise _Failed(sorted({*problems, *self._told_without_house(), *self.problems}))
             self.house = HouseEntry(self.house_made_of, house.practice.address, {}, problems)
         self._tell(*self.house.problems)
+
+    def _told_without_house(self) -> set[Problem]:
+        """What is wrong with clients whose house has errors, so that one round tells all."""
+        from sitegen.build import Ask, Kit, known_of
+        from sitegen.desk.spread import check_all
+
+        def asks() -> Iterator[Ask]:
+            left = iter(self.wanted)
+            while block := list(islice(left, BLOCK)):
+                for found in self._read(block):
+                    assert found.client is not None
+                    yield Ask(found.id, found.client, found.log)
+                    found.client = found.log = None
+
+        texts = self._texts()
+        kit = Kit("", texts, {}, {}, self.as_of, self.now, {}, known_of(texts))
+        return {problem for told in check_all(kit, asks()) for problem in told}
 
     def _texts(self) -> Texts:
         from sitegen.desk.practice import texts_of
 
         texts = texts_of(self.folder)
-        return replace(
-            texts,
+        return texts._replace(
             clients={},
             logs={},
             drills=dict(texts.drills),
@@ -442,8 +464,19 @@ class _Building:
         client_stamp, log_stamp = self._lasting(found)
         if (client_stamp, log_stamp) != (entry.client_stamp, entry.log_stamp):
             entry = entry._replace(client_stamp=client_stamp, log_stamp=log_stamp)
-        self.entries[found.id] = entry
+            self.entries.put(found.id, entry)
+        else:
+            self.entries.take(found.id, self.before.clients)
+        self._keep_in_mind(found.id, entry)
         return True
+
+    def _keep_in_mind(self, id: str, entry: Entry) -> None:
+        """Of what was noted of a client, what this build still needs."""
+        self.privacy[id] = entry.privacy
+        if entry.is_ended:
+            self.ended.add(id)
+        if not all(made.stamp for made in entry.files.values()):
+            self.unstamped.add(id)
 
     def _lie_there(self, files: Mapping[str, Made]) -> bool:
         """Whether these lie in the site as they were written; then they stay there."""
@@ -500,7 +533,7 @@ class _Building:
     def _feed_before(self, id: str) -> tuple[bytes | None, str]:
         """The feed as it lies there, and what it is made of, where that is sure."""
         name = _feed_name(self.links[id])
-        data = world.read_site_file(self.out, name)
+        data = read_site_file(self.out, name)
         entry = self.before.clients.get(id)
         if data is None or entry is None or entry.zone_state != self._zone(entry.zone)[1]:
             return data, ""
@@ -517,7 +550,7 @@ class _Building:
             made[feed] = self.before.clients[done.id].files[feed]
             self.kept.add(feed)
         client_stamp, log_stamp = self._lasting(found)
-        self.entries[done.id] = Entry(
+        entry = Entry(
             made_of=self._made_of(done.id, found.hashes, done.zone),
             client=found.hashes[0],
             log=found.hashes[1],
@@ -531,6 +564,8 @@ class _Building:
             files=made,
             problems=done.problems,
         )
+        self.entries.put(done.id, entry)
+        self._keep_in_mind(done.id, entry)
 
     # --- the next build -------------------------------------------------------------------
 
@@ -553,17 +588,14 @@ class _Building:
                 for name, made in files.items()
             }
 
-        ids = frozenset(self.all_ids)
-        others = {id: e for id, e in self.before.clients.items() if self.ids and id not in self.ids}
-        known, self.entries = others | self.entries, {}
-        for id in sorted(known):
-            entry = known.pop(id)  # one at a time, so that a large practice is not there twice
-            if id in self.found or id in ids:
-                files = stamped(entry.files)
-                same = files is entry.files
-                self.entries[id] = entry if same else entry._replace(files=files)
-        entries = self.entries
-        after = Memory(self.house._replace(files=stamped(self.house.files)), entries)
+        for id in self.unstamped:
+            entry = self.entries[id]
+            self.entries.put(id, entry._replace(files=stamped(entry.files)))
+        for id in self.all_ids:
+            if id in self.before.clients and id not in self.found:  # not among those named
+                self.entries.take(id, self.before.clients)
+        house = self.house._replace(files=stamped(self.house.files))
+        after = Memory(house, self.entries)
         if after != self.before:
             remember.save(self.file, after, self.tool)
 
@@ -638,7 +670,7 @@ def _made(files: Mapping[str, bytes]) -> dict[str, Made]:
 
 
 def _hash_of_file(out: Path, name: str) -> str:
-    data = world.read_site_file(out, name)
+    data = read_site_file(out, name)
     return "" if data is None else hash_of(data)
 
 

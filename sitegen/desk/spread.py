@@ -6,11 +6,12 @@ they need, so processes may be forked, started afresh (macOS, Windows) or run el
 
 from __future__ import annotations
 
+import signal
 import threading
 from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future
-from contextlib import AbstractContextManager, nullcontext
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from itertools import chain, islice
 from typing import TypeVar
 
@@ -84,7 +85,8 @@ def _spread(
     def send() -> None:
         if few := list(islice(given, chunk)):
             try:
-                waiting.append((executor.submit(work, kit, few), few))
+                with _unheard():
+                    waiting.append((executor.submit(work, kit, few), few))
             except Exception:
                 waiting.append((None, few))
 
@@ -107,4 +109,25 @@ def _pool() -> Executor:
 
     # A fork copies only the thread that asks for it, and locks that others held stay locked.
     way = get_context("spawn") if threading.active_count() > 1 else None
-    return ProcessPoolExecutor(processors(), mp_context=way)
+    return ProcessPoolExecutor(processors(), mp_context=way, initializer=_leave_it_to_the_parent)
+
+
+def _leave_it_to_the_parent() -> None:
+    """Let a process of the pool pass over Ctrl-C: whoever began it tells it when to go."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+
+
+@contextmanager
+def _unheard() -> Iterator[None]:
+    """Hold Ctrl-C back for a moment. A process begun within this does not hear it either, until
+    it can pass over it; without that it would tell of an interrupt in the middle of starting."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

@@ -59,11 +59,14 @@ def stoppable(to_the_end: bool = False) -> Iterator[None]:
             return
         presses += 1
         if presses == 1:
+            # A library's object that was being made is thrown away half made, and may complain.
+            sys.unraisablehook = _nobody
             raise Stopped(number)
         if presses == 2:
             os.write(sys.__stderr__.fileno() if sys.__stderr__ else 2, _ONCE_MORE)
             signal.signal(number, signal.SIG_DFL)
 
+    complain = sys.unraisablehook
     numbers = [signal.SIGINT, signal.SIGTERM]
     before = {number: signal.getsignal(number) for number in numbers}
     for number in numbers:
@@ -72,11 +75,17 @@ def stoppable(to_the_end: bool = False) -> Iterator[None]:
     try:
         yield
     finally:
+        if not to_the_end:
+            sys.unraisablehook = complain
         for number, handler in before.items():
             if to_the_end:
                 signal.signal(number, signal.SIG_IGN)
             elif handler is not None:
                 signal.signal(number, handler)
+
+
+def _nobody(_complaint: object) -> None:
+    """For complaints that nobody can act on."""
 
 
 _ONCE_MORE = b"sitegen: tidying up; once more ends it at once\n"

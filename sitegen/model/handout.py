@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Handout:
+class Handout(NamedTuple):
     """One text, read from a Markdown file in ``texts/``. ``text`` is what stands below the title.
 
     ``lines`` is how many lines of the file stand above ``text``.

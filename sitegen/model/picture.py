@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import base64
-from dataclasses import dataclass
+from typing import NamedTuple
 
 MAX_WIDTH, MAX_HEIGHT = 144, 40  # CSS pixels, in the portal's head
 AREA = 38 * 38  # so that a wide logo and a tall one weigh alike to the eye
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(NamedTuple):
     """``kind`` is ``png``, ``jpeg`` or ``webp``; width and height are in the picture's pixels."""
 
     kind: str

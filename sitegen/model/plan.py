@@ -6,7 +6,6 @@ per minute with both feet counted. Effort is on the 0-10 category-ratio scale fo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, time
 from typing import Literal, NamedTuple
 
@@ -49,8 +48,7 @@ class Part(NamedTuple):
         return self.minutes * self.repeat
 
 
-@dataclass(frozen=True, slots=True)
-class Session:
+class Session(NamedTuple):
     """One session on one day. ``id`` is lasting: it survives a move and a change of length."""
 
     id: str
@@ -68,11 +66,18 @@ class Session:
     @property
     def run_minutes(self) -> float:
         """Minutes of running; walk breaks, warm-up walks and drills are not in it."""
-        return sum(p.total_minutes for p in self.parts if p.kind in RUNNING_PARTS)
+        minutes = 0.0
+        for part in self.parts:
+            if part.kind in RUNNING_PARTS:
+                minutes += part.minutes * part.repeat
+        return minutes
 
     @property
     def total_minutes(self) -> float:
-        return sum(p.total_minutes for p in self.parts)
+        minutes = 0.0
+        for part in self.parts:
+            minutes += part.minutes * part.repeat
+        return minutes
 
     @property
     def is_run(self) -> bool:
@@ -96,8 +101,7 @@ class Decision(NamedTuple):
     warns: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Week:
+class Week(NamedTuple):
     """One training week, Monday to Sunday, counted from 1."""
 
     number: int
@@ -118,8 +122,7 @@ class Week:
         return max((s.run_minutes for s in self.sessions), default=0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """Everything that the engine decided for one client, as of one day."""
 
     client: str

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sitegen.model.sentence import N_
 from sitegen.portal.scene import Scene, View
 
 
-@dataclass(frozen=True, slots=True)
-class CalendarView:
+class CalendarView(NamedTuple):
     """``subscribe`` is the address a calendar program opens; empty where the feed has none yet."""
 
     url: str

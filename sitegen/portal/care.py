@@ -9,7 +9,7 @@ complete, and says so.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -19,16 +19,14 @@ from sitegen.portal.scene import Scene, View
 _HEADING = re.compile(r"<(/?)h([1-6])>")
 
 
-@dataclass(frozen=True, slots=True)
-class Contact:
+class Contact(NamedTuple):
     """How to reach someone: what is read, and where a tap leads (empty: nowhere)."""
 
     text: str
     href: str
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """A text of the coach's own, drawn."""
 
     id: str
@@ -36,8 +34,7 @@ class Reading:
     text: Markup
 
 
-@dataclass(frozen=True, slots=True)
-class CareView:
+class CareView(NamedTuple):
     coach: str
     contact: Contact
     emergency: Contact | None

@@ -7,11 +7,10 @@ the one above it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class DateWords:
+class DateWords(NamedTuple):
     """Monday first; ``long_date`` is a template of weekday, day, month and year."""
 
     days: tuple[str, ...]
@@ -58,15 +57,14 @@ ES = DateWords(
 )
 DATE_WORDS: dict[str, DateWords] = {
     "es": ES,
-    "es-419": replace(ES, decimal="."),
-    "es-BR": replace(ES, decimal="."),
-    "es-BZ": replace(ES, decimal="."),
-    "es-CU": replace(ES, decimal="."),
-    "es-DO": replace(ES, decimal="."),
-    "es-GT": replace(ES, decimal="."),
-    "es-HN": replace(ES, long_date="{weekday} {day:02} de {month} de {year}", decimal="."),
-    "es-MX": replace(
-        ES,
+    "es-419": ES._replace(decimal="."),
+    "es-BR": ES._replace(decimal="."),
+    "es-BZ": ES._replace(decimal="."),
+    "es-CU": ES._replace(decimal="."),
+    "es-DO": ES._replace(decimal="."),
+    "es-GT": ES._replace(decimal="."),
+    "es-HN": ES._replace(long_date="{weekday} {day:02} de {month} de {year}", decimal="."),
+    "es-MX": ES._replace(
         months_short=(
             "ene",
             "feb",
@@ -83,10 +81,9 @@ DATE_WORDS: dict[str, DateWords] = {
         ),
         decimal=".",
     ),
-    "es-NI": replace(ES, decimal="."),
-    "es-PA": replace(ES, decimal="."),
-    "es-PE": replace(
-        ES,
+    "es-NI": ES._replace(decimal="."),
+    "es-PA": ES._replace(decimal="."),
+    "es-PE": ES._replace(
         months=(
             "enero",
             "febrero",
@@ -117,11 +114,10 @@ DATE_WORDS: dict[str, DateWords] = {
         ),
         decimal=".",
     ),
-    "es-PR": replace(ES, decimal="."),
-    "es-SV": replace(ES, decimal="."),
-    "es-US": replace(ES, decimal="."),
-    "es-UY": replace(
-        ES,
+    "es-PR": ES._replace(decimal="."),
+    "es-SV": ES._replace(decimal="."),
+    "es-US": ES._replace(decimal="."),
+    "es-UY": ES._replace(
         months=(
             "enero",
             "febrero",

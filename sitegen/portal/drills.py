@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
@@ -21,14 +21,12 @@ PLACE_WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     title: str
     drills: tuple[Markup, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class DrillsView:
+class DrillsView(NamedTuple):
     groups: tuple[Group, ...]
 
 

@@ -14,7 +14,7 @@ import hmac
 import re
 import unicodedata
 from collections.abc import Callable, Iterator
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import lru_cache
 from itertools import groupby
 from typing import NamedTuple
@@ -312,21 +312,39 @@ def _described(summary: str, description: str) -> bytes:
     return _lines(event)
 
 
-@lru_cache(maxsize=4096)
 def _timed(on: date, at: time | None, minutes: int, zone: ZoneInfo) -> bytes:
-    event = icalendar.Event()
     if at is None:
-        event["DTSTART"] = _whole_day(on)
-        event["DTEND"] = _whole_day(on + timedelta(days=1))
-        event["TRANSP"] = vText("TRANSPARENT")  # a run does not make the whole day busy
-        return _lines(event)
+        return _on_day(on)
     start, end = span(on, at, minutes, zone)
     if _is_doubled(start) or _is_doubled(end):
         start, end = start.astimezone(UTC), end.astimezone(UTC)
-    event["DTSTART"] = vDatetime(start)  # with the zone's name as its TZID
-    if minutes:  # RFC 5545 3.8.2.2: an end is later than its start, or not there
-        event["DTEND"] = vDatetime(end)
+    if not minutes:  # RFC 5545 3.8.2.2: an end is later than its start, or not there
+        return _moment("DTSTART", start)
+    return _moment("DTSTART", start) + _moment("DTEND", end)
+
+
+@lru_cache(maxsize=1024)
+def _on_day(on: date) -> bytes:
+    event = icalendar.Event()
+    event["DTSTART"] = _whole_day(on)
+    event["DTEND"] = _whole_day(on + timedelta(days=1))
+    event["TRANSP"] = vText("TRANSPARENT")  # a run does not make the whole day busy
     return _lines(event)
+
+
+def _moment(name: str, at: datetime) -> bytes:
+    """A property whose value is a moment. What stands before the digits is icalendar's."""
+    before, after = _around_digits(name, at.tzinfo)
+    return b"%b%b%b" % (before, at.strftime("%Y%m%dT%H%M%S").encode(), after)
+
+
+@lru_cache(maxsize=256)
+def _around_digits(name: str, zone: tzinfo | None) -> tuple[bytes, bytes]:
+    """How a line with a moment begins, with the zone's name as its TZID, and how it ends."""
+    event = icalendar.Event()
+    event[name] = vDatetime(datetime(2000, 1, 1, tzinfo=zone))
+    before, _, after = _lines(event).rpartition(b"20000101T000000")
+    return before, after
 
 
 def _lines(event: icalendar.Event) -> bytes:

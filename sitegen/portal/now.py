@@ -7,8 +7,8 @@ the view Weeks by the page's script, so a page built on Monday is right on Thurs
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import groupby
+from typing import NamedTuple
 
 from sitegen.model.plan import Status
 from sitegen.model.sentence import N_
@@ -21,16 +21,14 @@ from sitegen.portal.words import Words
 MAX_CHANGES = 5
 
 
-@dataclass(frozen=True, slots=True)
-class ChangesView:
+class ChangesView(NamedTuple):
     """Changes that have their reasons in common."""
 
     lines: tuple[str, ...]
     because: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class NowView:
+class NowView(NamedTuple):
     """``since`` is the day of the plan that ``changes`` are told from; ``more`` were left out."""
 
     status: Status

@@ -9,11 +9,11 @@ import hashlib
 import json
 import re
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from gettext import NullTranslations
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
@@ -30,7 +30,7 @@ from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
 from sitegen.portal.drills import figure
 from sitegen.portal.icon import SIZES, icon
-from sitegen.portal.scene import DrawPiece, Scene, View
+from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import stopped
 from sitegen.portal.views import BEAT, VIEWS
@@ -62,8 +62,7 @@ WORKER = "worker.js"  # at the top of the site: it may only look after what lies
 INSTALL = "plan.webmanifest"
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(NamedTuple):
     """What all pages of a practice share.
 
     ``accent`` is a CSS hex colour or None for ours, ``version`` the tool's, ``built`` names the
@@ -73,6 +72,9 @@ class Look:
     accent: str | None = None
     version: str = ""
     built: str = ""
+
+
+PLAIN = Look()
 
 
 @dataclass(frozen=True)
@@ -119,7 +121,7 @@ class Renderer:
         scene = Scene(
             case, plan, self.languages.drills(drills, language), words, self._markdown,
             self._drawn_drill(language), feed_url, code, link, before, self.evidence,
-            self._shared_markdown, self._piece(language, case.units), tuple(handouts),
+            self._shared_markdown, self._pens(language, case.units), tuple(handouts),
         )  # fmt: skip
         names = frozenset(view.name for view in VIEWS if self._shows(view, scene))
         context = {
@@ -156,7 +158,7 @@ class Renderer:
         sealed: str | None,
         language: str,
         portal: str,
-        look: Look = Look(),
+        look: Look = PLAIN,
     ) -> str:
         """The shell that a browser loads: exactly one of ``content`` and ``sealed``.
 
@@ -176,7 +178,7 @@ class Renderer:
             styles.append(f"../{accent_name(look.accent)}")
         if not look.built:
             held = "\n".join((content or sealed or "", look.version, *styles, *scripts))
-            look = replace(look, built=_hash(held.encode()))
+            look = look._replace(built=_hash(held.encode()))
         language = self.languages.spoken(language)
         return (
             self._templates(language)
@@ -292,21 +294,25 @@ class Renderer:
             self._shared[key] = drawn
         return drawn
 
-    def _piece(self, language: str, units: str) -> DrawPiece:
-        def draw(name: str, key: Hashable, model: Callable[[], object]) -> Markup:
-            whole = (name, language, units, key)
-            found = self._pieces.get(whole)
-            if found is None:
-                if len(self._pieces) >= MOST_PIECES:
-                    self._pieces.clear()
-                drawn = self._templates(language).get_template(name).render(view=model())
-                found = self._pieces[whole] = Markup(drawn)
-            return found
+    def _pens(self, language: str, units: str) -> Pens:
+        def pen(template: str, in_words: Callable[[Key], object]) -> Callable[[Key], Markup]:
+            pieces = self._pieces.setdefault((template, language, units), {})
 
-        return draw
+            def draw(key: Key) -> Markup:
+                found = pieces.get(key)
+                if found is None:
+                    if len(pieces) >= MOST_PIECES:
+                        pieces.clear()
+                    drawing = self._templates(language).get_template(template)
+                    found = pieces[key] = Markup(drawing.render(view=in_words(key)))
+                return found
+
+            return draw
+
+        return pen
 
     @cached_property
-    def _pieces(self) -> dict[tuple[str, str, str, Hashable], Markup]:
+    def _pieces(self) -> dict[tuple[str, str, str], dict[Hashable, Markup]]:
         return {}
 
     def _drawn_drill(self, language: str) -> Callable[[Drill], Markup]:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
+from typing import NamedTuple, Protocol, TypeVar
 
 from markupsafe import Markup
 
@@ -26,12 +27,18 @@ def for_client(decision: Decision) -> bool:
     return not decision.warns or decision.rule in WARNS_CLIENT
 
 
-DrawPiece = Callable[[str, Hashable, Callable[[], object]], Markup]
-"""Draws a template with a model; where it drew one with the same key, just that comes again."""
+Key = TypeVar("Key", bound=Hashable)
 
 
-def _no_piece(template: str, key: Hashable, model: Callable[[], object]) -> Markup:
-    return Markup()
+class Pens(Protocol):
+    """Gives pens: each draws one template, and what it has drawn once it hands out again."""
+
+    def __call__(self, template: str, in_words: Callable[[Key], object]) -> Callable[[Key], Markup]:
+        """A pen that draws ``template`` with a thing as ``in_words`` tells it."""
+
+
+def _no_pens(template: str, in_words: Callable[[Key], object]) -> Callable[[Key], Markup]:
+    return lambda _: Markup()
 
 
 @dataclass(frozen=True)
@@ -41,7 +48,7 @@ class Scene:
     ``link`` is the private link where it is known whole, ``before`` the plan that changes are told
     from. ``evidence`` maps a rule's name to how firm the ground under its numbers is. ``code``
     tells the coach's tool whose check-in it takes in. ``shared_markdown`` draws what many clients
-    read alike, and ``piece`` a part of a view that comes again and again; ``handouts`` are the
+    read alike, and ``pens`` draw parts of a view that come again and again; ``handouts`` are the
     coach's texts for this one.
     """
 
@@ -57,7 +64,7 @@ class Scene:
     before: Seen | None = None
     evidence: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     shared_markdown: Callable[[str], Markup] = Markup
-    piece: DrawPiece = _no_piece
+    pens: Pens = _no_pens
     handouts: tuple[Handout, ...] = ()
 
     @cached_property
@@ -85,8 +92,7 @@ class Scene:
         return [week.start.isoformat() for week in self.plan.weeks]
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(NamedTuple):
     """One view of the portal.
 
     ``name`` is what stands in the address, ``label`` what the navigation says, ``build`` makes

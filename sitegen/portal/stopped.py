@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from sitegen.model.checkin import URGENT_SIGNS
 from sitegen.portal.care import Contact, contact
 from sitegen.portal.scene import Scene
 
 
-@dataclass(frozen=True, slots=True)
-class Stopped:
+class Stopped(NamedTuple):
     """Why nobody should run by this plan today, and whom to call."""
 
     kind: Literal["urgent", "screening", "clinician"]

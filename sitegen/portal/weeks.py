@@ -5,8 +5,7 @@ The sessions drawn here are the only ones in the document: the view Now shows co
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, time, timedelta
 from itertools import groupby
 from typing import NamedTuple
@@ -83,56 +82,50 @@ SKIPPED_WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """A part in words: how long what, and how."""
 
     what: str
     how: str
 
 
-@dataclass(frozen=True, slots=True)
-class PartLine:
+class PartLine(NamedTuple):
     """Parts done in turn, and how often; ``times`` is empty for a part done once."""
 
     times: str
     pieces: tuple[Piece, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(NamedTuple):
     """Something that a link leads to."""
 
     id: str
     title: str
 
 
-class Facts(NamedTuple):
-    """What a session asks for: effort, steps a minute, one thing to think of, fuel before it."""
+class Fact(NamedTuple):
+    """One thing that a session asks for; what is not meant is left at its default."""
 
-    low: int
-    high: int
-    is_run: bool
-    spm: int | None
-    cue: str
-    fuel_at: time | None
+    effort: tuple[int, int] | None = None  # lowest and highest, of 10
+    is_run: bool = False
+    spm: int | None = None
+    cue: str = ""
+    fuel_at: time | None = None
 
 
-class FactsView(NamedTuple):
+class FactView(NamedTuple):
     """The same in words."""
 
     effort_number: str
     effort: str
-    is_run: bool
     talk: str
     spm: int | None
     cue: str
     fuel: str
 
 
-@dataclass(frozen=True, slots=True)
-class SessionView:
-    """A session in words; ``facts`` and ``parts`` are drawn.
+class SessionView(NamedTuple):
+    """A session in words; each of ``facts`` and each line of ``parts`` is drawn.
 
     ``shaped`` is a run whose parts need more words than their names; ``stopped`` is one that the
     client must not do now.
@@ -145,8 +138,8 @@ class SessionView:
     title: str
     minutes: str
     running: str
-    facts: Markup
-    parts: Markup
+    facts: tuple[Markup, ...]
+    parts: tuple[Markup, ...]
     drills: tuple[Named, ...]
     moved: str
     is_run: bool
@@ -155,8 +148,7 @@ class SessionView:
     stopped: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """One decision in the client's words.
 
     ``ground`` says how weak its evidence is, or nothing; ``source`` is its number, 0 for none.
@@ -169,8 +161,7 @@ class Reason:
     about: str
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(NamedTuple):
     """A check-in, as the week remembers it."""
 
     on: str
@@ -178,8 +169,7 @@ class Told:
     said: str
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(NamedTuple):
     """One run's place on the week's lane, in hundredths of the longest week."""
 
     x: float
@@ -187,8 +177,7 @@ class Bar:
     hard: bool
 
 
-@dataclass(frozen=True, slots=True)
-class NoteView:
+class NoteView(NamedTuple):
     """A word of the coach's. ``text`` is drawn; ``read`` are texts of hers that go with it.
 
     One to many clients has a first and a last day, and ``dates`` in words; one for this client's
@@ -202,8 +191,7 @@ class NoteView:
     dates: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class WeekView:
+class WeekView(NamedTuple):
     number: int
     start: date
     end: date
@@ -219,8 +207,7 @@ class WeekView:
     told: tuple[Told, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WeeksView:
+class WeeksView(NamedTuple):
     """``qr`` is the private link in squares, empty where it is not known whole."""
 
     stop: Stopped | None
@@ -229,6 +216,16 @@ class WeeksView:
     event: str
     sources: tuple[str, ...]
     qr: str
+
+
+class Alike(NamedTuple):
+    """What is the same for all weeks of a plan: drills' titles and cues by id, and two pens."""
+
+    longest_week: float  # minutes of running
+    titles: Mapping[str, str]
+    cues: Mapping[str, tuple[str, ...]]
+    fact: Callable[[Fact], Markup]
+    line: Callable[[tuple[Part, ...]], Markup]
 
 
 def build(scene: Scene) -> WeeksView:
@@ -243,15 +240,19 @@ def build(scene: Scene) -> WeeksView:
         week = scene.week_of(entry.on.isoformat())
         if week:
             told.setdefault(week.number, []).append(entry)
-    titles = {d.id: d.title for d in scene.drills}
-    cues = {d.id: d.cues for d in scene.drills if d.where == "on_the_run" and d.cues}
+    words = scene.words
+    alike = Alike(
+        longest_week,
+        {d.id: d.title for d in scene.drills},
+        {d.id: d.cues for d in scene.drills if d.where == "on_the_run" and d.cues},
+        scene.pens("session-fact.html", lambda fact: fact_view(fact, words)),
+        scene.pens("session-line.html", lambda turn: part_line(turn, words)),
+    )
     weeks = tuple(
         _week(
             week,
             scene,
-            longest_week,
-            titles,
-            cues,
+            alike,
             notes_of_week(week, notes.get(week.number, ()), to_all, scene),
             told.get(week.number, ()),
         )
@@ -266,9 +267,7 @@ def build(scene: Scene) -> WeeksView:
 def _week(
     week: Week,
     scene: Scene,
-    longest_week: float,
-    titles: dict[str, str],
-    cues: dict[str, tuple[str, ...]],
+    alike: Alike,
     notes: tuple[NoteView, ...],
     told: Iterable[CheckIn],
 ) -> WeekView:
@@ -283,10 +282,9 @@ def _week(
         kind_words=words.gettext(WEEK_WORDS[week.kind]),
         minutes=words.number(week.run_minutes, 0),
         facts=week_facts(week, words),
-        bars=bars([(s.run_minutes, s.hard) for s in week.sessions], longest_week),
+        bars=bars([(s.run_minutes, s.hard) for s in week.sessions], alike.longest_week),
         sessions=tuple(
-            session_view(s, week, scene, titles, cues, stopped=s.on in stopped_days)
-            for s in week.sessions
+            session_view(s, week, scene, alike, stopped=s.on in stopped_days) for s in week.sessions
         ),
         notes=notes,
         reasons=reasons(
@@ -377,23 +375,13 @@ def session_view(
     session: Session,
     week: Week,
     scene: Scene,
-    titles: dict[str, str],
-    cues: dict[str, tuple[str, ...]],
+    alike: Alike,
     *,
     stopped: bool = False,
 ) -> SessionView:
     """One session in words."""
     words, _ = scene.words, scene.words.gettext
     total, running = round(session.total_minutes), round(session.run_minutes)
-    beats = [p.cadence_spm for p in session.parts if p.cadence_spm]
-    facts = Facts(
-        session.effort_low,
-        session.effort_high,
-        session.is_run,
-        (beats[0] if beats else week.cadence.aim) if session.is_run else None,
-        _cue(session, week, cues),
-        session.fuel_at,
-    )
     of_it = moved = ""
     if running and running != total:
         of_it = tied(_("{minutes} min of it running").format(minutes=running))
@@ -407,11 +395,9 @@ def session_view(
         title=words.gettext(SESSION_WORDS[session.kind]),
         minutes=str(total),
         running=of_it,
-        facts=scene.piece("session-facts.html", facts, lambda: facts_view(facts, words)),
-        parts=scene.piece(
-            "session-parts.html", session.parts, lambda: tuple(part_lines(session.parts, words))
-        ),
-        drills=tuple(Named(d, titles[d]) for d in session.drills if d in titles),
+        facts=tuple(map(alike.fact, _facts(session, week, alike.cues))),
+        parts=tuple(map(alike.line, turns(session.parts))),
+        drills=tuple(Named(d, alike.titles[d]) for d in session.drills if d in alike.titles),
         moved=moved,
         is_run=session.is_run,
         is_event=session.kind == "event",
@@ -420,25 +406,36 @@ def session_view(
     )
 
 
-def facts_view(facts: Facts, words: Words) -> FactsView:
+def _facts(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> Iterator[Fact]:
+    """What a session asks for, one thing at a time: few of them are rare."""
+    yield Fact(effort=(session.effort_low, session.effort_high), is_run=session.is_run)
+    if session.is_run:
+        beats = (part.cadence_spm for part in session.parts if part.cadence_spm)
+        yield Fact(spm=next(beats, week.cadence.aim))
+    if cue := _cue(session, week, cues):
+        yield Fact(cue=cue)
+    if session.fuel_at:
+        yield Fact(fuel_at=session.fuel_at)
+
+
+def fact_view(fact: Fact, words: Words) -> FactView:
     """What a session asks for, in words."""
     fuel = ""
-    if facts.fuel_at:
+    if fact.fuel_at:
         fuel = words.gettext("Collagen drink at {time}, if you and your coach agreed on it").format(
-            time=words.clock(facts.fuel_at)
+            time=words.clock(fact.fuel_at)
         )
-    return FactsView(
-        words.effort_number(facts.low, facts.high),
-        words.effort(facts.low, facts.high),
-        facts.is_run,
-        words.talk(facts.high) if facts.is_run else "",
-        facts.spm,
-        facts.cue,
+    return FactView(
+        words.effort_number(*fact.effort) if fact.effort else "",
+        words.effort(*fact.effort) if fact.effort else "",
+        words.talk(fact.effort[1]) if fact.effort and fact.is_run else "",
+        fact.spm,
+        fact.cue,
         fuel,
     )
 
 
-def _cue(session: Session, week: Week, cues: dict[str, tuple[str, ...]]) -> str:
+def _cue(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> str:
     """One thing to think of: from the session's drills, else any drill done on the run."""
     if not session.is_run:
         return ""
@@ -449,15 +446,21 @@ def _cue(session: Session, week: Week, cues: dict[str, tuple[str, ...]]) -> str:
     return chosen[(week.number - 1) // len(wanted) % len(chosen)]
 
 
-def part_lines(parts: Iterable[Part], words: Words) -> Iterator[PartLine]:
-    """Neighbours with the same repeat above 1 become one line, done in turn."""
+def turns(parts: Iterable[Part]) -> Iterator[tuple[Part, ...]]:
+    """Parts line by line: neighbours with the same repeat above 1 are one line, done in turn."""
     for repeat, group in groupby(parts, key=lambda p: p.repeat):
-        pieces = [piece(p, words) for p in group]
         if repeat > 1:
-            yield PartLine(words.gettext("{n} times").format(n=repeat), tuple(pieces))
+            yield tuple(group)
         else:
-            for single in pieces:
-                yield PartLine("", (single,))
+            for single in group:
+                yield (single,)
+
+
+def part_line(turn: tuple[Part, ...], words: Words) -> PartLine:
+    """One line in words."""
+    repeat = turn[0].repeat
+    times = words.gettext("{n} times").format(n=repeat) if repeat > 1 else ""
+    return PartLine(times, tuple(piece(part, words) for part in turn))
 
 
 def piece(part: Part, words: Words) -> Piece:

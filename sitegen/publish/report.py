@@ -38,13 +38,15 @@ class Halt(Exception):
 class Step:
     """One thing done: the ``done``-th of ``total``. ``path`` names a file of the site.
 
-    ``done`` 0, with no path, says that it begins.
+    ``done`` 0, with no path, says that it begins. ``share``, from 0 to 1, is how much of the work
+    of this kind is done, by bytes and round trips, where that is known: files differ in size.
     """
 
     doing: Literal["send", "remove", "wait"]
     path: str
     done: int
     total: int
+    share: float | None = None
 
 
 Progress = Callable[[Step], None]

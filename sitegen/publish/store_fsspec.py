@@ -14,9 +14,9 @@ from typing import Any
 
 from sitegen.publish.address import Address
 from sitegen.publish.fault import MissingExtra
-from sitegen.publish.report import Halt, Trouble
+from sitegen.publish.report import Halt
 from sitegen.publish.store import Entry
-from sitegen.publish.stores import load
+from sitegen.publish.stores import load, no_such_kind
 
 WAIT_S = 30
 FOR_EVER = "public, max-age=31536000, immutable"
@@ -43,13 +43,7 @@ class FsspecStore:
         except ImportError as error:
             raise MissingExtra("s3" if self.is_s3 else "hosts") from error
         except ValueError:
-            raise Halt(
-                Trouble(
-                    f"{address.scheme}:// is no kind of host that the tool knows",
-                    "use a folder, sftp, ftps, webdav+https, s3 or git; see docs/publishing.md",
-                    "target-scheme",
-                )
-            ) from None
+            raise Halt(no_such_kind(address.scheme)) from None
         options: dict[str, Any] = {"skip_instance_cache": True, "use_listings_cache": False}
         if self.is_s3:
             options["config_kwargs"] = {

@@ -13,7 +13,6 @@ from sitegen.model.client import Client
 from sitegen.model.kinds import quoted
 from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Origin, Problem
-from sitegen.reading.cross import unknown_group
 from sitegen.reading.records import Reading, read_client, read_log
 from sitegen.reading.settings import merge
 
@@ -48,11 +47,12 @@ def read_case(
     client_file: str,
     log_bytes: bytes | None,
     log_file: str,
-    practice: Practice,
+    practice: Practice | None,
     practice_origins: Origins,
     rules: Iterable[Rule],
     drill_ids: Collection[str],
     text_ids: Collection[str] = (),
+    groups: Collection[str] | None = None,
 ) -> tuple[Case | None, tuple[Problem, ...]]:
     """Everything of one client.
 
@@ -62,37 +62,37 @@ def read_case(
         client_file: Its name, for the places of problems.
         log_bytes: What ``ID.log.yaml`` holds; None where there is no such file yet.
         log_file: Its name.
-        practice: The practice, already read without an error.
+        practice: The practice, already read without an error; None where it has one: then there
+            is no case, and what depends on a setting of the practice is not judged.
         practice_origins: Where that was written.
         rules: The rules, in order.
         drill_ids: Drills that there are, shipped and the coach's own.
         text_ids: The coach's texts for clients.
+        groups: Names of the groups of a practice with an error, as far as they are known.
 
     Returns:
         The case, or None where there is an error; and the problems of both files, sorted. What is
-        wrong in the practice's own file is not told again for each client: `settings.check`.
+        wrong in the practice's own file is not told again for each client: `read_practice`.
     """
     rules = tuple(rules)
-    client = read_client(client_bytes, client_file, drill_ids, rules, text_ids)
+    names = groups if practice is None else practice.groups
+    client = read_client(client_bytes, client_file, drill_ids, rules, text_ids, names)
     log = Reading((), Origins(log_file), ()) if log_bytes is None else read_log(log_bytes, log_file)
     problems = {*client.problems, *log.problems}
     if found := id_problem(id, client_file):
         problems.add(found)
     settings: dict[str, Any] = {}
-    group: Group | None = None
-    if client.value is not None:
-        if (name := client.value.group) is not None:
-            group = practice.groups.get(name)
-            if group is None:
-                problems.add(unknown_group(name, practice, client.origins.value("group")))
+    if client.value is not None and practice is not None:
         settings, told = merge(rules, practice, client.value, practice_origins, client.origins)
         problems |= {p for p in told if p.origin.file != practice_origins.file}
     told = tuple(sorted(problems))
-    if client.value is None or log.value is None or any(p.level == "error" for p in told):
+    is_wrong = any(p.level == "error" for p in told)
+    if client.value is None or log.value is None or practice is None or is_wrong:
         return None, told
+    name = client.value.group
     case = Case(
         id=id,
-        client=client.value if group is None else with_group(client.value, group),
+        client=client.value if name is None else with_group(client.value, practice.groups[name]),
         practice=practice,
         log=log.value,
         settings=settings,

@@ -2,6 +2,9 @@
 
 An error is what is surely wrong, or what would break a promise of the plan; what is only odd is
 a warning. Thresholds are the coach's contract unless a source is named beside them.
+
+A file may have fields that could not be read: a check ends where it asks for one (`partly`). So
+each check is about one thing, and what it needs not it does not ask for.
 """
 
 from __future__ import annotations
@@ -11,13 +14,23 @@ from datetime import date, timedelta
 
 from sitegen.model.case import Origins, Path
 from sitegen.model.checkin import CheckIn
-from sitegen.model.client import DAYS, SESSION_KINDS, WEEK_KINDS, Change, Client, Note
+from sitegen.model.client import (
+    DAYS,
+    SESSION_KINDS,
+    WEEK_KINDS,
+    Change,
+    Client,
+    Day,
+    Note,
+    WeekDays,
+)
 from sitegen.model.kinds import is_id, nearest, one_of, quoted
 from sitegen.model.languages import LANGUAGES, fitting
-from sitegen.model.practice import Notice, Practice
+from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.values import Cadence, Distance, Duration
 from sitegen.reading.links import broken_links, unknown_text
+from sitegen.reading.partly import NotKnown, as_far_as_known, gives, known, lacks, numbered
 from sitegen.reading.translate import value_place
 
 ADULT_YEARS = 18  # the trials and thresholds behind the rules are about adults
@@ -40,27 +53,27 @@ Check = Callable[[Client, Origins], Iterator[Problem]]
 def check_client(
     client: Client,
     origins: Origins,
-    missing: Collection[str] = (),
     drill_ids: Collection[str] | None = None,
     text_ids: Collection[str] | None = None,
+    groups: Collection[str] | None = None,
 ) -> list[Problem]:
     """Every problem that no field shows alone.
 
     Args:
         client: What was read.
         origins: Where it was written.
-        missing: Sections that could not be read; checks that need one of them are left out.
         drill_ids: Drills that there are; None leaves them unchecked, and links too.
         text_ids: The coach's texts that there are; None leaves them unchecked, and links too.
+        groups: The practice's groups; None leaves the client's unchecked.
     """
     told: list[Problem] = []
-    for check, needs in CHECKS:
-        if not needs & set(missing):
-            told += check(client, origins)
-    if drill_ids is not None and "drills" not in missing:
-        told += _drills(client.drills, origins, drill_ids)
-    if "notes" not in missing:
-        told += _references(client.notes, origins, ("notes",), drill_ids, text_ids)
+    for check in CHECKS:
+        told += as_far_as_known(check(client, origins))
+    if groups is not None:
+        told += as_far_as_known(_group(client, origins, groups))
+    if drill_ids is not None:
+        told += as_far_as_known(_drills(client, origins, drill_ids))
+    told += as_far_as_known(_references(client, origins, drill_ids, text_ids))
     return told
 
 
@@ -75,51 +88,73 @@ def _warning(origin: Origin, code: str, message: str, hint: str) -> Problem:
 # --- baseline ---------------------------------------------------------------------------------
 
 
-def _baseline(client: Client, origins: Origins) -> Iterator[Problem]:
-    """Somebody who runs has a longest run, a pace and a number of runs, and they fit together."""
+def _no_running(client: Client) -> bool:
+    return client.baseline.week.seconds == 0
+
+
+def _baseline_zero(client: Client, origins: Origins) -> Iterator[Problem]:
+    """Who ran nothing in four weeks has no longest run of these weeks."""
     base = client.baseline
-    if base.week.seconds == 0:
-        for name, value in (("longest", base.longest), ("continuous", base.continuous)):
-            if value is not None and value.seconds:
-                yield _warning(
-                    origins.value("baseline", name),
-                    "baseline-zero",
-                    f"week is 0 min, yet {name} is {value}",
-                    "week is the mean of the last four weeks: 20 min once makes 5 min a week",
-                )
+    if not _no_running(client):
+        return
+    for name in ("longest", "continuous"):
+        value: Duration | None = known(base, name)
+        if value is not None and value.seconds:
+            yield _warning(
+                origins.value("baseline", name),
+                "baseline-zero",
+                f"week is 0 min, yet {name} is {value}",
+                "week is the mean of the last four weeks: 20 min once makes 5 min a week",
+            )
+
+
+def _baseline_whole(client: Client, origins: Origins) -> Iterator[Problem]:
+    """Somebody who runs has a longest run, a pace and a number of runs."""
+    if _no_running(client):
         return
     examples = {"longest": "25 min", "pace": "6:45 /km", "runs": "3"}
     for name, written in examples.items():
-        if getattr(base, name) is None:
+        if lacks(client.baseline, name):
             yield _error(
                 origins.at("baseline"),
                 "baseline-incomplete",
                 f'"{name}" is missing in baseline, and week is over 0 min',
                 f"add {name}: {written}",
             )
-    if base.longest is not None:
-        if base.continuous is not None and base.continuous > base.longest:
-            yield _error(
-                origins.value("baseline", "continuous"),
-                "baseline-continuous",
-                f"continuous is {base.continuous}, over longest, {base.longest}",
-                "the longest run without a walk is at most the longest run",
-            )
-        if base.longest.seconds > 4 * base.week.seconds:
-            yield _warning(
-                origins.value("baseline", "longest"),
-                "baseline-longest",
-                f"longest is {base.longest}, over four weeks of {base.week}",
-                "week is the mean of the last four weeks; check both",
-            )
-        elif base.runs is not None and base.runs * base.longest.seconds < base.week.seconds:
-            yield _warning(
-                origins.value("baseline", "week"),
-                "baseline-week",
-                f"week is {base.week}, but {base.runs} runs of at most {base.longest} do not "
-                "fill it",
-                "check week, runs and longest",
-            )
+
+
+def _continuous(client: Client, origins: Origins) -> Iterator[Problem]:
+    base = client.baseline
+    week: Duration | None = known(base, "week")
+    if week is not None and week.seconds == 0:
+        return
+    if base.longest is not None and base.continuous is not None and base.continuous > base.longest:
+        yield _error(
+            origins.value("baseline", "continuous"),
+            "baseline-continuous",
+            f"continuous is {base.continuous}, over longest, {base.longest}",
+            "the longest run without a walk is at most the longest run",
+        )
+
+
+def _longest_and_week(client: Client, origins: Origins) -> Iterator[Problem]:
+    base = client.baseline
+    if _no_running(client) or base.longest is None:
+        return
+    if base.longest.seconds > 4 * base.week.seconds:
+        yield _warning(
+            origins.value("baseline", "longest"),
+            "baseline-longest",
+            f"longest is {base.longest}, over four weeks of {base.week}",
+            "week is the mean of the last four weeks; check both",
+        )
+    elif base.runs is not None and base.runs * base.longest.seconds < base.week.seconds:
+        yield _warning(
+            origins.value("baseline", "week"),
+            "baseline-week",
+            f"week is {base.week}, but {base.runs} runs of at most {base.longest} do not fill it",
+            "check week, runs and longest",
+        )
 
 
 def _baseline_cadence(client: Client, origins: Origins) -> Iterator[Problem]:
@@ -141,18 +176,20 @@ def _baseline_cadence(client: Client, origins: Origins) -> Iterator[Problem]:
         )
 
 
-def _race(client: Client, origins: Origins) -> Iterator[Problem]:
+def _race_pace(client: Client, origins: Origins) -> Iterator[Problem]:
     race = client.baseline.race
-    if race is None:
-        return
-    if odd := _odd_pace(race.time, race.distance):
+    if race is not None and (odd := _odd_pace(race.time, race.distance)):
         yield _warning(
             origins.value("baseline", "race", "time"),
             "race-pace",
             f"this race makes {odd} per km",
             "check distance and time; a time is m:ss or h:mm:ss",
         )
-    if race.on is not None and race.on > client.baseline.on:
+
+
+def _race_date(client: Client, origins: Origins) -> Iterator[Problem]:
+    race = client.baseline.race
+    if race is not None and race.on is not None and race.on > client.baseline.on:
         yield _warning(
             origins.value("baseline", "race", "on"),
             "race-after-baseline",
@@ -263,25 +300,34 @@ def _screening_and_plan(client: Client, origins: Origins) -> Iterator[Problem]:
         )
 
 
-def _not_cleared(client: Client, origins: Origins) -> Iterator[Problem]:
-    """What a known disease without a clearance leaves of what the coach asked for."""
+def _awaits_clearance(client: Client) -> bool:
+    """Whether a known disease without a clearance limits what the coach may ask for."""
     asked = client.screening
-    if not (asked.known_disease and asked.regular_exercise) or asked.cleared_on is not None:
-        return
-    mend = "write cleared_on under screening once a clinician has cleared it"
-    if client.goal.event is not None:
+    return asked.known_disease and asked.regular_exercise and asked.cleared_on is None
+
+
+_CLEAR = "write cleared_on under screening once a clinician has cleared it"
+
+
+def _event_not_cleared(client: Client, origins: Origins) -> Iterator[Problem]:
+    if _awaits_clearance(client) and client.goal.event is not None:
         yield _warning(
             origins.at("goal", "event"),
             "event-not-cleared",
             "the known disease has no clearance, so the event is planned as an easy run, no race",
-            mend,
+            _CLEAR,
         )
-    if client.plan.hard is not None and client.plan.hard.per_week != 0:
+
+
+def _hard_not_cleared(client: Client, origins: Origins) -> Iterator[Problem]:
+    if not _awaits_clearance(client) or client.plan.hard is None:
+        return
+    if client.plan.hard.per_week != 0:
         yield _warning(
             origins.at("plan", "hard"),
             "hard-not-cleared",
             "the known disease has no clearance, so nothing hard is planned",
-            mend,
+            _CLEAR,
         )
 
 
@@ -316,35 +362,43 @@ def _born(client: Client, origins: Origins) -> Iterator[Problem]:
 # --- the days of the week ---------------------------------------------------------------------
 
 
+def _days(week: WeekDays) -> Iterator[tuple[str, Day | None, tuple[str, ...]]]:
+    """Each day that could be read: its name, what it offers, and what it is for."""
+    for name in DAYS:
+        try:
+            day: Day | None = getattr(week, name)
+            yield name, day, tuple(day.uses) if day else ()
+        except NotKnown:
+            continue
+
+
 def _week(client: Client, origins: Origins) -> Iterator[Problem]:
-    offered = client.week.offered()
-    running = tuple(
-        name for name, day in zip(DAYS, offered, strict=True) if day and "run" in day.uses
-    )
-    if not running:
+    days = list(_days(client.week))
+    running = tuple(name for name, _, uses in days if "run" in uses)
+    if not running and len(days) == len(DAYS):
         yield _error(
             origins.at("week"),
             "no-run-day",
             "no day of the week is for running",
             "offer days under week, like tue: {at: 18:30, up_to: 45 min}",
         )
-    long = client.week.long
-    if running and long is not None and long not in running:
-        day = offered[DAYS.index(long)]
-        why = f"{long} is for strength alone" if day and day.uses else f"{long} is rest"
-        yield _error(
-            origins.value("week", "long"),
-            "long-day",
-            f"the long run cannot be on {long}: {why}",
-            f"write {one_of(running)}, or offer {long} for running",
-        )
-    for name, day in zip(DAYS, offered, strict=True):
-        if day and not day.uses:
+    for name, day, uses in days:
+        if day and not uses:
             yield _error(
                 origins.value("week", name, "for"),
                 "empty",
                 f"{name} is for nothing",
                 f"write {name}: rest, or for: [run]",
+            )
+    long = client.week.long
+    for name, day, uses in days:
+        if running and name == long and "run" not in uses:
+            why = f"{long} is for strength alone" if day and uses else f"{long} is rest"
+            yield _error(
+                origins.value("week", "long"),
+                "long-day",
+                f"the long run cannot be on {long}: {why}",
+                f"write {one_of(running)}, or offer {long} for running",
             )
 
 
@@ -373,38 +427,58 @@ def _aim(client: Client, origins: Origins) -> Iterator[Problem]:
         )
 
 
-def _fuel(client: Client, origins: Origins) -> Iterator[Problem]:
-    fuel = client.fuel
-    if fuel is None:
-        return
-    if fuel.asked_on is None:
+def _fuel_asked(client: Client, origins: Origins) -> Iterator[Problem]:
+    if client.fuel is not None and client.fuel.asked_on is None:
         yield _error(
             origins.at("fuel"),
             "fuel-not-asked",
             '"asked_on" is missing in fuel',
             "go through the cautions with the client first, then add asked_on: and the date",
         )
+
+
+def _fuel_before(client: Client, origins: Origins) -> Iterator[Problem]:
     low, high = FUEL_BEFORE_MIN
-    if fuel.before is not None and not low <= fuel.before.minutes <= high:
+    before = client.fuel.before if client.fuel is not None else None
+    if before is not None and not low <= before.minutes <= high:
         yield _error(
             origins.value("fuel", "before"),
             "fuel-before",
-            f"{fuel.before} is out of range",
+            f"{before} is out of range",
             f"write {low} to {high} min",
         )
-    if fuel.vitamin_c.mg > VITAMIN_C_USUAL_MG:
+
+
+def _vitamin_c(client: Client, origins: Origins) -> Iterator[Problem]:
+    if client.fuel is not None and client.fuel.vitamin_c.mg > VITAMIN_C_USUAL_MG:
         yield _warning(
             origins.value("fuel", "vitamin_c"),
             "fuel-vitamin-c",
-            f"{fuel.vitamin_c.mg:g} mg of vitamin C is a lot",
+            f"{client.fuel.vitamin_c.mg:g} mg of vitamin C is a lot",
             f"about 50 mg is enough; up to {VITAMIN_C_USUAL_MG} mg raises no warning",
         )
 
 
+# --- what the practice has --------------------------------------------------------------------
+
+
+def _group(client: Client, origins: Origins, groups: Collection[str]) -> Iterator[Problem]:
+    name = client.group
+    if name is not None and name not in groups:
+        there = tuple(groups)
+        new = f"groups: {{{name}: …}} in practice.yaml"
+        yield _error(
+            origins.value("group"),
+            "group-unknown",
+            f"there is no group {quoted(name)}",
+            f"{nearest(name, there)}write {one_of(there) if there else new}",
+        )
+
+
 def _drills(
-    drills: Sequence[str], origins: Origins, known: Collection[str], above: Path = ()
+    written: Client | Group, origins: Origins, known: Collection[str], above: Path = ()
 ) -> Iterator[Problem]:
-    for number, drill in enumerate(drills):
+    for number, drill in numbered(written.drills):
         if drill not in known:
             yield _error(
                 origins.value(*above, "drills", number),
@@ -414,86 +488,110 @@ def _drills(
             )
 
 
+def _references(
+    written: Client | Practice | Group,
+    origins: Origins,
+    drill_ids: Collection[str] | None,
+    text_ids: Collection[str] | None,
+    above: Path = (),
+) -> Iterator[Problem]:
+    """Texts that notes name, and places that their own words lead to."""
+    if text_ids is None:
+        return
+    notes: Sequence[Note | Notice] = written.notes
+    for number, note in numbered(notes):
+        path: Path = (*above, "notes", number)
+        yield from as_far_as_known(_texts(note, origins, path, text_ids))
+        if drill_ids is not None:
+            yield from as_far_as_known(_links(note, origins, path, drill_ids, text_ids))
+
+
+def _texts(
+    note: Note | Notice, origins: Origins, path: Path, text_ids: Collection[str]
+) -> Iterator[Problem]:
+    for at, id in numbered(note.read):
+        if id not in text_ids:
+            yield unknown_text(id, value_place(origins, (*path, "read", at)), text_ids)
+
+
+def _links(
+    note: Note | Notice,
+    origins: Origins,
+    path: Path,
+    drill_ids: Collection[str],
+    text_ids: Collection[str],
+) -> Iterator[Problem]:
+    yield from broken_links(note.text, origins.value(*path, "text"), drill_ids, text_ids)
+
+
 # --- notes and changes ------------------------------------------------------------------------
 
 
 def _notes(client: Client, origins: Origins) -> Iterator[Problem]:
-    for number, note in enumerate(client.notes):
-        if note.week > client.plan.weeks:
+    for number, note in numbered(client.notes):
+        if (known(note, "week") or 0) > client.plan.weeks:
             yield _outside(client, origins.value("notes", number, "week"), f"week {note.week}")
 
 
-def _references(
-    notes: Sequence[Note | Notice],
-    origins: Origins,
-    path: Path,
-    drill_ids: Collection[str] | None,
-    text_ids: Collection[str] | None,
-) -> Iterator[Problem]:
-    """Texts that a note names, and places that its own words lead to."""
-    for number, note in enumerate(notes):
-        if text_ids is None:
-            continue
-        for at, id in enumerate(note.read):
-            if id not in text_ids:
-                yield unknown_text(id, value_place(origins, (*path, number, "read", at)), text_ids)
-        if drill_ids is not None:
-            origin = origins.value(*path, number, "text")
-            yield from broken_links(note.text, origin, drill_ids, text_ids)
-
-
 def _outside(client: Client, origin: Origin, what: str) -> Problem:
+    weeks = client.plan.weeks
+    try:
+        days = f", {_first_day(client)} to {_last_day(client)}"
+    except NotKnown:
+        days = ""
     return _warning(
-        origin,
-        "outside-plan",
-        f"{what} is outside the plan",
-        f"it has weeks 1 to {client.plan.weeks}, {_first_day(client)} to {_last_day(client)}",
+        origin, "outside-plan", f"{what} is outside the plan", f"it has weeks 1 to {weeks}{days}"
     )
 
 
 def _changes(client: Client, origins: Origins) -> Iterator[Problem]:
-    for number, change in enumerate(client.changes):
-        yield from _change(change, origins, number)
+    for number, change in numbered(client.changes):
+        for check in CHANGE_CHECKS:
+            yield from as_far_as_known(check(change, origins, number))
 
 
-def _change(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
-    start = origins.value("changes", number)
-    if change.on is None and change.week is None:
+def _change_day_or_week(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
+    if lacks(change, "on") and lacks(change, "week"):
         yield _error(
-            start,
+            origins.value("changes", number),
             "change-when",
             "this change names neither a day nor a week",
             "add on: and a date, or week: and a number",
         )
-    if change.on is not None and change.week is not None:
+    if gives(change, "on") and gives(change, "week"):
         yield _error(
             origins.at("changes", number, "week"),
             "change-when",
             "this change names a day and a week",
             "keep one of the two",
         )
-    does = {
-        "minutes": change.minutes,
-        "move_to": change.move_to,
-        "kind": change.kind,
-        "cadence": change.cadence,
-    }
-    asked = [name for name, value in does.items() if value is not None]
-    if not asked and change.rest is None:
+
+
+_DOES = ("minutes", "move_to", "kind", "cadence")
+
+
+def _change_does(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
+    if all(lacks(change, name) for name in ("rest", *_DOES)):
         yield _error(
-            start,
+            origins.value("changes", number),
             "change-nothing",
             "this change does nothing",
             "add rest: yes, minutes, move_to, kind or cadence",
         )
-    if asked and change.rest:
+
+
+def _change_rest(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
+    if change.rest and (asked := [name for name in _DOES if gives(change, name)]):
         yield _error(
             origins.at("changes", number, asked[0]),
             "change-rest",
             f"rest: yes and {asked[0]} cannot both be done",
             "keep one of the two",
         )
-    if change.move_to is not None and change.on is None:
+
+
+def _change_move(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
+    if gives(change, "move_to") and lacks(change, "on"):
         yield _error(
             origins.at("changes", number, "move_to"),
             "change-move",
@@ -507,25 +605,46 @@ def _change(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
             "this moves a session to the day on which it is",
             "check both dates",
         )
-    fitting = WEEK_KINDS if change.on is None else SESSION_KINDS
-    one_when = (change.on is None) != (change.week is None)
-    if change.kind is not None and one_when and change.kind not in fitting:
-        what = "week" if change.on is None else "session"
+
+
+def _change_kind(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
+    kinds: tuple[str, ...]
+    if gives(change, "on") and lacks(change, "week"):
+        when, what, kinds = "on", "session", SESSION_KINDS
+    elif gives(change, "week") and lacks(change, "on"):
+        when, what, kinds = "week", "week", WEEK_KINDS
+    else:
+        return
+    if change.kind is not None and change.kind not in kinds:
         yield _error(
             origins.value("changes", number, "kind"),
             "change-kind",
             f"{quoted(change.kind)} is not a kind of {what}",
-            f"with {'week' if change.on is None else 'on'} write {one_of(fitting)}",
+            f"with {when} write {one_of(kinds)}",
         )
 
 
-def _changes_and_plan(client: Client, origins: Origins) -> Iterator[Problem]:
-    first, last = _first_day(client), _last_day(client)
-    for number, change in enumerate(client.changes):
-        if change.week is not None and change.week > client.plan.weeks:
+CHANGE_CHECKS: tuple[Callable[[Change, Origins, int], Iterator[Problem]], ...] = (
+    _change_day_or_week,
+    _change_does,
+    _change_rest,
+    _change_move,
+    _change_kind,
+)
+
+
+def _changes_and_weeks(client: Client, origins: Origins) -> Iterator[Problem]:
+    for number, change in numbered(client.changes):
+        if (known(change, "week") or 0) > client.plan.weeks:
             what = f"week {change.week}"
             yield _outside(client, origins.value("changes", number, "week"), what)
-        for name, day in (("on", change.on), ("move_to", change.move_to)):
+
+
+def _changes_and_days(client: Client, origins: Origins) -> Iterator[Problem]:
+    first, last = _first_day(client), _last_day(client)
+    for number, change in numbered(client.changes):
+        for name in ("on", "move_to"):
+            day: date | None = known(change, name)
             if day is not None and not first <= day <= last:
                 yield _outside(client, origins.value("changes", number, name), str(day))
 
@@ -544,53 +663,62 @@ def check_practice(
     A group that no client is in is none: it may wait for the season's first. A client's slip in
     the group's name is told at the client's line.
     """
-    told = list(unknown_language(practice.language, origins))
-    told += _notices(practice.notes, origins, ("notes",), drill_ids, text_ids)
-    for name, group in practice.groups.items():
-        path: Path = ("groups", name)
-        if not is_id(name):
-            hint = "write small letters, digits and hyphens, like spring-half"
-            wrong = f"{quoted(name)} is not a group's name"
-            told.append(_error(origins.at(*path), "group-name", wrong, hint))
-        told += unknown_language(group.language, origins, path)
-        told += _notices(group.notes, origins, (*path, "notes"), drill_ids, text_ids)
+    told = _shared(practice, origins, drill_ids, text_ids)
+    told += _group_names(origins)
+    for name, group in (known(practice, "groups") or {}).items():
+        above: Path = ("groups", name)
+        told += _shared(group, origins, drill_ids, text_ids, above)
         if drill_ids is not None:
-            told += _drills(group.drills, origins, drill_ids, path)
+            told += as_far_as_known(_drills(group, origins, drill_ids, above))
     return told
 
 
-def _notices(
-    notes: Sequence[Notice],
+def _shared(
+    written: Practice | Group,
     origins: Origins,
-    path: Path,
     drill_ids: Collection[str] | None,
     text_ids: Collection[str] | None,
-) -> Iterator[Problem]:
-    for number, note in enumerate(notes):
-        if note.until < note.from_:
-            yield _error(
-                origins.value(*path, number, "until"),
-                "note-dates",
-                f"this note ends before it begins, {note.from_}",
-                "check both dates; until is the last day on which it is shown",
-            )
-    yield from _references(notes, origins, path, drill_ids, text_ids)
+    above: Path = (),
+) -> list[Problem]:
+    """What the practice and a group have in common."""
+    return [
+        *as_far_as_known(_language(written, origins, above)),
+        *as_far_as_known(_notices(written, origins, above)),
+        *as_far_as_known(_references(written, origins, drill_ids, text_ids, above)),
+    ]
 
 
-def unknown_group(name: str, practice: Practice, origin: Origin) -> Problem:
-    """For a client whose group the practice does not have."""
-    known = tuple(practice.groups)
-    hint = f"write {one_of(known)}" if known else f"write groups: {{{name}: …}} in practice.yaml"
-    return _error(
-        origin, "group-unknown", f"there is no group {quoted(name)}", nearest(name, known) + hint
-    )
+def _group_names(origins: Origins) -> Iterator[Problem]:
+    for path in origins.keys:
+        if len(path) == 2 and path[0] == "groups" and not is_id(name := str(path[1])):
+            hint = "write small letters, digits and hyphens, like spring-half"
+            wrong = f"{quoted(name)} is not a group's name"
+            yield _error(origins.at(*path), "group-name", wrong, hint)
+
+
+def _notices(written: Practice | Group, origins: Origins, above: Path) -> Iterator[Problem]:
+    for number, note in numbered(written.notes):
+        yield from as_far_as_known(_notice_dates(note, origins, (*above, "notes", number)))
+
+
+def _notice_dates(note: Notice, origins: Origins, path: Path) -> Iterator[Problem]:
+    if note.until < note.from_:
+        yield _error(
+            origins.value(*path, "until"),
+            "note-dates",
+            f"this note ends before it begins, {note.from_}",
+            "check both dates; until is the last day on which it is shown",
+        )
 
 
 # --- languages --------------------------------------------------------------------------------
 
 
-def unknown_language(language: str | None, origins: Origins, above: Path = ()) -> Iterator[Problem]:
+def _language(
+    written: Client | Practice | Group, origins: Origins, above: Path = ()
+) -> Iterator[Problem]:
     """A language that there is no catalogue for is no error: the page comes out in English."""
+    language = written.language
     if language is not None and fitting(language) is None:
         yield _warning(
             origins.value(*above, "language"),
@@ -600,29 +728,33 @@ def unknown_language(language: str | None, origins: Origins, above: Path = ()) -
         )
 
 
-def _language(client: Client, origins: Origins) -> Iterator[Problem]:
-    yield from unknown_language(client.language, origins)
-
-
-CHECKS: tuple[tuple[Check, frozenset[str]], ...] = (
-    (_language, frozenset({"language"})),
-    (_born, frozenset({"born", "baseline"})),
-    (_adult, frozenset({"born", "plan"})),
-    (_not_cleared, frozenset({"screening", "goal", "plan"})),
-    (_screening, frozenset({"screening"})),
-    (_screening_and_plan, frozenset({"screening", "plan"})),
-    (_baseline, frozenset({"baseline"})),
-    (_baseline_cadence, frozenset({"baseline"})),
-    (_race, frozenset({"baseline"})),
-    (_event, frozenset({"goal", "plan"})),
-    (_week, frozenset({"week"})),
-    (_plan_dates, frozenset({"baseline", "plan"})),
-    (_hard, frozenset({"plan"})),
-    (_aim, frozenset({"baseline", "cadence"})),
-    (_fuel, frozenset({"fuel"})),
-    (_notes, frozenset({"notes", "plan"})),
-    (_changes, frozenset({"changes"})),
-    (_changes_and_plan, frozenset({"changes", "plan"})),
+CHECKS: tuple[Check, ...] = (
+    _language,
+    _born,
+    _adult,
+    _event_not_cleared,
+    _hard_not_cleared,
+    _screening,
+    _screening_and_plan,
+    _baseline_zero,
+    _baseline_whole,
+    _continuous,
+    _longest_and_week,
+    _baseline_cadence,
+    _race_pace,
+    _race_date,
+    _event,
+    _week,
+    _plan_dates,
+    _hard,
+    _aim,
+    _fuel_asked,
+    _fuel_before,
+    _vitamin_c,
+    _notes,
+    _changes,
+    _changes_and_weeks,
+    _changes_and_days,
 )
 
 
@@ -634,8 +766,18 @@ def check_log(entries: Sequence[tuple[int, CheckIn]], origins: Origins) -> list[
     told: list[Problem] = []
     latest: date | None = None
     for number, entry in entries:
-        told += _entry(number, entry, origins)
-        if latest is not None and entry.on < latest:
+        for check in CHECK_IN_CHECKS:
+            try:
+                found = check(number, entry, origins)
+            except NotKnown:
+                continue
+            if found is not None:
+                told.append(found)
+        try:
+            on = entry.on
+        except NotKnown:
+            continue
+        if latest is not None and on < latest:
             told.append(
                 _warning(
                     origins.value(number, "on"),
@@ -644,33 +786,55 @@ def check_log(entries: Sequence[tuple[int, CheckIn]], origins: Origins) -> list[
                     "check the date; it is taken in the order of dates all the same",
                 )
             )
-        latest = max(latest or entry.on, entry.on)
+        else:
+            latest = on
     return told
 
 
-def _entry(number: int, entry: CheckIn, origins: Origins) -> Iterator[Problem]:
-    ran = "ran" if entry.ran is not None else "distance" if entry.distance is not None else ""
-    pain = entry.pain is not None and entry.pain.worst is not None
-    if not (ran or entry.skipped or entry.signs or pain or entry.said):
-        yield _warning(
-            origins.value(number),
-            "log-nothing",
-            "this check-in does not say what was done",
-            "add ran: 30 min, distance: 5 km, or skipped: and why",
-        )
-    if ran and entry.skipped:
-        yield _error(
-            origins.at(number, "skipped"),
-            "log-skipped-ran",
-            f"this session is skipped, yet {ran} is given",
-            "keep one of the two",
-        )
-    if entry.ran is not None and entry.distance is not None:
-        odd = _odd_pace(entry.ran, entry.distance)
-        if odd:
-            yield _warning(
-                origins.value(number, "distance"),
-                "log-pace",
-                f"this run makes {odd} per km",
-                "check ran and distance",
-            )
+def _ran(entry: CheckIn) -> str:
+    """The field that tells of a run, if there is one."""
+    return "ran" if gives(entry, "ran") else "distance" if gives(entry, "distance") else ""
+
+
+def _says_nothing(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
+    if _ran(entry) or entry.skipped or entry.signs or entry.said:
+        return None
+    if entry.pain is not None and entry.pain.worst is not None:
+        return None
+    return _warning(
+        origins.value(number),
+        "log-nothing",
+        "this check-in does not say what was done",
+        "add ran: 30 min, distance: 5 km, or skipped: and why",
+    )
+
+
+def _skipped_and_ran(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
+    if not gives(entry, "skipped") or not (ran := _ran(entry)):
+        return None
+    return _error(
+        origins.at(number, "skipped"),
+        "log-skipped-ran",
+        f"this session is skipped, yet {ran} is given",
+        "keep one of the two",
+    )
+
+
+def _log_pace(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
+    if entry.ran is None or entry.distance is None:
+        return None
+    if not (odd := _odd_pace(entry.ran, entry.distance)):
+        return None
+    return _warning(
+        origins.value(number, "distance"),
+        "log-pace",
+        f"this run makes {odd} per km",
+        "check ran and distance",
+    )
+
+
+CHECK_IN_CHECKS: tuple[Callable[[int, CheckIn, Origins], Problem | None], ...] = (
+    _says_nothing,
+    _skipped_and_ran,
+    _log_pace,
+)

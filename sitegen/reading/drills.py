@@ -6,18 +6,22 @@ Shipped drills and a coach's own have the same form. Of her own, only the title 
 from __future__ import annotations
 
 import re
-from typing import Annotated
+from collections.abc import Mapping
+from typing import Annotated, TypeVar
 
-from pydantic import Field, ValidationError
+from pydantic import BaseModel, Field, ValidationError
 
 from sitegen.model.client import Written
 from sitegen.model.drill import PLACES, STAGES, Drill
 from sitegen.model.kinds import Prose, Text, choice, is_id, quoted, whole
 from sitegen.model.problem import Origin, Problem
 from sitegen.reading import guide
-from sitegen.reading.figure import figure_problem
+from sitegen.reading.figure import figure_problems
+from sitegen.reading.meant import as_meant
 from sitegen.reading.translate import curly_warnings, problems_of
-from sitegen.reading.yaml_text import MAX_BYTES, decoded, read_yaml, without_control
+from sitegen.reading.yaml_text import MAX_BYTES, YamlText, decoded, read_yaml, without_control
+
+Front = TypeVar("Front", bound=BaseModel)
 
 FRONT = re.compile(
     r"---[ \t]*(?:\r\n|\r|\n)(?P<front>.*?)^---[ \t]*(?:(?:\r\n|\r|\n)(?P<text>.*))?\Z",
@@ -69,29 +73,27 @@ def read_drill(
     if not is_id(id):
         hint = "name the file with at most 40 small letters, digits and hyphens, like my-drill.md"
         return None, (Problem(Origin(file), f"{quoted(id)} is no drill id", hint, "drill-id"),)
+    drawing = f"{file.removesuffix('.md')}.svg"
+    problems = figure_problems(figure, drawing) if own and figure else []
     if len(data) > MAX_BYTES:
-        return None, read_yaml(data, file).problems
+        return None, tuple(sorted([*read_yaml(data, file).problems, *problems]))
     text, problem = decoded(data, file)
     if problem:
-        return None, (problem,)
+        return None, tuple(sorted([problem, *problems]))
     parts = FRONT.fullmatch(text)
     if not parts:
-        return None, (_no_front(text, file),)
+        return None, tuple(sorted([_no_front(text, file), *problems]))
     read = read_yaml(parts["front"].encode(), file, skip_lines=1)
-    problems = list(read.problems)
+    problems += read.problems
     front: DrillFile | None = None
     if isinstance(read.tree, dict):
-        try:
-            front = DrillFile.model_validate(read.tree, by_alias=True, by_name=False)
-        except ValidationError as error:
-            problems += problems_of(error.errors(include_url=False), DrillFile, read, guide.DRILL)
-    elif not problems:
+        front, told = read_front(DrillFile, read, guide.DRILL)
+        problems += told
+    elif not read.problems:
         problems.append(_no_front("", file))
     problems += curly_warnings(read, problems)
     lines_before = text[: parts.start("text")].count("\n") if parts["text"] else 0
     problems += without_control(parts["text"] or "", file, lines_before)[1]
-    if own and figure and (unfit := figure_problem(figure, f"{file.removesuffix('.md')}.svg")):
-        problems.append(unfit)
     problems.sort()
     if front is None or any(p.level == "error" for p in problems):
         return None, tuple(problems)
@@ -113,6 +115,36 @@ def read_drill(
         shows=front.shows,
         own=own,
     ), tuple(problems)
+
+
+def read_front(
+    model: type[Front], read: YamlText, written: Mapping[str, str]
+) -> tuple[Front | None, list[Problem]]:
+    """The front matter of a file, or what is wrong with it."""
+    try:
+        return model.model_validate(read.tree, by_alias=True, by_name=False), []
+    except ValidationError:
+        read, told = as_meant(
+            model, read, lambda errors, file, at: problems_of(errors, model, file, written, at)
+        )
+    try:
+        model.model_validate(read.tree, by_alias=True, by_name=False)
+    except ValidationError as error:
+        told += problems_of(error.errors(include_url=False), model, read, written)
+    return None, told
+
+
+def below_front(data: bytes) -> tuple[str, int]:
+    """The text below a file's front matter, and how many lines stand above it.
+
+    Front matter without an end has nothing below it, and a file without one is all text.
+    """
+    text = data.decode("utf-8", "replace")
+    front = FRONT.fullmatch(text)
+    if front is None:
+        return ("", 0) if text.startswith("---") else (text, 0)
+    begin = front.start("text") if front["text"] else len(text)
+    return text[begin:], text.count("\n", 0, begin)
 
 
 def _no_front(text: str, file: str) -> Problem:

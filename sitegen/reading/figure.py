@@ -16,6 +16,8 @@ from sitegen.model.problem import Origin, Problem
 MAX_BYTES = 256 * 1024
 """Our own choice: larger drawings hold photographs, and every client would load them."""
 
+MAX_TOLD = 20  # different things in one drawing
+
 SVG = "http://www.w3.org/2000/svg"
 XHTML = "http://www.w3.org/1999/xhtml"
 XLINK = "http://www.w3.org/1999/xlink"
@@ -35,12 +37,8 @@ _PICTURE = re.compile(r"data:image/(?:png|jpeg|gif|webp);base64,[A-Za-z0-9+/=\s]
 _STYLE_TRICK = re.compile(r"\\|@|expression\s*\(|url\s*\(\s*['\"]?\s*(?!#|['\"\s])", re.IGNORECASE)
 
 
-class _Refused(Exception):
-    """The first thing that a drawing may not hold: what, mend, code."""
-
-
-def figure_problem(text: str, file: str) -> Problem | None:
-    """What keeps this from being a plain drawing, or None.
+def figure_problems(text: str, file: str) -> list[Problem]:
+    """What keeps this from being a plain drawing: each thing once, where it stands first.
 
     Args:
         text: The SVG.
@@ -48,14 +46,10 @@ def figure_problem(text: str, file: str) -> Problem | None:
     """
     if len(text.encode()) > MAX_BYTES:
         size = len(text.encode()) / 1024
-        return Problem(
-            Origin(file),
-            f"this drawing has {size:.0f} KiB",
-            f"at most {MAX_BYTES // 1024} KiB; leave photographs out, and save it as plain SVG",
-            "figure-size",
-        )
+        hint = f"at most {MAX_BYTES // 1024} KiB; leave photographs out, and save it as plain SVG"
+        return [Problem(Origin(file), f"this drawing has {size:.0f} KiB", hint, "figure-size")]
     parser = expat.ParserCreate(namespace_separator=_GAP)
-    walk = _Walk()
+    walk = _Walk(file, parser)
     parser.StartElementHandler = walk.start
     parser.EndElementHandler = walk.end
     parser.CharacterDataHandler = walk.words
@@ -65,50 +59,58 @@ def figure_problem(text: str, file: str) -> Problem | None:
     plain = re.sub(r"\A\ufeff?(<\?xml[^>]*?)\s+encoding=(\"[^\"]*\"|'[^']*')", r"\1", text)
     try:
         parser.Parse(plain.removeprefix("\ufeff").encode(), True)
-    except _Refused as error:
-        message, hint, code = error.args
-        place = Origin(file, parser.CurrentLineNumber, parser.CurrentColumnNumber + 1)
-        return Problem(place, message, hint, code)
+    except _NoDrawing:
+        pass
     except expat.ExpatError as error:
-        return Problem(
+        walk.told["form"] = Problem(
             Origin(file, error.lineno, error.offset + 1),
             "this is not a whole SVG drawing",
             "save it again from the drawing program, as plain SVG",
             "figure-form",
         )
-    return None
+    return sorted(walk.told.values())
+
+
+class _NoDrawing(Exception):
+    """The rest is not worth reading."""
 
 
 class _Walk:
-    """Sees each part of a drawing once, and stops at the first that is no part of one."""
+    """Sees each part of a drawing once, and notes what is no part of one."""
 
-    def __init__(self) -> None:
+    def __init__(self, file: str, parser: expat.XMLParserType) -> None:
+        self.file, self.parser = file, parser
+        self.told: dict[str, Problem] = {}
         self.depth = 0
+        self.refused = 0  # depth within an element that is told already
         self.styles = 0
         self.style = ""
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         space, _, local = name.rpartition(_GAP)
         if self.depth == 0 and (space, local) != (SVG, "svg"):
-            raise _Refused(
-                "this is not an SVG drawing",
-                f'its first element has to be <svg xmlns="{SVG}">',
-                "figure-form",
-            )
+            mend = f'its first element has to be <svg xmlns="{SVG}">'
+            self.tell("this is not an SVG drawing", mend, "figure-form")
+            raise _NoDrawing
         self.depth += 1
-        if space == XHTML or (space == SVG and local not in ELEMENTS):
-            raise _runs(f"a drawing may not hold {quoted(local)}")
+        if self.refused or space == XHTML or (space == SVG and local not in ELEMENTS):
+            if not self.refused:
+                self.tell(f"a drawing may not hold {quoted(local)}")
+            self.refused += 1
+            return
         if space == SVG and local == "style":
             self.styles += 1
         for full, value in attributes.items():
-            _check_attribute(*full.rpartition(_GAP)[::2], value)
+            self.attribute(*full.rpartition(_GAP)[::2], value)
 
     def end(self, name: str) -> None:
         self.depth -= 1
-        if name == f"{SVG}{_GAP}style":
+        if self.refused:
+            self.refused -= 1
+        elif name == f"{SVG}{_GAP}style":
             self.styles -= 1
             if _STYLE_TRICK.search(self.style):
-                raise _runs("the style of a drawing may not fetch anything")
+                self.tell("the style of a drawing may not fetch anything")
             self.style = ""
 
     def words(self, text: str) -> None:
@@ -116,21 +118,30 @@ class _Walk:
             self.style += text
 
     def entity(self, name: str, *_: object) -> None:
-        raise _runs(f"a drawing may not declare entities, such as {quoted(name)}")
+        self.tell(f"a drawing may not declare entities, such as {quoted(name)}")
+        raise _NoDrawing
 
     def instruction(self, target: str, _: str) -> None:
-        raise _runs(f"a drawing may not hold the instruction {quoted(target)}")
+        self.tell(f"a drawing may not hold the instruction {quoted(target)}")
 
+    def attribute(self, space: str, name: str, value: str) -> None:
+        if name.lower().startswith("on") and space in ("", SVG, XHTML):
+            self.tell(f"a drawing may not hold {quoted(name)}")
+        if name in ("href", "src") and space in ("", SVG, XLINK):
+            if not value.strip().startswith("#") and not _PICTURE.fullmatch(value.strip()):
+                self.tell(f"a drawing may not fetch {quoted(value)}")
+        elif space in ("", SVG) and _STYLE_TRICK.search(value):
+            self.tell(f"a drawing may not hold {quoted(value)}")
 
-def _check_attribute(space: str, name: str, value: str) -> None:
-    if name.lower().startswith("on") and space in ("", SVG, XHTML):
-        raise _runs(f"a drawing may not hold {quoted(name)}")
-    if name in ("href", "src") and space in ("", SVG, XLINK):
-        if not value.strip().startswith("#") and not _PICTURE.fullmatch(value.strip()):
-            raise _runs(f"a drawing may not fetch {quoted(value)}")
-    elif space in ("", SVG) and _STYLE_TRICK.search(value):
-        raise _runs(f"a drawing may not hold {quoted(value)}")
-
-
-def _runs(message: str) -> _Refused:
-    return _Refused(message, "save it as plain SVG: shapes, colours and words alone", "figure-runs")
+    def tell(
+        self,
+        message: str,
+        hint: str = "save it as plain SVG: shapes, colours and words alone",
+        code: str = "figure-runs",
+    ) -> None:
+        if message in self.told or len(self.told) == MAX_TOLD:
+            return
+        place = Origin(
+            self.file, self.parser.CurrentLineNumber, self.parser.CurrentColumnNumber + 1
+        )
+        self.told[message] = Problem(place, message, hint, code)

@@ -62,12 +62,6 @@ def broken_links_of_file(
             yield Problem(Origin(file, line, column), *told, "link-unknown")
 
 
-def lines_above(data: bytes, text: str) -> int:
-    """How many lines stand above ``text``, which ends a file of Markdown."""
-    whole = data.decode("utf-8", "replace").rstrip()
-    return max(whole.count("\n") - text.count("\n"), 0)
-
-
 def _broken(
     link: PlaceLink, drill_ids: Collection[str], text_ids: Collection[str]
 ) -> tuple[str, str] | None:

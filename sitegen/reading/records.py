@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from typing import TYPE_CHECKING, Any, Generic, NamedTuple, TypeVar
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Generic, NamedTuple, TypeVar
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from sitegen.model.case import Origins
+from sitegen.model.case import Origins, Path
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
 from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.reading import guide, settings
 from sitegen.reading.cross import check_client, check_log, check_practice
-from sitegen.reading.translate import curly_warnings, names, problems_of
-from sitegen.reading.yaml_text import Tree, YamlText, read_yaml
+from sitegen.reading.meant import Tell, as_meant
+from sitegen.reading.partly import HIDES_KEYS, NotKnown, partly
+from sitegen.reading.translate import MAX_TOLD, curly_warnings, problems_of
+from sitegen.reading.yaml_text import YamlText, read_yaml
 
 if TYPE_CHECKING:
     from sitegen.rules.rule import Rule
@@ -29,26 +31,14 @@ class Reading(NamedTuple, Generic[Read]):
     """What a file gave.
 
     ``value`` is None where there is an error; but a log keeps its sound entries. Problems are
-    sorted by line and column, warnings among them.
+    sorted by line and column, warnings among them. ``known`` is the value, or what could be read
+    of it: asking that for more raises `NotKnown`. It is None where nothing could be read.
     """
 
     value: Read | None
     origins: Origins
     problems: tuple[Problem, ...]
-
-
-# A sound stand-in for a section with an error, so that the others can still be checked.
-_STAND_IN_PRACTICE: Mapping[str, Tree] = {
-    "name": "Stand In", "contact": "coach@example.org", "timezone": "UTC",
-}  # fmt: skip
-_STAND_IN: Mapping[str, Tree] = {
-    "name": "Stand In",
-    "screening": {
-        "on": "2027-01-04", "regular_exercise": "yes", "known_disease": "no", "symptoms": "no",
-    },
-    "baseline": {"on": "2027-01-11", "cadence": "158 spm", "week": "0 min"},
-    "plan": {"from": "2027-01-18", "weeks": "16"},
-}  # fmt: skip
+    known: Read | None = None
 
 
 def read_practice(
@@ -68,15 +58,13 @@ def read_practice(
         text_ids: The coach's texts that there are; None leaves them unchecked, and links too.
     """
     read = read_yaml(data, file)
-    practice, problems = _map(Practice, read, guide.PRACTICE, "name, contact and timezone")
-    sound = practice
-    if sound is None and isinstance(read.tree, dict):
-        sound, _ = _sound_sections(Practice, read.tree, _STAND_IN_PRACTICE)
-    if sound is not None:
-        problems += check_practice(sound, read.origins, drill_ids, text_ids)
+    practice, read, problems = _map(Practice, read, guide.PRACTICE, "name, contact and timezone")
+    known = _as_far_as_read(Practice, practice, read, guide.PRACTICE)
+    if known is not None:
+        problems += check_practice(known, read.origins, drill_ids, text_ids)
     rules = None if rules is None else tuple(rules)
-    problems += _rules_of_groups(read, sound.groups if sound else {}, rules)
-    return _reading(practice, read, problems + _rules(read, rules))
+    problems += [*_rules_of_groups(read, rules), *_rules(read, rules)]
+    return _reading(practice, read, problems, known)
 
 
 def read_client(
@@ -85,6 +73,7 @@ def read_client(
     drill_ids: Collection[str] | None = None,
     rules: Iterable[Rule] | None = None,
     text_ids: Collection[str] | None = None,
+    groups: Collection[str] | None = None,
 ) -> Reading[Client]:
     """``ID.yaml``, each field and what fields say together.
 
@@ -94,16 +83,15 @@ def read_client(
         drill_ids: Drills that there are; None leaves them unchecked.
         rules: The rules whose parameters ``rules`` may set; None leaves it unchecked.
         text_ids: The coach's texts that there are; None leaves them unchecked.
+        groups: The practice's groups; None leaves the client's unchecked.
     """
     read = read_yaml(data, file)
-    client, problems = _map(Client, read, guide.CLIENT, "name, screening, baseline, plan and week")
-    if client is not None:
-        problems += check_client(client, read.origins, (), drill_ids, text_ids)
-    elif isinstance(read.tree, dict):
-        sound, missing = _sound_sections(Client, read.tree, _STAND_IN)
-        if sound is not None:
-            problems += check_client(sound, read.origins, missing, drill_ids, text_ids)
-    return _reading(client, read, problems + _rules(read, rules))
+    holds = "name, screening, baseline, plan and week"
+    client, read, problems = _map(Client, read, guide.CLIENT, holds)
+    known = _as_far_as_read(Client, client, read, guide.CLIENT)
+    if known is not None:
+        problems += check_client(known, read.origins, drill_ids, text_ids, groups)
+    return _reading(client, read, problems + _rules(read, rules), known)
 
 
 def read_log(data: bytes, file: str) -> Reading[tuple[CheckIn, ...]]:
@@ -126,123 +114,148 @@ def read_log(data: bytes, file: str) -> Reading[tuple[CheckIn, ...]]:
             )
         )
         return _reading(None, read, problems)
-    entries: list[tuple[int, CheckIn]] = []
+    known: dict[int, CheckIn] = {}
+    wrong: list[int] = []
     for number, tree in enumerate(read.tree):
         try:
-            entries.append((number, CheckIn.model_validate(tree, by_alias=True, by_name=False)))
-        except ValidationError as error:
-            problems += _problems_of(error, CheckIn, read, guide.CHECK_IN, (number,))
-    problems += check_log(entries, read.origins)
+            known[number] = CheckIn.model_validate(tree, by_alias=True, by_name=False)
+        except ValidationError:
+            wrong.append(number)
+    sound = tuple(known.values())
+    if wrong:
+        read = _wrong_entries(read, wrong, known, problems)
+    problems += check_log(sorted(known.items()), read.origins)
     problems += curly_warnings(read, problems)
-    return Reading(tuple(entry for _, entry in entries), read.origins, tuple(sorted(problems)))
+    return Reading(sound, read.origins, tuple(sorted(problems)))
+
+
+def _wrong_entries(
+    read: YamlText, wrong: Sequence[int], known: dict[int, CheckIn], problems: list[Problem]
+) -> YamlText:
+    """What is wrong with some entries of a log, and what is known of each all the same."""
+    some = [(number,) for number in wrong[:MAX_TOLD]]
+    read, told = as_meant(CheckIn, read, _tell(CheckIn, guide.CHECK_IN), some)
+    problems += told
+    for count, number in enumerate(wrong):
+        assert isinstance(read.tree, list)
+        tree = read.tree[number]
+        try:
+            entry: CheckIn | None = CheckIn.model_validate(tree, by_alias=True, by_name=False)
+        except ValidationError as error:
+            errors = error.errors(include_url=False)
+            problems += _problems_of(errors, CheckIn, read, guide.CHECK_IN, (number,))
+            entry = None
+            if count < MAX_TOLD:
+                entry = partly(CheckIn, tree, read, guide.CHECK_IN, (number,))
+        if entry is not None:
+            known[number] = entry
+    return read
+
+
+def group_names(practice: Reading[Practice]) -> tuple[str, ...] | None:
+    """The practice's groups, those with an error too; None where they can't be known."""
+    if practice.known is None or any(p.code in HIDES_KEYS for p in practice.problems):
+        return None
+    try:
+        _ = practice.known.groups
+    except NotKnown:
+        return None
+    return tuple(
+        str(path[1]) for path in practice.origins.keys if len(path) == 2 and path[0] == "groups"
+    )
 
 
 def _map(
     model: type[Written], read: YamlText, written: Mapping[str, str], holds: str
-) -> tuple[Written | None, list[Problem]]:
-    """The model that a file's map makes, and every problem of its fields."""
+) -> tuple[Written | None, YamlText, list[Problem]]:
+    """The model that a file's map makes, the file as it was meant, and every problem of fields."""
     problems = list(read.problems)
     if read.tree is None:
         if not problems:
             origin = Origin(read.origins.file)
             hint = f"it needs at least {holds}"
             problems.append(Problem(origin, "the file is empty", hint, "empty-file"))
-        return None, problems
+        return None, read, problems
     if not isinstance(read.tree, dict):
         origin = Origin(read.origins.file, *read.origins.values[()])
         message = "a list stands here" if isinstance(read.tree, list) else "one text stands here"
         hint = f"write a line with key: value for each; it needs at least {holds}"
         problems.append(Problem(origin, f"{message}, where keys belong", hint, "shape"))
-        return None, problems
+        return None, read, problems
     try:
-        value = model.model_validate(read.tree, by_alias=True, by_name=False)
+        return model.model_validate(read.tree, by_alias=True, by_name=False), read, problems
     except ValidationError as error:
-        return None, problems + _problems_of(error, model, read, written)
-    return value, problems
+        errors = error.errors(include_url=False)
+    if any(one["type"] == "extra_forbidden" for one in errors):
+        read, told = as_meant(model, read, _tell(model, written))
+        problems += told
+        try:
+            return model.model_validate(read.tree, by_alias=True, by_name=False), read, problems
+        except ValidationError as error:
+            errors = error.errors(include_url=False)
+    return None, read, problems + _problems_of(errors, model, read, written)
+
+
+def _as_far_as_read(
+    model: type[Written], value: Written | None, read: YamlText, written: Mapping[str, str]
+) -> Written | None:
+    """The model, or what could be read of it."""
+    if value is not None and not any(p.code in HIDES_KEYS for p in read.problems):
+        return value
+    return partly(model, read.tree, read, written)
 
 
 def _rules(read: YamlText, rules: Iterable[Rule] | None) -> list[Problem]:
     """What is wrong in the ``rules`` of a file."""
-    raw = read.tree.get("rules") if isinstance(read.tree, dict) else None
-    if rules is None or not isinstance(raw, dict) or ("rules",) in read.spoiled:
+    if rules is None or not isinstance(read.tree, dict):
         return []
-    return settings.check(rules, raw, read.origins)[1]
+    return settings.check_all(rules, read.tree, read.origins)
 
 
-def _rules_of_groups(
-    read: YamlText, sound: Mapping[str, Group], rules: Iterable[Rule] | None
-) -> list[Problem]:
-    """The same for each group; ``sound`` are those without another error."""
-    raw = read.tree.get("groups") if isinstance(read.tree, dict) else None
+def _rules_of_groups(read: YamlText, rules: Iterable[Rule] | None) -> list[Problem]:
+    """The same for each group."""
+    groups = read.tree.get("groups") if isinstance(read.tree, dict) else None
     told: list[Problem] = []
-    if rules is None or not isinstance(raw, dict):
+    if rules is None or not isinstance(groups, dict):
         return told
-    for name, group in raw.items():
-        within = read.origins.within("groups", name)
-        written = group.get("rules") if isinstance(group, dict) else None
-        if name in sound:
-            told += settings.check_group(rules, sound[name], within)
-        elif isinstance(written, dict) and ("groups", name, "rules") not in read.spoiled:
-            told += settings.check(rules, written, within)[1]
+    for name, group in groups.items():
+        if isinstance(group, dict) and "rules" in group:
+            told += settings.check_all(rules, group, read.origins.within("groups", name))
     return told
 
 
+def _tell(model: type[BaseModel], written: Mapping[str, str]) -> Tell:
+    def tell(errors: list[ErrorDetails], read: YamlText, prefix: Path) -> list[Problem]:
+        return _problems_of(errors, model, read, written, prefix)
+
+    return tell
+
+
 def _problems_of(
-    error: ValidationError,
+    errors: Sequence[ErrorDetails],
     model: type[BaseModel],
     read: YamlText,
     written: Mapping[str, str],
-    prefix: tuple[str | int, ...] = (),
+    prefix: Path = (),
 ) -> list[Problem]:
     """Problems behind an error. Those in a group are told as of a file of its own."""
     plain: list[ErrorDetails] = []
     of_group: dict[str, list[ErrorDetails]] = {}
-    for one in error.errors(include_url=False):
+    for one in errors:
         loc = one["loc"]
         if model is Practice and len(loc) > 1 and loc[0] == "groups":
             of_group.setdefault(str(loc[1]), []).append({**one, "loc": loc[2:]})
         else:
             plain.append(one)
     told = problems_of(plain, model, read, written, prefix)
-    for name, errors in of_group.items():
-        told += problems_of(errors, Group, read, guide.GROUP, ("groups", name))
+    for name, within in of_group.items():
+        told += problems_of(within, Group, read, guide.GROUP, ("groups", name))
     return told
 
 
-def _sound_sections(
-    model: type[Written], tree: dict[str, Tree], stand_in: Mapping[str, Tree]
-) -> tuple[Written | None, frozenset[str]]:
-    """A model of the sections without an error, and the names of those with one.
-
-    Of the practice's groups only those go that have an error themselves.
-    """
-    known = names(model)
-    kept: dict[str, Any] = {key: value for key, value in tree.items() if key in known}
-    if isinstance(groups := kept.get("groups"), dict):
-        kept["groups"] = dict(groups)
-    bad: set[str] = set()
-    while True:
-        try:
-            return model.model_validate(kept, by_alias=True, by_name=False), frozenset(bad)
-        except ValidationError as error:
-            broken = {e["loc"][:2] for e in error.errors(include_url=False)}
-        if not any(_drop(kept, loc, stand_in) for loc in broken):
-            return None, frozenset(bad)
-        bad |= {str(loc[0]) for loc in broken}
-
-
-def _drop(kept: dict[str, Any], loc: tuple[int | str, ...], stand_in: Mapping[str, Tree]) -> bool:
-    """Leave out a broken section, or put another in its place; False where that changes nothing."""
-    name = str(loc[0])
-    if name == "groups" and len(loc) > 1:
-        return kept["groups"].pop(loc[1], None) is not None
-    before = kept.pop(name, None)
-    if name in stand_in:
-        kept[name] = stand_in[name]
-    return bool(before != kept.get(name))
-
-
-def _reading(value: Read | None, read: YamlText, problems: list[Problem]) -> Reading[Read]:
+def _reading(
+    value: Read | None, read: YamlText, problems: list[Problem], known: Read | None = None
+) -> Reading[Read]:
     problems = problems + curly_warnings(read, problems)
     wrong = any(problem.level == "error" for problem in problems)
-    return Reading(None if wrong else value, read.origins, tuple(sorted(problems)))
+    return Reading(None if wrong else value, read.origins, tuple(sorted(problems)), known)

@@ -87,14 +87,14 @@ def merge(
     practice_origins: Origins,
     client_origins: Origins,
 ) -> tuple[dict[str, Any], tuple[Problem, ...]]:
-    """Parameters by rule name, and every problem of both files' ``rules``.
+    """Parameters by rule name, and what is wrong with them together.
 
-    What is wrong with a group's is not told here, as many clients are in it: `check_group`.
+    What is wrong with one file's is not told here, but where that file is read: `check_all`.
     """
     rules = tuple(rules)
-    house, problems = check(rules, practice.rules, practice_origins)
-    own, more = check(rules, client.rules, client_origins)
-    problems += more
+    problems: list[Problem] = []
+    house = check(rules, practice.rules, practice_origins)[0]
+    own = check(rules, client.rules, client_origins)[0]
     group = practice.groups.get(client.group) if client.group is not None else None
     shared = check(rules, group.rules, practice_origins)[0] if group else {}
     settings: dict[str, Any] = {}
@@ -106,7 +106,6 @@ def merge(
             **own.get(rule.name, {}),
             **_fields(rule, client),
         }
-        problems += _twice(rule, own, client, client_origins)
         try:
             settings[rule.name] = rule.parameters.model_validate(
                 written, by_alias=True, by_name=False
@@ -119,12 +118,19 @@ def merge(
     return settings, tuple(sorted(problems))
 
 
-def check_group(rules: Iterable[Rule], group: Group, origins: Origins) -> list[Problem]:
-    """What is wrong with a group's ``rules``; ``origins`` are those within the group."""
+def check_all(rules: Iterable[Rule], tree: Mapping[str, Any], origins: Origins) -> list[Problem]:
+    """What is wrong with the ``rules`` of a file's map, and what its fields set as well.
+
+    ``tree`` is the map as it was read, a client's, a group's or the practice's; ``origins`` are
+    those within it.
+    """
+    raw = tree.get("rules")
+    if not isinstance(raw, dict):
+        return []
     rules = tuple(rules)
-    sound, problems = check(rules, group.rules, origins)
+    problems = check(rules, raw, origins)[1]
     for rule in rules:
-        problems += _twice(rule, sound, group, origins)
+        problems += _twice(rule, raw, tree, origins)
     return problems
 
 
@@ -134,11 +140,23 @@ def _fields(rule: Rule, written: BaseModel) -> dict[str, Any]:
     return {name: value for name, value in found.items() if value is not None}
 
 
-def _twice(rule: Rule, sound: Raw, written: BaseModel, origins: Origins) -> Iterator[Problem]:
+def _twice(
+    rule: Rule, raw: Mapping[str, Any], tree: Mapping[str, Any], origins: Origins
+) -> Iterator[Problem]:
     """A warning for each parameter that stands under ``rules`` and in a field of its own."""
-    for parameter in _fields(rule, written):
-        if parameter in sound.get(rule.name, {}):
-            yield _set_twice(origins, rule.name, parameter, rule.client_fields[parameter])
+    under_rules = raw.get(rule.name)
+    if not isinstance(under_rules, dict):
+        return
+    for parameter, path in rule.client_fields.items():
+        if under_rules.get(parameter) and _at(tree, path):
+            yield _set_twice(origins, rule.name, parameter, path)
+
+
+def _at(tree: Any, path: Path) -> Any:
+    """What is written at ``path``."""
+    for step in path:
+        tree = tree.get(step) if isinstance(tree, dict) else None
+    return tree
 
 
 def _field(written: BaseModel, path: Path) -> Any:

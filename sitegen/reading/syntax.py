@@ -15,6 +15,7 @@ import yaml
 
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Origin, Problem
+from sitegen.reading.yaml_text import LINE_END
 
 
 class Stumble(NamedTuple):
@@ -63,7 +64,6 @@ _KEY_AND_TEXT = re.compile(r"\s*(?:- +)*(?P<key>[A-Za-z_][\w-]*):\s+(?P<text>\S.
 _KEY_LIKE = re.compile(r"\s*(?:- +)*[A-Za-z_][\w-]*:")
 _CURLY_START = re.compile(r"(?:[:\-]\s+|[\[{,]\s*)(?P<quote>[“”„‟«‘’])")
 _INDENT = re.compile(r"[ \t]*")
-LINE_END = re.compile(r"\r\n|\r|\n")
 
 
 def _tab(s: Stumble) -> Slip | None:

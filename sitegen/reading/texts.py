@@ -7,14 +7,12 @@ from __future__ import annotations
 
 import re
 
-from pydantic import ValidationError
-
 from sitegen.model.client import Written
 from sitegen.model.handout import Handout
 from sitegen.model.kinds import MAX_PROSE, MAX_TEXT, Text, is_id, quoted
 from sitegen.model.problem import Origin, Problem
-from sitegen.reading.drills import FRONT
-from sitegen.reading.translate import curly_warnings, problems_of
+from sitegen.reading.drills import FRONT, read_front
+from sitegen.reading.translate import curly_warnings
 from sitegen.reading.yaml_text import MAX_BYTES, YamlText, decoded, read_yaml, without_control
 
 _HEADING = re.compile(r"[ ]{0,3}#[ \t]+(?P<title>[^\r\n]*?)[ \t#]*(?:\r\n|\r|\n|\Z)")
@@ -89,11 +87,9 @@ def _front_title(read: YamlText) -> tuple[str | None, list[Problem]]:
     problems = list(read.problems)
     title: str | None = None
     if isinstance(read.tree, dict):
-        try:
-            title = TextFile.model_validate(read.tree, by_alias=True, by_name=False).title
-        except ValidationError as error:
-            example = {"title": "Shoes"}
-            problems += problems_of(error.errors(include_url=False), TextFile, read, example)
+        found, told = read_front(TextFile, read, {"title": "Shoes"})
+        title = found.title if found else None
+        problems += told
     elif not problems:
         hint = "write title: and the text's title between the lines of ---"
         problems.append(

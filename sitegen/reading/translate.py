@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any, get_args
 
 from pydantic import BaseModel
@@ -18,11 +18,12 @@ from pydantic_core import ErrorDetails
 from sitegen.model.case import Origins, Path
 from sitegen.model.client import Day
 from sitegen.model.kinds import Kind, nearest, one_of, quoted
-from sitegen.model.practice import Group
+from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.reading.guide import example
 from sitegen.reading.yaml_text import YamlText
 
+SURELY_MEANT = 0.7  # likeness from which a key is read as the one that it resembles
 MAX_TOLD = 500  # of one file's map or of one check-in; more is another kind of file
 CURLY_QUOTES = "“”„‟«»‘’‚‛"
 _KEY_AND_REST = re.compile(r"(?P<key>[A-Za-z_]+):?\s?(?P<rest>.*)", re.DOTALL)
@@ -128,7 +129,7 @@ def _kind_slip(error: ErrorDetails, model: type[BaseModel], read: YamlText, path
         hint = f"an invisible character stands in it, so type it anew; {hint}"
     if error["type"] == "empty":
         origin = _key_place(read.origins, path)
-        if _required(model, error["loc"]):
+        if is_required(model, error["loc"]):
             hint = hint.removesuffix(", or take the line out")
     else:
         origin = value_place(read.origins, path)
@@ -172,7 +173,7 @@ def _empty(
         hint = "write the entry, or take the - out"
         return Problem(value_place(origins, path), "nothing is written after this -", hint, "empty")
     key = str(path[-1]) if path else ""
-    out = "" if _required(model, loc) else ", or take the line out"
+    out = "" if is_required(model, loc) else ", or take the line out"
     if model_at(model, loc) is Day:
         hint = _day_hint(key, "")
     else:
@@ -204,6 +205,27 @@ def _unknown_key(model: type[BaseModel], loc: Path, origins: Origins, path: Path
     else:
         hint = f"known here: {', '.join(known)}" if known else "nothing can be set here"
     return Problem(origins.at(*path), f"unknown key {quoted(key)}", hint, "unknown-key")
+
+
+def meant_key(model: type[BaseModel], loc: Path, written: Collection[str]) -> str | None:
+    """The key that the unknown one at ``loc`` surely stands for; None where there is none.
+
+    ``written`` are the keys beside it: none of them can be meant.
+    """
+    model, loc = of_group(model, loc)
+    here = model_at(model, loc[:-1])
+    plain = str(loc[-1]).strip(CURLY_QUOTES + "\"'")
+    if here is None or _homes(model, plain):
+        return None
+    import difflib
+
+    known = sorted(names(here))
+    near = (
+        [plain]
+        if plain in known
+        else difflib.get_close_matches(plain.lower(), known, n=1, cutoff=SURELY_MEANT)
+    )
+    return near[0] if near and near[0] not in written else None
 
 
 def _day_hint(key: str, shown: object) -> str:
@@ -250,6 +272,13 @@ def names(model: type[BaseModel]) -> tuple[str, ...]:
     return tuple(field.alias or name for name, field in model.model_fields.items())
 
 
+def of_group(model: type[BaseModel], path: Path) -> tuple[type[BaseModel], Path]:
+    """The model that ``path`` begins in, and the path in it: a practice's group has its own."""
+    if model is Practice and len(path) > 1 and path[0] == "groups":
+        return Group, path[2:]
+    return model, path
+
+
 def model_at(model: type[BaseModel], path: Path) -> type[BaseModel] | None:
     """The model of the map at ``path``, where ``path`` leads to one."""
     here: type[BaseModel] | None = model
@@ -278,7 +307,7 @@ def _annotation(model: type[BaseModel], key: str) -> Any:
     return None
 
 
-def _required(model: type[BaseModel], path: Path) -> bool:
+def is_required(model: type[BaseModel], path: Path) -> bool:
     """True where a map is not whole without the field at ``path``."""
     if not path:
         return False

@@ -17,7 +17,6 @@ import yaml
 from sitegen.model.case import Origins, Path
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Origin, Problem
-from sitegen.reading.syntax import LINE_END, explain
 
 if not yaml.__with_libyaml__:
     raise ImportError(
@@ -32,10 +31,9 @@ MAX_DEPTH = 20
 MAX_CONTROL_PROBLEMS = 10
 
 # What YAML 1.1 forbids unescaped, and what editors and YAML disagree on counting as a line's end.
-_CONTROL = re.compile(
-    r"[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
-)
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
 _UNSEEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]")
+LINE_END = re.compile(r"\r\n|\r|\n")
 _CURLY = re.compile(r"[“”„‟«‘’‚‛].*[“”„‟»‘’‚‛]", re.DOTALL)
 
 
@@ -81,6 +79,8 @@ def read_yaml(data: bytes, file: str, skip_lines: int = 0) -> YamlText:
     try:
         tree = grower.document()
     except yaml.YAMLError as error:
+        from sitegen.reading.syntax import explain  # for who has to be told only
+
         problems.append(explain(error, text, file, skip_lines))
     except _TooDeep:
         pass

@@ -24,8 +24,7 @@ def whole_minutes(minutes: float) -> int:
     return floor(minutes + EPSILON)
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(NamedTuple):
     """No session may be planned, and where the reason stands."""
 
     reason: StopReason

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 
 from sitegen.model.case import Case
@@ -114,7 +113,7 @@ def obey(case: Case, week: Week, draft: Draft, past: Past) -> Week:
         return week
     sessions = _after_the_run(case, week.sessions)
     own = case.client.baseline.cadence.spm
-    return replace(week, sessions=sessions, steps=steps(sessions, own))
+    return week._replace(sessions=sessions, steps=steps(sessions, own))
 
 
 def _after_the_run(case: Case, sessions: Sequence[Session]) -> tuple[Session, ...]:
@@ -123,7 +122,7 @@ def _after_the_run(case: Case, sessions: Sequence[Session]) -> tuple[Session, ..
     for session in sessions:
         runs = sum(s.total_minutes for s in sessions if s.is_run and s.on == session.on)
         if session.kind == "strength" and runs:
-            session = replace(session, at=later(start_time(case, session.on), runs))
+            session = session._replace(at=later(start_time(case, session.on), runs))
         found.append(session)
     return tuple(found)
 
@@ -138,7 +137,7 @@ def _note(
     warns: bool = False,
 ) -> Week:
     decision = Decision("changes", says, because, SOURCE, before, after, session, warns)
-    return replace(week, decisions=(*week.decisions, decision))
+    return week._replace(decisions=(*week.decisions, decision))
 
 
 def _sized(
@@ -162,7 +161,7 @@ def _sized(
     growth = volume.RULE.values(case).growth.fraction
     limit = whole_minutes(volume.limit(past.reference, growth))
     says = say("Your coach set {after} min for this week: {why}", after=wanted, why=change.because)
-    week = replace(week, sessions=tuple(s for s in sessions if s.total_minutes > 0))
+    week = week._replace(sessions=tuple(s for s in sessions if s.total_minutes > 0))
     week = _note(week, says, because, now, float(wanted))
     if wanted > limit:
         text = say(
@@ -194,7 +193,7 @@ def _on_day(
         kept = tuple(s for s in week.sessions if s.on != change.on)
         lost = sum(s.run_minutes for s in mine)
         says = say("Your coach made {on} a day of rest: {why}", on=change.on, why=why)
-        return _note(replace(week, sessions=kept), says, because, lost, 0.0)
+        return _note(week._replace(sessions=kept), says, because, lost, 0.0)
     if change.move_to is not None and not _in_plan(case, change.move_to):
         says = say(
             "{on} lies outside the plan, so the session stays: {why}", on=change.move_to, why=why
@@ -206,7 +205,7 @@ def _on_day(
         if target is None:
             says = say("There is no session on {on} to change: {why}", on=change.on, why=why)
             return _note(week, says, because, warns=True)
-        week = replace(week, sessions=_ordered((*week.sessions, target)))
+        week = week._replace(sessions=_ordered((*week.sessions, target)))
     changed = target
     if change.minutes is not None or change.kind is not None:
         minutes = (
@@ -216,12 +215,11 @@ def _on_day(
         )
         changed = resized(case, changed, minutes, draft, str(change.kind or target.kind))
     if change.cadence is not None:
-        changed = replace(changed, parts=_cued(changed.parts, change.cadence.spm))
+        changed = changed._replace(parts=_cued(changed.parts, change.cadence.spm))
     if change.move_to is not None:
         fuel = draft.fuel_before
         at = start_time(case, change.move_to)
-        changed = replace(
-            changed,
+        changed = changed._replace(
             on=change.move_to,
             at=at,
             fuel_at=fuel_time(at, fuel) if changed.is_run else None,
@@ -236,7 +234,7 @@ def _on_day(
         broken += _beyond(case, change.cadence.spm)
     says = say("Your coach changed this session: {why}", why=why)
     week = _note(
-        replace(week, sessions=_ordered(sessions)),
+        week._replace(sessions=_ordered(sessions)),
         says,
         because,
         target.run_minutes,
@@ -274,7 +272,7 @@ def resized(
         parts: tuple[Part, ...] = (Part("strength", float(minutes), text=building.STRENGTH),)
         return _as_kind(session, "strength", parts if minutes else ())
     if minutes <= 0:
-        return replace(session, parts=())
+        return session._replace(parts=())
     rung = None if draft.rung is None else draft.ladder[draft.rung]
     if kind == "run_walk" and rung is not None:
         parts = building.run_walk(minutes, rung, None)
@@ -295,8 +293,7 @@ def resized(
 
 def _as_kind(session: Session, kind: str, parts: tuple[Part, ...]) -> Session:
     low, high = building.EFFORT[kind]  # type: ignore[index]
-    return replace(
-        session,
+    return session._replace(
         kind=kind,  # type: ignore[arg-type]
         parts=parts,
         hard=kind in ("strides", "tempo", "intervals"),
@@ -403,7 +400,7 @@ def moved_between_weeks(case: Case, weeks: Sequence[Week]) -> list[Week]:
         here = [s for s in week.sessions if s not in strays]
         here += [s for s in strays if 0 <= (s.on - week.start).days < 7]
         sessions = _ordered(here)
-        changed = replace(week, sessions=sessions, steps=steps(sessions, own))
+        changed = week._replace(sessions=sessions, steps=steps(sessions, own))
         if changed.run_minutes > week.run_minutes:
             came = next(s for s in strays if s in here)
             changed = _note(

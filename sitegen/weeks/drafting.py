@@ -9,7 +9,7 @@ from typing import NamedTuple
 from sitegen.model.case import Case
 from sitegen.model.client import DAYS, WeekDays
 from sitegen.model.plan import Decision, Part, Session, SessionKind
-from sitegen.model.sentence import say
+from sitegen.model.sentence import N_, say
 from sitegen.rules import longest, taper
 from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
 from sitegen.weeks import building
@@ -27,6 +27,8 @@ USUAL_RUN_MIN = 50
 BEAT_SESSIONS = 2
 # A hard run that would cost the week more than a tenth of its minutes becomes an easy one.
 HARD_KEEPS = 0.9
+HELD = N_("{placed} of {wanted} min fit the days and limits of this week.")
+CROWDED = N_("Two running days in a row: the week offers no other choice.")
 
 
 _last_offers: tuple[WeekDays | None, tuple[Offer, ...]] = (None, ())
@@ -90,7 +92,7 @@ def place_week(
         decisions.append(
             Decision(
                 "spacing",
-                say("Two running days in a row: the week offers no other choice."),
+                say(CROWDED),
                 case.origins.at("week"),
                 "common practice, no source",
                 warns=True,
@@ -251,11 +253,7 @@ def _shared_out(
     placed = sum(minutes.values())
     if placed >= total - len(pattern.runs) or not pattern.runs:
         return minutes, hard, None
-    says = say(
-        "{placed} of {wanted} min fit the days and limits of this week.",
-        placed=placed,
-        wanted=total,
-    )
+    says = say(HELD, placed=placed, wanted=total)
     held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=True)
     return minutes, hard, held
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from sitegen.model.case import Case
 from sitegen.model.drill import Drill
@@ -28,13 +27,11 @@ def with_drills(case: Case, plan: Plan, drills: Sequence[Drill]) -> Plan:
     """The plan with each session's drills named."""
     own = case.client.drills
     chosen = [d for d in drills if d.id in own] if own else list(drills)
-    return replace(
-        plan,
+    return plan._replace(
         weeks=tuple(
-            replace(
-                week,
+            week._replace(
                 sessions=tuple(
-                    replace(s, drills=_for_session(s, week, stage(case, week), chosen, bool(own)))
+                    s._replace(drills=_for_session(s, week, stage(case, week), chosen, bool(own)))
                     for s in week.sessions
                 ),
             )

@@ -13,13 +13,13 @@ from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
-from sitegen.model.problem import Origin, Problem
+from sitegen.model.problem import Origin
 from sitegen.model.sentence import say
 from sitegen.rules import RULES, cadence, run_walk, screening, signs, spacing
 from sitegen.rules.draft import Condition, Draft, Past, Rung, Stop
 from sitegen.rules.log import Logged, Run
 from sitegen.rules.pain import BACK_SHARE
-from sitegen.weeks import changes, reach
+from sitegen.weeks import changes, reach, telling
 from sitegen.weeks.condition import History, backs_in, condition, history, stop_now
 from sitegen.weeks.drafting import Placed, offers, place_week
 from sitegen.weeks.placing import most_runs
@@ -29,7 +29,6 @@ WEEK = timedelta(days=7)
 USUAL_RUNS = 3
 OVERRUN = 1.10
 STEADY_WEEKS = 4
-UNHEARD_WEEKS = 2  # silent weeks in a row that a coach is told of; common practice, no source
 # How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
 RECENT = timedelta(days=70)
 
@@ -58,9 +57,7 @@ def expand(case: Case, as_of: date) -> Plan:
     standing = _standing(case, past)
     unreached = None if standing else reach.problem(case, weeks, as_of, unroll)
     problems = [
-        *_problems(case, weeks),
-        *([] if standing else _unheard(case, past, weeks)),
-        *_told(case, standing),
+        *telling.told(case, past, weeks, standing),
         *([unreached] if unreached else []),
     ]
     return Plan(
@@ -376,68 +373,6 @@ def _standing(case: Case, log: History) -> tuple[Decision, ...]:
     return (Decision(rule, words, found.because, source, warns=True),)
 
 
-def _told(case: Case, standing: Sequence[Decision]) -> list[Problem]:
-    """Why nothing is planned today, for who checks: that must not be overlooked."""
-    return [
-        Problem(
-            d.because or case.origins.at("plan"),
-            str(d.says),
-            "the portal shows this, and no session",
-            f"stopped-{d.rule}",
-            "warning",
-        )
-        for d in standing
-        if d.warns
-    ]
-
-
-def _unheard(case: Case, log: History, weeks: Sequence[Week]) -> list[Problem]:
-    """That nobody knows what was run in the last weeks: the plan waits, and must not seem sure."""
-    count = 0
-    for week in reversed(weeks):
-        if week.start + WEEK > log.as_of or not week.sessions:
-            continue
-        if log.between(week.start, week.start + WEEK):
-            break
-        count += 1
-    if count < UNHEARD_WEEKS:
-        return []
-    return [
-        Problem(
-            case.origins.at("plan"),
-            f"no check-in came in the last {count} weeks of the plan: what was run is not known, "
-            "and the weeks ahead assume that each is run as planned",
-            "ask before the next run; after weeks without running write a new baseline",
-            "unheard",
-            "warning",
-        )
-    ]
-
-
 def _draft_of_nothing(case: Case) -> Draft:
     own = cadence.band(case.client.baseline.cadence.spm)
     return Draft(0, case.first_monday, "pause", 0.0, 0.0, 0, own)
-
-
-def _problems(case: Case, weeks: Sequence[Week]) -> list[Problem]:
-    """Decisions that a coach should hear of when she checks."""
-    seen: set[tuple[str, str]] = set()
-    found = []
-    for week in weeks:
-        for decision in week.decisions:
-            if not decision.warns:
-                continue
-            text = str(decision.says)
-            if (decision.rule, text) not in seen:
-                seen.add((decision.rule, text))
-                origin = decision.because or case.origins.at("plan")
-                found.append(
-                    Problem(
-                        origin,
-                        f"week {week.number}: {text}",
-                        "",
-                        f"plan-{decision.rule}",
-                        "warning",
-                    )
-                )
-    return sorted(found)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from sitegen.model.case import Case
@@ -57,8 +56,7 @@ def plan_of(*sessions: Session, start: date = MONDAY) -> Plan:
 
 def habit(weeks: int = 6, start: date = MONDAY) -> Plan:
     """Five sessions a week, each week the same."""
-    return replace(
-        plan_of(),
+    return plan_of()._replace(
         weeks=tuple(
             Week(
                 number + 1,

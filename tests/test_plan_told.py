@@ -1,0 +1,130 @@
+"""What a coach is told of a plan: one warning a client and matter, safety once and plainly."""
+
+from __future__ import annotations
+
+import pytest
+
+from generated import NEW_TO_EXERCISE, runner
+from sitegen.model.plan import Plan
+from sitegen.weeks.telling import named
+from support import plan_of
+
+TIGHT = "{tue: {up_to: 45 min}, thu: {up_to: 45 min}, sun: {up_to: 90 min}}"
+BUSY = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 130 min, longest: 60 min, runs: 3}"
+NEW = (
+    "{on: 2027-01-04, cadence: 175 spm, pace: 7:00 /km, week: 60 min, longest: 20 min, "
+    "continuous: 10 min, runs: 2}"
+)
+
+
+def tight(as_of: str = "2027-01-04", week: str = TIGHT) -> Plan:
+    """Ten weeks from 130 min that grow beyond what three short days hold."""
+    return plan_of(
+        runner(baseline=BUSY, week=week, plan="{from: 2027-01-04, weeks: 10}"), "[]", as_of
+    )
+
+
+def told(plan: Plan, code: str) -> list[str]:
+    return [p.message for p in plan.problems if p.code == code]
+
+
+def held(plan: Plan) -> list[int]:
+    """The weeks of which the engine decided that not all minutes fit."""
+    return [
+        w.number for w in plan.weeks if any(d.rule == "spacing" and d.warns for d in w.decisions)
+    ]
+
+
+def test_many_weeks_that_are_too_full_are_one_warning() -> None:
+    plan = tight()
+    (message,) = told(plan, "plan-spacing")
+
+    assert len(held(plan)) > 3
+    assert message.startswith(f"{named(held(plan))} hold less running than the plan asks for")
+    assert "min fit in week" in message
+
+
+def test_the_warning_says_what_would_make_room() -> None:
+    (hint,) = [p.hint for p in tight().problems if p.code == "plan-spacing"]
+
+    assert "write a larger up_to for tue" in hint
+    assert "offer one more running day" in hint
+    assert "write a smaller growth" in hint
+
+
+def test_who_offers_every_day_is_not_asked_for_one_more() -> None:
+    days = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+    plan = tight(week="{" + ", ".join(f"{d}: {{up_to: 25 min}}" for d in days) + "}")
+    (hint,) = [p.hint for p in plan.problems if p.code == "plan-spacing"]
+
+    assert "one more running day" not in hint and "up_to" in hint
+
+
+def test_weeks_that_are_over_are_not_told_any_more() -> None:
+    """As of the last week only that one is left; a day after the plan there is none."""
+    last = held(tight())[-1]
+    log = ", ".join(
+        f"{{on: {day}, ran: 30 min}}" for day in ("2027-03-02", "2027-03-04", "2027-03-07")
+    )
+    text = runner(baseline=BUSY, week=TIGHT, plan="{from: 2027-01-04, weeks: 10}")
+
+    assert last == 10
+    assert told(plan_of(text, "[]", "2027-03-15"), "plan-spacing") == []
+    for message in told(plan_of(text, f"[{log}]", "2027-03-08"), "plan-spacing"):
+        assert message.startswith("week 10 holds")
+
+
+def test_a_slip_in_a_change_is_told_also_when_its_week_is_over() -> None:
+    change = "changes: [{on: 2027-01-06, minutes: 30 min, because: a slip of the month}]"
+    text = runner(baseline=BUSY, week=TIGHT, plan="{from: 2027-01-04, weeks: 10}", more=change)
+
+    assert len(told(plan_of(text, "[]", "2027-02-08"), "plan-changes")) == 1
+
+
+def test_new_runners_on_neighbouring_days_are_told_of_once() -> None:
+    plan = plan_of(
+        runner(
+            baseline=NEW,
+            screening=NEW_TO_EXERCISE,
+            week="{mon: {}, tue: {}}",
+            plan="{from: 2027-01-04, weeks: 8}",
+        )
+    )
+
+    crowded = [m for m in told(plan, "plan-spacing") if "Two running days in a row" in m]
+    assert crowded == ["weeks 6 to 8: Two running days in a row: the week offers no other choice."]
+
+
+@pytest.mark.parametrize(
+    ("log", "code"),
+    [
+        ("[{on: 2027-01-05, ran: 20 min, signs: [limp]}]", "stopped-signs"),
+        ("[{on: 2027-01-05, ran: 20 min, signs: [chest_pain]}]", "stopped-signs"),
+        (
+            "[{on: 2027-01-05, ran: 20 min, pain: {during: 7}}, "
+            "{on: 2027-01-07, ran: 20 min, pain: {during: 7}}]",
+            "stopped-pain",
+        ),
+    ],
+)
+def test_a_pause_is_told_once(log: str, code: str) -> None:
+    """Never again for the weeks that it empties."""
+    plan = plan_of(runner(), log, "2027-01-08")
+    at_the_sign = [p for p in plan.problems if p.code.endswith(("-pain", "-signs"))]
+
+    assert [p.code for p in at_the_sign] == [code]
+    assert at_the_sign[0].hint == "the portal shows this, and no session"
+
+
+@pytest.mark.parametrize(
+    ("weeks", "words"),
+    [
+        ([9], "week 9"),
+        ([3, 4], "weeks 3 and 4"),
+        ([5, 6, 7, 9, 15], "weeks 5 to 7, 9 and 15"),
+        ([1, 2, 3, 4], "weeks 1 to 4"),
+        ([2, 1, 2], "weeks 1 and 2"),
+    ],
+)
+def test_weeks_are_named_as_one_would_say_them(weeks: list[int], words: str) -> None:
+    assert named(weeks) == words
