@@ -34,6 +34,7 @@ PRODID = "-//sitegen//running plan//EN"
 MODES = ("discreet", "full")
 REFRESH = timedelta(hours=6)  # our own choice: a session moved at lunch is seen in the evening
 ALARM_MINUTES = 30  # our own choice: time to change and to leave the house
+DAY_MINUTES = 24 * 60
 MAX_SEQUENCE = 2**31 - 1  # RFC 5545 section 3.3.8
 UID_LENGTH = 32  # hexadecimal digits: 128 bits
 
@@ -289,6 +290,14 @@ def whole_minutes(minutes: float) -> int:
     return max(1, int(minutes + 0.5)) if minutes > 0 else 0
 
 
+@lru_cache(maxsize=4096)
+def _is_even(on: date, zone: ZoneInfo) -> bool:
+    """Whether the clocks stay as they are on this day and the next: most days are such."""
+    first = datetime.combine(on, time.min)
+    hours = (first + timedelta(hours=hour) for hour in range(49))
+    return len({hour.replace(tzinfo=zone).utcoffset() for hour in hours}) == 1
+
+
 def _is_doubled(moment: datetime) -> bool:
     """True for a wall time that comes twice, so that only UTC can say which is meant."""
     return moment.replace(fold=0).utcoffset() != moment.replace(fold=1).utcoffset()
@@ -315,9 +324,13 @@ def _described(summary: str, description: str) -> bytes:
 def _timed(on: date, at: time | None, minutes: int, zone: ZoneInfo) -> bytes:
     if at is None:
         return _on_day(on)
-    start, end = span(on, at, minutes, zone)
-    if _is_doubled(start) or _is_doubled(end):
-        start, end = start.astimezone(UTC), end.astimezone(UTC)
+    start = datetime.combine(on, at, zone)
+    if minutes < DAY_MINUTES and _is_even(on, zone):
+        end = start + timedelta(minutes=minutes)
+    else:
+        start, end = span(on, at, minutes, zone)
+        if _is_doubled(start) or _is_doubled(end):
+            start, end = start.astimezone(UTC), end.astimezone(UTC)
     if not minutes:  # RFC 5545 3.8.2.2: an end is later than its start, or not there
         return _moment("DTSTART", start)
     return _moment("DTSTART", start) + _moment("DTEND", end)

@@ -125,7 +125,7 @@ class FactView(NamedTuple):
 
 
 class SessionView(NamedTuple):
-    """A session in words; each of ``facts`` and each line of ``parts`` is drawn.
+    """A session in words; ``facts``, ``parts`` and ``drills`` are drawn.
 
     ``shaped`` is a run whose parts need more words than their names; ``stopped`` is one that the
     client must not do now.
@@ -138,9 +138,9 @@ class SessionView(NamedTuple):
     title: str
     minutes: str
     running: str
-    facts: tuple[Markup, ...]
-    parts: tuple[Markup, ...]
-    drills: tuple[Named, ...]
+    facts: Markup
+    parts: Markup
+    drills: Markup
     moved: str
     is_run: bool
     is_event: bool
@@ -165,7 +165,7 @@ class Told(NamedTuple):
     """A check-in, as the week remembers it."""
 
     on: str
-    facts: tuple[str, ...]
+    facts: str
     said: str
 
 
@@ -219,13 +219,14 @@ class WeeksView(NamedTuple):
 
 
 class Alike(NamedTuple):
-    """What is the same for all weeks of a plan: drills' titles and cues by id, and two pens."""
+    """What is the same for all weeks of a plan: drills' titles and cues by id, and three pens."""
 
     longest_week: float  # minutes of running
     titles: Mapping[str, str]
     cues: Mapping[str, tuple[str, ...]]
     fact: Callable[[Fact], Markup]
     line: Callable[[tuple[Part, ...]], Markup]
+    drills: Callable[[tuple[Named, ...]], Markup]
 
 
 def build(scene: Scene) -> WeeksView:
@@ -247,6 +248,7 @@ def build(scene: Scene) -> WeeksView:
         {d.id: d.cues for d in scene.drills if d.where == "on_the_run" and d.cues},
         scene.pens("session-fact.html", lambda fact: fact_view(fact, words)),
         scene.pens("session-line.html", lambda turn: part_line(turn, words)),
+        scene.pens("session-drills.html", lambda named: named),
     )
     weeks = tuple(
         _week(
@@ -387,6 +389,7 @@ def session_view(
         of_it = tied(_("{minutes} min of it running").format(minutes=running))
     if session.moved_from:
         moved = _("Moved from {day}.").format(day=words.day(session.moved_from))
+    named = tuple(Named(d, alike.titles[d]) for d in session.drills if d in alike.titles)
     return SessionView(
         id=quote(session.id, safe=""),
         on=session.on,
@@ -395,9 +398,9 @@ def session_view(
         title=words.gettext(SESSION_WORDS[session.kind]),
         minutes=str(total),
         running=of_it,
-        facts=tuple(map(alike.fact, _facts(session, week, alike.cues))),
-        parts=tuple(map(alike.line, turns(session.parts))),
-        drills=tuple(Named(d, alike.titles[d]) for d in session.drills if d in alike.titles),
+        facts=Markup("".join(map(alike.fact, _facts(session, week, alike.cues)))),
+        parts=Markup("".join(map(alike.line, turns(session.parts)))),
+        drills=alike.drills(named) if named else Markup(),
         moved=moved,
         is_run=session.is_run,
         is_event=session.kind == "event",
@@ -539,7 +542,7 @@ def _told(entry: CheckIn, scene: Scene) -> Told:
         facts.append(_("pain {score} of 10").format(score=entry.pain.worst))
     facts.extend(_(SIGN_WORDS[sign]) for sign in entry.signs)
     said = scene.markdown(entry.said) if entry.said else ""
-    return Told(words.day(entry.on), tuple(facts), said)
+    return Told(words.day(entry.on), ", ".join(facts), said)
 
 
 def event_words(scene: Scene) -> str:
