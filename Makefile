@@ -29,6 +29,7 @@ test: $(VENV)/.tested
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
+	$(BIN)/python -m compileall -q sitegen
 	$(BIN)/python -m pytest -n 2
 
 nightly: $(VENV)/.tested

@@ -502,8 +502,12 @@ HALF_MADE = """
 import os, signal, sys
 from sitegen.desk.stopping import stoppable
 
+async def asked():
+    pass
+
 class Half:
     def __init__(self):
+        self.answer = asked()
         os.kill(os.getpid(), signal.SIGINT)
         self.whole = True
     def __del__(self):
@@ -524,4 +528,5 @@ def test_what_is_thrown_away_half_made_is_not_heard_complaining() -> None:
 
     loud = HALF_MADE.replace("with stoppable(to_the_end=True):", "if True:")
     told = subprocess.run([sys.executable, "-c", loud], capture_output=True, check=True)
-    assert b"AttributeError" in told.stderr, "the object does not complain; is the test blind?"
+    for complaint in (b"AttributeError", b"never awaited"):
+        assert complaint in told.stderr, "nothing complains; is the test blind?"

@@ -11,6 +11,7 @@ import os
 import signal
 import sys
 import threading
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
@@ -59,14 +60,13 @@ def stoppable(to_the_end: bool = False) -> Iterator[None]:
             return
         presses += 1
         if presses == 1:
-            # A library's object that was being made is thrown away half made, and may complain.
-            sys.unraisablehook = _nobody
+            if to_the_end:
+                _hush()
             raise Stopped(number)
         if presses == 2:
             os.write(sys.__stderr__.fileno() if sys.__stderr__ else 2, _ONCE_MORE)
             signal.signal(number, signal.SIG_DFL)
 
-    complain = sys.unraisablehook
     numbers = [signal.SIGINT, signal.SIGTERM]
     before = {number: signal.getsignal(number) for number in numbers}
     for number in numbers:
@@ -75,8 +75,6 @@ def stoppable(to_the_end: bool = False) -> Iterator[None]:
     try:
         yield
     finally:
-        if not to_the_end:
-            sys.unraisablehook = complain
         for number, handler in before.items():
             if to_the_end:
                 signal.signal(number, signal.SIG_IGN)
@@ -84,8 +82,11 @@ def stoppable(to_the_end: bool = False) -> Iterator[None]:
                 signal.signal(number, handler)
 
 
-def _nobody(_complaint: object) -> None:
-    """For complaints that nobody can act on."""
+def _hush() -> None:
+    """Let no library complain of what it had only half made, or begun, when the signal came:
+    nobody can act on that. For a process that ends now."""
+    sys.unraisablehook = lambda _: None
+    warnings.simplefilter("ignore")
 
 
 _ONCE_MORE = b"sitegen: tidying up; once more ends it at once\n"
