@@ -62,47 +62,67 @@ class HouseEntry(NamedTuple):
 
 
 class Entries(Mapping[str, Entry]):
-    """What is remembered of clients, by id: kept as lines of text, and read when asked for.
+    """What is remembered of clients, by id: kept as lines of one text, and read when asked for.
 
-    Of ten thousand clients, the lines take a tenth of the room that all entries would.
+    Of ten thousand clients that takes a tenth of the room that all entries would. Lines as
+    objects of their own would lie between what a build lets go of, and hold that room as well.
     """
 
-    def __init__(self, lines: Mapping[str, bytes] = MappingProxyType({})) -> None:
-        self.lines = dict(lines)
+    def __init__(self, text: bytes | bytearray = b"") -> None:
+        """``text`` holds a line a client. Raises ValueError where a line has no id."""
+        self._text = bytearray(text)
+        self._places: dict[str, tuple[int, int]] = {}
+        start = 0
+        while start < len(text):
+            end = text.find(b"\n", start)
+            end = len(text) if end < 0 else end
+            self._places[_id_of_line(text[start : start + 64])] = start, end
+            start = end + 1
+
+    def line(self, id: str) -> bytes:
+        """A client's line; empty for one who is not known."""
+        start, end = self._places.get(id, (0, 0))
+        return bytes(self._text[start:end])
 
     def __getitem__(self, id: str) -> Entry:
         """One client's entry; a line that can't be read is none."""
         try:
-            return _read_entry(self.lines[id])
+            return _read_entry(self.line(id))
         except (ValueError, TypeError):  # another tool with the same name
             raise KeyError(id) from None
 
     def __iter__(self) -> Iterator[str]:
-        return iter(self.lines)
+        return iter(self._places)
 
     def __len__(self) -> int:
-        return len(self.lines)
+        return len(self._places)
 
     def __contains__(self, id: object) -> bool:
-        return id in self.lines
+        return id in self._places
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Entries) and self.lines == other.lines
+        if not isinstance(other, Entries) or self._places.keys() != other._places.keys():
+            return False
+        return all(self.line(id) == other.line(id) for id in self._places)
 
     __hash__ = None  # type: ignore[assignment]
 
     def put(self, id: str, entry: Entry) -> None:
         """Remember a client."""
-        self.lines[id] = _entry_line(id, entry)
+        self._put(id, _entry_line(id, entry))
 
     def take(self, id: str, before: Entries) -> None:
         """Remember a client as before."""
-        self.lines[id] = before.lines[id]
+        self._put(id, before.line(id))
+
+    def _put(self, id: str, line: bytes) -> None:
+        start = len(self._text)
+        self._text += line
+        self._places[id] = start, len(self._text)
 
     def has_stamps(self, id: str, client: StampTuple | None, log: StampTuple | None) -> bool:
         """Whether a client is remembered with these stamps; told without reading the entry."""
-        line = self.lines.get(id)
-        return line is not None and line.startswith(_line_start(id, client, log))
+        return self.line(id).startswith(_line_start(id, client, log))
 
 
 class Memory(NamedTuple):
@@ -117,7 +137,7 @@ def nothing() -> Memory:
     return Memory(None, Entries())
 
 
-def hash_of(*parts: str | bytes | None) -> str:
+def hash_of(*parts: str | bytes | bytearray | None) -> str:
     """A hash of parts; each counts with its length, so that no two lists of parts are alike."""
     digest = hashlib.blake2b(digest_size=HASH_BYTES)
     for part in parts:
@@ -148,15 +168,18 @@ def lasting(stamp: StampTuple | None, noted_ns: int) -> StampTuple | None:
 # --- as text ----------------------------------------------------------------------------------
 
 
-def written(memory: Memory, tool: str) -> bytes:
+def written(memory: Memory, tool: str) -> bytearray:
     """The memory as a file; ``tool`` names the tool and everything that it builds with."""
     house = memory.house
     shared = None
     if house is not None:
         shared = [house.made_of, house.address, _files(house.files), _problems(house.problems)]
-    lines = memory.clients.lines
-    body = b"\n".join([_json(shared), *(lines[id] for id in sorted(lines))])
-    return _head(body, tool) + body
+    text = bytearray(_json(shared))
+    for id in sorted(memory.clients):
+        text += b"\n"
+        text += memory.clients.line(id)
+    text[:0] = _head(text, tool)  # in place, as the text may be long
+    return text
 
 
 def _json(value: object) -> bytes:
@@ -196,22 +219,21 @@ def _read_entry(line: bytes) -> Entry:
     )
 
 
-def read(data: bytes | None, tool: str) -> Memory:
+def read(data: bytes | bytearray | None, tool: str) -> Memory:
     """The memory of a file; nothing where it is not there, damaged, or of another tool."""
     if data is None:
         return nothing()
     head, mark, body = data.partition(b"\n")
     if not mark or head + mark != _head(body, tool):
         return nothing()
-    first, *lines = body.split(b"\n")
+    first, _, lines = body.partition(b"\n")
     try:
-        house = _read_house(json.loads(first))
-        return Memory(house, Entries({_id_of_line(line): line for line in lines}))
+        return Memory(_read_house(json.loads(first)), Entries(lines))
     except (ValueError, TypeError, IndexError):  # another tool with the same name
         return nothing()
 
 
-def _id_of_line(line: bytes) -> str:
+def _id_of_line(line: bytes | bytearray) -> str:
     return line[2 : line.index(b'"', 2)].decode("ascii")
 
 
@@ -222,7 +244,7 @@ def _read_house(raw: list[Any] | None) -> HouseEntry | None:
     return HouseEntry(made_of, address, _read_files(files), _read_problems(problems))
 
 
-def _head(body: bytes, tool: str) -> bytes:
+def _head(body: bytes | bytearray, tool: str) -> bytes:
     return f"sitegen memory {FORMAT} {hash_of(tool, body)}\n".encode("ascii")
 
 

@@ -96,7 +96,7 @@ def save(file: Path, memory: Memory, tool: str) -> None:
         _replace(file, cache.written(memory, tool))
 
 
-def _replace(file: Path, data: bytes) -> None:
+def _replace(file: Path, data: bytes | bytearray) -> None:
     """Put a file in the old one's place. Not flushed: one that a power cut tore is seen as such."""
     beside = file.with_name(f"{file.name}.{os.getpid()}.new")
     try:
