@@ -300,6 +300,19 @@ def _screening_and_plan(client: Client, origins: Origins) -> Iterator[Problem]:
         )
 
 
+def _baseline_before_clearance(client: Client, origins: Origins) -> Iterator[Problem]:
+    """What was true of somebody who was not to run need not be true of who runs again."""
+    asked, counted = client.screening, client.baseline.on
+    was_referred = asked.symptoms or (asked.known_disease and not asked.regular_exercise)
+    if was_referred and asked.cleared_on is not None and counted < asked.cleared_on:
+        yield _warning(
+            origins.value("baseline", "on"),
+            "baseline-before-clearance",
+            f"the baseline is older than the clearance, {asked.cleared_on}, and may no longer hold",
+            "take it again, step rate and weekly running, before the first run",
+        )
+
+
 def _awaits_clearance(client: Client) -> bool:
     """Whether a known disease without a clearance limits what the coach may ask for."""
     asked = client.screening
@@ -736,6 +749,7 @@ CHECKS: tuple[Check, ...] = (
     _hard_not_cleared,
     _screening,
     _screening_and_plan,
+    _baseline_before_clearance,
     _baseline_zero,
     _baseline_whole,
     _continuous,
