@@ -36,7 +36,7 @@ from sitegen.reading.picture import read_picture
 from sitegen.reading.records import group_names, read_practice
 from sitegen.reading.texts import read_text
 from sitegen.rules import RULES
-from sitegen.weeks.ahead import log_ahead
+from sitegen.weeks.ahead import ahead
 from sitegen.weeks.drilling import used, with_drills
 from sitegen.weeks.fold import expand
 
@@ -541,7 +541,7 @@ def _expanded(
         return None, None, problems
     day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
     plan = plan_of(case, house, day)
-    return case, plan, (*problems, *plan.problems, *log_ahead(case, day))
+    return case, plan, (*problems, *plan.problems, *ahead(case, day))
 
 
 def tools_of(kit: Kit) -> tuple[House, Renderer]:

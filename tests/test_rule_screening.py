@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from generated import runner
 from sitegen.model.plan import Session
-from support import plan_of
+from sitegen.weeks.ahead import ahead
+from support import case_of, plan_of
 
 HARD = "{from: 2027-01-04, weeks: 8, hard: {from_week: 1, per_week: 1}}"
 RUNS = "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 240 min, longest: 70 min, runs: 4}"
@@ -88,3 +91,29 @@ def test_an_event_without_clearance_is_an_easy_run() -> None:
     assert any("until a clinician" in str(p.text) for p in held.parts)
     assert free.effort_high > 5
     assert not any("clinician" in str(p.text) for p in free.parts)
+
+
+def test_a_clearance_that_still_lies_ahead_is_told() -> None:
+    """An appointment is no clearance; runs from that day on are planned all the same."""
+    case = case_of(screened("no", "no", "yes", ", cleared_on: 2027-01-20"))
+
+    told = list(ahead(case, date(2027, 1, 13)))
+    assert [(p.code, p.level) for p in told] == [("cleared-ahead", "warning")]
+    assert list(ahead(case, date(2027, 1, 20))) == []
+
+
+def test_a_sign_dated_ahead_asks_to_speak_to_the_client_now() -> None:
+    log = "- {on: 2027-01-14, signs: [chest_pain]}\n- {on: 2027-01-15, ran: 20 min}\n"
+    case = case_of(screened("yes", "no", "no"), log)
+
+    told = [p for p in ahead(case, date(2027, 1, 13)) if "chest_pain" in p.message]
+    assert len(told) == 1 and "speak to the client now" in told[0].hint
+
+
+def test_no_change_puts_a_session_into_a_stop() -> None:
+    changes = "[{on: 2027-01-07, minutes: 40 min, because: she asked}]"
+    client = screened("no", "no", "yes").replace("plan:", f"changes: {changes}\nplan:", 1)
+
+    plan = plan_of(client)
+    assert plan.status == "referred" and plan.sessions == ()
+    assert any("not carried out" in str(d.says) for d in plan.weeks[0].decisions if d.warns)

@@ -562,7 +562,7 @@ def intake(
         if _is_there(path):
             return Taken(("Nothing was written.",), (_there_already(path),), 1)
         with past_return():  # the file points at the schema
-            world.write_text_atomic(path, text)
+            world.write_text_atomic(path, text, mode=0o600)  # health is nobody else's business
             _write_schema(clients)
     except world.Refused as error:
         return Taken((), (Problem(Origin(path.as_posix()), str(error), "", "client-write"),), 1)

@@ -12,7 +12,7 @@ from sitegen import build, world
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
-from sitegen.weeks.ahead import log_ahead
+from sitegen.weeks.ahead import ahead
 
 Progress = Callable[[int, int, str], None]
 """Told how much is done, of how much in all (0: not known), and what is being done."""
@@ -61,8 +61,8 @@ class Opened:
         plan = self.plans.get(id)
         mine = [p for p in self.problems if Path(p.origin.file).name.startswith(f"{id}.")]
         case = self.cases.get(id)
-        ahead = log_ahead(case, self.day(case)) if case else ()
-        return tuple(sorted({*mine, *(plan.problems if plan else ()), *ahead}))
+        later = ahead(case, self.day(case)) if case else ()
+        return tuple(sorted({*mine, *(plan.problems if plan else ()), *later}))
 
 
 def texts_of(folder: world.Folder) -> build.Texts:

@@ -479,7 +479,7 @@ class _Shelf:
             wrong = "the log was changed at the same time"
             return Problem(Origin(path.as_posix()), wrong, "run this again", "log-changed")
         try:
-            world.write_text_atomic(path, text)
+            world.write_text_atomic(path, text, mode=0o600)
         except world.Refused as error:
             return Problem(Origin(path.as_posix()), str(error), "", "log-write")
         return None

@@ -9,6 +9,21 @@ from sitegen.model.case import Case
 from sitegen.model.problem import Problem
 
 
+def ahead(case: Case, day: date) -> Iterator[Problem]:
+    """Warnings for what is dated after ``day`` and has to have happened: check-ins, a clearance."""
+    yield from log_ahead(case, day)
+    cleared = case.client.screening.cleared_on
+    if cleared is not None and cleared > day:
+        yield Problem(
+            case.origins.value("screening", "cleared_on"),
+            f"the clearance is dated {cleared}, after {day}: from then on runs are planned as if "
+            "it had been given",
+            "write it once the clinician has given it",
+            "cleared-ahead",
+            "warning",
+        )
+
+
 def log_ahead(case: Case, day: date) -> Iterator[Problem]:
     """A warning for check-ins dated after ``day``, which count for nothing until then.
 
@@ -24,7 +39,9 @@ def log_ahead(case: Case, day: date) -> Iterator[Problem]:
         yield Problem(
             case.log_origins.value(index),
             f"this check-in{others} is dated {entry.on}, after {day}{signs}: it does not count yet",
-            "mend the date if it is a slip of the year or the month",
+            "a sign does not wait for its date: speak to the client now, and mend the date"
+            if entry.signs
+            else "mend the date if it is a slip of the year or the month",
             "log-ahead",
             "warning",
         )

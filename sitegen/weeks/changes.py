@@ -22,6 +22,7 @@ LIFTS_NOTHING = (
     "This lifts nothing: an urgent sign, or the screening, needs a clinician's clearance, written "
     "down as cleared_on under screening."
 )
+STOPPED = "The plan is stopped on this day, so this change is not carried out: {why}"
 MADE_WEEK = {
     "build": N_("Your coach made this a week to build: {why}"),
     "ease": N_("Your coach made this a week to ease: {why}"),
@@ -200,6 +201,8 @@ def _on_day(
         )
         return _note(week, says, because, warns=True)
     target = next((s for s in mine if s.is_run), mine[0] if mine else None)
+    if target is None and _is_stopped(draft, change):
+        return _note(week, say(STOPPED, why=why), because, warns=True)
     if target is None:
         target = _added(case, week, draft, change)
         if target is None:
@@ -244,6 +247,14 @@ def _on_day(
     for text in broken:
         week = _note(week, text, because, session=changed.id, warns=True)
     return week
+
+
+def _is_stopped(draft: Draft, change: Change) -> bool:
+    """Whether nobody is to run on the change's day: no change puts a session back there."""
+    stop = draft.stop
+    if stop is None or change.on is None:
+        return False
+    return stop.since is None or change.on >= stop.since
 
 
 def _added(case: Case, week: Week, draft: Draft, change: Change) -> Session | None:
