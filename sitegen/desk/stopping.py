@@ -86,6 +86,7 @@ def _hush() -> None:
     """Let no library complain of what it had only half made, or begun, when the signal came:
     nobody can act on that. For a process that ends now."""
     sys.unraisablehook = lambda _: None
+    threading.excepthook = lambda _: None  # its thread, whose connection was closed
     warnings.simplefilter("ignore")
 
 
