@@ -239,18 +239,7 @@ def read_client(texts: Texts, house: House, id: str) -> tuple[Case | None, tuple
     text_ids = frozenset(h.id for h in house.handouts)
     if texts.unreadable:  # what can't be read is there all the same
         drill_ids, text_ids = drill_ids | texts.drill_ids, text_ids | texts.text_ids
-    return read_case(
-        id,
-        texts.clients[id],
-        f"{texts.folder}/{id}.yaml",
-        texts.logs.get(id),
-        f"{texts.folder}/{id}.log.yaml",
-        house.practice,
-        house.origins,
-        RULES,
-        drill_ids,
-        text_ids,
-    )
+    return _read(texts, id, house.practice, house.origins, Known(drill_ids, text_ids, None))
 
 
 def client_problems(texts: Texts, known: Known, id: str) -> tuple[Problem, ...]:
@@ -258,19 +247,25 @@ def client_problems(texts: Texts, known: Known, id: str) -> tuple[Problem, ...]:
 
     No plan is expanded, and nothing is said that a setting of the practice could change.
     """
+    return _read(texts, id, None, Origins(texts.practice_file), known)[1]
+
+
+def _read(
+    texts: Texts, id: str, practice: Practice | None, origins: Origins, known: Known
+) -> tuple[Case | None, tuple[Problem, ...]]:
     return read_case(
         id,
         texts.clients[id],
         f"{texts.folder}/{id}.yaml",
         texts.logs.get(id),
         f"{texts.folder}/{id}.log.yaml",
-        None,
-        Origins(texts.practice_file),
+        practice,
+        origins,
         RULES,
         known.drills,
         known.handouts,
         known.groups,
-    )[1]
+    )
 
 
 def plan_of(case: Case, house: House, as_of: date) -> Plan:
