@@ -44,7 +44,7 @@ bench: $(VENV)/.installed
 
 docs: $(VENV)/.installed
 	$(BIN)/sitegen rules > docs/rules.md
-	$(BIN)/python -m sitegen.desk.fieldbook > docs/fields.md
+	$(BIN)/python -m sitegen.coach.fieldbook > docs/fields.md
 
 clean:
 	rm -rf $(VENV) .sitegen-cache screenshots

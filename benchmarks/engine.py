@@ -18,9 +18,9 @@ from datetime import timedelta
 from pathlib import Path
 
 import practice
-from sitegen import build
-from sitegen.weeks import placing
-from sitegen.weeks.fold import expand
+from sitegen.plan import placing
+from sitegen.plan.fold import expand
+from sitegen.site import client as build
 
 CASES = ((16, 60, 5.0), (52, 300, 20.0))  # weeks, check-ins, milliseconds aimed at
 CLIENTS, ROUNDS = 8, 9

@@ -26,7 +26,7 @@ sys.path.insert(0, str(ROOT))
 
 from playwright.sync_api import sync_playwright  # noqa: E402
 
-from sitegen.desk.site import build_site  # noqa: E402
+from sitegen.site.building import build_site  # noqa: E402
 
 DAY = date(2027, 3, 18)
 LIMIT_KB = 90.0

@@ -25,20 +25,24 @@ from pathlib import Path
 from typing import Any
 
 import practice
-from sitegen import build, cache, keys, world
-from sitegen.portal.feed import feed
-from sitegen.portal.seal import COMPRESSION_LEVEL, seal, sealed_text
-from sitegen.site_folder import write_site
-from sitegen.weeks.drilling import used
-from sitegen.weeks.fold import expand
+from sitegen import world
+from sitegen.feed.feed import feed
+from sitegen.plan.drilling import used
+from sitegen.plan.fold import expand
+from sitegen.seal import keys
+from sitegen.seal.sealing import COMPRESSION_LEVEL, seal, sealed_text
+from sitegen.site import client as build
+from sitegen.site import memory as cache
+from sitegen.site.folder import write_site
 
 HERE = Path(__file__).resolve().parent
 DAY = practice.AS_OF
 STAMP = datetime(2027, 3, 30, 8, tzinfo=UTC)
 PHASE_CLIENTS = 24  # phases are timed on so many; they do not depend on each other
 SAME_IMPORTS = (
-    "import click, sitegen.build, sitegen.desk.site, sitegen.desk.spread, sitegen.keys_file,"
-    " sitegen.portal.seal, markdown_it, cryptography.hazmat.primitives.ciphers.aead"
+    "import click, sitegen.site.client, sitegen.site.building, sitegen.site.spread,"
+    " sitegen.seal.keys_file, sitegen.seal.sealing, markdown_it,"
+    " cryptography.hazmat.primitives.ciphers.aead"
 )
 
 Row = dict[str, Any]

@@ -18,15 +18,15 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 import click
 
 from sitegen import __version__
-from sitegen.desk.completion import client_ids
+from sitegen.terminal.completion import client_ids
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
-    from sitegen.desk.practice import Opened
-    from sitegen.desk.progress import Show
     from sitegen.model.plan import Plan
     from sitegen.model.problem import Problem
+    from sitegen.practice.opening import Opened
+    from sitegen.terminal.progress import Show
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -125,7 +125,7 @@ class NearestGroup(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command. Ctrl-C ends it with one sentence, once all is tidied up."""
-        from sitegen.desk.stopping import status_of, stoppable
+        from sitegen.terminal.stopping import status_of, stoppable
 
         with stoppable(to_the_end=self._is_process):
             try:
@@ -235,7 +235,7 @@ def _fail(
 @contextmanager
 def _progress() -> Iterator[Show]:
     """What is being done, on a terminal; the line is gone when it is done."""
-    from sitegen.desk.progress import progress
+    from sitegen.terminal.progress import progress
 
     with progress(sys.stderr) as show:
         yield show
@@ -260,7 +260,7 @@ def _open(
     progress: Show | None = None,
 ) -> Opened:
     """The practice, or the words why not, and exit 1."""
-    from sitegen.desk.practice import NotThere, open_practice
+    from sitegen.practice.opening import NotThere, open_practice
 
     try:
         with _refusals(clients, as_json, told):
@@ -298,8 +298,8 @@ def _usage_if_no_week(plan: Plan, week: int | None) -> None:
 @json_option
 def check(ids: tuple[str, ...], clients: Path, as_of: date | None, as_json: bool) -> None:
     """Tell every problem of the practice, or of the clients named."""
-    from sitegen.desk import checking
-    from sitegen.desk.practice import NotThere
+    from sitegen.practice.opening import NotThere
+    from sitegen.site import checking
 
     try:
         with _refusals(clients, as_json), _progress() as show:
@@ -323,8 +323,8 @@ def check(ids: tuple[str, ...], clients: Path, as_of: date | None, as_json: bool
 @json_option
 def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json: bool) -> None:
     """Show a client's expanded weeks."""
-    from sitegen.desk.as_json import plan_json
-    from sitegen.desk.words import session_lines, weeks_table
+    from sitegen.coach.words import session_lines, weeks_table
+    from sitegen.terminal.as_json import plan_json
 
     opened, plan = _open_plan(id, clients, as_of, as_json)
     _usage_if_no_week(plan, week)
@@ -352,8 +352,8 @@ def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json:
 @json_option
 def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: bool) -> None:
     """Tell every decision with its reason, rule, source and the line behind it."""
-    from sitegen.desk.as_json import plan_json
-    from sitegen.desk.words import why as words
+    from sitegen.coach.words import why as words
+    from sitegen.terminal.as_json import plan_json
 
     _, plan = _open_plan(id, clients, as_of, as_json)
     _usage_if_no_week(plan, week)
@@ -388,8 +388,8 @@ def build(
     as_json: bool,
 ) -> None:
     """Check everything, then write the site. Nothing is written where there is an error."""
-    from sitegen.desk.as_json import built_json
-    from sitegen.desk.site import Built, build_site, without_errors
+    from sitegen.site.building import Built, build_site, without_errors
+    from sitegen.terminal.as_json import built_json
 
     def nothing() -> dict[str, Any]:
         return built_json(Built(False, ()), out)
@@ -425,7 +425,7 @@ def _executor(cluster: str | None) -> Iterator[Executor | None]:
     if cluster is None:
         yield None
         return
-    from sitegen.desk.cluster import connected
+    from sitegen.site.cluster import connected
 
     with connected(cluster, lambda told: click.echo(f"sitegen: {told}", err=True)) as executor:
         yield executor
@@ -438,7 +438,7 @@ def _executor(cluster: str | None) -> Iterator[Executor | None]:
 @click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True)
 def preview(clients: Path, out: Path, as_of: date | None, port: int) -> None:
     """Build, serve on this computer only, rebuild and reload on change."""
-    from sitegen.desk.site import run_preview
+    from sitegen.site.building import run_preview
 
     with _refusals(clients, as_json=False):
         sys.exit(run_preview(clients, out, as_of, port))
@@ -462,7 +462,7 @@ def link(
     as_json: bool,
 ) -> None:
     """Show a client's private link and its QR code."""
-    from sitegen.desk import links
+    from sitegen.seal import links
 
     opened = _open(clients, (id,), as_json=as_json)
     words: str | None = None
@@ -493,7 +493,7 @@ def link(
 @json_option
 def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_json: bool) -> None:
     """Ask for what a new client's file needs, and write it with a comment beside each field."""
-    from sitegen.desk import intake as taking
+    from sitegen.coach import intake as taking
 
     if as_json and (sheet or answers is None):
         raise click.UsageError("--json goes with --answers FILE: a talk is no JSON")
@@ -544,7 +544,7 @@ def receive(
 
     FILE is a saved text or mail (.eml), or a folder of them; without one, standard input.
     """
-    from sitegen.desk import receive as receiving
+    from sitegen.checkins import receive as receiving
 
     stdin_text = None if files else sys.stdin.read()
     nobody = receiving.Received((), (), 1, receiving.NOTHING)
@@ -570,7 +570,7 @@ def receive(
 @json_option
 def roster(clients: Path, as_of: date | None, as_json: bool) -> None:
     """One line a client: who needs the coach first, and why."""
-    from sitegen.desk import roster as rows
+    from sitegen.coach import roster as rows
 
     with _progress() as show:
         opened = _open(clients, (), as_of, as_json, progress=show)
@@ -600,8 +600,8 @@ def roster(clients: Path, as_of: date | None, as_json: bool) -> None:
 @json_option
 def desk(clients: Path, out: Path, as_of: date | None, to: Path, as_json: bool) -> None:
     """Write the coach's own overview as a page for this computer alone."""
-    from sitegen.desk.as_json import desk_json
-    from sitegen.desk.desk_page import write_desk
+    from sitegen.coach.desk_page import write_desk
+    from sitegen.terminal.as_json import desk_json
 
     with _refusals(clients, as_json, desk_json), _progress() as show:
         page, opened = write_desk(clients, to, as_of, out, show)
@@ -621,7 +621,7 @@ def desk(clients: Path, out: Path, as_of: date | None, to: Path, as_json: bool) 
 @json_option
 def export(id: str, clients: Path, as_of: date | None, to: Path | None, as_json: bool) -> None:
     """Write all that is kept of one client, for a client who asks for it."""
-    from sitegen.desk.leaving import export as write
+    from sitegen.coach.leaving import export as write
 
     with _progress() as show:
         exported = write(clients, id, to, as_of, show)
@@ -641,7 +641,7 @@ def export(id: str, clients: Path, as_of: date | None, to: Path | None, as_json:
 @json_option
 def erase(id: str, clients: Path, as_json: bool) -> None:
     """Remove a client's file, log and link; asks for the id once more."""
-    from sitegen.desk.leaving import erase as remove
+    from sitegen.coach.leaving import erase as remove
 
     def ask(text: str) -> str:
         try:
@@ -674,8 +674,8 @@ def publish(
 
     TARGET is a name from practice.yaml, a folder, or an address such as sftp://user@host/folder.
     """
-    from sitegen.desk import publishing
     from sitegen.publish import Report
+    from sitegen.publish import command as publishing
 
     def nothing() -> dict[str, Any]:
         return publishing.report_json(Report("", dry_run=dry_run))
@@ -707,7 +707,7 @@ def publish(
 @json_option
 def rules(as_json: bool) -> None:
     """Print the rule book: promises, parameters, sources, strength of evidence."""
-    from sitegen.desk.rulebook import rule_book, rule_book_json
+    from sitegen.coach.rulebook import rule_book, rule_book_json
 
     if as_json:
         _print_json(rule_book_json())
@@ -722,7 +722,7 @@ def schema(file: str) -> None:
 
     FILE is client (the default) or practice.
     """
-    from sitegen.reading.schema import client_schema, practice_schema
+    from sitegen.practice.schema import client_schema, practice_schema
 
     found = client_schema() if file == "client" else practice_schema()
     _print_json(found)

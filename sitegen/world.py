@@ -2,7 +2,7 @@
 
 Everything else in the core is given what it needs. What the world refuses is a `Refused` with a
 plain sentence for the coach; a client file that can't be read is a value, so that the others
-are still read. The built site has a door of its own, `sitegen.site_folder`.
+are still read. The built site has a door of its own, `sitegen.site.folder`.
 """
 
 from __future__ import annotations

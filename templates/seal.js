@@ -1,5 +1,5 @@
 /* Opens a sealed portal in the browser. The format is docs/sealing.md; the other half is
-   sitegen/portal/seal.py.
+   sitegen/seal/sealing.py.
 
    A classic script, since a page opened from disk may not load modules, and written in the
    language of 2017, so that an old browser gets as far as telling its owner that it is old.

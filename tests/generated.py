@@ -18,7 +18,7 @@ from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import DAYS, Client
 from sitegen.model.plan import Plan, Session, Week
-from sitegen.weeks.fold import expand
+from sitegen.plan.fold import expand
 from support import case_of
 
 MONDAY = date(2027, 1, 4)

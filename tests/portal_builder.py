@@ -279,7 +279,7 @@ KEY_TEXT = "AAECAwQFBgcICQoLDA0ODxAREhMUFRYXGBkaGxwdHh8"
 
 def write_sealed_site(folder: Path, passphrase: str | None = None) -> Path:
     """The same portal, sealed under `KEY` and perhaps a passphrase."""
-    from sitegen.portal.seal import seal, sealed_text, stretch
+    from sitegen.seal.sealing import seal, sealed_text, stretch
 
     renderer, templates = make_renderer(), read_templates()
     content = renderer.document(make_case(), make_plan(), make_drills(), feed_url=None, code="K7Q2")

@@ -17,10 +17,10 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from sitegen import build
-from sitegen.desk.receive import Received, receive
-from sitegen.keys import Keys, ensure
-from sitegen.keys_file import NAME, write_keys
+from sitegen.checkins.receive import Received, receive
+from sitegen.seal.keys import Keys, ensure
+from sitegen.seal.keys_file import NAME, write_keys
+from sitegen.site import client as build
 
 CASES = Path(__file__).parent / "cases" / "receive"
 TODAY = date(2027, 2, 10)

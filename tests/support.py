@@ -12,8 +12,8 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
 from sitegen.model.plan import Plan
 from sitegen.model.practice import Practice
+from sitegen.plan.fold import expand
 from sitegen.rules import RULES
-from sitegen.weeks.fold import expand
 
 PRACTICE = "{name: Harbour Running, contact: coach@example.org, timezone: Europe/Lisbon}"
 

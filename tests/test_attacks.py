@@ -28,14 +28,14 @@ from typing import Any
 import pytest
 import yaml
 
-from sitegen import build
-from sitegen.desk.site import build_site
-from sitegen.keys import Link
 from sitegen.model.drill import Drill
 from sitegen.portal.drills import figure as drawn_figure
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
-from sitegen.portal.seal import to_base64url, unseal
-from sitegen.reading.drills import read_drill
+from sitegen.practice.drills import read_drill
+from sitegen.seal.keys import Link
+from sitegen.seal.sealing import to_base64url, unseal
+from sitegen.site import client as build
+from sitegen.site.building import build_site
 from sitegen.world import now_utc, read_library, read_templates
 
 CHROMIUM = shutil.which("chromium")

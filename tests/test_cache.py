@@ -6,7 +6,8 @@ import random
 
 import pytest
 
-from sitegen.cache import (
+from sitegen.model.problem import Origin, Problem
+from sitegen.site.memory import (
     FORMAT,
     Entries,
     Entry,
@@ -22,7 +23,6 @@ from sitegen.cache import (
     unpacked,
     written,
 )
-from sitegen.model.problem import Origin, Problem
 
 SECOND = 1_000_000_000
 WARNING = Problem(Origin("clients/mara.yaml", 12, 9), "is high", "write less", "high", "warning")

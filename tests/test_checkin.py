@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from sitegen.model.checkin import CheckIn
-from sitegen.reading.records import read_log
+from sitegen.practice.records import read_log
 
 HERE = Path(__file__).parent
 NODE = shutil.which("node")

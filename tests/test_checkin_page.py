@@ -14,7 +14,7 @@ pytest.importorskip("playwright")
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from js.view_page import WEDNESDAY, chromium, chromium_path, served, write_page
-from sitegen.reading.records import read_log
+from sitegen.practice.records import read_log
 
 pytestmark = pytest.mark.skipif(chromium_path() is None, reason="needs Chromium")
 

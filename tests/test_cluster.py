@@ -23,8 +23,8 @@ from click.testing import CliRunner, Result
 
 from sitegen import world
 from sitegen.cli import main
-from sitegen.desk import cluster, spread
-from sitegen.desk.site import build_site
+from sitegen.site import cluster, spread
+from sitegen.site.building import build_site
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
 

@@ -17,14 +17,14 @@ import pytest
 import yaml
 
 from sitegen import world
-from sitegen.desk.desk_page import MARK, page, refuse_site, write_desk
-from sitegen.desk.panels import panels
-from sitegen.desk.practice import Opened, open_practice
-from sitegen.desk.roster import roster
-from sitegen.desk.site import build_site
+from sitegen.coach.desk_page import MARK, page, refuse_site, write_desk
+from sitegen.coach.panels import panels
+from sitegen.coach.roster import roster
 from sitegen.portal.page import assets
+from sitegen.practice.opening import Opened, open_practice
 from sitegen.rules.log import sessions
-from sitegen.site_folder import site_files
+from sitegen.site.building import build_site
+from sitegen.site.folder import site_files
 from sitegen.world import Refused
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -24,16 +24,16 @@ from pathlib import Path
 import pytest
 import yaml
 
-from sitegen import build
-from sitegen.build import checkin_code
 from sitegen.cli import main
-from sitegen.desk.completion import client_ids
-from sitegen.desk.fieldbook import BOOKS, CLIENT_NEEDS, Book, about, example, field_book
-from sitegen.desk.practice import texts_of
-from sitegen.keys_file import load_keys
-from sitegen.reading.records import read_client, read_log
-from sitegen.reading.schema import fields
+from sitegen.coach.fieldbook import BOOKS, CLIENT_NEEDS, Book, about, example, field_book
+from sitegen.practice.opening import texts_of
+from sitegen.practice.records import read_client, read_log
+from sitegen.practice.schema import fields
 from sitegen.rules import RULES
+from sitegen.seal.keys_file import load_keys
+from sitegen.site import client as build
+from sitegen.site.client import checkin_code
+from sitegen.terminal.completion import client_ids
 from sitegen.world import read_folder
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -487,7 +487,7 @@ def test_what_was_erased_is_gone_here_and_on_the_host(coach: Reader) -> None:
 
 
 def test_the_field_book_is_fresh() -> None:
-    """Stale? Run: python -m sitegen.desk.fieldbook > docs/fields.md"""
+    """Stale? Run: python -m sitegen.coach.fieldbook > docs/fields.md"""
     assert (ROOT / "docs" / "fields.md").read_text(encoding="utf-8") == field_book()
 
 
@@ -619,12 +619,16 @@ def test_ids_are_the_files_of_the_folder(tmp_path: Path) -> None:
 
 def test_completing_ids_is_quick() -> None:
     """It opens no file and brings in nothing of ours beside itself."""
-    seen = "import sys, sitegen.desk.completion; print(*(m for m in sys.modules if 'sitegen' in m))"
+    seen = (
+        "import sys, sitegen.terminal.completion;"
+        " print(*(m for m in sys.modules if 'sitegen' in m))"
+    )
     done = subprocess.run(
         [sys.executable, "-c", seen], cwd=ROOT, capture_output=True, text=True, check=True
     )
 
-    assert set(done.stdout.split()) == {"sitegen", "sitegen.desk", "sitegen.desk.completion"}
+    loaded = {"sitegen", "sitegen.terminal", "sitegen.terminal.completion"}
+    assert set(done.stdout.split()) == loaded
 
 
 @pytest.mark.parametrize("command", ["check", "weeks", "why", "build", "link", "export"])

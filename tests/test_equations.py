@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sitegen.desk.equations import (
+from sitegen.coach.equations import (
     METRES_PER_MINUTE_PER_MPH,
     mets,
     run_mets,
@@ -85,7 +85,7 @@ def test_trials_that_the_model_does_not_hold_for_are_refused():
 def test_the_desk_page_cites_them_with_their_caveats():
     from datetime import date
 
-    from sitegen.desk.desk_page import _physiology
+    from sitegen.coach.desk_page import _physiology
     from sitegen.portal.words import Words
     from sitegen.rules.log import sessions
     from support import case_of

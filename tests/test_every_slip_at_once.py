@@ -17,9 +17,9 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.desk.checking import check
-from sitegen.desk.site import build_site, quiet
 from sitegen.model.problem import Problem
+from sitegen.site.building import build_site, quiet
+from sitegen.site.checking import check
 
 DEMO = Path(__file__).resolve().parent.parent / "clients"
 AS_OF = date(2027, 3, 18)

@@ -14,11 +14,11 @@ from generated import NEW_TO_EXERCISE, NOTHING, runner, training
 from sitegen.model.checkin import Pain
 from sitegen.model.colour import contrast
 from sitegen.model.plan import Part, Session
+from sitegen.plan.changes import steps
 from sitegen.rules import cadence, longest, pain, run_walk
 from sitegen.rules.log import sessions as logged_sessions
 from sitegen.rules.power_law import predict_seconds
 from sitegen.rules.taper import TaperParameters
-from sitegen.weeks.changes import steps
 from support import case_of, plan_of, tree
 
 # --- ISO 8601: weeks start on Monday; week 1 holds the first Thursday ---------------------------

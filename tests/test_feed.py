@@ -25,9 +25,9 @@ from feed.plans import (
     plan_of,
     run_at,
 )
+from sitegen.feed.feed import MAX_SEQUENCE, MODES, RUN, STRINGS, feed, lasting_uid
 from sitegen.model.plan import Part, Plan, Session
 from sitegen.model.sentence import say
-from sitegen.portal.feed import MAX_SEQUENCE, MODES, RUN, STRINGS, feed, lasting_uid
 
 LISBON_EVENING = run_at(date(2026, 10, 8), time(18, 30), 35)
 

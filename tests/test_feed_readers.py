@@ -11,9 +11,9 @@ import pytest
 
 from feed.plans import FEED_ID, SECOND_BUILD, built, habit, plan_of, run_at
 from feed.readers import READERS, VTIMEZONE_READERS, Events, Reader, Seen
+from sitegen.feed.feed import lasting_uid
+from sitegen.feed.timezone import changes
 from sitegen.model.plan import Plan
-from sitegen.portal.feed import lasting_uid
-from sitegen.portal.timezone import changes
 
 YEARS = datetime(2026, 7, 1, tzinfo=UTC), datetime(2027, 12, 31, tzinfo=UTC)
 ZONES = (

@@ -22,7 +22,7 @@ import pytest
 from icalendar import Calendar, Event
 
 from feed.plans import FEED_ID, SECOND_BUILD, built, habit, plan_of
-from sitegen.portal.feed import lasting_uid
+from sitegen.feed.feed import lasting_uid
 
 
 def needs(*modules: str) -> pytest.MarkDecorator:

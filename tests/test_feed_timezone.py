@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 import pytest
 from icalendar import Timezone
 
-from sitegen.portal.timezone import YearlyDay, changes, last_line, vtimezone, yearly_days
+from sitegen.feed.timezone import YearlyDay, changes, last_line, vtimezone, yearly_days
 
 HOUR = timedelta(hours=1)
 MINUTE = timedelta(minutes=1)

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.desk.practice import open_practice
-from sitegen.desk.words import session_lines, weeks_table
+from sitegen.coach.words import session_lines, weeks_table
+from sitegen.practice.opening import open_practice
 
 ROOT = Path(__file__).resolve().parent.parent
 GOLDEN = Path(__file__).resolve().parent / "golden"

@@ -13,16 +13,16 @@ from pathlib import Path
 import pytest
 
 from sitegen import world
-from sitegen.desk.leaving import export
-from sitegen.desk.practice import open_practice
-from sitegen.desk.site import build_site
+from sitegen.coach.leaving import export
 from sitegen.model.case import Case
 from sitegen.model.picture import MAX_HEIGHT, MAX_WIDTH, Picture
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.views import VIEWS
-from sitegen.reading import links
-from sitegen.reading.picture import MAX_BYTES, read_picture
-from sitegen.reading.texts import read_text
+from sitegen.practice import links
+from sitegen.practice.opening import open_practice
+from sitegen.practice.picture import MAX_BYTES, read_picture
+from sitegen.practice.texts import read_text
+from sitegen.site.building import build_site
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = date(2027, 2, 10)
@@ -329,7 +329,7 @@ LINE = Origin("practice.yaml", 4, 7)
     ],
 )
 def test_a_picture_is_known_by_its_bytes(data, size):
-    """Heads written by hand after the formats' standards, named in `sitegen.reading.picture`."""
+    """Heads written by hand after the formats' standards, named in `sitegen.practice.picture`."""
     found = read_picture(data, "logo.png", LINE)
     assert isinstance(found, Picture) and (found.kind, found.width, found.height) == size
 

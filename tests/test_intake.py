@@ -12,7 +12,7 @@ import pytest
 import yaml
 
 from sitegen import world
-from sitegen.desk.intake import (
+from sitegen.coach.intake import (
     BASELINE_LATER,
     SCHEMA,
     Ask,
@@ -23,7 +23,7 @@ from sitegen.desk.intake import (
     sheet,
     sheet_of,
 )
-from sitegen.desk.questions import (
+from sitegen.coach.questions import (
     DAYS,
     QUESTIONS,
     Answer,
@@ -33,8 +33,8 @@ from sitegen.desk.questions import (
     questions_for,
 )
 from sitegen.model.practice import Practice
-from sitegen.reading.records import read_client
-from sitegen.reading.schema import client_schema
+from sitegen.practice.records import read_client
+from sitegen.practice.schema import client_schema
 from sitegen.rules import RULES
 from support import plan_of
 

@@ -13,9 +13,9 @@ from typing import Any
 import click
 import pytest
 
-from sitegen.build import checkin_code
 from sitegen.cli import main
-from sitegen.keys_file import load_keys
+from sitegen.seal.keys_file import load_keys
+from sitegen.site.client import checkin_code
 from test_cli import CLIENTS, DAY, ROOT, practice, sitegen  # noqa: F401, a fixture
 
 PROBLEM = {"file", "line", "column", "level", "code", "message", "hint"}

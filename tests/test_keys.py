@@ -19,7 +19,8 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sitegen.keys import (
+from sitegen.model.problem import Origin, Problem
+from sitegen.seal.keys import (
     Keys,
     Link,
     Retired,
@@ -30,10 +31,9 @@ from sitegen.keys import (
     retire,
     with_passphrase,
 )
-from sitegen.keys_file import guard_problems, load_keys, update_keys, write_keys
-from sitegen.keys_yaml import read_keys
-from sitegen.model.problem import Origin, Problem
-from sitegen.portal.seal import Passphrase, from_base64url, stretch, to_base64url
+from sitegen.seal.keys_file import guard_problems, load_keys, update_keys, write_keys
+from sitegen.seal.keys_yaml import read_keys
+from sitegen.seal.sealing import Passphrase, from_base64url, stretch, to_base64url
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="file modes are a POSIX matter")
 
@@ -486,8 +486,8 @@ CHILD = """
 import os, signal, sys
 from hashlib import sha256
 from pathlib import Path
-from sitegen.keys import Keys, ensure
-from sitegen.keys_file import update_keys, write_keys
+from sitegen.seal.keys import Keys, ensure
+from sitegen.seal.keys_file import update_keys, write_keys
 
 def dice(seed):
     count = iter(range(1_000_000))

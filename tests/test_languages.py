@@ -10,14 +10,15 @@ import pytest
 
 from language_builder import BACKWARDS, backwards, languages, longer, make_renderer, tool
 from portal_builder import make_case, make_drills, make_plan
-from sitegen import build, world
+from sitegen import world
+from sitegen.feed.feed import feed
 from sitegen.model.languages import ENGLISH, LANGUAGES, fitting
 from sitegen.model.sentence import say, say_count
 from sitegen.model.values import Distance, Pace, Percent
 from sitegen.portal import cldr
-from sitegen.portal.feed import feed
 from sitegen.portal.words import Words
-from sitegen.reading.records import read_practice
+from sitegen.practice.records import read_practice
+from sitegen.site import client as build
 
 catalogue = tool("catalogue")
 OTHERS = [language for language in LANGUAGES if language != ENGLISH]

@@ -17,7 +17,7 @@ import pytest
 from language_builder import BACKWARDS, LONGER, make_renderer
 from portal_builder import KEY, PORTAL, lay_down, make_case, make_drills, make_plan, read_templates
 from sitegen.portal.page import assets
-from sitegen.portal.seal import seal, sealed_text, stretch
+from sitegen.seal.sealing import seal, sealed_text, stretch
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 CHROMIUM = shutil.which("chromium")

@@ -27,11 +27,11 @@ from typing import Any
 import pytest
 import yaml
 
-from sitegen.desk.practice import open_practice
-from sitegen.desk.site import build_site
-from sitegen.keys import Keys, ensure
-from sitegen.keys_file import load_keys, write_keys
-from sitegen.portal.seal import unseal
+from sitegen.practice.opening import open_practice
+from sitegen.seal.keys import Keys, ensure
+from sitegen.seal.keys_file import load_keys, write_keys
+from sitegen.seal.sealing import unseal
+from sitegen.site.building import build_site
 
 ROOT = Path(__file__).resolve().parents[1]
 AS_OF = date(2027, 3, 18)

@@ -13,11 +13,11 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.build import checkin_code
-from sitegen.desk.leaving import NOT_REACHED, Exported, erase, export
-from sitegen.desk.site import build_site
-from sitegen.keys import Keys
-from sitegen.keys_file import load_keys
+from sitegen.coach.leaving import NOT_REACHED, Exported, erase, export
+from sitegen.seal.keys import Keys
+from sitegen.seal.keys_file import load_keys
+from sitegen.site.building import build_site
+from sitegen.site.client import checkin_code
 
 ROOT = Path(__file__).resolve().parents[1]
 DAY = date(2027, 3, 18)

@@ -14,8 +14,8 @@ from math import sqrt
 
 import pytest
 
-from sitegen.desk.loads import daily, monotony, session_load, smoothed, strain, week_load
-from sitegen.reading.case import read_case
+from sitegen.coach.loads import daily, monotony, session_load, smoothed, strain, week_load
+from sitegen.practice.case import read_case
 from sitegen.rules.log import sessions
 from support import case_of
 

@@ -6,7 +6,7 @@ import pytest
 
 from generated import NEW_TO_EXERCISE, runner
 from sitegen.model.plan import Plan
-from sitegen.weeks.telling import named
+from sitegen.plan.telling import named
 from support import plan_of
 
 TIGHT = "{tue: {up_to: 45 min}, thu: {up_to: 45 min}, sun: {up_to: 90 min}}"

@@ -16,9 +16,9 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.desk import preview as preview_module
-from sitegen.desk.preview import SCRIPT, Preview, find_file
-from sitegen.site_folder import write_site
+from sitegen.coach import preview as preview_module
+from sitegen.coach.preview import SCRIPT, Preview, find_file
+from sitegen.site.folder import write_site
 from sitegen.world import Refused
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -260,8 +260,8 @@ def test_find_file_takes_names_as_they_are(out: Path) -> None:
 RUN = """
 import sys
 from pathlib import Path
-from sitegen.desk.preview import serve
-from sitegen.site_folder import write_site
+from sitegen.coach.preview import serve
+from sitegen.site.folder import write_site
 from sitegen.world import read_folder
 out, clients = Path(sys.argv[1]), Path(sys.argv[2])
 page = Path(sys.argv[3]).read_text(encoding="utf-8")

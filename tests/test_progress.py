@@ -12,7 +12,15 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.desk.progress import CLEARED, ProgressLine, left, line_of, progress, roughly, silent
+from sitegen.terminal.progress import (
+    CLEARED,
+    ProgressLine,
+    left,
+    line_of,
+    progress,
+    roughly,
+    silent,
+)
 from test_stopping import BUILD, Command, home  # noqa: F401, a fixture
 
 

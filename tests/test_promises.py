@@ -31,7 +31,7 @@ from sitegen.model.case import Origins
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Session, Week, WeekKind
 from sitegen.model.practice import Practice
-from sitegen.reading.case import read_case
+from sitegen.practice.case import read_case
 from sitegen.rules import RULES
 from sitegen.rules.cadence import band
 from support import PRACTICE, tree

@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.desk.publishing import NoTarget, home_of, refused, resolved, target_of
-from sitegen.keys import Keys, with_passphrase
-from sitegen.keys_file import update_keys
 from sitegen.model.practice import Practice
-from sitegen.site_folder import write_site
+from sitegen.publish.command import NoTarget, home_of, refused, resolved, target_of
+from sitegen.seal.keys import Keys, with_passphrase
+from sitegen.seal.keys_file import update_keys
+from sitegen.site.folder import write_site
 from test_cli import CLIENTS, DAY, ROOT, practice, sitegen
 
 __all__ = ["practice"]  # a fixture

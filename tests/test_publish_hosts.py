@@ -19,7 +19,7 @@ from hosts.cutter import Cutter, breaking_line
 from hosts.sites import Site, a_site, broken_portals, on_disk, portal, seen
 from sitegen.publish import Report, publish
 from sitegen.publish.manifest import MANIFEST
-from sitegen.site_folder import write_site
+from sitegen.site.folder import write_site
 
 Serve = Callable[[Path], AbstractContextManager[Host]]
 

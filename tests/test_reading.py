@@ -19,13 +19,13 @@ from sitegen.model.drill import STAGES
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin
 from sitegen.model.values import Cadence, Distance, Duration, Length, Mass, Pace, Percent
-from sitegen.reading import guide
-from sitegen.reading.case import is_client_id, read_case
-from sitegen.reading.drills import read_drill
-from sitegen.reading.records import Reading, read_client, read_log, read_practice
-from sitegen.reading.schema import DIALECT, client_schema, practice_schema
-from sitegen.reading.settings import merge
-from sitegen.reading.yaml_text import MAX_BYTES, read_yaml
+from sitegen.practice import guide
+from sitegen.practice.case import is_client_id, read_case
+from sitegen.practice.drills import read_drill
+from sitegen.practice.records import Reading, read_client, read_log, read_practice
+from sitegen.practice.schema import DIALECT, client_schema, practice_schema
+from sitegen.practice.settings import merge
+from sitegen.practice.yaml_text import MAX_BYTES, read_yaml
 
 GOOD = CASES / "good"
 CLIENTS = [

@@ -9,10 +9,10 @@ import pytest
 from reading_case_files import CASES, CaseFile, case_files
 from reading_rules import DRILL_IDS, RULES, TEXT_IDS
 from sitegen.model.problem import Problem
-from sitegen.reading.case import read_case
-from sitegen.reading.drills import read_drill
-from sitegen.reading.records import read_practice
-from sitegen.reading.texts import read_text
+from sitegen.practice.case import read_case
+from sitegen.practice.drills import read_drill
+from sitegen.practice.records import read_practice
+from sitegen.practice.texts import read_text
 
 CASE_FILES = case_files()
 

@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from reading_case_files import CASES
-from sitegen.reading.drills import read_drill
-from sitegen.reading.records import read_client, read_log, read_practice
+from sitegen.practice.drills import read_drill
+from sitegen.practice.records import read_client, read_log, read_practice
 from sitegen.rules import RULES
 
 CHANGES = 5_000

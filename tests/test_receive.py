@@ -10,12 +10,12 @@ import pytest
 
 from receive_case_files import CODES, TODAY, practice
 from sitegen import world
-from sitegen.desk.receive import NoClient, Received, _Shelf, post, receive
-from sitegen.desk.receive_letters import Letter
-from sitegen.desk.receive_signs import WORDS, signs_in, urgent_in
-from sitegen.desk.receive_words import day_words, differences, entry_words, shown
+from sitegen.checkins.letters import Letter
+from sitegen.checkins.receive import NoClient, Received, _Shelf, post, receive
+from sitegen.checkins.signs import WORDS, signs_in, urgent_in
+from sitegen.checkins.words import day_words, differences, entry_words, shown
 from sitegen.model.checkin import SIGNS, URGENT_SIGNS, CheckIn
-from sitegen.weeks.fold import expand
+from sitegen.plan.fold import expand
 from support import case_of
 
 MARA = (Path(__file__).parent / "cases/receive/clients/mara.yaml").read_text("utf-8")
@@ -233,8 +233,8 @@ def test_a_log_with_a_slip_keeps_the_check_in_aside_and_says_where(clients: Path
 
 
 def test_a_renewed_link_makes_the_old_code_foreign(clients: Path) -> None:
-    from sitegen.keys import renew
-    from sitegen.keys_file import NAME, update_keys
+    from sitegen.seal.keys import renew
+    from sitegen.seal.keys_file import NAME, update_keys
 
     update_keys(clients / NAME, lambda keys: renew(keys, "mara", world.draw_bytes))
     result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))

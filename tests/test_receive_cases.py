@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from receive_case_files import CASES, CODES, Case, again, case_files, run, says
-from sitegen.reading.records import read_log
+from sitegen.practice.records import read_log
 
 CASE_FILES = case_files()
 

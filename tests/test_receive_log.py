@@ -13,13 +13,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sitegen.desk.logfile import HEADER, add, facts, what_is_new
-from sitegen.desk.receive import sift
-from sitegen.desk.receive_letters import Letter, blocks, letter_of, read_block
+from sitegen.checkins.letters import Letter, blocks, letter_of, read_block
+from sitegen.checkins.logfile import HEADER, add, facts, what_is_new
+from sitegen.checkins.receive import sift
 from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Problem
-from sitegen.reading.records import read_log
-from sitegen.reading.yaml_text import MAX_BYTES, read_yaml
+from sitegen.practice.records import read_log
+from sitegen.practice.yaml_text import MAX_BYTES, read_yaml
 
 ENTRY = {"on": "2027-02-09", "ran": "31 min", "pain": {"during": "1"}}
 LINES = "- on: 2027-02-09\n  ran: 31 min\n  pain: {during: 1}\n"

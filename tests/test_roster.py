@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.desk.desk_page import page
-from sitegen.desk.practice import open_practice
-from sitegen.desk.roster import ORDER, Row, roster, roster_json, roster_lines, row_of
-from sitegen.weeks.fold import expand
+from sitegen.coach.desk_page import page
+from sitegen.coach.roster import ORDER, Row, roster, roster_json, roster_lines, row_of
+from sitegen.plan.fold import expand
+from sitegen.practice.opening import open_practice
 from sitegen.world import read_templates
 from support import case_of, tree
 

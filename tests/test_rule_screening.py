@@ -8,7 +8,7 @@ import pytest
 
 from generated import runner
 from sitegen.model.plan import Session
-from sitegen.weeks.ahead import ahead
+from sitegen.plan.ahead import ahead
 from support import case_of, plan_of
 
 HARD = "{from: 2027-01-04, weeks: 8, hard: {from_week: 1, per_week: 1}}"

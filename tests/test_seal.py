@@ -18,8 +18,8 @@ from cryptography.hazmat.primitives.kdf.hkdf import HKDF
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sitegen.portal import seal as sealing
-from sitegen.portal.seal import (
+from sitegen.seal import sealing
+from sitegen.seal.sealing import (
     DOCUMENT_LIMIT,
     Passphrase,
     SealError,
@@ -490,7 +490,7 @@ def test_the_little_reader_in_the_docs_opens_the_vectors(tmp_path: Path):
 def test_sealing_is_loaded_only_when_something_is_sealed():
     """A rebuild that changes nothing does not pay for the cryptography."""
     script = (
-        "import sys, sitegen.portal.seal as s; "
+        "import sys, sitegen.seal.sealing as s; "
         "assert not any(name.startswith('cryptography') for name in sys.modules); "
         "s.seal(b'', portal='A' * 22, key=bytes(32)); "
         "assert 'cryptography' in sys.modules"

@@ -24,7 +24,7 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.portal.seal import (
+from sitegen.seal.sealing import (
     DOCUMENT_LIMIT,
     seal,
     seal_compressed,

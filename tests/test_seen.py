@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.desk import seen
-from sitegen.desk.site import build_site
+from sitegen.site import seen
+from sitegen.site.building import build_site
 
 PRACTICE = """
 name: Harbour Running

@@ -16,8 +16,8 @@ from typing import Any
 
 import pytest
 
-from sitegen import site_folder
-from sitegen.site_folder import Written, finish_site, site_files, write_site
+from sitegen.site import folder as site_folder
+from sitegen.site.folder import Written, finish_site, site_files, write_site
 from sitegen.world import Refused
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -393,7 +393,7 @@ WRITER = """
 import sys
 from pathlib import Path
 from typing import Any
-from sitegen.site_folder import write_site
+from sitegen.site.folder import write_site
 out, exchange, spare = Path(sys.argv[1]), sys.argv[2] == "1", int(sys.argv[3])
 def site(side):
     files = {f"p{n}/index.html": f"{side}{n}".encode() * 20000 for n in range(15)}

@@ -17,11 +17,14 @@ from typing import Any
 
 import pytest
 
-from sitegen import build, keys, site_folder, world
-from sitegen.desk import remember, spread
-from sitegen.desk.site import Built, build_site
-from sitegen.keys_file import NAME, load_keys, update_keys
-from sitegen.keys_yaml import read_keys
+from sitegen import world
+from sitegen.seal import keys
+from sitegen.seal.keys_file import NAME, load_keys, update_keys
+from sitegen.seal.keys_yaml import read_keys
+from sitegen.site import client as build
+from sitegen.site import folder as site_folder
+from sitegen.site import remember, spread
+from sitegen.site.building import Built, build_site
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = date(2027, 2, 10)
@@ -265,7 +268,7 @@ def test_the_tools_name_changes_with_its_own_files(tmp_path, monkeypatch):
 
 
 def test_a_plan_that_stays_keeps_its_feed_without_drawing_it(clients, clock, monkeypatch):
-    import sitegen.portal.feed as feed_module
+    import sitegen.feed.feed as feed_module
 
     out = clients.parent / "public"
     right(build_site(clients, out, (), DAY))
@@ -569,7 +572,7 @@ def test_two_builds_at_once_leave_one_whole_site(clients):
     right(build_site(clients, out, (), DAY))
     script = (
         "import sys\nfrom datetime import date\nfrom pathlib import Path\n"
-        "from sitegen.desk.site import build_site\n"
+        "from sitegen.site.building import build_site\n"
         "for turn in range(6):\n"
         f"    built = build_site(Path({str(clients)!r}), Path({str(out)!r}), (),"
         f" date({DAY.year}, {DAY.month}, {DAY.day} + (turn + int(sys.argv[1])) % 2))\n"

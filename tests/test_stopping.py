@@ -22,10 +22,11 @@ from threading import Timer
 
 import pytest
 
-from sitegen import build, world
-from sitegen.keys import Keys, ensure
-from sitegen.keys_file import NAME, load_keys, write_keys
-from sitegen.site_folder import write_site
+from sitegen import world
+from sitegen.seal.keys import Keys, ensure
+from sitegen.seal.keys_file import NAME, load_keys, write_keys
+from sitegen.site import client as build
+from sitegen.site.folder import write_site
 
 pytestmark = pytest.mark.skipif(
     not Path("/proc/locks").exists(), reason="looks into /proc to know where the process is"
@@ -500,7 +501,7 @@ def test_a_link_that_waits_is_not_half_renewed(home: Path, inbox: Path) -> None:
 
 HALF_MADE = """
 import os, signal, sys
-from sitegen.desk.stopping import stoppable
+from sitegen.terminal.stopping import stoppable
 
 async def asked():
     pass

@@ -15,9 +15,9 @@ import pytest
 import recurring_ical_events
 from icalendar import Calendar
 
-from sitegen.desk.practice import open_practice
-from sitegen.desk.site import build_site
-from sitegen.keys_file import load_keys
+from sitegen.practice.opening import open_practice
+from sitegen.seal.keys_file import load_keys
+from sitegen.site.building import build_site
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = date(2027, 3, 18)  # a Thursday in the middle of the demo plans

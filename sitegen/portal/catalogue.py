@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from sitegen.model.drill import Drill
 from sitegen.model.languages import ENGLISH, fitting
-from sitegen.reading.drills import read_drill
+from sitegen.practice.drills import read_drill
 
 # By BCP 47 tag: the compiled catalogue, and the translated drills' files by their ids.
 Shipped = Mapping[str, tuple[bytes, Mapping[str, bytes]]]

@@ -8,7 +8,7 @@ from sitegen.model.case import Case
 from sitegen.model.client import Note
 from sitegen.model.handout import Handout
 from sitegen.model.practice import Notice
-from sitegen.reading.links import DRILLS, TEXTS, place_links
+from sitegen.practice.links import DRILLS, TEXTS, place_links
 
 
 def handed(case: Case, handouts: Sequence[Handout]) -> tuple[tuple[Handout, ...], frozenset[str]]:

@@ -35,7 +35,7 @@ from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import stopped
 from sitegen.portal.views import BEAT, VIEWS
 from sitegen.portal.words import Words
-from sitegen.reading.links import TEXTS
+from sitegen.practice.links import TEXTS
 
 HASH_LETTERS = 10
 MOST_PIECES = 4096  # each about a kilobyte, with its key about three

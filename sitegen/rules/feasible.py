@@ -55,7 +55,7 @@ def needed_minutes(case: Case, event: Event) -> float:
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Judges the whole plan, not a week: see `sitegen.weeks.reach`."""
+    """Judges the whole plan, not a week: see `sitegen.plan.reach`."""
     return draft
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime, time, timedelta
 
+from sitegen.feed.feed import feed
 from sitegen.model.case import Case
 from sitegen.model.client import Baseline, Client, PlanSettings, Screening
 from sitegen.model.plan import Band, Part, Plan, Session, Week
 from sitegen.model.practice import Practice
 from sitegen.model.sentence import say
 from sitegen.model.values import Cadence, Duration
-from sitegen.portal.feed import feed
 
 FEED_ID = "mFq0b0oW1c3xq8l2vXk0Zg"
 MONDAY = date(2026, 10, 5)

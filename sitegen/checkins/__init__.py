@@ -1,0 +1,1 @@
+"""What clients send, from a message to an entry in the log."""

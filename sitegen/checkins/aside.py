@@ -1,0 +1,92 @@
+"""What waits in ``clients/.aside/``: check-ins that could be placed in no log, and whose they are.
+
+`read_aside` looks at the disk; the rest is pure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from sitegen.checkins.letters import Block, Letter, blocks, letter_of
+from sitegen.checkins.signs import sign_words, signs_in
+from sitegen.model.checkin import URGENT_SIGNS
+from sitegen.seal.keys import Keys
+from sitegen.site import client as build
+
+ASIDE = ".aside"
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """One file that waits. ``ids`` are clients whose codes stand in it; "" is for nobody's."""
+
+    name: str
+    ids: frozenset[str]
+    signs: tuple[str, ...]
+
+    @property
+    def id(self) -> str:
+        """The one client whose it surely is; empty where that is not known."""
+        return next(iter(self.ids)) if len(self.ids) == 1 else ""
+
+
+def codes_of(keys: Keys | None) -> dict[str, str]:
+    """Client ids by the code that their portals write."""
+    return {build.checkin_code(link): id for id, link in keys.links.items()} if keys else {}
+
+
+def whose(block: Block, codes: Mapping[str, str], ids: Collection[str]) -> str:
+    """Whose a block aside is: by its code, or by the id that the coach put in its place."""
+    name = block.code.lower()
+    return codes.get(block.code, name if name in ids else "")
+
+
+def waiting_of(letter: Letter, codes: Mapping[str, str], ids: Collection[str]) -> Waiting:
+    found = blocks(letter)
+    owners = frozenset(whose(block, codes, ids) for block in found) or frozenset({""})
+    text = "\n".join(block.text for block in found) or uncommented(letter.text)
+    return Waiting(Path(letter.name).name, owners, signs_in(text))
+
+
+def uncommented(text: str) -> str:
+    """Without the reasons on top, which name signs in their hints."""
+    return "\n".join(line for line in text.splitlines() if not line.startswith("# "))
+
+
+def read_aside(
+    clients: Path, codes: Mapping[str, str], ids: Collection[str]
+) -> tuple[Waiting, ...]:
+    """All that waits, by name; what can't be read is nobody's."""
+    found: list[Waiting] = []
+    with suppress(OSError):
+        for path in sorted((clients / ASIDE).iterdir()):
+            if path.name.startswith(".") or not path.is_file():
+                continue
+            data = b""
+            with suppress(OSError):
+                data = path.read_bytes()
+            found.append(waiting_of(letter_of(path.name, data, True), codes, ids))
+    return tuple(found)
+
+
+def waiting_words(waiting: Sequence[Waiting]) -> str:
+    """How many wait, of whom, and of what they tell; urgent signs first.
+
+    ``URGENT: chest pain (mara); 2 files wait in .aside, of mara and of nobody known``.
+    """
+    loud = [
+        f"{', '.join(map(sign_words, signs))} ({', '.join(_owners([one]))})"
+        for one in waiting
+        if (signs := [sign for sign in one.signs if sign in URGENT_SIGNS])
+    ]
+    many = "1 file waits" if len(waiting) == 1 else f"{len(waiting)} files wait"
+    says = f"{many} in {ASIDE}, of {' and '.join(_owners(waiting))}"
+    return f"URGENT: {'; '.join(dict.fromkeys(loud))}; {says}" if loud else says
+
+
+def _owners(waiting: Sequence[Waiting]) -> list[str]:
+    ids = {id for one in waiting for id in one.ids}
+    return [*sorted(ids - {""}), *(["nobody known"] if "" in ids else [])]

@@ -1,0 +1,223 @@
+"""A client's log as text: what of a check-in is new, and how it goes below what is there.
+
+The log is the coach's file as much as the tool's. What stands in it stays byte for byte, comments,
+order and all; new check-ins are written at its end, with each value as the client wrote it.
+
+Pure: text in, text out. `scalar` writes a value so that the reader takes back the same text.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from sitegen.model.checkin import CheckIn
+from sitegen.model.problem import Origin, Problem
+from sitegen.practice.translate import names
+from sitegen.practice.yaml_text import MAX_BYTES, Tree, read_yaml
+
+HEADER = "# Check-ins, newest last. A later entry adds to, and never rewrites, an earlier one.\n"
+
+Fact = tuple[str, ...]
+"""``("ran",)``, ``("pain", "during")``, ``("signs", "limp")``: one thing that a check-in tells."""
+
+CORE: tuple[Fact, ...] = (("ran",), ("distance",), ("skipped",))
+"""What makes an entry a run, done or skipped. Strength work done has none of these."""
+
+SESSION = frozenset({("effort",), ("pain", "during"), ("pain", "after")})
+"""What tells of a session itself, and so can't be the next morning's answer alone."""
+
+
+# --- writing values ---------------------------------------------------------------------------
+
+# What needs no quotes: it begins with a letter or digit, and holds nothing that YAML could take
+# for a sign of its own. A colon only inside a word, as in 18:30.
+_PLAIN = re.compile(r"[^\W_](?:[\w ./%+'-]|:(?=\w))*")
+# Left as they are by JSON, but not allowed bare in YAML, or unseen by a reader of the file.
+_ESCAPED = re.compile(r"[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
+_NOT_LITERAL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
+
+
+def scalar(text: str) -> str:
+    """``text`` as YAML on one line: bare where that is safe, else in double quotes."""
+    if _PLAIN.fullmatch(text) and text == text.strip():
+        return text
+    return quoted_scalar(text)
+
+
+def quoted_scalar(text: str) -> str:
+    """``text`` in double quotes, with JSON's escapes, which YAML reads the same."""
+    written = json.dumps(text, ensure_ascii=False)
+    return _ESCAPED.sub(lambda found: f"\\u{ord(found[0]):04x}", written)
+
+
+def entry_lines(entry: Mapping[str, Tree]) -> Iterator[str]:
+    """One check-in as lines of YAML, fields in the order of the contract."""
+    known = names(CheckIn)
+    order = [*(k for k in known if k in entry), *(k for k in entry if k not in known)]
+    for at, key in enumerate(order):
+        lead = "  " if at else "- "
+        value = entry[key]
+        if isinstance(value, str) and _reads_as_lines(value):
+            yield f"{lead}{key}: |-"
+            yield from (f"    {line}" if line else "" for line in value.split("\n"))
+        else:
+            yield f"{lead}{key}: {_flow(value)}"
+
+
+def _flow(value: Tree) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{k}: {_flow(v)}" for k, v in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(_flow(v) for v in value) + "]"
+    return scalar(value)
+
+
+def _reads_as_lines(text: str) -> bool:
+    """True for several lines that a literal block gives back the same."""
+    lines = text.split("\n")
+    return len(lines) > 1 and bool(lines[0] and lines[-1]) and all(map(_is_literal, lines))
+
+
+def _is_literal(line: str) -> bool:
+    return _NOT_LITERAL.search(line) is None and line == line.strip()
+
+
+# --- what is new ------------------------------------------------------------------------------
+
+_CURLY = str.maketrans(dict.fromkeys("“”„‟«»", '"') | dict.fromkeys("‘’‚‛", "'"))
+
+
+def facts(entry: CheckIn) -> dict[Fact, object]:
+    """All that an entry tells but its date. Words are compared without regard to quotes' shape
+    and line breaks, which mail programs change on the way."""
+    told: dict[Fact, object] = {}
+    for name in names(CheckIn):
+        value = getattr(entry, name)
+        if name == "on" or value is None:
+            continue
+        if name == "pain":
+            scores = {part: getattr(value, part) for part in names(type(value))}
+            told |= {("pain", k): _folded(v) for k, v in scores.items() if v is not None}
+        elif name == "signs":
+            told |= {("signs", sign): True for sign in value}
+        else:
+            told[(name,)] = _folded(value)
+    return told
+
+
+def _folded(value: object) -> object:
+    return " ".join(value.translate(_CURLY).split()) if isinstance(value, str) else value
+
+
+@dataclass(frozen=True, slots=True)
+class New:
+    """What of a check-in the log does not have yet, as it will stand there.
+
+    ``adds`` is True where it completes a session of the log, ``second`` where the log has another
+    session of that day already.
+    """
+
+    tree: dict[str, Tree]
+    adds: bool = False
+    second: bool = False
+
+
+def what_is_new(entry: CheckIn, tree: Mapping[str, Tree], logged: Sequence[CheckIn]) -> New | None:
+    """The part of a check-in that the log lacks; None where it has all of it.
+
+    The same session sent again with more in it (the next morning's score, mostly) gives only what
+    was added: written whole, it would count as a second session of that day.
+
+    Args:
+        entry: The check-in.
+        tree: The same as it was written.
+        logged: The log's entries.
+    """
+    mine = facts(entry)
+    days = [facts(other) for other in logged if other.on == entry.on]
+    sessions = [other for other in days if any(fact in other for fact in CORE)]
+    if not any(fact in mine for fact in CORE):
+        adds = bool(sessions) and ("pain", "next_morning") in mine and not mine.keys() & SESSION
+        others = days if adds else [other for other in days if other not in sessions]
+        if any(mine.items() <= other.items() if mine else not other for other in others):
+            return None
+        return New(dict(tree), adds=adds)
+    if any(mine.items() <= other.items() for other in sessions):
+        return None
+    same = [other for other in sessions if other.items() <= mine.items()]
+    if not same:
+        return New(dict(tree), second=bool(sessions))
+    known = [other for other in days if other not in sessions or other in same]
+    told = [item for other in known for item in other.items()]
+    left = [fact for fact, value in mine.items() if (fact, value) not in told]
+    return New(_only(tree, left), adds=True) if left else None
+
+
+def _only(tree: Mapping[str, Tree], kept: Sequence[Fact]) -> dict[str, Tree]:
+    """The date, and of the rest only ``kept``."""
+    found: dict[str, Tree] = {"on": tree["on"]}
+    for name, value in tree.items():
+        if isinstance(value, dict):
+            part: Tree = {k: v for k, v in value.items() if (name, k) in kept}
+        elif isinstance(value, list):
+            part = [v for v in value if (name, str(v).lower()) in kept]
+        else:
+            part = value if (name,) in kept else ""
+        if part:
+            found[name] = part
+    return found
+
+
+# --- adding -----------------------------------------------------------------------------------
+
+_EMPTY_LIST = re.compile(r"\[\s*\]")
+
+
+def add(old: str | None, file: str, entries: Sequence[Mapping[str, Tree]]) -> str | Problem:
+    """The log's text with ``entries`` below what is there.
+
+    Args:
+        old: What the log holds; None where there is none yet.
+        file: Its name, for the place of a problem.
+        entries: Check-ins as they were written, in the order in which they shall stand.
+
+    Returns:
+        The new text, which begins with the old one; or why nothing can be added to it.
+    """
+    before = read_yaml((old or "").encode("utf-8"), file)
+    if any(p.level == "error" for p in before.problems):
+        return before.problems[0]
+    if before.tree is not None and not isinstance(before.tree, list):
+        return _no_list(file)
+    text = HEADER if old is None else old
+    if before.tree == []:
+        text = _EMPTY_LIST.sub("", text, count=1)
+    end = "\r\n" if "\r\n" in text else "\n"
+    if text and not text.endswith("\n"):
+        text += end
+    indent = " " * (before.origins.values[()][1] - 1) if before.tree else ""
+    for entry in entries:
+        text += "".join(f"{indent}{line}{end}" if line else end for line in entry_lines(entry))
+    after = read_yaml(text.encode("utf-8"), file)
+    if len(text.encode("utf-8")) > MAX_BYTES:
+        return Problem(
+            Origin(file),
+            "the log would grow over 1 MiB",
+            "move its oldest check-ins into a file of another name",
+            "log-full",
+        )
+    if after.problems or after.tree != [*(before.tree or []), *map(dict, entries)]:
+        return _no_list(file)
+    return text
+
+
+def _no_list(file: str) -> Problem:
+    return Problem(
+        Origin(file),
+        "nothing can be added below what stands in this log",
+        "write each check-in on lines of its own, the first beginning with - and a space",
+        "log-shape",
+    )

@@ -1,0 +1,227 @@
+"""Check-ins and what they change, in words for the coach: one line each, to read and to search.
+
+Pure: plans in, lines out.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, timedelta
+
+from sitegen.checkins.signs import BY_WORDS, sign_words, urgent_in
+from sitegen.model.checkin import URGENT_SIGNS, CheckIn
+from sitegen.model.plan import Decision, Plan, Session
+from sitegen.portal.words import DAYS, MONTHS
+
+
+def day_words(day: date) -> str:
+    """``Thursday 18 March``."""
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+
+
+_PAIN_WORDS = {"during": "in the run", "after": "after", "next_morning": "next morning"}
+
+
+def entry_words(entry: CheckIn) -> str:
+    """What a check-in tells, on one line."""
+    told: list[str] = []
+    if entry.skipped:
+        told.append(f"skipped, {entry.skipped}")
+    if entry.ran:
+        told.append(f"ran {entry.ran}")
+    if entry.distance:
+        told.append(f"{round(entry.distance.km, 2):g} km")
+    if entry.cadence:
+        told.append(str(entry.cadence))
+    if entry.effort is not None:
+        told.append(f"effort {entry.effort}")
+    if entry.pain is not None:
+        scores = [
+            f"{score}/10 {words}"
+            for name, words in _PAIN_WORDS.items()
+            if (score := getattr(entry.pain, name)) is not None
+        ]
+        told += [f"pain {', '.join(scores)}"] if scores else []
+        told += [shown(entry.pain.site)] if entry.pain.site else []
+    told += [f"{entry.landing} landing"] if entry.landing else []
+    told += [f"SIGN: {sign_words(s)}" for s in entry.signs]
+    told += [f'"{shown(entry.said)}"'] if entry.said else []
+    return ", ".join(told) or "nothing but the date"
+
+
+def shown(text: str, most: int = 200) -> str:
+    """A client's words on one line, without what a terminal would obey."""
+    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return plain if len(plain) <= most else plain[:most] + "…"
+
+
+def status_lines(id: str, before: Plan, after: Plan, taken: Sequence[CheckIn]) -> Iterator[str]:
+    """What must not be overlooked: signs, and a plan that stops."""
+    for entry in taken:
+        yield from sign_lines(id, entry)
+    if after.status != before.status:
+        yield f"{id}: {before.status} -> {after.status.upper()}; no session is planned"
+        for decision in after.decisions[:1]:
+            yield f"{id}: the portal will say: {decision.says}"
+    if any(sign in URGENT_SIGNS for entry in taken for sign in entry.signs):
+        yield f"{id}: speak to this client now; emergency help comes before any plan"
+
+
+def sign_lines(id: str, entry: CheckIn) -> Iterator[str]:
+    """Each sign that a check-in tells, loudly; also where only its words speak of one."""
+    for sign in entry.signs:
+        loud = "URGENT" if sign in URGENT_SIGNS else "SIGN"
+        yield f"{loud}: {id}: {sign_words(sign)} was told on {day_words(entry.on)}"
+    words = f"{entry.said or ''} | {(entry.pain.site if entry.pain else None) or ''}"
+    spoken = [sign_words(sign) for sign in urgent_in(words) if sign not in entry.signs]
+    if spoken:
+        what = f"the words of {day_words(entry.on)} speak of {', '.join(spoken)}"
+        yield f"URGENT: {id}: {what}: read them now ({BY_WORDS})"
+
+
+def differences(
+    before: Plan, after: Plan, log: Sequence[CheckIn], log_lines: Mapping[int, int]
+) -> Iterator[str]:
+    """What changes in the sessions still ahead, a line each; later weeks in one line.
+
+    Args:
+        before: The plan as it was.
+        after: The plan with the check-ins.
+        log: The log's entries, with them.
+        log_lines: Number of an entry by the line on which it begins.
+    """
+    today = after.as_of
+    ran = {entry.on for entry in log if entry.is_run}
+    old, new = (_ahead(plan, today, ran) for plan in (before, after))
+    if old and not any(s.on > today for s in new.values()):
+        first = min(s.on for s in old.values())
+        noun = "session" if len(old) == 1 else "sessions"
+        out = f"nothing is planned from {day_words(first)} on; {len(old)} {noun} out"
+        reason = _reason(before, after, max(first, today + timedelta(1)), log, log_lines)
+        yield f"{after.client}: {out}{f': {reason}' if reason else ''}"
+        return
+    last = today + timedelta(days=13 - today.weekday())
+    near = [id for id in {*old, *new} if min(_days(id, old, new)) <= last]
+    for id in sorted(near, key=lambda id: (min(_days(id, old, new)), id)):
+        words = _change(old.get(id), new.get(id))
+        if words:
+            day = min(_days(id, old, new))
+            reason = _reason(before, after, day, log, log_lines)
+            yield f"{after.client}: {words}{f': {reason}' if reason else ''}"
+    yield from _later(before, after, last)
+
+
+def _ahead(plan: Plan, today: date, ran: set[date]) -> dict[str, Session]:
+    """Sessions still to come; today's is past once a run was logged today."""
+    return {
+        s.id: s
+        for s in plan.sessions
+        if s.on > today or (s.on == today and (today not in ran or not s.is_run))
+    }
+
+
+def _days(id: str, *plans: Mapping[str, Session]) -> list[date]:
+    return [plan[id].on for plan in plans if id in plan]
+
+
+_KIND_WORDS = {"run_walk": "run and walk", "easy": "easy run", "long": "long run",
+               "beat": "run to the beat", "tempo": "steady hard run", "intervals": "repeats",
+               "strides": "strides"}  # fmt: skip
+
+
+def _change(old: Session | None, new: Session | None) -> str:
+    """``Thursday 18 March 35 -> 28 min``; nothing where the two are the same to the client."""
+    if new is None:
+        return f"{day_words(old.on)} {_minutes(old)} min -> nothing" if old else ""
+    if old is None:
+        return f"{day_words(new.on)} nothing -> {_minutes(new)} min, {_kind(new)}"
+    told: list[str] = []
+    if _minutes(old) != _minutes(new):
+        told.append(f"{_minutes(old)} -> {_minutes(new)} min")
+    if old.on != new.on:
+        told.append(f"now on {day_words(new.on)}")
+    if old.kind != new.kind:
+        told.append(f"{_kind(old)} -> {_kind(new)}")
+    if not told and _beats(old) != _beats(new) and _beats(new):
+        told.append(f"beat {_beats(old) or 'none'} -> {_beats(new)}")
+    if not told and _shape(old) != _shape(new):
+        told.append(f"{_minutes(new)} min in other parts")
+    return f"{day_words(old.on)} {', '.join(told)}" if told else ""
+
+
+def _minutes(session: Session) -> str:
+    return f"{session.run_minutes if session.is_run else session.total_minutes:.0f}"
+
+
+def _kind(session: Session) -> str:
+    return _KIND_WORDS.get(session.kind, session.kind)
+
+
+def _beats(session: Session) -> str:
+    found = sorted({p.cadence_spm for p in session.parts if p.cadence_spm})
+    return ", ".join(f"{spm} spm" for spm in found)
+
+
+def _shape(session: Session) -> list[tuple[str, int, int]]:
+    return [(p.kind, round(p.minutes), p.repeat) for p in session.parts]
+
+
+def _later(before: Plan, after: Plan, last: date) -> Iterator[str]:
+    """Weeks beyond the next one, in one line."""
+    old, new = ([w for w in plan.weeks if w.start > last] for plan in (before, after))
+    one, other = (round(sum(w.run_minutes for w in weeks)) for weeks in (old, new))
+    if one != other and new:
+        numbers = f"weeks {new[0].number} to {new[-1].number}"
+        span = numbers if len(new) > 1 else f"week {new[0].number}"
+        yield f"{after.client}: {span}: {one} -> {other} min of running in all"
+
+
+def _reason(
+    before: Plan, after: Plan, day: date, log: Sequence[CheckIn], log_lines: Mapping[int, int]
+) -> str:
+    """Why a week changed: the decision of it that is new, and the day that is behind it."""
+    old, new = (next((w for w in p.weeks if w.start <= day < w.start + timedelta(7)), None)
+                for p in (before, after))  # fmt: skip
+    if new is None:
+        return ""
+    known = {(d.rule, str(d.says)) for d in old.decisions} if old else set()
+    fresh = [d for d in new.decisions if (d.rule, str(d.says)) not in known]
+    logged = [d for d in fresh if _entry_behind(d, log, log_lines)]
+    for decision in [
+        *(d for d in fresh if _stops(d)),  # with it, nothing else matters
+        *(d for d in logged if d.warns or d.rule in ("pain", "signs")),
+        *logged,
+        *fresh,
+    ]:
+        return _clause(decision, _entry_behind(decision, log, log_lines))
+    return ""
+
+
+def _stops(decision: Decision) -> bool:
+    """Whether the decision is that nothing may be planned."""
+    return (
+        decision.rule in ("pain", "signs", "screening") and decision.warns and decision.after == 0
+    )
+
+
+def _entry_behind(
+    decision: Decision, log: Sequence[CheckIn], log_lines: Mapping[int, int]
+) -> CheckIn | None:
+    because = decision.because
+    if because is None or not because.file.endswith(".log.yaml"):
+        return None
+    number = log_lines.get(because.line)
+    return log[number] if number is not None else None
+
+
+def _clause(decision: Decision, entry: CheckIn | None) -> str:
+    """A decision as the end of a line: its first clause, and the day of the check-in behind it."""
+    text = str(decision.says).rstrip(".")
+    clauses = re.split(r"[:.] ", text)
+    if _stops(decision):  # "Stop." and "Paused:" come before what is meant
+        clauses = clauses[1:] or clauses
+    first = clauses[0] if entry else text
+    if "was logged" in first and entry:
+        first = f"{first} on {DAYS[entry.on.weekday()]}"
+    return first[:1].lower() + first[1:]

@@ -1,0 +1,1 @@
+"""The coach's side: intake, roster, overview, preview, words and leaving."""

@@ -1,0 +1,550 @@
+"""Who needs the coach first, and why: one row a client, most urgent first.
+
+What is known comes from the clients' files, their logs and their plans, as of one day; and a row
+of its own tells of check-ins that wait aside, the only thing here that is looked up anew. Not
+known is whether a link was ever opened: the site has no server that could tell, so nothing is
+said about it.
+
+The order of reasons and the limits below are common practice, no source, but where one is named.
+"""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+from sitegen.checkins.aside import ASIDE, codes_of, read_aside, waiting_words
+from sitegen.model.case import Case
+from sitegen.model.checkin import URGENT_SIGNS
+from sitegen.model.plan import Plan, Week
+from sitegen.plan.condition import History, history, stop_now
+from sitegen.portal.words import Words
+from sitegen.practice.opening import Opened
+from sitegen.rules import cadence, signs
+from sitegen.rules.draft import Past
+from sitegen.rules.log import Logged
+from sitegen.seal.keys_file import NAME, load_keys
+
+DAY = timedelta(days=1)
+WEEK = timedelta(days=7)
+
+# What may stand in a row, most urgent first. A client's first reason sets the place.
+ORDER = (
+    "urgent",  # a sign that calls for help today; one in a check-in aside comes before all
+    "file",  # a file that can't be read: nothing is known
+    "aside",  # check-ins in no log
+    "referred",  # pain sent the plan back twice
+    "sign",  # another sign, not lifted yet
+    "screening",  # the intake answers ask for a clinician first
+    "pain-back",  # pain sent the plan back a step
+    "pain-hold",  # pain holds the plan
+    "pain-skip",  # a run left out for pain
+    "baseline",  # eight weeks without a run: a new baseline
+    "longer",  # a run far longer than those before it
+    "silence",  # no check-in while sessions went by
+    "away",  # check-ins, but no run
+    "adherence",  # fewer runs than planned
+    "event",  # near, or just past
+    "plan-end",  # ended, or soon
+    "cadence",  # the step rate is not held
+    "not-begun",  # the plan begins later
+    "paused",  # by the coach
+    "ended",  # by the coach
+    "as-planned",  # nothing to say
+)
+
+SILENT_DAYS = 7
+AWAY_DAYS = 7
+ADHERENCE_DAYS = 28
+ADHERENCE_LEAST = 0.75  # of the runs planned
+ADHERENCE_RUNS = 4  # with fewer planned than this, a share says little
+# The best known sign of trouble ahead in a runner's log: one run over 110 % of the longest of
+# the 30 days before. Source: Frandsen JSB et al., Br J Sports Med 2025;59(17):1203-1210
+# (observational; the runners chose their own runs).
+LONGER_SHARE = 1.10
+LONGER_WITHIN = 30
+LONGER_TOLD_DAYS = 7
+SKIP_TOLD_DAYS = 7
+EVENT_AHEAD = 14
+EVENT_BEHIND = 7
+PLAN_AHEAD = 14
+CADENCE_DAYS = 70  # how far back logged step rates count, as in the plan
+ENDED_URGENT_DAYS = 28
+
+WIDTH = 80
+WORDS = Words()
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a client stands where it stands. ``weight`` orders reasons of one kind, larger first."""
+
+    kind: str
+    says: str
+    since: date | None = None
+    weight: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Runs:
+    """Runs logged and planned in the ``days`` up to yesterday."""
+
+    logged: int
+    planned: int
+    days: int = ADHERENCE_DAYS
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """The step rate aimed at, and how many of the last ``counted`` logged ones held it."""
+
+    aim: int
+    within: int
+    counted: int
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One client. ``reasons`` has at least one, most urgent first.
+
+    ``weeks_untold`` counts whole weeks in a row, back from the last one, that had sessions and
+    no check-in. Of a client whose file can't be read nothing else is known.
+    """
+
+    id: str
+    name: str
+    as_of: date | None
+    status: str
+    reasons: tuple[Reason, ...]
+    last_check_in: date | None = None
+    weeks_untold: int = 0
+    runs: Runs | None = None
+    rate: Rate | None = None
+    event_on: date | None = None
+    plan_ends: date | None = None
+    group: str | None = None
+
+    @property
+    def days_since(self) -> int | None:
+        """Days since the last check-in; None where there was none."""
+        if self.last_check_in is None or self.as_of is None:
+            return None
+        return (self.as_of - self.last_check_in).days
+
+    @property
+    def place(self) -> tuple[int, float, str]:
+        """Sorts rows: kind of the first reason, its weight, then the id. No two are alike."""
+        first = self.reasons[0]
+        return ORDER.index(first.kind), -first.weight, self.id
+
+
+def roster(opened: Opened) -> tuple[Row, ...]:
+    """All clients of a practice, most urgent first; none where its own file can't be read."""
+    if opened.house is None:
+        return ()
+    rows = [row_of(case, opened.plans[id]) for id, case in opened.cases.items()]
+    rows += [_unreadable(opened, id) for id in _unread_ids(opened)]
+    rows += _aside(opened)
+    return tuple(sorted(rows, key=lambda row: row.place))
+
+
+def _aside(opened: Opened) -> Iterator[Row]:
+    """One row for all that waits aside: it may be anybody's."""
+    if not (opened.clients / ASIDE).is_dir():
+        return
+    keys, _ = load_keys(opened.clients / NAME)
+    waiting = read_aside(opened.clients, codes_of(keys), opened.all_ids)
+    if waiting:
+        urgent = any(sign in URGENT_SIGNS for one in waiting for sign in one.signs)
+        kind, weight = ("urgent", math.inf) if urgent else ("aside", 0.0)
+        reason = Reason(kind, waiting_words(waiting), weight=weight)
+        yield Row(ASIDE, "Check-ins that wait", None, "aside", (reason,))
+
+
+def _unread_ids(opened: Opened) -> Iterator[str]:
+    names = (Path(p.origin.file).name for p in opened.problems if p.code == "unreadable")
+    lost = {n.removesuffix(".yaml") for n in names if n.endswith(".yaml") and n.count(".") == 1}
+    yield from sorted(({*opened.ids} | lost - {"practice"}) - {*opened.cases})
+
+
+def _unreadable(opened: Opened, id: str) -> Row:
+    errors = sum(1 for p in opened.problems_of(id) if p.level == "error")
+    many = f"{errors} error{'' if errors == 1 else 's'} in its files" if errors else "can't be read"
+    says = f"{many}: nothing is known; see sitegen check {id}"
+    return Row(id, id, None, "unreadable", (Reason("file", says, weight=errors),))
+
+
+def row_of(case: Case, plan: Plan) -> Row:
+    """One client's row, as of the plan's day."""
+    known = _Known(case, plan, history(case, plan.as_of))
+    found = sorted(_reasons(known), key=lambda r: (ORDER.index(r.kind), -r.weight))
+    event = case.client.goal.event
+    return Row(
+        id=case.id,
+        name=case.client.name,
+        as_of=plan.as_of,
+        status=plan.status,
+        reasons=tuple(found) or (_as_planned(known),),
+        last_check_in=known.last,
+        weeks_untold=known.weeks_untold,
+        runs=known.runs,
+        rate=known.rate,
+        event_on=event.on if event else None,
+        plan_ends=known.ends,
+        group=case.client.group,
+    )
+
+
+class _Known:
+    """What the reasons of one client are made from."""
+
+    def __init__(self, case: Case, plan: Plan, past: History) -> None:
+        self.case, self.plan, self.past = case, plan, past
+        self.as_of = plan.as_of
+        self.last = past.days[-1] if past.days else None
+        self.begins = max(case.client.plan.from_, plan.weeks[0].start)
+        self.ends = plan.weeks[-1].start + WEEK - DAY
+        self.is_running = plan.status == "active"
+
+    @property
+    def week(self) -> Week | None:
+        """The week that holds ``as_of``."""
+        return next((w for w in self.plan.weeks if w.start <= self.as_of < w.start + WEEK), None)
+
+    @property
+    def weeks_untold(self) -> int:
+        over = [w for w in self.plan.weeks if w.start + WEEK <= self.as_of and w.sessions]
+        count = 0
+        for week in reversed(over):
+            if self.past.between(week.start, week.start + WEEK):
+                break
+            count += 1
+        return count
+
+    @property
+    def runs(self) -> Runs:
+        first = self.as_of - DAY * ADHERENCE_DAYS
+        planned = [s for s in self.plan.sessions if s.is_run and first <= s.on < self.as_of]
+        logged = [s for s in self.past.between(first, self.as_of) if s.is_run]
+        return Runs(len(logged), len(planned))
+
+    @property
+    def rate(self) -> Rate | None:
+        """None where nothing is asked of the step rate."""
+        week = self.week
+        if week is None or week.cadence.aim <= self.case.client.baseline.cadence.spm:
+            return None
+        recent = self.past.between(self.as_of - DAY * CADENCE_DAYS, self.as_of + DAY)
+        met = cadence.held(self.case, _past(week, self.as_of, recent), week.cadence)
+        return Rate(week.cadence.aim, met.within, met.counted)
+
+    def ago(self, day: date) -> str:
+        """``2 Mar, 16 days ago``."""
+        return f"{WORDS.day_month(day)}, {ago((self.as_of - day).days)}"
+
+
+def _past(week: Week, as_of: date, recent: Sequence[Logged]) -> Past:
+    """As much of a `Past` as `cadence.held` looks at: the sessions logged."""
+    return Past(
+        number=week.number,
+        start=week.start,
+        as_of=as_of,
+        reference=0.0,
+        reference_because=None,
+        runs=(),
+        known_longest=0.0,
+        rung=None,
+        aim=week.cadence.aim,
+        last_rise=None,
+        recent=tuple(recent),
+    )
+
+
+def _reasons(known: _Known) -> Iterator[Reason]:
+    if known.plan.status == "ended":
+        yield from _urgent(known, ENDED_URGENT_DAYS)
+        yield Reason("ended", "ended by you: the portal goes at the next publish")
+        return
+    yield from _urgent(known)
+    yield from _stopped(known)
+    if known.case.client.status == "paused":
+        yield Reason("paused", "paused by you")
+        return
+    yield from _pain(known)
+    if known.is_running:
+        yield from _rhythm(known)
+        yield from _rate(known)
+    yield from _dates(known)
+
+
+def _urgent(known: _Known, within_days: int | None = None) -> Iterator[Reason]:
+    """Urgent signs that no clearance stands against; of an ended client only fresh ones."""
+    case, as_of = known.case, known.as_of
+    first = date.min if within_days is None else as_of - DAY * within_days
+    signed = [s for s in known.past.signed if s.on >= first]
+    found = signs.stop(case, signed, as_of)
+    if found is None or found.reason != "urgent" or found.since is None:
+        return
+    told = [sign for s in signed if s.on == found.since for sign in s.entry.signs]
+    names = " and ".join(_sign(sign) for sign in dict.fromkeys(told) if sign in URGENT_SIGNS)
+    says = f"urgent: {names} on {known.ago(found.since)}; no clearance since"
+    yield Reason("urgent", says, found.since, weight=float(found.since.toordinal()))
+
+
+def _stopped(known: _Known) -> Iterator[Reason]:
+    """Whatever else keeps the plan from going on, but for the coach's own pause."""
+    found = stop_now(known.past)
+    if found is None or found.reason == "urgent":
+        return
+    if found.reason == "screening":
+        yield Reason("screening", "the intake answers ask for a clinician's word before any run")
+    elif found.since is not None and found.reason == "pain":
+        says = f"pain sent the plan back twice, last on {known.ago(found.since)}: referred"
+        yield Reason("referred", says, found.since, weight=float(found.since.toordinal()))
+    elif found.since is not None:
+        says = f"{_sign(found.word)} on {known.ago(found.since)}: paused until you lift it"
+        yield Reason("sign", says, found.since, weight=float(found.since.toordinal()))
+
+
+def _sign(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _pain(known: _Known) -> Iterator[Reason]:
+    state = known.past.pain_before(known.as_of + DAY, known.as_of)
+    because = next(
+        (
+            s
+            for s in reversed(known.past.logged)
+            if s.origin == state.because and s.pain and s.pain.worst == state.score
+        ),
+        None,
+    )
+    if state.level == "hold" and because is not None:
+        monday = known.as_of - DAY * known.as_of.weekday()
+        is_back = bool(state.backs) and state.backs[-1] >= monday - WEEK
+        where = f" ({because.pain.site})" if because.pain and because.pain.site else ""
+        later = because.pain is not None and because.pain.worse_next_morning
+        morning = ", worse next morning" if later else ""
+        does = ": the plan is back a step" if is_back else ": nothing grows"
+        if stop_now(known.past) is not None:
+            does = ""  # the plan does nothing at all
+        says = f"pain {state.score}/10{where} on {known.ago(because.on)}{morning}{does}"
+        kind = "pain-back" if is_back else "pain-hold"
+        yield Reason(kind, says, because.on, weight=float(state.score or 0))
+    skipped = [
+        s for s in known.past.logged
+        if s.entry.skipped == "pain" and (known.as_of - s.on).days < SKIP_TOLD_DAYS
+    ]  # fmt: skip
+    if skipped:
+        on = skipped[-1].on
+        says = f"a session left out for pain on {known.ago(on)}"
+        yield Reason("pain-skip", says, on, weight=float(on.toordinal()))
+
+
+def _rhythm(known: _Known) -> Iterator[Reason]:
+    """Runs and check-ins that came, or did not."""
+    week = known.week
+    if week and any(d.rule == "absence" and d.warns for d in week.decisions):
+        last = known.past.last_run_before(known.as_of + DAY)
+        when = f", none since {WORDS.day_month(last)}" if last else ""
+        says = f"eight weeks without a run{when}: a new baseline is asked for"
+        yield Reason("baseline", says, last, weight=float((known.as_of - last).days if last else 0))
+        return
+    yield from _longer(known)
+    silent = _silence(known)
+    yield from silent
+    if not silent:
+        yield from _away(known)
+    runs = known.runs
+    if silent or runs.planned < ADHERENCE_RUNS:  # of runs that nobody told of, nothing is known
+        return
+    if runs.logged < runs.planned * ADHERENCE_LEAST:
+        yield Reason("adherence", _runs(runs), weight=1 - runs.logged / runs.planned)
+
+
+def _runs(runs: Runs) -> str:
+    if runs.logged > runs.planned:
+        return f"{runs.logged} runs logged, {runs.planned} planned, in 4 weeks"
+    return f"{runs.logged} of {runs.planned} runs logged in 4 weeks"
+
+
+def _longer(known: _Known) -> Iterator[Reason]:
+    """A run of this last week far over the longest before it, and not planned so.
+
+    Only for who runs without walking: a beginner's repeats grow by their own ladder.
+    """
+    week, as_of = known.week, known.as_of
+    if week is None or week.rung is not None:
+        return
+    planned: dict[date, float] = {}
+    for session in known.plan.sessions:
+        planned[session.on] = planned.get(session.on, 0.0) + session.run_minutes
+    baseline = known.case.client.baseline
+    for run in known.past.between(as_of - DAY * LONGER_TOLD_DAYS, as_of + DAY):
+        first = run.on - DAY * LONGER_WITHIN
+        before = [s.minutes for s in known.past.between(first, run.on) if s.is_run]
+        if baseline.longest and first <= baseline.on < run.on:
+            before.append(baseline.longest.minutes)
+        longest = max(before, default=0.0)
+        allowed = max(longest * LONGER_SHARE, planned.get(run.on, 0.0) + 1)
+        if longest > 0 and run.is_run and run.minutes > allowed:
+            says = (
+                f"ran {run.minutes:.0f} min on {WORDS.day_month(run.on)}; the longest of the "
+                f"{LONGER_WITHIN} days before was {longest:.0f}"
+            )
+            yield Reason("longer", says, run.on, weight=run.minutes / longest)
+
+
+def _silence(known: _Known) -> tuple[Reason, ...]:
+    """Sessions went by, a week or more, and nobody told of them."""
+    since = known.last or known.begins - DAY
+    days = (known.as_of - since).days
+    passed = [s for s in known.plan.sessions if since < s.on < known.as_of]
+    if days < SILENT_DAYS or not passed:
+        return ()
+    untold = known.weeks_untold
+    weeks = f" ({untold} whole week{'' if untold == 1 else 's'})" if untold else ""
+    if known.last is None:
+        says = f"no check-in since the plan began, {days - 1} days ago{weeks}"
+    else:
+        says = f"{days} days without a check-in{weeks}"
+    return (Reason("silence", says, known.last, weight=float(days)),)
+
+
+def _away(known: _Known) -> Iterator[Reason]:
+    last = known.past.last_run_before(known.as_of + DAY)
+    if last is None:
+        return
+    days = (known.as_of - last).days
+    missed = any(last < s.on < known.as_of for s in known.plan.sessions if s.is_run)
+    if days < AWAY_DAYS or not missed:
+        return
+    told = [s.entry.skipped for s in known.past.logged if s.on > last and s.entry.skipped]
+    why = f" (last told: {told[-1]})" if told else ""
+    yield Reason("away", f"{days} days without a run{why}", last, weight=float(days))
+
+
+def _rate(known: _Known) -> Iterator[Reason]:
+    need, of = cadence.HELD_OF_LAST
+    rate = known.rate
+    if rate is not None and rate.counted >= of and rate.within < need:
+        yield Reason("cadence", _rate_words(rate), weight=float(rate.counted - rate.within))
+
+
+def _rate_words(rate: Rate) -> str:
+    return f"step rate {rate.aim} held in {rate.within} of the last {rate.counted} told"
+
+
+def _as_planned(known: _Known) -> Reason:
+    """Nothing to say, and what that rests on."""
+    said = [_runs(known.runs)] if known.runs.planned or known.runs.logged else []
+    said += [_rate_words(known.rate)] if known.rate and known.rate.counted else []
+    return Reason("as-planned", "as planned" + (f": {'; '.join(said)}" if said else ""))
+
+
+def _dates(known: _Known) -> Iterator[Reason]:
+    as_of, event = known.as_of, known.case.client.goal.event
+    if event is not None and -EVENT_BEHIND <= (event.on - as_of).days <= EVENT_AHEAD:
+        left = (event.on - as_of).days
+        name = event.name or "the event"
+        says = f"{name} {ahead(left)}" if left >= 0 else f"{name} was {ago(-left)}"
+        yield Reason("event", says, event.on, weight=float(-abs(left)))
+    left = (known.ends - as_of).days
+    if left < 0:
+        says = f"the plan ended on {known.ago(known.ends)}"
+        yield Reason("plan-end", says, known.ends, weight=float(-left))
+    elif left <= PLAN_AHEAD and known.begins <= as_of and not _ends_with_event(known):
+        says = f"the plan ends {ahead(left)}"
+        yield Reason("plan-end", says, known.ends, weight=float(-left))
+    if known.begins > as_of:
+        says = f"begins {ahead((known.begins - as_of).days)}"
+        yield Reason("not-begun", says, known.begins, weight=float(as_of.toordinal()))
+
+
+def _ends_with_event(known: _Known) -> bool:
+    """True where the plan ends in the week of an event still ahead, which says it all."""
+    event = known.case.client.goal.event
+    return event is not None and event.on >= known.as_of and known.ends - WEEK < event.on
+
+
+def ago(days: int) -> str:
+    """``today``, ``yesterday``, ``9 days ago``."""
+    return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+
+
+def ahead(days: int) -> str:
+    """``today``, ``tomorrow``, ``in 9 days``."""
+    return {0: "today", 1: "tomorrow"}.get(days, f"in {days} days")
+
+
+# --- as text and as JSON ------------------------------------------------------------------------
+
+
+def roster_lines(rows: Sequence[Row], width: int | None = WIDTH) -> tuple[str, ...]:
+    """One line a client; plain text. ``width`` None cuts nothing off, as in a pipe.
+
+    Where somebody is in a group, groups stand in a column of their own.
+    """
+    broad = max((len(row.id) for row in rows), default=0)
+    most = max((len(row.group or "") for row in rows), default=0)
+    if width is not None:
+        broad, most = min(broad, width // 3), min(most, width // 5)
+    return tuple(_line(row, _head(row, broad, most, width is not None), width) for row in rows)
+
+
+def _head(row: Row, broad: int, most: int, cuts: bool) -> str:
+    """The id, and the group where anybody is in one; one that is too long for its column is cut."""
+    if not most:
+        return f"{row.id:<{broad}}  "
+    group = row.group or ""
+    if cuts and len(group) > most:
+        group = f"{group[: most - 1]}…"
+    return f"{row.id:<{broad}}  {group:<{most}}  "
+
+
+def _line(row: Row, head: str, width: int | None) -> str:
+    says = [reason.says for reason in row.reasons]
+    if width is None:
+        return head + "; ".join(says)
+    room = width - len(head)
+    for kept in range(len(says), 0, -1):
+        more = f"; and {len(says) - kept} more" if kept < len(says) else ""
+        line = "; ".join(says[:kept]) + more
+        if len(line) <= room:
+            return head + line
+    return head + (textwrap.shorten(says[0], room, placeholder=" …") if room > 2 else "")
+
+
+def roster_json(rows: Iterable[Row]) -> list[dict[str, Any]]:
+    """What ``sitegen roster --json`` prints. Whether a link was opened is not in it: unknowable."""
+    return [_as_json(row) for row in rows]
+
+
+def _as_json(row: Row) -> dict[str, Any]:
+    return {
+        "client": row.id if row.status != "aside" else None,
+        "name": row.name if row.status != "aside" else None,
+        "group": row.group,
+        "as_of": _day(row.as_of),
+        "status": row.status,
+        "reasons": [{"kind": r.kind, "says": r.says, "since": _day(r.since)} for r in row.reasons],
+        "last_check_in": _day(row.last_check_in),
+        "days_since_check_in": row.days_since,
+        "weeks_untold": row.weeks_untold,
+        "runs": row.runs
+        and {"logged": row.runs.logged, "planned": row.runs.planned, "days": row.runs.days},
+        "cadence_spm": row.rate
+        and {"aim": row.rate.aim, "within": row.rate.within, "counted": row.rate.counted},
+        "event_on": _day(row.event_on),
+        "plan_ends": _day(row.plan_ends),
+    }
+
+
+def _day(day: date | None) -> str | None:
+    return day.isoformat() if day else None

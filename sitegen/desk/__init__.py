@@ -1,1 +1,0 @@
-"""The coach's side: intake, roster, why, receive."""

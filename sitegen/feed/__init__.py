@@ -1,0 +1,1 @@
+"""The calendar feed of one client, and its time zone."""

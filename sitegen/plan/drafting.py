@@ -1,0 +1,467 @@
+"""From a week's draft to its sessions: days chosen, minutes shared out, parts put together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime, time, timedelta
+from typing import NamedTuple
+
+from sitegen.model.case import Case
+from sitegen.model.client import DAYS, WeekDays
+from sitegen.model.plan import Decision, Part, Session, SessionKind
+from sitegen.model.sentence import N_, say
+from sitegen.plan import building
+from sitegen.plan.placing import UNLIMITED, Offer, Pattern, Wish, most_runs, place
+from sitegen.rules import longest, taper
+from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
+
+DAY = timedelta(days=1)
+STRENGTH_LEAST_MIN = 10
+STRENGTH_FREE_DAYS = 3
+HARD_FREE_DAYS = 3
+# Session lengths are told apart in steps of this size when days are chosen.
+EACH_STEP_MIN = 5
+# A week whose runs are longer than this on average gets one run more, where a day is offered.
+# Common practice, no source.
+USUAL_RUN_MIN = 50
+BEAT_SESSIONS = 2
+# A hard run that would cost the week more than a tenth of its minutes becomes an easy one.
+HARD_KEEPS = 0.9
+HELD = N_("{placed} of {wanted} min fit the days and limits of this week.")
+CROWDED = N_("Two running days in a row: the week offers no other choice.")
+
+
+_last_offers: tuple[WeekDays | None, tuple[Offer, ...]] = (None, ())
+
+
+class Placed(NamedTuple):
+    """A draft with its days and sessions."""
+
+    draft: Draft
+    pattern: Pattern
+    sessions: tuple[Session, ...]
+    decisions: tuple[Decision, ...] = ()
+
+
+def offers(case: Case) -> tuple[Offer, ...]:
+    """What each weekday offers, Monday first. The last client's are kept: each week asks again."""
+    global _last_offers
+    if _last_offers[0] is not case.client.week:
+        _last_offers = (case.client.week, _offers(case))
+    return _last_offers[1]
+
+
+def _offers(case: Case) -> tuple[Offer, ...]:
+    found = []
+    for day in case.client.week.offered():
+        if day is None:
+            found.append(Offer())
+            continue
+        limit = whole_minutes(day.up_to.minutes) if day.up_to else UNLIMITED
+        found.append(Offer(limit, "run" in day.uses, "strength" in day.uses))
+    return tuple(found)
+
+
+def place_week(
+    case: Case,
+    draft: Draft,
+    past: Past,
+    pattern: Pattern | None = None,
+    opens: date | None = None,
+    since: int = 0,
+) -> Placed:
+    """The week's sessions.
+
+    ``pattern`` keeps the days of an earlier draft of the same week; ``opens`` is the first day on
+    which anything may stand, where that is not Monday; sessions of weekdays before ``since`` are
+    left out, as nobody will read them.
+    """
+    if draft.stop is not None or (draft.minutes <= 0 and draft.event_on is None):
+        return Placed(draft, pattern or Pattern(), ())
+    open_days = _open_days(case, draft)
+    if opens is not None:
+        draft, open_days = _late(draft, open_days, opens)
+    draft = _enough_runs(draft, past, open_days)
+    if pattern is None:
+        pattern = place(open_days, _wish(case, draft, past))
+    if draft.event_on is None and len(pattern.runs) != draft.runs:
+        runs = len(pattern.runs)
+        draft = draft._replace(runs=runs, share=share_of_week(runs))
+    decisions: list[Decision] = []
+    if pattern.crowded:
+        decisions.append(
+            Decision(
+                "spacing",
+                say(CROWDED),
+                case.origins.at("week"),
+                "common practice, no source",
+                warns=True,
+            )
+        )
+    minutes, hard, held = _shared_out(draft, past, pattern, open_days)
+    if len(hard) < min(len(pattern.hard), len(draft.hard)):
+        decisions.append(
+            Decision(
+                "hard",
+                say("A hard run became an easy one: these days leave too little room beside it."),
+                case.origins.at("week"),
+                "arithmetic",
+            )
+        )
+    if held is not None:
+        decisions.append(held._replace(because=case.origins.at("week")))
+    found = _runs(case, draft, pattern, minutes, hard, open_days, since)
+    found += _strength(case, draft, pattern, found, open_days, since)
+    if draft.event_on is not None:
+        found.append(_event(case, draft))
+    return Placed(draft, pattern, tuple(found), tuple(decisions))
+
+
+def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
+    """What the days offer this week.
+
+    Nothing before the plan's first day; near an event its eve is rest, nothing comes after it in
+    its week, and strength work ends three days before.
+    """
+    found = []
+    event = case.client.goal.event if taper.taper(case) else None
+    for day, offer in enumerate(offers(case)):
+        on = draft.start + DAY * day
+        is_eve = event is not None and on == event.on - DAY
+        is_after = draft.event_on is not None and on >= draft.event_on
+        if on < case.client.plan.from_ or is_eve or is_after:
+            found.append(Offer())
+        elif event and 0 < (event.on - on).days <= STRENGTH_FREE_DAYS:
+            found.append(offer._replace(strength=False))
+        else:
+            found.append(offer)
+    return tuple(found)
+
+
+def _late(
+    draft: Draft, open_days: tuple[Offer, ...], opens: date
+) -> tuple[Draft, tuple[Offer, ...]]:
+    """A week that opens after its Monday: its part of the minutes on the days that are left."""
+    first = (opens - draft.start).days
+    left = tuple(o if d >= first else Offer() for d, o in enumerate(open_days))
+    whole, part = (sum(o.run for o in days) for days in (open_days, left))
+    minutes = float(whole_minutes(draft.minutes * part / max(whole, 1)))
+    return draft._replace(minutes=minutes), left
+
+
+def _wish(case: Case, draft: Draft, past: Past) -> Wish:
+    long_day = case.client.week.long
+    has_long = draft.runs > 1 and draft.event_on is None
+    long_minutes = min(draft.longest, draft.minutes * draft.share)
+    others = draft.runs - 1 if has_long else max(draft.runs, 1)
+    each = (draft.minutes - long_minutes) / others if has_long else draft.minutes / others
+    return Wish(
+        runs=draft.runs,
+        hard=len(draft.hard),
+        strength=draft.strength,
+        novice=draft.novice,
+        has_long=has_long,
+        long_day=DAYS.index(long_day) if long_day else None,
+        each=_room_for(each),
+        long=_room_for(long_minutes),
+        usual=_usual_days(past),
+        sunday=_sunday_before(past),
+        next_monday=offers(case)[0].run,
+        hard_until=draft.event_on.weekday() - HARD_FREE_DAYS if draft.event_on else 7,
+    )
+
+
+def _room_for(run_minutes: float) -> int:
+    """Minutes that a day has to offer for a run, warm-up and cool-down with it."""
+    whole = whole_minutes(run_minutes) + 2 * building.WARM_UP_MIN
+    return -(-whole // EACH_STEP_MIN) * EACH_STEP_MIN
+
+
+def _usual_days(past: Past) -> tuple[int, ...]:
+    """The weekdays that last week's runs were placed on: days move only where they must."""
+    if past.previous is None:
+        return ()
+    return tuple(sorted({s.on.weekday() for s in past.previous.sessions if s.is_run}))
+
+
+def _sunday_before(past: Past) -> int:
+    """What the Sunday before this week was, for `Wish.sunday`."""
+    if past.previous is None:
+        return 0
+    there = [s for s in past.previous.sessions if s.is_run and s.on == past.start - DAY]
+    if any(s.hard or is_long(s) or s.kind == "event" for s in there):
+        return 2
+    return 1 if there else 0
+
+
+def is_long(session: Session) -> bool:
+    """True for the week's long run, whatever its kind."""
+    return session.id.endswith("-long")
+
+
+def _enough_runs(draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draft:
+    """One run more where the week's minutes don't fit into the runs there are."""
+    cut_short = draft.event_on is not None or past.number == 1
+    most = most_runs(open_days, draft.novice, least=1 if cut_short else 2)
+    runs = min(draft.runs, most)
+    room = sorted(
+        (min(building.run_room(o.minutes), draft.longest) for o in open_days if o.run),
+        reverse=True,
+    )
+    grows = draft.kind == "build" and draft.may_grow
+    crowded = sum(room[:runs]) < draft.minutes or (
+        not draft.is_run_walk and draft.minutes > runs * USUAL_RUN_MIN
+    )
+    runs = runs + 1 if grows and runs < most and crowded else runs
+    share = 1.0 if draft.event_on else share_of_week(runs)
+    by_share = float(whole_minutes(draft.minutes * share))
+    return draft._replace(runs=runs, share=share, longest=min(draft.longest, by_share))
+
+
+def _caps(
+    draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
+) -> dict[int, int]:
+    """Most running minutes on each chosen day."""
+    rung = _rung(draft)
+    found = {}
+    for day in pattern.runs:
+        most = min(building.run_room(open_days[day].minutes, rung), draft.longest)
+        if rung is None:
+            before = past.longest_before(draft.start + DAY * day, longest.WINDOW_DAYS)
+            most = min(most, longest.most_on(before))
+        found[day] = max(whole_minutes(most), 0)
+    return found
+
+
+def _shared_out(
+    draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
+) -> tuple[dict[int, int], tuple[int, ...], Decision | None]:
+    """Whole minutes for each running day, which of them are hard, and what did not fit.
+
+    The long run first, the rest as evenly as days allow. A hard run has little of the week; where
+    that would cost the week too many minutes, it becomes an easy one.
+    """
+    total = whole_minutes(draft.minutes)
+    caps = _caps(draft, past, pattern, open_days)
+    easy = _minutes(draft, pattern, caps, ())
+    minutes, hard = easy, tuple(d for d in pattern.hard if draft.hard)
+    while hard:
+        minutes = _minutes(draft, pattern, caps, hard)
+        if sum(minutes.values()) >= sum(easy.values()) * HARD_KEEPS:
+            break
+        hard, minutes = hard[:-1], easy
+    placed = sum(minutes.values())
+    if placed >= total - len(pattern.runs) or not pattern.runs:
+        return minutes, hard, None
+    says = say(HELD, placed=placed, wanted=total)
+    held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=True)
+    return minutes, hard, held
+
+
+def _minutes(
+    draft: Draft, pattern: Pattern, caps: dict[int, int], hard: tuple[int, ...]
+) -> dict[int, int]:
+    """Minutes for each running day, with these days hard."""
+    minutes = dict.fromkeys(pattern.runs, 0)
+    for day in hard:
+        minutes[day] = min(caps[day], draft.hard_minutes)
+    left = whole_minutes(draft.minutes) - sum(minutes.values())
+    others = [d for d in pattern.runs if d not in hard]
+    if pattern.long is not None and len(others) > 1:
+        minutes[pattern.long] = min(caps[pattern.long], left)
+        left -= minutes[pattern.long]
+        others.remove(pattern.long)
+        ceiling = minutes[pattern.long]
+        caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
+    _spread(minutes, others, caps, left)
+    before = -1
+    while before != sum(minutes.values()):
+        before = sum(minutes.values())
+        _trim_hard(minutes, hard)
+        _trim_share(draft, minutes, pattern)
+    return minutes
+
+
+def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], left: int) -> None:
+    """Share ``left`` minutes out over ``days`` evenly, none over its cap."""
+    used, open_days = 0, [d for d in days if caps[d] > 0]
+    while open_days and used < left:
+        each = max((left - used) // len(open_days), 1)
+        for day in list(open_days):
+            give = min(each, caps[day] - minutes[day], left - used)
+            minutes[day] += give
+            used += give
+            if minutes[day] >= caps[day]:
+                open_days.remove(day)
+            if used >= left:
+                break
+
+
+def _trim_hard(minutes: dict[int, int], hard: Sequence[int]) -> None:
+    """Hard sessions stay within their share of what was placed, not only of what was wanted."""
+    others = sum(m for d, m in minutes.items() if d not in hard)
+    for day in hard:
+        minutes[day] = min(minutes[day], others // 4 // len(hard))
+
+
+def _trim_share(draft: Draft, minutes: dict[int, int], pattern: Pattern) -> None:
+    """No run over its share of what was placed; cutting one lowers the sum, so it is repeated."""
+    if len(pattern.runs) < 2 or draft.event_on is not None:
+        return
+    while True:
+        total = sum(minutes.values())
+        most = whole_minutes(total * draft.share)
+        over = [d for d, m in minutes.items() if m > most]
+        if not over or total == 0:
+            return
+        for day in over:
+            minutes[day] = most
+
+
+def _rung(draft: Draft) -> Rung | None:
+    return None if draft.rung is None else draft.ladder[draft.rung]
+
+
+def _runs(
+    case: Case,
+    draft: Draft,
+    pattern: Pattern,
+    minutes: dict[int, int],
+    hard: tuple[int, ...],
+    open_days: tuple[Offer, ...],
+    since: int,
+) -> list[Session]:
+    rung = _rung(draft)
+    hard_kinds = dict(zip(hard, draft.hard, strict=False))
+    easy = [d for d in pattern.runs if d != pattern.long and d not in hard_kinds]
+    beat_days = set((easy or list(pattern.runs))[:BEAT_SESSIONS]) if draft.beat else set()
+    found = []
+    for day in pattern.runs:
+        amount = minutes[day]
+        if amount <= 0 or day < since:
+            continue
+        is_long = day == pattern.long
+        kind: SessionKind
+        if rung is not None and rung.walk > 0 and amount > rung.run:
+            cue = draft.band.aim if day in beat_days else None
+            kind, parts = "run_walk", building.run_walk(amount, rung, cue)
+        elif rung is not None and rung.walk > 0:
+            kind, parts = "run_walk", building.steady(amount)
+        elif day in hard_kinds and amount >= 6:
+            kind = hard_kinds[day]
+            parts = building.hard_run(kind, amount, *building.hard_words(case))
+        elif day in beat_days and draft.beat is not None and amount >= 5:
+            kind, parts = "beat", building.beat_run(amount, draft.beat, draft.band.aim)
+        elif is_long:
+            kind, parts = "long", building.steady(amount, building.LONG)
+        else:
+            kind, parts = "easy", building.steady(amount)
+        name = "long" if is_long else f"run-{_slot(pattern, day)}"
+        found.append(
+            _session(case, draft, f"w{draft.number:02}-{name}", day, kind, parts, open_days)
+        )
+    return found
+
+
+def _slot(pattern: Pattern, day: int) -> int:
+    """The run's place among the week's runs that are not the long one, from 1."""
+    return 1 + [d for d in pattern.runs if d != pattern.long].index(day)
+
+
+def _session(
+    case: Case,
+    draft: Draft,
+    id: str,
+    day: int,
+    kind: SessionKind,
+    parts: tuple[Part, ...],
+    open_days: tuple[Offer, ...],
+) -> Session:
+    on = draft.start + DAY * day
+    at = start_time(case, on)
+    low, high = building.EFFORT[kind]
+    return Session(
+        id=id,
+        on=on,
+        at=at,
+        kind=kind,
+        parts=building.framed(parts, open_days[day].minutes),
+        hard=kind in ("strides", "tempo", "intervals"),
+        effort_low=low,
+        effort_high=high,
+        fuel_at=fuel_time(at, draft.fuel_before),
+    )
+
+
+def start_time(case: Case, on: date) -> time | None:
+    """When a session on that day starts, if the client's file says so."""
+    offered = case.client.week.offered()[on.weekday()]
+    return offered.at if offered else None
+
+
+def fuel_time(at: time | None, before: int | None) -> time | None:
+    """``before`` minutes ahead of ``at``; None where that would be the day before."""
+    if at is None or before is None:
+        return None
+    minutes = at.hour * 60 + at.minute - before
+    return time(minutes // 60, minutes % 60) if minutes >= 0 else None
+
+
+def later(at: time | None, minutes: float) -> time | None:
+    """``minutes`` after ``at`` on the same day, else None."""
+    if at is None:
+        return None
+    moved = datetime.combine(date.min, at) + timedelta(minutes=minutes)
+    return moved.time() if moved.date() == date.min else None
+
+
+def _strength(
+    case: Case,
+    draft: Draft,
+    pattern: Pattern,
+    found: Sequence[Session],
+    open_days: tuple[Offer, ...],
+    since: int,
+) -> list[Session]:
+    """Strength work on its days, after the run where there is one, as far as the day has room."""
+    placed: list[Session] = []
+    for order, day in enumerate(pattern.strength[: draft.strength], start=1):
+        if day < since:
+            continue
+        on = draft.start + DAY * day
+        before = sum(s.total_minutes for s in found if s.on == on)
+        minutes = min(draft.strength_minutes, whole_minutes(open_days[day].minutes - before))
+        if minutes < STRENGTH_LEAST_MIN:
+            continue
+        low, high = building.EFFORT["strength"]
+        placed.append(
+            Session(
+                id=f"w{draft.number:02}-strength-{order}",
+                on=on,
+                at=later(start_time(case, on), before),
+                kind="strength",
+                parts=(Part("strength", float(minutes), text=building.STRENGTH),),
+                effort_low=low,
+                effort_high=high,
+            )
+        )
+    return placed
+
+
+def _event(case: Case, draft: Draft) -> Session:
+    assert draft.event_on is not None
+    low, high = building.event_effort(case)
+    minutes = float(max(round(draft.event_minutes), 1))
+    return Session(
+        id=f"w{draft.number:02}-event",
+        on=draft.event_on,
+        at=start_time(case, draft.event_on),
+        kind="event",
+        parts=(
+            Part("warm_up", float(building.WARM_UP_MIN), text=building.WARM_UP),
+            Part("run", minutes, text=building.event_words(case)),
+            Part("cool_down", float(building.WARM_UP_MIN), text=building.COOL_DOWN),
+        ),
+        effort_low=low,
+        effort_high=high,
+    )

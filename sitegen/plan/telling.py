@@ -1,0 +1,155 @@
+"""What a coach is told of a plan when she checks: one warning a client and matter.
+
+A matter that fills many weeks is told once, with the weeks that it is about. Weeks that are over
+ask for nothing any more and are left out. The coach's own changes are told one by one and
+wherever they stand, since a slip in the date of one would go unseen otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+from itertools import groupby
+
+from sitegen.model.case import Case
+from sitegen.model.client import DAYS
+from sitegen.model.plan import Decision, Session, Week
+from sitegen.model.problem import Origin, Problem
+from sitegen.plan.condition import History
+from sitegen.plan.drafting import CROWDED, HELD, offers
+from sitegen.plan.placing import UNLIMITED
+
+WEEK = timedelta(days=7)
+UNHEARD_WEEKS = 2  # silent weeks in a row that a coach is told of; common practice, no source
+FULL_WITHIN_MIN = 2  # a session that leaves this much of its day's limit, or less, fills it
+OWN = "changes"  # the rule that carries the coach's own changes out
+
+HINTS: Mapping[str, str] = {
+    "absence": "write a new baseline, with the day on which it was taken",
+    "volume": "write a growth over 0 %, or a baseline with running in its week",
+}
+
+
+def told(
+    case: Case, log: History, weeks: Sequence[Week], standing: Sequence[Decision]
+) -> list[Problem]:
+    """All warnings of a plan but that of the event's reach.
+
+    ``standing`` are the decisions for which nothing is planned today: they are told first, and
+    the weeks that they empty are not told again.
+    """
+    return [
+        *_standing(case, standing),
+        *([] if standing else _unheard(case, log, weeks)),
+        *_of_weeks(case, weeks, log.as_of, standing),
+    ]
+
+
+def _standing(case: Case, standing: Sequence[Decision]) -> Iterator[Problem]:
+    """Why nothing is planned today: that must not be overlooked."""
+    for decision in standing:
+        if decision.warns:
+            yield _warning(
+                decision.because or case.origins.at("plan"),
+                str(decision.says),
+                "the portal shows this, and no session",
+                f"stopped-{decision.rule}",
+            )
+
+
+def _unheard(case: Case, log: History, weeks: Sequence[Week]) -> Iterator[Problem]:
+    """That nobody knows what was run in the last weeks: the plan waits, and must not seem sure."""
+    count = 0
+    for week in reversed(weeks):
+        if week.start + WEEK > log.as_of or not week.sessions:
+            continue
+        if log.between(week.start, week.start + WEEK):
+            break
+        count += 1
+    if count >= UNHEARD_WEEKS:
+        yield _warning(
+            case.origins.at("plan"),
+            f"no check-in came in the last {count} weeks of the plan: what was run is not known, "
+            "and the weeks ahead assume that each is run as planned",
+            "ask before the next run; after weeks without running write a new baseline",
+            "unheard",
+        )
+
+
+def _of_weeks(
+    case: Case, weeks: Sequence[Week], as_of: date, standing: Sequence[Decision]
+) -> Iterator[Problem]:
+    """Decisions of the weeks that a coach should hear of, those of one matter together."""
+    stopped = {(d.rule, d.because) for d in standing}
+    matters: dict[tuple[str, Origin, str], list[tuple[Week, Decision]]] = {}
+    for week in weeks:
+        is_over = week.start + WEEK <= as_of
+        for decision in week.decisions:
+            is_own = decision.rule == OWN
+            is_told = (decision.rule, decision.because) in stopped or (is_over and not is_own)
+            if not decision.warns or is_told:
+                continue
+            origin = decision.because or case.origins.at("plan")
+            words = str(decision.says) if is_own else decision.says.template
+            matters.setdefault((decision.rule, origin, words), []).append((week, decision))
+    for (rule, origin, words), found in matters.items():
+        says, hint = _words(case, words, found)
+        yield _warning(origin, says, hint or HINTS.get(rule, ""), f"plan-{rule}")
+
+
+def _words(case: Case, words: str, found: Sequence[tuple[Week, Decision]]) -> tuple[str, str]:
+    """One matter in the coach's words, and what to write instead."""
+    when = named(week.number for week, _ in found)
+    if words == HELD:
+        return _held(when, found), _room(case, found)
+    hint = "offer running days with a day between them" if words == CROWDED else ""
+    return f"{when}: {found[0][1].says}", hint
+
+
+def _held(when: str, found: Sequence[tuple[Week, Decision]]) -> str:
+    """Weeks whose minutes do not fit, and the one in which least of them do."""
+    tightest, least = min(found, key=lambda one: (one[1].after or 0) / (one[1].before or 1))
+    fits = f"{least.after:.0f} of {least.before:.0f} min fit"
+    one = len(found) == 1
+    where = "" if one else f" in week {tightest.number}, the tightest"
+    hold = "holds" if one else "hold"
+    return (
+        f"{when} {hold} less running than the plan asks for, as the days and limits leave no "
+        f"room: {fits}{where}"
+    )
+
+
+def _room(case: Case, found: Sequence[tuple[Week, Decision]]) -> str:
+    """What would make room, out of what these weeks lack."""
+    full = {s.on.weekday() for week, _ in found for s in week.sessions if _fills_day(case, s)}
+    days = _and([DAYS[day] for day in sorted(full)]) if full else ""
+    can = [f"write a larger up_to for {days}"] if full else []
+    if sum(offer.run for offer in offers(case)) < len(DAYS):
+        can.append("offer one more running day")
+    if any((decision.before or 0) > case.client.baseline.week.minutes for _, decision in found):
+        can.append("write a smaller growth")
+    return f"{', or '.join([*can, 'leave it'])}: each week holds what fits"
+
+
+def _fills_day(case: Case, session: Session) -> bool:
+    limit = offers(case)[session.on.weekday()].minutes
+    return limit < UNLIMITED and session.is_run and session.total_minutes >= limit - FULL_WITHIN_MIN
+
+
+def named(numbers: Iterable[int]) -> str:
+    """``week 9``, ``weeks 3 and 4``, ``weeks 5 to 7, 9 and 15``."""
+    weeks = sorted(set(numbers))
+    spans: list[str] = []
+    for _, run in groupby(enumerate(weeks), key=lambda one: one[1] - one[0]):
+        span = [number for _, number in run]
+        is_long = len(span) > 2
+        spans += [f"{span[0]} to {span[-1]}"] if is_long else map(str, span)
+    return f"week{'' if len(weeks) == 1 else 's'} {_and(spans)}"
+
+
+def _and(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _warning(origin: Origin, says: str, hint: str, code: str) -> Problem:
+    return Problem(origin, says, hint, code, "warning")

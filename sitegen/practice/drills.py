@@ -1,0 +1,157 @@
+"""A drill's Markdown file: front matter between two lines of ``---``, then the text.
+
+Shipped drills and a coach's own have the same form. Of her own, only the title is required.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Annotated, TypeVar
+
+from pydantic import BaseModel, Field, ValidationError
+
+from sitegen.model.client import Written
+from sitegen.model.drill import PLACES, STAGES, Drill
+from sitegen.model.kinds import Prose, Text, choice, is_id, quoted, whole
+from sitegen.model.problem import Origin, Problem
+from sitegen.practice import guide
+from sitegen.practice.figure import figure_problems
+from sitegen.practice.meant import as_meant
+from sitegen.practice.translate import curly_warnings, problems_of
+from sitegen.practice.yaml_text import MAX_BYTES, YamlText, decoded, read_yaml, without_control
+
+Front = TypeVar("Front", bound=BaseModel)
+
+FRONT = re.compile(
+    r"---[ \t]*(?:\r\n|\r|\n)(?P<front>.*?)^---[ \t]*(?:(?:\r\n|\r|\n)(?P<text>.*))?\Z",
+    re.DOTALL | re.MULTILINE,
+)
+
+
+class DrillFile(Written):
+    """The front matter of a drill."""
+
+    title: Text
+    purpose: Prose = ""
+    stages: list[Annotated[str, choice(*STAGES)]] | None = Field(
+        None, description="stages of a plan in which it is chosen; none: only where it is named"
+    )
+    where: Annotated[str, choice(*PLACES)] | None = None
+    minutes: Annotated[int, whole(1, 60, "minutes, a whole number")] | None = None
+    dose: Text = ""
+    cues: list[Text] = Field(default_factory=list)
+    slips: list[Text] = Field(default_factory=list)
+    stop: list[Text] = Field(default_factory=list)
+    source: Prose = ""
+    shows: Text = Field("", description="the drawing in words, for who can't see it")
+
+
+def read_drill(
+    id: str,
+    data: bytes,
+    file: str,
+    *,
+    own: bool,
+    figure: str = "",
+    instead_of: Drill | None = None,
+) -> tuple[Drill | None, tuple[Problem, ...]]:
+    """One drill.
+
+    Args:
+        id: The file's name without its ending.
+        data: What the file holds.
+        file: Its name, for the places of problems; lines count from the top of the file.
+        own: True for a coach's own.
+        figure: Its drawing, an SVG, or empty. It lies beside the file under the same name.
+        instead_of: The shipped drill that this one replaces. Where and when it is practised is
+            taken over where the file does not say; its words are not.
+
+    Returns:
+        The drill, or None where there is an error; and the problems, sorted.
+    """
+    if not is_id(id):
+        hint = "name the file with at most 40 small letters, digits and hyphens, like my-drill.md"
+        return None, (Problem(Origin(file), f"{quoted(id)} is no drill id", hint, "drill-id"),)
+    drawing = f"{file.removesuffix('.md')}.svg"
+    problems = figure_problems(figure, drawing) if own and figure else []
+    if len(data) > MAX_BYTES:
+        return None, tuple(sorted([*read_yaml(data, file).problems, *problems]))
+    text, problem = decoded(data, file)
+    if problem:
+        return None, tuple(sorted([problem, *problems]))
+    parts = FRONT.fullmatch(text)
+    if not parts:
+        return None, tuple(sorted([_no_front(text, file), *problems]))
+    read = read_yaml(parts["front"].encode(), file, skip_lines=1)
+    problems += read.problems
+    front: DrillFile | None = None
+    if isinstance(read.tree, dict):
+        front, told = read_front(DrillFile, read, guide.DRILL)
+        problems += told
+    elif not read.problems:
+        problems.append(_no_front("", file))
+    problems += curly_warnings(read, problems)
+    lines_before = text[: parts.start("text")].count("\n") if parts["text"] else 0
+    problems += without_control(parts["text"] or "", file, lines_before)[1]
+    problems.sort()
+    if front is None or any(p.level == "error" for p in problems):
+        return None, tuple(problems)
+    stages = front.stages if front.stages is not None else instead_of and instead_of.stages
+    return Drill(
+        id=id,
+        title=front.title,
+        purpose=front.purpose,
+        stages=tuple(stages or ()),
+        where=front.where or (instead_of.where if instead_of else "warm_up"),
+        minutes=front.minutes or (instead_of.minutes if instead_of else 3),
+        dose=front.dose,
+        cues=tuple(front.cues),
+        slips=tuple(front.slips),
+        stop=tuple(front.stop),
+        source=front.source,
+        text=(parts["text"] or "").strip(),
+        figure=figure,
+        shows=front.shows,
+        own=own,
+    ), tuple(problems)
+
+
+def read_front(
+    model: type[Front], read: YamlText, written: Mapping[str, str]
+) -> tuple[Front | None, list[Problem]]:
+    """The front matter of a file, or what is wrong with it."""
+    try:
+        return model.model_validate(read.tree, by_alias=True, by_name=False), []
+    except ValidationError:
+        read, told = as_meant(
+            model, read, lambda errors, file, at: problems_of(errors, model, file, written, at)
+        )
+    try:
+        model.model_validate(read.tree, by_alias=True, by_name=False)
+    except ValidationError as error:
+        told += problems_of(error.errors(include_url=False), model, read, written)
+    return None, told
+
+
+def below_front(data: bytes) -> tuple[str, int]:
+    """The text below a file's front matter, and how many lines stand above it.
+
+    Front matter without an end has nothing below it, and a file without one is all text.
+    """
+    text = data.decode("utf-8", "replace")
+    front = FRONT.fullmatch(text)
+    if front is None:
+        return ("", 0) if text.startswith("---") else (text, 0)
+    begin = front.start("text") if front["text"] else len(text)
+    return text[begin:], text.count("\n", 0, begin)
+
+
+def _no_front(text: str, file: str) -> Problem:
+    begun = text.startswith("---")
+    return Problem(
+        Origin(file),
+        "the lines between --- and --- have no end" if begun else "the title is missing",
+        "begin the file with three lines: ---, title: and the name of the drill, ---",
+        "front-matter",
+    )

@@ -1,0 +1,261 @@
+"""A coach's files as frozen models, or everything that is wrong with them at once."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Generic, NamedTuple, TypeVar
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from sitegen.model.case import Origins, Path
+from sitegen.model.checkin import CheckIn
+from sitegen.model.client import Client
+from sitegen.model.practice import Group, Practice
+from sitegen.model.problem import Origin, Problem
+from sitegen.practice import guide, settings
+from sitegen.practice.cross import check_client, check_log, check_practice
+from sitegen.practice.meant import Tell, as_meant
+from sitegen.practice.partly import HIDES_KEYS, NotKnown, partly
+from sitegen.practice.translate import MAX_TOLD, curly_warnings, problems_of
+from sitegen.practice.yaml_text import YamlText, read_yaml
+
+if TYPE_CHECKING:
+    from sitegen.rules.rule import Rule
+
+Read = TypeVar("Read")
+Written = TypeVar("Written", bound=BaseModel)
+
+
+class Reading(NamedTuple, Generic[Read]):
+    """What a file gave.
+
+    ``value`` is None where there is an error; but a log keeps its sound entries. Problems are
+    sorted by line and column, warnings among them. ``known`` is the value, or what could be read
+    of it: asking that for more raises `NotKnown`. It is None where nothing could be read.
+    """
+
+    value: Read | None
+    origins: Origins
+    problems: tuple[Problem, ...]
+    known: Read | None = None
+
+
+def read_practice(
+    data: bytes,
+    file: str,
+    rules: Iterable[Rule] | None = None,
+    drill_ids: Collection[str] | None = None,
+    text_ids: Collection[str] | None = None,
+) -> Reading[Practice]:
+    """``practice.yaml``, its groups with it.
+
+    Args:
+        data: The file's bytes.
+        file: Its name, for the places of problems.
+        rules: The rules whose parameters ``rules`` may set; None leaves it unchecked.
+        drill_ids: Drills that there are; None leaves them unchecked, and links too.
+        text_ids: The coach's texts that there are; None leaves them unchecked, and links too.
+    """
+    read = read_yaml(data, file)
+    practice, read, problems = _map(Practice, read, guide.PRACTICE, "name, contact and timezone")
+    known = _as_far_as_read(Practice, practice, read, guide.PRACTICE)
+    if known is not None:
+        problems += check_practice(known, read.origins, drill_ids, text_ids)
+    rules = None if rules is None else tuple(rules)
+    problems += [*_rules_of_groups(read, rules), *_rules(read, rules)]
+    return _reading(practice, read, problems, known)
+
+
+def read_client(
+    data: bytes,
+    file: str,
+    drill_ids: Collection[str] | None = None,
+    rules: Iterable[Rule] | None = None,
+    text_ids: Collection[str] | None = None,
+    groups: Collection[str] | None = None,
+) -> Reading[Client]:
+    """``ID.yaml``, each field and what fields say together.
+
+    Args:
+        data: The file's bytes.
+        file: Its name, for the places of problems.
+        drill_ids: Drills that there are; None leaves them unchecked.
+        rules: The rules whose parameters ``rules`` may set; None leaves it unchecked.
+        text_ids: The coach's texts that there are; None leaves them unchecked.
+        groups: The practice's groups; None leaves the client's unchecked.
+    """
+    read = read_yaml(data, file)
+    holds = "name, screening, baseline, plan and week"
+    client, read, problems = _map(Client, read, guide.CLIENT, holds)
+    known = _as_far_as_read(Client, client, read, guide.CLIENT)
+    if known is not None:
+        problems += check_client(known, read.origins, drill_ids, text_ids, groups)
+    return _reading(client, read, problems + _rules(read, rules), known)
+
+
+def read_log(data: bytes, file: str) -> Reading[tuple[CheckIn, ...]]:
+    """``ID.log.yaml``. A file with nothing in it is a log with no entries.
+
+    One bad entry loses none of the others: ``value`` holds those that are sound, in the order of
+    the file. It is None where the file cannot be read as a list at all.
+    """
+    read = read_yaml(data, file)
+    problems = list(read.problems)
+    if read.tree is None:
+        return Reading(None if problems else (), read.origins, tuple(problems))
+    if not isinstance(read.tree, list):
+        problems.append(
+            Problem(
+                Origin(file, *read.origins.values[()]),
+                "a list of check-ins belongs here",
+                "begin each check-in with -, like - on: 2027-01-19",
+                "shape",
+            )
+        )
+        return _reading(None, read, problems)
+    known: dict[int, CheckIn] = {}
+    wrong: list[int] = []
+    for number, tree in enumerate(read.tree):
+        try:
+            known[number] = CheckIn.model_validate(tree, by_alias=True, by_name=False)
+        except ValidationError:
+            wrong.append(number)
+    sound = tuple(known.values())
+    if wrong:
+        read = _wrong_entries(read, wrong, known, problems)
+    problems += check_log(sorted(known.items()), read.origins)
+    problems += curly_warnings(read, problems)
+    return Reading(sound, read.origins, tuple(sorted(problems)))
+
+
+def _wrong_entries(
+    read: YamlText, wrong: Sequence[int], known: dict[int, CheckIn], problems: list[Problem]
+) -> YamlText:
+    """What is wrong with some entries of a log, and what is known of each all the same."""
+    some = [(number,) for number in wrong[:MAX_TOLD]]
+    read, told = as_meant(CheckIn, read, _tell(CheckIn, guide.CHECK_IN), some)
+    problems += told
+    for count, number in enumerate(wrong):
+        assert isinstance(read.tree, list)
+        tree = read.tree[number]
+        try:
+            entry: CheckIn | None = CheckIn.model_validate(tree, by_alias=True, by_name=False)
+        except ValidationError as error:
+            errors = error.errors(include_url=False)
+            problems += _problems_of(errors, CheckIn, read, guide.CHECK_IN, (number,))
+            entry = None
+            if count < MAX_TOLD:
+                entry = partly(CheckIn, tree, read, guide.CHECK_IN, (number,))
+        if entry is not None:
+            known[number] = entry
+    return read
+
+
+def group_names(practice: Reading[Practice]) -> tuple[str, ...] | None:
+    """The practice's groups, those with an error too; None where they can't be known."""
+    if practice.known is None or any(p.code in HIDES_KEYS for p in practice.problems):
+        return None
+    try:
+        _ = practice.known.groups
+    except NotKnown:
+        return None
+    return tuple(
+        str(path[1]) for path in practice.origins.keys if len(path) == 2 and path[0] == "groups"
+    )
+
+
+def _map(
+    model: type[Written], read: YamlText, written: Mapping[str, str], holds: str
+) -> tuple[Written | None, YamlText, list[Problem]]:
+    """The model that a file's map makes, the file as it was meant, and every problem of fields."""
+    problems = list(read.problems)
+    if read.tree is None:
+        if not problems:
+            origin = Origin(read.origins.file)
+            hint = f"it needs at least {holds}"
+            problems.append(Problem(origin, "the file is empty", hint, "empty-file"))
+        return None, read, problems
+    if not isinstance(read.tree, dict):
+        origin = Origin(read.origins.file, *read.origins.values[()])
+        message = "a list stands here" if isinstance(read.tree, list) else "one text stands here"
+        hint = f"write a line with key: value for each; it needs at least {holds}"
+        problems.append(Problem(origin, f"{message}, where keys belong", hint, "shape"))
+        return None, read, problems
+    try:
+        return model.model_validate(read.tree, by_alias=True, by_name=False), read, problems
+    except ValidationError as error:
+        errors = error.errors(include_url=False)
+    if any(one["type"] == "extra_forbidden" for one in errors):
+        read, told = as_meant(model, read, _tell(model, written))
+        problems += told
+        try:
+            return model.model_validate(read.tree, by_alias=True, by_name=False), read, problems
+        except ValidationError as error:
+            errors = error.errors(include_url=False)
+    return None, read, problems + _problems_of(errors, model, read, written)
+
+
+def _as_far_as_read(
+    model: type[Written], value: Written | None, read: YamlText, written: Mapping[str, str]
+) -> Written | None:
+    """The model, or what could be read of it."""
+    if value is not None and not any(p.code in HIDES_KEYS for p in read.problems):
+        return value
+    return partly(model, read.tree, read, written)
+
+
+def _rules(read: YamlText, rules: Iterable[Rule] | None) -> list[Problem]:
+    """What is wrong in the ``rules`` of a file."""
+    if rules is None or not isinstance(read.tree, dict):
+        return []
+    return settings.check_all(rules, read.tree, read.origins)
+
+
+def _rules_of_groups(read: YamlText, rules: Iterable[Rule] | None) -> list[Problem]:
+    """The same for each group."""
+    groups = read.tree.get("groups") if isinstance(read.tree, dict) else None
+    told: list[Problem] = []
+    if rules is None or not isinstance(groups, dict):
+        return told
+    for name, group in groups.items():
+        if isinstance(group, dict) and "rules" in group:
+            told += settings.check_all(rules, group, read.origins.within("groups", name))
+    return told
+
+
+def _tell(model: type[BaseModel], written: Mapping[str, str]) -> Tell:
+    def tell(errors: list[ErrorDetails], read: YamlText, prefix: Path) -> list[Problem]:
+        return _problems_of(errors, model, read, written, prefix)
+
+    return tell
+
+
+def _problems_of(
+    errors: Sequence[ErrorDetails],
+    model: type[BaseModel],
+    read: YamlText,
+    written: Mapping[str, str],
+    prefix: Path = (),
+) -> list[Problem]:
+    """Problems behind an error. Those in a group are told as of a file of its own."""
+    plain: list[ErrorDetails] = []
+    of_group: dict[str, list[ErrorDetails]] = {}
+    for one in errors:
+        loc = one["loc"]
+        if model is Practice and len(loc) > 1 and loc[0] == "groups":
+            of_group.setdefault(str(loc[1]), []).append({**one, "loc": loc[2:]})
+        else:
+            plain.append(one)
+    told = problems_of(plain, model, read, written, prefix)
+    for name, within in of_group.items():
+        told += problems_of(within, Group, read, guide.GROUP, ("groups", name))
+    return told
+
+
+def _reading(
+    value: Read | None, read: YamlText, problems: list[Problem], known: Read | None = None
+) -> Reading[Read]:
+    problems = problems + curly_warnings(read, problems)
+    wrong = any(problem.level == "error" for problem in problems)
+    return Reading(None if wrong else value, read.origins, tuple(sorted(problems)), known)

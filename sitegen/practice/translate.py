@@ -1,0 +1,357 @@
+"""Errors of the file models, as problems in a coach's words with their place.
+
+Each kind of value brings its own message and mend (`model/kinds.py`). What pydantic itself finds
+(a key left out, a key unknown, a map where a list belongs) is told here; none of pydantic's own
+wording goes through.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import Any, get_args
+
+from pydantic import BaseModel
+from pydantic_core import ErrorDetails
+
+from sitegen.model.case import Origins, Path
+from sitegen.model.client import Day
+from sitegen.model.kinds import Kind, nearest, one_of, quoted
+from sitegen.model.practice import Group, Practice
+from sitegen.model.problem import Origin, Problem
+from sitegen.practice.guide import example
+from sitegen.practice.yaml_text import YamlText
+
+SURELY_MEANT = 0.7  # likeness from which a key is read as the one that it resembles
+MAX_TOLD = 500  # of one file's map or of one check-in; more is another kind of file
+CURLY_QUOTES = "“”„‟«»‘’‚‛"
+_KEY_AND_REST = re.compile(r"(?P<key>[A-Za-z_]+):?\s?(?P<rest>.*)", re.DOTALL)
+_CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}")
+_WORDS = re.compile(r"[\w-]+(?:, ?[\w-]+)*")
+_TIME = re.compile(r"[0-9.]+\s*(?:h|min|s)\b.*")
+
+
+def problems_of(
+    errors: Sequence[ErrorDetails],
+    model: type[BaseModel],
+    read: YamlText,
+    guide: Mapping[str, str],
+    prefix: Path = (),
+) -> list[Problem]:
+    """Problems behind ``errors`` of ``model``, whose tree stands at ``prefix`` of the file."""
+    told: list[Problem] = []
+    for error in errors:
+        path = (*prefix, *error["loc"])
+        if any(path[:end] in read.spoiled for end in range(len(path) + 1)):
+            continue
+        if len(told) == MAX_TOLD:
+            told.append(_more(len(errors) - MAX_TOLD, read.origins.file))
+            break
+        told.append(_problem(error, model, read, guide, prefix, path))
+    return told
+
+
+def _more(count: int, file: str) -> Problem:
+    return Problem(
+        Origin(file),
+        f"{count} more problems are not listed",
+        "mend those listed first; is this the right file?",
+        "more-problems",
+    )
+
+
+def curly_warnings(read: YamlText, problems: Sequence[Problem]) -> list[Problem]:
+    """A warning for each value in curly quotes of which nothing else was said."""
+    told = {p.origin for p in problems}
+    return [
+        Problem(
+            origin,
+            "the curly quotes are read as part of the text",
+            "take them off, or write straight quotes",
+            "curly-quotes",
+            "warning",
+        )
+        for path in sorted(read.curly, key=str)
+        if (origin := read.origins.value(*path)) not in told
+    ]
+
+
+def _problem(
+    error: ErrorDetails,
+    model: type[BaseModel],
+    read: YamlText,
+    guide: Mapping[str, str],
+    prefix: Path,
+    path: Path,
+) -> Problem:
+    kind, loc = error["type"], error["loc"]
+    within = path[len(prefix) :]
+    if kind == "missing":
+        return _missing(model, loc, read.origins, guide, path)
+    if kind == "extra_forbidden":
+        return _unknown_key(model, loc, read.origins, path)
+    if "hint" in error.get("ctx", {}):
+        return _kind_slip(error, model, read, path)
+    shown = error["input"]
+    wanted = "list" if kind == "list_type" else "one value" if kind == "string_type" else "map"
+    if shown == "":
+        return _empty(model, loc, read.origins, guide, path)
+    found = "a list" if isinstance(shown, list) else "a map" if isinstance(shown, dict) else None
+    found = found or quoted(str(shown))
+    key = next((step for step in reversed(path) if isinstance(step, str)), "")
+    field_model = model_at(model, within)
+    begins = shown if isinstance(shown, dict) else [shown]
+    if wanted == "list" and any(str(text).startswith("-") for text in begins):
+        hint = "begin each entry with - and a space"
+    elif wanted == "list" and isinstance(shown, dict):
+        hint = "begin each entry with -"
+    elif wanted == "list" and isinstance(shown, str) and _WORDS.fullmatch(shown):
+        hint = _pair(key, f"[{shown}]")
+    elif field_model is Day:
+        hint = _day_hint(key, shown)
+    elif written := example(guide, within):
+        hint = f"write {written}" if isinstance(path[-1], int) else _pair(key, written)
+    else:
+        hint = f"write a {wanted}{f' of {_names(field_model)}' if field_model else ''}"
+    a_wanted = wanted if wanted == "one value" else f"a {wanted}"
+    return Problem(
+        value_place(read.origins, path), f"{found} stands where {a_wanted} belongs", hint, "shape"
+    )
+
+
+def _kind_slip(error: ErrorDetails, model: type[BaseModel], read: YamlText, path: Path) -> Problem:
+    hint = str(error["ctx"]["hint"])
+    text = error["input"]
+    if isinstance(text, str) and text[:1] in CURLY_QUOTES and text:
+        hint = f"take the curly quotes off; {hint}"
+    if isinstance(text, str) and any(unicodedata.category(c) == "Cf" for c in text):
+        hint = f"an invisible character stands in it, so type it anew; {hint}"
+    if error["type"] == "empty":
+        origin = _key_place(read.origins, path)
+        if is_required(model, error["loc"]):
+            hint = hint.removesuffix(", or take the line out")
+    else:
+        origin = value_place(read.origins, path)
+    return Problem(origin, error["msg"], hint, error["type"])
+
+
+def _missing(
+    model: type[BaseModel],
+    loc: Path,
+    origins: Origins,
+    guide: Mapping[str, str],
+    path: Path,
+) -> Problem:
+    key = str(path[-1])
+    parent = next((step for step in reversed(path[:-1]) if isinstance(step, str)), "")
+    where = f" in {parent}" if parent else ""
+    written = example(guide, loc)
+    if key == "screening":  # here and below an example would answer in the client's place
+        hint = (
+            "ask its questions, then add screening: with on, regular_exercise, known_disease and "
+            "symptoms as they were answered"
+        )
+    elif written in ("yes", "no"):
+        hint = f"add {key}: yes, or {key}: no, as it was answered"
+    else:
+        hint = f"add {key}: {written}" if written else f"add {key}: and {_described(model, loc)}"
+    return Problem(
+        origins.at(*path[:-1]), f"required {quoted(key)} is missing{where}", hint, "missing"
+    )
+
+
+def _empty(
+    model: type[BaseModel],
+    loc: Path,
+    origins: Origins,
+    guide: Mapping[str, str],
+    path: Path,
+) -> Problem:
+    written = example(guide, loc)
+    if path and isinstance(path[-1], int):
+        hint = "write the entry, or take the - out"
+        return Problem(value_place(origins, path), "nothing is written after this -", hint, "empty")
+    key = str(path[-1]) if path else ""
+    out = "" if is_required(model, loc) else ", or take the line out"
+    if model_at(model, loc) is Day:
+        hint = _day_hint(key, "")
+    else:
+        hint = f"{_pair(key, written) if written else f'write {_described(model, loc)}'}{out}"
+    return Problem(
+        _key_place(origins, path), f"nothing is written under {quoted(key)}", hint, "empty"
+    )
+
+
+def _unknown_key(model: type[BaseModel], loc: Path, origins: Origins, path: Path) -> Problem:
+    key = str(path[-1])
+    here = model_at(model, loc[:-1])
+    known = names(here) if here else ()
+    plain = key.strip(CURLY_QUOTES + "\"'")
+    glued = _KEY_AND_REST.fullmatch(plain)
+    homes = _homes(model, key)
+    if plain != key and plain in known:
+        hint = f"take the quotes off: {plain}"
+    elif glued and glued["key"] in known and glued["rest"]:
+        hint = f"write a colon and a space, like {glued['key']}: {glued['rest']}"
+    elif key.startswith("-") and key[1:] in known:
+        hint = f"write a space after the -, like - {key[1:]}"
+    elif len(homes) == 1:
+        hint = f"it belongs under {homes[0]}"
+    elif near := nearest(plain, known).strip():
+        hint = near
+    elif longer := [name for name in known if len(name) > 2 and plain.lower().startswith(name)]:
+        hint = f"did you mean {longer[0]}?"
+    else:
+        hint = f"known here: {', '.join(known)}" if known else "nothing can be set here"
+    return Problem(origins.at(*path), f"unknown key {quoted(key)}", hint, "unknown-key")
+
+
+def meant_key(model: type[BaseModel], loc: Path, written: Collection[str]) -> str | None:
+    """The key that the unknown one at ``loc`` surely stands for; None where there is none.
+
+    ``written`` are the keys beside it: none of them can be meant.
+    """
+    model, loc = of_group(model, loc)
+    here = model_at(model, loc[:-1])
+    plain = str(loc[-1]).strip(CURLY_QUOTES + "\"'")
+    if here is None or _homes(model, plain):
+        return None
+    import difflib
+
+    known = sorted(names(here))
+    near = (
+        [plain]
+        if plain in known
+        else difflib.get_close_matches(plain.lower(), known, n=1, cutoff=SURELY_MEANT)
+    )
+    return near[0] if near and near[0] not in written else None
+
+
+def _day_hint(key: str, shown: object) -> str:
+    """A bare time, length or use of a day: what the coach meant, as a map."""
+    text = shown.strip() if isinstance(shown, str) else ""
+    if _CLOCK.fullmatch(text):
+        return f"write {key}: {{at: {text}}}"
+    if _TIME.fullmatch(text):
+        return f"write {key}: {{up_to: {text}}}"
+    uses = [shown] if isinstance(shown, str) else shown if isinstance(shown, list) else []
+    if uses and all(use in ("run", "strength") for use in uses):
+        return f"write {key}: {{for: [{', '.join(uses)}]}}"
+    return f"write rest, yes or what the day offers, like {key}: {{at: 18:30, up_to: 45 min}}"
+
+
+def _pair(key: str, written: str) -> str:
+    return f"write {key}: {written}"
+
+
+def _names(model: type[BaseModel]) -> str:
+    return one_of(names(model)).replace(" or ", " and ")
+
+
+# --- places -----------------------------------------------------------------------------------
+
+
+def value_place(origins: Origins, path: Path) -> Origin:
+    """Where the value of ``path`` stands, or else the value around it."""
+    for end in range(len(path), -1, -1):
+        if path[:end] in origins.values:
+            return origins.value(*path[:end])
+    return Origin(origins.file)
+
+
+def _key_place(origins: Origins, path: Path) -> Origin:
+    return origins.at(*path) if path in origins.keys else value_place(origins, path)
+
+
+# --- what the models know ---------------------------------------------------------------------
+
+
+def names(model: type[BaseModel]) -> tuple[str, ...]:
+    """Keys that a map may have, as they are written."""
+    return tuple(field.alias or name for name, field in model.model_fields.items())
+
+
+def of_group(model: type[BaseModel], path: Path) -> tuple[type[BaseModel], Path]:
+    """The model that ``path`` begins in, and the path in it: a practice's group has its own."""
+    if model is Practice and len(path) > 1 and path[0] == "groups":
+        return Group, path[2:]
+    return model, path
+
+
+def model_at(model: type[BaseModel], path: Path) -> type[BaseModel] | None:
+    """The model of the map at ``path``, where ``path`` leads to one."""
+    here: type[BaseModel] | None = model
+    for step in path:
+        if isinstance(step, int):
+            continue
+        if here is None:
+            return None
+        found = _annotation(here, step)
+        here = next(_models(found), None)
+    return here
+
+
+def _described(model: type[BaseModel], path: Path) -> str:
+    """``a duration, like 45 min``: what the kind of the field says of itself."""
+    words = [step for step in path if isinstance(step, str)]
+    parent = model_at(model, tuple(words[:-1]))
+    kind = next(_kinds(_annotation(parent, words[-1])), None) if parent and words else None
+    return f"{kind.noun}, {kind.example}" if kind else "its value"
+
+
+def _annotation(model: type[BaseModel], key: str) -> Any:
+    for name, field in model.model_fields.items():
+        if key == (field.alias or name):
+            return (field.annotation, *field.metadata)
+    return None
+
+
+def is_required(model: type[BaseModel], path: Path) -> bool:
+    """True where a map is not whole without the field at ``path``."""
+    if not path:
+        return False
+    parent = model_at(model, path[:-1])
+    fields = parent.model_fields if parent else {}
+    return any(f.is_required() for n, f in fields.items() if path[-1] == (f.alias or n))
+
+
+def _models(annotation: Any) -> Iterator[type[BaseModel]]:
+    for part in _parts(annotation):
+        if isinstance(part, type) and issubclass(part, BaseModel):
+            yield part
+
+
+def _kinds(annotation: Any) -> Iterator[Kind]:
+    for part in _parts(annotation):
+        if isinstance(part, Kind):
+            yield part
+
+
+def _parts(annotation: Any) -> Iterator[Any]:
+    """An annotation and all that is nested in it."""
+    yield annotation
+    nested = annotation if isinstance(annotation, tuple) else get_args(annotation)
+    for part in nested:
+        yield from _parts(part)
+
+
+_PARTS: Mapping[type[BaseModel], str] = {Day: "a day of week", Group: "a group's name"}
+
+
+def _homes(model: type[BaseModel], key: str) -> list[str]:
+    """Where else ``key`` is known, as the names of the maps around it; days count once."""
+    homes: list[str] = []
+
+    def look(here: type[BaseModel], path: tuple[str, ...]) -> None:
+        for name in names(here):
+            for nested in _models(_annotation(here, name)):
+                if key in names(nested):
+                    home = _PARTS.get(nested, ".".join((*path, name)))
+                    if home not in homes:
+                        homes.append(home)
+                if nested is not Group:
+                    look(nested, (*path, name))
+
+    look(model, ())
+    return homes

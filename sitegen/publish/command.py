@@ -1,0 +1,324 @@
+"""The `publish` command: which target, what of the built folder, and what to say."""
+
+from __future__ import annotations
+
+import base64
+import contextlib
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from sitegen import world
+from sitegen.model.practice import Practice
+from sitegen.model.problem import Origin, Problem
+from sitegen.publish import Report, Step, Trouble, branch, publish
+from sitegen.publish.address import names_folder, read_address
+from sitegen.publish.report import Halt
+from sitegen.publish.stores import unknown_kind
+from sitegen.seal.keys import Link, Retired, forget
+from sitegen.seal.keys_file import NAME, load_keys, update_keys
+from sitegen.site import remember
+from sitegen.site.building import CLIENT, LOG, house_made_of, id_of, is_clients
+from sitegen.site.folder import finish_site, read_site_file, site_files
+from sitegen.site.memory import HouseEntry, Memory, hash_of, nothing
+from sitegen.terminal.progress import Show
+
+DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
+GIT = "git+"
+MOST_TOLD = 5  # files that are named; of more, only how many
+
+
+class OwnFiles(Mapping[str, bytes]):
+    """The tool's own files in the built folder, each read when it is asked for.
+
+    What others put there, and the tool's record, are not part of the site.
+    """
+
+    def __init__(self, out: Path) -> None:
+        self.out = out
+        self._names = frozenset(site_files(out))
+
+    def __getitem__(self, name: str) -> bytes:
+        if name not in self._names:
+            raise KeyError(name)
+        return (self.out / name).read_bytes()
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(sorted(self._names))
+
+    def __len__(self) -> int:
+        return len(self._names)
+
+
+@dataclass(frozen=True, slots=True)
+class NoTarget(Exception):
+    """No target can be meant. The text says what to write."""
+
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
+
+
+def target_of(practice: Practice, wanted: str | None, clients: Path) -> str:
+    """The address of a target by its name in ``practice.yaml``, or as it was typed.
+
+    A folder that ``practice.yaml`` names is the same one wherever the coach stands: `resolved`
+    says which. One that is typed begins where she stands, as any path does.
+
+    Raises:
+        NoTarget: Nothing was named and there is not just one, or no target has that name.
+    """
+    names = practice.targets
+    if wanted is None:
+        if len(names) == 1:
+            return resolved(next(iter(names.values())), home_of(clients))
+        told = f"name one of {', '.join(names)}" if names else "write targets: into practice.yaml"
+        raise NoTarget(f"no target was named; {told}, or give an address")
+    if wanted in names:
+        return resolved(names[wanted], home_of(clients))
+    if "://" in wanted or "/" in wanted or wanted.startswith((GIT, ".", "~")):
+        return resolved(wanted, Path.cwd())
+    import difflib
+
+    close = difflib.get_close_matches(wanted, list(names), n=1)
+    mean = f"; did you mean {close[0]}?" if close else ""
+    raise NoTarget(f"there is no target {wanted!r} in practice.yaml{mean}")
+
+
+def home_of(clients: Path) -> Path:
+    """The folder that holds the practice's folder: where a coach stands who types no --clients."""
+    return Path(os.path.abspath(clients)).parent  # noqa: PTH100, a link is not followed
+
+
+def resolved(target: str, start: Path) -> str:
+    """A target with a folder of this computer written out in full, from ``start`` on.
+
+    An address of a host stays as it is; so does a git remote that is no folder from there.
+    """
+    text = target.strip()
+    if text.startswith(GIT):
+        remote, mark, branch = text.removeprefix(GIT).rpartition("#")
+        here = start / Path(remote).expanduser()
+        is_folder = "://" not in remote and bool(remote) and here.is_dir()
+        return f"{GIT}{_full(here)}{mark}{branch}" if is_folder else target
+    if not text or not names_folder(text) or "::" in text or "\n" in text or "\0" in text:
+        return target
+    return _full(start / Path(text).expanduser())
+
+
+def _full(path: Path) -> str:
+    return os.path.abspath(path)  # noqa: PTH100, a link is not followed
+
+
+def refused(target: str) -> Trouble | None:
+    """Why a target can't be published to, as far as it shows without asking the host."""
+    try:
+        if branch.claims(target):
+            branch.read_branch(target)
+            return None
+        return unknown_kind(read_address(target))
+    except Halt as halt:
+        return halt.trouble
+
+
+def stale(clients: Path, out: Path) -> tuple[Problem, ...]:
+    """A warning for each file of the practice that is another one than the site was built of.
+
+    Without the memory of the last build there is none, as nobody can tell.
+    """
+    with contextlib.suppress(world.Refused):
+        told = list(_stale(clients, out))
+        if len(told) > MOST_TOLD:
+            rest = len(told) - MOST_TOLD + 1
+            told[MOST_TOLD - 1 :] = [(clients.as_posix(), f"{rest} more files are not as built")]
+        return tuple(
+            Problem(Origin(file), says, "run sitegen build, then publish again", "stale-site",
+                    "warning")
+            for file, says in told
+        )  # fmt: skip
+    return ()
+
+
+def _stale(clients: Path, out: Path) -> Iterator[tuple[str, str]]:
+    """Files that are not as they were built, and what is so with each."""
+    tool = remember.tool()
+    memory = remember.memory_file(clients, out)
+    before = remember.load(memory, tool)
+    if before == nothing():
+        return
+    stamps = world.list_folder(clients)
+    names: list[str] = []
+
+    def only(name: str) -> bool:
+        names.append(name)
+        id = id_of(name)
+        client, log = stamps.get(id + CLIENT), stamps.get(id + LOG)
+        return not is_clients(name) or not before.clients.has_stamps(id, client, log)
+
+    folder = world.read_folder(clients, only, stamps)
+    shared = [n for n in stamps if not is_clients(n) or n in folder.pictures]
+    since = memory.stat().st_mtime_ns
+    if before.house is not None and not _is_made_of(before.house, folder, out, tool):
+        newer = [name for name in shared if stamps[name].mtime_ns > since]
+        for name in newer:
+            yield _changed(clients / name)
+        if not newer and any(f.stat().st_mtime_ns > since for f in _folders(clients)):
+            place = clients.as_posix()
+            yield (
+                place,
+                f"a drill, text or picture in {place} went, or came back, after the site was built",
+            )
+    yield from _links(clients, out, before, since)
+    ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
+    for id in sorted(ids | before.clients.keys()):
+        entry = before.clients.get(id)
+        file, log = clients / (id + CLIENT), clients / (id + LOG)
+        if entry is None:
+            yield file.as_posix(), f"{file.as_posix()} is not in the built site"
+        elif id not in ids:
+            if not entry.is_ended:
+                yield file.as_posix(), f"{file.as_posix()} is gone, but not from the built site"
+        else:
+            if stamps[file.name] != entry.client_stamp:
+                data = folder.clients.get(id)
+                if data is None or hash_of(data) != entry.client:
+                    yield _changed(file)
+            if stamps.get(log.name) != entry.log_stamp:
+                data = folder.logs.get(id)
+                if ("" if data is None else hash_of(data)) != entry.log:
+                    yield _changed(log)
+
+
+def _is_made_of(house: HouseEntry, folder: world.Folder, out: Path, tool: str) -> bool:
+    """Whether what all clients share is as it was built, however the folder was typed then."""
+    typed, full = folder.path, folder.path.absolute()
+    names = [typed, full, full.resolve(), Path(os.path.relpath(full, out.absolute().parent))]
+    return any(house.made_of == house_made_of(replace(folder, path=name), tool) for name in names)
+
+
+def _folders(clients: Path) -> list[Path]:
+    """The practice's folder and those in it: their times change with a file that goes."""
+    return [clients, *(place for place in clients.iterdir() if place.is_dir())]
+
+
+def _links(clients: Path, out: Path, before: Memory, since: int) -> Iterator[tuple[str, str]]:
+    """Links that are not those of the built site: renewed, or with another passphrase."""
+    file = clients / NAME
+    try:
+        if file.stat().st_mtime_ns <= since:
+            return
+    except FileNotFoundError:
+        return
+    keys, _ = remember.load_links(file)
+    if keys is None:
+        return
+    for id, entry in before.clients.items():
+        if entry.is_ended or not (clients / (id + CLIENT)).exists():
+            continue
+        link = keys.links.get(id)
+        page = f"{link.portal}/index.html" if link else ""
+        if link is None or page not in entry.files:
+            yield file.as_posix(), f"the link of {id} was renewed after the site was built"
+        elif entry.privacy == "sealed" and seal_head(link) not in (
+            read_site_file(out, page) or b""
+        ):
+            says = f"the passphrase of {id} was set or taken off after the site was built"
+            yield file.as_posix(), says
+
+
+def seal_head(link: Link) -> bytes:
+    """How the sealed text of a portal begins, as it stands in the page."""
+    from sitegen.seal import sealing as seal
+
+    secret, check = link.passphrase, seal.link_check(link.key, link.portal)
+    flags, rounds, salt = (
+        (0, 0, seal.NO_SALT)
+        if secret is None
+        else (seal.NEEDS_PASSPHRASE, secret.rounds, secret.salt)
+    )
+    head = seal.HEAD.pack(seal.MAGIC, seal.VERSION, flags, rounds, salt, check)
+    return base64.b64encode(head)
+
+
+def _changed(file: Path) -> tuple[str, str]:
+    return file.as_posix(), f"{file.as_posix()} was changed after the site was built"
+
+
+def run(
+    clients: Path,
+    out: Path,
+    target: str,
+    *,
+    dry_run: bool,
+    adopt: bool,
+    progress: Show,
+) -> Report:
+    """Publish the built folder; forget retired links once their portals are gone from there."""
+    finish_site(out)
+
+    def show(step: Step) -> None:
+        progress(step.done, step.total, DOING[step.doing], step.share)
+
+    progress(0, 0, "looking at the host")
+    files = OwnFiles(out)
+    report = publish(files, target, dry_run=dry_run, adopt=adopt, progress=show)
+    if not report.problems and not dry_run:
+        keys, _ = load_keys(clients / NAME)
+        if keys is not None and keys.retired:
+            gone = _gone(keys.retired, files)
+            update_keys(clients / NAME, lambda now: forget(now, gone))
+    return report
+
+
+def _gone(retired: Iterable[Retired], files: Iterable[str]) -> tuple[Retired, ...]:
+    """Retired links of which nothing was sent; a site older than a renewal has the old one."""
+    sent = {part for name in files for part in (name, name.partition("/")[0])}
+    return tuple(r for r in retired if sent.isdisjoint((r.portal, f"feeds/{r.feed}.ics")))
+
+
+def lines(report: Report) -> Iterator[str]:
+    """What a coach reads when it is done."""
+    would = "would be " if report.dry_run else ""
+    for path in report.uploaded if report.dry_run else ():
+        yield f"  send    {path}"
+    for path in report.removed if report.dry_run else ():
+        yield f"  remove  {path}"
+    yield (
+        f"{len(report.uploaded)} files {would}sent, {len(report.removed)} {would}removed, "
+        f"{len(report.unchanged)} unchanged, at {report.target}"
+    )
+    yield from report.notes
+
+
+def report_json(report: Report, warnings: Iterable[Problem] = ()) -> dict[str, Any]:
+    """What ``sitegen publish --json`` prints.
+
+    Names of files tell where portals lie, so they are listed in a dry run alone, which is asked
+    for to see them.
+    """
+    return {
+        "done": not report.problems,
+        "target": report.target,
+        "dry_run": report.dry_run,
+        "sent": len(report.uploaded),
+        "removed": len(report.removed),
+        "unchanged": len(report.unchanged),
+        "left": len(report.skipped),
+        "kept": len(report.kept),
+        "send": list(report.uploaded) if report.dry_run else None,
+        "remove": list(report.removed) if report.dry_run else None,
+        "notes": list(report.notes),
+        "problems": [
+            *(warning.as_json() for warning in warnings),
+            *(problem_of(trouble, report.target).as_json() for trouble in report.problems),
+        ],
+    }
+
+
+def problem_of(trouble: Trouble, target: str) -> Problem:
+    """A trouble in the form of all problems: its file is the one on the host, else the target."""
+    origin = Origin(trouble.path or target)
+    return Problem(origin, trouble.message, trouble.hint, trouble.code)

@@ -1,1 +1,0 @@
-"""Text in, values or problems out: reading a coach's files."""

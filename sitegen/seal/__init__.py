@@ -1,0 +1,1 @@
+"""Keys, private links and the seal round a portal."""

@@ -1,0 +1,194 @@
+"""The private links of a practice: who lies where, under which key.
+
+Pure; chance comes in as ``draw_bytes``. `sitegen.seal.keys_yaml` reads the file's text, and
+`sitegen.seal.keys_file` reads and writes the file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import NamedTuple
+
+from sitegen.model.problem import Origin, Problem
+from sitegen.seal.sealing import (
+    Passphrase,
+    plain_words,
+    stretch,
+    to_base64url,
+)
+
+DrawBytes = Callable[[int], bytes]
+
+VERSION = "1"
+ID_BYTES = 16
+KEY_BYTES = 32
+LEAST_PASSPHRASE = 12
+"""Characters. Common practice, no source: whoever holds the link may guess at leisure."""
+
+_HEADER = """\
+# Private links and keys of this practice, made by sitegen. Whoever reads this file can open
+# every portal: keep it out of git, mail and shared folders, and keep a copy in a safe place.
+# Without it every client needs a new link.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One client's private link. Two ids that share nothing, so that neither tells the other."""
+
+    portal: str  # folder of the portal: 128 random bits in base64url
+    key: bytes = field(repr=False)  # 256 bits; travels in the link's fragment only
+    feed: str  # name of the calendar feed: 128 random bits of its own
+    passphrase: Passphrase | None = None
+
+    @property
+    def key_text(self) -> str:
+        """The key as the link's fragment carries it, 43 characters."""
+        return to_base64url(self.key)
+
+
+class Retired(NamedTuple):
+    """A portal and a feed that must go from the hosts; their key is forgotten already."""
+
+    portal: str
+    feed: str
+
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """All links by client id, and what still has to be removed."""
+
+    links: Mapping[str, Link] = field(default_factory=lambda: MappingProxyType({}))
+    retired: tuple[Retired, ...] = ()
+
+
+def ensure(keys: Keys, clients: Iterable[str], draw_bytes: DrawBytes) -> Keys:
+    """Draw a link for each client who has none; the others' stay as they are.
+
+    Raises:
+        ValueError: The random source repeats itself, so nothing drawn from it is secret.
+    """
+    missing = sorted(set(clients) - set(keys.links))
+    if not missing:
+        return keys
+    links = dict(keys.links)
+    drawn = _all_drawn(keys)
+    for client in missing:
+        links[client] = _draw_link(drawn, draw_bytes)
+    return replace(keys, links=sorted_links(links))
+
+
+def renew(keys: Keys, client: str, draw_bytes: DrawBytes) -> Keys:
+    """A new link for one client; the old one is retired. A passphrase stays, as the client
+    knows it, and as a renewed link must not be weaker than the old one.
+
+    Raises:
+        KeyError: The client has no link yet.
+        ValueError: The random source repeats itself.
+    """
+    old = keys.links[client]
+    drawn = _draw_link(_all_drawn(keys), draw_bytes)
+    link = replace(drawn, passphrase=old.passphrase)
+    return Keys(
+        sorted_links({**keys.links, client: link}), (*keys.retired, Retired(old.portal, old.feed))
+    )
+
+
+def retire(keys: Keys, client: str) -> Keys:
+    """Take a client's link away for good; without a link, nothing changes."""
+    if client not in keys.links:
+        return keys
+    old = keys.links[client]
+    others = {name: link for name, link in keys.links.items() if name != client}
+    return Keys(sorted_links(others), (*keys.retired, Retired(old.portal, old.feed)))
+
+
+def forget(keys: Keys, removed: Iterable[Retired]) -> Keys:
+    """Drop retired ids, once a publish has removed them from every host."""
+    gone = frozenset(removed)
+    return replace(keys, retired=tuple(old for old in keys.retired if old not in gone))
+
+
+def with_passphrase(
+    keys: Keys, client: str, words: str | None, draw_bytes: DrawBytes
+) -> Keys | Problem:
+    """Ask for a passphrase on top of a client's link; None takes it off again.
+
+    Only what the words become is kept, so that builds can be repeated: it opens this portal,
+    and does not tell the words, which the client may use elsewhere.
+
+    Raises:
+        KeyError: The client has no link yet.
+    """
+    link = keys.links[client]
+    if words is None:
+        return replace(
+            keys, links=sorted_links({**keys.links, client: replace(link, passphrase=None)})
+        )
+    if len(plain_words(words)) < LEAST_PASSPHRASE:
+        return Problem(
+            Origin("passphrase"),
+            f"a passphrase needs at least {LEAST_PASSPHRASE} characters",
+            "four or five words that do not belong together are easy to say and hard to guess",
+            "passphrase-short",
+        )
+    try:
+        passphrase = stretch(words, draw_bytes(16))
+    except UnicodeEncodeError:
+        return Problem(
+            Origin("passphrase"),
+            "the passphrase holds something that is not a character",
+            "type it again, with letters, digits and spaces",
+            "passphrase-form",
+        )
+    secret = replace(link, passphrase=passphrase)
+    return replace(keys, links=sorted_links({**keys.links, client: secret}))
+
+
+def keys_text(keys: Keys) -> str:
+    """The file's text; equal keys give equal text, and `sitegen.seal.keys_yaml.read_keys` gives
+    the keys back."""
+    lines = [_HEADER, f"version: {VERSION}\n", "clients:\n" if keys.links else "clients: {}\n"]
+    for client, link in sorted(keys.links.items()):
+        lines.append(
+            f"  {client}:\n"
+            f'    portal: "{link.portal}"\n'
+            f'    key: "{link.key_text}"\n'
+            f'    feed: "{link.feed}"\n'
+        )
+        if link.passphrase:
+            lines.append(
+                "    passphrase:\n"
+                f'      key: "{to_base64url(link.passphrase.key)}"\n'
+                f'      salt: "{to_base64url(link.passphrase.salt)}"\n'
+                f"      rounds: {link.passphrase.rounds}\n"
+            )
+    lines.append("retired:\n" if keys.retired else "retired: []\n")
+    for old in keys.retired:
+        lines.append(f'  - portal: "{old.portal}"\n    feed: "{old.feed}"\n')
+    return "".join(lines)
+
+
+# Drawing
+
+
+def _draw_link(drawn: set[str], draw_bytes: DrawBytes) -> Link:
+    portal, key, feed = (draw_bytes(size) for size in (ID_BYTES, KEY_BYTES, ID_BYTES))
+    for raw in (portal, key, feed):
+        if to_base64url(raw) in drawn:
+            raise ValueError("the random source repeats itself; no link is safe with it")
+        drawn.add(to_base64url(raw))
+    return Link(to_base64url(portal), key, to_base64url(feed))
+
+
+def _all_drawn(keys: Keys) -> set[str]:
+    now = (text for link in keys.links.values() for text in (link.portal, link.key_text, link.feed))
+    before = (text for old in keys.retired for text in (old.portal, old.feed))
+    return {*now, *before}
+
+
+def sorted_links(links: Mapping[str, Link]) -> Mapping[str, Link]:
+    """In the order of ids, as the file has them."""
+    return MappingProxyType(dict(sorted(links.items())))

@@ -1,0 +1,228 @@
+"""The file of private links on disk: read it, guard it, replace it whole.
+
+World: files, locks and git. What the text means is `sitegen.seal.keys_yaml`.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from sitegen.model.problem import Origin, Problem
+from sitegen.seal.keys import Keys, keys_text
+
+NAME = ".keys.yaml"
+HALF_WRITTEN = ".new"  # added to the name while writing; at most one such file is ever left
+
+GIT_SECONDS = 10
+
+
+def update_keys(
+    path: Path, change: Callable[[Keys], Keys | Problem]
+) -> tuple[Keys | None, tuple[Problem, ...]]:
+    """Read the keys, change them, and write them if that made a difference.
+
+    Holds a lock, so that of two commands at once neither loses the other's new link.
+
+    Args:
+        path: The practice's ``.keys.yaml``; it need not be there yet.
+        change: Pure; `sitegen.seal.keys.ensure` and its like.
+
+    Returns:
+        The keys as they now lie on disk, or None with at least one error; warnings either way.
+
+    Raises:
+        OSError: The folder can't be written.
+    """
+    with _locked(path.parent):
+        with contextlib.suppress(FileNotFoundError):
+            _half_written(path).unlink()  # a run was killed here once; its links were never used
+        before, problems = load_keys(path)
+        if before is None:
+            return None, problems
+        after = change(before)
+        if isinstance(after, Problem):
+            return None, (*problems, after)
+        if after != before:
+            write_keys(path, after)
+        return after, problems
+
+
+def load_keys(path: Path) -> tuple[Keys | None, tuple[Problem, ...]]:
+    """The practice's keys, none if there is no file yet; or None and why not.
+
+    Refuses a file that git tracks or that others may read: what is in it is no secret any more.
+    """
+    problems = guard_problems(path)
+    if any(problem.level == "error" for problem in problems):
+        return None, problems
+    try:
+        text = path.read_bytes().decode("utf-8")
+    except FileNotFoundError:
+        return Keys(), problems
+    except UnicodeDecodeError:
+        text = "\0"  # no YAML: reported as damaged, like any other garbled file
+    except OSError as error:
+        why = f"this file can't be read: {error.strerror}"
+        return None, (*problems, Problem(Origin(str(path)), why, "", "keys-unreadable"))
+    from sitegen.seal.keys_yaml import (
+        read_keys,  # YAML is not needed for a file as the tool wrote it
+    )
+
+    keys = read_keys(text, str(path))
+    if isinstance(keys, Keys):
+        return keys, problems
+    return None, (*problems, *keys)
+
+
+def write_keys(path: Path, keys: Keys) -> None:
+    """Replace the file whole, readable by its owner alone.
+
+    Killed at any moment, the old file or the new one is there, never a part: written beside it,
+    flushed to the disk, then renamed over it, and the folder flushed as well.
+
+    Raises:
+        OSError: The folder can't be written; the old file is untouched.
+    """
+    text = keys_text(keys).encode("utf-8")
+    beside = _half_written(path)
+    with contextlib.suppress(FileNotFoundError):
+        beside.unlink()
+    descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        if hasattr(os, "fchmod"):
+            os.fchmod(descriptor, 0o600)  # whatever the umask says
+        with open(descriptor, "wb", closefd=False) as file:
+            file.write(text)
+        os.fsync(descriptor)
+    except BaseException:
+        os.close(descriptor)
+        with contextlib.suppress(OSError):
+            beside.unlink()
+        raise
+    os.close(descriptor)
+    os.replace(beside, path)  # noqa: PTH105, the name that says it is atomic
+    _flush_folder(path.parent)
+
+
+def guard_problems(path: Path) -> tuple[Problem, ...]:
+    """What is wrong with how the file is kept: who may read it, and whether git does."""
+    return (*_access_problems(path), *_git_problems(path))
+
+
+def _access_problems(path: Path) -> Iterator[Problem]:
+    try:
+        mode = path.lstat().st_mode
+    except FileNotFoundError:
+        return
+    where = Origin(str(path))
+    if not stat.S_ISREG(mode):
+        yield Problem(
+            where,
+            "the private keys have to be a plain file, not a link or a folder",
+            "put the file itself here",
+            "keys-not-a-file",
+        )
+    elif os.name == "posix" and mode & 0o077:
+        yield Problem(
+            where,
+            "other people on this computer may read the private keys",
+            f"run: chmod 600 {path}",
+            "keys-readable",
+        )
+
+
+def _git_problems(path: Path) -> Iterator[Problem]:
+    folder = path.parent.absolute()
+    if not folder.is_dir() or not any((up / ".git").exists() for up in (folder, *folder.parents)):
+        return
+    import subprocess  # only where there is a repository: its import costs a rebuild time
+
+    where = Origin(str(path))
+    names = (path.name, _half_written(path).name)
+    # A hook sets GIT_DIR and its like for the repository that it runs in, not for this folder.
+    environment = {name: value for name, value in os.environ.items() if name[:4] != "GIT_"}
+    command = ["git", "-c", "core.fsmonitor=false", "-C", str(folder)]
+    try:
+        tracked = subprocess.run(
+            [*command, "ls-files", "--cached", "--", *names],
+            capture_output=True,
+            env=environment,
+            timeout=GIT_SECONDS,
+            check=False,
+        )
+        ignored = subprocess.run(
+            [*command, "check-ignore", "--no-index", "--", *names],
+            capture_output=True,
+            env=environment,
+            timeout=GIT_SECONDS,
+            check=False,
+        )
+    except FileNotFoundError:
+        yield Problem(
+            where,
+            "this folder belongs to a git repository, but git is not installed here",
+            "make sure that the private keys are not in the repository",
+            "keys-git-unknown",
+            "warning",
+        )
+        return
+    except subprocess.TimeoutExpired:
+        tracked = None
+    if tracked is None or tracked.returncode or ignored.returncode > 1:
+        yield Problem(
+            where,
+            "git does not say whether it tracks the private keys",
+            f"mend what this says: git -C {folder} ls-files",
+            "keys-git-unknown",
+        )
+    elif tracked.stdout:
+        yield Problem(
+            where,
+            "git tracks the private keys, so whoever has the repository can open every portal",
+            f"run: git rm --cached {' '.join(names[:1])}; add {path.name}* to .gitignore; "
+            "then renew each link, since git keeps what was committed",
+            "keys-tracked",
+        )
+    elif len(ignored.stdout.split()) < len(names):
+        yield Problem(
+            where,
+            "git does not ignore the private keys yet, so the next commit may take them along",
+            f"add this line to .gitignore: {path.name}*",
+            "keys-not-ignored",
+            "warning",
+        )
+
+
+def _half_written(path: Path) -> Path:
+    return path.with_name(path.name + HALF_WRITTEN)
+
+
+@contextlib.contextmanager
+def _locked(folder: Path) -> Iterator[None]:
+    """Let one command at a time change the keys; the lock goes with the process that holds it."""
+    try:
+        import fcntl
+    except ImportError:  # no such locks on Windows; the rename still keeps the file whole
+        yield
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        with contextlib.suppress(OSError):  # some network drives know no locks
+            fcntl.flock(descriptor, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(descriptor)
+
+
+def _flush_folder(folder: Path) -> None:
+    if os.name != "posix":
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)

@@ -1,0 +1,117 @@
+"""A client's private link: shown, drawn as a QR code, renewed."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sitegen import world
+from sitegen.model.problem import Origin, Problem
+from sitegen.practice.opening import Opened
+from sitegen.seal.keys import Keys, ensure, renew, with_passphrase
+from sitegen.seal.keys_file import NAME, update_keys
+from sitegen.site import client as build
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What ``link`` prints: ``told`` for JSON, ``text`` for a person. None where it failed."""
+
+    told: dict[str, Any] | None
+    text: str = ""
+    problems: tuple[Problem, ...] = ()
+
+
+def show(
+    opened: Opened,
+    id: str,
+    *,
+    renew: bool = False,
+    passphrase: str | None = None,
+    take_off: bool = False,
+    png: Path | None = None,
+) -> Shown:
+    """The link of one client, changed first where that was asked for."""
+    case = opened.cases.get(id)
+    if case is None:
+        return Shown(None, problems=opened.problems)
+    if case.client.status == "ended":
+        origin = case.origins.at("status")
+        return Shown(
+            None,
+            problems=(
+                Problem(origin, "this client's plan has ended", "there is no link", "link-ended"),
+            ),
+        )
+    if passphrase is not None and case.privacy == "open":
+        problem = Problem(
+            case.origins.value("privacy"),
+            "an open portal has no lock, so a passphrase would protect nothing",
+            "write privacy: sealed first",
+            "open-passphrase",
+        )
+        return Shown(None, problems=(problem,))
+    keys, problems = update_keys(
+        opened.clients / NAME, lambda k: _changed(k, id, renew, passphrase, take_off)
+    )
+    if keys is None:
+        return Shown(None, problems=problems)
+    link = keys.links[id]
+    url = build.address_of(case, link)
+    has_feed = case.calendar != "off"
+    base = case.practice.address or ""
+    told = {
+        "url": url,
+        "portal": build.portal_name(link),
+        "key": link.key_text if case.privacy == "sealed" else None,
+        "feed_url": f"{base}{build.feed_name(link)}" if has_feed else None,
+        "feed": build.feed_name(link) if has_feed else None,
+    }
+    if png is not None:
+        try:
+            world.write_bytes_atomic(png, _png(url), mode=0o600)  # it is a key
+        except world.Refused as error:
+            problem = Problem(Origin(png.as_posix()), str(error), "", "png-write")
+            return Shown(None, problems=(*problems, problem))
+    if case.practice.address:
+        lines = [url, "", _terminal(url)]
+    else:
+        lines = [
+            "The site has no address yet, so this link is only the part behind it: write",
+            "`address: https://...` into practice.yaml, where public/ will be served.",
+            "",
+            url,
+        ]
+    if renew:
+        lines.append("The old link ends at the next build and publish.")
+    return Shown(told, "\n".join(lines), problems)
+
+
+def _changed(
+    keys: Keys, id: str, is_renewed: bool, passphrase: str | None, take_off: bool
+) -> Keys | Problem:
+    fresh = id not in keys.links
+    keys = ensure(keys, [id], world.draw_bytes)
+    if is_renewed and not fresh:
+        keys = renew(keys, id, world.draw_bytes)
+    if passphrase is not None or take_off:
+        return with_passphrase(keys, id, None if take_off else passphrase, world.draw_bytes)
+    return keys
+
+
+def _terminal(url: str) -> str:
+    import segno
+
+    out = io.StringIO()
+    segno.make(url, error="m", micro=False).terminal(out, compact=True)
+    return out.getvalue()
+
+
+def _png(url: str) -> bytes:
+    import segno
+
+    out = io.BytesIO()
+    segno.make(url, error="m", micro=False).save(out, kind="png", scale=8)
+    return out.getvalue()

@@ -1,0 +1,1 @@
+"""One client built, all clients built, what is remembered of a build, the folder written."""

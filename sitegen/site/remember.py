@@ -1,0 +1,240 @@
+"""The files behind `sitegen.site.memory`: the last build, compiled templates; and links.
+
+The memory lies beside the site, closed to others, and can always be deleted. Compiled templates
+are code that gets run, so they lie in the user's own folder for such things, never in a practice
+that may have come from somewhere else, and are taken only from files that nobody else may write.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import platform
+import re
+import sys
+import zlib
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+import sitegen
+from sitegen import world
+from sitegen.site import memory as cache
+from sitegen.site.folder import CACHE
+from sitegen.site.memory import Memory, StampTuple
+
+if TYPE_CHECKING:
+    from sitegen.model.problem import Problem
+    from sitegen.seal.keys import Keys
+
+PACKAGE = Path(sitegen.__file__).resolve().parent
+SKIPPED_FOLDERS = frozenset({"__pycache__", "_templates"})
+
+
+def tool() -> str:
+    """A name for the tool with all that it builds with: when it is another, all is made again.
+
+    The package's own files, drills and templates by their stamps; the other packages by the
+    folders in which installers note their versions; the interpreter and its zlib.
+    """
+    parts = [sitegen.__version__, platform.python_version(), zlib.ZLIB_RUNTIME_VERSION]
+    for top in (PACKAGE, world.templates_folder()):
+        parts += _stamps(top)
+    for folder in dict.fromkeys(sys.path):
+        with contextlib.suppress(OSError), os.scandir(folder or ".") as entries:
+            parts += sorted(e.name for e in entries if e.name.endswith((".dist-info", ".egg-info")))
+    return cache.hash_of(*parts)
+
+
+def _stamps(top: Path) -> list[str]:
+    found: list[str] = []
+    todo = [str(top)]
+    while todo:
+        with os.scandir(todo.pop()) as entries:
+            for entry in entries:
+                if entry.is_dir(follow_symlinks=False):
+                    if entry.name not in SKIPPED_FOLDERS:
+                        todo.append(entry.path)
+                else:
+                    status = entry.stat()
+                    found.append(f"{entry.path} {status.st_size} {status.st_mtime_ns}")
+    return sorted(found)
+
+
+def zone(name: str) -> str:
+    """The state of a time zone's data on this machine; packaged data is part of `tool`."""
+    from zoneinfo import TZPATH
+
+    for folder in TZPATH:
+        with contextlib.suppress(OSError, ValueError):
+            status = os.stat(os.path.join(folder, name))  # noqa: PTH116, PTH118
+            return f"{folder} {status.st_size} {status.st_mtime_ns}"
+    return ""
+
+
+# The memory ---------------------------------------------------------------------------------
+
+
+def memory_file(clients: Path, out: Path) -> Path:
+    """One for each pair of a practice and a site."""
+    out = out.resolve()
+    name = cache.hash_of(str(clients.resolve()), str(out))[:16]
+    return out.parent / CACHE / f"build-{name}.json"
+
+
+def load(file: Path, tool: str) -> Memory:
+    return cache.read(_own_bytes(file), tool)
+
+
+def save(file: Path, memory: Memory, tool: str) -> None:
+    """Keep the memory. Where that can't be, the next build makes more than it would have to."""
+    with contextlib.suppress(OSError, world.Refused):
+        file.parent.mkdir(mode=0o700, exist_ok=True)
+        ignore = file.parent / ".gitignore"
+        if not ignore.exists():
+            ignore.write_bytes(b"*\n")
+        _replace(file, cache.written(memory, tool))
+
+
+def _replace(file: Path, data: bytes | bytearray) -> None:
+    """Put a file in the old one's place. Not flushed: one that a power cut tore is seen as such."""
+    beside = file.with_name(f"{file.name}.{os.getpid()}.new")
+    try:
+        descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with open(descriptor, "wb") as to:  # noqa: PTH123
+            to.write(data)
+        beside.replace(file)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            beside.unlink()
+        raise
+
+
+def _own_bytes(file: Path) -> bytes | None:
+    """A file that nobody but this user may write; None for any other."""
+    with contextlib.suppress(OSError):
+        for place in (file.parent, file):
+            status = place.lstat()
+            if os.name == "posix" and (status.st_uid != os.geteuid() or status.st_mode & 0o022):
+                return None
+        return file.read_bytes()
+    return None
+
+
+def stamps_of(out: Path, names: Iterable[str]) -> Mapping[str, StampTuple]:
+    """Stamps of files of the site as they lie there now."""
+    found: dict[str, StampTuple] = {}
+    for name in names:
+        with contextlib.suppress(OSError):
+            status = os.lstat(f"{out}/{name}")
+            found[name] = (status.st_size, status.st_mtime_ns, status.st_ino)
+    return found
+
+
+@contextlib.contextmanager
+def one_at_a_time(clients: Path) -> Iterator[None]:
+    """Let builds of one practice come one after the other, as each reads what the last one left.
+
+    Locks the practice's own file; the lock goes with the process that holds it.
+    """
+    try:
+        import fcntl
+    except ImportError:  # Windows; the stamps still tell when another build came between
+        yield
+        return
+    try:
+        descriptor = os.open(clients / "practice.yaml", os.O_RDONLY | os.O_NONBLOCK)
+    except OSError:  # the build will say what is wrong
+        yield
+        return
+    try:
+        with contextlib.suppress(OSError):  # some network drives know no locks
+            fcntl.flock(descriptor, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(descriptor)
+
+
+# Compiled templates -------------------------------------------------------------------------
+
+
+def compiled_file() -> Path | None:
+    """Where compiled templates are kept for this user; None where there is no such place."""
+    place = os.environ.get("LOCALAPPDATA") or os.environ.get("XDG_CACHE_HOME")
+    if not place:
+        try:
+            home = Path.home()
+        except RuntimeError:
+            return None
+        place = str(home / ("Library/Caches" if sys.platform == "darwin" else ".cache"))
+    top = Path(place, "sitegen")
+    name = (
+        f"templates-{cache.hash_of(str(PACKAGE))[:8]}.bin"  # two copies of the tool may be in use
+    )
+    return top / name if top.is_absolute() else None
+
+
+def load_compiled(tool: str) -> dict[str, bytes]:
+    file = compiled_file()
+    return {} if file is None else cache.unpacked(_own_bytes(file), tool)
+
+
+def save_compiled(compiled: Mapping[str, bytes], tool: str) -> None:
+    file = compiled_file()
+    if file is None:
+        return
+    with contextlib.suppress(OSError):
+        file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        _replace(file, cache.packed(compiled, tool))
+
+
+# Links --------------------------------------------------------------------------------------
+
+_LINK = re.compile(
+    r"  ([a-z0-9][a-z0-9-]*):\n"
+    r'    portal: "([^"\n]*)"\n    key: "([^"\n]*)"\n    feed: "([^"\n]*)"\n'
+)
+_RETIRED = re.compile(r'  - portal: "([^"\n]*)"\n    feed: "([^"\n]*)"\n')
+
+
+def load_links(file: Path) -> tuple[Keys | None, tuple[Problem, ...]]:
+    """`sitegen.seal.keys_file.load_keys`, quicker where the file is just as the tool wrote it.
+
+    What was read is written again for comparison, so nothing but such a file is taken; all others
+    (edited, with a passphrase, damaged) are read with care.
+    """
+    from sitegen.seal.keys_file import guard_problems, load_keys
+
+    try:
+        text = file.read_bytes().decode("ascii")
+    except (OSError, UnicodeDecodeError):
+        return load_keys(file)
+    keys = _as_written(text)
+    if keys is None:
+        return load_keys(file)
+    problems = guard_problems(file)
+    return None if any(p.level == "error" for p in problems) else keys, problems
+
+
+def _as_written(text: str) -> Keys | None:
+    from sitegen.seal.keys import ID_BYTES, KEY_BYTES, Keys, Link, Retired, keys_text
+    from sitegen.seal.sealing import from_base64url
+
+    found, gone = _LINK.findall(text), _RETIRED.findall(text)
+    secrets = [(a, ID_BYTES) for row in found for a in (row[1], row[3])]
+    secrets += [(a, ID_BYTES) for row in gone for a in row]
+    secrets += [(row[2], KEY_BYTES) for row in found]
+    raw = {secret: from_base64url(secret, size) for secret, size in secrets}
+    if len(raw) != len(secrets) or None in raw.values() or any(len(row[0]) > 40 for row in found):
+        return None
+    links = {id: Link(portal, raw[key] or b"", feed) for id, portal, key, feed in found}
+    keys = Keys(MappingProxyType(links), tuple(Retired(*row) for row in gone))
+    return keys if keys_text(keys) == text else None
+
+
+def processors() -> int:
+    """How many processors this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1

@@ -1,0 +1,1 @@
+"""What a terminal sees of a command: progress, stopping, JSON, completion."""

@@ -1,0 +1,116 @@
+"""A plan as the contract's JSON, and what `build` and `desk` did."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from sitegen.model.plan import Decision, Part, Plan, Session, Week
+    from sitegen.model.problem import Problem
+    from sitegen.site.building import Built
+
+
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """What ``sitegen weeks ID --json`` prints."""
+    return {
+        "client": plan.client,
+        "as_of": plan.as_of.isoformat(),
+        "status": plan.status,
+        "problems": [p.as_json() for p in plan.problems],
+        "decisions": [_decision(d) for d in plan.decisions],
+        "weeks": [_week(w) for w in plan.weeks],
+    }
+
+
+def _week(week: Week) -> dict[str, Any]:
+    return {
+        "number": week.number,
+        "start": week.start.isoformat(),
+        "kind": week.kind,
+        "run_minutes": _number(week.run_minutes),
+        "longest_minutes": _number(week.longest_minutes),
+        "steps": week.steps,
+        "cadence_spm": {
+            "low": week.cadence.low,
+            "aim": week.cadence.aim,
+            "high": week.cadence.high,
+        },
+        "sessions": [_session(s) for s in week.sessions],
+        "decisions": [_decision(d) for d in week.decisions],
+    }
+
+
+def _session(session: Session) -> dict[str, Any]:
+    return {
+        "id": session.id,
+        "on": session.on.isoformat(),
+        "at": _clock(session.at),
+        "kind": session.kind,
+        "hard": session.hard,
+        "run_minutes": _number(session.run_minutes),
+        "total_minutes": _number(session.total_minutes),
+        "effort": {"low": session.effort_low, "high": session.effort_high},
+        "parts": [_part(p) for p in session.parts],
+        "drills": list(session.drills),
+        "fuel_at": _clock(session.fuel_at),
+        "moved_from": session.moved_from.isoformat() if session.moved_from else None,
+    }
+
+
+def _part(part: Part) -> dict[str, Any]:
+    return {
+        "kind": part.kind,
+        "minutes": _number(part.minutes),
+        "repeat": part.repeat,
+        "cadence_spm": part.cadence_spm,
+        "text": str(part.text) if part.text else "",
+    }
+
+
+def _decision(decision: Decision) -> dict[str, Any]:
+    return {
+        "rule": decision.rule,
+        "says": str(decision.says),
+        "because": str(decision.because) if decision.because else None,
+        "source": decision.source,
+        "from": _number(decision.before),
+        "to": _number(decision.after),
+        "session": decision.session,
+        "warns": decision.warns,
+    }
+
+
+def _number(value: float | None) -> float | None:
+    return None if value is None else round(float(value), 2)
+
+
+def _clock(value: time | None) -> str | None:
+    return value.strftime("%H:%M") if value else None
+
+
+def built_json(built: Built, out: Path, links: bool = False) -> dict[str, Any]:
+    """What ``sitegen build --json`` prints; private links only where they were asked for."""
+    return {
+        "done": built.done,
+        "out": out.as_posix(),
+        "clients": built.count,
+        "written": built.written,
+        "removed": built.removed,
+        "links": built.urls if links and built.done else None,
+        "problems": [problem.as_json() for problem in built.problems],
+    }
+
+
+def desk_json(
+    page: Path | None = None, ids: Sequence[str] = (), problems: Iterable[Problem] = ()
+) -> dict[str, Any]:
+    """What ``sitegen desk --json`` prints."""
+    return {
+        "done": page is not None,
+        "page": page.as_posix() if page else None,
+        "clients": len(ids),
+        "problems": [problem.as_json() for problem in problems],
+    }

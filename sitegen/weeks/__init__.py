@@ -1,1 +1,0 @@
-"""The fold over weeks, and the placing of sessions on days."""
