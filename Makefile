@@ -8,29 +8,42 @@ BIN := $(VENV)/bin
 DEMO_DAY := 2027-03-18
 PORT ?= 8000
 
-.PHONY: demo test nightly shots bench docs clean
+.PHONY: demo test lint lock lowest newest rule nightly shots bench docs clean
 
 $(BIN)/python:
 	$(PYTHON) -m venv $(VENV) || (tools/need python3-venv && $(PYTHON) -m venv $(VENV))
 
+PIP := $(BIN)/python -m pip --quiet --disable-pip-version-check install
+
 $(VENV)/.installed: pyproject.toml | $(BIN)/python
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable .
+	$(PIP) --editable .
 	touch $@
 
-$(VENV)/.tested: pyproject.toml | $(BIN)/python
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable '.[test,publish]'
-	touch $@
+# The versions that the tests were written with, each file by its hash; first what builds the rest.
+LOCKED := tools/locked-build.txt tools/locked.txt
+$(VENV)/.tested: pyproject.toml $(LOCKED) | $(BIN)/python
+	$(PIP) --require-hashes --requirement tools/locked-build.txt
+	$(PIP) --require-hashes --requirement tools/locked.txt --no-build-isolation
+	$(PIP) --no-deps --no-build-isolation --editable .
+	touch $@ $(VENV)/.installed
 
 demo: $(VENV)/.installed
 	$(BIN)/sitegen preview --as-of $(DEMO_DAY) --port $(PORT)
 
-test: $(VENV)/.tested
+test: lint
+	$(BIN)/python -m compileall -q sitegen
+	$(BIN)/python -m pytest -n 2
+
+lint: $(VENV)/.tested
 	tools/test-needs
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
-	$(BIN)/python -m compileall -q sitegen
-	$(BIN)/python -m pytest -n 2
+	node_modules/.bin/eslint --max-warnings 0 .
+
+# The newest versions within pyproject.toml's ranges, for every Python of 3.11 to 3.13.
+lock: $(VENV)/.tested
+	BIN=$(BIN) tools/lock
 
 nightly: $(VENV)/.tested
 	PROMISES=nightly $(BIN)/python -m pytest tests/test_promises.py

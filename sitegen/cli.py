@@ -73,7 +73,7 @@ Exit status:
 """
 
 
-class Day(click.ParamType[date]):
+class Day(click.ParamType):  # type: ignore[type-arg]  # no type before click 8.4 takes one
     """A date on the command line."""
 
     name = "date"

@@ -101,9 +101,12 @@ NOT_RUN = {
     "python3 -m venv ~/sitegen": SETS_UP,
     "~/sitegen/bin/pip install .": SETS_UP,
     ".venv/bin/pip install -e .": SETS_UP,
-    ".venv/bin/pip install -e '.[test,publish]'": SETS_UP,
+    ".venv/bin/pip install --require-hashes -r tools/locked-build.txt": SETS_UP,
+    ".venv/bin/pip install --require-hashes -r tools/locked.txt --no-build-isolation": SETS_UP,
+    ".venv/bin/pip install --no-deps --no-build-isolation -e .": SETS_UP,
     "tools/test-needs": SETS_UP,
-    ".venv/bin/ruff check . && .venv/bin/mypy && .venv/bin/python -m pytest -n 2": SETS_UP,
+    ".venv/bin/ruff check . && .venv/bin/mypy && node_modules/.bin/eslint .": SETS_UP,
+    ".venv/bin/python -m pytest -n 2": SETS_UP,
     ".venv/bin/sitegen preview --as-of 2027-03-18": "test_preview.py serves the demo practice",
 }
 # Where a command asks, what is typed. The last answer of all is Enter.

@@ -1,6 +1,6 @@
 """A coach's editor helps with a client's file as `intake` writes it: a real YAML language server.
 
-Judge: the npm package yaml-language-server (tools/referees.txt), spoken to over standard input and
+Judge: the npm package yaml-language-server (package.json), spoken to over standard input and
 output by the Language Server Protocol 3.17 (base protocol and messages quoted from memory). It
 reads the schema from the comment in the file's first line; `tools/test-needs` brings it.
 """

@@ -98,7 +98,7 @@ def test_names_of_days_and_months_are_those_of_cldr():
 
 
 def test_dates_and_numbers_are_spanish():
-    """Forms as Babel 2.18 formats them with CLDR: format_date(..., "full", "es") and decimals."""
+    """Forms as Babel 2.19 formats them with CLDR: format_date(..., "full", "es") and decimals."""
     from babel.dates import format_date
     from babel.numbers import format_decimal
 
