@@ -16,10 +16,11 @@ PACKAGE = ROOT / "sitegen"
 # What each part may import of the others. A part may always import itself and the version.
 ALLOWED = {
     "model": set(),
-    "rules": {"model"},
+    "care": {"model"},
+    "rules": {"care", "model"},
     "practice": {"rules", "model", "world", "plan", "site"},
-    "plan": {"rules", "model"},
-    "portal": {"plan", "practice", "rules", "model"},
+    "plan": {"care", "rules", "model"},
+    "portal": {"care", "plan", "practice", "rules", "model"},
     "feed": {"portal", "plan", "model"},
     "library": set(),
     "world": set(),
@@ -31,11 +32,12 @@ ALLOWED = {
     },
     "publish": {"site", "seal", "practice", "world", "model", "terminal"},
     "checkins": {
-        "site", "seal", "practice", "plan", "rules", "model", "world", "terminal", "portal",
+        "care", "site", "seal", "practice", "plan", "rules", "model", "world", "terminal",
+        "portal",
     },
     "coach": {
-        "checkins", "publish", "site", "seal", "feed", "portal", "plan", "practice", "rules",
-        "model", "world", "terminal", "library",
+        "care", "checkins", "publish", "site", "seal", "feed", "portal", "plan", "practice",
+        "rules", "model", "world", "terminal", "library",
     },
     "__main__": {"cli"},
     "cli": {
@@ -44,7 +46,7 @@ ALLOWED = {
     },
 }  # fmt: skip
 
-PURE = ("model", "rules", "plan", "portal", "feed")
+PURE = ("model", "care", "rules", "plan", "portal", "feed")
 WORLDLY = {
     "os", "pathlib", "shutil", "tempfile", "random", "secrets", "socket", "subprocess", "time",
     "urllib.request", "http", "threading", "asyncio", "io", "glob",

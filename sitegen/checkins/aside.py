@@ -10,9 +10,9 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.letters import Block, Letter, blocks, letter_of
-from sitegen.checkins.signs import sign_words, signs_in
-from sitegen.model.checkin import URGENT_SIGNS
+from sitegen.checkins.signs import signs_in
 from sitegen.seal.keys import Keys
 from sitegen.site import client as build
 
@@ -80,7 +80,7 @@ def waiting_words(waiting: Sequence[Waiting]) -> str:
     loud = [
         f"{', '.join(map(sign_words, signs))} ({', '.join(_owners([one]))})"
         for one in waiting
-        if (signs := [sign for sign in one.signs if sign in URGENT_SIGNS])
+        if (signs := [sign for sign in one.signs if urgency(sign) == "now"])
     ]
     many = "1 file waits" if len(waiting) == 1 else f"{len(waiting)} files wait"
     says = f"{many} in {ASIDE}, of {' and '.join(_owners(waiting))}"

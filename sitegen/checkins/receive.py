@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import Any
 
 from sitegen import world
+from sitegen.care.signs import sign_words, urgency
+from sitegen.care.words import BY_WORDS, said
 from sitegen.checkins.aside import ASIDE, codes_of, read_aside, uncommented
 from sitegen.checkins.letters import (
     Block,
@@ -28,8 +30,10 @@ from sitegen.checkins.letters import (
     read_block,
 )
 from sitegen.checkins.logfile import New, add, what_is_new
-from sitegen.checkins.signs import BY_WORDS, sign_words, signs_in, urgent_in
+from sitegen.checkins.signs import signs_in
 from sitegen.checkins.words import (
+    LOUD,
+    SPEAK,
     day_words,
     differences,
     entry_words,
@@ -37,7 +41,7 @@ from sitegen.checkins.words import (
     status_lines,
 )
 from sitegen.model.case import Case
-from sitegen.model.checkin import URGENT_SIGNS, CheckIn
+from sitegen.model.checkin import CheckIn
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Level, Origin, Problem
 from sitegen.practice.opening import Progress, not_there, texts_of
@@ -324,13 +328,15 @@ def _with_check_in(
     letter: Letter, problems: list[Problem], first: list[str], level: Level
 ) -> Iterator[Letter]:
     found = blocks(letter)
-    signs = urgent_in(_outside(letter, found))
+    signs = said(_outside(letter, found))
     if signs:
         what = (
             "the words around a check-in speak" if found else "a message without a check-in speaks"
         )
         told = ", ".join(map(sign_words, signs))
-        first.append(f"URGENT: {what} of {told}: read it now, {letter.name} ({BY_WORDS})")
+        first.append(
+            f"{LOUD[urgency(signs[0])]}: {what} of {told}: read it now, {letter.name} ({BY_WORDS})"
+        )
     if found:
         yield letter
         return
@@ -550,17 +556,16 @@ class _Shelf:
             self.kept.append(name)
         if kept.told:
             where = name or one.letter.name
-            loud = any(sign in URGENT_SIGNS for sign in kept.told)
+            loud = urgency(kept.told[0]) == "now"
             who = f"{one.coded}: " if one.coded else ""
             told_of = ", ".join(map(sign_words, kept.told))
             line = f"{who}a check-in kept aside tells of {told_of}: read it now, {where}"
             if not loud:
-                self.urgent.append(f"SIGN: {line}")
+                self.urgent.append(f"TODAY: {line}")
                 return
             self.first.append(f"URGENT: {line}")
             if who:
-                call = "speak to this client now; emergency help comes before any plan"
-                self.first.append(f"{who}{call}")
+                self.first.append(f"{who}{SPEAK['now']}")
 
     def _shelve(self, folder: Path, kept: Aside) -> tuple[str, tuple[Problem, ...]]:
         """Write it, unless the same text waits there since an earlier day."""

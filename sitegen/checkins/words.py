@@ -9,10 +9,18 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
-from sitegen.checkins.signs import BY_WORDS, sign_words, urgent_in
-from sitegen.model.checkin import URGENT_SIGNS, CheckIn
+from sitegen.care.signs import most_urgent_first, sign_words, urgency
+from sitegen.care.words import BY_WORDS, said
+from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
 from sitegen.portal.words import DAYS, MONTHS
+
+LOUD = {"now": "URGENT", "today": "TODAY"}
+"""How a line about a sign begins."""
+SPEAK = {
+    "now": "speak to this client now; emergency help comes before any plan",
+    "today": "speak to this client today; a licensed clinician sees them before they run again",
+}
 
 
 def day_words(day: date) -> str:
@@ -64,20 +72,22 @@ def status_lines(id: str, before: Plan, after: Plan, taken: Sequence[CheckIn]) -
         yield f"{id}: {before.status} -> {after.status.upper()}; no session is planned"
         for decision in after.decisions[:1]:
             yield f"{id}: the portal will say: {decision.says}"
-    if any(sign in URGENT_SIGNS for entry in taken for sign in entry.signs):
-        yield f"{id}: speak to this client now; emergency help comes before any plan"
+    told = most_urgent_first(sign for entry in taken for sign in entry.signs)
+    if told:
+        yield f"{id}: {SPEAK[urgency(told[0])]}"
 
 
 def sign_lines(id: str, entry: CheckIn) -> Iterator[str]:
     """Each sign that a check-in tells, loudly; also where only its words speak of one."""
     for sign in entry.signs:
-        loud = "URGENT" if sign in URGENT_SIGNS else "SIGN"
-        yield f"{loud}: {id}: {sign_words(sign)} was told on {day_words(entry.on)}"
-    words = f"{entry.said or ''} | {(entry.pain.site if entry.pain else None) or ''}"
-    spoken = [sign_words(sign) for sign in urgent_in(words) if sign not in entry.signs]
-    if spoken:
-        what = f"the words of {day_words(entry.on)} speak of {', '.join(spoken)}"
-        yield f"URGENT: {id}: {what}: read them now ({BY_WORDS})"
+        yield f"{LOUD[urgency(sign)]}: {id}: {sign_words(sign)} was told on {day_words(entry.on)}"
+    words = f"{entry.said or ''}. {(entry.pain.site if entry.pain else None) or ''}"
+    found = [sign for sign in said(words) if sign not in entry.signs]
+    if found:
+        loud = LOUD[urgency(found[0])]
+        told = ", ".join(map(sign_words, found))
+        what = f"the words of {day_words(entry.on)} speak of {told}"
+        yield f"{loud}: {id}: {what}: read them now ({BY_WORDS})"
 
 
 def differences(

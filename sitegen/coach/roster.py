@@ -18,6 +18,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+from sitegen.care.signs import urgency
 from sitegen.checkins.aside import ASIDE, codes_of, read_aside, waiting_words
 from sitegen.model.case import Case
 from sitegen.model.checkin import URGENT_SIGNS
@@ -160,7 +161,7 @@ def _aside(opened: Opened) -> Iterator[Row]:
     keys, _ = load_keys(opened.clients / NAME)
     waiting = read_aside(opened.clients, codes_of(keys), opened.all_ids)
     if waiting:
-        urgent = any(sign in URGENT_SIGNS for one in waiting for sign in one.signs)
+        urgent = any(urgency(sign) == "now" for one in waiting for sign in one.signs)
         kind, weight = ("urgent", math.inf) if urgent else ("aside", 0.0)
         reason = Reason(kind, waiting_words(waiting), weight=weight)
         yield Row(ASIDE, "Check-ins that wait", None, "aside", (reason,))

@@ -1,0 +1,1 @@
+"""Stops, alarms and their words: what a runner's safety asks of every other room."""

@@ -1,0 +1,86 @@
+"""Signs that a coach acts on, and how urgent each is.
+
+Source: the symptom list behind Riebe D et al., Med Sci Sports Exerc 2015;47(11):2473-2479 (from
+memory, wording ours); Knobloch AC et al., Curr Sports Med Rep 2025;24(9):281-291 (bone); a
+regional knee referral pathway with the Ottawa knee rule, Stiell IG et al., JAMA 1996;275:611-615;
+ACSM position stand on exertional heat illness 2007. Which sign is *now* and which is *today* is
+judgement. The list is not complete.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+Urgency = Literal["now", "today"]
+
+# *now*: emergency number first. What only words can tell stands here too: no one ticks it.
+NOW = (
+    "chest_pain",
+    "fainting",
+    "near_fainting",
+    "breathless_at_rest",
+    "breathless_out_of_proportion",
+    "one_sided_weakness",
+    "worst_headache",
+    "heat_confusion",
+    "coughing_blood",
+    "cold_limb",
+    "urgent_word",
+)
+# *today*: no running, and a clinician today.
+TODAY = (
+    "calf_swelling",
+    "palpitations",
+    "dark_urine",
+    "cannot_bear_weight",
+    "hot_joint",
+    "saddle_numbness",
+    "self_harm",
+    "severe_pain",
+    "bone_point_pain",
+    "night_pain",
+    "limp",
+    "locking",
+    "giving_way",
+    "swelling",
+    "fever",
+)
+ALL = NOW + TODAY
+BY_WORDS_ONLY = frozenset(
+    {"coughing_blood", "cold_limb", "urgent_word", "saddle_numbness", "self_harm", "severe_pain"}
+)
+
+# Where a name alone would not say it.
+_IN_WORDS = {
+    "fainting": "fainting",
+    "near_fainting": "nearly fainting",
+    "palpitations": "a racing or skipping heart",
+    "one_sided_weakness": "weakness or numbness on one side",
+    "worst_headache": "the worst headache",
+    "heat_confusion": "confusion in heat",
+    "cold_limb": "a limb that is cold, pale, numb or deformed",
+    "urgent_word": "one of your urgent words",
+    "cannot_bear_weight": "can't bear weight",
+    "saddle_numbness": "numbness in the saddle area, or the bladder",
+    "self_harm": "self-harm",
+    "severe_pain": "pain of 8 or more",
+    "bone_point_pain": "pain on a bone, in one spot or in the groin",
+    "night_pain": "pain at night",
+}
+
+
+def sign_words(sign: str) -> str:
+    """``chest pain``: a sign as a coach reads it."""
+    return _IN_WORDS.get(sign, sign.replace("_", " "))
+
+
+def urgency(sign: str) -> Urgency:
+    """How urgent a sign is. One that nobody knows is *today*: it was worth a tick."""
+    return "now" if sign in NOW else "today"
+
+
+def most_urgent_first(signs: Iterable[str]) -> tuple[str, ...]:
+    """Each sign once, *now* before *today*, in the order of the lists."""
+    told = set(signs)
+    return (*(s for s in ALL if s in told), *sorted(told - {*ALL}))

@@ -1,0 +1,218 @@
+"""Words in a check-in or a message that speak of danger: found, never understood.
+
+A search for words, no diagnosis. A word counts with its body part or its subject ("tight across
+the chest", not "a tight hamstring"); one that is denied ("no chest pain"), or that is about
+somebody else, is for the coach's eye and stops nobody. Which words: common practice, no source.
+`docs/urgent-words.md` shows the list and its limits; `words_en` and `words_es` hold it.
+
+Pure: text in, signs out.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from sitegen.care import words_en, words_es
+from sitegen.care.signs import most_urgent_first
+
+MOST_TEXT = 1_000_000  # characters looked at: a photograph has more, and no words
+BY_WORDS = "found by its words alone, so it may be a false alarm"
+
+
+class Spoken(NamedTuple):
+    """One sign of which a text speaks.
+
+    ``words`` are the text's own, plain; ``is_denied`` is True where they deny it, or are about
+    somebody else: then they are for the coach to read, and nothing stops.
+    """
+
+    sign: str
+    words: str
+    is_denied: bool = False
+
+
+class _Language(NamedTuple):
+    """One language's list, compiled once."""
+
+    signs: tuple[tuple[str, re.Pattern[str], re.Pattern[str] | None], ...]
+    denies_before: re.Pattern[str]
+    denies_after: re.Pattern[str]
+    joins: re.Pattern[str]
+    lists: re.Pattern[str]
+    others: re.Pattern[str]
+    self: re.Pattern[str]
+
+
+def _compiled(words: object) -> _Language:
+    def one(name: str) -> re.Pattern[str]:
+        return re.compile(getattr(words, name))
+
+    rows = getattr(words, "SIGNS")  # noqa: B009
+    return _Language(
+        tuple(
+            (sign, re.compile(rf"(?<!\S)(?:{'|'.join(said)})(?!\S)"), _maybe(unless))
+            for sign, said, unless in rows
+        ),
+        one("DENIES_BEFORE"),
+        one("DENIES_AFTER"),
+        one("JOINS"),
+        one("LISTS"),
+        one("OTHERS"),
+        one("SELF"),
+    )
+
+
+def _maybe(pattern: str) -> re.Pattern[str] | None:
+    return re.compile(rf"(?<!\S)(?:{pattern})(?!\S)") if pattern else None
+
+
+_LANGUAGES = (_compiled(words_en), _compiled(words_es))
+_SENTENCE = re.compile(r" (?:[.;!?]+ )+")
+
+
+def spoken(text: str, own: Sequence[str] = ()) -> tuple[Spoken, ...]:
+    """Every sign of which a text speaks, in English and Spanish, most urgent first.
+
+    Args:
+        text: What somebody wrote, in any language.
+        own: The coach's own urgent words or phrases; ``*`` at the end of one stands for any ending.
+
+    Returns:
+        One for each sign; said wins over denied where a text does both.
+    """
+    found: dict[str, Spoken] = {}
+    for clause in clauses(text):
+        for one in (*_in_clause(clause), *_own_in(clause, own)):
+            if one.sign not in found or found[one.sign].is_denied:
+                found[one.sign] = one
+    return tuple(found[sign] for sign in most_urgent_first(found))
+
+
+def said(text: str, own: Sequence[str] = ()) -> tuple[str, ...]:
+    """Names of the signs that a text tells of, without those that it denies."""
+    return tuple(one.sign for one in spoken(text, own) if not one.is_denied)
+
+
+def clauses(text: str) -> tuple[str, ...]:
+    """A text's sentences in small letters, without accents; words and commas one space apart."""
+    low = plain(text)
+    spaced = re.sub(r"([,.;!?:()])", r" \1 ", low)
+    return tuple(c.strip() for c in _SENTENCE.split(f" {' '.join(spaced.split())} ") if c.strip())
+
+
+def plain(text: str) -> str:
+    """Small letters without accents; "can't" is "cant", hyphens part words, an empty line ends."""
+    spelt = unicodedata.normalize("NFKD", text[:MOST_TEXT])
+    bare = "".join(c for c in spelt if not unicodedata.combining(c)).lower()
+    bare = re.sub(r"['’‘`´]", "", bare)
+    bare = re.sub(r"\n[\s>]*\n", " . ", bare)
+    bare = re.sub(r"(?<=\d)[.,](?=\d)", "·", bare)
+    return re.sub(r"[\s_>*\"“”«»…/|–—-]+", _gap, bare)
+
+
+def _gap(found: re.Match[str]) -> str:
+    marks = found[0]
+    if "…" in marks or "—" in marks or "–" in marks:
+        return " , "
+    return "/" if marks == "/" else " "
+
+
+def _in_clause(clause: str) -> Iterable[Spoken]:
+    for language in _LANGUAGES:
+        matches = []
+        for sign, pattern, unless in language.signs:
+            if unless is not None and unless.search(clause):
+                continue
+            matches += [(m.start(), m.end(), sign, m[0]) for m in pattern.finditer(clause)]
+        ordered = _without_milder(sorted(matches))
+        denied = _denied(language, clause, ordered)
+        for (start, _, sign, words), is_denied in zip(ordered, denied, strict=True):
+            is_other = _is_of_another(language, clause[:start], words)
+            yield Spoken(sign, words.strip(" ,"), is_denied or is_other)
+
+
+_SAID_TWICE = (
+    {"fainting", "near_fainting"},
+    {"breathless_at_rest", "breathless_out_of_proportion"},
+)
+
+
+def _without_milder(matches: list[tuple[int, int, str, str]]) -> list[tuple[int, int, str, str]]:
+    """ "Almost fainted" is nearly fainting, and not fainting too: the longer words count."""
+    return [
+        one
+        for one in matches
+        if not any(
+            {one[2], other[2]} in _SAID_TWICE
+            and other[0] < one[1]
+            and one[0] < other[1]
+            and other[1] - other[0] > one[1] - one[0]
+            for other in matches
+        )
+    ]
+
+
+def _denied(
+    language: _Language, clause: str, matches: Sequence[tuple[int, int, str, str]]
+) -> list[bool]:
+    """For each match whether the sentence denies it, by itself or in a list.
+
+    "No chest pain, dizziness or fainting" denies all three; "no fainting, chest pain all day"
+    denies the first alone, for only "or" makes a list of what is not there.
+    """
+    found: list[bool] = []
+    for at, (start, end, _, _) in enumerate(matches):
+        alone = language.denies_before.search(clause[:start]) or language.denies_after.match(
+            clause[end:]
+        )
+        found.append(bool(alone) or _in_denied_list(language, clause, matches, found, at))
+    return found
+
+
+def _in_denied_list(
+    language: _Language,
+    clause: str,
+    matches: Sequence[tuple[int, int, str, str]],
+    found: Sequence[bool],
+    at: int,
+) -> bool:
+    start = matches[at][0]
+    before = max((end for (_, end, _, _), no in zip(matches, found, strict=False) if no), default=0)
+    if not before:
+        return False
+    if start < before:
+        return True  # other words for what is denied already
+    is_list = False
+    for one, other in pairwise([(0, before), *((m[0], m[1]) for m in matches[at:])]):
+        link = clause[one[1] : other[0]]
+        if other[0] < one[1]:
+            continue
+        if not language.joins.fullmatch(link):
+            return is_list if one[1] != before else False
+        is_list = is_list or bool(language.lists.search(link))
+    return is_list
+
+
+def _is_of_another(language: _Language, before: str, words: str) -> bool:
+    """Whether somebody else is spoken of before these words, and not the writer as well."""
+    named = list(language.others.finditer(before))
+    return bool(named) and not language.self.search(f" {before[named[-1].end() :]}{words}")
+
+
+def _own_in(clause: str, own: Sequence[str]) -> Iterable[Spoken]:
+    for phrase in own:
+        wanted = " ".join(re.sub(r"([,.;!?:()])", r" \1 ", plain(phrase.rstrip("*"))).split())
+        if not wanted:
+            continue
+        end = r"\S*" if phrase.rstrip().endswith("*") else r"(?!\S)"
+        found = re.search(rf"(?<!\S){re.escape(wanted)}{end}", clause)
+        if found:
+            yield Spoken("urgent_word", found[0], _denies(clause[: found.start()]))
+
+
+def _denies(before: str) -> bool:
+    return any(language.denies_before.search(before) for language in _LANGUAGES)

@@ -1,0 +1,118 @@
+"""Words of danger: what stops a plan, what stops nobody, in tables that a clinician can read.
+
+The tables stand in tests/cases/words, one sentence a line, all invented. They are our own judgement
+of what a coach must hear of; no published list of such sentences was found.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from sitegen.care import words_en, words_es
+from sitegen.care.signs import ALL, BY_WORDS_ONLY, sign_words, urgency
+from sitegen.care.words import said, spoken
+from sitegen.model.checkin import SIGNS
+
+TABLES = Path(__file__).parent / "cases" / "words"
+LANGUAGES = ("en", "es")
+
+
+def lines(name: str) -> list[str]:
+    told = (TABLES / name).read_text("utf-8").splitlines()
+    return [line for line in told if line and not line.startswith("#")]
+
+
+def alarming(language: str) -> list[tuple[str, str]]:
+    parted = [line.partition(": ") for line in lines(f"{language}.alarming.txt")]
+    return [(sign, sentence) for sign, _, sentence in parted]
+
+
+ALARMING = [(sign, text) for language in LANGUAGES for sign, text in alarming(language)]
+HARMLESS = [text for language in LANGUAGES for text in lines(f"{language}.harmless.txt")]
+
+
+@pytest.mark.parametrize(("sign", "sentence"), ALARMING)
+def test_an_alarming_sentence_tells_its_sign(sign: str, sentence: str) -> None:
+    assert sign in said(sentence)
+
+
+@pytest.mark.parametrize("sentence", HARMLESS)
+def test_a_harmless_sentence_stops_nobody(sentence: str) -> None:
+    assert said(sentence) == ()
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_each_language_has_sixty_of_both_and_every_sign(language: str) -> None:
+    told = alarming(language)
+    assert len(told) >= 60
+    assert len(lines(f"{language}.harmless.txt")) >= 60
+    listed = {sign for sign, _, _ in {"en": words_en, "es": words_es}[language].SIGNS}
+    assert {sign for sign, _ in told} == listed
+    assert listed == {*ALL} - {"urgent_word", "fever"}, "fever in words is an illness"
+
+
+def test_every_sign_that_can_be_ticked_has_its_urgency() -> None:
+    assert {*SIGNS} <= {*ALL}
+    assert not {*SIGNS} & BY_WORDS_ONLY
+
+
+@pytest.mark.parametrize(("sign", "sentence"), ALARMING)
+def test_harmless_sentences_around_it_hide_nothing(sign: str, sentence: str) -> None:
+    before, after = HARMLESS[0], HARMLESS[3]
+    assert sign in said(f"{before}\n{sentence}\n\n{after}")
+    assert sign in said(sentence.upper())
+
+
+@pytest.mark.parametrize(
+    ("sentence", "sign"),
+    [
+        ("No chest pain.", "chest_pain"),
+        ("No chest pain, dizziness or fainting.", "fainting"),
+        ("My father had chest pain last week.", "chest_pain"),
+        ("Sin mareos.", "near_fainting"),
+        ("Una amiga se desmayó.", "fainting"),
+    ],
+)
+def test_what_is_denied_or_about_another_is_for_the_coachs_eye(sentence: str, sign: str) -> None:
+    assert [(one.sign, one.is_denied) for one in spoken(sentence) if one.sign == sign] == [
+        (sign, True)
+    ]
+
+
+def test_only_or_makes_a_list_of_what_is_not_there() -> None:
+    assert said("No fainting, chest pain all day") == ("chest_pain",)
+    assert said("No fainting, dizziness or chest pain") == ()
+
+
+def test_said_once_wins_over_denied() -> None:
+    assert said("No chest pain on Monday. Chest pain on Tuesday.") == ("chest_pain",)
+
+
+@pytest.mark.parametrize(
+    ("own", "text", "found"),
+    [
+        (["blue lips"], "She says I had BLUE  lips after it", "blue lips"),
+        (["hypo*"], "A bad hypoglycaemia at km 6", "hypoglycaemia"),
+        (["Schwindel"], "Mir war Schwindel und schlecht", "schwindel"),
+        (["hypo"], "hypothetically fine", ""),
+    ],
+)
+def test_the_coachs_own_words_count_in_any_language(own: list[str], text: str, found: str) -> None:
+    told = [one.words for one in spoken(text, own) if one.sign == "urgent_word"]
+    assert told == ([found] if found else [])
+    assert urgency("urgent_word") == "now"
+
+
+def test_a_text_without_words_tells_nothing_and_a_long_one_ends() -> None:
+    assert said("") == ()
+    assert said("....,,,!!! \n\n ;;") == ()
+    assert said("run " * 200_000) == ()
+
+
+def test_the_page_for_coaches_shows_every_sign_with_its_urgency() -> None:
+    page = (Path(__file__).parent.parent / "docs" / "urgent-words.md").read_text("utf-8")
+    shown = [tuple(row.split(" | ")[:2]) for row in page.splitlines() if row.startswith("| ")]
+    wanted = [(f"| {sign_words(s)}", urgency(s)) for s in ALL if s not in ("urgent_word", "fever")]
+    assert [row for row in shown if row[0] != "| sign"] == wanted
