@@ -23,12 +23,11 @@ from sitegen.checkins.aside import ASIDE, codes_of, read_aside, waiting_words
 from sitegen.model.case import Case
 from sitegen.model.checkin import URGENT_SIGNS
 from sitegen.model.plan import Plan, Week
-from sitegen.plan.condition import History, history, stop_now
+from sitegen.plan.condition import read_log, stop_now
 from sitegen.portal.words import Words
 from sitegen.practice.opening import Opened
-from sitegen.rules import cadence, signs
-from sitegen.rules.draft import Past
-from sitegen.rules.log import Logged
+from sitegen.rules import cadence, pain, signs
+from sitegen.rules.log import Log
 from sitegen.seal.keys_file import NAME, load_keys
 
 DAY = timedelta(days=1)
@@ -182,7 +181,7 @@ def _unreadable(opened: Opened, id: str) -> Row:
 
 def row_of(case: Case, plan: Plan) -> Row:
     """One client's row, as of the plan's day."""
-    known = _Known(case, plan, history(case, plan.as_of))
+    known = _Known(case, plan, read_log(case, plan.as_of))
     found = sorted(_reasons(known), key=lambda r: (ORDER.index(r.kind), -r.weight))
     event = case.client.goal.event
     return Row(
@@ -204,7 +203,7 @@ def row_of(case: Case, plan: Plan) -> Row:
 class _Known:
     """What the reasons of one client are made from."""
 
-    def __init__(self, case: Case, plan: Plan, past: History) -> None:
+    def __init__(self, case: Case, plan: Plan, past: Log) -> None:
         self.case, self.plan, self.past = case, plan, past
         self.as_of = plan.as_of
         self.last = past.days[-1] if past.days else None
@@ -241,29 +240,12 @@ class _Known:
         if week is None or week.cadence.aim <= self.case.client.baseline.cadence.spm:
             return None
         recent = self.past.between(self.as_of - DAY * CADENCE_DAYS, self.as_of + DAY)
-        met = cadence.held(self.case, _past(week, self.as_of, recent), week.cadence)
+        met = cadence.held(self.case, recent, week.cadence)
         return Rate(week.cadence.aim, met.within, met.counted)
 
     def ago(self, day: date) -> str:
         """``2 Mar, 16 days ago``."""
         return f"{WORDS.day_month(day)}, {ago((self.as_of - day).days)}"
-
-
-def _past(week: Week, as_of: date, recent: Sequence[Logged]) -> Past:
-    """As much of a `Past` as `cadence.held` looks at: the sessions logged."""
-    return Past(
-        number=week.number,
-        start=week.start,
-        as_of=as_of,
-        reference=0.0,
-        reference_because=None,
-        runs=(),
-        known_longest=0.0,
-        rung=None,
-        aim=week.cadence.aim,
-        last_rise=None,
-        recent=tuple(recent),
-    )
 
 
 def _reasons(known: _Known) -> Iterator[Reason]:
@@ -287,7 +269,7 @@ def _urgent(known: _Known, within_days: int | None = None) -> Iterator[Reason]:
     """Urgent signs that no clearance stands against; of an ended client only fresh ones."""
     case, as_of = known.case, known.as_of
     first = date.min if within_days is None else as_of - DAY * within_days
-    signed = [s for s in known.past.signed if s.on >= first]
+    signed = [s for s in signs.signed(known.past) if s.on >= first]
     found = signs.stop(case, signed, as_of)
     if found is None or found.reason != "urgent" or found.since is None:
         return
@@ -317,7 +299,7 @@ def _sign(name: str) -> str:
 
 
 def _pain(known: _Known) -> Iterator[Reason]:
-    state = known.past.pain_before(known.as_of + DAY, known.as_of)
+    state = pain.state_before(known.past, known.as_of + DAY, known.as_of)
     because = next(
         (
             s

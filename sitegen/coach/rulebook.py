@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from sitegen.model.plan import WEEK_KINDS
 from sitegen.rules import RULES, Rule
 
 STRENGTH = {
@@ -12,6 +13,8 @@ STRENGTH = {
     "judgement": "common practice, no source",
     "arithmetic": "arithmetic only",
 }
+
+WARNS = {"both": "client and coach", "coach": "the coach alone"}
 
 HEAD = """\
 # The rule book
@@ -31,7 +34,7 @@ rules:
 
 def rule_book() -> str:
     """Markdown, the same for the same version."""
-    return "\n".join([HEAD, *(_rule(r) for r in RULES)])
+    return "\n".join([HEAD, _week_kinds(), *(_rule(r) for r in RULES)])
 
 
 def rule_book_json() -> list[dict[str, Any]]:
@@ -43,6 +46,9 @@ def rule_book_json() -> list[dict[str, Any]]:
             "reason": rule.reason,
             "evidence": rule.evidence,
             "source": rule.source,
+            "warns": rule.audience,
+            "needs": list(rule.needs),
+            "review": rule.review,
             "parameters": [
                 {
                     "name": name,
@@ -57,6 +63,11 @@ def rule_book_json() -> list[dict[str, Any]]:
     ]
 
 
+def _week_kinds() -> str:
+    rows = [f"| `{kind}` | {means} |" for kind, means in WEEK_KINDS.items()]
+    return "\n".join(["## Kinds of weeks", "", "| kind | what it is |", "| --- | --- |", *rows, ""])
+
+
 def _rule(rule: Rule) -> str:
     lines = [
         f"## {rule.name}",
@@ -69,7 +80,13 @@ def _rule(rule: Rule) -> str:
         "",
         f"*Source:* {rule.source}.",
         "",
+        f"*Warns:* {WARNS[rule.audience]}.",
+        "",
     ]
+    if rule.needs:
+        lines += [f"*Builds on:* {', '.join(rule.needs)}.", ""]
+    if rule.review:
+        lines += [f"*To see that it holds:* {rule.review}", ""]
     fields = rule.parameters.model_fields
     if fields:
         lines += ["| parameter | default | meaning | also set by |", "| --- | --- | --- | --- |"]

@@ -6,13 +6,28 @@ per minute with both feet counted. Effort is on the 0-10 category-ratio scale fo
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, time
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.sentence import Sentence
 
 WeekKind = Literal["build", "ease", "hold", "back", "return", "taper", "event", "pause"]
+# What each kind of week is, in a coach's words; `sitegen rules` prints them.
+WEEK_KINDS: Mapping[WeekKind, str] = MappingProxyType(
+    {
+        "build": "as much as before or a little more; the next week builds on it",
+        "ease": "an easier week; the next builds on the one before it",
+        "hold": "no more than before: something asks to wait, and says what",
+        "back": "a step back after pain",
+        "return": "less than before, after days without a run",
+        "taper": "less and less before an event",
+        "event": "the week of the event",
+        "pause": "nothing is planned: a stop, a pause, or a week of rest, and the reason",
+    }
+)
 SessionKind = Literal[
     "easy", "long", "run_walk", "beat", "strides", "tempo", "intervals", "strength", "event"
 ]

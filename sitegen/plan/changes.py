@@ -6,100 +6,28 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from sitegen.model.case import Case
-from sitegen.model.client import WEEK_KINDS, Change
+from sitegen.model.client import Change
 from sitegen.model.plan import RUNNING_PARTS, Decision, Part, Session, Week
 from sitegen.model.problem import Origin
-from sitegen.model.sentence import N_, Sentence, say
+from sitegen.model.sentence import Sentence, say
 from sitegen.plan import building
-from sitegen.plan.drafting import fuel_time, later, offers, start_time
+from sitegen.plan.drafting import fuel_time, later, start_time
 from sitegen.rules import cadence, hard, longest, volume
-from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
-from sitegen.rules.ease import RULE as EASE
-from sitegen.rules.spacing import neighbours
+from sitegen.rules.coach_week import SOURCE
+from sitegen.rules.days import neighbours, offers
+from sitegen.rules.draft import Draft, Past, whole_minutes
 
-SOURCE = "the coach's decision"
 LIFTS_NOTHING = (
     "This lifts nothing: an urgent sign, or the screening, needs a clinician's clearance, written "
     "down as cleared_on under screening."
 )
 STOPPED = "The plan is stopped on this day, so this change is not carried out: {why}"
-MADE_WEEK = {
-    "build": N_("Your coach made this a week to build: {why}"),
-    "ease": N_("Your coach made this a week to ease: {why}"),
-    "hold": N_("Your coach made this a week to hold: {why}"),
-}
 
 
 def steps(sessions: Sequence[Session], own_spm: int) -> int:
     """Steps of running: at the beat where a part has one, else at the runner's own step rate."""
     parts = [p for s in sessions for p in s.parts if p.kind in RUNNING_PARTS]
     return round(sum(p.total_minutes * (p.cadence_spm or own_spm) for p in parts))
-
-
-def override(case: Case, draft: Draft, past: Past) -> Draft:
-    """A week's kind, or a week of rest, as the coach wrote it."""
-    if draft.stop is not None:
-        return draft
-    for index, change in enumerate(case.client.changes):
-        if change.week != draft.number:
-            continue
-        because = case.origins.at("changes", index)
-        if change.rest:
-            return draft.decide(
-                "changes",
-                say("Your coach made this a week of rest: {why}", why=change.because),
-                because=because,
-                source=SOURCE,
-                before=draft.minutes,
-                after=0.0,
-                kind="pause",
-                minutes=0.0,
-                stop=Stop("paused", None, because, change.because),
-            )
-        if change.kind in WEEK_KINDS:
-            draft = _of_kind(case, draft, past, change, because)
-    return draft
-
-
-def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Origin) -> Draft:
-    growth = volume.RULE.values(case).growth.fraction
-    minutes = {
-        "ease": past.reference * (1 - EASE.values(case).by.fraction),
-        "hold": past.reference,
-        "build": volume.wanted(past.reference, growth),
-    }[str(change.kind)]
-    breaks = not draft.may_grow and change.kind == "build"
-    return draft.decide(
-        "changes",
-        say(MADE_WEEK[str(change.kind)], why=change.because),
-        because=because,
-        source=SOURCE,
-        before=draft.minutes,
-        after=float(whole_minutes(minutes)),
-        warns=breaks,
-        kind=change.kind,
-        minutes=float(whole_minutes(minutes)),
-        may_grow=change.kind == "build",
-    )
-
-
-def override_cadence(case: Case, draft: Draft) -> Draft:
-    """A week's aim as the coach wrote it."""
-    for index, change in enumerate(case.client.changes):
-        if draft.stop is None and change.week == draft.number and change.cadence is not None:
-            aim = change.cadence.spm
-            own = case.client.baseline.cadence.spm
-            draft = draft.decide(
-                "changes",
-                say("Your coach set {aim} spm: {why}", aim=aim, why=change.because),
-                because=case.origins.at("changes", index),
-                source=SOURCE,
-                before=float(draft.band.aim),
-                after=float(aim),
-                warns=not own <= aim <= cadence.ceiling(own),
-                band=cadence.band(aim),
-            )
-    return draft
 
 
 def obey(case: Case, week: Week, draft: Draft, past: Past) -> Week:
@@ -160,7 +88,8 @@ def _sized(
     new = {s.id: resized(case, s, m, draft) for s, m in zip(runs, sizes, strict=True)}
     sessions = tuple(new.get(s.id, s) for s in week.sessions)
     growth = volume.RULE.values(case).growth.fraction
-    limit = whole_minutes(volume.limit(past.reference, growth))
+    before = volume.reference(past)
+    limit = whole_minutes(volume.limit(before, growth))
     says = say("Your coach set {after} min for this week: {why}", after=wanted, why=change.because)
     week = week._replace(sessions=tuple(s for s in sessions if s.total_minutes > 0))
     week = _note(week, says, because, now, float(wanted))
@@ -170,7 +99,7 @@ def _sized(
             "allows.",
             wanted=wanted,
             limit=limit,
-            before=past.reference,
+            before=before,
         )
         week = _note(week, text, because, warns=True)
     for session in week.sessions:

@@ -7,12 +7,13 @@ from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
 from sitegen.model.case import Case
-from sitegen.model.client import DAYS, WeekDays
+from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Part, Session, SessionKind
 from sitegen.model.sentence import N_, say
 from sitegen.plan import building
-from sitegen.plan.placing import UNLIMITED, Offer, Pattern, Wish, most_runs, place
+from sitegen.plan.placing import Pattern, Wish, place
 from sitegen.rules import longest, taper
+from sitegen.rules.days import Offer, most_runs, offers
 from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
 
 DAY = timedelta(days=1)
@@ -31,9 +32,6 @@ HELD = N_("{placed} of {wanted} min fit the days and limits of this week.")
 CROWDED = N_("Two running days in a row: the week offers no other choice.")
 
 
-_last_offers: tuple[WeekDays | None, tuple[Offer, ...]] = (None, ())
-
-
 class Placed(NamedTuple):
     """A draft with its days and sessions."""
 
@@ -41,25 +39,6 @@ class Placed(NamedTuple):
     pattern: Pattern
     sessions: tuple[Session, ...]
     decisions: tuple[Decision, ...] = ()
-
-
-def offers(case: Case) -> tuple[Offer, ...]:
-    """What each weekday offers, Monday first. The last client's are kept: each week asks again."""
-    global _last_offers
-    if _last_offers[0] is not case.client.week:
-        _last_offers = (case.client.week, _offers(case))
-    return _last_offers[1]
-
-
-def _offers(case: Case) -> tuple[Offer, ...]:
-    found = []
-    for day in case.client.week.offered():
-        if day is None:
-            found.append(Offer())
-            continue
-        limit = whole_minutes(day.up_to.minutes) if day.up_to else UNLIMITED
-        found.append(Offer(limit, "run" in day.uses, "strength" in day.uses))
-    return tuple(found)
 
 
 def place_week(

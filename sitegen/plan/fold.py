@@ -3,67 +3,63 @@
 Week *n* follows from week *n - 1* as planned and as logged up to ``as_of``. Weeks ahead assume
 that the plan is followed. Inside a week every session is drawn from what was known on the
 morning of its day, so that a check-in changes the rest of its own week.
+
+No rule is known here by name: each is asked for what it remembers, what it knows, what stops the
+plan in its eyes, and then for the week.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
-from sitegen.model.problem import Origin
 from sitegen.model.sentence import say
 from sitegen.plan import changes, reach, telling
-from sitegen.plan.condition import History, backs_in, condition, history, stop_now
-from sitegen.plan.drafting import Placed, offers, place_week
-from sitegen.plan.placing import most_runs
-from sitegen.rules import RULES, cadence, run_walk, screening, signs, spacing
-from sitegen.rules.draft import Condition, Draft, Past, Rung, Stop
-from sitegen.rules.log import Logged, Run
-from sitegen.rules.pain import BACK_SHARE
+from sitegen.plan.condition import backs, bears_on, condition, read_log, stop_now
+from sitegen.plan.drafting import Placed, place_week
+from sitegen.rules import RULES
+from sitegen.rules.draft import Condition, Draft, Past, Stop
+from sitegen.rules.log import Log, Run
+from sitegen.rules.rule import Lived
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
-USUAL_RUNS = 3
-OVERRUN = 1.10
-STEADY_WEEKS = 4
 # How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
 RECENT = timedelta(days=70)
+OPENING = tuple(rule.opens for rule in RULES if rule.opens)
+REMEMBERING = tuple((rule.name, rule.memory) for rule in RULES if rule.memory)
 
 
-class Memory(NamedTuple):
-    """What one week hands on to the next."""
+class Trail(NamedTuple):
+    """What one week hands on to the next: the runs, the week itself, and each rule's memory.
 
-    reference: float
-    reference_because: Origin | None
+    ``planned`` are the runs of weeks ahead, ``known_longest`` is the longest run that is known at
+    all, in minutes.
+    """
+
+    planned: tuple[Run, ...]
     known_longest: float
-    planned_runs: tuple[Run, ...]
-    rung: int | None
-    aim: int
-    last_rise: int | None
-    peak: float
-    run_count: int
-    hard_weeks: int = 0
-    steady_until: int = 0
+    memory: Mapping[str, Any]
     previous: Week | None = None
 
 
 def expand(case: Case, as_of: date) -> Plan:
     """The whole plan of one client, as of one day."""
-    past = history(case, as_of)
-    weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, past))))
-    standing = _standing(case, past)
+    log = read_log(case, as_of)
+    weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, log))))
+    standing = _standing(case, log)
     unreached = None if standing else reach.problem(case, weeks, as_of, unroll)
     problems = [
-        *telling.told(case, past, weeks, standing),
+        *telling.told(case, log, weeks, standing),
         *([unreached] if unreached else []),
     ]
     return Plan(
         client=case.id,
         as_of=as_of,
-        status=_status(case, past),
+        status=_status(case, log),
         weeks=weeks,
         decisions=standing,
         problems=tuple(sorted(problems)),
@@ -72,43 +68,36 @@ def expand(case: Case, as_of: date) -> Plan:
 
 def unroll(case: Case, as_of: date) -> Iterator[Week]:
     """The plan's weeks as they are asked for, before sessions move from one to another."""
-    return _folded(case, history(case, as_of))
+    return _folded(case, read_log(case, as_of))
 
 
-def _folded(case: Case, log: History) -> Iterator[Week]:
+def _folded(case: Case, log: Log) -> Iterator[Week]:
     """Week after week, each from what the one before it left behind."""
-    memory = _start(case, case.first_monday)
+    trail = _start(case, case.first_monday, 1)
     for number in range(1, case.client.plan.weeks + 1):
         start = case.first_monday + WEEK * (number - 1)
         if _baseline_in(case, start):
-            memory = _start(case, start)._replace(
-                steady_until=number + STEADY_WEEKS,
-                previous=memory.previous,
-                peak=memory.peak,
-                hard_weeks=memory.hard_weeks,
-            )
-        week, memory = _week(case, log, memory, number, start)
+            trail = _start(case, start, number, trail)
+        week, trail = _week(case, log, trail, number, start)
         yield week
 
 
-def _start(case: Case, monday: date) -> Memory:
-    """Where the baseline puts the runner, for the week that begins on ``monday``."""
+def _start(case: Case, monday: date, number: int, before: Trail | None = None) -> Trail:
+    """Where the baseline puts the runner, for the week that begins on ``monday``.
+
+    ``before`` is what the weeks so far left, where the baseline is a new one inside the plan.
+    """
     baseline = case.client.baseline
     longest = baseline.longest.minutes if baseline.longest else 0.0
-    continuous = baseline.continuous.minutes if baseline.continuous else longest
-    values = run_walk.RULE.values(case)
     ran_on = min(baseline.on, monday - timedelta(days=1))  # some day in the 30 before it
-    first = (Run(ran_on, longest),) if longest > 0 else ()
-    return Memory(
-        reference=baseline.week.minutes,
-        reference_because=case.origins.at("baseline", "week"),
+    return Trail(
+        planned=(Run(ran_on, longest),) if longest > 0 else (),
         known_longest=longest,
-        planned_runs=first,
-        rung=run_walk.starting_rung(run_walk.rungs(values), continuous),
-        aim=baseline.cadence.spm,
-        last_rise=None,
-        peak=0.0,
-        run_count=baseline.runs or USUAL_RUNS,
+        memory={
+            name: memory.start(case, monday, number, before.memory[name] if before else None)
+            for name, memory in REMEMBERING
+        },
+        previous=before.previous if before else None,
     )
 
 
@@ -118,32 +107,30 @@ def _baseline_in(case: Case, start: date) -> bool:
     return case.first_monday < on and start - WEEK < on <= start
 
 
-def _week(
-    case: Case, log: History, memory: Memory, number: int, start: date
-) -> tuple[Week, Memory]:
+def _week(case: Case, log: Log, trail: Trail, number: int, start: date) -> tuple[Week, Trail]:
     """One week, and what it leaves behind."""
-    past = _past(log, memory, number, start)
-    on_monday = condition(log, start, start, memory.previous)
-    base = _draft(case, past._replace(condition=on_monday), log.ladder)
+    on_monday = condition(log, start, start, trail.previous)
+    past = _past(log, trail, number, start)._replace(condition=on_monday)
+    base = _draft(case, past)
     last = place_week(case, base, past)
     found = last.sessions
-    if log.bears_on(start):
-        last, found = _day_by_day(case, log, memory, past, {on_monday: last})
+    if bears_on(log, start, on_monday):
+        last, found = _day_by_day(case, log, past, last)
     week = _assembled(case, base, last, found, number, start)
     week = changes.obey(case, week, last.draft, past)
     is_cut = base.stop is not None or last.draft.stop is not None
-    return week, _after(case, log, memory, week, last.draft, is_cut)
+    return week, _after(case, log, trail, past, week, last.draft, is_cut)
 
 
 def _day_by_day(
-    case: Case, log: History, memory: Memory, past: Past, drawn: dict[Condition, Placed]
+    case: Case, log: Log, past: Past, last: Placed
 ) -> tuple[Placed, tuple[Session, ...]]:
     """The week as its last day knows it, and each day's sessions as that day knew it.
 
-    ``drawn`` holds Monday's week. A condition that comes back leads to the same week.
+    ``last`` is Monday's week. A condition that comes back leads to the same week.
     """
     start = past.start
-    (last,) = drawn.values()
+    drawn = {_key(past.condition): last}
     was_open = last.draft.stop is None
     pattern = last.pattern if was_open else None
     used = {s.on for s in last.sessions} | {past.end}
@@ -151,63 +138,50 @@ def _day_by_day(
     for day in (start + DAY * i for i in range(1, 7)):
         if was_open and day not in used:
             continue  # nothing stands there; the last day tells how the week ended
-        known = condition(log, day, start, memory.previous)
-        if known not in drawn:
-            draft = _draft(case, past._replace(condition=known), log.ladder)
+        now = condition(log, day, start, past.previous)
+        key = _key(now)
+        if key not in drawn:
+            draft = _draft(case, past._replace(condition=now))
             opens = day if pattern is None else None
-            drawn[known] = place_week(case, draft, past, pattern, opens, day.weekday())
+            drawn[key] = place_week(case, draft, past, pattern, opens, day.weekday())
             if draft.stop is None:  # the days stay, also where Monday's plan had none
-                pattern = drawn[known].pattern
-        last = drawn[known]
+                pattern = drawn[key].pattern
+        last = drawn[key]
         found += [s for s in last.sessions if s.on == day]
     return last, tuple(found)
 
 
-def _past(log: History, memory: Memory, number: int, start: date) -> Past:
+def _key(condition: Condition) -> tuple[object, ...]:
+    return (condition.stop, *condition.known.values())
+
+
+def _past(log: Log, trail: Trail, number: int, start: date) -> Past:
     first = start - RECENT
-    recent = log.between(first, start)
-    ahead = [r for r in memory.planned_runs if r.on < start]
+    ahead = [r for r in trail.planned if r.on < start]
     ran = log.runs_between(first, start)
     return Past(
         number=number,
         start=start,
         as_of=log.as_of,
-        reference=memory.reference,
-        reference_because=memory.reference_because,
         runs=tuple(sorted((*ran, *ahead))) if ahead else ran,
-        known_longest=memory.known_longest,
-        rung=memory.rung,
-        aim=memory.aim,
-        last_rise=memory.last_rise,
-        peak=memory.peak,
-        previous=memory.previous,
-        hard_weeks=memory.hard_weeks,
-        run_count=memory.run_count,
-        steady_until=memory.steady_until,
-        recent=recent,
+        known_longest=trail.known_longest,
+        previous=trail.previous,
+        recent=log.between(first, start),
+        memory=trail.memory,
+        read=log.read,
     )
 
 
-def _draft(case: Case, past: Past, ladder: tuple[Rung, ...]) -> Draft:
+def _draft(case: Case, past: Past) -> Draft:
     """The week as the rules leave it, before days are chosen."""
-    novice = spacing.is_novice(case, past.number)
-    draft = Draft(
-        number=past.number,
-        start=past.start,
-        kind="build",
-        minutes=past.reference,
-        longest=float("inf"),
-        runs=min(past.run_count, most_runs(offers(case), novice)),
-        band=cadence.band(past.aim),
-        rung=past.rung,
-        ladder=ladder,
-    )
+    draft = Draft(past.number, past.start)
+    for opens in OPENING:
+        draft = opens(draft, past, case)
     if case.client.status != "active" and past.end >= past.as_of:
         return _not_active(case, draft)
     for rule in RULES:
         draft = rule.apply(draft, past, case)
-        draft = changes.override(case, draft, past) if rule.name == "taper" else draft
-    return changes.override_cadence(case, draft)
+    return draft
 
 
 def _not_active(case: Case, draft: Draft) -> Draft:
@@ -262,117 +236,56 @@ def _joined(first: Sequence[Decision], later: Sequence[Decision]) -> tuple[Decis
 
 
 def _after(
-    case: Case, log: History, memory: Memory, week: Week, draft: Draft, is_cut: bool
-) -> Memory:
-    """What this week leaves behind, as logged where it is past, else as planned.
-
-    A week that the plan began or was stopped in (``is_cut``) is not one to build on.
-    """
+    case: Case, log: Log, trail: Trail, past: Past, week: Week, draft: Draft, is_cut: bool
+) -> Trail:
+    """What this week leaves behind, as logged where it is past, else as planned."""
     as_of = log.as_of
     end = week.start + WEEK
+    done = log.between(week.start, end)
+    ran_on = {s.on for s in done if s.is_run}
     is_past = end <= as_of
-    mine = log.between(week.start, end)
-    done = [s for s in mine if s.is_run]
-    logged_minutes = sum(s.minutes for s in done)
-    counts = is_past and bool(mine)
-    training = sum(s.run_minutes for s in week.sessions if s.kind != "event")
-    reference, because = memory.reference, memory.reference_because
-    is_part = is_cut or week.start < case.client.plan.from_
-    builds = week.kind in ("build", "hold", "return") and not is_part
-    if builds and (not is_past or counts) and training > 0:
-        achieved = min(logged_minutes, training * OVERRUN) if counts else training
-        if achieved > 0:
-            if week.kind != "build":
-                achieved = min(achieved, memory.reference)
-            reference = achieved
-            if counts and done:
-                because = done[0].origin
-    known = log.pain_before(end)
-    backs = backs_in(known, week.start)
-    if backs or week.kind == "back":
-        left = min(memory.reference, logged_minutes) if counts and logged_minutes else reference
-        reference = min(memory.reference, left) * BACK_SHARE**backs
-        because = known.because or because
+    back = backs(log, end, week.start)
+    lived = Lived(
+        case=case,
+        past=past,
+        draft=draft,
+        week=week,
+        done=done,
+        is_past=is_past,
+        is_heard=is_past and bool(done),
+        is_cut=is_cut,
+        backs=back.times,
+        back_because=back.because,
+    )
     planned = tuple(
         Run(s.on, s.run_minutes)
         for s in week.sessions
-        if s.is_run and s.run_minutes > 0 and s.on >= as_of and not _logged_on(done, s.on)
+        if s.is_run and s.run_minutes > 0 and s.on >= as_of and s.on not in ran_on
     )
-    ran = [r.minutes for r in planned] + [s.minutes for s in done]
-    rose = week.cadence.aim > memory.aim
-    keeps_count = draft.stop is None and draft.event_on is None
-    rung = _rung_after(memory, draft, week, done, is_past, counts)
-    if draft.stop is not None and rung is not None:
-        rung = max(rung - backs, 0)
-    return Memory(
-        reference=reference,
-        reference_because=because,
-        known_longest=max(ran, default=memory.known_longest),
-        planned_runs=_recent(memory.planned_runs, end) + planned,
-        rung=rung,
-        aim=max(week.cadence.aim, memory.aim),
-        last_rise=week.number if rose else memory.last_rise,
-        peak=max(memory.peak, training) if week.kind in ("build", "hold") else memory.peak,
-        run_count=memory.run_count if is_part or not keeps_count else max(draft.runs, 1),
-        steady_until=memory.steady_until,
-        hard_weeks=memory.hard_weeks + sum(1 for s in week.sessions if s.hard),
+    ran = [r.minutes for r in planned] + [s.minutes for s in done if s.is_run]
+    return Trail(
+        planned=tuple(r for r in trail.planned if r.on >= end - RECENT) + planned,
+        known_longest=max(ran, default=trail.known_longest),
+        memory={name: memory.after(trail.memory[name], lived) for name, memory in REMEMBERING},
         previous=week,
     )
 
 
-def _recent(planned: tuple[Run, ...], end: date) -> tuple[Run, ...]:
-    return tuple(r for r in planned if r.on >= end - RECENT)
-
-
-def _logged_on(done: Sequence[Logged], day: date) -> bool:
-    return any(s.on == day for s in done)
-
-
-def _rung_after(
-    memory: Memory,
-    draft: Draft,
-    week: Week,
-    done: Sequence[Logged],
-    is_past: bool,
-    counts: bool,
-) -> int | None:
-    """The rung reached; None once the last one, thirty minutes, was run or is planned."""
-    if draft.stop is not None or (is_past and not counts):
-        return memory.rung
-    if draft.rung is None:
-        return None
-    top = draft.ladder[draft.rung]
-    if top.walk > 0 or top.run < run_walk.CONTINUOUS_MIN:
-        return draft.rung
-    ran = max((s.minutes for s in done), default=0.0) if counts else week.longest_minutes
-    return None if ran >= run_walk.CONTINUOUS_MIN * run_walk.DONE_SHARE else draft.rung
-
-
-def _status(case: Case, log: History) -> Status:
+def _status(case: Case, log: Log) -> Status:
     """What the client's state is on ``as_of``, today's check-ins counted."""
     if case.client.status == "ended":
         return "ended"
     found = stop_now(log)
-    if found is not None and found.reason in ("screening", "urgent", "pain"):
+    if found is not None and found.refers:
         return "referred"
     return "paused" if found is not None or case.client.status == "paused" else "active"
 
 
-def _standing(case: Case, log: History) -> tuple[Decision, ...]:
+def _standing(case: Case, log: Log) -> tuple[Decision, ...]:
     """Why nothing is planned on ``as_of``, where nothing is."""
     found = stop_now(log)
-    if found is None:
-        if case.client.status == "active":
-            return ()
-        return _not_active(case, _draft_of_nothing(case)).decisions
-    if found.reason == "screening":
-        words, source = screening.words(found), screening.SOURCE
-    else:
-        words, source = signs.words(found), signs.SOURCE
-    rule = {"screening": "screening", "pain": "pain"}.get(found.reason, "signs")
-    return (Decision(rule, words, found.because, source, warns=True),)
-
-
-def _draft_of_nothing(case: Case) -> Draft:
-    own = cadence.band(case.client.baseline.cadence.spm)
-    return Draft(0, case.first_monday, "pause", 0.0, 0.0, 0, own)
+    if found is not None:
+        return (Decision(found.rule, found.says, found.because, found.source, warns=True),)
+    if case.client.status == "active":
+        return ()
+    return _not_active(case, Draft(0, case.first_monday)).decisions

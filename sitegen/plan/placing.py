@@ -12,21 +12,12 @@ from functools import lru_cache
 from itertools import combinations
 from typing import NamedTuple
 
-from sitegen.rules.spacing import neighbours
+from sitegen.rules.days import Offer, neighbours, run_days
 
 WEEK = 7
-UNLIMITED = 24 * 60
 MONDAY, SATURDAY, SUNDAY = 0, 5, 6
 NO_DAY = -1
 FEWEST_APART = 2
-
-
-class Offer(NamedTuple):
-    """What one weekday offers: minutes in all (`UNLIMITED` without a limit), and for what."""
-
-    minutes: int = 0
-    run: bool = False
-    strength: bool = False
 
 
 class Wish(NamedTuple):
@@ -60,26 +51,6 @@ class Pattern(NamedTuple):
     hard: tuple[int, ...] = ()
     strength: tuple[int, ...] = ()
     crowded: bool = False
-
-
-def run_days(offers: tuple[Offer, ...]) -> tuple[int, ...]:
-    return tuple(d for d, o in enumerate(offers) if o.run)
-
-
-def most_runs(offers: tuple[Offer, ...], novice: bool, least: int = 2) -> int:
-    """How many runs the days can hold; for a new runner without two days in a row.
-
-    ``least`` at least where as many days are offered, even if they are neighbours.
-    """
-    days = run_days(offers)
-    if not novice or len(days) < 2:
-        return len(days)
-    apart = max(n for n in range(1, len(days) + 1) if _has_apart(days, n))
-    return max(apart, min(least, len(days)))
-
-
-def _has_apart(days: tuple[int, ...], count: int) -> bool:
-    return any(neighbours(c) == 0 for c in combinations(days, count))
 
 
 @lru_cache(maxsize=4096)

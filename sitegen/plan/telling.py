@@ -15,9 +15,9 @@ from sitegen.model.case import Case
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
-from sitegen.plan.condition import History
-from sitegen.plan.drafting import CROWDED, HELD, offers
-from sitegen.plan.placing import UNLIMITED
+from sitegen.plan.drafting import CROWDED, HELD
+from sitegen.rules.days import UNLIMITED, offers
+from sitegen.rules.log import Log
 
 WEEK = timedelta(days=7)
 UNHEARD_WEEKS = 2  # silent weeks in a row that a coach is told of; common practice, no source
@@ -31,7 +31,7 @@ HINTS: Mapping[str, str] = {
 
 
 def told(
-    case: Case, log: History, weeks: Sequence[Week], standing: Sequence[Decision]
+    case: Case, log: Log, weeks: Sequence[Week], standing: Sequence[Decision]
 ) -> list[Problem]:
     """All warnings of a plan but that of the event's reach.
 
@@ -57,7 +57,7 @@ def _standing(case: Case, standing: Sequence[Decision]) -> Iterator[Problem]:
             )
 
 
-def _unheard(case: Case, log: History, weeks: Sequence[Week]) -> Iterator[Problem]:
+def _unheard(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
     """That nobody knows what was run in the last weeks: the plan waits, and must not seem sure."""
     count = 0
     for week in reversed(weeks):

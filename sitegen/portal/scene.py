@@ -17,14 +17,14 @@ from sitegen.model.handout import Handout
 from sitegen.model.plan import Decision, Plan, Week
 from sitegen.portal.changed import Seen
 from sitegen.portal.words import Words
+from sitegen.rules import RULES
 
-# A warning of these rules is for the client; a warning of any other is the coach's to act on.
-WARNS_CLIENT = frozenset({"signs", "pain", "screening", "absence"})
+AUDIENCE = {rule.name: rule.audience for rule in RULES}
 
 
 def for_client(decision: Decision) -> bool:
-    """False for what only warns the coach."""
-    return not decision.warns or decision.rule in WARNS_CLIENT
+    """False for what only warns the coach: a rule says so itself (`Rule.audience`)."""
+    return not decision.warns or AUDIENCE.get(decision.rule) == "both"
 
 
 Key = TypeVar("Key", bound=Hashable)

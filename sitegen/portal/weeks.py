@@ -22,7 +22,6 @@ from sitegen.portal.scene import Scene, View, for_client
 from sitegen.portal.stopped import Stopped, stopped
 from sitegen.portal.words import Words, tied
 from sitegen.rules import cadence
-from sitegen.rules.draft import Past
 from sitegen.rules.log import sessions as logged_sessions
 
 SESSION_WORDS = {
@@ -503,12 +502,7 @@ def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decisio
     if not this_week or decision.rule != cadence.RULE.name or "within" not in says.values:
         return decision
     recent = [s for s in logged_sessions(scene.case, as_of) if (as_of - s.on).days <= RATE_DAYS]
-    past = Past(
-        number=week.number, start=week.start, as_of=as_of, reference=0.0,
-        reference_because=None, runs=(), known_longest=0.0, rung=None, aim=week.cadence.aim,
-        last_rise=None, recent=tuple(recent),
-    )  # fmt: skip
-    met = cadence.held(scene.case, past, week.cadence)
+    met = cadence.held(scene.case, recent, week.cadence)
     if not met.counted:
         return decision
     values = {**says.values, "within": met.within, "count": met.counted}

@@ -1,8 +1,13 @@
-"""Progression rules, one a file. `RULES` lists them in the order in which they act, limits last."""
+"""Progression rules, one a file. `RULES` lists them in the order in which they act, limits last.
+
+Files that hold no rule: `rule` (what a rule is), `draft` (a week at work), `log` (check-ins),
+`days` (what weekdays offer), `pacing` and `power_law` (paces from a race).
+"""
 
 from sitegen.rules import (
     absence,
     cadence,
+    coach_week,
     ease,
     feasible,
     fuel,
@@ -29,6 +34,7 @@ RULES: tuple[Rule, ...] = (
     pain.RULE,
     signs.RULE,
     taper.RULE,
+    coach_week.RULE,
     feasible.RULE,
     run_walk.RULE,
     spacing.RULE,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import date
 from typing import Annotated, NamedTuple
 
 from pydantic import Field
@@ -13,7 +15,8 @@ from sitegen.model.sentence import Sentence, say, say_count
 from sitegen.model.values import Cadence, Percent
 from sitegen.rules.draft import EPSILON, Beat, Draft, Past
 from sitegen.rules.log import Logged
-from sitegen.rules.rule import Parameters, Rule
+from sitegen.rules.rule import Lived, Memory, Parameters, Rule
+from sitegen.rules.volume import reference
 
 SOURCE = (
     "direction: Heiderscheit BC et al., Med Sci Sports Exerc 2011;43(2):296-302; outdoors: Willy "
@@ -28,6 +31,7 @@ VOLUME_RISE = 1.10
 SPM_PER_METRE_PER_SECOND = 5.6  # Burns GT et al., J Appl Physiol 2019;126(2):462-468
 HELD_OF_LAST = (3, 4)
 SITE_DAYS = 28
+STEADY_WEEKS = 4  # a new baseline is held this long
 SORE_SITES = ("hamstring", "hip flexor", "hip-flexor", "front of the hip", "groin")
 TALL_CM = 188.0
 USUAL_SPM = 165.0  # de Ruiter CJ et al., Eur J Sport Sci 2020;20(2):182-190
@@ -60,6 +64,30 @@ class Held(NamedTuple):
     within: int
     counted: int
     times: int
+
+
+class Aim(NamedTuple):
+    """The aim, the week in which it last rose, the week before which it stays."""
+
+    spm: int
+    last_rise: int | None = None
+    steady_until: int = 0
+
+
+def _start(case: Case, monday: date, number: int, before: Aim | None) -> Aim:
+    own = case.client.baseline.cadence.spm
+    return Aim(own, None, number + STEADY_WEEKS if before is not None else 0)
+
+
+def _after(before: Aim, lived: Lived) -> Aim:
+    aim = lived.week.cadence.aim
+    if aim <= before.spm:
+        return before
+    return before._replace(spm=aim, last_rise=lived.week.number)
+
+
+def _opens(draft: Draft, past: Past, case: Case) -> Draft:
+    return draft._replace(band=band(RULE.remembered(past).spm))
 
 
 def band(aim: int) -> Band:
@@ -117,8 +145,9 @@ def at_baseline_speed(session: Logged, case: Case) -> tuple[float, float] | None
     return logged, logged - SPM_PER_METRE_PER_SECOND * (speed - pace.metres_per_second)
 
 
-def held(case: Case, past: Past, aim: Band) -> Held:
-    """How the last logged step rates, put on the baseline's speed, compare with the aim.
+def held(case: Case, recent: Sequence[Logged], aim: Band) -> Held:
+    """How the last step rates of the sessions ``recent``, put on the baseline's speed, compare
+    with the aim.
 
     Within is what lies in the band and nearer to the aim than to the step below it: with a band as
     wide as a step, standing still would count as held otherwise.
@@ -127,7 +156,7 @@ def held(case: Case, past: Past, aim: Band) -> Held:
     low = max(aim.low, aim.aim - step_spm(case) // 2)
     met: list[bool] = []  # the last session first
     times = 0
-    for session in reversed(past.recent):
+    for session in reversed(recent):
         rate = at_baseline_speed(session, case)
         if rate is None:
             continue
@@ -157,32 +186,33 @@ def _sore(past: Past) -> bool:
     return False
 
 
-def _why_not(draft: Draft, past: Past, case: Case, hold: int) -> Sentence | None:
+def _why_not(draft: Draft, past: Past, case: Case, now: Aim, hold: int) -> Sentence | None:
     """The reason why the aim does not rise this week, or None."""
     if past.number == 1:
         return say("The first week is run at your own step rate.")
-    if past.number < past.steady_until:
+    if past.number < now.steady_until:
         return say("A new baseline is held for four weeks before the step rate rises again.")
     if draft.minutes <= 0:
         return say("The step rate does not rise in a week without a run.")
     if not draft.may_grow or draft.kind not in ("build", "ease", "hold"):
         return say("The step rate does not rise while something else holds the plan.")
-    if _is_held(past, hold):
+    if _is_held(past, now, hold):
         return say_count(
             "The new step rate is held for {count} week before the next.",
             "The new step rate is held for {count} weeks before the next.",
             count=hold,
         )
-    previous = past.previous.run_minutes if past.previous else past.reference
-    if draft.minutes > min(past.reference, previous) * VOLUME_RISE + EPSILON:
+    whole = reference(past)
+    previous = past.previous.run_minutes if past.previous else whole
+    if draft.minutes > min(whole, previous) * VOLUME_RISE + EPSILON:
         return say("Minutes rise by more than a tenth this week, so the step rate does not.")
     if _sore(past):
         return say("The back of the thigh or the front of the hip spoke up: the step rate waits.")
     return None
 
 
-def _is_held(past: Past, hold: int) -> bool:
-    return past.last_rise is not None and past.number - past.last_rise <= hold
+def _is_held(past: Past, now: Aim, hold: int) -> bool:
+    return now.last_rise is not None and past.number - now.last_rise <= hold
 
 
 def beats(weeks_since_rise: int, times_held: int) -> Beat | None:
@@ -196,36 +226,36 @@ def beats(weeks_since_rise: int, times_held: int) -> Beat | None:
     return found._replace(repeats=max(found.repeats // share, 1))
 
 
-def apply(draft: Draft, past: Past, case: Case) -> Draft:
+def _raised(draft: Draft, past: Past, case: Case) -> Draft:
     """Raise the aim by a small step where nothing speaks against it; else hold it."""
-    if draft.stop is not None:
-        return draft
     values = RULE.values(case)
     own = case.client.baseline.cadence.spm
     end, why = goal(case)
     because = case.setting_origin(RULE.name, "aim", "cadence", "aim")
-    aim, says, rose = past.aim, why, False
+    before: Aim = RULE.remembered(past)
+    aim, says, rose = before.spm, why, False
     if aim < end:
-        reason = _why_not(draft, past, case, values.hold)
+        reason = _why_not(draft, past, case, before, values.hold)
         if reason is None:
             aim, rose = min(aim + step_spm(case), end), True
             says = say(
                 "{aim} spm for the beat minutes, {more} more than before; your own was {own}.",
                 aim=aim,
-                more=aim - past.aim,
+                more=aim - before.spm,
                 own=own,
             )
         else:
             says = reason
-    if because is None and (rose or _is_held(past, values.hold)):
+    if because is None and (rose or _is_held(past, before, values.hold)):
         parameter = "step" if rose else "hold"
         because = case.setting_origin(RULE.name, parameter, "cadence", parameter)
     because = because or case.origins.at("baseline", "cadence")
     now = band(aim)
+    last_rise = before.last_rise
     beat: Beat | None = None
     if aim > own and draft.kind not in ("back", "return", "pause", "event"):
-        since = 0 if rose or past.last_rise is None else past.number - past.last_rise
-        met = held(case, past, now)
+        since = 0 if rose or last_rise is None else past.number - last_rise
+        met = held(case, past.recent, now)
         beat = beats(since, met.times)
         if not rose and met.counted and past.start <= past.as_of:
             says = say_count(
@@ -242,11 +272,37 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         says,
         because=because,
         source=SOURCE,
-        before=float(past.aim),
+        before=float(before.spm),
         after=float(aim),
         band=now,
         beat=beat,
     )
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """The aim that follows from the plan, or the coach's own for this week."""
+    if draft.stop is not None:
+        return draft
+    return _as_written(_raised(draft, past, case), case)
+
+
+def _as_written(draft: Draft, case: Case) -> Draft:
+    """A week's aim as the coach wrote it among the changes."""
+    own = case.client.baseline.cadence.spm
+    for index, change in enumerate(case.client.changes):
+        if change.week == draft.number and change.cadence is not None:
+            aim = change.cadence.spm
+            draft = draft.decide(
+                "changes",
+                say("Your coach set {aim} spm: {why}", aim=aim, why=change.because),
+                because=case.origins.at("changes", index),
+                source="the coach's decision",
+                before=float(draft.band.aim),
+                after=float(aim),
+                warns=not own <= aim <= ceiling(own),
+                band=band(aim),
+            )
+    return draft
 
 
 RULE = Rule(
@@ -261,6 +317,10 @@ RULE = Rule(
     evidence="weak",
     apply=apply,
     parameters=CadenceParameters,
+    needs=("volume", "pain", "taper"),
+    opens=_opens,
+    memory=Memory(_start, _after),
+    review="The aim never falls; after a rise it stays `hold` weeks; see it in `sitegen weeks`.",
     client_fields={
         "aim": ("cadence", "aim"),
         "step": ("cadence", "step"),

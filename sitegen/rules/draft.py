@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass, field
+from collections.abc import Hashable, Mapping
 from datetime import date, timedelta
 from math import floor
+from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
 from sitegen.model.plan import Band, Decision, SessionKind, Week, WeekKind
@@ -15,8 +16,11 @@ from sitegen.rules.log import Logged, Run
 
 EPSILON = 1e-9
 
-PainLevel = Literal["go", "hold", "refer"]
 StopReason = Literal["screening", "urgent", "sign", "pain", "paused", "ended"]
+# Stops by how much they weigh: the first of several is told.
+GRAVEST: tuple[StopReason, ...] = ("screening", "urgent", "sign", "pain", "paused", "ended")
+# What one step back leaves of the minutes.
+BACK_SHARE = 0.8
 
 
 def whole_minutes(minutes: float) -> int:
@@ -25,32 +29,31 @@ def whole_minutes(minutes: float) -> int:
 
 
 class Stop(NamedTuple):
-    """No session may be planned, and where the reason stands."""
+    """No session may be planned, and where the reason stands.
+
+    ``rule`` is the one that says so, in the words of ``says``. Where the plan ``refers``, a
+    licensed clinician has to see the client.
+    """
 
     reason: StopReason
     since: date | None
     because: Origin | None = None
     word: str = ""
+    rule: str = ""
+    says: Sentence = Sentence("")
+    source: str = ""
+    refers: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(NamedTuple):
     """What is known of the runner on the morning of a day, from the log up to the day before.
 
-    ``backs`` are the days of this week on which pain sent the plan back, ``recent_back`` is True
-    where that happened in the seven days before the week. ``away_days`` counts days since the
-    last logged run, None where no run was ever logged. Two conditions are equal where they lead to
-    the same week: which entry of several held it is not compared, and the first is told.
+    ``known`` maps the name of a rule to what it knows, for each rule that looks at the log; two
+    conditions are equal where they lead to the same week. ``stop`` is the gravest of all stops.
     """
 
-    pain: PainLevel = "go"
-    pain_because: Origin | None = field(default=None, compare=False)
-    pain_score: int | None = field(default=None, compare=False)
-    backs: int = 0
-    recent_back: bool = False
+    known: Mapping[str, Hashable] = MappingProxyType({})
     stop: Stop | None = None
-    away_days: int | None = None
-    silent: bool = False
 
 
 class Rung(NamedTuple):
@@ -70,30 +73,27 @@ class Beat(NamedTuple):
 class Past(NamedTuple):
     """What the weeks before this one left behind.
 
-    ``reference`` is the last building week's achieved minutes; ``peak`` the largest building
-    week so far; ``rung`` the place on the ladder (0 is the lowest), None once 30 minutes are run
-    without a walk; ``steady_until`` the week before which the step rate stays at a new baseline;
-    ``runs`` the runs done or planned in the weeks before, ``recent`` the sessions
-    logged in them, both oldest first and far enough back for every rule.
+    ``memory`` maps the name of a rule to what it remembers (see `Rule.remembered`), ``read`` to
+    what it once laid out of file and log. ``runs`` are the runs done or planned in the weeks
+    before, ``recent`` the sessions logged in them, both oldest first and far enough back for every
+    rule.
     """
 
     number: int
     start: date
     as_of: date
-    reference: float
-    reference_because: Origin | None
-    runs: tuple[Run, ...]
-    known_longest: float
-    rung: int | None
-    aim: int
-    last_rise: int | None
-    peak: float = 0.0
+    runs: tuple[Run, ...] = ()
+    known_longest: float = 0.0
     previous: Week | None = None
-    hard_weeks: int = 0
-    run_count: int = 0
-    steady_until: int = 0
-    condition: Condition = Condition()
     recent: tuple[Logged, ...] = ()
+    memory: Mapping[str, Any] = MappingProxyType({})
+    read: Mapping[str, Any] = MappingProxyType({})
+    condition: Condition = Condition()
+
+    @property
+    def stop(self) -> Stop | None:
+        """Why nothing may be planned, as known on the morning of the day."""
+        return self.condition.stop
 
     @property
     def end(self) -> date:
@@ -118,11 +118,11 @@ class Draft(NamedTuple):
 
     number: int
     start: date
-    kind: WeekKind
-    minutes: float
-    longest: float
-    runs: int
-    band: Band
+    kind: WeekKind = "build"
+    minutes: float = 0.0
+    longest: float = float("inf")
+    runs: int = 0
+    band: Band = Band(0, 0, 0)
     may_grow: bool = True
     novice: bool = False
     rung: int | None = None
@@ -158,6 +158,21 @@ class Draft(NamedTuple):
         """The draft with ``changes`` made and the decision behind them noted."""
         decision = Decision(rule, says, because, source, before, after, None, warns)
         return self._replace(decisions=(*self.decisions, decision), **changes)
+
+    def stopped(self, stop: Stop) -> Draft:
+        """The draft with nothing in it, and why, for client and coach."""
+        return self.decide(
+            stop.rule,
+            stop.says,
+            because=stop.because,
+            source=stop.source,
+            before=self.minutes,
+            after=0.0,
+            warns=True,
+            kind="pause",
+            minutes=0.0,
+            stop=stop,
+        )
 
 
 def share_of_week(runs: int) -> float:

@@ -12,6 +12,7 @@ from sitegen.model.sentence import say
 from sitegen.model.values import Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Parameters, Rule
+from sitegen.rules.volume import reference
 
 SOURCE = (
     "common practice, no source; easier weeks are an opinion of strength coaches (Bell L et al., "
@@ -35,7 +36,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     values = RULE.values(case)
     if draft.stop is not None or draft.number % values.every != 0:
         return draft
-    minutes = float(whole_minutes(past.reference * (1 - values.by.fraction)))
+    whole = reference(past)
+    minutes = float(whole_minutes(whole * (1 - values.by.fraction)))
     because = case.setting_origin(RULE.name, "by", "plan", "ease", "by") or case.setting_origin(
         RULE.name, "every", "plan", "ease", "every"
     )
@@ -48,7 +50,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         ),
         because=because,
         source=SOURCE,
-        before=past.reference,
+        before=whole,
         after=minutes,
         kind="ease",
         minutes=minutes,
@@ -67,4 +69,6 @@ RULE = Rule(
     apply=apply,
     parameters=EaseParameters,
     client_fields={"every": ("plan", "ease", "every"), "by": ("plan", "ease", "by")},
+    needs=("volume",),
+    review="Weeks whose number `every` divides are `ease`, `by` under the building week before.",
 )

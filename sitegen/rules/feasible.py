@@ -70,4 +70,6 @@ RULE = Rule(
     evidence="judgement",
     apply=apply,
     parameters=FeasibleParameters,
+    audience="coach",
+    review="Set the longest run before the taper against what the event asks for.",
 )

@@ -54,5 +54,6 @@ RULE = Rule(
     evidence="weak",
     apply=apply,
     parameters=FuelParameters,
+    review="Off without a line `fuel` in the file; else a reminder stands before each run.",
     client_fields={"before": ("fuel", "before")},
 )

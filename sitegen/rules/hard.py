@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated
 
 from pydantic import Field
@@ -11,9 +12,9 @@ from sitegen.model.kinds import percent, whole
 from sitegen.model.plan import SessionKind
 from sitegen.model.sentence import Sentence, say
 from sitegen.model.values import Percent
-from sitegen.rules import screening, taper
+from sitegen.rules import pain, screening, taper
 from sitegen.rules.draft import EPSILON, Draft, Past, share_of_week, whole_minutes
-from sitegen.rules.rule import Parameters, Rule
+from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 
 SOURCE = (
     "common practice, no source; progressing hard running instead of volume did not clearly "
@@ -36,6 +37,15 @@ class HardParameters(Parameters):
     share: Annotated[Percent, percent(5, 20)] = Field(
         Percent(20), description="most of the week's minutes that hard sessions may be"
     )
+
+
+def _start(case: Case, monday: date, number: int, before: int | None) -> int:
+    return before or 0
+
+
+def _after(before: int, lived: Lived) -> int:
+    """How many hard sessions there were so far: kinds come in turn."""
+    return before + sum(1 for s in lived.week.sessions if s.hard)
 
 
 def most_for(runs: int, share: float) -> int:
@@ -66,7 +76,8 @@ def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | 
         return say("No hard session before 30 minutes are run without a walk.")
     if draft.kind == "ease":
         return say("No hard session in an easier week.")
-    if past.condition.pain != "go" or past.condition.backs:  # also before an event
+    sore = pain.known(past)
+    if sore.level != "go" or sore.backs:  # also before an event
         return say("No hard session while pain holds the plan.")
     if not draft.may_grow and draft.kind not in ("taper", "event"):
         return say("No hard session while something holds the plan.")
@@ -101,7 +112,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         )
     if reason is not None:
         return draft.decide(RULE.name, reason, because=because, source=SOURCE)
-    kinds = tuple(KINDS[(past.hard_weeks + i) % len(KINDS)] for i in range(count))
+    before = RULE.remembered(past)
+    kinds = tuple(KINDS[(before + i) % len(KINDS)] for i in range(count))
     return draft.decide(
         RULE.name,
         say(
@@ -135,6 +147,9 @@ RULE = Rule(
     evidence="judgement",
     apply=apply,
     parameters=HardParameters,
+    needs=("volume", "ease", "pain", "taper", "run_walk", "spacing"),
+    memory=Memory(_start, _after),
+    review="Add up the minutes of hard sessions of a week, and set them against the week's.",
     client_fields={
         "from_week": ("plan", "hard", "from_week"),
         "per_week": ("plan", "hard", "per_week"),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping
 from datetime import date
-from typing import NamedTuple
+from types import MappingProxyType
+from typing import Any, NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn, Pain
@@ -32,6 +34,51 @@ class Logged(NamedTuple):
     pain: Pain | None
     origin: Origin
     is_run: bool
+
+
+class Log(NamedTuple):
+    """A client's whole log up to ``as_of``, laid out so that any day is looked up quickly.
+
+    ``read`` maps the name of a rule to what it laid out of file and log (`Rule.reads`).
+    """
+
+    case: Case
+    as_of: date
+    logged: tuple[Logged, ...]
+    days: tuple[date, ...]
+    runs: tuple[Run, ...]
+    run_days: tuple[date, ...]
+    read: Mapping[str, Any] = MappingProxyType({})
+
+    def known_before(self, day: date) -> int:
+        """How many sessions were logged before ``day``."""
+        return bisect_left(self.days, day)
+
+    def between(self, first: date, end: date) -> tuple[Logged, ...]:
+        """Sessions from ``first`` up to the day before ``end``."""
+        return self.logged[bisect_left(self.days, first) : bisect_left(self.days, end)]
+
+    def runs_between(self, first: date, end: date) -> tuple[Run, ...]:
+        """Runs from ``first`` up to the day before ``end``."""
+        return self.runs[bisect_left(self.run_days, first) : bisect_left(self.run_days, end)]
+
+    def last_run_before(self, day: date) -> date | None:
+        known = bisect_left(self.run_days, day)
+        return self.run_days[known - 1] if known else None
+
+
+def log_of(case: Case, as_of: date) -> Log:
+    """The log up to ``as_of``; nothing is read in it by a rule yet."""
+    logged = sessions(case, as_of)
+    ran = runs(logged)
+    return Log(
+        case=case,
+        as_of=as_of,
+        logged=logged,
+        days=tuple(s.on for s in logged),
+        runs=ran,
+        run_days=tuple(r.on for r in ran),
+    )
 
 
 def sessions(case: Case, up_to: date) -> tuple[Logged, ...]:
@@ -76,6 +123,11 @@ def minutes_of(entry: CheckIn, case: Case) -> float:
         pace = case.client.baseline.pace or SLOW_PACE
         return entry.distance.km * pace.seconds_per_km / 60
     return 0.0
+
+
+def lifted_on(case: Case) -> tuple[date, ...]:
+    """Days on which the coach lifted a pause: a change with ``rest: no``."""
+    return tuple(c.on for c in case.client.changes if c.rest is False and c.on is not None)
 
 
 def runs(logged: Iterable[Logged]) -> tuple[Run, ...]:

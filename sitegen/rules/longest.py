@@ -79,4 +79,6 @@ RULE = Rule(
     source=SOURCE,
     evidence="published",
     apply=apply,
+    needs=("volume", "spacing", "run_walk"),
+    review="For each run, look for the longest of the 30 days before it, logged or planned.",
 )

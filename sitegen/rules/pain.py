@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from dataclasses import dataclass, field
+from datetime import date, timedelta
 from typing import Annotated, Literal, NamedTuple
 
 from pydantic import Field
@@ -12,10 +13,11 @@ from sitegen.model.case import Case
 from sitegen.model.checkin import Pain
 from sitegen.model.kinds import choice
 from sitegen.model.problem import Origin
-from sitegen.model.sentence import say
-from sitegen.rules.draft import Draft, PainLevel, Past, whole_minutes
-from sitegen.rules.log import Logged
-from sitegen.rules.rule import Parameters, Rule
+from sitegen.model.sentence import N_, say
+from sitegen.rules.draft import BACK_SHARE, Draft, Past, Stop, whole_minutes
+from sitegen.rules.log import Log, Logged, lifted_on
+from sitegen.rules.rule import Back, Morning, Parameters, Rule
+from sitegen.rules.volume import reference
 
 SOURCE = (
     "after Silbernagel KG et al., Am J Sports Med 2007;35(6):897-906 (limits quoted from memory; "
@@ -24,10 +26,16 @@ SOURCE = (
 )
 CALM_UP_TO = 2
 HOLD_UP_TO = 5
-BACK_SHARE = 0.8
 CALM_SESSIONS = 2
 REFER_WITHIN_DAYS = 14
 
+WEEK = timedelta(days=7)
+REFERRED = N_(
+    "Paused: pain sent the plan back twice within 14 days. Do not run; see a licensed clinician. "
+    "The plan goes on when your coach lifts the pause."
+)
+
+PainLevel = Literal["go", "hold", "refer"]
 Grade = Literal["calm", "hold", "back"]
 
 
@@ -53,6 +61,29 @@ class PainState(NamedTuple):
     lifted: int = 0
     because: Origin | None = None
     score: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the log says of pain on a morning.
+
+    ``backs`` counts the days of this week on which pain sent the plan back, ``recent_back`` is
+    True where that happened in the seven days before the week. Which entry of several held it is
+    not compared; the first is told.
+    """
+
+    level: PainLevel = "go"
+    because: Origin | None = field(default=None, compare=False)
+    score: int | None = field(default=None, compare=False)
+    backs: int = 0
+    recent_back: bool = False
+
+
+def known(past: Past) -> Known:
+    """What is known of pain on the morning that the week is drawn for."""
+    found = past.condition.known[RULE.name]
+    assert isinstance(found, Known)
+    return found
 
 
 def grade(pain: Pain, profile: str) -> Grade | None:
@@ -116,37 +147,87 @@ def lift(now: PainState) -> PainState:
     return now._replace(level="hold", calm=0, held_in_a_row=0, lifted=len(now.backs))
 
 
+def _read(case: Case, log: Log) -> tuple[PainState, ...]:
+    return states(log.logged, RULE.values(case).profile, lifted_on(case))
+
+
+def state_before(log: Log, day: date, lifted_by: date | None = None) -> PainState:
+    """Where the scores before ``day`` have led, lifts up to ``lifted_by`` (or it) counted."""
+    count = log.known_before(day)
+    now: PainState = log.read[RULE.name][count - 1] if count else PainState()
+    since = log.days[count - 1] if count else date.min
+    for lifted in sorted(lifted_on(log.case)):
+        if since < lifted <= (lifted_by or day):
+            now = lift(now)
+    return now
+
+
+def _backs_in(state: PainState, week_start: date) -> int:
+    return sum([week_start <= day < week_start + WEEK for day in state.backs])
+
+
+def _knows(log: Log, morning: Morning) -> Known:
+    state = state_before(log, morning.day)
+    recent = state.level != "go" and _backs_in(state, morning.week_start - WEEK) > 0
+    return Known(
+        state.level, state.because, state.score, _backs_in(state, morning.week_start), recent
+    )
+
+
+def _stops(log: Log, before: date, day: date) -> Stop | None:
+    state = state_before(log, before, day)
+    if state.level != "refer":
+        return None
+    since = state.backs[-1] if state.backs else None
+    return Stop(
+        "pain", since, state.because, "", RULE.name, say(REFERRED), RULE.source, refers=True
+    )
+
+
+def _backs(log: Log, before: date, week_start: date) -> Back:
+    state = state_before(log, before)
+    return Back(_backs_in(state, week_start), state.because)
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Hold, or step back, or leave as it is."""
-    known = past.condition
+    """Hold, or step back, or plan nothing, or leave as it is."""
+    draft = _held(draft, past, case)
+    stop = past.stop
+    if draft.stop is not None or stop is None or stop.rule != RULE.name:
+        return draft
+    return draft.stopped(stop)
+
+
+def _held(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is not None:
         return draft
-    if known.pain == "go" and not known.backs:
+    now = known(past)
+    if now.level == "go" and not now.backs:
         return draft
-    level = min(draft.minutes, past.reference)
+    level = min(draft.minutes, reference(past))
     longest = min(draft.longest, past.longest_before(past.start))
-    if known.backs or known.recent_back:
-        share = BACK_SHARE**known.backs
-        longest *= BACK_SHARE if known.recent_back else 1.0
+    if now.backs or now.recent_back:
+        share = BACK_SHARE**now.backs
+        longest *= BACK_SHARE if now.recent_back else 1.0
         minutes = float(whole_minutes(level * share))
-        rung = draft.rung if draft.rung is None else max(draft.rung - known.backs, 0)
+        rung = draft.rung if draft.rung is None else max(draft.rung - now.backs, 0)
         return draft.decide(
             RULE.name,
-            say("Pain of {score}/10 was logged: the plan goes back a step.", score=known.pain_score)
-            if known.backs
+            say("Pain of {score}/10 was logged: the plan goes back a step.", score=now.score)
+            if now.backs
             else say(
                 "Pain of {score}/10 was logged: the plan stays a step back until two sessions in "
                 "a row are at 0 to 2.",
-                score=known.pain_score,
+                score=now.score,
             ),
-            because=known.pain_because,
+            because=now.because,
             source=SOURCE,
             before=draft.minutes,
             after=minutes,
             minutes=minutes,
             longest=longest * share,
             rung=rung,
-            kind=draft.kind if draft.kind in ("ease", "return") and not known.backs else "back",
+            kind=draft.kind if draft.kind in ("ease", "return") and not now.backs else "back",
             may_grow=False,
         )
     return draft.decide(
@@ -154,9 +235,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         say(
             "Pain of {score}/10 was logged: nothing grows until two sessions in a row are at 0 "
             "to 2.",
-            score=known.pain_score,
+            score=now.score,
         ),
-        because=known.pain_because,
+        because=now.because,
         source=SOURCE,
         before=draft.minutes,
         after=level,
@@ -179,4 +260,10 @@ RULE = Rule(
     evidence="weak",
     apply=apply,
     parameters=PainParameters,
+    needs=("volume",),
+    reads=_read,
+    knows=_knows,
+    stops=_stops,
+    backs=_backs,
+    review="Read the log's scores downwards, and say for each: on, hold, or back; then the weeks.",
 )

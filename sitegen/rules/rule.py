@@ -1,17 +1,27 @@
-"""What a rule is: a promise, a reason with its source, parameters, and one pure function."""
+"""What a rule is: a promise, a reason with its source, parameters, and pure functions.
+
+A rule brings all that is its own: what it reads in the log, what stops the plan in its eyes, what
+it remembers from week to week, whom its warnings reach, which rules it needs before it. The fold
+(`sitegen.plan.fold`) asks every rule alike and knows none by name.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from sitegen.model.case import Case, Path
 from sitegen.model.client import Written
-from sitegen.rules.draft import Draft, Past
+from sitegen.model.plan import Week
+from sitegen.model.problem import Origin
+from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.rules.log import Log, Logged
 
 Evidence = Literal["published", "weak", "judgement", "arithmetic"]
+Audience = Literal["both", "coach"]
 
 
 class Parameters(Written):
@@ -20,6 +30,68 @@ class Parameters(Written):
 
 class NoParameters(Parameters):
     """For a rule that leaves nothing to choose."""
+
+
+class Morning(NamedTuple):
+    """The morning of a day in the week that starts on ``week_start``, ``previous`` before it.
+
+    Only what was logged before ``day`` is known.
+    """
+
+    day: date
+    week_start: date
+    previous: Week | None
+
+
+class Lived(NamedTuple):
+    """A week as it came out, for what a rule remembers of it.
+
+    ``done`` are the sessions logged in it, runs and others. It ``is_past`` where its Sunday is
+    over, ``is_heard`` where it is past and something was logged, ``is_cut`` where the plan began
+    or was stopped in it: no week to build on. ``backs`` counts the steps back that it brought
+    (see `Rule.backs`).
+    """
+
+    case: Case
+    past: Past
+    draft: Draft
+    week: Week
+    done: tuple[Logged, ...]
+    is_past: bool
+    is_heard: bool
+    is_cut: bool
+    backs: int
+    back_because: Origin | None
+
+    @property
+    def training(self) -> float:
+        """Running minutes of the week as planned, the event itself not counted."""
+        return sum(s.run_minutes for s in self.week.sessions if s.kind != "event")
+
+    @property
+    def logged(self) -> float:
+        """Running minutes that were logged."""
+        return sum(s.minutes for s in self.done if s.is_run)
+
+
+class Back(NamedTuple):
+    """How many steps back a week brought, and what the last of them came from."""
+
+    times: int = 0
+    because: Origin | None = None
+
+
+class Memory(NamedTuple):
+    """What a rule remembers from week to week.
+
+    ``start(case, monday, number, before)`` is where the baseline puts the runner, for week
+    ``number`` that begins on ``monday``; ``before`` is what was remembered so far where the
+    baseline is a new one inside the plan, else None. ``after(before, lived)`` is what a week
+    leaves behind.
+    """
+
+    start: Callable[[Case, date, int, Any], Any]
+    after: Callable[[Any, Lived], Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +106,19 @@ class Rule:
     practice, no source), ``arithmetic`` (nothing to believe: it only counts).
 
     ``client_fields`` maps a parameter to the path of the client's own field that sets it.
+
+    What else a rule may bring:
+        audience: Whom a warning of it reaches, ``both`` client and coach, or the ``coach`` alone.
+        needs: Names of rules that have to act before it, as it builds on what they did.
+        opens: Lays what it remembers into the week, before any rule acts.
+        memory: What it remembers; `remembered` gives it back.
+        reads: What it lays out of a client's file and log, once a plan; `Past.read` holds it.
+        knows: What it knows on the morning of a day; equal values lead to the same week.
+        stops: Why it lets nothing be planned on ``day``, by what was logged before the day
+            ``before``: ``stops(log, before, day)``. None where it lets the plan go on.
+        backs: How many steps back the log before a day asks for in the week that starts on
+            another: ``backs(log, before, week_start)``.
+        review: How a coach or a reviewer sees on a plan that the rule did what it promises.
     """
 
     name: str
@@ -44,7 +129,24 @@ class Rule:
     apply: Callable[[Draft, Past, Case], Draft]
     parameters: type[Parameters] = NoParameters
     client_fields: Mapping[str, Path] = field(default_factory=lambda: MappingProxyType({}))
+    audience: Audience = "both"
+    needs: tuple[str, ...] = ()
+    opens: Callable[[Draft, Past, Case], Draft] | None = None
+    memory: Memory | None = None
+    reads: Callable[[Case, Log], Any] | None = None
+    knows: Callable[[Log, Morning], Hashable] | None = None
+    stops: Callable[[Log, date, date], Stop | None] | None = None
+    backs: Callable[[Log, date, date], Back] | None = None
+    review: str = ""
 
     def values(self, case: Case) -> Any:
         """This client's values of the rule's parameters; the defaults where none were merged."""
         return case.settings.get(self.name) or self.parameters()
+
+    def remembered(self, past: Past) -> Any:
+        """What the rule remembers of the weeks before.
+
+        Raises:
+            KeyError: The rule has no memory.
+        """
+        return past.memory[self.name]

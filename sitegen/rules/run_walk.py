@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Annotated
 
 from pydantic import Field
@@ -13,7 +14,8 @@ from sitegen.model.kinds import DistanceText, DurationOrZeroText, DurationText, 
 from sitegen.model.sentence import say
 from sitegen.model.values import Distance, Duration
 from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
-from sitegen.rules.rule import Parameters, Rule
+from sitegen.rules.log import Log
+from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 
 SOURCE = (
     "our own ladder, common practice, no source; a published one: Table 1 of the protocol in "
@@ -83,6 +85,42 @@ def starting_rung(ladder: Sequence[Rung], continuous: float) -> int | None:
         return None
     within = [i for i, r in enumerate(ladder[:-1]) if r.run <= continuous]
     return within[-1] if within else 0
+
+
+def _start(case: Case, monday: date, number: int, before: int | None) -> int | None:
+    return starting_rung(rungs(RULE.values(case)), continuous_minutes(case))
+
+
+def continuous_minutes(case: Case) -> float:
+    """Minutes run without a walk, as the baseline says."""
+    baseline = case.client.baseline
+    found = baseline.continuous or baseline.longest
+    return found.minutes if found else 0.0
+
+
+def _after(before: int | None, lived: Lived) -> int | None:
+    """The rung reached; None once the last one, thirty minutes, was run or is planned."""
+    draft = lived.draft
+    if draft.stop is not None:
+        return None if before is None else max(before - lived.backs, 0)
+    if lived.is_past and not lived.is_heard:
+        return before
+    if draft.rung is None:
+        return None
+    top = draft.ladder[draft.rung]
+    if top.walk > 0 or top.run < CONTINUOUS_MIN:
+        return draft.rung
+    logged = max((s.minutes for s in lived.done if s.is_run), default=0.0)
+    ran = logged if lived.is_heard else lived.week.longest_minutes
+    return None if ran >= CONTINUOUS_MIN * DONE_SHARE else draft.rung
+
+
+def _opens(draft: Draft, past: Past, case: Case) -> Draft:
+    return draft._replace(rung=RULE.remembered(past), ladder=past.read[RULE.name])
+
+
+def _read(case: Case, log: Log) -> tuple[Rung, ...]:
+    return rungs(RULE.values(case))
 
 
 def shortest_course(rung_count: int, sessions: int, rest_days: int) -> int:
@@ -169,4 +207,9 @@ RULE = Rule(
     evidence="judgement",
     apply=apply,
     parameters=RunWalkParameters,
+    needs=("volume", "pain"),
+    opens=_opens,
+    memory=Memory(_start, _after),
+    reads=_read,
+    review="Week by week the running stretch is the same as before, or that of the next rung.",
 )

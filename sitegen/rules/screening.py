@@ -5,8 +5,10 @@ from __future__ import annotations
 from datetime import date
 
 from sitegen.model.case import Case
-from sitegen.model.sentence import N_, Sentence, say
+from sitegen.model.problem import Origin
+from sitegen.model.sentence import N_, say
 from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.rules.log import Log
 from sitegen.rules.rule import Rule
 
 SOURCE = (
@@ -23,10 +25,18 @@ def stop(case: Case, day: date) -> Stop | None:
     if asked.cleared_on is not None and asked.cleared_on <= day:
         return None
     if asked.symptoms:
-        return Stop("screening", None, case.origins.at("screening", "symptoms"))
+        return _stop(case.origins.at("screening", "symptoms"))
     if asked.known_disease and not asked.regular_exercise:
-        return Stop("screening", None, case.origins.at("screening", "known_disease"))
+        return _stop(case.origins.at("screening", "known_disease"))
     return None
+
+
+def _stop(because: Origin) -> Stop:
+    return Stop("screening", None, because, "", RULE.name, say(REFERRED), SOURCE, refers=True)
+
+
+def _stops(log: Log, before: date, day: date) -> Stop | None:
+    return stop(log.case, day)
 
 
 def hard_allowed(case: Case, day: date) -> bool:
@@ -36,18 +46,14 @@ def hard_allowed(case: Case, day: date) -> bool:
     return cleared or not asked.known_disease
 
 
-def words(found: Stop) -> Sentence:
-    return say(REFERRED) if found.reason == "screening" else Sentence("")
-
-
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Plan nothing for who has to be seen first."""
-    found = past.condition.stop
-    if found is None or found.reason != "screening":
+    found = past.stop
+    if found is None or found.rule != RULE.name:
         return draft
     return draft.decide(
         RULE.name,
-        say(REFERRED),
+        found.says,
         because=found.because,
         source=SOURCE,
         kind="pause",
@@ -66,4 +72,6 @@ RULE = Rule(
     source=SOURCE,
     evidence="published",
     apply=apply,
+    stops=_stops,
+    review="With `symptoms: yes` and no `cleared_on`, no week holds a session.",
 )

@@ -8,8 +8,8 @@ from datetime import date
 from sitegen.model.case import Case
 from sitegen.model.checkin import URGENT_SIGNS
 from sitegen.model.sentence import N_, Sentence, say
-from sitegen.rules.draft import Draft, Past, Stop
-from sitegen.rules.log import Logged
+from sitegen.rules.draft import Draft, Past, Stop, StopReason
+from sitegen.rules.log import Log, Logged, lifted_on
 from sitegen.rules.rule import Rule
 
 SOURCE = (
@@ -24,10 +24,6 @@ URGENT = N_(
 PAUSE = N_(
     "Paused: {sign} was logged. Do not run; see a licensed clinician. The plan goes on when your "
     "coach lifts the pause."
-)
-PAIN_REFERRED = N_(
-    "Paused: pain sent the plan back twice within 14 days. Do not run; see a licensed clinician. "
-    "The plan goes on when your coach lifts the pause."
 )
 
 # The first word of a sentence, or one within it.
@@ -47,11 +43,6 @@ SIGN_WORDS = {
 }
 
 
-def lifted_on(case: Case) -> tuple[date, ...]:
-    """Days on which the coach lifted a pause: a change with ``rest: no``."""
-    return tuple(c.on for c in case.client.changes if c.rest is False and c.on is not None)
-
-
 def stop(case: Case, signed: Sequence[Logged], day: date) -> Stop | None:
     """The sign that still stops the plan on ``day``; an urgent one first.
 
@@ -66,38 +57,39 @@ def stop(case: Case, signed: Sequence[Logged], day: date) -> Stop | None:
         for sign in session.entry.signs:
             if sign in URGENT_SIGNS:
                 if not (cleared is not None and session.on <= cleared <= day):
-                    return Stop("urgent", session.on, session.origin, sign)
+                    says = say(URGENT, sign=say(URGENT_WORDS[sign]))
+                    return _stop("urgent", session, sign, says)
             elif not any(session.on <= lift <= day for lift in lifts):
-                found = found or Stop("sign", session.on, session.origin, sign)
+                says = say(PAUSE, sign=say(SIGN_WORDS[sign]))
+                found = found or _stop("sign", session, sign, says)
     return found
 
 
-def words(found: Stop) -> Sentence:
-    """What the client is told."""
-    if found.reason == "pain":
-        return say(PAIN_REFERRED)
-    if found.reason == "urgent":
-        return say(URGENT, sign=say(URGENT_WORDS[found.word]))
-    return say(PAUSE, sign=say(SIGN_WORDS[found.word]))
+def _stop(reason: StopReason, session: Logged, sign: str, says: Sentence) -> Stop:
+    refers = reason == "urgent"
+    return Stop(reason, session.on, session.origin, sign, RULE.name, says, SOURCE, refers)
+
+
+def signed(log: Log) -> tuple[Logged, ...]:
+    """The sessions that told of a sign, oldest first."""
+    found: tuple[Logged, ...] = log.read[RULE.name]
+    return found
+
+
+def _read(case: Case, log: Log) -> tuple[Logged, ...]:
+    return tuple(s for s in log.logged if s.entry.signs)
+
+
+def _stops(log: Log, before: date, day: date) -> Stop | None:
+    return stop(log.case, [s for s in signed(log) if s.on < before], day)
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Plan nothing while a sign, or a referral for pain, stands."""
-    found = past.condition.stop
-    if draft.stop is not None or found is None or found.reason not in ("urgent", "sign", "pain"):
+    """Plan nothing while a sign stands."""
+    found = past.stop
+    if draft.stop is not None or found is None or found.rule != RULE.name:
         return draft
-    return draft.decide(
-        "pain" if found.reason == "pain" else RULE.name,
-        words(found),
-        because=found.because,
-        source=SOURCE,
-        before=draft.minutes,
-        after=0.0,
-        warns=True,
-        kind="pause",
-        minutes=0.0,
-        stop=found,
-    )
+    return draft.stopped(found)
 
 
 RULE = Rule(
@@ -110,4 +102,7 @@ RULE = Rule(
     source=SOURCE,
     evidence="judgement",
     apply=apply,
+    reads=_read,
+    stops=_stops,
+    review="From a sign's day on no session stands, until the day of the clearance or the lift.",
 )

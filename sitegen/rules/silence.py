@@ -2,19 +2,33 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
 from sitegen.rules.draft import Draft, Past
-from sitegen.rules.rule import Rule
+from sitegen.rules.log import Log
+from sitegen.rules.rule import Morning, Rule
+from sitegen.rules.volume import reference
 
 SOURCE = "common practice, no source"
+WEEK = timedelta(days=7)
+
+
+def is_silent(log: Log, morning: Morning) -> bool:
+    """True where the week before is past, had sessions, and nothing was logged in it."""
+    previous = morning.previous
+    if previous is None or not previous.sessions:
+        return False
+    end = previous.start + WEEK
+    return end <= log.as_of and not log.between(previous.start, end)
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Hold the week after one that nobody told of."""
-    if draft.stop is not None or not past.condition.silent:
+    if draft.stop is not None or not past.condition.known[RULE.name]:
         return draft
-    minutes = min(draft.minutes, past.reference)
+    minutes = min(draft.minutes, reference(past))
     return draft.decide(
         RULE.name,
         say("No check-in came for last week, so this week does not grow."),
@@ -38,4 +52,7 @@ RULE = Rule(
     source=SOURCE,
     evidence="judgement",
     apply=apply,
+    needs=("volume",),
+    knows=is_silent,
+    review="After a past week without any entry, the next is not larger than the one before it.",
 )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from datetime import date
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
+from sitegen.rules.days import most_runs, offers
 from sitegen.rules.draft import Draft, Past
-from sitegen.rules.rule import Rule
+from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.run_walk import CONTINUOUS_MIN
 
 SOURCE = (
@@ -15,6 +16,7 @@ SOURCE = (
     "Trials 2023;24 (doi 10.1186/s13063-023-07502-x)"
 )
 REGULAR_WEEKS = 12
+USUAL_RUNS = 3
 
 
 def is_novice(case: Case, week_number: int) -> bool:
@@ -31,13 +33,22 @@ def is_novice(case: Case, week_number: int) -> bool:
     return week_number <= REGULAR_WEEKS
 
 
-@lru_cache(maxsize=512)  # a week has few sets of days, and placing asks for each many times
-def neighbours(days: tuple[int, ...]) -> int:
-    """How many pairs of neighbouring days there are, Sunday and Monday counted as neighbours."""
-    chosen = set(days)
-    if len(chosen) < 2:
-        return 0
-    return sum(1 for d in chosen if (d + 1) % 7 in chosen)
+def _start(case: Case, monday: date, number: int, before: int | None) -> int:
+    return case.client.baseline.runs or USUAL_RUNS
+
+
+def _after(before: int, lived: Lived) -> int:
+    """How many runs a week holds: a cut week, or an event's, says nothing of it."""
+    draft = lived.draft
+    is_part = lived.is_cut or draft.start < lived.case.client.plan.from_
+    if is_part or draft.stop is not None or draft.event_on is not None:
+        return before
+    return max(draft.runs, 1)
+
+
+def _opens(draft: Draft, past: Past, case: Case) -> Draft:
+    most = most_runs(offers(case), is_novice(case, past.number))
+    return draft._replace(runs=min(RULE.remembered(past), most))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -63,4 +74,8 @@ RULE = Rule(
     source=SOURCE,
     evidence="judgement",
     apply=apply,
+    audience="coach",
+    opens=_opens,
+    memory=Memory(_start, _after),
+    review="Mark hard sessions and the long run on a calendar: no two stand side by side.",
 )

@@ -62,4 +62,5 @@ RULE = Rule(
     evidence="weak",
     apply=apply,
     parameters=StrengthParameters,
+    review="The day after strength work holds neither the long run nor a hard session.",
 )

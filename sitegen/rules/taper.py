@@ -15,7 +15,8 @@ from sitegen.model.values import Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.log import SLOW_PACE
 from sitegen.rules.power_law import predict_seconds
-from sitegen.rules.rule import Parameters, Rule
+from sitegen.rules.rule import Lived, Memory, Parameters, Rule
+from sitegen.rules.volume import reference
 
 SOURCE = (
     "Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365 (trained athletes, mixed "
@@ -78,6 +79,15 @@ def event_minutes(case: Case, event: Event) -> float:
     return event.distance.km * pace.seconds_per_km / 60
 
 
+def _start(case: Case, monday: date, number: int, before: float | None) -> float:
+    return before or 0.0
+
+
+def _after(before: float, lived: Lived) -> float:
+    """The largest building week so far."""
+    return max(before, lived.training) if lived.week.kind in ("build", "hold") else before
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Lower the last weeks; make the week after the event an easy one."""
     event, found = case.client.goal.event, taper(case)
@@ -85,9 +95,10 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft
     values = RULE.values(case)
     because = case.origins.at("goal", "event")
-    peak = max(past.peak, past.reference) if past.peak == 0 else past.peak
+    whole = reference(past)
+    peak = RULE.remembered(past) or whole
     if draft.number == found.event_week + 1:
-        minutes = min(draft.minutes, float(whole_minutes(past.reference * AFTER_SHARE)))
+        minutes = min(draft.minutes, float(whole_minutes(whole * AFTER_SHARE)))
         return draft.decide(
             RULE.name,
             say("The week after the event is easy."),
@@ -107,7 +118,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     minutes = float(whole_minutes(peak * share))
     if last:
         minutes = float(whole_minutes(minutes * _part_of_week(event.on)))
-    minutes = min(minutes, float(whole_minutes(past.reference)))
+    minutes = min(minutes, float(whole_minutes(whole)))
     if past.previous is not None and past.previous.run_minutes > 0:
         minutes = min(minutes, past.previous.run_minutes)  # it falls, whatever came before
     if not draft.may_grow:
@@ -151,4 +162,7 @@ RULE = Rule(
     evidence="published",
     apply=apply,
     parameters=TaperParameters,
+    needs=("volume",),
+    memory=Memory(_start, _after),
+    review="Set each week of the taper against the largest building week: 40 to 60 % of it.",
 )

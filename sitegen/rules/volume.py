@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from datetime import date
+from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
 from sitegen.model.case import Case
 from sitegen.model.kinds import DurationText, percent
+from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
 from sitegen.model.values import Duration, Percent
-from sitegen.rules.draft import Draft, Past, whole_minutes
-from sitegen.rules.rule import Parameters, Rule
+from sitegen.rules.draft import BACK_SHARE, Draft, Past, whole_minutes
+from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 
 SOURCE = (
     "common practice, no source; the one randomised trial of a graded 10 % plan found no fewer "
@@ -20,6 +22,7 @@ SOURCE = (
 SMALL_STEP_MIN = 10.0
 SMALL_REFERENCE_MIN = 100.0
 USUAL_GROWTH = 0.10
+OVERRUN = 1.10  # most of a told week that counts where more was run; common practice, no source
 # "Room for": rules after this one may still lower the week, and each says so.
 GROWS = N_(
     "Room for {after} min of running this week, after {before} in the last building week: at most "
@@ -41,6 +44,49 @@ class VolumeParameters(Parameters):
         Duration(5 * 3600),
         description="running minutes a week at which growth ends, or the baseline where larger",
     )
+
+
+class Reference(NamedTuple):
+    """The last building week's achieved minutes, and where they stand."""
+
+    minutes: float
+    because: Origin | None
+
+
+def reference(past: Past) -> float:
+    """Minutes that a week is built on."""
+    found: Reference = RULE.remembered(past)
+    return found.minutes
+
+
+def _start(case: Case, monday: date, number: int, before: Reference | None) -> Reference:
+    return Reference(case.client.baseline.week.minutes, case.origins.at("baseline", "week"))
+
+
+def _after(before: Reference, lived: Lived) -> Reference:
+    """What the week brought, as logged where it is past, else as planned."""
+    minutes, because = before
+    week, training = lived.week, lived.training
+    is_part = lived.is_cut or week.start < lived.case.client.plan.from_
+    builds = week.kind in ("build", "hold", "return") and not is_part
+    if builds and (not lived.is_past or lived.is_heard) and training > 0:
+        achieved = min(lived.logged, training * OVERRUN) if lived.is_heard else training
+        if achieved > 0:
+            if week.kind != "build":
+                achieved = min(achieved, before.minutes)
+            minutes = achieved
+            ran = next((s for s in lived.done if s.is_run), None)
+            because = ran.origin if lived.is_heard and ran else because
+    if lived.backs or week.kind == "back":
+        was_logged = lived.is_heard and lived.logged
+        left = min(before.minutes, lived.logged) if was_logged else minutes
+        minutes = min(before.minutes, left) * BACK_SHARE**lived.backs
+        because = lived.back_because or because
+    return Reference(minutes, because)
+
+
+def _opens(draft: Draft, past: Past, case: Case) -> Draft:
+    return draft._replace(minutes=reference(past))
 
 
 def limit(reference: float, growth: float) -> float:
@@ -74,17 +120,18 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return _part_week(draft, past, case)
     values = RULE.values(case)
     growth = values.growth.fraction
-    aim = limit(past.reference, growth) if draft.is_run_walk else wanted(past.reference, growth)
+    before, logged_at = RULE.remembered(past)
+    aim = limit(before, growth) if draft.is_run_walk else wanted(before, growth)
     ceiling = max(values.most.minutes, case.client.baseline.week.minutes)
     minutes = float(whole_minutes(max(min(aim, ceiling), 0)))
     because = case.setting_origin(RULE.name, "growth", "plan", "growth")
     if minutes <= 0:
         says = say("Nothing can be planned: growth of 0 % on a week of 0 min stays at 0 min.")
-    elif minutes > past.reference:
-        is_small_step = minutes > past.reference * (1 + growth)
+    elif minutes > before:
+        is_small_step = minutes > before * (1 + growth)
         says = say(
             GROWS_SHORT if is_small_step else GROWS,
-            before=past.reference,
+            before=before,
             after=minutes,
             growth=str(values.growth),
         )
@@ -97,9 +144,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     return draft.decide(
         RULE.name,
         says,
-        because=because or past.reference_because,
+        because=because or logged_at,
         source=SOURCE,
-        before=past.reference,
+        before=before,
         after=minutes,
         warns=minutes <= 0,
         minutes=minutes,
@@ -111,13 +158,14 @@ def _part_week(draft: Draft, past: Past, case: Case) -> Draft:
     offered = [i for i, d in enumerate(case.client.week.offered()) if d and "run" in d.uses]
     begun = (case.client.plan.from_ - draft.start).days
     left = sum(1 for day in offered if day >= begun)
-    minutes = float(whole_minutes(past.reference * left / max(len(offered), 1)))
+    whole = reference(past)
+    minutes = float(whole_minutes(whole * left / max(len(offered), 1)))
     return draft.decide(
         RULE.name,
         say("The plan begins during this week, so the week is shorter and does not grow yet."),
         because=case.origins.at("plan", "from"),
         source=SOURCE,
-        before=past.reference,
+        before=whole,
         after=minutes,
         minutes=minutes,
         kind="hold",
@@ -137,4 +185,8 @@ RULE = Rule(
     apply=apply,
     parameters=VolumeParameters,
     client_fields={"growth": ("plan", "growth")},
+    audience="coach",
+    opens=_opens,
+    memory=Memory(_start, _after),
+    review="Of two building weeks in a row, compare the minutes; an ease week counts for nothing.",
 )

@@ -1,0 +1,83 @@
+"""A week's kind, or a week of rest, as the coach wrote it: it goes before what the plan chose."""
+
+from __future__ import annotations
+
+from sitegen.model.case import Case
+from sitegen.model.client import WEEK_KINDS, Change
+from sitegen.model.problem import Origin
+from sitegen.model.sentence import N_, say
+from sitegen.rules import volume
+from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
+from sitegen.rules.ease import RULE as EASE
+from sitegen.rules.rule import Rule
+
+SOURCE = "the coach's decision"
+MADE_WEEK = {
+    "build": N_("Your coach made this a week to build: {why}"),
+    "ease": N_("Your coach made this a week to ease: {why}"),
+    "hold": N_("Your coach made this a week to hold: {why}"),
+}
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Obey the changes that name this week."""
+    if draft.stop is not None:
+        return draft
+    for index, change in enumerate(case.client.changes):
+        if change.week != draft.number:
+            continue
+        because = case.origins.at("changes", index)
+        if change.rest:
+            return draft.decide(
+                RULE.name,
+                say("Your coach made this a week of rest: {why}", why=change.because),
+                because=because,
+                source=SOURCE,
+                before=draft.minutes,
+                after=0.0,
+                kind="pause",
+                minutes=0.0,
+                stop=Stop("paused", None, because, change.because),
+            )
+        if change.kind in WEEK_KINDS:
+            draft = _of_kind(case, draft, past, change, because)
+    return draft
+
+
+def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Origin) -> Draft:
+    growth = volume.RULE.values(case).growth.fraction
+    whole = volume.reference(past)
+    minutes = {
+        "ease": whole * (1 - EASE.values(case).by.fraction),
+        "hold": whole,
+        "build": volume.wanted(whole, growth),
+    }[str(change.kind)]
+    breaks = not draft.may_grow and change.kind == "build"
+    return draft.decide(
+        RULE.name,
+        say(MADE_WEEK[str(change.kind)], why=change.because),
+        because=because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=float(whole_minutes(minutes)),
+        warns=breaks,
+        kind=change.kind,
+        minutes=float(whole_minutes(minutes)),
+        may_grow=change.kind == "build",
+    )
+
+
+RULE = Rule(
+    name="changes",
+    promise=(
+        "A week that the coach made one of rest, to build, to ease or to hold is that, unless a "
+        "stop stands; what it breaks is named."
+    ),
+    reason="The coach knows what no file says.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    needs=("volume", "ease", "silence", "absence", "pain", "signs", "taper"),
+    audience="coach",
+    review="Each line under `changes` with a `week` is seen in that week, or told why not.",
+)

@@ -1,0 +1,77 @@
+"""What a client's weekdays offer, and how many runs they can hold."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import combinations
+from typing import NamedTuple
+
+from sitegen.model.case import Case
+from sitegen.model.client import WeekDays
+from sitegen.rules.draft import whole_minutes
+
+UNLIMITED = 24 * 60
+
+
+class Offer(NamedTuple):
+    """What one weekday offers: minutes in all (`UNLIMITED` without a limit), and for what."""
+
+    minutes: int = 0
+    run: bool = False
+    strength: bool = False
+
+
+_last_offers: tuple[WeekDays | None, tuple[Offer, ...]] = (None, ())
+
+
+def offers(case: Case) -> tuple[Offer, ...]:
+    """What each weekday offers, Monday first. The last client's are kept: each week asks again."""
+    global _last_offers
+    if _last_offers[0] is not case.client.week:
+        _last_offers = (case.client.week, _offers(case))
+    return _last_offers[1]
+
+
+def _offers(case: Case) -> tuple[Offer, ...]:
+    found = []
+    for day in case.client.week.offered():
+        if day is None:
+            found.append(Offer())
+            continue
+        limit = whole_minutes(day.up_to.minutes) if day.up_to else UNLIMITED
+        found.append(Offer(limit, "run" in day.uses, "strength" in day.uses))
+    return tuple(found)
+
+
+def run_days(offers: tuple[Offer, ...]) -> tuple[int, ...]:
+    return tuple(d for d, o in enumerate(offers) if o.run)
+
+
+def most_runs(offers: tuple[Offer, ...], novice: bool, least: int = 2) -> int:
+    """How many runs the days can hold; for a new runner without two days in a row.
+
+    ``least`` at least where as many days are offered, even if they are neighbours.
+    """
+    days = run_days(offers)
+    if not novice or len(days) < 2:
+        return len(days)
+    return max(_most_apart(days), min(least, len(days)))
+
+
+@lru_cache(maxsize=512)
+def _most_apart(days: tuple[int, ...]) -> int:
+    """The most of these days of which no two are neighbours."""
+    return max(
+        n
+        for n in range(1, len(days) + 1)
+        if any(neighbours(chosen) == 0 for chosen in combinations(days, n))
+    )
+
+
+@lru_cache(maxsize=512)  # a week has few sets of days, and placing asks for each many times
+def neighbours(days: tuple[int, ...]) -> int:
+    """How many pairs of neighbouring days there are, Sunday and Monday counted as neighbours."""
+    chosen = set(days)
+    if len(chosen) < 2:
+        return 0
+    return sum(1 for d in chosen if (d + 1) % 7 in chosen)

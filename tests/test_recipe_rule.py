@@ -1,0 +1,173 @@
+"""Adding a rule, as DEVELOPERS.md says, in a temporary copy: a file, its name in one other, a test.
+
+The copy is then used as a coach would: the rule's warning reaches the client's page, its parameter
+is refused outside the rule's own bounds.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+RULE = '''\
+"""An invented rule: hot weeks are shorter."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from sitegen.model.case import Case
+from sitegen.model.kinds import percent
+from sitegen.model.sentence import say
+from sitegen.model.values import Percent
+from sitegen.rules.draft import Draft, Past
+from sitegen.rules.rule import Lived, Memory, Parameters, Rule
+
+
+class HeatParameters(Parameters):
+    """How much shorter."""
+
+    by: Annotated[Percent, percent(0, 5)] = Field(Percent(5), description="how much shorter")
+
+
+def _after(before: int, lived: Lived) -> int:
+    return before + 1
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Shorten every week after the first."""
+    if draft.stop is not None or RULE.remembered(past) == 0:
+        return draft
+    after = draft.minutes * (1 - RULE.values(case).by.fraction)
+    says = say("Mind the heat: drink before you are thirsty.")
+    return draft.decide("heat", says, before=draft.minutes, after=after, warns=True, minutes=after)
+
+
+RULE = Rule(
+    name="heat",
+    promise="Every week after the first is shorter by `by`.",
+    reason="Heat is a load of its own.",
+    source="invented for a test",
+    evidence="judgement",
+    apply=apply,
+    parameters=HeatParameters,
+    needs=("volume",),
+    memory=Memory(lambda case, monday, number, before: 0, _after),
+    review="Set week 2 against week 1.",
+)
+'''
+TEST = """\
+from generated import runner
+from support import plan_of
+
+
+def test_hot_weeks_warn():
+    first, second, *_ = plan_of(runner()).weeks
+    assert "heat" not in {d.rule for d in first.decisions}
+    (told,) = [d for d in second.decisions if d.rule == "heat"]
+    assert told.warns and told.after < told.before
+"""
+CLIENT = """\
+name: Rosa Lind
+screening: {on: 2027-01-01, regular_exercise: yes, known_disease: no, symptoms: no}
+baseline: {on: 2027-01-02, cadence: 156 spm, pace: "6:30 /km", week: 90 min,
+  longest: 40 min, runs: 3}
+week: {tue: {at: "18:30"}, thu: {at: "18:30"}, sun: {at: "9:00"}}
+plan: {from: 2027-01-04, weeks: 6}
+"""
+PRACTICE = """\
+name: Harbour Running
+contact: coach@example.org
+timezone: Europe/Lisbon
+privacy: open
+"""
+
+
+def run(copy: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, *words],
+        cwd=copy,
+        env={"PYTHONPATH": str(copy), "PATH": "/usr/bin:/bin", "PYTHONDONTWRITEBYTECODE": "1"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def hashes(folder: Path) -> dict[str, str]:
+    return {
+        file.relative_to(folder).as_posix(): hashlib.sha256(file.read_bytes()).hexdigest()
+        for file in folder.rglob("*")
+        if file.is_file() and "__pycache__" not in file.parts
+    }
+
+
+@pytest.fixture(scope="module")
+def copy(tmp_path_factory):
+    """The project with the new rule in it; the second value names the files that were touched."""
+    to = tmp_path_factory.mktemp("copy")
+    for part in ("sitegen", "templates", "tests", "docs"):
+        skipped = shutil.ignore_patterns("__pycache__", "hosts", "cases")
+        shutil.copytree(ROOT / part, to / part, ignore=skipped)
+    shutil.copy(ROOT / "pyproject.toml", to)
+    before = hashes(to)
+    (to / "sitegen/rules/heat.py").write_text(RULE)
+    (to / "tests/test_rule_heat.py").write_text(TEST)
+    listed = to / "sitegen/rules/__init__.py"
+    text = listed.read_text()
+    text = text.replace("    hard,\n", "    hard,\n    heat,\n")
+    listed.write_text(text.replace("    feasible.RULE,\n", "    heat.RULE,\n    feasible.RULE,\n"))
+    after = hashes(to)
+    return to, sorted(name for name in after if after[name] != before.get(name))
+
+
+def test_a_rule_is_a_file_a_name_in_another_and_a_test(copy):
+    where, touched = copy
+    assert touched == [
+        "sitegen/rules/__init__.py",
+        "sitegen/rules/heat.py",
+        "tests/test_rule_heat.py",
+    ]
+    done = run(
+        where, "-m", "pytest", "-q", "-p", "no:cacheprovider",
+        "tests/test_rule_heat.py",
+        "tests/test_rule_volume.py::test_a_growth_of_nothing_never_grows",
+        "tests/test_imports.py::test_imports_go_one_way",
+        "tests/test_rules.py::test_each_rule_stands_after_those_that_it_builds_on",
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout[-2000:]
+
+
+def practice(copy: Path, name: str, more: str = "") -> Path:
+    clients = copy / name / "clients"
+    clients.mkdir(parents=True)
+    (clients / "practice.yaml").write_text(PRACTICE)
+    (clients / "rosa.yaml").write_text(CLIENT + more)
+    return clients.parent
+
+
+def test_its_warning_reaches_the_client(copy):
+    where, _ = copy
+    at = practice(where, "warned")
+    done = run(where, "-c", f"import os, sitegen.cli as c; os.chdir({str(at)!r}); "
+               "c.main(['build', '--as-of', '2027-01-05'])")  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    (page,) = (at / "public").glob("*/index.html")
+    assert "Mind the heat: drink before you are thirsty." in page.read_text(encoding="utf-8")
+
+
+def test_a_value_outside_its_bounds_is_refused_at_its_line(copy):
+    where, _ = copy
+    at = practice(where, "refused", "rules:\n  heat:\n    by: 25 %\n")
+    done = run(where, "-c", f"import os, sitegen.cli as c; os.chdir({str(at)!r}); "
+               "c.main(['check', '--as-of', '2027-01-05'])")  # fmt: skip
+    assert done.returncode == 1
+    assert 'clients/rosa.yaml:9:9: error: "25 %" is out of range (write 0 to 5 %)' in done.stderr
