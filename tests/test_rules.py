@@ -10,7 +10,7 @@ from typing import get_args
 import pytest
 
 from generated import NOTHING, runner
-from sitegen.model.plan import WEEK_KINDS, WeekKind
+from sitegen.model.plan import WEEK_KIND_WORDS, WeekKind
 from sitegen.plan.fold import REMEMBERING, expand
 from sitegen.rules import RULES
 from support import case_of
@@ -47,9 +47,9 @@ def test_the_fold_knows_no_rule_by_name(file):
 
 
 def test_every_kind_of_week_is_told_in_one_place():
-    assert set(WEEK_KINDS) == set(get_args(WeekKind))
+    assert set(WEEK_KIND_WORDS) == set(get_args(WeekKind))
     book = (ROOT / "docs" / "rules.md").read_text(encoding="utf-8")
-    for kind, means in WEEK_KINDS.items():
+    for kind, means in WEEK_KIND_WORDS.items():
         assert f"| `{kind}` | {means} |" in book
 
 

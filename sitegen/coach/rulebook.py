@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sitegen.model.plan import WEEK_KINDS
+from sitegen.model.plan import WEEK_KIND_WORDS
 from sitegen.rules import RULES, Rule
 
 STRENGTH = {
@@ -64,7 +64,7 @@ def rule_book_json() -> list[dict[str, Any]]:
 
 
 def _week_kinds() -> str:
-    rows = [f"| `{kind}` | {means} |" for kind, means in WEEK_KINDS.items()]
+    rows = [f"| `{kind}` | {means} |" for kind, means in WEEK_KIND_WORDS.items()]
     return "\n".join(["## Kinds of weeks", "", "| kind | what it is |", "| --- | --- |", *rows, ""])
 
 

@@ -16,7 +16,7 @@ from sitegen.model.sentence import Sentence
 
 WeekKind = Literal["build", "ease", "hold", "back", "return", "taper", "event", "pause"]
 # What each kind of week is, in a coach's words; `sitegen rules` prints them.
-WEEK_KINDS: Mapping[WeekKind, str] = MappingProxyType(
+WEEK_KIND_WORDS: Mapping[WeekKind, str] = MappingProxyType(
     {
         "build": "as much as before or a little more; the next week builds on it",
         "ease": "an easier week; the next builds on the one before it",
