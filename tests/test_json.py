@@ -37,7 +37,9 @@ DESK = {"done", "page", "clients", "problems"}
 INTAKE = {"done", "client", "file", "says", "problems"}
 LINK = {"url", "portal", "key", "feed_url", "feed"}
 WEEKS = {"client", "as_of", "status", "problems", "decisions", "weeks"}
-RULE = {"rule", "promise", "reason", "evidence", "source", "parameters"}
+RULE = {
+    "rule", "promise", "reason", "evidence", "source", "warns", "needs", "review", "parameters",
+}  # fmt: skip
 DECISION = {"rule", "says", "because", "source", "from", "to", "session", "warns"}
 ROW = {
     "client", "name", "group", "as_of", "status", "reasons", "last_check_in", "days_since_check_in",
