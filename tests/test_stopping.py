@@ -1,7 +1,9 @@
 """Ctrl-C at any moment: one sentence, status 130, nothing half written, and the next run finishes.
 
-Each test sends a real signal to a real process. Where in the work it is, is known: the process
-waits for a lock that the test holds, for an answer, or has just told how far it is.
+Each test sends a real signal to a real process. Where in the work it is, is known, however slow
+or busy the machine: it can't end before the signal, since it waits for a lock that the test holds,
+for an answer, or for a hook; or it sends the signal to itself, at a chosen line of its progress or
+a chosen look at the disk.
 """
 
 from __future__ import annotations
@@ -10,6 +12,7 @@ import fcntl
 import os
 import pty
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -35,7 +38,6 @@ pytestmark = pytest.mark.skipif(
 DAY = "2027-02-10"
 MANY = 48
 PATIENCE_S = 60
-GONE_WITHIN_S = 8  # what has ended takes a moment to be gone; a hook of git's sleeps for five
 PRACTICE = "name: Harbour Running\ncontact: coach@example.org\ntimezone: Europe/Lisbon\n"
 CLIENT = """\
 name: Runner {number}
@@ -142,7 +144,7 @@ class Command:
         status = self.process.wait(PATIENCE_S)
         self._watch.cancel()
         self.process.stdout.close()
-        end = time.monotonic() + GONE_WITHIN_S
+        end = time.monotonic() + PATIENCE_S  # what has ended takes a moment to be gone
         while living(self.process.pid):
             assert time.monotonic() < end, "one of its workers is left"
             time.sleep(0.02)
@@ -194,6 +196,61 @@ def litter(home: Path) -> list[str]:
     return [n for n in names if re.search(r"\.new$|\.sitegen-(part|lock|next|steps)|/next-", n)]
 
 
+# The command with a standard error that sends the signal when a line of progress tells enough.
+AT_PROGRESS = """
+import io, os, re, signal
+import sys
+from sitegen.cli import main
+
+class Watched(io.TextIOWrapper):
+    sent = False
+
+    def write(self, text):
+        super().write(text)
+        self.flush()
+        told = re.search(r"{what}: (\\d+) of", text)
+        if told and int(told[1]) >= {least} and not self.sent:
+            self.sent = True
+            {send}
+        return len(text)
+
+sys.stderr = Watched(open(2, "wb", buffering=0, closefd=False), encoding="utf-8")
+main(prog_name="sitegen")
+"""
+
+
+def at_progress(
+    what: str, least: int, number: int = signal.SIGINT, everyone: bool = True
+) -> tuple[str, str]:
+    """The program of a command that is sent the signal once it says that so many are done."""
+    send = f"os.killpg(0, {number:d})" if everyone else f"os.kill(os.getpid(), {number:d})"
+    return "-c", AT_PROGRESS.format(what=what, least=least, send=send)
+
+
+# The command, sent the signal as it opens, makes, renames or removes a file for the nth time.
+AT_A_LOOK = """
+import os, signal, sys
+from pathlib import Path
+from sitegen.cli import main
+
+home, looks = str(Path.cwd()), 0
+
+def look(event, about):
+    global looks
+    if event in ("open", "os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.scandir"):
+        if isinstance(about[0], (str, os.PathLike)) and home in os.path.abspath(about[0]):
+            looks += 1
+            if looks == {nth}:
+                os.kill(os.getpid(), signal.SIGINT)
+
+sys.addaudithook(look)
+try:
+    main(prog_name="sitegen")
+finally:
+    Path(home, "looks").write_text(str(looks))
+"""
+
+
 def run(home: Path, *words: str, typed: str = "") -> tuple[int, str, str]:
     return Command(home, *words, typed=typed).ends()
 
@@ -202,17 +259,27 @@ BUILD = ("build", "--as-of", DAY)
 BUILT = "sitegen: stopped; the site is whole, as it was or as it shall be; build again\n"
 
 
+@contextmanager
+def kept_from_the_end(home: Path) -> Iterator[None]:
+    """A build can't get past its last step before the links are kept, and waits there."""
+    with locked(home / "clients"):
+        yield
+
+
 def stopped_in_the_first_clients(home: Path) -> tuple[int, str, str]:
-    return Command(home, *BUILD).tells("building", 2).stops()
+    with kept_from_the_end(home):
+        return Command(home, *BUILD).tells("building", 2).stops()
 
 
 def stopped_in_the_middle(home: Path) -> tuple[int, str, str]:
-    return Command(home, *BUILD).tells("building", MANY // 2).stops()
+    with kept_from_the_end(home):
+        return Command(home, *BUILD).tells("building", MANY // 2).stops()
 
 
 def stopped_without_its_workers(home: Path) -> tuple[int, str, str]:
     """As by another program, which sends the signal to one process only."""
-    return Command(home, *BUILD).tells("building", MANY // 2).stops(everyone=False)
+    with kept_from_the_end(home):
+        return Command(home, *BUILD).tells("building", MANY // 2).stops(everyone=False)
 
 
 # A second thread, as some environments have: processes are then started afresh, not forked, and
@@ -226,11 +293,13 @@ THREADED = (
 
 
 def stopped_while_its_workers_begin(home: Path) -> tuple[int, str, str]:
-    return Command(home, *BUILD, program=THREADED).tells("building", 1).stops()
+    with kept_from_the_end(home):
+        return Command(home, *BUILD, program=THREADED).tells("building", 1).stops()
 
 
 def stopped_while_workers_begun_afresh_work(home: Path) -> tuple[int, str, str]:
-    return Command(home, *BUILD, program=THREADED).tells("building", 17).stops()
+    with kept_from_the_end(home):
+        return Command(home, *BUILD, program=THREADED).tells("building", 17).stops()
 
 
 def stopped_before_it_reads(home: Path) -> tuple[int, str, str]:
@@ -240,7 +309,7 @@ def stopped_before_it_reads(home: Path) -> tuple[int, str, str]:
 
 def stopped_before_links_are_kept(home: Path) -> tuple[int, str, str]:
     """All is built, nothing is in its place."""
-    with locked(home / "clients"):
+    with kept_from_the_end(home):
         command = Command(home, *BUILD).tells("building", MANY).until(waits_for_a_lock)
         assert list(home.glob(".sitegen-cache/next-*"))
         return command.stops()
@@ -278,7 +347,7 @@ def test_a_build_leaves_the_old_site(home: Path) -> None:
     practice = home / "clients" / "practice.yaml"
     practice.write_text(PRACTICE.replace("Harbour", "Lighthouse"))
 
-    assert Command(home, *BUILD).tells("building", MANY // 2).stops()[0] == 130
+    assert Command(home, *BUILD, program=at_progress("building", MANY // 2)).ends()[0] == 130
 
     assert tree(home / "public") == old
     assert litter(home) == []
@@ -287,24 +356,26 @@ def test_a_build_leaves_the_old_site(home: Path) -> None:
 
 
 def test_a_system_that_asks_for_an_end_is_answered_with_143(home: Path) -> None:
-    command = Command(home, *BUILD).tells("building", 2)
+    with kept_from_the_end(home):
+        command = Command(home, *BUILD).tells("building", 2)
+        assert command.stops(signal.SIGTERM, everyone=False) == (143, "", BUILT)
 
-    assert command.stops(signal.SIGTERM, everyone=False) == (143, "", BUILT)
     assert not (home / "public").exists() and litter(home) == []
 
 
 def test_a_command_that_only_reads_says_no_more_than_that(home: Path) -> None:
-    for file in (home / "clients").glob("runner-*.yaml"):  # long plans, so that it takes a moment
-        file.write_text(file.read_text().replace("weeks: 12", "weeks: 52"))
-    command = Command(home, "check", "--as-of", DAY).tells("checking", 2)
+    command = Command(home, "check", "--as-of", DAY, program=at_progress("checking", 0))
 
-    assert command.stops() == (130, "", "sitegen: stopped\n")
+    assert command.ends() == (130, "", "sitegen: stopped\n")
 
 
 def test_with_json_nothing_half_is_printed(home: Path) -> None:
-    command = Command(home, "roster", "--json", "--as-of", DAY).tells("drawing up plans", 2)
+    program = at_progress("drawing up plans", 0)
 
-    assert command.stops()[:2] == (130, "")
+    assert Command(home, "roster", "--json", "--as-of", DAY, program=program).ends()[:2] == (
+        130,
+        "",
+    )
 
 
 # --- publish ----------------------------------------------------------------------------------
@@ -326,7 +397,8 @@ def test_a_publish_leaves_each_file_whole_and_the_next_finishes(home: Path, sche
     assert run(home, "publish", target)[0] == 0
     write_site(new, home / "public")
 
-    status, out, last = Command(home, "publish", target).tells("sending", FILES // 4).stops()
+    program = at_progress("sending", FILES // 4)
+    status, out, last = Command(home, "publish", target, program=program).ends()
 
     assert (status, out) == (130, "")
     assert last == (
@@ -352,9 +424,13 @@ def test_a_publish_that_waits_for_another_stops_and_takes_its_ticket_back(home: 
     other = home / "host" / f"{TICKET}{'0' * 16}"
     other.write_text(f'{{"owner": "{owner_mark()}", "process": {os.getpid()}, "seen": 0}}')
 
-    command = Command(home, "publish", f"{home}/host").until(ready)
-    time.sleep(1)  # it looks, steps back, and looks again; all of that is one state
-    assert command.stops()[0] == 130
+    before = (home / "host").stat().st_mtime_ns
+
+    def came(_: int) -> bool:
+        """Its ticket was written, and perhaps taken back: it waits, and looks again."""
+        return (home / "host").stat().st_mtime_ns != before
+
+    assert Command(home, "publish", f"{home}/host").until(came).stops()[0] == 130
 
     assert [p.name for p in (home / "host").iterdir()] == [other.name]
 
@@ -365,7 +441,7 @@ def test_a_publish_to_a_branch_leaves_the_old_commit(home: Path) -> None:
     subprocess.run(["git", "init", "--quiet", "--bare", str(remote)], check=True)
     hook = remote / "hooks" / "pre-receive"
     begun = home / "begun"
-    hook.write_text(f"#!/bin/sh\ntouch {begun}\nsleep 5\n")
+    hook.write_text(f"#!/bin/sh\ntouch {begun}\nexec sleep 600\n")
     hook.chmod(0o755)
     write_site(site(10), home / "public")
 
@@ -404,7 +480,8 @@ def test_receiving_leaves_each_log_whole_and_tells_of_all_that_it_took(
     before = tree(home / "clients")
     words = ("receive", "inbox", "--as-of", DAY)
 
-    status, out, last = Command(home, *words).tells("taking check-ins", 5).stops()
+    program = at_progress("taking check-ins", 5)
+    status, out, last = Command(home, *words, program=program).ends()
 
     assert status == 130 and last.startswith("sitegen: stopped; each log is whole; receive the")
     after = tree(home / "clients")
@@ -430,21 +507,31 @@ def test_receiving_that_waits_for_its_text_can_be_stopped(home: Path) -> None:
 # --- export, erase, intake, link --------------------------------------------------------------
 
 
-@pytest.mark.parametrize("after_s", [0.0, 0.1, 0.2, 0.3, 0.4, 0.5])
+@pytest.mark.parametrize("part", range(8))
 @pytest.mark.parametrize("to", ["all.zip", "all"])
-def test_an_export_is_whole_or_not_there(home: Path, to: str, after_s: float) -> None:
-    command = Command(home, "export", "runner-1", "--as-of", DAY, "--to", to).until(ready)
-    time.sleep(after_s)
-    status, _, _ = command.stops()
-
+def test_an_export_is_whole_or_not_there(home: Path, to: str, part: int) -> None:
+    """Stopped at one of eight moments from its first look at the disk to its last."""
+    words = ("export", "runner-1", "--as-of", DAY, "--to", to)
     names = {"runner-1.yaml", "runner-1.log.yaml", "plan.json", "read-me.txt"}
     place = home / to
+
+    def held() -> set[str]:
+        return set(zipfile.ZipFile(place).namelist()) if place.is_file() else set(tree(place))
+
+    assert Command(home, *words, program=("-c", AT_A_LOOK.format(nth=0))).ends()[0] == 0
+    assert held() == names
+    looks = int((home / "looks").read_text())
+    assert looks > 8
+    shutil.rmtree(place) if place.is_dir() else place.unlink()
+
+    nth = 1 + (looks - 1) * part // 7
+    status, _, _ = Command(home, *words, program=("-c", AT_A_LOOK.format(nth=nth))).ends()
+
+    assert status in (0, 130) and litter(home) == []
     if place.exists():
-        held = set(zipfile.ZipFile(place).namelist()) if place.is_file() else set(tree(place))
-        assert held == names
+        assert held() == names
     else:
         assert status == 130
-    assert status in (0, 130) and litter(home) == []
 
 
 def test_an_erasure_that_was_not_confirmed_removes_nothing(home: Path) -> None:
@@ -485,9 +572,19 @@ def test_a_talk_that_is_broken_off_writes_nothing(home: Path) -> None:
 def test_answers_that_do_not_come_write_nothing(home: Path) -> None:
     os.mkfifo(home / "form.yaml")
     before = tree(home / "clients")
-    command = Command(home, "intake", "newcomer", "--answers", "form.yaml").until(ready)
-    time.sleep(1)  # it waits at the pipe, for ever
+    pipe = []
+
+    def reads(_: int) -> bool:
+        """It has opened the pipe; nothing will come, so it waits there."""
+        try:
+            pipe.append(os.open(home / "form.yaml", os.O_WRONLY | os.O_NONBLOCK))
+        except OSError:  # nobody reads yet
+            return False
+        return True
+
+    command = Command(home, "intake", "newcomer", "--answers", "form.yaml").until(reads)
     assert command.stops() == (130, "", "sitegen: stopped; nothing was written\n")
+    os.close(pipe[0])
     assert tree(home / "clients") == before
 
 
@@ -502,6 +599,9 @@ def test_a_link_that_waits_is_not_half_renewed(home: Path, inbox: Path) -> None:
 HALF_MADE = """
 import os, signal, sys
 from sitegen.terminal.stopping import stoppable
+
+# Who runs the tests in the background hands on that Ctrl-C is to be ignored.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 async def asked():
     pass

@@ -74,8 +74,8 @@ class FolderStore:
         for path in self.root.iterdir():
             if path.is_dir() and not path.is_symlink():
                 folders.add(path.name)
-            else:
-                files[path.name] = _entry(path)
+            elif (entry := _entry(path)) is not None:
+                files[path.name] = entry
         return files, frozenset(folders)
 
     def files(self) -> Mapping[str, Entry]:
@@ -88,7 +88,8 @@ class FolderStore:
             for folder, _, names in os.walk(self.root, onerror=fail):
                 for name in names:
                     path = Path(folder, name)
-                    found[path.relative_to(self.root).as_posix()] = _entry(path)
+                    if (entry := _entry(path)) is not None:
+                        found[path.relative_to(self.root).as_posix()] = entry
         return found
 
     def read(self, path: str) -> bytes | None:
@@ -123,7 +124,11 @@ class FolderStore:
         return
 
 
-def _entry(path: Path) -> Entry:
-    about = path.lstat()
+def _entry(path: Path) -> Entry | None:
+    """None if it went between being listed and looked at, as another publish's ticket may."""
+    try:
+        about = path.lstat()
+    except FileNotFoundError:
+        return None
     size = about.st_size if stat.S_ISREG(about.st_mode) else None
     return Entry(size, about.st_mtime)
