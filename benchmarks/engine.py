@@ -20,7 +20,7 @@ from pathlib import Path
 import practice
 from sitegen.plan import placing
 from sitegen.plan.fold import expand
-from sitegen.site import client as build
+from sitegen.practice.house import Texts, case_of, read_house
 
 CASES = ((16, 60, 5.0), (52, 300, 20.0))  # weeks, check-ins, milliseconds aimed at
 CLIENTS, ROUNDS = 8, 9
@@ -28,16 +28,14 @@ CLIENTS, ROUNDS = 8, 9
 
 def measure(weeks: int, logged: int) -> dict[str, float]:
     """Milliseconds of processor time for a client: middle of the clients' bests."""
-    texts = build.Texts(practice.PRACTICE.encode(), "practice.yaml", {}, {}, "clients")
-    house, _ = build.read_house(texts)
+    texts = Texts(practice.PRACTICE.encode(), "practice.yaml", {}, {}, "clients")
+    house, _ = read_house(texts)
     assert house is not None
     warm, cold = [], []
     for number in range(CLIENTS):
         client, log = practice.texts(random.Random(f"engine-{number}"), number, weeks, logged)
-        one = build.Texts(
-            texts.practice, "", {"one": client.encode()}, {"one": log.encode()}, "clients"
-        )
-        case, problems = build.read_client(one, house, "one")
+        one = Texts(texts.practice, "", {"one": client.encode()}, {"one": log.encode()}, "clients")
+        case, problems = case_of(one, house, "one")
         assert case is not None, problems
         as_of = max(entry.on for entry in case.log) + timedelta(days=1)
         placing.place.cache_clear()

@@ -29,11 +29,14 @@ from sitegen import world
 from sitegen.feed.feed import feed
 from sitegen.plan.drilling import used
 from sitegen.plan.fold import expand
+from sitegen.practice.house import Texts, case_of, read_house
 from sitegen.seal import keys
+from sitegen.seal.addresses import feed_name, portal_name
 from sitegen.seal.sealing import COMPRESSION_LEVEL, seal, sealed_text
 from sitegen.site import client as build
 from sitegen.site import memory as cache
 from sitegen.site.folder import write_site
+from sitegen.site.plans import plan_of
 
 HERE = Path(__file__).resolve().parent
 DAY = practice.AS_OF
@@ -117,16 +120,16 @@ def phases() -> dict[str, float]:
         practice.write(top / "clients", PHASE_CLIENTS)
         found = world.read_folder(top / "clients")
         name = "clients"
-        texts = build.Texts(
+        texts = Texts(
             found.practice, f"{name}/practice.yaml", found.clients, found.logs, name,
             library=world.read_library(),
         )  # fmt: skip
-        house, problems = build.read_house(texts)
+        house, problems = read_house(texts)
         assert house is not None, problems
         ids = sorted(found.clients)
-        cases = [case for id in ids if (case := build.read_client(texts, house, id)[0])]
+        cases = [case for id in ids if (case := case_of(texts, house, id)[0])]
         assert len(cases) == PHASE_CLIENTS
-        plans = [build.plan_of(case, house, DAY) for case in cases]
+        plans = [plan_of(case, house, DAY) for case in cases]
         known = keys.ensure(keys.Keys(), ids, world.draw_bytes)
         links = [known.links[id] for id in ids]
         renderer = build.renderer_of(world.read_templates(), {}, world.read_languages())
@@ -135,7 +138,7 @@ def phases() -> dict[str, float]:
         def documents() -> list[str]:
             renderer._pieces.clear()
             return [
-                renderer.document(c, p, d, feed_url=f"../{build.feed_name(k)}", code="AAAA-AAAA")
+                renderer.document(c, p, d, feed_url=f"../{feed_name(k)}", code="AAAA-AAAA")
                 for c, p, d, k in zip(cases, plans, drills, links, strict=True)
             ]
 
@@ -162,15 +165,13 @@ def phases() -> dict[str, float]:
 
         turns = iter(range(1000))
         raw = [doc.encode() for doc in documents()]
-        files = {
-            build.portal_name(k): text.encode() for k, text in zip(links, sealed(), strict=True)
-        }
-        files |= {build.feed_name(k): data for k, data in zip(links, feeds(), strict=True)}
+        files = {portal_name(k): text.encode() for k, text in zip(links, sealed(), strict=True)}
+        files |= {feed_name(k): data for k, data in zip(links, feeds(), strict=True)}
         bare = bare_template()
         yaml = [*found.clients.values(), *found.logs.values()]
         took = {
             "read": best_ms(lambda: world.read_folder(top / "clients")),
-            "validate": best_ms(lambda: [build.read_client(texts, house, id) for id in ids]),
+            "validate": best_ms(lambda: [case_of(texts, house, id) for id in ids]),
             "expand": best_ms(lambda: [expand(case, DAY) for case in cases]),
             "render": best_ms(documents),
             "seal": best_ms(sealed),

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from sitegen.model.plan import Plan
     from sitegen.model.problem import Problem
-    from sitegen.practice.opening import Opened
+    from sitegen.site.plans import Planned
     from sitegen.terminal.progress import Show
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -258,13 +258,14 @@ def _open(
     as_json: bool = False,
     told: Callable[[], Any] | None = None,
     progress: Show | None = None,
-) -> Opened:
+) -> Planned:
     """The practice, or the words why not, and exit 1."""
-    from sitegen.practice.opening import NotThere, open_practice
+    from sitegen.practice.opening import NotThere
+    from sitegen.site.plans import open_plans
 
     try:
         with _refusals(clients, as_json, told):
-            return open_practice(clients, tuple(ids), as_of, progress)
+            return open_plans(clients, tuple(ids), as_of, progress)
     except NotThere as error:
         raise click.UsageError(str(error)) from None
 
@@ -276,7 +277,7 @@ def _usage_if_nobody(problems: Iterable[Problem]) -> None:
             raise click.UsageError(problem.message)
 
 
-def _open_plan(id: str, clients: Path, as_of: date | None, as_json: bool) -> tuple[Opened, Plan]:
+def _open_plan(id: str, clients: Path, as_of: date | None, as_json: bool) -> tuple[Planned, Plan]:
     """One client's expanded plan, or its problems and exit 1."""
     opened = _open(clients, (id,), as_of, as_json)
     plan = opened.plan(id)
@@ -389,16 +390,15 @@ def build(
 ) -> None:
     """Check everything, then write the site. Nothing is written where there is an error."""
     from sitegen.site.building import Built, build_site, without_errors
-    from sitegen.terminal.as_json import built_json
 
     def nothing() -> dict[str, Any]:
-        return built_json(Built(False, ()), out)
+        return Built(False, ()).as_json(out)
 
     with _refusals(clients, as_json, nothing), _executor(cluster) as executor, _progress() as show:
         built = build_site(clients, out, ids, as_of, show, executor=executor)
     _usage_if_nobody(built.problems)
     if as_json:
-        _print_json(built_json(built, out, links))
+        _print_json(built.as_json(out, links))
         sys.exit(0 if built.done else 1)
     _print_problems(built.problems)
     if not built.done:
@@ -438,7 +438,7 @@ def _executor(cluster: str | None) -> Iterator[Executor | None]:
 @click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True)
 def preview(clients: Path, out: Path, as_of: date | None, port: int) -> None:
     """Build, serve on this computer only, rebuild and reload on change."""
-    from sitegen.site.building import run_preview
+    from sitegen.coach.previewing import run_preview
 
     with _refusals(clients, as_json=False):
         sys.exit(run_preview(clients, out, as_of, port))
@@ -462,7 +462,7 @@ def link(
     as_json: bool,
 ) -> None:
     """Show a client's private link and its QR code."""
-    from sitegen.seal import links
+    from sitegen.coach import link as links
 
     opened = _open(clients, (id,), as_json=as_json)
     words: str | None = None
@@ -600,8 +600,7 @@ def roster(clients: Path, as_of: date | None, as_json: bool) -> None:
 @json_option
 def desk(clients: Path, out: Path, as_of: date | None, to: Path, as_json: bool) -> None:
     """Write the coach's own overview as a page for this computer alone."""
-    from sitegen.coach.desk_page import write_desk
-    from sitegen.terminal.as_json import desk_json
+    from sitegen.coach.desk_page import desk_json, write_desk
 
     with _refusals(clients, as_json, desk_json), _progress() as show:
         page, opened = write_desk(clients, to, as_of, out, show)

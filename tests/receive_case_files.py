@@ -18,9 +18,9 @@ from datetime import date
 from pathlib import Path
 
 from sitegen.checkins.receive import Received, receive
+from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys, ensure
 from sitegen.seal.keys_file import NAME, write_keys
-from sitegen.site import client as build
 
 CASES = Path(__file__).parent / "cases" / "receive"
 TODAY = date(2027, 2, 10)
@@ -69,7 +69,7 @@ def practice(folder: Path) -> Path:
     keys = ensure(Keys(), ["mara"], lambda size: bytes([next(drawn)]) * size)
     keys = ensure(keys, ["theo"], lambda size: bytes([next(drawn)]) * size)
     write_keys(clients / NAME, keys)
-    assert {id: build.checkin_code(link) for id, link in keys.links.items()} == CODES
+    assert {id: checkin_code(link) for id, link in keys.links.items()} == CODES
     return clients
 
 

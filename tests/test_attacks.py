@@ -32,10 +32,13 @@ from sitegen.model.drill import Drill
 from sitegen.portal.drills import figure as drawn_figure
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
 from sitegen.practice.drills import read_drill
+from sitegen.practice.house import Texts, case_of, read_house
+from sitegen.seal.addresses import portal_name
 from sitegen.seal.keys import Link
 from sitegen.seal.sealing import to_base64url, unseal
 from sitegen.site import client as build
 from sitegen.site.building import build_site
+from sitegen.site.plans import plan_of
 from sitegen.world import now_utc, read_library, read_templates
 
 CHROMIUM = shutil.which("chromium")
@@ -166,16 +169,16 @@ class House:
 
     def portal(self, *attacks: Attack, privacy: str, turn: int = 0) -> Portal:
         texts = self.texts(attacks, privacy, turn)
-        house, problems = build.read_house(texts)
+        house, problems = read_house(texts)
         assert house is not None, problems
-        case, told = build.read_client(texts, house, "runner")
+        case, told = case_of(texts, house, "runner")
         assert case is not None and not [p for p in told if p.level == "error"], told
         self.count += 1
         raw = self.count.to_bytes(2, "big")
         link = Link(to_base64url(raw * 8), raw * 16, to_base64url(b"feed" * 4))
-        plan = build.plan_of(case, house, AS_OF)
+        plan = plan_of(case, house, AS_OF)
         files = build.files_of(case, plan, house, link, self.renderer, None, now_utc())
-        page = files[build.portal_name(link)].decode()
+        page = files[portal_name(link)].decode()
         document = page
         if privacy == "sealed":
             import base64
@@ -186,7 +189,7 @@ class House:
         install = files[build.install_name(link)].decode()
         return Portal(page, document, link.portal, link.key_text, install)
 
-    def texts(self, attacks: tuple[Attack, ...], privacy: str, turn: int = 0) -> build.Texts:
+    def texts(self, attacks: tuple[Attack, ...], privacy: str, turn: int = 0) -> Texts:
         """Every text of a practice.
 
         A list or a prose holds all the attacks; a text of one line holds one, the next text the
@@ -225,7 +228,7 @@ class House:
                  "source": one()}  # fmt: skip
         body = prose.replace("\u2028", " ").replace("\u2029", " ")  # refused there, see below
         drill = f"---\n{dump(front)}---\n{body}\n"
-        return build.Texts(
+        return Texts(
             practice=dump(practice).encode(),
             practice_file="clients/practice.yaml",
             clients={"runner": dump(client).encode()},
@@ -345,12 +348,12 @@ def test_an_attack_let_through_would_be_seen(house: House) -> None:
 @pytest.mark.parametrize("character", ["\x00", "\x07", "\x1b", "\x7f", "\ufeff", "\ufffe"])
 def test_an_unseen_character_is_refused_with_its_place(house: House, character: str) -> None:
     texts = house.texts((HARMLESS,), "sealed")
-    practice, problems = build.read_house(texts)
+    practice, problems = read_house(texts)
     assert practice is not None, problems
     client = texts.clients["runner"].replace(
         b'"called": "Plain', f'"called": "Pl{character}'.encode()
     )
-    case, told = build.read_client(texts._replace(clients={"runner": client}), practice, "runner")
+    case, told = case_of(texts._replace(clients={"runner": client}), practice, "runner")
     assert case is None
     assert told[0].origin.file == "clients/runner.yaml" and told[0].origin.line == 2
     assert told[0].origin.column == len('"called": "Pl') + 1
@@ -363,13 +366,11 @@ def test_an_unseen_character_is_refused_with_its_place(house: House, character: 
 
 def test_an_unseen_character_in_an_escape_is_refused_too(house: House) -> None:
     texts = house.texts((HARMLESS,), "sealed")
-    practice, _ = build.read_house(texts)
+    practice, _ = read_house(texts)
     assert practice is not None
     for escape in (b"\\0", b"\\x07", b"\\e", b"\\uFEFF"):
         client = texts.clients["runner"].replace(b'"called": "Plain', b'"called": "Pl' + escape)
-        case, told = build.read_client(
-            texts._replace(clients={"runner": client}), practice, "runner"
-        )
+        case, told = case_of(texts._replace(clients={"runner": client}), practice, "runner")
         assert case is None and told[0].origin.line == 2, escape
 
 
@@ -422,7 +423,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str
 
 
 def _practice() -> Any:
-    house, _ = build.read_house(House().texts((HARMLESS,), "open"))
+    house, _ = read_house(House().texts((HARMLESS,), "open"))
     assert house is not None
     return house.practice
 

@@ -249,8 +249,8 @@ def test_the_rule_book_names_every_rule_with_its_source(practice):
 
 def test_a_check_in_is_received_and_told(practice):
     sitegen("build", "--as-of", DAY, cwd=practice)
+    from sitegen.seal.addresses import checkin_code
     from sitegen.seal.keys_file import load_keys
-    from sitegen.site.client import checkin_code
 
     keys, _ = load_keys(practice / "clients" / ".keys.yaml")
     assert keys is not None

@@ -21,10 +21,11 @@ from sitegen.coach.desk_page import MARK, page, refuse_site, write_desk
 from sitegen.coach.panels import panels
 from sitegen.coach.roster import roster
 from sitegen.portal.page import assets
-from sitegen.practice.opening import Opened, open_practice
 from sitegen.rules.log import sessions
 from sitegen.site.building import build_site
 from sitegen.site.folder import site_files
+from sitegen.site.plans import Planned as Planned
+from sitegen.site.plans import open_plans
 from sitegen.world import Refused
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -46,12 +47,12 @@ def practice(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def opened(practice: Path) -> Opened:
-    return open_practice(practice, (), DAY)
+def opened(practice: Path) -> Planned:
+    return open_plans(practice, (), DAY)
 
 
 @pytest.fixture
-def text(opened: Opened) -> str:
+def text(opened: Planned) -> str:
     return page(opened, world.read_templates())
 
 
@@ -152,7 +153,7 @@ def test_a_week_of_the_demo_is_computed_as_by_hand(text):
 def test_a_client_whose_file_is_broken_still_has_a_place(practice):
     file = practice / "bram.yaml"
     file.write_text(file.read_text().replace("166 spm", "166 km"))
-    text = page(open_practice(practice, (), DAY), world.read_templates())
+    text = page(open_plans(practice, (), DAY), world.read_templates())
     assert "1 error in its files: nothing is known; see sitegen check bram" in text
     assert len(Tags(text).all("section", "client")) == 6
 
@@ -161,17 +162,17 @@ def test_a_practice_without_clients_has_a_page(practice):
     for file in practice.glob("*.yaml"):
         if file.name != "practice.yaml":
             file.unlink()
-    assert "No client yet" in page(open_practice(practice, (), DAY), world.read_templates())
+    assert "No client yet" in page(open_plans(practice, (), DAY), world.read_templates())
 
 
 def test_the_same_practice_gives_the_same_bytes(practice, text):
-    assert page(open_practice(practice, (), DAY), world.read_templates()) == text
+    assert page(open_plans(practice, (), DAY), world.read_templates()) == text
 
 
 # --- the drawings ------------------------------------------------------------------------------
 
 
-def drawn(opened: Opened, id: str) -> dict[str, Tags]:
+def drawn(opened: Planned, id: str) -> dict[str, Tags]:
     case, plan = opened.cases[id], opened.plans[id]
     return {p.name: Tags(str(p.drawing)) for p in panels(case, plan, sessions(case, DAY))}
 
@@ -208,7 +209,7 @@ def test_pain_signs_and_a_session_left_out_are_drawn(opened):
 
 def test_what_was_never_logged_is_not_drawn(practice):
     (practice / "ayla.log.yaml").unlink()
-    assert list(drawn(open_practice(practice, (), DAY), "ayla")) == ["minutes"]
+    assert list(drawn(open_plans(practice, (), DAY), "ayla")) == ["minutes"]
 
 
 def test_every_drawing_has_words_and_keeps_its_numbers_finite(text):
@@ -233,7 +234,7 @@ def test_a_client_called_how_does_not_meddle_with_the_pages_own_places(practice)
     """Client ids hold no underscore, and every place of a client does."""
     (practice / "nia.yaml").rename(practice / "how.yaml")
     (practice / "bram.yaml").rename(practice / "top.yaml")
-    text = page(open_practice(practice, (), DAY), world.read_templates())
+    text = page(open_plans(practice, (), DAY), world.read_templates())
     ids = [a["id"] for _, a in Tags(text).tags if "id" in a]
     assert {"how", "how_", "top", "top_"} <= set(ids) and len(ids) == len(set(ids))
 

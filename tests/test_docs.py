@@ -26,13 +26,14 @@ import yaml
 
 from sitegen.cli import main
 from sitegen.coach.fieldbook import BOOKS, CLIENT_NEEDS, Book, about, example, field_book
+from sitegen.practice.house import case_of, read_house
 from sitegen.practice.opening import texts_of
 from sitegen.practice.records import read_client, read_log
 from sitegen.practice.schema import fields
 from sitegen.rules import RULES
+from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys_file import load_keys
-from sitegen.site import client as build
-from sitegen.site.client import checkin_code
+from sitegen.site.plans import plan_of
 from sitegen.terminal.completion import client_ids
 from sitegen.world import read_folder
 
@@ -299,10 +300,10 @@ def test_every_yaml_example_is_read_without_an_error(page: Path, reader: Reader)
         if block.file == "form.yaml":
             continue
         texts = texts_of(read_folder(reader.clients))
-        house, told = build.read_house(texts)
+        house, told = read_house(texts)
         problems = list(told)
         if house is not None and "mara" in texts.clients:
-            problems += build.read_client(texts, house, "mara")[1]
+            problems += case_of(texts, house, "mara")[1]
         problems += read_log(texts.logs.get("mara", b""), "mara.log.yaml").problems
         errors = [str(p) for p in problems if p.level == "error"]
         assert house is not None and errors == [], f"{page.name}:{block.line}"
@@ -340,11 +341,11 @@ def test_an_evening_changes_the_plan_as_the_page_says(coach: Reader) -> None:
     week = told["sitegen weeks mara --week 6"]
     assert "2027-02-20" in week and "2027-02-16" not in week.split("Minutes of running")[1]
     texts = texts_of(read_folder(coach.clients))
-    house, _ = build.read_house(texts)
+    house, _ = read_house(texts)
     assert house is not None
-    case, _ = build.read_client(texts, house, "mara")
+    case, _ = case_of(texts, house, "mara")
     assert case is not None
-    plan = build.plan_of(case, house, date.fromisoformat(TODAY))
+    plan = plan_of(case, house, date.fromisoformat(TODAY))
     assert next(w for w in plan.weeks if w.number == 7).run_minutes == 90
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from sitegen.coach.words import session_lines, weeks_table
-from sitegen.practice.opening import open_practice
+from sitegen.site.plans import open_plans
 
 ROOT = Path(__file__).resolve().parent.parent
 GOLDEN = Path(__file__).resolve().parent / "golden"
@@ -21,7 +21,7 @@ CLIENTS = ("ayla", "bram", "jonas", "mirela", "nia", "tomas")
 
 
 def as_text(id: str) -> str:
-    plan = open_practice(ROOT / "clients", (id,), DAY).plan(id)
+    plan = open_plans(ROOT / "clients", (id,), DAY).plan(id)
     assert plan is not None
     lines = [weeks_table(plan), ""]
     for week in plan.weeks:
@@ -44,7 +44,7 @@ def test_the_demo_plans_are_as_they_were_read(id):
 def test_the_demo_shows_what_it_promises():
     """A beginner on run and walk; a knee that held the plan, sent it back and let it go on; a
     10 km; a half marathon with a taper; a step-rate block at steady volume; a paused client."""
-    opened = open_practice(ROOT / "clients", (), DAY)
+    opened = open_plans(ROOT / "clients", (), DAY)
     assert not opened.has_errors
     kinds = {id: [w.kind for w in plan.weeks] for id, plan in opened.plans.items()}
     nia = opened.plans["nia"].weeks

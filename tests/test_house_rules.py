@@ -19,10 +19,10 @@ from sitegen.model.picture import MAX_HEIGHT, MAX_WIDTH, Picture
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.views import VIEWS
 from sitegen.practice import links
-from sitegen.practice.opening import open_practice
 from sitegen.practice.picture import MAX_BYTES, read_picture
 from sitegen.practice.texts import read_text
 from sitegen.site.building import build_site
+from sitegen.site.plans import open_plans
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = date(2027, 2, 10)
@@ -67,7 +67,7 @@ def lay(folder: Path, client: str, practice: str = PRACTICE, **texts: str) -> Pa
 
 
 def case_of(folder: Path, client: str, practice: str = PRACTICE, **texts: str) -> Case:
-    opened = open_practice(lay(folder, client, practice, **texts), (), DAY)
+    opened = open_plans(lay(folder, client, practice, **texts), (), DAY)
     assert not opened.has_errors, [str(p) for p in opened.problems]
     return opened.cases["rosa"]
 
@@ -114,7 +114,7 @@ def test_a_group_and_a_file_that_say_the_same_give_the_same_plan(tmp_path):
         ("one", CLIENT + PLAN + "group: x\n", house + group),
         ("two", CLIENT + own, house),
     ):
-        opened = open_practice(lay(tmp_path / name, client, practice), (), EVE)
+        opened = open_plans(lay(tmp_path / name, client, practice), (), EVE)
         plans.append(opened.plan("rosa"))
     one, two = plans
     assert one is not None and two is not None
@@ -123,7 +123,7 @@ def test_a_group_and_a_file_that_say_the_same_give_the_same_plan(tmp_path):
 
 
 def because(rule: str, clients: Path, week: int) -> str:
-    plan = open_practice(clients, (), EVE).plan("rosa")
+    plan = open_plans(clients, (), EVE).plan("rosa")
     assert plan is not None
     found = next(d for d in plan.weeks[week - 1].decisions if d.rule == rule)
     assert found.because is not None
@@ -158,12 +158,12 @@ def test_a_slip_in_a_group_is_told_once_however_many_are_in_it(tmp_path):
     clients = lay(tmp_path, CLIENT + PLAN + "group: beginners\n", practice)
     for name in ("theo", "nils"):
         (clients / f"{name}.yaml").write_text(CLIENT + PLAN + "group: beginners\n")
-    (problem,) = open_practice(clients, (), DAY).problems
+    (problem,) = open_plans(clients, (), DAY).problems
     assert (problem.code, problem.origin.line) == ("choice", 16)
 
 
 def test_a_group_that_nobody_is_in_is_no_news(tmp_path):
-    assert open_practice(lay(tmp_path, CLIENT + PLAN), (), DAY).problems == ()
+    assert open_plans(lay(tmp_path, CLIENT + PLAN), (), DAY).problems == ()
 
 
 @pytest.mark.parametrize("file", sorted((ROOT / "clients").glob("*.yaml")), ids=lambda f: f.stem)
@@ -257,7 +257,7 @@ def test_links_in_texts_and_drills_are_checked_at_their_line_and_column(tmp_path
     (clients / "texts" / "dark.md").write_text("# Dark\n\nA lamp.\nSee [it](#drills/brige).\n")
     (clients / "drills").mkdir()
     (clients / "drills" / "hops.md").write_text("---\ntitle: Hops\n---\n\nTry [a](#texts/sox).\n")
-    told = [str(p).split(str(clients))[1] for p in open_practice(clients, (), DAY).problems]
+    told = [str(p).split(str(clients))[1] for p in open_plans(clients, (), DAY).problems]
     assert [t.split(" (")[0] for t in told] == [
         '/drills/hops.md:5:9: error: there is no text "sox" to link to',
         '/texts/dark.md:4:10: error: there is no drill "brige" to link to',
@@ -374,12 +374,12 @@ def test_a_logo_is_shown_small_and_in_its_ratio(width, height):
 
 def test_a_logo_that_is_not_there_or_no_plain_file_is_told_at_its_line(tmp_path):
     clients = lay(tmp_path, CLIENT + PLAN, PRACTICE + "logo: mark.png\n")
-    (problem,) = open_practice(clients, (), DAY).problems
+    (problem,) = open_plans(clients, (), DAY).problems
     assert problem.code == "logo-missing" and problem.origin.line == 18
     assert 'there is no file "mark.png" beside practice.yaml' in problem.message
     (tmp_path / "far.png").write_bytes(png(9, 9))
     (clients / "mark.png").symlink_to(tmp_path / "far.png")
-    (problem,) = open_practice(clients, (), DAY).problems
+    (problem,) = open_plans(clients, (), DAY).problems
     assert problem.code == "logo-missing" and "this is a link to a file" in problem.message
 
 
@@ -465,4 +465,4 @@ def test_a_name_that_is_no_id_is_told_for_what_it_is(tmp_path, name, told):
     (clients / "drills").mkdir()
     (clients / name).write_text("# Words\n\nOf hers.\n")
 
-    assert [f"no {told}" in p.message for p in open_practice(clients, (), DAY).problems] == [True]
+    assert [f"no {told}" in p.message for p in open_plans(clients, (), DAY).problems] == [True]

@@ -1,5 +1,8 @@
-"""Imports go one way: cli, then desk, build and publish, then portal, weeks and reading, then
-rules, then model. The core knows no clock, no chance, no folders and no network."""
+"""Imports go one way: cli, coach, then check-ins, publish and site, then portal, feed and seal,
+then plan and practice, then rules, then model.
+
+The core knows no clock, no chance, no folders and no network.
+"""
 
 from __future__ import annotations
 
@@ -18,17 +21,16 @@ ALLOWED = {
     "model": set(),
     "care": {"model"},
     "rules": {"care", "model"},
-    "practice": {"rules", "model", "world", "plan", "site"},
+    "practice": {"rules", "model", "world"},  # of the world only its reader of folders
     "plan": {"care", "rules", "model"},
     "portal": {"care", "plan", "practice", "rules", "model"},
     "feed": {"portal", "plan", "model"},
     "library": set(),
     "world": set(),
-    "terminal": {"model", "site"},
-    "seal": {"world", "model", "practice", "portal", "site"},
+    "terminal": {"model"},
+    "seal": {"world", "model"},
     "site": {
         "seal", "feed", "portal", "plan", "practice", "rules", "model", "world", "terminal",
-        "coach", "publish",  # these two go upwards, and are to go
     },
     "publish": {"site", "seal", "practice", "world", "model", "terminal"},
     "checkins": {

@@ -14,8 +14,8 @@ import click
 import pytest
 
 from sitegen.cli import main
+from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys_file import load_keys
-from sitegen.site.client import checkin_code
 from test_cli import CLIENTS, DAY, ROOT, practice, sitegen  # noqa: F401, a fixture
 
 PROBLEM = {"file", "line", "column", "level", "code", "message", "hint"}

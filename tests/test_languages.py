@@ -17,8 +17,8 @@ from sitegen.model.sentence import say, say_count
 from sitegen.model.values import Distance, Pace, Percent
 from sitegen.portal import cldr
 from sitegen.portal.words import Words
+from sitegen.practice.house import Texts, read_house
 from sitegen.practice.records import read_practice
-from sitegen.site import client as build
 
 catalogue = tool("catalogue")
 OTHERS = [language for language in LANGUAGES if language != ENGLISH]
@@ -228,8 +228,8 @@ def test_the_feed_speaks_spanish():
 
 
 def shipped_drills():
-    found = build.read_house(
-        build.Texts(
+    found = read_house(
+        Texts(
             b"name: A\ncontact: a@example.org\ntimezone: UTC\n", "p", {}, {}, "clients",
             library=world.read_library(),
         )

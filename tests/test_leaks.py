@@ -27,11 +27,11 @@ from typing import Any
 import pytest
 import yaml
 
-from sitegen.practice.opening import open_practice
 from sitegen.seal.keys import Keys, ensure
 from sitegen.seal.keys_file import load_keys, write_keys
 from sitegen.seal.sealing import unseal
 from sitegen.site.building import build_site
+from sitegen.site.plans import open_plans
 
 ROOT = Path(__file__).resolve().parents[1]
 AS_OF = date(2027, 3, 18)
@@ -295,7 +295,7 @@ class Site:
 
     def sentences(self) -> set[str]:
         """What the rules say to clients: titles, reasons, warnings, with the numbers in them."""
-        opened = open_practice(self.clients, (), AS_OF)
+        opened = open_plans(self.clients, (), AS_OF)
         return {
             str(decision.says).lower()
             for plan in opened.plans.values()
@@ -348,7 +348,7 @@ def test_the_words_looked_for_are_those_that_were_written(demo: Site, made: Site
     assert any("shins less after the sunday run" in word for word in demo.words["mirela"])
     assert len(made.all_words()) > 12 * 80
     assert {"sealed"} == {
-        case.privacy for case in open_practice(made.clients, (), AS_OF).cases.values()
+        case.privacy for case in open_plans(made.clients, (), AS_OF).cases.values()
     }
 
 
@@ -481,7 +481,7 @@ def feed_words(text: str) -> set[str]:
 
 def test_a_feed_says_only_words_of_its_own(made: Site) -> None:
     modes: dict[str, list[str]] = {}
-    for id, case in open_practice(made.clients, (), AS_OF).cases.items():
+    for id, case in open_plans(made.clients, (), AS_OF).cases.items():
         if id in made.keys.links:
             file = made.public / "feeds" / f"{made.keys.links[id].feed}.ics"
             assert file.exists() == (case.calendar != "off")

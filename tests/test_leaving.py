@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 
 from sitegen.coach.leaving import NOT_REACHED, Exported, erase, export
+from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys
 from sitegen.seal.keys_file import load_keys
 from sitegen.site.building import build_site
-from sitegen.site.client import checkin_code
 
 ROOT = Path(__file__).resolve().parents[1]
 DAY = date(2027, 3, 18)

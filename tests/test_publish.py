@@ -9,11 +9,10 @@ from pathlib import Path
 import pytest
 
 from hosts.sites import a_site, on_disk, seen
+from sitegen.practice.address import Address, AddressError, read_address
 from sitegen.publish import TARGETS, SiteFolder, branch, host, publish, stores
-from sitegen.publish.address import Address, read_address
 from sitegen.publish.fault import Failed, Kind, MissingExtra, kind_of, tell
 from sitegen.publish.redact import redact, secrets_in
-from sitegen.publish.report import Halt
 
 
 def test_the_families_of_targets() -> None:
@@ -84,9 +83,9 @@ def test_an_address_with_a_secret_is_refused_and_not_repeated(text: str) -> None
     ],
 )
 def test_an_address_that_cannot_be_read_is_told(text: str) -> None:
-    with pytest.raises(Halt) as halt:
+    with pytest.raises(AddressError) as refused:
         read_address(text)
-    assert halt.value.trouble.code == "target-form"
+    assert refused.value.code == "target-form"
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,9 @@ from pathlib import Path
 import pytest
 
 from sitegen.model.practice import Practice
-from sitegen.publish.command import NoTarget, home_of, refused, resolved, target_of
+from sitegen.model.problem import Origin
+from sitegen.practice.address import target_problem
+from sitegen.publish.command import NoTarget, home_of, resolved, target_of
 from sitegen.seal.keys import Keys, with_passphrase
 from sitegen.seal.keys_file import update_keys
 from sitegen.site.folder import write_site
@@ -20,6 +22,7 @@ from test_cli import CLIENTS, DAY, ROOT, practice, sitegen
 __all__ = ["practice"]  # a fixture
 
 SITE = {"index.html": b"front", "robots.txt": b"none"}
+HERE = Origin("clients/practice.yaml", 9, 3)
 HOUSE = "name: Harbour\ncontact: coach@example.org\ntimezone: Europe/Lisbon\ntargets:\n"
 
 
@@ -284,12 +287,12 @@ def test_publish_refuses_the_same_slip_and_makes_no_folder(work: Path) -> None:
      "dropbox://site", "git+git@host:site.git#pages"],
 )  # fmt: skip
 def test_good_targets_are_not_refused(target: str) -> None:
-    assert refused(target) is None
+    assert target_problem(target, HERE) is None
 
 
 @pytest.mark.parametrize(
     "target", ["sftp:host/www", "coach@host:www", "file:/srv/www", "S3:bucket", "git+far.git"]
 )
 def test_half_an_address_is_not_taken_for_a_folder(target: str) -> None:
-    trouble = refused(target)
+    trouble = target_problem(target, HERE)
     assert trouble is not None and trouble.code in ("target-scheme", "target-form")

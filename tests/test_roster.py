@@ -14,7 +14,7 @@ import pytest
 from sitegen.coach.desk_page import page
 from sitegen.coach.roster import ORDER, Row, roster, roster_json, roster_lines, row_of
 from sitegen.plan.fold import expand
-from sitegen.practice.opening import open_practice
+from sitegen.site.plans import open_plans
 from sitegen.world import read_templates
 from support import case_of, tree
 
@@ -254,7 +254,7 @@ def practice(tmp_path: Path) -> Path:
 
 
 def test_the_demo_practice_on_a_thursday_in_march(practice):
-    rows = roster(open_practice(practice, (), date(2027, 3, 18)))
+    rows = roster(open_plans(practice, (), date(2027, 3, 18)))
     assert [r.id for r in rows] == ["jonas", "ayla", "bram", "mirela", "nia", "tomas"]
     assert [r.reasons[0].kind for r in rows] == ["paused"] + ["as-planned"] * 5
 
@@ -263,7 +263,7 @@ def test_a_client_whose_file_is_broken_is_not_forgotten(practice):
     """What she logged is not known, so she comes before all that is known to be well."""
     file = practice / "nia.yaml"
     file.write_text(file.read_text().replace("152 spm", "152 km"))
-    found = roster(open_practice(practice, (), date(2027, 3, 18)))[0]
+    found = roster(open_plans(practice, (), date(2027, 3, 18)))[0]
     assert (found.id, found.status) == ("nia", "unreadable")
     assert found.reasons[0].says == "1 error in its files: nothing is known; see sitegen check nia"
 
@@ -271,20 +271,20 @@ def test_a_client_whose_file_is_broken_is_not_forgotten(practice):
 def test_a_file_that_is_no_file_is_not_forgotten(practice):
     (practice / "nia.yaml").unlink()
     (practice / "nia.yaml").symlink_to(practice / "ayla.yaml")
-    found = roster(open_practice(practice, (), date(2027, 3, 18)))[0]
+    found = roster(open_plans(practice, (), date(2027, 3, 18)))[0]
     assert (found.id, found.reasons[0].kind) == ("nia", "file")
 
 
 def test_without_the_practices_own_file_there_is_no_roster(practice):
     (practice / "practice.yaml").unlink()
-    assert roster(open_practice(practice, (), date(2027, 3, 18))) == ()
+    assert roster(open_plans(practice, (), date(2027, 3, 18))) == ()
 
 
 # --- what waits aside ---------------------------------------------------------------------------
 
 
 def test_what_waits_aside_is_one_line_and_comes_first_where_it_is_urgent(practice):
-    opened = open_practice(practice, (), date(2027, 3, 18))
+    opened = open_plans(practice, (), date(2027, 3, 18))
     assert not [r for r in roster(opened) if r.status == "aside"], "nothing waits, nothing is said"
 
     aside = practice / ".aside"

@@ -26,9 +26,9 @@ from threading import Timer
 import pytest
 
 from sitegen import world
+from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys, ensure
 from sitegen.seal.keys_file import NAME, load_keys, write_keys
-from sitegen.site import client as build
 from sitegen.site.folder import write_site
 
 pytestmark = pytest.mark.skipif(
@@ -468,7 +468,7 @@ def inbox(home: Path) -> Path:
     folder = home / "inbox"
     folder.mkdir()
     for id in ids:
-        code = build.checkin_code(keys.links[id])
+        code = checkin_code(keys.links[id])
         text = f"Check-in {code}\n- on: 2027-02-09\n  ran: 31 min\n  signs: [limp]\n"
         (folder / f"{id}.txt").write_text(text)
     return folder

@@ -15,9 +15,9 @@ import pytest
 import recurring_ical_events
 from icalendar import Calendar
 
-from sitegen.practice.opening import open_practice
 from sitegen.seal.keys_file import load_keys
 from sitegen.site.building import build_site
+from sitegen.site.plans import open_plans
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = date(2027, 3, 18)  # a Thursday in the middle of the demo plans
@@ -79,7 +79,7 @@ def open_portal(browser: Any, practice: Path, address: str, id: str, day: date) 
 
 @pytest.mark.parametrize("id", ["ayla", "bram", "mirela", "nia", "tomas"])
 def test_the_weeks_view_shows_what_the_engine_decided(browser, practice, address, id):
-    plan = open_practice(practice / "clients", (id,), DAY).plan(id)
+    plan = open_plans(practice / "clients", (id,), DAY).plan(id)
     assert plan is not None
     page = open_portal(browser, practice, address, id, DAY)
     shown = page.locator("details.week")
@@ -98,7 +98,7 @@ def test_the_weeks_view_shows_what_the_engine_decided(browser, practice, address
 
 def test_now_shows_the_next_session_on_each_of_seven_days(browser, practice, address):
     """Built once; the page opened on seven days shows what the plan holds for each."""
-    plan = open_practice(practice / "clients", ("tomas",), DAY).plan("tomas")
+    plan = open_plans(practice / "clients", ("tomas",), DAY).plan("tomas")
     assert plan is not None
     for offset in range(7):
         day = DAY + timedelta(days=offset)
@@ -124,7 +124,7 @@ def test_a_paused_client_is_shown_the_pause_and_no_session(browser, practice, ad
 
 def test_the_feed_holds_the_same_sessions(practice):
     """Read back by icalendar and recurring-ical-events, over the change to summer time."""
-    opened = open_practice(practice / "clients", (), DAY)
+    opened = open_plans(practice / "clients", (), DAY)
     keys, _ = load_keys(practice / "clients" / ".keys.yaml")
     assert keys is not None
     assert len(opened.plans) == 6

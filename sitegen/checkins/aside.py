@@ -13,8 +13,8 @@ from pathlib import Path
 from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.letters import Block, Letter, blocks, letter_of
 from sitegen.checkins.signs import signs_in
+from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys
-from sitegen.site import client as build
 
 ASIDE = ".aside"
 
@@ -35,7 +35,7 @@ class Waiting:
 
 def codes_of(keys: Keys | None) -> dict[str, str]:
     """Client ids by the code that their portals write."""
-    return {build.checkin_code(link): id for id, link in keys.links.items()} if keys else {}
+    return {checkin_code(link): id for id, link in keys.links.items()} if keys else {}
 
 
 def whose(block: Block, codes: Mapping[str, str], ids: Collection[str]) -> str:

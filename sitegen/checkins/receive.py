@@ -44,10 +44,11 @@ from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Level, Origin, Problem
+from sitegen.practice.house import case_of, read_house
 from sitegen.practice.opening import Progress, not_there, texts_of
 from sitegen.practice.records import read_log
 from sitegen.seal.keys_file import NAME, load_keys
-from sitegen.site import client as build
+from sitegen.site.plans import plan_of
 
 STANDARD_INPUT = "standard input"
 MOST_BYTES = 32 * 1024 * 1024  # a mail with photographs
@@ -408,7 +409,7 @@ class _Shelf:
         folder = world.read_folder(clients, lambda n: n in wanted or n.startswith("drills/"))
         self.texts = texts_of(folder)
         self.unreadable = {u.name for u in folder.unreadable}
-        self.house, _ = build.read_house(self.texts)
+        self.house, _ = read_house(self.texts)
 
     def take_all(self, progress: Progress | None = None) -> None:
         ids = sorted({one.id for one in self.posted if one.id})
@@ -517,7 +518,7 @@ class _Shelf:
             urgent += [line for one in taken for line in sign_lines(id, one.entry)]
             lines.append(f"{id}: the plan can't be drawn; see sitegen check {id}")
             return urgent, lines
-        old, new = (build.plan_of(case, self.house, day) for case in (before, after))
+        old, new = (plan_of(case, self.house, day) for case in (before, after))
         urgent += status_lines(id, old, new, [one.entry for one in taken])
         starts = {after.log_origins.value(n).line: n for n in range(len(after.log))}
         changes = list(differences(old, new, after.log, starts))
@@ -534,7 +535,7 @@ class _Shelf:
         if self.house is None or id not in self.texts.clients:
             return None
         logs = {} if log is None else {id: log}
-        return build.read_client(self.texts._replace(logs=logs), self.house, id)[0]
+        return case_of(self.texts._replace(logs=logs), self.house, id)[0]
 
     def _today(self, id: str) -> date:
         if self.as_of is not None:

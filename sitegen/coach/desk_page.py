@@ -15,6 +15,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 from markupsafe import Markup
 
@@ -25,12 +26,14 @@ from sitegen.coach.panels import Panel, panels, span_of
 from sitegen.coach.roster import Row, roster
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
+from sitegen.model.problem import Problem
 from sitegen.portal.words import Words
-from sitegen.practice.opening import Opened, Progress, open_practice
+from sitegen.practice.opening import Progress
 from sitegen.publish.command import home_of, resolved
 from sitegen.rules import pain
 from sitegen.rules.log import Logged, sessions
 from sitegen.site.folder import RECORD
+from sitegen.site.plans import Planned, open_plans
 from sitegen.world import Refused
 
 PAGE = "index.html"
@@ -214,7 +217,7 @@ def _said(logged: Sequence[Logged], as_of: date, words: Words) -> Iterator[tuple
 # --- the page as text ---------------------------------------------------------------------------
 
 
-def page(opened: Opened, templates: Mapping[str, str]) -> str:
+def page(opened: Planned, templates: Mapping[str, str]) -> str:
     """The whole page: the roster, then each client in the roster's order."""
     from jinja2 import DictLoader, Environment, StrictUndefined
 
@@ -261,7 +264,7 @@ def write_desk(
     as_of: date | None = None,
     out: Path = Path("public"),
     progress: Progress | None = None,
-) -> tuple[Path, Opened]:
+) -> tuple[Path, Planned]:
     """Write the page into a folder of its own, readable by its owner alone.
 
     Args:
@@ -278,7 +281,7 @@ def write_desk(
         Refused: The folder belongs to the site, to a target or to other files, or it can't be
             written; nothing was written. Or the practice can't be read.
     """
-    opened = open_practice(clients, (), as_of, progress)
+    opened = open_plans(clients, (), as_of, progress)
     if opened.house is None:
         raise Refused("the practice's own file has an error; see sitegen check")
     named = opened.house.practice.targets.values()
@@ -293,6 +296,18 @@ def write_desk(
     except OSError as error:
         raise Refused(f"{to} can't be written: {error.strerror or error}") from error
     return folder / PAGE, opened
+
+
+def desk_json(
+    page: Path | None = None, ids: Sequence[str] = (), problems: Iterable[Problem] = ()
+) -> dict[str, Any]:
+    """What ``sitegen desk --json`` prints."""
+    return {
+        "done": page is not None,
+        "page": page.as_posix() if page else None,
+        "clients": len(ids),
+        "problems": [problem.as_json() for problem in problems],
+    }
 
 
 def refuse_site(to: Path, out: Path, targets: Iterable[str] = ()) -> None:

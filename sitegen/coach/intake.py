@@ -39,11 +39,11 @@ from sitegen.model.kinds import quoted
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.case import id_problem
+from sitegen.practice.house import House, Texts, case_of, read_house
 from sitegen.practice.opening import texts_of
 from sitegen.practice.records import read_client
 from sitegen.practice.yaml_text import Tree, read_yaml
 from sitegen.rules import screening
-from sitegen.site import client as build
 from sitegen.terminal.stopping import past_return
 
 SCHEMA = ".schema.json"
@@ -488,7 +488,7 @@ def sheet_of(clients: Path) -> str:
         Refused: The folder or the templates can't be read.
     """
     texts = texts_of(world.read_folder(clients, _is_the_houses))
-    house = build.read_house(texts)[0]
+    house = read_house(texts)[0]
     return sheet(house.practice if house else None, world.read_templates())
 
 
@@ -543,7 +543,7 @@ def intake(
     except world.Refused as error:
         return Taken((), (Problem(Origin(clients.as_posix()), str(error), "", "refused"),), 1)
     texts = texts_of(folder)
-    house, told = build.read_house(texts)
+    house, told = read_house(texts)
     if _is_there(path):
         return Taken((), (_there_already(path),), 1)
     today = as_of or world.today(house.practice.timezone if house else "UTC")
@@ -623,13 +623,11 @@ def _answers_of(
     return read_answers(data, path.as_posix(), today, questions)
 
 
-def _problems(
-    id: str, text: str, texts: build.Texts, house: build.House | None
-) -> tuple[Problem, ...]:
+def _problems(id: str, text: str, texts: Texts, house: House | None) -> tuple[Problem, ...]:
     """What `check` will say of the new file."""
     if house is None:
         return read_client(text.encode("utf-8"), f"{texts.folder}/{id}.yaml").problems
-    return build.read_client(texts, house, id)[1]
+    return case_of(texts, house, id)[1]
 
 
 def _write_schema(clients: Path) -> None:
@@ -656,6 +654,6 @@ def _end(path: Path, answers: Answers, today: date) -> Iterator[str]:
         yield f"Not asked yet: {', '.join(waiting)}. {BASELINE_LATER}"
 
 
-def _no_practice(house: build.House | None, told: Sequence[Problem]) -> Iterator[str]:
+def _no_practice(house: House | None, told: Sequence[Problem]) -> Iterator[str]:
     if house is None and told:
         yield f"Before a plan can be drawn: {told[0]}"

@@ -27,12 +27,13 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.handed import handed
-from sitegen.practice.opening import NotThere, Opened, Progress, open_practice
+from sitegen.practice.house import House
+from sitegen.practice.opening import NotThere, Progress
 from sitegen.seal.keys import Keys, retire
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
 from sitegen.site import seen
-from sitegen.site.client import House
 from sitegen.site.folder import RECORD
+from sitegen.site.plans import Planned, open_plans
 from sitegen.terminal.as_json import plan_json
 from sitegen.terminal.stopping import past_return
 
@@ -123,7 +124,7 @@ def export(
     """
     to = to or Path(f"{id}-data.zip")
     try:
-        opened = open_practice(clients, (id,), as_of, progress)
+        opened = open_plans(clients, (id,), as_of, progress)
         folder = world.read_folder(clients)
         if id not in folder.clients:
             return Exported(None, problems=opened.problems)
@@ -172,7 +173,7 @@ def _check_place(to: Path) -> None:
             )
 
 
-def _files(opened: Opened, id: str, client: bytes, log: bytes | None) -> dict[str, bytes]:
+def _files(opened: Planned, id: str, client: bytes, log: bytes | None) -> dict[str, bytes]:
     files = {f"{id}.yaml": client}
     if log is not None:
         files[f"{id}.log.yaml"] = log

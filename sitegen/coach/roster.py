@@ -25,10 +25,10 @@ from sitegen.model.checkin import URGENT_SIGNS
 from sitegen.model.plan import Plan, Week
 from sitegen.plan.condition import read_log, stop_now
 from sitegen.portal.words import Words
-from sitegen.practice.opening import Opened
 from sitegen.rules import cadence, pain, signs
 from sitegen.rules.log import Log
 from sitegen.seal.keys_file import NAME, load_keys
+from sitegen.site.plans import Planned
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
@@ -143,7 +143,7 @@ class Row:
         return ORDER.index(first.kind), -first.weight, self.id
 
 
-def roster(opened: Opened) -> tuple[Row, ...]:
+def roster(opened: Planned) -> tuple[Row, ...]:
     """All clients of a practice, most urgent first; none where its own file can't be read."""
     if opened.house is None:
         return ()
@@ -153,7 +153,7 @@ def roster(opened: Opened) -> tuple[Row, ...]:
     return tuple(sorted(rows, key=lambda row: row.place))
 
 
-def _aside(opened: Opened) -> Iterator[Row]:
+def _aside(opened: Planned) -> Iterator[Row]:
     """One row for all that waits aside: it may be anybody's."""
     if not (opened.clients / ASIDE).is_dir():
         return
@@ -166,13 +166,13 @@ def _aside(opened: Opened) -> Iterator[Row]:
         yield Row(ASIDE, "Check-ins that wait", None, "aside", (reason,))
 
 
-def _unread_ids(opened: Opened) -> Iterator[str]:
+def _unread_ids(opened: Planned) -> Iterator[str]:
     names = (Path(p.origin.file).name for p in opened.problems if p.code == "unreadable")
     lost = {n.removesuffix(".yaml") for n in names if n.endswith(".yaml") and n.count(".") == 1}
     yield from sorted(({*opened.ids} | lost - {"practice"}) - {*opened.cases})
 
 
-def _unreadable(opened: Opened, id: str) -> Row:
+def _unreadable(opened: Planned, id: str) -> Row:
     errors = sum(1 for p in opened.problems_of(id) if p.level == "error")
     many = f"{errors} error{'' if errors == 1 else 's'} in its files" if errors else "can't be read"
     says = f"{many}: nothing is known; see sitegen check {id}"

@@ -1,19 +1,23 @@
-"""A practice that was opened: its files read, its clients' cases, their plans."""
+"""A practice that was opened: its files read, its clients' cases, all that is wrong with them."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
 from pathlib import Path
 
 from sitegen import world
 from sitegen.model.case import Case
-from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
-from sitegen.plan.ahead import ahead
-from sitegen.site import client as build
+from sitegen.practice.house import (
+    House,
+    Texts,
+    case_of,
+    client_problems,
+    known_of,
+    read_house,
+)
 
 Progress = Callable[[int, int, str], None]
 """Told how much is done, of how much in all (0: not known), and what is being done."""
@@ -30,46 +34,20 @@ class Opened:
     clients: Path
     ids: tuple[str, ...]
     all_ids: tuple[str, ...]
-    house: build.House | None
+    house: House | None
     cases: Mapping[str, Case]
     problems: tuple[Problem, ...]
     as_of: date | None
-    progress: Progress | None = field(default=None, repr=False, compare=False)
 
     @property
     def has_errors(self) -> bool:
         return any(p.level == "error" for p in self.problems)
 
-    def day(self, case: Case) -> date:
-        """The day that a client's plan is as of."""
-        return self.as_of or world.today(case.timezone)
 
-    @cached_property
-    def plans(self) -> Mapping[str, Plan]:
-        assert self.house is not None or not self.cases
-        plans: dict[str, Plan] = {}
-        for id, case in self.cases.items():
-            if self.house is not None:
-                _tell(self.progress, len(plans), len(self.cases), "drawing up plans")
-                plans[id] = build.plan_of(case, self.house, self.day(case))
-        return plans
-
-    def plan(self, id: str) -> Plan | None:
-        return self.plans.get(id)
-
-    def problems_of(self, id: str) -> tuple[Problem, ...]:
-        """One client's problems, those of the plan with them."""
-        plan = self.plans.get(id)
-        mine = [p for p in self.problems if Path(p.origin.file).name.startswith(f"{id}.")]
-        case = self.cases.get(id)
-        later = ahead(case, self.day(case)) if case else ()
-        return tuple(sorted({*mine, *(plan.problems if plan else ()), *later}))
-
-
-def texts_of(folder: world.Folder) -> build.Texts:
+def texts_of(folder: world.Folder) -> Texts:
     """The folder's files under the names by which a coach knows them."""
     name = folder.path.as_posix()
-    return build.Texts(
+    return Texts(
         practice=folder.practice,
         practice_file=f"{name}/practice.yaml",
         clients=folder.clients,
@@ -97,7 +75,7 @@ def open_practice(
 ) -> Opened:
     """Read a practice; ``ids`` names the clients wanted, none means all.
 
-    ``progress`` is told of each client read, and later of each plan drawn up.
+    ``progress`` is told of each client read.
 
     Raises:
         Refused: The folder can't be read.
@@ -114,23 +92,23 @@ def open_practice(
     problems = [*folder_problems(folder, clients)]
     if ids:
         problems = [p for p in problems if Path(p.origin.file).name.split(".")[0] in ids]
-    house, told = build.read_house(texts)
+    house, told = read_house(texts)
     problems += told
-    known = build.known_of(texts) if house is None else None
+    known = known_of(texts) if house is None else None
     cases: dict[str, Case] = {}
     for done, id in enumerate(wanted):
         _tell(progress, done, len(wanted), "reading")
         if id not in texts.clients:
             continue
         if known is not None:
-            problems += build.client_problems(texts, known, id)
+            problems += client_problems(texts, known, id)
         elif house is not None:
-            case, told = build.read_client(texts, house, id)
+            case, told = case_of(texts, house, id)
             problems += told
             if case is not None:
                 cases[id] = case
     found = tuple(sorted(problems))
-    return Opened(clients, wanted, all_ids, house, cases, found, as_of, progress)
+    return Opened(clients, wanted, all_ids, house, cases, found, as_of)
 
 
 def not_there(clients: Path, id: str, all_ids: Sequence[str]) -> str:

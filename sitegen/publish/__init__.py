@@ -13,9 +13,10 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Protocol
 
+from sitegen.practice.address import AddressError
 from sitegen.publish import branch, host
 from sitegen.publish.redact import redact, secrets_in
-from sitegen.publish.report import Halt, Progress, Report, Step, Trouble
+from sitegen.publish.report import Halt, Progress, Report, Step, Trouble, trouble_of
 from sitegen.publish.settings import Settings
 from sitegen.publish.site import SiteFolder, check_site
 
@@ -72,6 +73,8 @@ def publish(
         check_site(files)
         family = next(family for family in TARGETS if family.claims(target))
         return family.publish_to(files, target, settings)
+    except AddressError as wrong:
+        return Report(shown, problems=(trouble_of(wrong),), dry_run=dry_run)
     except Halt as halt:
         return Report(shown, problems=(halt.trouble,), dry_run=dry_run)
     except Exception as error:

@@ -23,7 +23,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Literal
 
-from sitegen.publish.address import LONGEST_USER, refuse_secrets
+from sitegen.practice import address
+from sitegen.practice.address import GIT as PREFIX
 from sitegen.publish.fault import Failed, Kind, delay_s, tell
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
 from sitegen.publish.order import removal_order, sending_order
@@ -32,7 +33,6 @@ from sitegen.publish.report import Halt, Report, Step, Trouble
 from sitegen.publish.say import changed_there, conflict, short_list, site_moved
 from sitegen.publish.settings import Settings
 
-PREFIX = "git+"
 HELD = "refs/heads/held"
 FILE_MODE = "100644"
 DOING = "publishing to the branch"
@@ -44,11 +44,10 @@ PASSED_ON = frozenset({"GIT_SSH", "GIT_SSH_COMMAND", "GIT_SSH_VARIANT", "GIT_ASK
                        "GIT_CONFIG_SYSTEM", "GIT_CONFIG_NOSYSTEM", "GIT_CONFIG_COUNT",
                        "GIT_PROXY_COMMAND", "GIT_EXEC_PATH"})  # fmt: skip
 _COMMIT_ID = re.compile(r"[0-9a-f]{40}|[0-9a-f]{64}")
-_ADDRESS_USER = re.compile(r"^https?://([^/@]+)@")
 
 
 def claims(target: str) -> bool:
-    return target.strip().startswith(PREFIX)
+    return address.is_branch(target)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,22 +72,9 @@ def read_branch(target: str) -> Branch:
     """Take ``git+REMOTE#BRANCH`` apart.
 
     Raises:
-        Halt: It can't be read, or it carries a secret.
+        AddressError: It can't be read, or it carries a secret.
     """
-    remote, mark, name = target.strip().removeprefix(PREFIX).rpartition("#")
-    if not mark or not remote or not name or remote.startswith("-"):
-        raise Halt(
-            Trouble(
-                "the git target names no repository or no branch",
-                "write git+REMOTE#BRANCH, like git+ssh://git@host/site.git#pages",
-                "target-form",
-            )
-        )
-    if "://" in remote:
-        refuse_secrets(remote)
-        user = _ADDRESS_USER.match(remote)
-        if user and len(user[1]) > LONGEST_USER:
-            refuse_secrets(f"https://{user[1]}:@")
+    remote, name = address.read_branch(target)
     if "://" not in remote and Path(remote).expanduser().is_dir():
         remote = str(Path(remote).expanduser().resolve())
     return Branch(remote, name)
@@ -98,7 +84,8 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
     """Put ``site`` on a branch in one commit, beside other people's files.
 
     Raises:
-        Halt: The target can't be read or must not be published to.
+        AddressError: The target can't be read.
+        Halt: The site must not be published to.
     """
     branch = read_branch(target)
     shown = f"{PREFIX}{redact(branch.remote)}#{branch.name}"

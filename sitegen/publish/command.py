@@ -13,10 +13,8 @@ from typing import Any
 from sitegen import world
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
-from sitegen.publish import Report, Step, Trouble, branch, publish
-from sitegen.publish.address import names_folder, read_address
-from sitegen.publish.report import Halt
-from sitegen.publish.stores import unknown_kind
+from sitegen.practice.address import GIT, names_folder
+from sitegen.publish import Report, Step, Trouble, publish
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
 from sitegen.site import remember
@@ -26,7 +24,6 @@ from sitegen.site.memory import HouseEntry, Memory, hash_of, nothing
 from sitegen.terminal.progress import Show
 
 DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
-GIT = "git+"
 MOST_TOLD = 5  # files that are named; of more, only how many
 
 
@@ -111,17 +108,6 @@ def resolved(target: str, start: Path) -> str:
 
 def _full(path: Path) -> str:
     return os.path.abspath(path)  # noqa: PTH100, a link is not followed
-
-
-def refused(target: str) -> Trouble | None:
-    """Why a target can't be published to, as far as it shows without asking the host."""
-    try:
-        if branch.claims(target):
-            branch.read_branch(target)
-            return None
-        return unknown_kind(read_address(target))
-    except Halt as halt:
-        return halt.trouble
 
 
 def stale(clients: Path, out: Path) -> tuple[Problem, ...]:

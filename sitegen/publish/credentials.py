@@ -7,7 +7,7 @@ import os
 from collections.abc import Mapping
 from pathlib import Path
 
-from sitegen.publish.address import Address
+from sitegen.practice.address import Address
 from sitegen.publish.redact import secrets_in
 from sitegen.publish.report import Halt, Trouble
 

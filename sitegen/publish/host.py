@@ -13,7 +13,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
-from sitegen.publish.address import read_address
+from sitegen.practice.address import read_address
 from sitegen.publish.credentials import known_secrets
 from sitegen.publish.fault import Failed, Kind, tell
 from sitegen.publish.line import Line

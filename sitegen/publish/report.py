@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from sitegen.practice.address import AddressError
+
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
@@ -32,6 +34,11 @@ class Halt(Exception):
     def __init__(self, trouble: Trouble) -> None:
         super().__init__(trouble.code)
         self.trouble = trouble
+
+
+def trouble_of(wrong: AddressError) -> Trouble:
+    """A target that is none, as a publish tells it."""
+    return Trouble(wrong.message, wrong.hint, wrong.code)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,11 @@ from contextlib import suppress
 from datetime import datetime
 from typing import Any
 
-from sitegen.publish.address import Address
+from sitegen.practice.address import Address, no_such_kind
 from sitegen.publish.fault import MissingExtra
-from sitegen.publish.report import Halt
+from sitegen.publish.report import Halt, trouble_of
 from sitegen.publish.store import Entry
-from sitegen.publish.stores import load, no_such_kind
+from sitegen.publish.stores import load
 
 WAIT_S = 30
 FOR_EVER = "public, max-age=31536000, immutable"
@@ -43,7 +43,7 @@ class FsspecStore:
         except ImportError as error:
             raise MissingExtra("s3" if self.is_s3 else "hosts") from error
         except ValueError:
-            raise Halt(no_such_kind(address.scheme)) from None
+            raise Halt(trouble_of(no_such_kind(address.scheme))) from None
         options: dict[str, Any] = {"skip_instance_cache": True, "use_listings_cache": False}
         if self.is_s3:
             options["config_kwargs"] = {

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from pathlib import PurePosixPath
 from typing import Any
 
-from sitegen.publish.address import Address
+from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
 from sitegen.publish.store import Entry
 

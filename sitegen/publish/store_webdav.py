@@ -7,7 +7,7 @@ from pathlib import PurePosixPath
 from typing import Any
 from urllib.parse import quote
 
-from sitegen.publish.address import Address
+from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
 from sitegen.publish.report import Halt, Trouble
 from sitegen.publish.store import Entry

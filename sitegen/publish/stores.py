@@ -7,9 +7,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from sitegen.publish.address import KNOWN, Address
+from sitegen.practice.address import Address
 from sitegen.publish.fault import MissingExtra
-from sitegen.publish.report import Trouble
 from sitegen.publish.store import FolderStore, Store
 
 Open = Callable[[Address, Mapping[str, str]], Store]
@@ -38,29 +37,6 @@ def open_store(address: Address, environ: Mapping[str, str]) -> Store:
     module = import_module(f"sitegen.publish.{STORES.get(address.scheme, OTHERS)}")
     opened: Store = module.open_store(address, environ)
     return opened
-
-
-def unknown_kind(address: Address) -> Trouble | None:
-    """That nothing here speaks to such a host, as far as it shows without opening anything.
-
-    Where fsspec is not installed nobody can tell what it would know, so nothing is said.
-    """
-    if address.scheme in ("", *KNOWN):
-        return None
-    try:
-        registry = import_module("fsspec.registry")
-    except ImportError:
-        return None
-    known = {*registry.known_implementations, *registry.registry}
-    return None if address.scheme in known else no_such_kind(address.scheme)
-
-
-def no_such_kind(scheme: str) -> Trouble:
-    return Trouble(
-        f"{scheme}:// is no kind of host that the tool knows",
-        "use a folder, sftp, ftps, webdav+https, s3 or git; see docs/publishing.md",
-        "target-scheme",
-    )
 
 
 def load(module: str, extra: str) -> Any:

@@ -1,4 +1,4 @@
-"""Build and preview: the thin shell round `sitegen.site.client`, with a memory of the build before.
+"""Build: the thin shell round `sitegen.site.client`, with a memory of the build before.
 
 What is unchanged is not read, expanded or drawn; `sitegen.site.memory` says what unchanged means.
 Clients are independent of each other, so many are spread over processes, or given to any
@@ -15,10 +15,11 @@ from datetime import date
 from itertools import islice
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
+from sitegen.seal.addresses import feed_name, private_address
 from sitegen.site import memory as cache
 from sitegen.site import remember
 from sitegen.site.folder import open_site, read_site_file
@@ -27,8 +28,9 @@ from sitegen.site.memory import Entries, Entry, HouseEntry, Made, Memory, hash_o
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
+    from sitegen.practice.house import Texts
     from sitegen.seal.keys import Keys, Link
-    from sitegen.site.client import Done, Job, Kit, Texts
+    from sitegen.site.client import Done, Job, Kit
 
 Progress = Callable[[int, int, str], None]
 
@@ -49,6 +51,18 @@ class Built:
     def errors(self) -> int:
         return sum(1 for p in self.problems if p.level == "error")
 
+    def as_json(self, out: Path, links: bool = False) -> dict[str, Any]:
+        """What ``sitegen build --json`` prints; private links only where they were asked for."""
+        return {
+            "done": self.done,
+            "out": out.as_posix(),
+            "clients": self.count,
+            "written": self.written,
+            "removed": self.removed,
+            "links": self.urls if links and self.done else None,
+            "problems": [problem.as_json() for problem in self.problems],
+        }
+
     @property
     def links(self) -> tuple[str, ...]:
         """A line for each client with the private link."""
@@ -57,7 +71,6 @@ class Built:
     @property
     def urls(self) -> dict[str, str]:
         """Each client's private link."""
-        from sitegen.site.client import private_address
 
         return {
             id: private_address(base, link, privacy) for id, base, link, privacy in self.addresses
@@ -282,16 +295,16 @@ class _Building:
 
         keys, self.told = remember.load_links(self.clients / NAME)
         if keys is None:
-            from sitegen.practice.opening import open_practice
+            from sitegen.site.plans import open_plans
 
-            opened = open_practice(self.clients, tuple(self.ids), self.as_of)
+            opened = open_plans(self.clients, tuple(self.ids), self.as_of)
             planned = [problem for id in opened.cases for problem in opened.problems_of(id)]
             raise _Failed(sorted({*opened.problems, *planned, *self.told}))
         self.keys = keys
         self.links = ensure(keys, self.wanted, world.draw_bytes).links
         unnamed = set(self.all_ids) - self.ids if self.ids else set()
         others = [link for id, link in keys.links.items() if id in unnamed]
-        self.others = {name for link in others for name in (link.portal, _feed_name(link))}
+        self.others = {name for link in others for name in (link.portal, feed_name(link))}
 
     def _keep_links(self) -> None:
         """Write down the links that were drawn, and retire those of who ended or is gone."""
@@ -340,9 +353,9 @@ class _Building:
         if before is not None and before.made_of == self.house_made_of:
             self.house = before
         else:
-            from sitegen.site import client as build
+            from sitegen.practice.house import read_house
 
-            house, problems = build.read_house(self._texts())
+            house, problems = read_house(self._texts())
             if house is None:
                 raise _Failed(sorted({*problems, *self._told_without_house(), *self.problems}))
             self.house = HouseEntry(self.house_made_of, house.practice.address, {}, problems)
@@ -350,7 +363,8 @@ class _Building:
 
     def _told_without_house(self) -> set[Problem]:
         """What is wrong with clients whose house has errors, so that one round tells all."""
-        from sitegen.site.client import Ask, Kit, known_of
+        from sitegen.practice.house import known_of
+        from sitegen.site.client import Ask, Kit
         from sitegen.site.spread import check_all
 
         def asks() -> Iterator[Ask]:
@@ -533,7 +547,7 @@ class _Building:
 
     def _feed_before(self, id: str) -> tuple[bytes | None, str]:
         """The feed as it lies there, and what it is made of, where that is sure."""
-        name = _feed_name(self.links[id])
+        name = feed_name(self.links[id])
         data = read_site_file(self.out, name)
         entry = self.before.clients.get(id)
         if data is None or entry is None or entry.zone_state != self._zone(entry.zone)[1]:
@@ -546,7 +560,7 @@ class _Building:
         found, made = self.found[done.id], _made(files)
         self.seen_now[done.id] = "" if done.is_ended else done.kept
         assert found.hashes is not None
-        feed = _feed_name(self.links[done.id])
+        feed = feed_name(self.links[done.id])
         if done.feed_of and feed not in made:
             made[feed] = self.before.clients[done.id].files[feed]
             self.kept.add(feed)
@@ -661,11 +675,6 @@ def id_of(name: str) -> str:
     return name.partition(".")[0]
 
 
-def _feed_name(link: Link) -> str:
-    """As `sitegen.site.client` names it, which is not loaded where nothing is built."""
-    return f"feeds/{link.feed}.ics"
-
-
 def _made(files: Mapping[str, bytes]) -> dict[str, Made]:
     return {name: Made(None, hash_of(data)) for name, data in files.items()}
 
@@ -673,55 +682,3 @@ def _made(files: Mapping[str, bytes]) -> dict[str, Made]:
 def _hash_of_file(out: Path, name: str) -> str:
     data = read_site_file(out, name)
     return "" if data is None else hash_of(data)
-
-
-def run_preview(clients: Path, out: Path, as_of: date | None, port: int) -> int:
-    """Serve on this computer until interrupted. Nothing to serve is exit 1."""
-    from sitegen.coach.preview import serve
-
-    last = Built(False, ())
-
-    def rebuild() -> tuple[Problem, ...]:
-        nonlocal last
-        built = build_site(clients, out, (), as_of)
-        last = built if built.done else last
-        return built.problems
-
-    def links(address: str) -> list[str]:
-        """A line for each client: the private link as the preview serves it at ``address``."""
-        if not last.done:
-            return [_seen_on(line, as_of) for line in preview_links(clients, address)]
-        from sitegen.site.client import private_address
-
-        width = max((len(id) for id, *_ in last.addresses), default=0)
-        return [
-            _seen_on(f"{id:<{width}}  {private_address(address, link, privacy)}", as_of)
-            for id, _, link, privacy in last.addresses
-        ]
-
-    return serve(out, rebuild, clients, links, port=port)
-
-
-def _seen_on(line: str, as_of: date | None) -> str:
-    """The line with a day in its link: in a preview the page then takes it for today."""
-    if as_of is None:
-        return line
-    place, mark, key = line.partition("#")
-    return f"{place}?day={as_of.isoformat()}{mark}{key}"
-
-
-def preview_links(clients: Path, address: str) -> Iterator[str]:
-    """The same where there are errors: of those clients who have none, if they have a link."""
-    from sitegen.practice.opening import open_practice
-    from sitegen.seal.keys_file import NAME, load_keys
-    from sitegen.site import client as build
-
-    opened = open_practice(clients, (), None)
-    keys, _ = load_keys(clients / NAME)
-    if keys is None:
-        return
-    width = max((len(id) for id in opened.cases), default=0)
-    for id, case in opened.cases.items():
-        if id in keys.links:
-            link = build.private_address(address, keys.links[id], case.privacy)
-            yield f"{id:<{width}}  {link}"

@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from sitegen import world
-from sitegen.model.problem import Origin, Problem
+from sitegen.model.problem import Problem
+from sitegen.practice.house import known_of, read_house
 from sitegen.practice.opening import NotThere, Progress, folder_problems, not_there, texts_of
 from sitegen.site import client as build
 from sitegen.site.building import LOG, id_of, is_clients
@@ -61,32 +62,15 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
         if not ids or id_of(Path(p.origin.file).name) in ids
     }
     texts = texts_of(replace(shared, clients={}, logs={}))
-    house, told = build.read_house(texts)
+    house, told = read_house(texts)
     problems.update(told)
-    known = build.known_of(texts) if house is None else None
-    if known is not None:
-        problems.update(_targets(known.targets))
-    elif house is not None:
-        targets = build.targets_of(house.practice.targets, house.origins)
-        problems.update(_targets(tuple(targets)))
+    known = known_of(texts) if house is None else None
     kit = build.Kit("check", texts, {}, {}, as_of, world.now_utc(), {}, known)
     asks = _asks(clients, wanted, problems)
     for done, found in enumerate(check_all(kit, asks), start=1):
         problems.update(found)
         progress(done, len(wanted), "checking")
     return Checked(tuple(sorted(problems)), len(wanted))
-
-
-def _targets(targets: tuple[tuple[str, Origin], ...]) -> Iterator[Problem]:
-    """What `publish` would refuse of the targets, told where they are written."""
-    if not targets:
-        return
-    from sitegen.publish.command import refused
-
-    for target, origin in targets:
-        trouble = refused(target)
-        if trouble is not None:
-            yield Problem(origin, trouble.message, trouble.hint, trouble.code)
 
 
 def _asks(clients: Path, wanted: list[str], problems: set[Problem]) -> Iterator[build.Ask]:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import base64
-import hmac
-from collections.abc import Iterator, Mapping, MutableMapping, Sequence
+from collections.abc import Mapping, MutableMapping, Sequence
 from datetime import date, datetime
-from types import MappingProxyType
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -14,31 +11,28 @@ from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 
 from sitegen import __version__
-from sitegen.model.case import Case, Origins
-from sitegen.model.drill import Drill
-from sitegen.model.handout import Handout
-from sitegen.model.kinds import quoted
-from sitegen.model.picture import Picture
+from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.ahead import ahead
-from sitegen.plan.drilling import used, with_drills
-from sitegen.plan.fold import expand
+from sitegen.plan.drilling import used
 from sitegen.portal.catalogue import Languages, Shipped
 from sitegen.portal.changed import Seen, compared_with, read_kept, remember, text_of
 from sitegen.portal.handed import handed
 from sitegen.portal.page import INSTALL, Look, Renderer, assets
-from sitegen.practice.case import read_case
-from sitegen.practice.drills import below_front, read_drill
-from sitegen.practice.links import broken_links_of_file
-from sitegen.practice.partly import known
-from sitegen.practice.picture import read_picture
-from sitegen.practice.records import group_names, read_practice
-from sitegen.practice.texts import read_text
+from sitegen.practice.house import House, Known, Texts, case_of, client_problems, read_house
 from sitegen.rules import RULES
+from sitegen.seal.addresses import (
+    address_of,
+    checkin_code,
+    feed_address_of,
+    feed_name,
+    portal_name,
+)
 from sitegen.seal.keys import Link
 from sitegen.site.memory import hash_of
+from sitegen.site.plans import plan_of
 
 ROBOTS = b"User-agent: *\nDisallow: /\n"
 HEADERS = b"""\
@@ -56,260 +50,6 @@ HEADERS = b"""\
 /assets/*
   Cache-Control: public, max-age=31536000, immutable
 """
-
-
-class House(NamedTuple):
-    """What all clients of a practice share."""
-
-    practice: Practice
-    origins: Origins
-    drills: tuple[Drill, ...]
-    handouts: tuple[Handout, ...] = ()
-    logo: Picture | None = None
-
-
-class Texts(NamedTuple):
-    """A practice's files as read, with the names under which a coach knows them.
-
-    ``handouts`` are the coach's texts by id, ``pictures`` those beside ``practice.yaml`` that it
-    names: their bytes, or why they can't be read. ``unreadable`` are files that are there and of
-    which nothing is known but the name, like ``drills/hops.md``.
-    """
-
-    practice: bytes | None
-    practice_file: str
-    clients: Mapping[str, bytes]
-    logs: Mapping[str, bytes]
-    folder: str
-    drills: Mapping[str, bytes] = MappingProxyType({})
-    figures: Mapping[str, bytes] = MappingProxyType({})
-    library: Mapping[str, tuple[bytes, str]] = MappingProxyType({})
-    handouts: Mapping[str, bytes] = MappingProxyType({})
-    pictures: Mapping[str, bytes | str] = MappingProxyType({})
-    unreadable: frozenset[str] = frozenset()
-
-    @property
-    def drill_ids(self) -> frozenset[str]:
-        """Drills that there are: one with an error is there too."""
-        return frozenset({*self.drills, *self.library, *self._unread("drills/")})
-
-    @property
-    def text_ids(self) -> frozenset[str]:
-        return frozenset({*self.handouts, *self._unread("texts/")})
-
-    def _unread(self, folder: str) -> set[str]:
-        names = (name for name in self.unreadable if name.startswith(folder))
-        return {name.removeprefix(folder).removesuffix(".md") for name in names}
-
-
-class Known(NamedTuple):
-    """What clients can be judged by where the house has errors: names alone, no setting."""
-
-    drills: frozenset[str]
-    handouts: frozenset[str]
-    groups: tuple[str, ...] | None = None  # None: not known
-    targets: tuple[tuple[str, Origin], ...] = ()  # those that could be read
-
-
-def read_house(texts: Texts) -> tuple[House | None, tuple[Problem, ...]]:
-    """What all clients share: settings, logo, drills and texts, or what is wrong with them."""
-    drills, problems = _drills(texts)
-    handouts, told = _handouts(texts)
-    problems += told
-    problems += _broken_links(texts, handouts)
-    if texts.practice is None:
-        if texts.practice_file.rpartition("/")[2] not in texts.unreadable:
-            problems.append(_no_practice(texts))
-        return None, tuple(sorted(problems))
-    found = read_practice(
-        texts.practice, texts.practice_file, RULES, texts.drill_ids, texts.text_ids
-    )
-    problems += found.problems
-    name = None if found.known is None else known(found.known, "logo")
-    if b"logo" not in texts.practice:  # as the key is misspelt, nobody has looked for the picture
-        name = None
-    logo = None if name is None else _logo(name, texts, found.origins.value("logo"))
-    if isinstance(logo, Problem):
-        problems.append(logo)
-    if (
-        found.value is None
-        or isinstance(logo, Problem)
-        or any(p.level == "error" for p in problems)
-    ):
-        return None, tuple(sorted(problems))
-    return House(found.value, found.origins, drills, handouts, logo), tuple(sorted(problems))
-
-
-def _no_practice(texts: Texts) -> Problem:
-    return Problem(
-        Origin(texts.practice_file),
-        "the practice's own file is missing",
-        "write name, contact and timezone into it",
-        "practice-missing",
-    )
-
-
-def known_of(texts: Texts) -> Known:
-    """What is known of a house with errors."""
-    if texts.practice is None:
-        return Known(texts.drill_ids, texts.text_ids)
-    found = read_practice(texts.practice, texts.practice_file)
-    targets = None if found.known is None else known(found.known, "targets")
-    return Known(
-        texts.drill_ids,
-        texts.text_ids,
-        group_names(found),
-        tuple(targets_of(targets or {}, found.origins)),
-    )
-
-
-def targets_of(targets: Mapping[str, str], origins: Origins) -> Iterator[tuple[str, Origin]]:
-    """Where the site can be published to, each with the place where that is written."""
-    return ((target, origins.value("targets", name)) for name, target in targets.items())
-
-
-def _broken_links(texts: Texts, handouts: Sequence[Handout]) -> Iterator[Problem]:
-    """Links that lead nowhere in the coach's own drills and texts, those with errors too."""
-    drill_ids, text_ids = texts.drill_ids, texts.text_ids
-    sound = {handout.id: (handout.text, handout.lines) for handout in handouts}
-    for id, data in texts.handouts.items():
-        text, lines = sound.get(id) or below_front(data)
-        file = f"{texts.folder}/texts/{id}.md"
-        yield from broken_links_of_file(text, file, lines, drill_ids, text_ids)
-    for id, data in texts.drills.items():
-        text, lines = below_front(data)
-        file = f"{texts.folder}/drills/{id}.md"
-        yield from broken_links_of_file(text, file, lines, drill_ids, text_ids)
-
-
-def _logo(name: str, texts: Texts, origin: Origin) -> Picture | Problem:
-    data = texts.pictures.get(name)
-    if isinstance(data, bytes):
-        return read_picture(data, name, origin)
-    if data is not None:
-        return Problem(origin, f"{quoted(name)}: {data}", "a logo is a plain file", "logo-missing")
-    return Problem(
-        origin,
-        f"there is no file {quoted(name)} beside practice.yaml",
-        "put it there, or write its name as it is; small and large letters count",
-        "logo-missing",
-    )
-
-
-def _handouts(texts: Texts) -> tuple[tuple[Handout, ...], list[Problem]]:
-    """The coach's texts for clients, in the order of ids."""
-    found: list[Handout] = []
-    problems: list[Problem] = []
-    for id, data in sorted(texts.handouts.items()):
-        handout, told = read_text(id, data, f"{texts.folder}/texts/{id}.md")
-        problems += told
-        if handout is not None:
-            found.append(handout)
-    return tuple(found), problems
-
-
-def _drills(texts: Texts) -> tuple[tuple[Drill, ...], list[Problem]]:
-    """Shipped drills, each replaced by the coach's own of the same id, in the order of ids."""
-    found: dict[str, Drill] = {}
-    problems: list[Problem] = []
-    for id, (data, figure) in texts.library.items():
-        drill, told = read_drill(id, data, f"library/drills/{id}.md", own=False, figure=figure)
-        problems += told
-        if drill is not None:
-            found[id] = drill
-    for id, data in texts.drills.items():
-        figure = texts.figures.get(id, b"").decode("utf-8", "replace")
-        drill, told = read_drill(
-            id,
-            data,
-            f"{texts.folder}/drills/{id}.md",
-            own=True,
-            figure=figure,
-            instead_of=found.get(id),
-        )
-        problems += told
-        if drill is not None:
-            found[id] = drill
-    return tuple(found[id] for id in sorted(found)), problems
-
-
-def read_client(texts: Texts, house: House, id: str) -> tuple[Case | None, tuple[Problem, ...]]:
-    """One client's case, or what is wrong with its files."""
-    drill_ids = frozenset(d.id for d in house.drills)
-    text_ids = frozenset(h.id for h in house.handouts)
-    if texts.unreadable:  # what can't be read is there all the same
-        drill_ids, text_ids = drill_ids | texts.drill_ids, text_ids | texts.text_ids
-    return _read(texts, id, house.practice, house.origins, Known(drill_ids, text_ids, None))
-
-
-def client_problems(texts: Texts, known: Known, id: str) -> tuple[Problem, ...]:
-    """What is wrong with a client's files, as far as it shows without the house.
-
-    No plan is expanded, and nothing is said that a setting of the practice could change.
-    """
-    return _read(texts, id, None, Origins(texts.practice_file), known)[1]
-
-
-def _read(
-    texts: Texts, id: str, practice: Practice | None, origins: Origins, known: Known
-) -> tuple[Case | None, tuple[Problem, ...]]:
-    return read_case(
-        id,
-        texts.clients[id],
-        f"{texts.folder}/{id}.yaml",
-        texts.logs.get(id),
-        f"{texts.folder}/{id}.log.yaml",
-        practice,
-        origins,
-        RULES,
-        known.drills,
-        known.handouts,
-        known.groups,
-    )
-
-
-def plan_of(case: Case, house: House, as_of: date) -> Plan:
-    """The expanded plan, drills named."""
-    return with_drills(case, expand(case, as_of), house.drills)
-
-
-def checkin_code(link: Link) -> str:
-    """Eight letters by which the coach's tool knows whose check-in it is.
-
-    Comes from the link's key, so it changes with the link, and tells nothing of it.
-    """
-    digest = hmac.digest(link.key, b"sitegen check-in code", "sha256")
-    letters = base64.b32encode(digest).decode("ascii")[:8]
-    return f"{letters[:4]}-{letters[4:]}"
-
-
-def feed_name(link: Link) -> str:
-    return f"feeds/{link.feed}.ics"
-
-
-def portal_name(link: Link) -> str:
-    return f"{link.portal}/index.html"
-
-
-def install_name(link: Link) -> str:
-    return f"{link.portal}/{INSTALL}"
-
-
-def address_of(case: Case, link: Link) -> str:
-    """The private link: absolute where the practice has an address, else within ``public/``."""
-    return private_address(case.practice.address, link, case.privacy)
-
-
-def private_address(base: str | None, link: Link, privacy: str) -> str:
-    key = f"#k={link.key_text}" if privacy == "sealed" else ""
-    return f"{base or ''}{link.portal}/{key}"
-
-
-def feed_address_of(case: Case, link: Link) -> str | None:
-    """Where the calendar feed is; None where the coach turned it off."""
-    if case.calendar == "off":
-        return None
-    return f"{case.practice.address or '../'}{feed_name(link)}"
 
 
 class TooLarge(Exception):
@@ -381,7 +121,7 @@ def files_of(
     )
     files = {
         portal_name(link): page.encode("utf-8"),
-        install_name(link): renderer.install().encode("utf-8"),
+        f"{link.portal}/{INSTALL}": renderer.install().encode("utf-8"),
     }
     if case.calendar != "off" and not keeps_feed:
         from sitegen.feed.feed import feed
@@ -531,7 +271,7 @@ def _expanded(
     kit: Kit, house: House, id: str, client: bytes, log: bytes | None
 ) -> tuple[Case | None, Plan | None, tuple[Problem, ...]]:
     """A client's case and plan, and all that is wrong with them; neither where that is an error."""
-    case, problems = read_client(_with(kit.texts, id, client, log), house, id)
+    case, problems = case_of(_with(kit.texts, id, client, log), house, id)
     if case is None:
         return None, None, problems
     day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()

@@ -1,16 +1,12 @@
-"""A plan as the contract's JSON, and what `build` and `desk` did."""
+"""A plan as the contract's JSON."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from datetime import time
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from sitegen.model.plan import Decision, Part, Plan, Session, Week
-    from sitegen.model.problem import Problem
-    from sitegen.site.building import Built
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:
@@ -89,28 +85,3 @@ def _number(value: float | None) -> float | None:
 
 def _clock(value: time | None) -> str | None:
     return value.strftime("%H:%M") if value else None
-
-
-def built_json(built: Built, out: Path, links: bool = False) -> dict[str, Any]:
-    """What ``sitegen build --json`` prints; private links only where they were asked for."""
-    return {
-        "done": built.done,
-        "out": out.as_posix(),
-        "clients": built.count,
-        "written": built.written,
-        "removed": built.removed,
-        "links": built.urls if links and built.done else None,
-        "problems": [problem.as_json() for problem in built.problems],
-    }
-
-
-def desk_json(
-    page: Path | None = None, ids: Sequence[str] = (), problems: Iterable[Problem] = ()
-) -> dict[str, Any]:
-    """What ``sitegen desk --json`` prints."""
-    return {
-        "done": page is not None,
-        "page": page.as_posix() if page else None,
-        "clients": len(ids),
-        "problems": [problem.as_json() for problem in problems],
-    }

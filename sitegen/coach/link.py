@@ -10,9 +10,9 @@ from typing import Any
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Opened
+from sitegen.seal.addresses import address_of, feed_name, portal_name
 from sitegen.seal.keys import Keys, ensure, renew, with_passphrase
 from sitegen.seal.keys_file import NAME, update_keys
-from sitegen.site import client as build
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,15 +59,15 @@ def show(
     if keys is None:
         return Shown(None, problems=problems)
     link = keys.links[id]
-    url = build.address_of(case, link)
+    url = address_of(case, link)
     has_feed = case.calendar != "off"
     base = case.practice.address or ""
     told = {
         "url": url,
-        "portal": build.portal_name(link),
+        "portal": portal_name(link),
         "key": link.key_text if case.privacy == "sealed" else None,
-        "feed_url": f"{base}{build.feed_name(link)}" if has_feed else None,
-        "feed": build.feed_name(link) if has_feed else None,
+        "feed_url": f"{base}{feed_name(link)}" if has_feed else None,
+        "feed": feed_name(link) if has_feed else None,
     }
     if png is not None:
         try:

@@ -1,0 +1,46 @@
+"""What a private link gives names to: the portal, the feed, the code of check-ins."""
+
+from __future__ import annotations
+
+import base64
+import hmac
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sitegen.model.case import Case
+    from sitegen.seal.keys import Link
+
+
+def checkin_code(link: Link) -> str:
+    """Eight letters by which the coach's tool knows whose check-in it is.
+
+    Comes from the link's key, so it changes with the link, and tells nothing of it.
+    """
+    digest = hmac.digest(link.key, b"sitegen check-in code", "sha256")
+    letters = base64.b32encode(digest).decode("ascii")[:8]
+    return f"{letters[:4]}-{letters[4:]}"
+
+
+def feed_name(link: Link) -> str:
+    return f"feeds/{link.feed}.ics"
+
+
+def portal_name(link: Link) -> str:
+    return f"{link.portal}/index.html"
+
+
+def address_of(case: Case, link: Link) -> str:
+    """The private link: absolute where the practice has an address, else within ``public/``."""
+    return private_address(case.practice.address, link, case.privacy)
+
+
+def private_address(base: str | None, link: Link, privacy: str) -> str:
+    key = f"#k={link.key_text}" if privacy == "sealed" else ""
+    return f"{base or ''}{link.portal}/{key}"
+
+
+def feed_address_of(case: Case, link: Link) -> str | None:
+    """Where the calendar feed is; None where the coach turned it off."""
+    if case.calendar == "off":
+        return None
+    return f"{case.practice.address or '../'}{feed_name(link)}"
