@@ -15,7 +15,7 @@ from sitegen.model.checkin import Pain
 from sitegen.model.colour import contrast
 from sitegen.model.plan import Part, Session
 from sitegen.plan.changes import steps
-from sitegen.rules import cadence, longest, pain, run_walk
+from sitegen.rules import cadence, longest, pain, rate_line, run_walk
 from sitegen.rules.log import sessions as logged_sessions
 from sitegen.rules.power_law import predict_seconds
 from sitegen.rules.taper import TaperParameters
@@ -119,7 +119,7 @@ def test_a_logged_step_rate_is_put_on_the_baseline_speed(
 
 def test_the_slope_per_kilometre_an_hour() -> None:
     """+1.56 spm per km/h, computed here from the same slope."""
-    assert pytest.approx(1.56, abs=0.005) == cadence.SPM_PER_METRE_PER_SECOND / 3.6
+    assert pytest.approx(1.56, abs=0.005) == rate_line.PUBLISHED_SPM_PER_MPS / 3.6
 
 
 @pytest.mark.parametrize(("own", "ceiling"), [(150, 165), (165, 181), (160, 176)])

@@ -240,7 +240,8 @@ class _Known:
         if week is None or week.cadence.aim <= self.case.client.baseline.cadence.spm:
             return None
         recent = self.past.between(self.as_of - DAY * CADENCE_DAYS, self.as_of + DAY)
-        met = cadence.held(self.case, recent, week.cadence)
+        line = cadence.lines(self.case, self.past).before(self.as_of + DAY)
+        met = cadence.held(self.case, recent, week.cadence.aim, line)
         return Rate(week.cadence.aim, met.within, met.counted)
 
     def ago(self, day: date) -> str:

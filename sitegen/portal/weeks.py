@@ -22,7 +22,7 @@ from sitegen.portal.scene import Scene, View, for_client
 from sitegen.portal.stopped import Stopped, stopped
 from sitegen.portal.words import Words, tied
 from sitegen.rules import cadence
-from sitegen.rules.log import sessions as logged_sessions
+from sitegen.rules.log import log_of
 
 SESSION_WORDS = {
     "easy": N_("Easy run"),
@@ -501,8 +501,10 @@ def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decisio
     this_week = week.start <= as_of < week.start + timedelta(days=7)
     if not this_week or decision.rule != cadence.RULE.name or "within" not in says.values:
         return decision
-    recent = [s for s in logged_sessions(scene.case, as_of) if (as_of - s.on).days <= RATE_DAYS]
-    met = cadence.held(scene.case, recent, week.cadence)
+    log = log_of(scene.case, as_of)
+    recent = [s for s in log.logged if (as_of - s.on).days <= RATE_DAYS]
+    line = cadence.lines(scene.case, log).before(as_of + timedelta(days=1))
+    met = cadence.held(scene.case, recent, week.cadence.aim, line)
     if not met.counted:
         return decision
     values = {**says.values, "within": met.within, "count": met.counted}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 from typing import Annotated, NamedTuple
 
 from pydantic import Field
@@ -14,7 +14,8 @@ from sitegen.model.plan import Band
 from sitegen.model.sentence import Sentence, say, say_count
 from sitegen.model.values import Cadence, Percent
 from sitegen.rules.draft import EPSILON, Beat, Draft, Past
-from sitegen.rules.log import Logged
+from sitegen.rules.log import Log, Logged
+from sitegen.rules.rate_line import PUBLISHED, Line, Lines, Rated
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 from sitegen.rules.volume import reference
 
@@ -28,8 +29,12 @@ CEILING = 1.10
 BAND = 0.03
 KEEP_FROM_SPM = 170
 VOLUME_RISE = 1.10
-SPM_PER_METRE_PER_SECOND = 5.6  # Burns GT et al., J Appl Physiol 2019;126(2):462-468
+# An aim is held where so many of so many runs in a row lie so near to it. Common practice, no
+# source.
 HELD_OF_LAST = (3, 4)
+HELD_WITHIN = 0.02
+ASK_AFTER_WEEKS = 6  # that an aim is not held; common practice, no source
+WEEK = timedelta(days=7)
 SITE_DAYS = 28
 STEADY_WEEKS = 4  # a new baseline is held this long
 SORE_SITES = ("hamstring", "hip flexor", "hip-flexor", "front of the hip", "groin")
@@ -128,11 +133,21 @@ def _is_ordinary_for_height(case: Case, own: int) -> bool:
     return own >= USUAL_SPM + SPM_PER_CM * (height.cm - USUAL_HEIGHT_CM)
 
 
-def at_baseline_speed(session: Logged, case: Case) -> tuple[float, float] | None:
-    """The logged step rate, and the same put on the baseline's speed; None where none is logged.
+def lines(case: Case, log: Log) -> Lines:
+    """The client's own line of step rate on speed, for any morning of the log."""
+    return Lines(
+        Rated(s.on, s.entry.distance.metres / s.entry.ran.seconds, float(s.entry.cadence.spm))
+        for s in log.logged
+        if s.entry.cadence and s.entry.distance and s.entry.ran
+    )
 
-    Step rate follows speed by about 5.6 spm per m/s within a runner, a slope found in elite
-    100 km racers: weak for anyone else, and only as good as the logged distance and time.
+
+def at_baseline_speed(
+    session: Logged, case: Case, line: Line = PUBLISHED
+) -> tuple[float, float] | None:
+    """The logged step rate in spm, and the same put on the baseline's speed by ``line``.
+
+    None where no rate is logged. Only as good as the logged distance and time.
     """
     entry = session.entry
     if entry.cadence is None:
@@ -142,30 +157,63 @@ def at_baseline_speed(session: Logged, case: Case) -> tuple[float, float] | None
     if pace is None or entry.distance is None or entry.ran is None:
         return logged, logged
     speed = entry.distance.metres / entry.ran.seconds
-    return logged, logged - SPM_PER_METRE_PER_SECOND * (speed - pace.metres_per_second)
+    return logged, line.at(logged, speed, pace.metres_per_second)
 
 
-def held(case: Case, recent: Sequence[Logged], aim: Band) -> Held:
-    """How the last step rates of the sessions ``recent``, put on the baseline's speed, compare
-    with the aim.
+def _flags(case: Case, sessions: Sequence[Logged], aim: int, line: Line) -> list[bool]:
+    """For each logged step rate, oldest first: whether it lies within 2 % of the aim.
 
-    Within is what lies in the band and nearer to the aim than to the step below it: with a band as
-    wide as a step, standing still would count as held otherwise.
+    And nearer to it than to the step below: with a step of 2 % or less, standing still would count
+    as held otherwise.
     """
+    low = max(aim * (1 - HELD_WITHIN), aim - step_spm(case) / 2)
+    high = aim * (1 + HELD_WITHIN)
+    rates = (at_baseline_speed(session, case, line) for session in sessions)
+    return [low - EPSILON <= rate[1] <= high + EPSILON for rate in rates if rate is not None]
+
+
+def held(case: Case, recent: Sequence[Logged], aim: int, line: Line) -> Held:
+    """How the last step rates of the sessions ``recent`` compare with the aim (spm)."""
     need, of = HELD_OF_LAST
-    low = max(aim.low, aim.aim - step_spm(case) // 2)
-    met: list[bool] = []  # the last session first
+    met = _flags(case, recent, aim, line)[::-1]
     times = 0
-    for session in reversed(recent):
-        rate = at_baseline_speed(session, case)
-        if rate is None:
-            continue
-        met.append(low <= round(rate[1]) <= aim.high)
-        if len(met) % of == 0:
-            if sum(met[-of:]) < need:
-                break
-            times += 1
+    while len(met) >= of * (times + 1) and sum(met[of * times : of * (times + 1)]) >= need:
+        times += 1
     return Held(sum(met[:of]), len(met[:of]), times)
+
+
+def _waits(past: Past, case: Case, now: Aim) -> Sentence | None:
+    """Why the aim waits for the step before it to be held; None where that is held.
+
+    The first rise is from the runner's own rate, which was measured. Runs that still lie ahead
+    are taken as run at the aim, as the whole plan ahead takes them as run.
+    """
+    if now.last_rise is None:
+        return None
+    need, of = HELD_OF_LAST
+    since = past.start - WEEK * (past.number - now.last_rise)
+    logged = [s for s in past.recent if s.on >= since]
+    flags = _flags(case, logged, now.spm, past.read[RULE.name].before(past.start))
+    ran_on = {s.on for s in logged}
+    ahead = sum(1 for run in past.runs if run.on >= max(since, past.as_of) and run.on not in ran_on)
+    last = [*flags, *[True] * ahead][-of:]
+    if sum(last) >= need:
+        return None
+    if not flags:
+        return say(
+            "The step rate waits: no step rate was told at {aim} spm yet. It rises once three of "
+            "four runs in a row were within 2 %.",
+            aim=now.spm,
+        )
+    return say_count(
+        "The step rate waits: one run was told since it rose. It rises again once three of four "
+        "in a row were within 2 % of {aim} spm.",
+        "The step rate waits: {near} of the last {count} runs were within 2 % of {aim} spm. It "
+        "rises again once three of four in a row were.",
+        count=len(flags[-of:]),
+        near=sum(flags[-of:]),
+        aim=now.spm,
+    )
 
 
 def step_spm(case: Case) -> int:
@@ -208,7 +256,7 @@ def _why_not(draft: Draft, past: Past, case: Case, now: Aim, hold: int) -> Sente
         return say("Minutes rise by more than a tenth this week, so the step rate does not.")
     if _sore(past):
         return say("The back of the thigh or the front of the hip spoke up: the step rate waits.")
-    return None
+    return _waits(past, case, now)
 
 
 def _is_held(past: Past, now: Aim, hold: int) -> bool:
@@ -255,7 +303,8 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
     beat: Beat | None = None
     if aim > own and draft.kind not in ("back", "return", "pause", "event"):
         since = 0 if rose or last_rise is None else past.number - last_rise
-        met = held(case, past.recent, now)
+        line = past.read[RULE.name].before(past.start)
+        met = held(case, past.recent, now.aim, line)
         beat = beats(since, met.times)
         if not rose and met.counted and past.start <= past.as_of:
             says = say_count(
@@ -267,15 +316,52 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
                 aim=aim,
                 within=met.within,
             )
-    return draft.decide(
+    draft = draft.decide(
         RULE.name,
         says,
         because=because,
-        source=SOURCE,
+        source=f"{SOURCE}; {_line_words(past)}",
         before=float(before.spm),
         after=float(aim),
         band=now,
         beat=beat,
+    )
+    return _asked(draft, past, case, before)
+
+
+def _line_words(past: Past) -> str:
+    """How logged rates were put on the baseline's speed, for whoever asks for sources."""
+    line = past.read[RULE.name].before(past.start)
+    if line.runs == 0:
+        return (
+            f"rates are put on the baseline's speed by {line.slope:g} spm per m/s, the slope "
+            "within elite racers (Burns GT et al., J Appl Physiol 2019;126(2):462-468), weak for "
+            "others"
+        )
+    return (
+        f"rates are put on the baseline's speed by the client's own {line.slope:.1f} spm per m/s "
+        f"(standard error {line.error or 0:.1f}, from {line.runs} runs)"
+    )
+
+
+def _asked(draft: Draft, past: Past, case: Case, now: Aim) -> Draft:
+    """Ask the coach about an aim that was not held for six weeks; by what is known, not ahead."""
+    if now.last_rise is None or past.start > past.as_of + WEEK:
+        return draft
+    weeks = past.number - now.last_rise
+    if weeks < ASK_AFTER_WEEKS or _waits(past, case, now) is None:
+        return draft
+    return draft.decide(
+        RULE.name,
+        say(
+            "{aim} spm is not held after {weeks} weeks: ask how it feels; a lower aim, or keep, "
+            "can be written under cadence.",
+            aim=now.spm,
+            weeks=weeks,
+        ),
+        because=case.origins.at("baseline", "cadence"),
+        source="common practice, no source",
+        warns=True,
     )
 
 
@@ -309,15 +395,19 @@ RULE = Rule(
     name="cadence",
     promise=(
         "The aim rises by at most `step` of baseline, then holds `hold` weeks; never above "
-        "baseline + 10 %, never above the coach's aim, never down; not in a week in which volume "
-        "rose over 10 %, nor while pain holds."
+        "baseline + 10 %, never above the coach's aim, never down; not before the step before was "
+        "held (three of the last four logged runs within 2 % of it, put on the baseline's speed by "
+        "the client's own line of rate on speed), not in a week in which volume rose over 10 %, "
+        "nor while pain holds. Not held after six weeks: the coach is asked."
     ),
     reason="At the same speed, quicker and shorter steps load the knee less per step.",
     source=SOURCE,
     evidence="weak",
     apply=apply,
     parameters=CadenceParameters,
+    audience="coach",
     needs=("volume", "pain", "taper"),
+    reads=lines,
     opens=_opens,
     memory=Memory(_start, _after),
     review="The aim never falls; after a rise it stays `hold` weeks; see it in `sitegen weeks`.",
