@@ -18,6 +18,7 @@ from sitegen.checkins.signs import signs_in
 from sitegen.checkins.words import day_words, differences, entry_words, shown
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.plan.fold import expand
+from sitegen.rules.signs import SIGN_WORDS, URGENT_WORDS
 from support import case_of
 
 MARA = (Path(__file__).parent / "cases/receive/clients/mara.yaml").read_text("utf-8")
@@ -526,7 +527,8 @@ def test_a_sign_is_the_reason_also_where_pain_was_logged(
 
     (out,) = [line for line in result.lines if "nothing is planned from" in line]
     weekday = "Tuesday" if day.endswith("09") else "Wednesday"
-    assert out.endswith(f": {sign.replace('_', ' ')} was logged on {weekday}")
+    words = (URGENT_WORDS | SIGN_WORDS)[sign].lower()
+    assert out.lower().endswith(f": {words} was logged on {weekday.lower()}")
     assert not [
         line for line in result.lines if "pain of" in line or ("->" in line and "min" in line)
     ]

@@ -10,20 +10,28 @@ from sitegen.model.client import Written
 from sitegen.model.kinds import (
     CadenceText,
     DateText,
+    DecibelText,
     DistanceText,
     DurationText,
     Prose,
     Score,
+    YesNo,
     choice,
+    whole,
 )
 from sitegen.model.kinds import Text as TextKind
 
-URGENT_SIGNS = ("chest_pain", "fainting", "breathless_at_rest", "calf_swelling")
+URGENT_SIGNS = (
+    "chest_pain", "fainting", "near_fainting", "breathless_at_rest", "breathless_out_of_proportion",
+    "heat_confusion", "one_sided_weakness", "worst_headache", "calf_swelling",
+)  # fmt: skip
 OTHER_SIGNS = (
     "swelling", "limp", "night_pain", "locking", "giving_way", "bone_point_pain",
+    "palpitations", "dark_urine", "hot_joint", "cannot_bear_weight", "fever",
 )  # fmt: skip
 SIGNS = OTHER_SIGNS + URGENT_SIGNS
 LANDINGS = ("quiet", "mixed", "loud")
+HEARD_PARTS = ("usual", "quieter", "beat", "usual_again")
 SKIPPED = ("ill", "travel", "pain", "time", "other")
 
 
@@ -33,6 +41,8 @@ class Pain(Written):
     during: Score | None = None
     after: Score | None = None
     next_morning: Score | None = None
+    before: Score | None = None
+    walking: Score | None = None
     site: TextKind | None = None
 
     @property
@@ -53,6 +63,17 @@ class Pain(Written):
         return during is not None and self.next_morning is not None and self.next_morning > during
 
 
+class Heard(Written):
+    """One part of a listening check: numbers that the client's own device made of steps."""
+
+    part: Annotated[str, choice(*HEARD_PARTS)]
+    spm: CadenceText | None = None
+    steps: Annotated[int, whole(0, 1000, "steps, a whole number")] | None = None
+    difference_db: DecibelText | None = None
+    snr_db: DecibelText | None = None
+    place: TextKind | None = None
+
+
 class CheckIn(Written):
     """One session, done or skipped. Two on one date are two sessions."""
 
@@ -65,6 +86,9 @@ class CheckIn(Written):
     landing: Annotated[str, choice(*LANDINGS)] | None = None
     signs: list[Annotated[str, choice(*SIGNS)]] = Field(default_factory=list)
     skipped: Annotated[str, choice(*SKIPPED)] | None = None
+    well_again: YesNo | None = None
+    heard: list[Heard] = Field(default_factory=list)
+    received: DateText | None = None
     said: Prose | None = None
 
     @property

@@ -18,9 +18,12 @@ from sitegen.model.kinds import (
     IdText,
     LanguageText,
     LengthText,
+    LiftText,
     PaceText,
     Prose,
     RaceTimeText,
+    ReturnText,
+    SessionText,
     Text,
     TextIdText,
     TimezoneText,
@@ -40,6 +43,11 @@ SESSION_KINDS = (
     "easy", "long", "run_walk", "beat", "strides", "tempo", "intervals", "strength",
 )  # fmt: skip
 WEEK_KINDS = ("build", "ease", "hold")
+CHECKINS = ("expected", "none")
+CLEARED_FOR = ("easy", "all")
+MEDICINES = (
+    "blood_pressure", "heart_rate", "blood_thinner", "insulin", "steroids", "antibiotics", "other",
+)  # fmt: skip
 
 
 class Written(BaseModel):
@@ -60,6 +68,10 @@ class Screening(Written):
     known_disease: YesNo = Field(description="known cardiovascular, metabolic or renal disease")
     symptoms: YesNo = Field(description="signs or symptoms suggestive of such a disease")
     cleared_on: DateText | None = Field(None, description="day of a clinician's clearance")
+    cleared_for: Annotated[str, choice(*CLEARED_FOR)] | None = Field(
+        None, description="what the clearance is for: easy running, or all, hard sessions too"
+    )
+    cleared_by: Text | None = Field(None, description="who gave it")
 
 
 class Race(Written):
@@ -87,6 +99,9 @@ class Baseline(Written):
         None, description="runs a week"
     )
     race: Race | None = None
+    stands_in: YesNo | None = Field(
+        None, description="yes: these numbers only stand in, and nothing is planned on them"
+    )
 
 
 class Event(Written):
@@ -174,6 +189,12 @@ class PlanSettings(Written):
     growth: Annotated[Percent, percent(0, 30)] | None = Field(
         None, description="most that a building week grows; default 10 %"
     )
+    enough: DurationText | None = Field(
+        None, description="running a week at which growth ends: enough is enough"
+    )
+    runs: Annotated[int, whole(1, 14, "runs a week, a whole number")] | None = Field(
+        None, description="runs a week; default: as the days allow"
+    )
     ease: Ease = Field(default_factory=Ease)
     hard: Hard | None = None
 
@@ -220,7 +241,55 @@ class Change(Written):
     move_to: DateText | None = None
     kind: Annotated[str, choice(*SESSION_KINDS, *WEEK_KINDS)] | None = None
     cadence: CadenceText | None = None
+    session: SessionText | None = Field(None, description="a session of the library, or your own")
+    lifts: LiftText | None = Field(
+        None, description="the sign that is looked into, and the day on which it was told"
+    )
+    seen_by: Text | None = Field(None, description="who looked into the sign")
     because: Text
+
+
+class Away(Written):
+    """Days on which the client does not run, known beforehand."""
+
+    from_: DateText = Field(alias="from", description="first day away")
+    to: DateText = Field(description="last day away")
+    because: Text = Field(description="your reason; the client reads it, too")
+
+
+class Return(Written):
+    """A way back to running, step by step, after an illness, an injury, a birth or a long rest."""
+
+    after: ReturnText = Field(description="what the client comes back from: a return's name")
+    cleared_on: DateText | None = Field(None, description="day of a clinician's word on it")
+    by: Text | None = Field(None, description="who gave it")
+
+
+class History(Written):
+    """What the first talk found out about health. Each may be left out; nothing is guessed."""
+
+    on: DateText | None = Field(None, description="day of the talk")
+    pain_now: Text | None = Field(None, description="pain at present, and where")
+    injury: Text | None = Field(None, description="injury of the last 12 months, and where")
+    bone_stress: BornText | None = Field(
+        None, description="year or day of a stress injury of a bone, ever"
+    )
+    surgery: DateText | None = Field(None, description="day of the last operation")
+    concussion: DateText | None = Field(None, description="day of the last concussion")
+    pregnant: YesNo | None = Field(None, description="whether the client is pregnant")
+    gave_birth: DateText | None = Field(None, description="day of the last birth")
+    missed_periods: YesNo | None = Field(None, description="whether periods have stayed away")
+    weight_loss: YesNo | None = Field(None, description="weight lost without meaning to")
+    low_energy: YesNo | None = Field(None, description="tired for weeks, or eating little")
+    medicines: Annotated[
+        list[Annotated[str, choice(*MEDICINES)]], BeforeValidator(_one_or_many)
+    ] = Field(default_factory=list, description="medicines that matter for running")
+    fainted: YesNo | None = Field(None, description="whether the client ever fainted in effort")
+    sudden_death_in_family: YesNo | None = Field(
+        None, description="a sudden death in the family under 50"
+    )
+    other_sport: Text | None = Field(None, description="other sport and lifting")
+    heat: Text | None = Field(None, description="how heat is borne, and any heat illness")
 
 
 class Client(Written):
@@ -263,6 +332,23 @@ class Client(Written):
     )
     drills: list[IdText] = Field(
         default_factory=list, description="drills by id; default: chosen by the plan's stage"
+    )
+    away: list[Away] = Field(default_factory=list, description="holidays, known beforehand")
+    weeks_on: dict[DateText, WeekDays] = Field(
+        default_factory=dict, description="the days of one odd week, by its Monday"
+    )
+    history: History | None = Field(None, description="what the first talk found out about health")
+    return_: Return | None = Field(
+        None, alias="return", description="a way back to running, step by step"
+    )
+    emergency: Text | None = Field(
+        None, description="the emergency number where the client lives; default: the practice's"
+    )
+    private: Prose | None = Field(
+        None, description="your own notes; never shown to the client, in no file that is published"
+    )
+    checkins: Annotated[str, choice(*CHECKINS)] | None = Field(
+        None, description="expected; or none, agreed with who never logs; default: the practice's"
     )
     privacy: Annotated[str, choice(*PRIVACY)] | None = Field(
         None, description="sealed: only the private link opens the portal; open: anyone can"

@@ -25,6 +25,7 @@ from sitegen.model.values import (
     Distance,
     Duration,
     Length,
+    Lift,
     Mass,
     Pace,
     Percent,
@@ -573,6 +574,67 @@ YesNo = Annotated[
     ),
 ]
 
+# --- what a coach lifts, and loudness ---------------------------------------------------------
+
+_LIFT = re.compile(r"(?P<sign>[a-z]+(?:_[a-z]+)*)\s+(?P<on>\S+)")
+
+
+def parse_lift(text: str) -> Lift:
+    hint = "write the sign and the day on which it was told, like bone_point_pain 2027-01-05"
+    found = _LIFT.fullmatch(text)
+    if not found:
+        raise _wrong("lift-form", text, "a sign and a date", hint)
+    return Lift(found["sign"], parse_date(found["on"]))
+
+
+LiftText = Annotated[
+    Lift,
+    Kind(
+        (Lift,),
+        parse_lift,
+        "a sign and a date",
+        "like bone_point_pain 2027-01-05",
+        _schema(
+            r"^\s*[a-z]+(_[a-z]+)*\s+\d{4}-\d{2}-\d{2}\s*$",
+            "a sign and the day on which it was told",
+            "bone_point_pain 2027-01-05",
+        ),
+    ),
+]
+
+_DECIBEL = re.compile(r"(?P<n>[-+]?[0-9]{1,3}(?:\.[0-9]{1,2})?)(?:\s*dB)?")
+DECIBEL_RANGE = (-60, 100)
+
+
+def parse_decibel(text: str) -> float:
+    hint = "write a number, like -3.5"
+    found = _DECIBEL.fullmatch(text)
+    if not found:
+        raise _wrong("decibel-form", text, "a number of decibels", _hint(text, hint))
+    low, high = DECIBEL_RANGE
+    if not low <= float(found["n"]) <= high:
+        hint = f"decibels lie between {low} and {high}"
+        raise slip("decibel-range", "{wrong} is out of range", hint, wrong=quoted(text))
+    return float(found["n"])
+
+
+DecibelText = Annotated[
+    float,
+    Kind(
+        (float,),
+        parse_decibel,
+        "a number of decibels",
+        "like -3.5",
+        {
+            "type": ["number", "string"],
+            "minimum": DECIBEL_RANGE[0],
+            "maximum": DECIBEL_RANGE[1],
+            "pattern": r"^[-+]?\d{1,3}(\.\d{1,2})?(\s*dB)?$",
+            "examples": [-3.5],
+        },
+    ),
+]
+
 # --- text -------------------------------------------------------------------------------------
 
 MAX_TEXT = 200
@@ -637,6 +699,8 @@ def _id_of(noun: str, example: str) -> Kind:
 
 IdText = Annotated[str, _id_of("a drill's id", "quiet-landing")]
 TextIdText = Annotated[str, _id_of("a text's id", "shoes")]
+SessionText = Annotated[str, _id_of("a session's name", "hills-short")]
+ReturnText = Annotated[str, _id_of("a return's name", "long-absence")]
 
 _PICTURE_NAME = re.compile(r"[^/\\:\0]{1,100}\.(?:png|jpe?g|webp)", re.IGNORECASE)
 PICTURE_HINT = "write the name of a PNG, JPEG or WebP file beside practice.yaml, like logo.png"

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
-from sitegen.model.client import CALENDAR, PRIVACY, UNITS, Ease, Hard, ToRead, Written
+from sitegen.model.client import CALENDAR, CHECKINS, PRIVACY, UNITS, Ease, Hard, ToRead, Written
 from sitegen.model.colour import GROUND_LIGHT, MIN_CONTRAST, contrast, is_hex, readable
 from sitegen.model.kinds import (
     AddressText,
@@ -120,6 +120,10 @@ class Practice(Written):
     address: AddressText | None = None
     privacy: Annotated[str, choice(*PRIVACY)] = "sealed"
     calendar: Annotated[str, choice(*CALENDAR)] = "discreet"
+    checkins: Annotated[str, choice(*CHECKINS)] = "expected"
+    urgent_words: list[Text] = Field(
+        default_factory=list, description="words of your own that sound the alarm in a message"
+    )
     targets: dict[str, Text] = Field(default_factory=dict)
     notes: list[Notice] = Field(default_factory=list, description="words to every client, by date")
     groups: dict[str, Group] = Field(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import NamedTuple
 
 METRES_PER_MILE = 1609.344
@@ -85,3 +86,13 @@ class Mass(NamedTuple):
     @property
     def grams(self) -> float:
         return self.mg / 1000
+
+
+class Lift(NamedTuple):
+    """A sign that somebody has looked into, and the day on which it was told."""
+
+    sign: str
+    on: date
+
+    def __str__(self) -> str:
+        return f"{self.sign} {self.on}"

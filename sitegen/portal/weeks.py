@@ -70,6 +70,16 @@ SIGN_WORDS = {
     "locking": N_("a joint that locks"),
     "giving_way": N_("a joint that gives way"),
     "bone_point_pain": N_("pain on one spot of a bone"),
+    "near_fainting": N_("nearly fainting"),
+    "breathless_out_of_proportion": N_("breathless out of proportion"),
+    "heat_confusion": N_("confusion in heat"),
+    "one_sided_weakness": N_("weakness or numbness on one side"),
+    "worst_headache": N_("the worst headache"),
+    "palpitations": N_("a racing or skipping heart"),
+    "dark_urine": N_("dark urine"),
+    "hot_joint": N_("a hot joint"),
+    "cannot_bear_weight": N_("a leg that bears no weight"),
+    "fever": N_("fever"),
 }
 RATE_DAYS = 70  # how far back logged step rates count, as in the plan
 SKIPPED_WORDS = {

@@ -13,11 +13,12 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from datetime import date, timedelta
 
 from sitegen.model.case import Origins, Path
-from sitegen.model.checkin import CheckIn
+from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.model.client import (
     DAYS,
     SESSION_KINDS,
     WEEK_KINDS,
+    Away,
     Change,
     Client,
     Day,
@@ -472,6 +473,36 @@ def _vitamin_c(client: Client, origins: Origins) -> Iterator[Problem]:
         )
 
 
+# --- away, and odd weeks ----------------------------------------------------------------------
+
+
+def _away(client: Client, origins: Origins) -> Iterator[Problem]:
+    for number, away in numbered(client.away):
+        yield from as_far_as_known(_away_dates(away, origins, number))
+
+
+def _away_dates(away: Away, origins: Origins, number: int) -> Iterator[Problem]:
+    if away.to < away.from_:
+        yield _error(
+            origins.value("away", number, "to"),
+            "away-dates",
+            f"this ends before it begins, {away.from_}",
+            "check both dates; to is the last day away",
+        )
+
+
+def _odd_weeks(client: Client, origins: Origins) -> Iterator[Problem]:
+    for monday in client.weeks_on:
+        if monday.weekday() != 0:
+            right = monday - timedelta(days=monday.weekday())
+            yield _error(
+                origins.at("weeks_on", str(monday)),
+                "week-monday",
+                f"{monday} is no Monday",
+                f"write the Monday of that week, {right}",
+            )
+
+
 # --- what the practice has --------------------------------------------------------------------
 
 
@@ -580,16 +611,16 @@ def _change_day_or_week(change: Change, origins: Origins, number: int) -> Iterat
         )
 
 
-_DOES = ("minutes", "move_to", "kind", "cadence")
+_DOES = ("minutes", "move_to", "kind", "cadence", "session")
 
 
 def _change_does(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
-    if all(lacks(change, name) for name in ("rest", *_DOES)):
+    if all(lacks(change, name) for name in ("rest", "lifts", *_DOES)):
         yield _error(
             origins.value("changes", number),
             "change-nothing",
             "this change does nothing",
-            "add rest: yes, minutes, move_to, kind or cadence",
+            "add rest: yes, minutes, move_to, kind, session, cadence or lifts",
         )
 
 
@@ -637,12 +668,40 @@ def _change_kind(change: Change, origins: Origins, number: int) -> Iterator[Prob
         )
 
 
+def _change_lifts(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
+    """A lift lies after the day of its sign, and says who looked into it."""
+    if change.lifts is None:
+        return
+    if lacks(change, "seen_by"):
+        yield _error(
+            origins.at("changes", number, "lifts"),
+            "change-lifts",
+            "seen_by is missing beside lifts",
+            "add seen_by: and who looked into the sign",
+        )
+    if change.lifts.sign not in SIGNS:
+        yield _error(
+            origins.value("changes", number, "lifts"),
+            "change-lifts",
+            f"{quoted(change.lifts.sign)} is no sign",
+            f"{nearest(change.lifts.sign, SIGNS)}write one of {', '.join(SIGNS)}",
+        )
+    if change.on is not None and change.on < change.lifts.on:
+        yield _error(
+            origins.value("changes", number, "on"),
+            "change-lifts",
+            f"this is before the day of the sign, {change.lifts.on}",
+            "check both dates; a lift lies on the day of the sign or after it",
+        )
+
+
 CHANGE_CHECKS: tuple[Callable[[Change, Origins, int], Iterator[Problem]], ...] = (
     _change_day_or_week,
     _change_does,
     _change_rest,
     _change_move,
     _change_kind,
+    _change_lifts,
 )
 
 
@@ -765,6 +824,8 @@ CHECKS: tuple[Check, ...] = (
     _fuel_asked,
     _fuel_before,
     _vitamin_c,
+    _away,
+    _odd_weeks,
     _notes,
     _changes,
     _changes_and_weeks,

@@ -32,6 +32,11 @@ URGENT_WORDS = {
     "fainting": N_("Fainting"),
     "breathless_at_rest": N_("Breathless at rest"),
     "calf_swelling": N_("Calf swelling"),
+    "near_fainting": N_("Nearly fainting"),
+    "breathless_out_of_proportion": N_("Breathless out of proportion"),
+    "heat_confusion": N_("Confusion in heat"),
+    "one_sided_weakness": N_("Weakness on one side"),
+    "worst_headache": N_("The worst headache"),
 }
 SIGN_WORDS = {
     "swelling": N_("swelling"),
@@ -40,6 +45,11 @@ SIGN_WORDS = {
     "locking": N_("locking"),
     "giving_way": N_("giving way"),
     "bone_point_pain": N_("bone point pain"),
+    "palpitations": N_("a racing or skipping heart"),
+    "dark_urine": N_("dark urine"),
+    "hot_joint": N_("a hot joint"),
+    "cannot_bear_weight": N_("a leg that bears no weight"),
+    "fever": N_("fever"),
 }
 
 
