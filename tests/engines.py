@@ -29,7 +29,7 @@ class Engine(Protocol):
     def wait_for(self, selector: str) -> None: ...
 
 
-def until(question: Callable[[], object], seconds: float = 20.0) -> None:
+def until(question: Callable[[], object], seconds: float = 60.0) -> None:
     """Wait until it is so.
 
     Raises:

@@ -52,7 +52,6 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
         viewport={"width": 390, "height": 844}, has_touch=True, locale="en-GB",
         timezone_id="Europe/Lisbon", permissions=["clipboard-read", "clipboard-write"],
     )  # fmt: skip
-    context.set_default_timeout(5000)
     yield context
     context.close()
 

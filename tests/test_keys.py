@@ -8,7 +8,6 @@ import signal
 import stat
 import subprocess
 import sys
-import time
 from collections.abc import Callable
 from dataclasses import replace
 from hashlib import sha256
@@ -503,7 +502,9 @@ old, new = ensure(Keys(), clients, dice("old")), ensure(Keys(), clients, dice("n
 print("ready", flush=True)
 while True:
     write_keys(path, new)
+    print("new", flush=True)
     write_keys(path, old)
+    print("old", flush=True)
 """
 )
 
@@ -552,7 +553,8 @@ def test_killed_at_random_moments_the_file_is_whole(tmp_path: Path):
     for _ in range(15):
         with start(WRITE_FOR_EVER, path) as child:
             assert child.stdout is not None and child.stdout.readline() == "ready\n"
-            time.sleep(moments.uniform(0, 0.03))
+            for _ in range(moments.randrange(6)):  # so many writes, and a part of the next
+                child.stdout.readline()
             child.send_signal(signal.SIGKILL)
             child.wait()
         assert child.returncode == -signal.SIGKILL

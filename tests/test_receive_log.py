@@ -255,9 +255,10 @@ def test_no_damage_on_the_way_ends_in_anything_but_an_entry_or_a_reason(
     ids=["blanks", "blanks below", "never closed", "heads", "quoted", "backslashes"],
 )
 def test_no_text_takes_more_than_a_few_seconds(text: str) -> None:
-    """A mail is anybody's; a crafted one may not hold the coach up. Measured well under 1 s."""
-    started = time.perf_counter()
+    """A mail is anybody's; a crafted one may not hold the coach up. Measured well under 1 s of
+    the processor's time, which how busy the machine is does not change."""
+    started = time.process_time()
     for block in blocks(letter_of("mail.txt", text.encode())):
         read_block(block, "mail.txt")
 
-    assert time.perf_counter() - started < 10
+    assert time.process_time() - started < 10

@@ -9,7 +9,6 @@ import signal
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -439,6 +438,38 @@ def leftovers(out: Path) -> list[str]:
     )
 
 
+def write_once(out: Path, how: dict[str, Any], side: str, nth: int) -> int:
+    """One write in another process, killed before its nth look at or change of the disk.
+
+    Returns:
+        How many of them a whole write took; 0 if it was killed.
+    """
+    reading, writing = os.pipe()
+    process = os.fork()
+    if process == 0:
+        looks = 0
+
+        def look(event: str, about: tuple[Any, ...]) -> None:
+            nonlocal looks
+            if event == "open" or event.startswith("os."):
+                name = about[0] if about else ""
+                if isinstance(name, str | Path) and str(name).startswith(str(out.parent)):
+                    looks += 1
+                    if looks == nth:
+                        os.kill(os.getpid(), signal.SIGKILL)
+
+        try:
+            sys.addaudithook(look)
+            write_site(site(side), out, **how)
+            os.write(writing, b"%d" % looks)
+        finally:
+            os._exit(0)
+    os.close(writing)
+    os.waitpid(process, 0)
+    with os.fdopen(reading) as pipe:
+        return int(pipe.read() or 0)
+
+
 @each_way
 def test_killed_at_any_moment_a_whole_site_is_there(out: Path, how: dict[str, Any]) -> None:
     """40 kills. In one step: whole at once. One by one: each file whole, the site at next start."""
@@ -447,23 +478,12 @@ def test_killed_at_any_moment_a_whole_site_is_there(out: Path, how: dict[str, An
     write_site(sides["a"], out)
     for name, data in foreign.items():
         (out / name).write_bytes(data)
-    with writer(out, how) as process:
-        assert process.stdout is not None
-        process.stdout.readline()
-        started = time.monotonic()
-        for _ in range(4):
-            process.stdout.readline()
-        one_write = (time.monotonic() - started) / 4  # seconds, on this machine and now
-    finish_site(out)
-    write_site(sides["a"], out)
-    chance = random.Random(11)
+    looks = write_once(out, how, "b", 0)
+    assert looks > 80
     cut_off = 0
-    now, seen = "a", set()
-    for _ in range(40):
-        with writer(out, how, first="b" if now == "a" else "a") as process:
-            time.sleep(chance.uniform(0, 2.5 * one_write))
-            process.send_signal(signal.SIGKILL)
-            process.wait()
+    now, seen = "b", set()
+    for kill in range(40):
+        write_once(out, how, "b" if now == "a" else "a", 1 + (looks - 1) * kill // 39)
         cut_off += bool(leftovers(out))
         found = content(out)
         assert {name: found.pop(name) for name in foreign} == foreign
@@ -493,8 +513,7 @@ def test_whoever_looks_while_it_is_written_never_sees_a_mixture(
     write_site(site("a"), out)
     mixed, looks, sides = 0, 0, set()
     with writer(out, how):
-        until = time.monotonic() + 3
-        while time.monotonic() < until:
+        while looks < 100 or sides != {b"a", b"b"}:
             looks += 1
             first = (out / "p0/index.html").read_bytes()[:1]
             names = os.listdir(out)  # noqa: PTH208, one look
@@ -502,14 +521,14 @@ def test_whoever_looks_while_it_is_written_never_sees_a_mixture(
             mixed += ("only-a" in names) == ("only-b" in names)
 
     assert mixed == 0
-    assert sides == {b"a", b"b"}
-    assert looks > 100
 
 
 @each_way
 def test_two_builds_at_once_take_turns(out: Path, how: dict[str, Any]) -> None:
-    with writer(out, how), writer(out, how):
-        time.sleep(1.5)
+    with writer(out, how) as one, writer(out, how) as other:
+        for process in (one, other):
+            assert process.stdout is not None
+            assert [process.stdout.readline() for _ in range(3)] == [b"done\n"] * 3
     finish_site(out)
 
     assert content(out) in (site("a"), site("b"))
