@@ -106,15 +106,15 @@ def make_case(log: Sequence[dict[str, Any]] = LOG, **client: Any) -> Case:
     """Mara's case; keywords replace fields of her file."""
     return Case(
         "mara",
-        Client.model_validate(CLIENT | client),
-        Practice.model_validate(PRACTICE),
-        tuple(CheckIn.model_validate(entry) for entry in log),
+        Client.of_tree(CLIENT | client),
+        Practice.of_tree(PRACTICE),
+        tuple(CheckIn.of_tree(entry) for entry in log),
     )
 
 
 def with_practice(case: Case, **fields: Any) -> Case:
     """The same case under a practice with other settings."""
-    return replace(case, practice=Practice.model_validate(PRACTICE | fields))
+    return replace(case, practice=Practice.of_tree(PRACTICE | fields))
 
 
 def make_week(number: int, short: int, long: int, aim: int, kind: Any) -> Week:

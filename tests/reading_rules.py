@@ -2,26 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
 from sitegen.model.case import Case
 from sitegen.model.kinds import choice, percent, whole
+from sitegen.model.record import row
 from sitegen.model.values import Percent
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.rule import NoParameters, Parameters, Rule
 
 
 class Volume(Parameters):
-    growth: Annotated[Percent, percent(0, 30)] = Percent(10)
+    growth: Percent = row(percent(0, 30), default=Percent(10))
 
 
 class Ease(Parameters):
-    every: Annotated[int, whole(2, 8, "weeks, a whole number")] = 4
-    by: Annotated[Percent, percent(10, 50)] = Percent(30)
+    every: int = row(whole(2, 8, "weeks, a whole number"), default=4)
+    by: Percent = row(percent(10, 50), default=Percent(30))
 
 
 class Pain(Parameters):
-    profile: Annotated[str, choice("standard", "knee")] = "standard"
+    profile: str = row(choice("standard", "knee"), default="standard")
 
 
 def _as_it_was(draft: Draft, past: Past, case: Case) -> Draft:

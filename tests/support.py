@@ -32,10 +32,10 @@ def case_of(
     house = tree(practice)
     return Case(
         id="runner",
-        client=Client.model_validate(raw),
-        practice=Practice.model_validate(house),
-        log=tuple(CheckIn.model_validate(e) for e in entries),
-        settings={r.name: r.parameters.model_validate(_values(r, raw, house)) for r in RULES},
+        client=Client.of_tree(raw),
+        practice=Practice.of_tree(house),
+        log=tuple(CheckIn.of_tree(e) for e in entries),
+        settings={r.name: r.parameters.of_tree(_values(r, raw, house)) for r in RULES},
     )
 
 

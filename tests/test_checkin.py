@@ -54,7 +54,7 @@ def read_back(text: str) -> CheckIn:
 
 def told(entry: CheckIn) -> dict[str, Any]:
     """A check-in in the words of the script, with what was not told left out."""
-    pain = entry.pain.model_dump(exclude_none=True) if entry.pain else None
+    pain = {name: getattr(entry.pain, name) for name in entry.pain.written} if entry.pain else None
     values = {
         "on": entry.on.isoformat(),
         "ran": round(entry.ran.minutes) if entry.ran else None,

@@ -25,11 +25,12 @@ import pytest
 import yaml
 
 from sitegen.cli import main
-from sitegen.coach.fieldbook import BOOKS, CLIENT_NEEDS, Book, about, example, field_book
+from sitegen.coach.fieldbook import BOOKS, Book, field_book
+from sitegen.model.client import Client
+from sitegen.model.record import all_rows, row_at
 from sitegen.practice.house import case_of, read_house
 from sitegen.practice.opening import texts_of
 from sitegen.practice.records import read_client, read_log
-from sitegen.practice.schema import fields
 from sitegen.rules import RULES
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys_file import load_keys
@@ -528,7 +529,8 @@ def test_the_field_book_says_what_is_needed_beside_other_fields(
         found = read_client(text.encode(), "mara.yaml", frozenset(), RULES).problems
         return [p.code for p in found if p.level == "error"]
 
-    assert "*needed" in CLIENT_NEEDS[name] and CLIENT_NEEDS[name] in field_book()
+    row = row_at(Client, tuple(name.split(".")))
+    assert row is not None and "needed" in row.needs and row.needs in field_book()
     assert errors(RUNNER) == []
     assert RUNNER.count(left_out) == 1 and code in errors(RUNNER.replace(left_out, ""))
 
@@ -541,19 +543,14 @@ def test_a_pace_is_not_needed_of_who_does_not_run_yet() -> None:
     assert "*needed where week is over 0 min*" in field_book()
 
 
-def test_the_field_book_knows_the_fields_that_it_calls_needed() -> None:
-    for book in BOOKS:
-        assert book.needs.keys() <= {field.name for field in fields(book.model)}
-
-
 @pytest.mark.parametrize("book", BOOKS, ids=lambda b: b.file)
 def test_every_field_has_a_meaning_and_an_example_that_is_read(book: Book) -> None:
-    for field in fields(book.model):
-        assert about(book, field), f"{book.file}: {field.name} has no meaning in its model or guide"
-        written = example(book, field)
-        assert written, f"{book.file}: {field.name} has no example in the guide"
-        if field.kind is not None and not field.is_list:
-            field.kind.validate(yaml.load(written, Loader=yaml.BaseLoader))
+    for path, row in all_rows(book.record):
+        name = ".".join(path)
+        assert row.meaning, f"{book.file}: {name} has no meaning"
+        assert row.example, f"{book.file}: {name} has no example"
+        if row.value is not None and not row.many:
+            row.value.validate(yaml.load(row.example, Loader=yaml.BaseLoader))
 
 
 def test_bounds_in_the_field_book_are_the_readers() -> None:
@@ -571,7 +568,7 @@ def test_defaults_in_the_field_book_are_the_rules() -> None:
     book = field_book()
     for rule in RULES:
         for parameter, path in rule.client_fields.items():
-            default = rule.parameters.model_fields[parameter].default
+            default = rule.parameters.ROWS[parameter].fresh()
             if default is not None:
                 row = next(
                     line

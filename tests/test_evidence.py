@@ -198,7 +198,7 @@ SIX_PHASES = """
 
 
 def six_phases() -> run_walk.RunWalkParameters:
-    return run_walk.RunWalkParameters.model_validate(
+    return run_walk.RunWalkParameters.of_tree(
         {"ladder": tree(SIX_PHASES), "sessions": "2", "rest_days": "1"}
     )
 
@@ -320,7 +320,7 @@ def test_a_coach_who_goes_over_the_class_is_warned(share: float, warns: bool) ->
     ],
 )
 def test_pain_bands(during: int, next_morning: int, standard: str, knee: str) -> None:
-    told = Pain.model_validate({"during": str(during), "next_morning": str(next_morning)})
+    told = Pain.of_tree({"during": str(during), "next_morning": str(next_morning)})
 
     assert (pain.grade(told, "standard"), pain.grade(told, "knee")) == (standard, knee)
 
@@ -348,8 +348,8 @@ def test_a_usual_week_is_cut_by_forty_to_sixty_per_cent() -> None:
 def test_the_share_left_cannot_be_set_outside_what_was_studied() -> None:
     for share in ("39 %", "61 %"):
         with pytest.raises(ValueError, match="out of range"):
-            TaperParameters.model_validate({"last": share})
-    assert TaperParameters.model_validate({"last": "40 %"}).last.percent == 40
+            TaperParameters.of_tree({"last": share})
+    assert TaperParameters.of_tree({"last": "40 %"}).last.percent == 40
 
 
 # --- contrast ----------------------------------------------------------------------------------

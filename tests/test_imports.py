@@ -144,7 +144,7 @@ def test_a_rebuild_loads_nothing_heavy(tmp_path):
     )
     assert done.returncode == 0, done.stderr
     loaded = set(done.stdout.split())
-    assert {"jinja2", "yaml", "pydantic"} <= loaded, "the build did not run"
+    assert {"jinja2", "yaml"} <= loaded, "the build did not run"
     assert loaded & HEAVY == set()
 
 
@@ -155,4 +155,4 @@ def test_the_version_is_told_without_loading_the_engine():
     )
     loaded = set(done.stdout.split())
     assert "click" in loaded
-    assert loaded & {"pydantic", "jinja2", "yaml", "icalendar", "cryptography"} == set()
+    assert loaded & {"jinja2", "yaml", "icalendar", "cryptography"} == set()

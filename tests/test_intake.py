@@ -636,7 +636,7 @@ def test_without_a_folder_nothing_begins(tmp_path: Path) -> None:
 
 
 def test_the_sheet_asks_what_a_client_can_answer_and_loads_nothing() -> None:
-    practice = Practice.model_validate(
+    practice = Practice.of_tree(
         {
             "name": "Lane & Four",
             "contact": "coach@example.org",

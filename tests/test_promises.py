@@ -496,7 +496,7 @@ def test_no_promise_is_broken(life: Life) -> None:
 @given(life=lives())
 def test_generated_clients_are_what_a_coach_may_write(life: Life) -> None:
     """The reader takes them without an error, and reads what the tests read."""
-    practice = Practice.model_validate(tree(PRACTICE))
+    practice = Practice.of_tree(tree(PRACTICE))
     found, problems = read_case(
         "runner",
         life.client_json.encode(),

@@ -96,7 +96,7 @@ def test_the_desk_page_never_lands_in_a_folder_that_is_published_to(work: Path) 
 
 
 def test_a_slip_in_a_targets_name_is_told_with_the_nearest() -> None:
-    practice = Practice.model_validate(
+    practice = Practice.of_tree(
         {"name": "H", "contact": "a@example.org", "timezone": "UTC", "targets": {"home": "../site"}}
     )
     with pytest.raises(NoTarget, match="did you mean home"):

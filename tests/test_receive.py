@@ -139,7 +139,7 @@ def test_todays_run_is_past_once_it_is_logged() -> None:
     today = date(2027, 2, 11)
     old = expand(case_of(MARA, LOG), today)
     new = expand(case_of(MARA, f"{LOG}- {{on: 2027-02-11, ran: 9 min, signs: [limp]}}"), today)
-    log = [CheckIn.model_validate({"on": "2027-02-11", "ran": "9 min"})]
+    log = [CheckIn.of_tree({"on": "2027-02-11", "ran": "9 min"})]
 
     (line,) = differences(old, new, log, {})
     first = min(s.on for s in old.sessions if s.on > today)
@@ -156,7 +156,7 @@ def test_a_clients_words_can_not_steer_the_terminal() -> None:
 
 
 def test_all_that_a_check_in_tells_is_on_its_line() -> None:
-    entry = CheckIn.model_validate(
+    entry = CheckIn.of_tree(
         {"on": "2027-02-09", "ran": "31 min", "distance": "4.6 km", "cadence": "160 spm",
          "effort": "3", "pain": {"during": "1", "next_morning": "0", "site": "left shin"},
          "landing": "loud", "signs": ["limp"], "said": "Mud."}

@@ -26,7 +26,7 @@ LINES = "- on: 2027-02-09\n  ran: 31 min\n  pain: {during: 1}\n"
 
 
 def entry(**told: object) -> CheckIn:
-    return CheckIn.model_validate({"on": "2027-02-09", **told})
+    return CheckIn.of_tree({"on": "2027-02-09", **told})
 
 
 # --- below what is there ----------------------------------------------------------------------
@@ -113,7 +113,7 @@ def test_any_words_come_back_as_they_were(said: str, site: str, old: str | None)
 
 def new(told: dict[str, object], *logged: CheckIn) -> dict[str, object] | None:
     tree = {"on": "2027-02-09", **told}
-    found = what_is_new(CheckIn.model_validate(tree), tree, logged)  # type: ignore[arg-type]
+    found = what_is_new(CheckIn.of_tree(tree), tree, logged)  # type: ignore[arg-type]
     return None if found is None else {k: v for k, v in found.tree.items() if k != "on"}
 
 
@@ -145,7 +145,7 @@ def test_a_session_sent_again_with_more_gives_only_what_it_adds() -> None:
 
 def test_another_length_on_the_same_day_is_a_second_session() -> None:
     tree = {"on": "2027-02-09", "ran": "12 min"}
-    found = what_is_new(CheckIn.model_validate(tree), tree, [entry(**RAN)])
+    found = what_is_new(CheckIn.of_tree(tree), tree, [entry(**RAN)])
 
     assert found is not None and found.second and found.tree == tree
 

@@ -20,12 +20,9 @@ RULE = '''\
 
 from __future__ import annotations
 
-from typing import Annotated
-
-from pydantic import Field
-
 from sitegen.model.case import Case
 from sitegen.model.kinds import percent
+from sitegen.model.record import row
 from sitegen.model.sentence import say
 from sitegen.model.values import Percent
 from sitegen.rules.draft import Draft, Past
@@ -35,7 +32,7 @@ from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 class HeatParameters(Parameters):
     """How much shorter."""
 
-    by: Annotated[Percent, percent(0, 5)] = Field(Percent(5), description="how much shorter")
+    by: Percent = row(percent(0, 5), "5 %", "how much shorter", default=Percent(5))
 
 
 def _after(before: int, lived: Lived) -> int:

@@ -146,9 +146,7 @@ def test_a_practice_writes_its_own_ladder() -> None:
 
 
 def test_the_ladder_is_data_with_a_reason_and_a_source() -> None:
-    values = RULE.parameters.model_validate(
-        tree("{ladder: [{run: 1 min, walk: 1 min}, {run: 30 min}]}")
-    )
+    values = RULE.parameters.of_tree(tree("{ladder: [{run: 1 min, walk: 1 min}, {run: 30 min}]}"))
 
     assert [r.run for r in rungs(values)] == [1, 30]  # type: ignore[arg-type]
     assert RULE.source and RULE.reason

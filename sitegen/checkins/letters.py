@@ -395,7 +395,7 @@ def _read(lines: Lines, file: str, head: int) -> Read:
     starts = [whole.origins.values[(n,)][0] for n in range(len(trees))]
     bad |= {bisect_right(starts, p.origin.line) - 1 for p in found if p.level == "error"}
     sound = tuple(
-        Sound(CheckIn.model_validate(tree, by_alias=True, by_name=False), tree)
+        Sound(CheckIn.of_tree(tree), tree)
         for number, tree in enumerate(trees)
         if number not in bad and isinstance(tree, dict)
     )

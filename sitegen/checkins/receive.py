@@ -144,7 +144,7 @@ def sift(entries: Sequence[Sound], logged: Sequence[CheckIn]) -> tuple[tuple[Tak
     for sound in sorted(entries, key=lambda s: s.entry.on):
         new = what_is_new(sound.entry, sound.tree, known)
         if new is not None:
-            entry = CheckIn.model_validate(new.tree, by_alias=True, by_name=False)
+            entry = CheckIn.of_tree(new.tree)
             taken.append(Taken(entry, new))
             known.append(entry)
     return tuple(taken), len(entries) - len(taken)

@@ -179,7 +179,7 @@ def _screened(answers: Answers) -> Case:
         if key in answers and answers[key].known
     }
     on = asked["on"]
-    client = Client.model_validate(
+    client = Client.of_tree(
         {
             "name": "Stand In",
             "screening": asked,
@@ -188,7 +188,7 @@ def _screened(answers: Answers) -> Case:
         }
     )
     house = {"name": "Stand In", "contact": "coach@example.org", "timezone": "UTC"}
-    return Case("stand-in", client, Practice.model_validate(house))
+    return Case("stand-in", client, Practice.of_tree(house))
 
 
 # --- a file of answers ------------------------------------------------------------------------

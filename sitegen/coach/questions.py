@@ -11,17 +11,15 @@ memory of the paper, in our words. The cautions about collagen are general knowl
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from typing import Any, get_args
-
-from pydantic import BaseModel
-from pydantic_core import PydanticCustomError
+from typing import Any
 
 from sitegen.model.client import DAYS, Client
 from sitegen.model.kinds import (
     Kind,
+    Unfit,
     choice,
     one_of,
     parse_clock,
@@ -29,6 +27,7 @@ from sitegen.model.kinds import (
     parse_yes_no,
     slip,
 )
+from sitegen.model.record import row_at
 from sitegen.model.values import Cadence, Duration
 
 DAY_NAMES = dict(zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday",
@@ -131,9 +130,8 @@ class Question:
                 return Slip("this answer is needed", self.how, "answer-needed")
         try:
             value = self.reads(text) if self.reads else kind_at(self.field).validate(text)
-        except PydanticCustomError as error:
-            hint = str((error.context or {}).get("hint", self.how))
-            return Slip(error.message(), hint, error.type)
+        except Unfit as unfit:
+            return Slip(unfit.message, unfit.hint, unfit.code)
         wrong = None if alone else self.check(value, answers, today)
         return wrong or Answer(text, value, is_usual)
 
@@ -142,37 +140,21 @@ class Question:
 
 
 def kind_at(path: str) -> Kind:
-    """The kind of a field of the client's file, by its dotted path."""
-    *parents, name = path.split(".")
-    model: type[BaseModel] = Client
-    for parent in parents:
-        model = next(p for p in _parts(_field(model, parent)) if _is_model(p))
-    return next(p for p in _parts(_field(model, name)) if isinstance(p, Kind))
+    """The kind of a field of the client's file, by its dotted path.
+
+    Raises:
+        KeyError: The table has no such field, or it is a map.
+    """
+    found = row_at(Client, tuple(path.split(".")))
+    if found is None or found.value is None:
+        raise KeyError(path)
+    return found.value
 
 
 def described(path: str) -> str:
-    """What the file's models say of a field."""
-    *parents, name = path.split(".")
-    model: type[BaseModel] = Client
-    for parent in parents:
-        model = next(p for p in _parts(_field(model, parent)) if _is_model(p))
-    found = next((f for n, f in model.model_fields.items() if name == (f.alias or n)), None)
-    return (found.description or "") if found else ""
-
-
-def _field(model: type[BaseModel], name: str) -> tuple[Any, ...]:
-    field = next(f for n, f in model.model_fields.items() if name == (f.alias or n))
-    return (field.annotation, *field.metadata)
-
-
-def _parts(annotation: Any) -> Iterator[Any]:
-    yield annotation
-    for part in annotation if isinstance(annotation, tuple) else get_args(annotation):
-        yield from _parts(part)
-
-
-def _is_model(part: Any) -> bool:
-    return isinstance(part, type) and issubclass(part, BaseModel)
+    """What the table says of a field."""
+    found = row_at(Client, tuple(path.split(".")))
+    return found.told if found is not None else ""
 
 
 # --- answers with a reader of their own -------------------------------------------------------

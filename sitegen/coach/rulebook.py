@@ -52,11 +52,11 @@ def rule_book_json() -> list[dict[str, Any]]:
             "parameters": [
                 {
                     "name": name,
-                    "default": _default(info.get_default(call_default_factory=True)),
-                    "meaning": info.description or "",
+                    "default": _default(row.fresh()),
+                    "meaning": row.meaning,
                     "field": ".".join(map(str, rule.client_fields.get(name, ()))) or None,
                 }
-                for name, info in rule.parameters.model_fields.items()
+                for name, row in rule.parameters.ROWS.items()
             ],
         }
         for rule in RULES
@@ -87,14 +87,14 @@ def _rule(rule: Rule) -> str:
         lines += [f"*Builds on:* {', '.join(rule.needs)}.", ""]
     if rule.review:
         lines += [f"*To see that it holds:* {rule.review}", ""]
-    fields = rule.parameters.model_fields
+    fields = rule.parameters.ROWS
     if fields:
         lines += ["| parameter | default | meaning | also set by |", "| --- | --- | --- | --- |"]
-        for name, info in fields.items():
+        for name, row in fields.items():
             path = ".".join(str(p) for p in rule.client_fields.get(name, ()))
             also = f"`{path}`" if path else ""
-            default = _default(info.get_default(call_default_factory=True))
-            lines.append(f"| `{name}` | {default} | {info.description or ''} | {also} |")
+            default = _default(row.fresh())
+            lines.append(f"| `{name}` | {default} | {row.meaning} | {also} |")
         lines.append("")
     return "\n".join(lines)
 

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from datetime import date
 
-from pydantic import Field
-
-from sitegen.model.client import Written
 from sitegen.model.kinds import (
-    CadenceText,
-    DateText,
-    DecibelText,
-    DistanceText,
-    DurationText,
-    Prose,
-    Score,
-    YesNo,
+    CADENCE,
+    DATE,
+    DECIBEL,
+    DISTANCE,
+    DURATION,
+    PROSE,
+    SCORE,
+    TEXT,
+    YES_NO,
     choice,
     whole,
 )
-from sitegen.model.kinds import Text as TextKind
+from sitegen.model.record import Record, row
+from sitegen.model.values import Cadence, Distance, Duration
 
 URGENT_SIGNS = (
     "chest_pain", "fainting", "near_fainting", "breathless_at_rest", "breathless_out_of_proportion",
@@ -35,15 +34,15 @@ HEARD_PARTS = ("usual", "quieter", "beat", "usual_again")
 SKIPPED = ("ill", "travel", "pain", "time", "other")
 
 
-class Pain(Written):
+class Pain(Record):
     """Pain from 0, none, to 10, worst imaginable."""
 
-    during: Score | None = None
-    after: Score | None = None
-    next_morning: Score | None = None
-    before: Score | None = None
-    walking: Score | None = None
-    site: TextKind | None = None
+    during: int | None = row(SCORE, "2", "worst while running")
+    after: int | None = row(SCORE, "1", "worst in the hours after")
+    next_morning: int | None = row(SCORE, "1", "worst the next morning")
+    before: int | None = row(SCORE, "1", "in the hours before the run")
+    walking: int | None = row(SCORE, "0", "in walking")
+    site: str | None = row(TEXT, "left shin", "where it hurts")
 
     @property
     def session_worst(self) -> int | None:
@@ -63,33 +62,35 @@ class Pain(Written):
         return during is not None and self.next_morning is not None and self.next_morning > during
 
 
-class Heard(Written):
+class Heard(Record):
     """One part of a listening check: numbers that the client's own device made of steps."""
 
-    part: Annotated[str, choice(*HEARD_PARTS)]
-    spm: CadenceText | None = None
-    steps: Annotated[int, whole(0, 1000, "steps, a whole number")] | None = None
-    difference_db: DecibelText | None = None
-    snr_db: DecibelText | None = None
-    place: TextKind | None = None
+    part: str = row(choice(*HEARD_PARTS), "quieter", "which part of the check", needed=True)
+    spm: Cadence | None = row(CADENCE, "158 spm", "steps a minute that were heard")
+    steps: int | None = row(whole(0, 1000, 'steps, a whole number'), "162", "steps that were heard")
+    difference_db: float | None = row(DECIBEL, "-3.5", "how much louder than the usual part; below 0 is quieter")
+    snr_db: float | None = row(DECIBEL, "12", "how far the steps stood out of the noise")
+    place: str | None = row(TEXT, "on the floor beside the treadmill", "where the device was")
 
 
-class CheckIn(Written):
+class CheckIn(Record):
     """One session, done or skipped. Two on one date are two sessions."""
 
-    on: DateText
-    ran: DurationText | None = None
-    distance: DistanceText | None = None
-    cadence: CadenceText | None = None
-    effort: Score | None = None
-    pain: Pain | None = None
-    landing: Annotated[str, choice(*LANDINGS)] | None = None
-    signs: list[Annotated[str, choice(*SIGNS)]] = Field(default_factory=list)
-    skipped: Annotated[str, choice(*SKIPPED)] | None = None
-    well_again: YesNo | None = None
-    heard: list[Heard] = Field(default_factory=list)
-    received: DateText | None = None
-    said: Prose | None = None
+    EXAMPLE = "{on: 2027-01-19, ran: 24 min}"
+
+    on: date = row(DATE, "2027-01-19", "day of the session", needed=True)
+    ran: Duration | None = row(DURATION, "24 min", "how long the run was")
+    distance: Distance | None = row(DISTANCE, "3.8 km", "how far")
+    cadence: Cadence | None = row(CADENCE, "158 spm", "step rate that was counted or shown, both feet")
+    effort: int | None = row(SCORE, "3", "how hard it felt, 0 to 10")
+    pain: Pain | None = row(Pain, "{during: 2, after: 1, next_morning: 1}", "pain from 0, none, to 10, worst imaginable")
+    landing: str | None = row(choice(*LANDINGS), "quiet", "how the feet sounded")
+    signs: list[str] = row(choice(*SIGNS), "[swelling]", "signs that stop or pause the plan", many="list")
+    skipped: str | None = row(choice(*SKIPPED), "ill", "why the session was not done")
+    well_again: bool | None = row(YES_NO, "yes", "yes: the illness is over")
+    heard: list[Heard] = row(Heard, "[{part: quieter, spm: 162 spm, steps: 162, difference_db: -3.5, snr_db: 12}]", "numbers of a listening check, made on the client's own device; they move no plan", many="list")
+    received: date | None = row(DATE, "2027-01-20", "day on which the check-in came in; `sitegen receive` writes it")
+    said: str | None = row(PROSE, "Felt light. The wind was cold.", "anything the client wants to tell you")
 
     @property
     def is_run(self) -> bool:

@@ -1,39 +1,39 @@
-"""One client's file, `ID.yaml`: what the coach writes."""
+"""The table of a client's file, `ID.yaml`: one line a field (`sitegen.model.record`)."""
 
 from __future__ import annotations
 
-from typing import Annotated, Any
-
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from datetime import date, time
+from typing import Any
 
 from sitegen.model.kinds import (
-    AimText,
-    BornText,
-    CadenceText,
-    ClockText,
-    DateText,
-    DistanceText,
-    DurationOrZeroText,
-    DurationText,
-    IdText,
-    LanguageText,
-    LengthText,
-    LiftText,
-    PaceText,
-    Prose,
-    RaceTimeText,
-    ReturnText,
-    SessionText,
-    Text,
-    TextIdText,
-    TimezoneText,
-    YesNo,
+    AIM,
+    BORN,
+    CADENCE,
+    CLOCK,
+    DATE,
+    DISTANCE,
+    DRILL_ID,
+    DURATION,
+    DURATION_OR_ZERO,
+    LANGUAGE,
+    LENGTH,
+    LIFT,
+    PACE,
+    PROSE,
+    RACE_TIME,
+    RETURN_ID,
+    SESSION_ID,
+    TEXT,
+    TEXT_ID,
+    TIMEZONE,
+    YES_NO,
     choice,
     mass,
     percent,
     whole,
 )
-from sitegen.model.values import Mass, Percent
+from sitegen.model.record import Record, row
+from sitegen.model.values import Cadence, Distance, Duration, Length, Lift, Mass, Pace, Percent
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 UNITS = ("km", "mi")
@@ -50,91 +50,64 @@ MEDICINES = (
 )  # fmt: skip
 
 
-class Written(BaseModel):
-    """A map in a coach's file: frozen, and a key that it does not know is a slip."""
-
-    model_config = ConfigDict(
-        extra="forbid", frozen=True, arbitrary_types_allowed=True, populate_by_name=True
-    )
-
-
-class Screening(Written):
+class Screening(Record):
     """The three questions before anything else."""
 
-    on: DateText = Field(description="day on which the questions were asked")
-    regular_exercise: YesNo = Field(
-        description="30 min of planned exercise on 3 days a week for the last 3 months"
-    )
-    known_disease: YesNo = Field(description="known cardiovascular, metabolic or renal disease")
-    symptoms: YesNo = Field(description="signs or symptoms suggestive of such a disease")
-    cleared_on: DateText | None = Field(None, description="day of a clinician's clearance")
-    cleared_for: Annotated[str, choice(*CLEARED_FOR)] | None = Field(
-        None, description="what the clearance is for: easy running, or all, hard sessions too"
-    )
-    cleared_by: Text | None = Field(None, description="who gave it")
+    on: date = row(DATE, "2027-01-04", "day on which the questions were asked", needed=True)
+    regular_exercise: bool = row(YES_NO, "yes", "30 min of planned exercise on 3 days a week for the last 3 months", needed=True)
+    known_disease: bool = row(YES_NO, "no", "known cardiovascular, metabolic or renal disease", needed=True)
+    symptoms: bool = row(YES_NO, "no", "signs or symptoms suggestive of such a disease", needed=True)
+    cleared_on: date | None = row(DATE, "2027-01-18", "day of a clinician's clearance", needs="needed before any session, where the answers refer")
+    cleared_for: str | None = row(choice(*CLEARED_FOR), "easy", "what the clearance is for: easy running, or all, hard sessions too")
+    cleared_by: str | None = row(TEXT, "the family doctor", "who gave it")
 
 
-class Race(Written):
+class Race(Record):
     """A race that was run."""
 
-    distance: DistanceText
-    time: RaceTimeText
-    on: DateText | None = None
+    distance: Distance = row(DISTANCE, "5 km", "how long the race was", needed=True)
+    time: Duration = row(RACE_TIME, "31:20", "the time it took", needed=True)
+    on: date | None = row(DATE, "2027-01-18", "day of the race")
 
 
-class Baseline(Written):
+class Baseline(Record):
     """Where the client starts from."""
 
-    on: DateText = Field(description="day on which this was taken down")
-    cadence: CadenceText = Field(description="own step rate at an easy effort, both feet")
-    pace: PaceText | None = Field(None, description="pace of the easy run it was counted in")
-    week: DurationOrZeroText = Field(description="mean weekly running of the last four weeks")
-    longest: DurationOrZeroText | None = Field(
-        None, description="longest single run of the last 30 days"
-    )
-    continuous: DurationOrZeroText | None = Field(
-        None, description="longest run without a walk; default: longest"
-    )
-    runs: Annotated[int, whole(0, 14, "runs a week, a whole number")] | None = Field(
-        None, description="runs a week"
-    )
-    race: Race | None = None
-    stands_in: YesNo | None = Field(
-        None, description="yes: these numbers only stand in, and nothing is planned on them"
-    )
+    on: date = row(DATE, "2027-01-11", "day on which this was taken down", needed=True)
+    cadence: Cadence = row(CADENCE, "158 spm", "own step rate at an easy effort, both feet", needed=True)
+    pace: Pace | None = row(PACE, "6:45 /km", "pace of the easy run it was counted in", needs="needed where week is over 0 min")
+    week: Duration = row(DURATION_OR_ZERO, "60 min", "mean weekly running of the last four weeks", needed=True)
+    longest: Duration | None = row(DURATION_OR_ZERO, "25 min", "longest single run of the last 30 days", needs="needed where week is over 0 min")
+    continuous: Duration | None = row(DURATION_OR_ZERO, "12 min", "longest run without a walk", usual="longest")
+    runs: int | None = row(whole(0, 14, "runs a week, a whole number"), "3", "runs a week", needs="needed where week is over 0 min")
+    race: Race | None = row(Race, "{distance: 5 km, time: 31:20}", "a race that was run; tempo and interval paces come from it")
+    stands_in: bool | None = row(YES_NO, "yes", "yes: these numbers only stand in, and nothing is planned on them")
 
 
-class Event(Written):
+class Event(Record):
     """Something to be ready for."""
 
-    on: DateText
-    distance: DistanceText
-    name: Text | None = None
+    on: date = row(DATE, "2027-05-16", "day of the event", needed=True)
+    distance: Distance = row(DISTANCE, "10 km", "how long it is", needed=True)
+    name: str | None = row(TEXT, "Harbour Ten", "what it is called")
 
 
-class Goal(Written):
+class Goal(Record):
     """What the client wants, in words, and perhaps an event."""
 
-    text: Text | None = None
-    event: Event | None = None
+    text: str | None = row(TEXT, "run 5 km without a walk", "the client's own words")
+    event: Event | None = row(Event, "{on: 2027-05-16, distance: 10 km}", "something to be ready for; the plan freshens up before it")
 
 
-def _one_or_many(value: object) -> object:
-    """``for: run`` means ``for: [run]``."""
-    return [value] if isinstance(value, str) else value
-
-
-class Day(Written):
+class Day(Record):
     """What a weekday offers."""
 
-    at: ClockText | None = Field(None, description="time of day at which the session starts")
-    up_to: DurationText | None = Field(None, description="longest that a session may take in all")
-    uses: Annotated[
-        list[Annotated[str, choice("run", "strength")]], BeforeValidator(_one_or_many)
-    ] = Field(default_factory=lambda: ["run"], alias="for", description="what the day is for")
+    at: time | None = row(CLOCK, "18:30", "time of day at which the session starts")
+    up_to: Duration | None = row(DURATION, "45 min", "longest that a session may take in all")
+    uses: list[str] = row(choice("run", "strength"), "run", "what the day is for", default=["run"], many="one or list", key="for")
 
 
-def _day(value: object) -> object:
+def day_words(value: object) -> object:
     """``rest`` and ``no`` offer nothing; ``yes`` offers a run with no limit."""
     if isinstance(value, str) and value.strip().lower() in {"rest", "no"}:
         return None
@@ -143,227 +116,159 @@ def _day(value: object) -> object:
     return value
 
 
-DayText = Annotated[Day | None, BeforeValidator(_day)]
-
-
-class WeekDays(Written):
+class WeekDays(Record):
     """The days that a client has. A day left out is rest."""
 
-    mon: DayText = None
-    tue: DayText = None
-    wed: DayText = None
-    thu: DayText = None
-    fri: DayText = None
-    sat: DayText = None
-    sun: DayText = None
-    long: Annotated[str, choice(*DAYS)] | None = Field(
-        None, description="wanted day of the long run"
-    )
+    mon: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Monday offers; left out is rest", words=day_words)
+    tue: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Tuesday offers; left out is rest", words=day_words)
+    wed: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Wednesday offers; left out is rest", words=day_words)
+    thu: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Thursday offers; left out is rest", words=day_words)
+    fri: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Friday offers; left out is rest", words=day_words)
+    sat: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Saturday offers; left out is rest", words=day_words)
+    sun: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Sunday offers; left out is rest", words=day_words)
+    long: str | None = row(choice(*DAYS), "mon", "wanted day of the long run")
 
     def offered(self) -> tuple[Day | None, ...]:
         """Seven days, Monday first; None is rest."""
         return (self.mon, self.tue, self.wed, self.thu, self.fri, self.sat, self.sun)
 
 
-class Ease(Written):
+class Ease(Record):
     """How often a week is made easy, and by how much."""
 
-    every: Annotated[int, whole(2, 8, "weeks, a whole number")] | None = None
-    by: Annotated[Percent, percent(10, 50)] | None = None
+    every: int | None = row(whole(2, 8, "weeks, a whole number"), "4", "every so many weeks")
+    by: Percent | None = row(percent(10, 50), "30 %", "how much less an easy week is")
 
 
-class Hard(Written):
+class Hard(Record):
     """Hard sessions: none unless the coach asks for them."""
 
-    from_week: Annotated[int, whole(1, 52, "a week's number")] | None = None
-    per_week: Annotated[int, whole(0, 2, "sessions a week, a whole number")] | None = None
+    from_week: int | None = row(whole(1, 52, "a week's number"), "5", "first week that may hold one")
+    per_week: int | None = row(whole(0, 2, "sessions a week, a whole number"), "1", "how many a week")
 
 
-class PlanSettings(Written):
+class PlanSettings(Record):
     """Length and growth of the plan."""
 
-    from_: DateText = Field(alias="from", description="first day; weeks start on its Monday")
-    weeks: Annotated[int, whole(1, 52, "weeks, a whole number")] = Field(
-        description="length of the plan"
-    )
-    growth: Annotated[Percent, percent(0, 30)] | None = Field(
-        None, description="most that a building week grows; default 10 %"
-    )
-    enough: DurationText | None = Field(
-        None, description="running a week at which growth ends: enough is enough"
-    )
-    runs: Annotated[int, whole(1, 14, "runs a week, a whole number")] | None = Field(
-        None, description="runs a week; default: as the days allow"
-    )
-    ease: Ease = Field(default_factory=Ease)
-    hard: Hard | None = None
+    from_: date = row(DATE, "2027-01-18", "first day; weeks start on its Monday", needed=True, key="from")
+    weeks: int = row(whole(1, 52, "weeks, a whole number"), "16", "length of the plan", needed=True)
+    growth: Percent | None = row(percent(0, 30), "8 %", "most that a building week grows", usual="10 %")
+    enough: Duration | None = row(DURATION, "180 min", "running a week at which growth ends: enough is enough")
+    runs: int | None = row(whole(1, 14, "runs a week, a whole number"), "3", "runs a week", usual="as the days allow")
+    ease: Ease = row(Ease, "{every: 4, by: 30 %}", "how often a week is made easy, and by how much", default=Ease)
+    hard: Hard | None = row(Hard, "{from_week: 5, per_week: 1}", "hard sessions; left out is none")
 
 
-class CadenceSettings(Written):
+class CadenceSettings(Record):
     """Where the step rate should go, and how slowly."""
 
-    aim: AimText | None = None
-    step: Annotated[Percent, percent(0, 5, above_low=True)] | None = None
-    hold: Annotated[int, whole(1, 8, "weeks, a whole number")] | None = None
+    aim: Cadence | str | None = row(AIM, "168 spm", "steps a minute to go towards, or keep", usual="by the cadence rule")
+    step: Percent | None = row(percent(0, 5, above_low=True), "3 %", "most that the aim rises at once, as a share of the baseline")
+    hold: int | None = row(whole(1, 8, "weeks, a whole number"), "2", "weeks for which the aim then stays")
 
 
-class Fuel(Written):
+class Fuel(Record):
     """Collagen with vitamin C before a run. Absent is off."""
 
-    collagen: Annotated[Mass, mass(5_000, 20_000, "15 g")] = Mass(15_000)
-    vitamin_c: Annotated[Mass, mass(0, 1000, "50 mg")] = Mass(50)
-    before: DurationText | None = Field(None, description="30 to 60 min; default 45 min")
-    asked_on: DateText | None = Field(
-        None, description="day on which the cautions were gone through with the client"
-    )
+    collagen: Mass = row(mass(5000, 20000, "15 g"), "15 g", "how much collagen", default=Mass(15000))
+    vitamin_c: Mass = row(mass(0, 1000, "50 mg"), "50 mg", "how much vitamin C with it; over 200 mg warns", default=Mass(50))
+    before: Duration | None = row(DURATION, "45 min", "30 to 60 min", usual="45 min")
+    asked_on: date | None = row(DATE, "2027-01-18", "day on which the cautions were gone through with the client", needs="needed in fuel")
 
 
-ToRead = Annotated[list[TextIdText], BeforeValidator(_one_or_many)]
-
-
-class Note(Written):
+class Note(Record):
     """A word to the client for one week."""
 
-    week: Annotated[int, whole(1, 52, "a week's number")]
-    text: Prose
-    read: ToRead = Field(default_factory=list)
+    week: int = row(whole(1, 52, "a week's number"), "3", "the plan's week in which the client reads it", needed=True)
+    text: str = row(PROSE, "Go easy on the hills.", "the words; Markdown, if you like", needed=True)
+    read: list[str] = row(TEXT_ID, "[shoes]", "texts of yours that go with it, by id: files in `texts/`", many="one or list")
 
 
-class Change(Written):
+class Change(Record):
     """The coach's own decision about a day or a week. Obeyed last."""
 
-    on: DateText | None = None
-    week: Annotated[int, whole(1, 52, "a week's number")] | None = None
-    rest: YesNo | None = Field(
-        None, description="yes: nothing on that day or week; no: lifts a pause from that day on"
-    )
-    minutes: DurationOrZeroText | None = None
-    move_to: DateText | None = None
-    kind: Annotated[str, choice(*SESSION_KINDS, *WEEK_KINDS)] | None = None
-    cadence: CadenceText | None = None
-    session: SessionText | None = Field(None, description="a session of the library, or your own")
-    lifts: LiftText | None = Field(
-        None, description="the sign that is looked into, and the day on which it was told"
-    )
-    seen_by: Text | None = Field(None, description="who looked into the sign")
-    because: Text
+    on: date | None = row(DATE, "2027-01-18", "the day that is changed", needs="needed: on or week, one of the two*; *with move_to, on")
+    week: int | None = row(whole(1, 52, "a week's number"), "6", "or the plan's week that is changed", needs="needed: on or week, one of the two")
+    rest: bool | None = row(YES_NO, "yes", "yes: nothing on that day or week; no: lifts a pause from that day on", needs="needed: one of rest, minutes, move_to, kind and cadence")
+    minutes: Duration | None = row(DURATION_OR_ZERO, "20 min", "running minutes of that session or week", needs="needed: one of rest, minutes, move_to, kind and cadence")
+    move_to: date | None = row(DATE, "2027-01-18", "the day to which that day's session moves", needs="needed: one of rest, minutes, move_to, kind and cadence")
+    kind: str | None = row(choice(*SESSION_KINDS, *WEEK_KINDS), "easy", "what the session, or the week, becomes", needs="needed: one of rest, minutes, move_to, kind and cadence")
+    cadence: Cadence | None = row(CADENCE, "158 spm", "the aim for that day or week", needs="needed: one of rest, minutes, move_to, kind and cadence")
+    session: str | None = row(SESSION_ID, "hills-short", "a session of the library, or your own")
+    lifts: Lift | None = row(LIFT, "bone_point_pain 2027-01-05", "the sign that is looked into, and the day on which it was told")
+    seen_by: str | None = row(TEXT, "a physiotherapist", "who looked into the sign")
+    because: str = row(TEXT, "travels", "your reason; the client reads it, too", needed=True)
 
 
-class Away(Written):
+class Away(Record):
     """Days on which the client does not run, known beforehand."""
 
-    from_: DateText = Field(alias="from", description="first day away")
-    to: DateText = Field(description="last day away")
-    because: Text = Field(description="your reason; the client reads it, too")
+    from_: date = row(DATE, "2027-02-15", "first day away", needed=True, key="from")
+    to: date = row(DATE, "2027-02-21", "last day away", needed=True)
+    because: str = row(TEXT, "skiing", "your reason; the client reads it, too", needed=True)
 
 
-class Return(Written):
+class Return(Record):
     """A way back to running, step by step, after an illness, an injury, a birth or a long rest."""
 
-    after: ReturnText = Field(description="what the client comes back from: a return's name")
-    cleared_on: DateText | None = Field(None, description="day of a clinician's word on it")
-    by: Text | None = Field(None, description="who gave it")
+    after: str = row(RETURN_ID, "long-absence", "what the client comes back from: a return's name", needed=True)
+    cleared_on: date | None = row(DATE, "2027-01-18", "day of a clinician's word on it")
+    by: str | None = row(TEXT, "the family doctor", "who gave it")
 
 
-class History(Written):
+class History(Record):
     """What the first talk found out about health. Each may be left out; nothing is guessed."""
 
-    on: DateText | None = Field(None, description="day of the talk")
-    pain_now: Text | None = Field(None, description="pain at present, and where")
-    injury: Text | None = Field(None, description="injury of the last 12 months, and where")
-    bone_stress: BornText | None = Field(
-        None, description="year or day of a stress injury of a bone, ever"
-    )
-    surgery: DateText | None = Field(None, description="day of the last operation")
-    concussion: DateText | None = Field(None, description="day of the last concussion")
-    pregnant: YesNo | None = Field(None, description="whether the client is pregnant")
-    gave_birth: DateText | None = Field(None, description="day of the last birth")
-    missed_periods: YesNo | None = Field(None, description="whether periods have stayed away")
-    weight_loss: YesNo | None = Field(None, description="weight lost without meaning to")
-    low_energy: YesNo | None = Field(None, description="tired for weeks, or eating little")
-    medicines: Annotated[
-        list[Annotated[str, choice(*MEDICINES)]], BeforeValidator(_one_or_many)
-    ] = Field(default_factory=list, description="medicines that matter for running")
-    fainted: YesNo | None = Field(None, description="whether the client ever fainted in effort")
-    sudden_death_in_family: YesNo | None = Field(
-        None, description="a sudden death in the family under 50"
-    )
-    other_sport: Text | None = Field(None, description="other sport and lifting")
-    heat: Text | None = Field(None, description="how heat is borne, and any heat illness")
+    on: date | None = row(DATE, "2027-01-18", "day of the talk")
+    pain_now: str | None = row(TEXT, "right heel in the morning", "pain at present, and where")
+    injury: str | None = row(TEXT, "left shin in autumn", "injury of the last 12 months, and where")
+    bone_stress: date | int | None = row(BORN, "1984", "year or day of a stress injury of a bone, ever")
+    surgery: date | None = row(DATE, "2027-01-18", "day of the last operation")
+    concussion: date | None = row(DATE, "2027-01-18", "day of the last concussion")
+    pregnant: bool | None = row(YES_NO, "yes", "whether the client is pregnant")
+    gave_birth: date | None = row(DATE, "2027-01-18", "day of the last birth")
+    missed_periods: bool | None = row(YES_NO, "yes", "whether periods have stayed away")
+    weight_loss: bool | None = row(YES_NO, "yes", "weight lost without meaning to")
+    low_energy: bool | None = row(YES_NO, "yes", "tired for weeks, or eating little")
+    medicines: list[str] = row(choice(*MEDICINES), "[blood_pressure]", "medicines that matter for running", many="one or list")
+    fainted: bool | None = row(YES_NO, "yes", "whether the client ever fainted in effort")
+    sudden_death_in_family: bool | None = row(YES_NO, "yes", "a sudden death in the family under 50")
+    other_sport: str | None = row(TEXT, "swims on Mondays", "other sport and lifting")
+    heat: str | None = row(TEXT, "none known", "how heat is borne, and any heat illness")
 
 
-class Client(Written):
+class Client(Record):
     """One client, as the coach wrote the file."""
 
-    name: Text = Field(description="the client's name")
-    called: Text | None = Field(
-        None, description="how the portal greets; default: the first word of name"
-    )
-    status: Annotated[str, choice("active", "paused", "ended")] = Field(
-        "active",
-        description="paused: the portal shows the pause and no sessions; "
-        "ended: portal and feed go at the next publish",
-    )
-    group: Text | None = Field(
-        None, description="a group of practice.yaml, whose settings hold where this file is silent"
-    )
-    timezone: TimezoneText | None = Field(None, description="default: the practice's")
-    units: Annotated[str, choice(*UNITS)] | None = Field(
-        None, description="default: the practice's"
-    )
-    language: LanguageText | None = Field(None, description="default: the practice's")
-    born: BornText | None = Field(None, description="year or date of birth")
-    height: LengthText | None = Field(None, description="body height")
-    screening: Screening = Field(description="the three questions before anything else")
-    baseline: Baseline = Field(description="where the client starts from")
-    goal: Goal = Field(
-        default_factory=Goal, description="what the client wants, and perhaps an event"
-    )
-    week: WeekDays = Field(
-        default_factory=WeekDays, description="the days that the client has; others are rest"
-    )
-    plan: PlanSettings = Field(description="first day, length and growth of the plan")
-    cadence: CadenceSettings = Field(
-        default_factory=CadenceSettings,
-        description="where the step rate should go, and how slowly",
-    )
-    fuel: Fuel | None = Field(
-        None, description="collagen with vitamin C before a run; left out is off"
-    )
-    drills: list[IdText] = Field(
-        default_factory=list, description="drills by id; default: chosen by the plan's stage"
-    )
-    away: list[Away] = Field(default_factory=list, description="holidays, known beforehand")
-    weeks_on: dict[DateText, WeekDays] = Field(
-        default_factory=dict, description="the days of one odd week, by its Monday"
-    )
-    history: History | None = Field(None, description="what the first talk found out about health")
-    return_: Return | None = Field(
-        None, alias="return", description="a way back to running, step by step"
-    )
-    emergency: Text | None = Field(
-        None, description="the emergency number where the client lives; default: the practice's"
-    )
-    private: Prose | None = Field(
-        None, description="your own notes; never shown to the client, in no file that is published"
-    )
-    checkins: Annotated[str, choice(*CHECKINS)] | None = Field(
-        None, description="expected; or none, agreed with who never logs; default: the practice's"
-    )
-    privacy: Annotated[str, choice(*PRIVACY)] | None = Field(
-        None, description="sealed: only the private link opens the portal; open: anyone can"
-    )
-    calendar: Annotated[str, choice(*CALENDAR)] | None = Field(
-        None,
-        description="discreet: the feed says only Run, 35 min; full: parts and beat too; off: none",
-    )
-    rules: dict[str, Any] = Field(
-        default_factory=dict, description="values of rule parameters for this client"
-    )
-    notes: list[Note] = Field(default_factory=list, description="words to the client, by week")
-    changes: list[Change] = Field(
-        default_factory=list, description="the coach's own decisions; obeyed last"
-    )
+    name: str = row(TEXT, "Mara Quist", "the client's name", needed=True)
+    called: str | None = row(TEXT, "Mara", "how the portal greets", usual="the first word of name")
+    status: str = row(choice("active", "paused", "ended"), "active", "paused: the portal shows the pause and no sessions; ended: portal and feed go at the next publish", default="active")
+    group: str | None = row(TEXT, "beginners", "a group of practice.yaml, whose settings hold where this file is silent")
+    timezone: str | None = row(TIMEZONE, "Europe/Lisbon", "where the client is", usual="the practice's")
+    units: str | None = row(choice(*UNITS), "km", "what distances and paces are shown in", usual="the practice's")
+    language: str | None = row(LANGUAGE, "en", "the language of the portal", usual="the practice's")
+    born: date | int | None = row(BORN, "1984", "year or date of birth")
+    height: Length | None = row(LENGTH, "171 cm", "body height")
+    screening: Screening = row(Screening, "{on: 2027-01-04, regular_exercise: yes, known_disease: no, symptoms: no}", "the three questions before anything else", needed=True)
+    baseline: Baseline = row(Baseline, "{on: 2027-01-11, cadence: 158 spm, week: 0 min}", "where the client starts from", needed=True)
+    goal: Goal = row(Goal, "{text: run 5 km without a walk}", "what the client wants, and perhaps an event", default=Goal)
+    week: WeekDays = row(WeekDays, "{tue: {at: 18:30, up_to: 45 min}, thu: yes, sun: yes}", "the days that the client has; others are rest", default=WeekDays, needs="needed: one day for running at least")
+    plan: PlanSettings = row(PlanSettings, "{from: 2027-01-18, weeks: 16}", "first day, length and growth of the plan", needed=True)
+    cadence: CadenceSettings = row(CadenceSettings, "{aim: 168 spm, step: 3 %, hold: 2}", "where the step rate should go, and how slowly", default=CadenceSettings)
+    fuel: Fuel | None = row(Fuel, "{collagen: 15 g, vitamin_c: 50 mg, asked_on: 2027-01-11}", "collagen with vitamin C before a run; left out is off")
+    drills: list[str] = row(DRILL_ID, "[quiet-landing, tall-posture]", "drills by id", usual="chosen by the plan's stage", many="list")
+    away: list[Away] = row(Away, "[{from: 2027-02-15, to: 2027-02-21, because: skiing}]", "holidays, known beforehand", many="list")
+    weeks_on: dict[date, WeekDays] = row(WeekDays, "{2027-03-01: {tue: yes, sat: yes}}", "the days of one odd week, by its Monday", many="by name", names=DATE)
+    history: History | None = row(History, "{on: 2027-01-04, injury: left shin in autumn}", "what the first talk found out about health")
+    return_: Return | None = row(Return, "{after: long-absence, cleared_on: 2027-01-08, by: the family doctor}", "a way back to running, step by step", key="return")
+    emergency: str | None = row(TEXT, "'112'", "the emergency number where the client lives", usual="the practice's")
+    private: str | None = row(PROSE, "Ask about work before the first long run.", "your own notes; never shown to the client, in no file that is published", private=True)
+    checkins: str | None = row(choice(*CHECKINS), "expected", "expected; or none, agreed with who never logs", usual="the practice's")
+    privacy: str | None = row(choice(*PRIVACY), "sealed", "sealed: only the private link opens the portal; open: anyone can", usual="the practice's")
+    calendar: str | None = row(choice(*CALENDAR), "discreet", "discreet: the feed says only Run, 35 min; full: parts and beat too; off: none", usual="the practice's")
+    rules: dict[str, Any] = row(None, "{volume: {growth: 8 %}}", "values of rule parameters for this client", many="by name")
+    notes: list[Note] = row(Note, "[{week: 3, text: Go easy on the hills.}]", "words to the client, by week", many="list")
+    changes: list[Change] = row(Change, "[{on: 2027-02-09, rest: yes, because: travels}]", "the coach's own decisions; obeyed last", many="list")
 
     @property
     def greeting(self) -> str:

@@ -1,9 +1,8 @@
 """Kinds of value: how each is written in a coach's file, its bounds, and the mend for a slip.
 
 Every scalar of a file arrives here as text, never as a YAML number or boolean, so that
-``18:30`` and ``6:45 /km`` mean what was written. Each kind is a pydantic annotation: it turns
-text into a value of `values.py`, or raises a `PydanticCustomError` whose type is the problem's
-code and whose context holds ``hint``, what to write instead.
+``18:30`` and ``6:45 /km`` mean what was written. Each kind turns text into a value of `values.py`,
+or raises `Unfit` with the problem's code, what is wrong, and what to write instead.
 """
 
 from __future__ import annotations
@@ -11,12 +10,10 @@ from __future__ import annotations
 import re
 import zoneinfo
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date, time
-from typing import Annotated, Any
+from typing import Any, NamedTuple
 
-from pydantic_core import PydanticCustomError, core_schema
-
+from sitegen.model.patterns import number_pattern, whole_pattern
 from sitegen.model.values import (
     METRES_HALF_MARATHON,
     METRES_MARATHON,
@@ -35,9 +32,17 @@ MAX_QUOTED = 40
 CM_PER_INCH = 2.54
 
 
-def slip(code: str, message: str, hint: str, **values: object) -> PydanticCustomError:
+class Unfit(ValueError):
+    """A text that a kind does not take: the problem's code, what is wrong, and the mend."""
+
+    def __init__(self, code: str, message: str, hint: str) -> None:
+        super().__init__(message)
+        self.code, self.message, self.hint = code, message, hint
+
+
+def slip(code: str, message: str, hint: str, **values: object) -> Unfit:
     """An error that carries its mend. ``message`` may name ``values`` in braces."""
-    return PydanticCustomError(code, message, {"hint": hint, **values})
+    return Unfit(code, message.format(**values), hint)
 
 
 def quoted(text: str) -> str:
@@ -46,20 +51,32 @@ def quoted(text: str) -> str:
     return f'"{one_line[:MAX_QUOTED]}…"' if len(one_line) > MAX_QUOTED else f'"{one_line}"'
 
 
-@dataclass(frozen=True, eq=False)
-class Kind:
-    """Metadata for ``Annotated[type, kind]``: reads text, and describes itself to an editor.
+class Kind(NamedTuple):
+    """A kind of value: reads text, and describes itself to a coach and to an editor.
 
-    A value that already has the type passes, so that tests and rules may build models directly.
+    A value that already has one of ``types`` passes, so that tests and rules may build records
+    directly. ``schema`` is what it takes as JSON Schema. A kind ``of_anything`` sees what stands
+    there before it is known to be one text. ``form`` shows how it is written, ``bounds`` what it
+    may be, in the words in which a slip is told.
     """
 
     types: tuple[type, ...]
-    parse: Callable[[str], Any]
+    parse: Callable[[Any], Any]
     noun: str
     example: str
     schema: Mapping[str, Any]
+    of_anything: bool = False
+    form: str = ""
+    bounds: str = ""
 
-    def validate(self, value: object) -> object:
+    def validate(self, value: object) -> Any:
+        """The value that a text means.
+
+        Raises:
+            Unfit: It means none; the error says what to write.
+        """
+        if self.of_anything:
+            return self.parse(value)
         if str not in self.types and isinstance(value, self.types):
             return value
         if not isinstance(value, str):
@@ -75,12 +92,6 @@ class Kind:
             raise slip("empty", "nothing is written here", hint)
         return self.parse(text)
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.validate)
-
-    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
-        return dict(self.schema)
-
 
 def _schema(pattern: str, description: str, *examples: str) -> dict[str, Any]:
     return {
@@ -91,7 +102,15 @@ def _schema(pattern: str, description: str, *examples: str) -> dict[str, Any]:
     }
 
 
-def _wrong(code: str, text: str, noun: str, hint: str) -> PydanticCustomError:
+def _or_sixties(
+    pattern: str, low: int, high: int, description: str, *examples: str
+) -> dict[str, Any]:
+    """A text with colons, which YAML 1.1 reads as a number to the base of sixty: 18:30 is 1110."""
+    schema = _schema(pattern, description, *examples)
+    return schema | {"type": ["string", "integer"], "minimum": low, "maximum": high}
+
+
+def _wrong(code: str, text: str, noun: str, hint: str) -> Unfit:
     return slip(code, "{wrong} is not {noun}", hint, wrong=quoted(text), noun=noun)
 
 
@@ -118,6 +137,8 @@ _DURATION = re.compile(
 )
 DURATION_HINT = "write a number with min, h or s, like 45 min or 1 h 10 min"
 MAX_DURATION_S = 24 * 3600
+_UP_TO_A_DAY = "over 0 and at most 24 h"
+_DURATION_FORM = "`45 min`, `1 h`, `1 h 10 min`, `90 s`"
 
 
 def _duration(text: str, allow_zero: bool) -> Duration:
@@ -128,11 +149,11 @@ def _duration(text: str, allow_zero: bool) -> Duration:
         float(found["h"] or 0) * 3600 + float(found["min"] or 0) * 60 + float(found["s"] or 0)
     )
     if seconds > MAX_DURATION_S or seconds < 0 or (seconds == 0 and not allow_zero):
-        low = "at least 0" if allow_zero else "over 0"
+        bounds = _UP_TO_A_DAY.replace("over 0", "at least 0") if allow_zero else _UP_TO_A_DAY
         raise slip(
             "duration-range",
             "{wrong} is out of range",
-            f"a duration is {low} and at most 24 h",
+            f"a duration is {bounds}",
             wrong=quoted(text),
         )
     return Duration(seconds)
@@ -146,20 +167,39 @@ def parse_duration_or_zero(text: str) -> Duration:
     return _duration(text, allow_zero=True)
 
 
-_DURATION_SCHEMA = _schema(
-    r"^\s*(\d+(\.\d+)?\s*h)?\s*(\d+(\.\d+)?\s*min)?\s*(\d+(\.\d+)?\s*s)?\s*$",
+def _duration_pattern(low_min: float) -> str:
+    """Durations of one unit within bounds, and those of several: under 24 h with minutes."""
+    over = low_min <= 0
+    hours = number_pattern(0, 24, above_low=True)
+    minutes = number_pattern(low_min, 1440, above_low=over)
+    seconds = number_pattern(0.5, 86400)
+    zero = r"|0+(?:\.0{1,4})?\s*(?:h|min|s)" if low_min < 0 else ""
+    below = rf"(?:{whole_pattern(0, 23)}\s*h)?\s*(?:{whole_pattern(0, 59)}\s*min)?"
+    several = rf"{below}\s*(?:{whole_pattern(0, 59)}\s*s)?"
+    mixed = rf"(?=.*[1-9])(?=.*(?:h|min).*(?:min|s)){several}"
+    return rf"^\s*(?:{hours}\s*h|{minutes}\s*min|{seconds}\s*s|{mixed}{zero})\s*$"
+
+
+_DURATION_EXAMPLES = ("45 min", "1 h 10 min", "90 s")
+_DURATION_SCHEMA = _schema(_duration_pattern(0), "a duration", *_DURATION_EXAMPLES)
+_DURATION_OR_ZERO_SCHEMA = _schema(_duration_pattern(-1), "a duration", *_DURATION_EXAMPLES)
+DURATION = Kind(
+    (Duration,),
+    parse_duration,
     "a duration",
-    "45 min",
-    "1 h 10 min",
-    "90 s",
+    "like 45 min",
+    _DURATION_SCHEMA,
+    form=_DURATION_FORM,
+    bounds=_UP_TO_A_DAY,
 )
-DurationText = Annotated[
-    Duration, Kind((Duration,), parse_duration, "a duration", "like 45 min", _DURATION_SCHEMA)
-]
-DurationOrZeroText = Annotated[
-    Duration,
-    Kind((Duration,), parse_duration_or_zero, "a duration", "like 45 min", _DURATION_SCHEMA),
-]
+DURATION_OR_ZERO = Kind(
+    (Duration,),
+    parse_duration_or_zero,
+    "a duration",
+    "like 45 min",
+    _DURATION_OR_ZERO_SCHEMA,
+    bounds="`0 min` too",
+)
 
 
 def duration_between(low_min: int, high_min: int) -> Kind:
@@ -172,7 +212,11 @@ def duration_between(low_min: int, high_min: int) -> Kind:
             raise slip("duration-range", "{wrong} is out of range", hint, wrong=quoted(text))
         return found
 
-    return Kind((Duration,), parse, "a duration", f"like {high_min} min", _DURATION_SCHEMA)
+    hours = f"|{number_pattern(low_min / 60, high_min / 60)}\\s*h" if low_min % 6 == 0 else ""
+    minutes = number_pattern(low_min, high_min)
+    schema = _schema(rf"^\s*(?:{minutes}\s*min{hours})\s*$", "a duration", f"{high_min} min")
+    bounds = f"{low_min} min to {high_min} min"
+    return Kind((Duration,), parse, "a duration", f"like {high_min} min", schema, bounds=bounds)
 
 
 # --- distance ---------------------------------------------------------------------------------
@@ -182,6 +226,7 @@ DISTANCE_HINT = "write a number with km, m or mi, like 5 km, or half marathon, o
 _NAMED_DISTANCE = {"half marathon": METRES_HALF_MARATHON, "marathon": METRES_MARATHON}
 _METRES = {"km": 1000.0, "m": 1.0, "mi": METRES_PER_MILE}
 MAX_DISTANCE_M = 200_000
+_UP_TO_200_KM = "over 0 and at most 200 km"
 
 
 def parse_distance(text: str) -> Distance:
@@ -196,28 +241,31 @@ def parse_distance(text: str) -> Distance:
         raise slip(
             "distance-range",
             "{wrong} is out of range",
-            "a distance is over 0 and at most 200 km",
+            f"a distance is {_UP_TO_200_KM}",
             wrong=quoted(text),
         )
     return Distance(metres)
 
 
-DistanceText = Annotated[
-    Distance,
-    Kind(
-        (Distance,),
-        parse_distance,
+DISTANCE = Kind(
+    (Distance,),
+    parse_distance,
+    "a distance",
+    "like 5 km",
+    _schema(
+        rf"^\s*(?:{number_pattern(0, 200, above_low=True)}\s*km"
+        rf"|{number_pattern(0, 200_000, above_low=True)}\s*m"
+        rf"|{number_pattern(0, 124.2, above_low=True)}\s*mi"
+        r"|[Hh][Aa][Ll][Ff]\s+[Mm][Aa][Rr][Aa][Tt][Hh][Oo][Nn]"
+        r"|[Mm][Aa][Rr][Aa][Tt][Hh][Oo][Nn])\s*$",
         "a distance",
-        "like 5 km",
-        _schema(
-            r"^\s*(\d+(\.\d+)?\s*(km|m|mi)|half marathon|marathon)\s*$",
-            "a distance",
-            "5 km",
-            "800 m",
-            "half marathon",
-        ),
+        "5 km",
+        "800 m",
+        "half marathon",
     ),
-]
+    form="`5 km`, `800 m`, `3.1 mi`, `half marathon`, `marathon`",
+    bounds=_UP_TO_200_KM,
+)
 
 # --- race time and pace -----------------------------------------------------------------------
 
@@ -234,25 +282,31 @@ def parse_race_time(text: str) -> Duration:
         raise slip(
             "race-time-range",
             "{wrong} is out of range",
-            "a race time is over 0 and at most 24 h",
+            f"a race time is {_UP_TO_A_DAY}",
             wrong=quoted(text),
         )
     return Duration(seconds)
 
 
-RaceTimeText = Annotated[
-    Duration,
-    Kind(
-        (Duration,),
-        parse_race_time,
-        "a race time",
-        "like 31:20 or 1:52:08",
-        _schema(r"^\s*(\d{1,2}:)?\d{1,2}:\d{2}\s*$", "a race time, m:ss or h:mm:ss", "31:20"),
+RACE_TIME = Kind(
+    (Duration,),
+    parse_race_time,
+    "a race time",
+    "like 31:20 or 1:52:08",
+    _or_sixties(
+        r"^\s*(?=.*[1-9])(?:(?:[01]?\d|2[0-3]):[0-5]?\d:[0-5]\d|24:00?:00|\d{1,2}:[0-5]\d)\s*$",
+        60,
+        MAX_DURATION_S,
+        "a race time, m:ss or h:mm:ss",
+        "31:20",
     ),
-]
+    form="`31:20`, or with hours `1:52:08`",
+    bounds=_UP_TO_A_DAY,
+)
 
 _PACE = re.compile(r"(?P<m>[0-9]{1,2}):(?P<s>[0-9]{2})\s*/\s*(?P<unit>km|mi)")
 PACE_RANGE_S = (150, 1200)
+_PACE_BOUNDS = "lies between 2:30 and 20:00 per km"
 
 
 def parse_pace(text: str) -> Pace:
@@ -268,27 +322,33 @@ def parse_pace(text: str) -> Pace:
         raise slip(
             "pace-range",
             "{wrong} is out of range",
-            "a pace lies between 2:30 and 20:00 per km",
+            f"a pace {_PACE_BOUNDS}",
             wrong=quoted(text),
         )
     return Pace(per_km)
 
 
-PaceText = Annotated[
-    Pace,
-    Kind(
-        (Pace,),
-        parse_pace,
+PACE = Kind(
+    (Pace,),
+    parse_pace,
+    "a pace",
+    "like 6:45 /km",
+    _schema(
+        r"^\s*(?:(?:0?2:[3-5]\d|(?:0?[3-9]|1\d):[0-5]\d|20:00)\s*/\s*km"
+        r"|(?:0?4:(?:0[2-9]|[1-5]\d)|(?:0?[5-9]|[12]\d|3[01]):[0-5]\d|32:(?:0\d|1[01]))\s*/\s*mi)\s*$",
         "a pace",
-        "like 6:45 /km",
-        _schema(r"^\s*\d{1,2}:\d{2}\s*/\s*(km|mi)\s*$", "a pace", "6:45 /km", "10:50 /mi"),
+        "6:45 /km",
+        "10:50 /mi",
     ),
-]
+    form="`6:45 /km`, `10:50 /mi`",
+    bounds=_PACE_BOUNDS,
+)
 
 # --- cadence ----------------------------------------------------------------------------------
 
 _CADENCE = re.compile(r"(?P<n>[0-9]{1,4})\s*spm")
 CADENCE_RANGE = (100, 240)
+_CADENCE_BOUNDS = f"lies between {CADENCE_RANGE[0]} and {CADENCE_RANGE[1]} spm"
 
 
 def parse_cadence(text: str) -> Cadence:
@@ -303,32 +363,42 @@ def parse_cadence(text: str) -> Cadence:
         raise slip(
             "cadence-range",
             "{wrong} is out of range",
-            f"a cadence lies between {low} and {high} spm{both}",
+            f"a cadence {_CADENCE_BOUNDS}{both}",
             wrong=quoted(text),
         )
     return Cadence(spm)
 
 
-_CADENCE_SCHEMA = _schema(r"^\s*\d{3}\s*spm\s*$", "steps per minute, both feet", "158 spm")
-CadenceText = Annotated[
-    Cadence, Kind((Cadence,), parse_cadence, "a cadence", "like 158 spm", _CADENCE_SCHEMA)
-]
+_CADENCE_SCHEMA = _schema(
+    rf"^\s*0?{whole_pattern(*CADENCE_RANGE)}\s*spm\s*$", "steps per minute, both feet", "158 spm"
+)
+CADENCE = Kind(
+    (Cadence,),
+    parse_cadence,
+    "a cadence",
+    "like 158 spm",
+    _CADENCE_SCHEMA,
+    form="`158 spm`: steps a minute, both feet",
+    bounds=_CADENCE_BOUNDS,
+)
 
 
 def _parse_aim(text: str) -> Cadence | str:
     return "keep" if text.lower() == "keep" else parse_cadence(text)
 
 
-AimText = Annotated[
-    Cadence | str,
-    Kind(
-        (Cadence,),
-        _parse_aim,
-        "a cadence or keep",
-        "like 168 spm",
-        _schema(r"^\s*(\d{3}\s*spm|keep)\s*$", "steps per minute, or keep", "168 spm", "keep"),
+AIM = Kind(
+    (Cadence,),
+    _parse_aim,
+    "a cadence or keep",
+    "like 168 spm",
+    _schema(
+        rf"^\s*(?:0?{whole_pattern(*CADENCE_RANGE)}\s*spm|[Kk][Ee][Ee][Pp])\s*$",
+        "steps per minute, or keep",
+        "168 spm",
+        "keep",
     ),
-]
+)
 
 # --- percent ----------------------------------------------------------------------------------
 
@@ -338,6 +408,8 @@ _PERCENT = re.compile(rf"(?P<n>{_NUMBER})\s*%")
 def percent(low: float, high: float, *, above_low: bool = False) -> Kind:
     """A percentage from ``low`` to ``high``; ``above_low`` leaves ``low`` itself out."""
 
+    bounds = f"{'over ' if above_low else ''}{low:g} to {high:g} %"
+
     def parse(text: str) -> Percent:
         found = _PERCENT.fullmatch(text)
         if not found:
@@ -345,11 +417,10 @@ def percent(low: float, high: float, *, above_low: bool = False) -> Kind:
             raise _wrong("percent-form", text, "a percentage", hint)
         value = float(found["n"])
         if value > high or value < low or (above_low and value == low):
-            start = "over " if above_low else ""
             raise slip(
                 "percent-range",
                 "{wrong} is out of range",
-                f"write {start}{low:g} to {high:g} %",
+                f"write {bounds}",
                 wrong=quoted(text),
             )
         return Percent(value)
@@ -359,7 +430,11 @@ def percent(low: float, high: float, *, above_low: bool = False) -> Kind:
         parse,
         "a percentage",
         f"from {low:g} to {high:g} %",
-        _schema(r"^\s*\d+(\.\d+)?\s*%\s*$", f"{low:g} to {high:g} %"),
+        _schema(
+            rf"^\s*{number_pattern(low, high, above_low=above_low)}\s*%\s*$",
+            f"{low:g} to {high:g} %",
+        ),
+        bounds=bounds,
     )
 
 
@@ -368,6 +443,7 @@ def percent(low: float, high: float, *, above_low: bool = False) -> Kind:
 _LENGTH_CM = re.compile(rf"(?P<n>{_NUMBER})\s*(?P<unit>cm|m)")
 _LENGTH_FT = re.compile(rf"(?P<ft>[0-9])\s*ft(?:\s*(?P<inch>{_NUMBER})\s*in)?")
 LENGTH_RANGE_CM = (100, 230)
+_LENGTH_BOUNDS = f"lies between {LENGTH_RANGE_CM[0]} and {LENGTH_RANGE_CM[1]} cm"
 
 
 def parse_length(text: str) -> Length:
@@ -384,24 +460,29 @@ def parse_length(text: str) -> Length:
         raise slip(
             "length-range",
             "{wrong} is out of range",
-            f"a height lies between {low} and {high} cm",
+            f"a height {_LENGTH_BOUNDS}",
             wrong=quoted(text),
         )
     return Length(round(cm, 1))
 
 
-LengthText = Annotated[
-    Length,
-    Kind(
-        (Length,),
-        parse_length,
+LENGTH = Kind(
+    (Length,),
+    parse_length,
+    "a height",
+    "like 171 cm",
+    _schema(
+        rf"^\s*(?:{number_pattern(*LENGTH_RANGE_CM)}\s*cm"
+        rf"|(?:1(?:\.\d{{1,4}})?|2(?:\.(?:[0-2]\d{{0,3}}|30{{0,3}}))?)\s*m"
+        rf"|3\s*ft\s*{number_pattern(3.4, 90.5)}\s*in"
+        rf"|[4-6]\s*ft(?:\s*{number_pattern(0, 18.5)}\s*in)?"
+        rf"|7\s*ft(?:\s*{number_pattern(0, 6.5)}\s*in)?)\s*$",
         "a height",
-        "like 171 cm",
-        _schema(
-            r"^\s*(\d+(\.\d+)?\s*(cm|m)|\d\s*ft(\s*\d+(\.\d+)?\s*in)?)\s*$", "a height", "171 cm"
-        ),
+        "171 cm",
     ),
-]
+    form="`171 cm`, `5 ft 7 in`",
+    bounds=_LENGTH_BOUNDS,
+)
 
 _MASS = re.compile(rf"(?P<n>{_NUMBER})\s*(?P<unit>mg|g)")
 
@@ -411,6 +492,8 @@ def mass(low_mg: float, high_mg: float, example: str) -> Kind:
 
     def shown(mg: float) -> str:
         return f"{mg / 1000:g} g" if mg >= 1000 and high_mg > 1000 else f"{mg:g} mg"
+
+    bounds = f"{shown(low_mg)} to {shown(high_mg)}"
 
     def parse(text: str) -> Mass:
         found = _MASS.fullmatch(text)
@@ -422,7 +505,7 @@ def mass(low_mg: float, high_mg: float, example: str) -> Kind:
             raise slip(
                 "mass-range",
                 "{wrong} is out of range",
-                f"write {shown(low_mg)} to {shown(high_mg)}",
+                f"write {bounds}",
                 wrong=quoted(text),
             )
         return Mass(mg)
@@ -432,7 +515,13 @@ def mass(low_mg: float, high_mg: float, example: str) -> Kind:
         parse,
         "a mass",
         f"like {example}",
-        _schema(r"^\s*\d+(\.\d+)?\s*(mg|g)\s*$", "a mass", example),
+        _schema(
+            rf"^\s*(?:{number_pattern(low_mg, high_mg)}\s*mg"
+            rf"|{number_pattern(low_mg / 1000, high_mg / 1000)}\s*g)\s*$",
+            "a mass",
+            example,
+        ),
+        bounds=bounds,
     )
 
 
@@ -440,6 +529,16 @@ def mass(low_mg: float, high_mg: float, example: str) -> Kind:
 
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 YEARS = (1900, 2199)  # wide enough for a life; leaves room to count weeks on either side
+_YEAR_BOUNDS = f"a year lies between {YEARS[0]} and {YEARS[1]}"
+
+
+# A day of the calendar from 1900 to 2199: months of 31 and 30 days, and February in leap years.
+_LEAP = r"(?:(?:19|20|21)(?:0[48]|[2468][048]|[13579][26])|2000)"
+_DAY_PATTERN = (
+    r"(?:(?:19|20|21)\d\d-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12]\d|3[01])"
+    r"|(?:0[469]|11)-(?:0[1-9]|[12]\d|30)|02-(?:0[1-9]|1\d|2[0-8]))"
+    rf"|{_LEAP}-02-29)"
+)
 
 
 def parse_date(text: str) -> date:
@@ -456,22 +555,21 @@ def parse_date(text: str) -> date:
         raise slip(
             "date-range",
             "{wrong} is out of range",
-            f"a year lies between {YEARS[0]} and {YEARS[1]}",
+            _YEAR_BOUNDS,
             wrong=quoted(text),
         )
     return day
 
 
-DateText = Annotated[
-    date,
-    Kind(
-        (date,),
-        parse_date,
-        "a date",
-        "like 2027-01-18",
-        {"type": "string", "format": "date", "examples": ["2027-01-18"]},
-    ),
-]
+DATE = Kind(
+    (date,),
+    parse_date,
+    "a date",
+    "like 2027-01-18",
+    _schema(rf"^\s*{_DAY_PATTERN}\s*$", "a date", "2027-01-18"),
+    form="`2027-01-18`: year, month, day",
+    bounds=_YEAR_BOUNDS,
+)
 
 _YEAR = re.compile(r"[0-9]{4}")
 
@@ -484,21 +582,22 @@ def _parse_born(text: str) -> date | int:
     return parse_date(text)
 
 
-BornText = Annotated[
-    date | int,
-    Kind(
-        (date,),
-        _parse_born,
-        "a year or a date",
-        "like 1984",
-        {
-            "type": ["integer", "string"],
-            "pattern": r"^\d{4}(-\d{2}-\d{2})?$",
-            "description": "year or date of birth",
-            "examples": [1984, "1984-05-20"],
-        },
-    ),
-]
+BORN = Kind(
+    (date,),
+    _parse_born,
+    "a year or a date",
+    "like 1984",
+    {
+        "type": ["integer", "string"],
+        "minimum": 1900,
+        "maximum": 2100,
+        "pattern": rf"^\s*(?:19\d\d|20\d\d|2100|{_DAY_PATTERN})\s*$",
+        "description": "year or date of birth",
+        "examples": [1984, "1984-05-20"],
+    },
+    form="`1984`, `1984-05-20`",
+    bounds=_YEAR_BOUNDS,
+)
 
 _CLOCK = re.compile(r"(?P<h>[0-9]{1,2}):(?P<m>[0-9]{2})")
 
@@ -511,16 +610,20 @@ def parse_clock(text: str) -> time:
     return time(int(found["h"]), int(found["m"]))
 
 
-ClockText = Annotated[
-    time,
-    Kind(
-        (time,),
-        parse_clock,
-        "a time of day",
-        "like 18:30",
-        _schema(r"^\d{1,2}:\d{2}$", "time of day, 24-hour clock", "18:30"),
+CLOCK = Kind(
+    (time,),
+    parse_clock,
+    "a time of day",
+    "like 18:30",
+    _or_sixties(
+        r"^\s*(?:[01]?\d|2[0-3]):[0-5]\d\s*$",
+        60,
+        24 * 60 - 1,
+        "time of day, 24-hour clock",
+        "18:30",
     ),
-]
+    form="`18:30`, on the 24-hour clock",
+)
 
 _WHOLE = re.compile(r"[0-9]{1,6}")
 
@@ -545,13 +648,13 @@ def whole(low: int, high: int, noun: str = "a whole number") -> Kind:
             "type": ["integer", "string"],
             "minimum": low,
             "maximum": high,
-            "pattern": r"^\d+$",
+            "pattern": rf"^\s*0*{whole_pattern(low, high)}\s*$",
             "description": f"{noun} from {low} to {high}",
         },
     )
 
 
-Score = Annotated[int, whole(0, 10, "a whole score")]
+SCORE = whole(0, 10, "a whole score")
 
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
 
@@ -563,16 +666,14 @@ def parse_yes_no(text: str) -> bool:
         raise _wrong("yes-no-form", text, "yes or no", "write yes or no") from None
 
 
-YesNo = Annotated[
-    bool,
-    Kind(
-        (bool,),
-        parse_yes_no,
-        "yes or no",
-        "nothing else",
-        {"enum": ["yes", "no", True, False]},
-    ),
-]
+YES_NO = Kind(
+    (bool,),
+    parse_yes_no,
+    "yes or no",
+    "nothing else",
+    {"enum": ["yes", "no", True, False]},
+    form="`yes`, `no`, `true`, `false`",
+)
 
 # --- what a coach lifts, and loudness ---------------------------------------------------------
 
@@ -587,20 +688,18 @@ def parse_lift(text: str) -> Lift:
     return Lift(found["sign"], parse_date(found["on"]))
 
 
-LiftText = Annotated[
-    Lift,
-    Kind(
-        (Lift,),
-        parse_lift,
-        "a sign and a date",
-        "like bone_point_pain 2027-01-05",
-        _schema(
-            r"^\s*[a-z]+(_[a-z]+)*\s+\d{4}-\d{2}-\d{2}\s*$",
-            "a sign and the day on which it was told",
-            "bone_point_pain 2027-01-05",
-        ),
+LIFT = Kind(
+    (Lift,),
+    parse_lift,
+    "a sign and a date",
+    "like bone_point_pain 2027-01-05",
+    _schema(
+        rf"^\s*[a-z]+(_[a-z]+)*\s+{_DAY_PATTERN}\s*$",
+        "a sign and the day on which it was told",
+        "bone_point_pain 2027-01-05",
     ),
-]
+    form="`bone_point_pain 2027-01-05`: the day is the one on which it was told",
+)
 
 _DECIBEL = re.compile(r"(?P<n>[-+]?[0-9]{1,3}(?:\.[0-9]{1,2})?)(?:\s*dB)?")
 DECIBEL_RANGE = (-60, 100)
@@ -618,22 +717,24 @@ def parse_decibel(text: str) -> float:
     return float(found["n"])
 
 
-DecibelText = Annotated[
-    float,
-    Kind(
-        (float,),
-        parse_decibel,
-        "a number of decibels",
-        "like -3.5",
-        {
-            "type": ["number", "string"],
-            "minimum": DECIBEL_RANGE[0],
-            "maximum": DECIBEL_RANGE[1],
-            "pattern": r"^[-+]?\d{1,3}(\.\d{1,2})?(\s*dB)?$",
-            "examples": [-3.5],
-        },
-    ),
-]
+DECIBEL = Kind(
+    (float,),
+    parse_decibel,
+    "a number of decibels",
+    "like -3.5",
+    {
+        "type": ["number", "string"],
+        "minimum": DECIBEL_RANGE[0],
+        "maximum": DECIBEL_RANGE[1],
+        "pattern": (
+            rf"^\s*(?:[-+]?{number_pattern(0, -DECIBEL_RANGE[0])}"
+            rf"|\+?{number_pattern(0, DECIBEL_RANGE[1])})(?:\s*dB)?\s*$"
+        ),
+        "examples": [-3.5],
+    },
+    form="`-3.5`, `-3.5 dB`",
+    bounds=f"from {DECIBEL_RANGE[0]} to {DECIBEL_RANGE[1]}",
+)
 
 # --- text -------------------------------------------------------------------------------------
 
@@ -665,18 +766,20 @@ def _parse_prose(text: str) -> str:
     return text
 
 
-_TEXT_SCHEMA = {"type": ["string", "number"], "minLength": 1, "maxLength": MAX_TEXT}
-Text = Annotated[str, Kind((str,), parse_text, "a text", "on one line", _TEXT_SCHEMA)]
-Prose = Annotated[
-    str,
-    Kind(
-        (str,),
-        _parse_prose,
-        "a text",
-        "Markdown if you like",
-        {"type": "string", "minLength": 1, "maxLength": MAX_PROSE},
-    ),
-]
+_TEXT_SCHEMA = {
+    "type": ["string", "number"],
+    "minLength": 1,
+    "maxLength": MAX_TEXT,
+    "pattern": r"^[^\n]*\S[^\n]*\n?$",
+}
+TEXT = Kind((str,), parse_text, "a text", "on one line", _TEXT_SCHEMA)
+PROSE = Kind(
+    (str,),
+    _parse_prose,
+    "a text",
+    "Markdown if you like",
+    {"type": ["string", "number"], "minLength": 1, "maxLength": MAX_PROSE, "pattern": r"\S"},
+)
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 
@@ -694,13 +797,14 @@ def _id_of(noun: str, example: str) -> Kind:
         return text
 
     schema = _schema(r"^[a-z0-9][a-z0-9-]{0,39}$", noun, example)
+    schema["type"] = ["string", "integer"]
     return Kind((str,), parse, "an id", f"like {example}", schema)
 
 
-IdText = Annotated[str, _id_of("a drill's id", "quiet-landing")]
-TextIdText = Annotated[str, _id_of("a text's id", "shoes")]
-SessionText = Annotated[str, _id_of("a session's name", "hills-short")]
-ReturnText = Annotated[str, _id_of("a return's name", "long-absence")]
+DRILL_ID = _id_of("a drill's id", "quiet-landing")
+TEXT_ID = _id_of("a text's id", "shoes")
+SESSION_ID = _id_of("a session's name", "hills-short")
+RETURN_ID = _id_of("a return's name", "long-absence")
 
 _PICTURE_NAME = re.compile(r"[^/\\:\0]{1,100}\.(?:png|jpe?g|webp)", re.IGNORECASE)
 PICTURE_HINT = "write the name of a PNG, JPEG or WebP file beside practice.yaml, like logo.png"
@@ -726,20 +830,17 @@ def _parse_picture_name(text: str) -> str:
     return text
 
 
-PictureNameText = Annotated[
-    str,
-    Kind(
-        (str,),
-        _parse_picture_name,
-        "the name of a picture",
-        "like logo.png",
-        _schema(
-            r"^[^/\\:]+\.([pP][nN][gG]|[jJ][pP][eE]?[gG]|[wW][eE][bB][pP])$",
-            "a PNG, JPEG or WebP file beside practice.yaml",
-            "logo.png",
-        ),
+PICTURE_NAME = Kind(
+    (str,),
+    _parse_picture_name,
+    "the name of a picture",
+    "like logo.png",
+    _schema(
+        r"^[^/\\:]+\.([pP][nN][gG]|[jJ][pP][eE]?[gG]|[wW][eE][bB][pP])$",
+        "a PNG, JPEG or WebP file beside practice.yaml",
+        "logo.png",
     ),
-]
+)
 
 
 def choice(*words: str) -> Kind:
@@ -792,16 +893,14 @@ def _parse_timezone(text: str) -> str:
     return text
 
 
-TimezoneText = Annotated[
-    str,
-    Kind(
-        (str,),
-        _parse_timezone,
-        "a time zone",
-        "like Europe/Lisbon",
-        _schema(r"^[A-Za-z0-9_+\-/]+$", "an IANA time zone", "Europe/Lisbon"),
-    ),
-]
+TIMEZONE = Kind(
+    (str,),
+    _parse_timezone,
+    "a time zone",
+    "like Europe/Lisbon",
+    _schema(r"^[A-Za-z0-9_+\-/]+$", "an IANA time zone", "Europe/Lisbon"),
+    form="its IANA name, like `Europe/Lisbon`",
+)
 
 _LANGUAGE = re.compile(r"[A-Za-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
 
@@ -812,16 +911,14 @@ def _parse_language(text: str) -> str:
     return text
 
 
-LanguageText = Annotated[
-    str,
-    Kind(
-        (str,),
-        _parse_language,
-        "a language tag",
-        "like en",
-        _schema(r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$", "a language, BCP 47", "en", "es"),
-    ),
-]
+LANGUAGE = Kind(
+    (str,),
+    _parse_language,
+    "a language tag",
+    "like en",
+    _schema(r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$", "a language, BCP 47", "en", "es"),
+    form="`en`, `es`, `pt-BR` (BCP 47)",
+)
 
 _EMAIL = re.compile(r"[^@\s<>\"']+@[^@\s<>\"']+\.[^@\s<>\"'.]+")
 _PHONE = re.compile(r"\+?[0-9][0-9 ()./-]{4,24}")
@@ -838,16 +935,19 @@ def _parse_contact(text: str) -> str:
     return text
 
 
-ContactText = Annotated[
-    str,
-    Kind(
-        (str,),
-        _parse_contact,
-        "an e-mail address or a phone number",
-        "where clients reach you",
-        {"type": "string", "examples": ["coach@example.org", "+351 210 000 000"]},
-    ),
-]
+CONTACT = Kind(
+    (str,),
+    _parse_contact,
+    "an e-mail address or a phone number",
+    "where clients reach you",
+    {
+        "type": ["string", "integer"],
+        "minimum": 10_000,
+        "pattern": rf"^\s*(?:{_EMAIL.pattern}|{_PHONE.pattern})\s*$",
+        "examples": ["coach@example.org", "+351 210 000 000"],
+    },
+    form="`coach@example.org`, `+351 210 000 000`",
+)
 
 _HTTPS = re.compile(r"https://[A-Za-z0-9.-]+(?::[0-9]{1,5})?(?:/[A-Za-z0-9._~%/-]*)?")
 
@@ -860,13 +960,11 @@ def _parse_address(text: str) -> str:
     return text if text.endswith("/") else text + "/"
 
 
-AddressText = Annotated[
-    str,
-    Kind(
-        (str,),
-        _parse_address,
-        "an https address",
-        "like https://plans.example.org/",
-        _schema(r"^https://", "where public/ is served", "https://plans.example.org/"),
-    ),
-]
+ADDRESS = Kind(
+    (str,),
+    _parse_address,
+    "an https address",
+    "like https://plans.example.org/",
+    _schema(rf"^\s*{_HTTPS.pattern}\s*$", "where public/ is served", "https://plans.example.org/"),
+    form="`https://plans.example.org/`",
+)

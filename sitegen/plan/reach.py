@@ -54,9 +54,9 @@ def _first_date(case: Case, as_of: date, need: float, unroll: Unroll) -> date | 
     event = case.client.goal.event
     assert event is not None
     client = case.client
-    goal = client.goal.model_copy(update={"event": None})
-    plan = client.plan.model_copy(update={"weeks": LOOK_AHEAD_WEEKS})
-    longer = replace(case, client=client.model_copy(update={"goal": goal, "plan": plan}))
+    goal = client.goal.but(**{"event": None})
+    plan = client.plan.but(**{"weeks": LOOK_AHEAD_WEEKS})
+    longer = replace(case, client=client.but(**{"goal": goal, "plan": plan}))
     lead = 1 if event.distance.metres <= SHORT_EVENT_M else 2
     for week in unroll(longer, as_of):
         if week.longest_minutes + EPSILON >= need:

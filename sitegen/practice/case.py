@@ -6,13 +6,12 @@ import re
 from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from pydantic import BaseModel
-
 from sitegen.model.case import Case, Origins
 from sitegen.model.client import Client
 from sitegen.model.kinds import quoted
 from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Origin, Problem
+from sitegen.model.record import Record
 from sitegen.practice.records import Reading, read_client, read_log
 from sitegen.practice.settings import merge
 
@@ -104,7 +103,7 @@ def read_case(
 
 
 NOT_FILLED = frozenset({"rules", "notes"})  # notes are `Case.notices`
-Model = TypeVar("Model", bound=BaseModel)
+Model = TypeVar("Model", bound=Record)
 
 
 def with_group(client: Client, group: Group) -> Client:
@@ -113,20 +112,20 @@ def with_group(client: Client, group: Group) -> Client:
         name: {**_map(group.rules.get(name)), **_map(client.rules.get(name))}
         for name in {**group.rules, **client.rules}
     }
-    return _filled(client, group).model_copy(update={"rules": rules} if rules else {})
+    return _filled(client, group).but(**({"rules": rules} if rules else {}))
 
 
 def _map(written: object) -> dict[str, Any]:
     return written if isinstance(written, dict) else {}
 
 
-def _filled(own: Model, shared: BaseModel) -> Model:
+def _filled(own: Model, shared: Record) -> Model:
     """``own`` with the fields of ``shared`` that it lacks, map by map."""
     taken: dict[str, Any] = {}
-    for name in shared.model_fields_set - NOT_FILLED:
+    for name in shared.written - NOT_FILLED:
         mine, theirs = getattr(own, name), getattr(shared, name)
-        if isinstance(mine, BaseModel) and isinstance(theirs, BaseModel):
+        if isinstance(mine, Record) and isinstance(theirs, Record):
             taken[name] = _filled(mine, theirs)
-        elif name not in own.model_fields_set:
+        elif name not in own.written:
             taken[name] = theirs
-    return own.model_copy(update=taken)
+    return own.but(**taken)

@@ -6,22 +6,18 @@ Shipped drills and a coach's own have the same form. Of her own, only the title 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from typing import Annotated, TypeVar
+from typing import TypeVar
 
-from pydantic import BaseModel, Field, ValidationError
-
-from sitegen.model.client import Written
 from sitegen.model.drill import PLACES, STAGES, Drill
-from sitegen.model.kinds import Prose, Text, choice, is_id, quoted, whole
+from sitegen.model.kinds import PROSE, TEXT, choice, is_id, quoted, whole
 from sitegen.model.problem import Origin, Problem
-from sitegen.practice import guide
+from sitegen.model.record import NotRead, Record, row
 from sitegen.practice.figure import figure_problems
 from sitegen.practice.meant import as_meant
 from sitegen.practice.translate import curly_warnings, problems_of
 from sitegen.practice.yaml_text import MAX_BYTES, YamlText, decoded, read_yaml, without_control
 
-Front = TypeVar("Front", bound=BaseModel)
+Front = TypeVar("Front", bound=Record)
 
 FRONT = re.compile(
     r"---[ \t]*(?:\r\n|\r|\n)(?P<front>.*?)^---[ \t]*(?:(?:\r\n|\r|\n)(?P<text>.*))?\Z",
@@ -29,22 +25,26 @@ FRONT = re.compile(
 )
 
 
-class DrillFile(Written):
+class DrillFile(Record):
     """The front matter of a drill."""
 
-    title: Text
-    purpose: Prose = ""
-    stages: list[Annotated[str, choice(*STAGES)]] | None = Field(
-        None, description="stages of a plan in which it is chosen; none: only where it is named"
+    title: str = row(TEXT, "Quiet landing", needed=True)
+    purpose: str = row(PROSE, default="")
+    stages: list[str] | None = row(
+        choice(*STAGES),
+        "[building, step_rate]",
+        "stages of a plan in which it is chosen; none: only where it is named",
+        default=None,
+        many="list",
     )
-    where: Annotated[str, choice(*PLACES)] | None = None
-    minutes: Annotated[int, whole(1, 60, "minutes, a whole number")] | None = None
-    dose: Text = ""
-    cues: list[Text] = Field(default_factory=list)
-    slips: list[Text] = Field(default_factory=list)
-    stop: list[Text] = Field(default_factory=list)
-    source: Prose = ""
-    shows: Text = Field("", description="the drawing in words, for who can't see it")
+    where: str | None = row(choice(*PLACES), "warm_up")
+    minutes: int | None = row(whole(1, 60, "minutes, a whole number"))
+    dose: str = row(TEXT, default="")
+    cues: list[str] = row(TEXT, "[Land softly]", many="list")
+    slips: list[str] = row(TEXT, "[Stamping]", many="list")
+    stop: list[str] = row(TEXT, "[Pain that rises]", many="list")
+    source: str = row(PROSE, default="")
+    shows: str = row(TEXT, "", "the drawing in words, for who can't see it", default="")
 
 
 def read_drill(
@@ -87,7 +87,7 @@ def read_drill(
     problems += read.problems
     front: DrillFile | None = None
     if isinstance(read.tree, dict):
-        front, told = read_front(DrillFile, read, guide.DRILL)
+        front, told = read_front(DrillFile, read)
         problems += told
     elif not read.problems:
         problems.append(_no_front("", file))
@@ -117,20 +117,18 @@ def read_drill(
     ), tuple(problems)
 
 
-def read_front(
-    model: type[Front], read: YamlText, written: Mapping[str, str]
-) -> tuple[Front | None, list[Problem]]:
+def read_front(model: type[Front], read: YamlText) -> tuple[Front | None, list[Problem]]:
     """The front matter of a file, or what is wrong with it."""
     try:
-        return model.model_validate(read.tree, by_alias=True, by_name=False), []
-    except ValidationError:
+        return model.of_tree(read.tree), []
+    except NotRead:
         read, told = as_meant(
-            model, read, lambda errors, file, at: problems_of(errors, model, file, written, at)
+            model, read, lambda errors, file, at: problems_of(errors, model, file, at)
         )
     try:
-        model.model_validate(read.tree, by_alias=True, by_name=False)
-    except ValidationError as error:
-        told += problems_of(error.errors(include_url=False), model, read, written)
+        model.of_tree(read.tree)
+    except NotRead as error:
+        told += problems_of(error.errors, model, read)
     return None, told
 
 

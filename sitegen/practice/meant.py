@@ -8,20 +8,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
-from pydantic_core import ErrorDetails
-
 from sitegen.model.case import Origins, Path
 from sitegen.model.problem import Problem
+from sitegen.model.record import FieldError, NotRead, Record
 from sitegen.practice.translate import MAX_TOLD, meant_key
 from sitegen.practice.yaml_text import Tree, YamlText
 
 MAX_ROUNDS = 5  # a misspelt key may stand below another; no file goes as deep
-Tell = Callable[[list[ErrorDetails], YamlText, Path], list[Problem]]
+Tell = Callable[[list[FieldError], YamlText, Path], list[Problem]]
 
 
 def as_meant(
-    model: type[BaseModel], read: YamlText, tell: Tell, prefixes: Iterable[Path] = ((),)
+    model: type[Record], read: YamlText, tell: Tell, prefixes: Iterable[Path] = ((),)
 ) -> tuple[YamlText, list[Problem]]:
     """The file with its misspelt keys put right, and a problem for each of them.
 
@@ -38,24 +36,24 @@ def as_meant(
         for prefix in prefixes:
             errors = _misspelt(model, _at(read.tree, prefix))
             told += tell([error for error, _ in errors], read, prefix)
-            right |= {(*prefix, *error["loc"]): name for error, name in errors}
+            right |= {(*prefix, *error.path): name for error, name in errors}
         if not right:
             break
         read = _renamed(read, right)
     return read, told
 
 
-def _misspelt(model: type[BaseModel], tree: Any) -> list[tuple[ErrorDetails, str]]:
+def _misspelt(model: type[Record], tree: Any) -> list[tuple[FieldError, str]]:
     """Errors of keys that are surely meant for others, each with the right one."""
     try:
-        model.model_validate(tree, by_alias=True, by_name=False)
-    except ValidationError as error:
-        if error.error_count() > MAX_TOLD:
+        model.of_tree(tree)
+    except NotRead as error:
+        if len(error.errors) > MAX_TOLD:
             return []
-        found: dict[Path, tuple[ErrorDetails, str]] = {}
-        for one in error.errors(include_url=False):
-            loc: Path = one["loc"]
-            if one["type"] != "extra_forbidden":
+        found: dict[Path, tuple[FieldError, str]] = {}
+        for one in error.errors:
+            loc = one.path
+            if one.code != "unknown":
                 continue
             name = meant_key(model, loc, _at(tree, loc[:-1]))
             if name is not None:

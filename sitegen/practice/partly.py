@@ -7,20 +7,18 @@ can speak of a value that nobody wrote.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from copy import deepcopy
 from inspect import getattr_static
 from typing import Any, NamedTuple, TypeVar, cast
 
-from pydantic import BaseModel, ValidationError
-
 from sitegen.model.case import Path
 from sitegen.model.problem import Problem
-from sitegen.practice.guide import GROUP, example
-from sitegen.practice.translate import MAX_TOLD, is_required, model_at, names, of_group
+from sitegen.model.record import NotRead, Record, example, is_needed, record_at, root_of
+from sitegen.practice.translate import MAX_TOLD, names
 from sitegen.practice.yaml_text import Tree, YamlText
 
-Written = TypeVar("Written", bound=BaseModel)
+Written = TypeVar("Written", bound=Record)
 Entry = TypeVar("Entry")
 
 MAX_ROUNDS = 100  # each leaves something out, and what is left out may lay bare what is missing
@@ -46,7 +44,7 @@ def as_far_as_known(told: Iterable[Problem]) -> Iterator[Problem]:
         return
 
 
-def known(part: BaseModel, name: str) -> Any:
+def known(part: Record, name: str) -> Any:
     """A field's value; None where it was left out, or could not be read."""
     try:
         return getattr(part, name)
@@ -54,7 +52,7 @@ def known(part: BaseModel, name: str) -> Any:
         return None
 
 
-def lacks(part: BaseModel, name: str) -> bool:
+def lacks(part: Record, name: str) -> bool:
     """True where a field was left out for sure."""
     try:
         return getattr(part, name) is None
@@ -62,7 +60,7 @@ def lacks(part: BaseModel, name: str) -> bool:
         return False
 
 
-def gives(part: BaseModel, name: str) -> bool:
+def gives(part: Record, name: str) -> bool:
     """True where a field was written for sure, even if it could not be read."""
     try:
         return getattr(part, name) is not None
@@ -81,7 +79,6 @@ def partly(
     model: type[Written],
     tree: Tree | None,
     read: YamlText,
-    guide: Mapping[str, str],
     prefix: Path = (),
 ) -> Written | None:
     """What could be read of a map with errors; None where no map stands there.
@@ -92,14 +89,13 @@ def partly(
         model: The map's model.
         tree: The map.
         read: The file.
-        guide: What may be written in each field. Stand-ins come from it.
         prefix: Where in the file the map stands.
     """
     if not isinstance(tree, dict):
         return None
     spoiled = {path[len(prefix) :] for path in read.spoiled if path[: len(prefix)] == prefix}
     doubt = any(problem.code in HIDES_KEYS for problem in read.problems)
-    return cast(Written, _Pruner(model, deepcopy(tree), guide, spoiled, doubt).known())
+    return cast(Written, _Pruner(model, deepcopy(tree), spoiled, doubt).known())
 
 
 class _Unread(NamedTuple):
@@ -123,13 +119,12 @@ class _Pruner:
 
     def __init__(
         self,
-        model: type[BaseModel],
+        model: type[Record],
         tree: dict[str, Tree],
-        guide: Mapping[str, str],
         spoiled: set[Path],
         doubt: bool,
     ) -> None:
-        self.model, self.tree, self.guide = model, tree, guide
+        self.model, self.tree = model, tree
         self.paths, self.keys, self.doubt = set(spoiled), set[str](), doubt
         self.given: set[Path] = set()
         self.stand_ins: set[Path] = set()
@@ -137,12 +132,12 @@ class _Pruner:
     def known(self) -> _Part | None:
         for _ in range(MAX_ROUNDS):
             try:
-                of = self.model.model_validate(self.tree, by_alias=True, by_name=False)
-            except ValidationError as error:
-                if error.error_count() > MAX_TOLD:
+                of = self.model.of_tree(self.tree)
+            except NotRead as error:
+                if len(error.errors) > MAX_TOLD:
                     return None
-                for one in error.errors(include_url=False, include_input=False):
-                    if not self._mend(one["type"], one["loc"]):
+                for one in error.errors:
+                    if not self._mend(one.code, one.path):
                         return None
             else:
                 return _Part(of, (), _Unread(self.paths, self.given, self.keys, self.doubt))
@@ -158,7 +153,7 @@ class _Pruner:
                 is_missing = kind == "missing" and end == len(loc) - 1
                 return self._leave_out(loc) if is_missing else True  # left out with another
             here = self._map_at(loc[: end + 1])
-        if kind == "extra_forbidden":
+        if kind == "unknown":
             self._unknown_key(loc)
             return True
         return self._leave_out(loc)
@@ -173,8 +168,8 @@ class _Pruner:
         """Take it out. One of the fields left out was meant, here or where it belongs."""
         here, key = self._map_at(loc[:-1]), str(loc[-1])
         here.pop(key)
-        model, within = of_group(self.model, loc[:-1])
-        found = model_at(model, within)
+        model, within = root_of(self.model, loc)
+        found = record_at(model, within[:-1])
         absent = [name for name in names(found) if name not in here] if found else []
         import difflib
 
@@ -191,11 +186,10 @@ class _Pruner:
         if path not in self.paths and isinstance(here, dict) and here.get(step):
             self.given.add(path)
         self.paths.add(path)
-        model, within = of_group(self.model, path)
-        guide = self.guide if model is self.model else GROUP
-        if isinstance(here, dict) and not is_required(model, within):
+        model, within = root_of(self.model, path)
+        if isinstance(here, dict) and not is_needed(model, within):
             return here.pop(step, None) is not None or self._leave_out(path[:-1])
-        stand_in: Any = {} if model_at(model, within) else example(guide, within)
+        stand_in: Any = {} if record_at(model, within) else example(model, within) or None
         if isinstance(here, list) and isinstance(stand_in, str):
             stand_in = stand_in.strip("[]").split(",")[0]
         if stand_in is None or path in self.stand_ins:
@@ -213,16 +207,16 @@ class _Part:
 
     __slots__ = ("_of", "_path", "_unread")
 
-    def __init__(self, of: BaseModel, path: Path, unread: _Unread) -> None:
+    def __init__(self, of: Record, path: Path, unread: _Unread) -> None:
         self._of, self._path, self._unread = of, path, unread
 
     def __getattr__(self, name: str) -> Any:
         model = type(self._of)
-        field = model.model_fields.get(name)
-        if field is None:
+        key = next((key for key, one in model.ROWS.items() if one.name == name), None)
+        if key is None:
             return getattr_static(model, name).__get__(self, model)
-        path = (*self._path, field.alias or name)
-        self._unread.ask(path, name in self._of.model_fields_set)
+        path = (*self._path, key)
+        self._unread.ask(path, name in self._of.written)
         return _seen(getattr(self._of, name), path, self._unread)
 
 
@@ -238,7 +232,7 @@ class _Entries(list[Any]):
 
 
 def _seen(value: Any, path: Path, unread: _Unread) -> Any:
-    if isinstance(value, BaseModel):
+    if isinstance(value, Record):
         return _Part(value, path, unread)
     if isinstance(value, list):
         return _Entries(value, path, unread)

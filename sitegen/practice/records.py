@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING, Generic, NamedTuple, TypeVar
-
-from pydantic import BaseModel, ValidationError
-from pydantic_core import ErrorDetails
 
 from sitegen.model.case import Origins, Path
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
-from sitegen.model.practice import Group, Practice
+from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
-from sitegen.practice import guide, settings
+from sitegen.model.record import FieldError, NotRead, Record
+from sitegen.practice import settings
 from sitegen.practice.cross import check_client, check_log, check_practice
 from sitegen.practice.meant import Tell, as_meant
 from sitegen.practice.partly import HIDES_KEYS, NotKnown, partly
@@ -24,7 +22,7 @@ if TYPE_CHECKING:
     from sitegen.rules.rule import Rule
 
 Read = TypeVar("Read")
-Written = TypeVar("Written", bound=BaseModel)
+Written = TypeVar("Written", bound=Record)
 
 
 class Reading(NamedTuple, Generic[Read]):
@@ -58,8 +56,8 @@ def read_practice(
         text_ids: The coach's texts that there are; None leaves them unchecked, and links too.
     """
     read = read_yaml(data, file)
-    practice, read, problems = _map(Practice, read, guide.PRACTICE, "name, contact and timezone")
-    known = _as_far_as_read(Practice, practice, read, guide.PRACTICE)
+    practice, read, problems = _map(Practice, read, "name, contact and timezone")
+    known = _as_far_as_read(Practice, practice, read)
     if known is not None:
         problems += check_practice(known, read.origins, drill_ids, text_ids)
     rules = None if rules is None else tuple(rules)
@@ -87,8 +85,8 @@ def read_client(
     """
     read = read_yaml(data, file)
     holds = "name, screening, baseline, plan and week"
-    client, read, problems = _map(Client, read, guide.CLIENT, holds)
-    known = _as_far_as_read(Client, client, read, guide.CLIENT)
+    client, read, problems = _map(Client, read, holds)
+    known = _as_far_as_read(Client, client, read)
     if known is not None:
         problems += check_client(known, read.origins, drill_ids, text_ids, groups)
     return _reading(client, read, problems + _rules(read, rules), known)
@@ -118,8 +116,8 @@ def read_log(data: bytes, file: str) -> Reading[tuple[CheckIn, ...]]:
     wrong: list[int] = []
     for number, tree in enumerate(read.tree):
         try:
-            known[number] = CheckIn.model_validate(tree, by_alias=True, by_name=False)
-        except ValidationError:
+            known[number] = CheckIn.of_tree(tree)
+        except NotRead:
             wrong.append(number)
     sound = tuple(known.values())
     if wrong:
@@ -134,19 +132,18 @@ def _wrong_entries(
 ) -> YamlText:
     """What is wrong with some entries of a log, and what is known of each all the same."""
     some = [(number,) for number in wrong[:MAX_TOLD]]
-    read, told = as_meant(CheckIn, read, _tell(CheckIn, guide.CHECK_IN), some)
+    read, told = as_meant(CheckIn, read, _tell(CheckIn), some)
     problems += told
     for count, number in enumerate(wrong):
         assert isinstance(read.tree, list)
         tree = read.tree[number]
         try:
-            entry: CheckIn | None = CheckIn.model_validate(tree, by_alias=True, by_name=False)
-        except ValidationError as error:
-            errors = error.errors(include_url=False)
-            problems += _problems_of(errors, CheckIn, read, guide.CHECK_IN, (number,))
+            entry: CheckIn | None = CheckIn.of_tree(tree)
+        except NotRead as error:
+            problems += problems_of(error.errors, CheckIn, read, (number,))
             entry = None
             if count < MAX_TOLD:
-                entry = partly(CheckIn, tree, read, guide.CHECK_IN, (number,))
+                entry = partly(CheckIn, tree, read, (number,))
         if entry is not None:
             known[number] = entry
     return read
@@ -166,7 +163,7 @@ def group_names(practice: Reading[Practice]) -> tuple[str, ...] | None:
 
 
 def _map(
-    model: type[Written], read: YamlText, written: Mapping[str, str], holds: str
+    model: type[Written], read: YamlText, holds: str
 ) -> tuple[Written | None, YamlText, list[Problem]]:
     """The model that a file's map makes, the file as it was meant, and every problem of fields."""
     problems = list(read.problems)
@@ -183,26 +180,24 @@ def _map(
         problems.append(Problem(origin, f"{message}, where keys belong", hint, "shape"))
         return None, read, problems
     try:
-        return model.model_validate(read.tree, by_alias=True, by_name=False), read, problems
-    except ValidationError as error:
-        errors = error.errors(include_url=False)
-    if any(one["type"] == "extra_forbidden" for one in errors):
-        read, told = as_meant(model, read, _tell(model, written))
+        return model.of_tree(read.tree), read, problems
+    except NotRead as error:
+        errors = error.errors
+    if any(one.code == "unknown" for one in errors):
+        read, told = as_meant(model, read, _tell(model))
         problems += told
         try:
-            return model.model_validate(read.tree, by_alias=True, by_name=False), read, problems
-        except ValidationError as error:
-            errors = error.errors(include_url=False)
-    return None, read, problems + _problems_of(errors, model, read, written)
+            return model.of_tree(read.tree), read, problems
+        except NotRead as error:
+            errors = error.errors
+    return None, read, problems + problems_of(errors, model, read)
 
 
-def _as_far_as_read(
-    model: type[Written], value: Written | None, read: YamlText, written: Mapping[str, str]
-) -> Written | None:
+def _as_far_as_read(model: type[Written], value: Written | None, read: YamlText) -> Written | None:
     """The model, or what could be read of it."""
     if value is not None and not any(p.code in HIDES_KEYS for p in read.problems):
         return value
-    return partly(model, read.tree, read, written)
+    return partly(model, read.tree, read)
 
 
 def _rules(read: YamlText, rules: Iterable[Rule] | None) -> list[Problem]:
@@ -224,33 +219,11 @@ def _rules_of_groups(read: YamlText, rules: Iterable[Rule] | None) -> list[Probl
     return told
 
 
-def _tell(model: type[BaseModel], written: Mapping[str, str]) -> Tell:
-    def tell(errors: list[ErrorDetails], read: YamlText, prefix: Path) -> list[Problem]:
-        return _problems_of(errors, model, read, written, prefix)
+def _tell(model: type[Record]) -> Tell:
+    def tell(errors: list[FieldError], read: YamlText, prefix: Path) -> list[Problem]:
+        return problems_of(errors, model, read, prefix)
 
     return tell
-
-
-def _problems_of(
-    errors: Sequence[ErrorDetails],
-    model: type[BaseModel],
-    read: YamlText,
-    written: Mapping[str, str],
-    prefix: Path = (),
-) -> list[Problem]:
-    """Problems behind an error. Those in a group are told as of a file of its own."""
-    plain: list[ErrorDetails] = []
-    of_group: dict[str, list[ErrorDetails]] = {}
-    for one in errors:
-        loc = one["loc"]
-        if model is Practice and len(loc) > 1 and loc[0] == "groups":
-            of_group.setdefault(str(loc[1]), []).append({**one, "loc": loc[2:]})
-        else:
-            plain.append(one)
-    told = problems_of(plain, model, read, written, prefix)
-    for name, within in of_group.items():
-        told += problems_of(within, Group, read, guide.GROUP, ("groups", name))
-    return told
 
 
 def _reading(

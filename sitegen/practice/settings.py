@@ -9,13 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from pydantic import BaseModel, ValidationError
-
 from sitegen.model.case import Origins, Path
 from sitegen.model.client import Client
 from sitegen.model.kinds import nearest, quoted
 from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Problem
+from sitegen.model.record import NotRead, Record
 from sitegen.practice.translate import names, problems_of, value_place
 from sitegen.practice.yaml_text import YamlText
 
@@ -70,13 +69,12 @@ def _check_rule(rule: Rule, written: Any, origins: Origins) -> tuple[dict[str, A
         return {}, [Problem(origin, message, hint, "shape" if written else "empty")]
     kept = dict(written)
     try:
-        rule.parameters.model_validate(kept, by_alias=True, by_name=False)
-    except ValidationError as error:
-        errors = error.errors(include_url=False)
-        for one in errors:
-            kept.pop(str(one["loc"][0]), None) if one["loc"] else kept.clear()
+        rule.parameters.of_tree(kept)
+    except NotRead as error:
+        for one in error.errors:
+            kept.pop(str(one.path[0]), None) if one.path else kept.clear()
         read = YamlText(None, origins)
-        return kept, problems_of(errors, rule.parameters, read, {}, path)
+        return kept, problems_of(error.errors, rule.parameters, read, path)
     return kept, []
 
 
@@ -107,14 +105,11 @@ def merge(
             **_fields(rule, client),
         }
         try:
-            settings[rule.name] = rule.parameters.model_validate(
-                written, by_alias=True, by_name=False
-            )
-        except ValidationError as error:  # sound one by one, but not together
+            settings[rule.name] = rule.parameters.of_tree(written)
+        except NotRead as error:  # sound one by one, but not together
             origins = client_origins if own.get(rule.name) else practice_origins
             read = YamlText(None, origins)
-            errors = error.errors(include_url=False)
-            problems += problems_of(errors, rule.parameters, read, {}, ("rules", rule.name))
+            problems += problems_of(error.errors, rule.parameters, read, ("rules", rule.name))
     return settings, tuple(sorted(problems))
 
 
@@ -134,7 +129,7 @@ def check_all(rules: Iterable[Rule], tree: Mapping[str, Any], origins: Origins) 
     return problems
 
 
-def _fields(rule: Rule, written: BaseModel) -> dict[str, Any]:
+def _fields(rule: Rule, written: Record) -> dict[str, Any]:
     """The parameters that a file's own fields set."""
     found = {name: _field(written, path) for name, path in rule.client_fields.items()}
     return {name: value for name, value in found.items() if value is not None}
@@ -159,21 +154,20 @@ def _at(tree: Any, path: Path) -> Any:
     return tree
 
 
-def _field(written: BaseModel, path: Path) -> Any:
+def _field(written: Record, path: Path) -> Any:
     """The field at ``path``; None where the coach did not write it, or a group has no such."""
     here: Any = written
     for step in path:
-        if not isinstance(here, BaseModel):
+        if not isinstance(here, Record):
             return None
-        fields = type(here).model_fields
-        name = next((n for n, f in fields.items() if step in (n, f.alias)), None)
-        if name is None:
+        one = type(here).ROWS.get(str(step))
+        if one is None:
             if isinstance(written, Group):
                 return None
             raise KeyError(f"a rule names a field that no client has: {path}")
-        if name not in here.model_fields_set:
+        if one.name not in here.written:
             return None
-        here = getattr(here, name)
+        here = getattr(here, one.name)
     return here
 
 

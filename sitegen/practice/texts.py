@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import re
 
-from sitegen.model.client import Written
 from sitegen.model.handout import Handout
-from sitegen.model.kinds import MAX_PROSE, MAX_TEXT, Text, is_id, quoted
+from sitegen.model.kinds import MAX_PROSE, MAX_TEXT, TEXT, is_id, quoted
 from sitegen.model.problem import Origin, Problem
+from sitegen.model.record import Record, row
 from sitegen.practice.drills import FRONT, read_front
 from sitegen.practice.translate import curly_warnings
 from sitegen.practice.yaml_text import MAX_BYTES, YamlText, decoded, read_yaml, without_control
@@ -19,10 +19,10 @@ _HEADING = re.compile(r"[ ]{0,3}#[ \t]+(?P<title>[^\r\n]*?)[ \t#]*(?:\r\n|\r|\n|
 _EMPTY_LINES = re.compile(r"(?:[ \t]*(?:\r\n|\r|\n))*")
 
 
-class TextFile(Written):
+class TextFile(Record):
     """The front matter of a text."""
 
-    title: Text
+    title: str = row(TEXT, needed=True)
 
 
 def read_text(id: str, data: bytes, file: str) -> tuple[Handout | None, tuple[Problem, ...]]:
@@ -87,7 +87,7 @@ def _front_title(read: YamlText) -> tuple[str | None, list[Problem]]:
     problems = list(read.problems)
     title: str | None = None
     if isinstance(read.tree, dict):
-        found, told = read_front(TextFile, read, {"title": "Shoes"})
+        found, told = read_front(TextFile, read)
         title = found.title if found else None
         problems += told
     elif not problems:

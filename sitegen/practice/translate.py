@@ -1,26 +1,29 @@
-"""Errors of the file models, as problems in a coach's words with their place.
+"""Errors of fields, as problems in a coach's words with their place.
 
-Each kind of value brings its own message and mend (`model/kinds.py`). What pydantic itself finds
-(a key left out, a key unknown, a map where a list belongs) is told here; none of pydantic's own
-wording goes through.
+Each kind of value brings its own message and mend (`model/kinds.py`). What the table of fields
+sees (a key left out, a key unknown, a map where a list belongs) is told here.
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from typing import Any, get_args
-
-from pydantic import BaseModel
-from pydantic_core import ErrorDetails
+from collections.abc import Collection, Mapping, Sequence
 
 from sitegen.model.case import Origins, Path
 from sitegen.model.client import Day
-from sitegen.model.kinds import Kind, nearest, one_of, quoted
-from sitegen.model.practice import Group, Practice
+from sitegen.model.kinds import nearest, one_of, quoted
+from sitegen.model.practice import Group
 from sitegen.model.problem import Origin, Problem
-from sitegen.practice.guide import example
+from sitegen.model.record import (
+    FieldError,
+    Record,
+    example,
+    is_needed,
+    record_at,
+    root_of,
+    row_at,
+)
 from sitegen.practice.yaml_text import YamlText
 
 SURELY_MEANT = 0.7  # likeness from which a key is read as the one that it resembles
@@ -33,22 +36,25 @@ _TIME = re.compile(r"[0-9.]+\s*(?:h|min|s)\b.*")
 
 
 def problems_of(
-    errors: Sequence[ErrorDetails],
-    model: type[BaseModel],
+    errors: Sequence[FieldError],
+    model: type[Record],
     read: YamlText,
-    guide: Mapping[str, str],
     prefix: Path = (),
 ) -> list[Problem]:
-    """Problems behind ``errors`` of ``model``, whose tree stands at ``prefix`` of the file."""
+    """Problems behind ``errors`` of ``model``, whose tree stands at ``prefix`` of the file.
+
+    Those within a map by names of the coach's own are told as of a file of their own.
+    """
     told: list[Problem] = []
     for error in errors:
-        path = (*prefix, *error["loc"])
+        path = (*prefix, *error.path)
         if any(path[:end] in read.spoiled for end in range(len(path) + 1)):
             continue
         if len(told) == MAX_TOLD:
             told.append(_more(len(errors) - MAX_TOLD, read.origins.file))
             break
-        told.append(_problem(error, model, read, guide, prefix, path))
+        root, within = root_of(model, error.path)
+        told.append(_problem(error._replace(path=within), root, read, path))
     return told
 
 
@@ -78,29 +84,25 @@ def curly_warnings(read: YamlText, problems: Sequence[Problem]) -> list[Problem]
 
 
 def _problem(
-    error: ErrorDetails,
-    model: type[BaseModel],
+    error: FieldError,
+    model: type[Record],
     read: YamlText,
-    guide: Mapping[str, str],
-    prefix: Path,
     path: Path,
 ) -> Problem:
-    kind, loc = error["type"], error["loc"]
-    within = path[len(prefix) :]
-    if kind == "missing":
-        return _missing(model, loc, read.origins, guide, path)
-    if kind == "extra_forbidden":
-        return _unknown_key(model, loc, read.origins, path)
-    if "hint" in error.get("ctx", {}):
+    within = error.path
+    if error.code == "missing":
+        return _missing(model, within, read.origins, path)
+    if error.code == "unknown":
+        return _unknown_key(model, within, read.origins, path)
+    if error.message:
         return _kind_slip(error, model, read, path)
-    shown = error["input"]
-    wanted = "list" if kind == "list_type" else "one value" if kind == "string_type" else "map"
+    shown, wanted = error.input, error.code
     if shown == "":
-        return _empty(model, loc, read.origins, guide, path)
+        return _empty(model, within, read.origins, path)
     found = "a list" if isinstance(shown, list) else "a map" if isinstance(shown, dict) else None
     found = found or quoted(str(shown))
     key = next((step for step in reversed(path) if isinstance(step, str)), "")
-    field_model = model_at(model, within)
+    field_model = record_at(model, within)
     begins = shown if isinstance(shown, dict) else [shown]
     if wanted == "list" and any(str(text).startswith("-") for text in begins):
         hint = "begin each entry with - and a space"
@@ -110,43 +112,40 @@ def _problem(
         hint = _pair(key, f"[{shown}]")
     elif field_model is Day:
         hint = _day_hint(key, shown)
-    elif written := example(guide, within):
+    elif written := example(model, within):
         hint = f"write {written}" if isinstance(path[-1], int) else _pair(key, written)
     else:
         hint = f"write a {wanted}{f' of {_names(field_model)}' if field_model else ''}"
-    a_wanted = wanted if wanted == "one value" else f"a {wanted}"
     return Problem(
-        value_place(read.origins, path), f"{found} stands where {a_wanted} belongs", hint, "shape"
+        value_place(read.origins, path), f"{found} stands where a {wanted} belongs", hint, "shape"
     )
 
 
-def _kind_slip(error: ErrorDetails, model: type[BaseModel], read: YamlText, path: Path) -> Problem:
-    hint = str(error["ctx"]["hint"])
-    text = error["input"]
+def _kind_slip(error: FieldError, model: type[Record], read: YamlText, path: Path) -> Problem:
+    hint, text = error.hint, error.input
     if isinstance(text, str) and text[:1] in CURLY_QUOTES and text:
         hint = f"take the curly quotes off; {hint}"
     if isinstance(text, str) and any(unicodedata.category(c) == "Cf" for c in text):
         hint = f"an invisible character stands in it, so type it anew; {hint}"
-    if error["type"] == "empty":
+    if error.code == "empty":
         origin = _key_place(read.origins, path)
-        if is_required(model, error["loc"]):
+        if is_needed(model, error.path):
             hint = hint.removesuffix(", or take the line out")
     else:
         origin = value_place(read.origins, path)
-    return Problem(origin, error["msg"], hint, error["type"])
+    return Problem(origin, error.message, hint, error.code)
 
 
 def _missing(
-    model: type[BaseModel],
+    model: type[Record],
     loc: Path,
     origins: Origins,
-    guide: Mapping[str, str],
     path: Path,
 ) -> Problem:
     key = str(path[-1])
     parent = next((step for step in reversed(path[:-1]) if isinstance(step, str)), "")
     where = f" in {parent}" if parent else ""
-    written = example(guide, loc)
+    written = example(model, loc)
     if key == "screening":  # here and below an example would answer in the client's place
         hint = (
             "ask its questions, then add screening: with on, regular_exercise, known_disease and "
@@ -162,19 +161,18 @@ def _missing(
 
 
 def _empty(
-    model: type[BaseModel],
+    model: type[Record],
     loc: Path,
     origins: Origins,
-    guide: Mapping[str, str],
     path: Path,
 ) -> Problem:
-    written = example(guide, loc)
+    written = example(model, loc)
     if path and isinstance(path[-1], int):
         hint = "write the entry, or take the - out"
         return Problem(value_place(origins, path), "nothing is written after this -", hint, "empty")
     key = str(path[-1]) if path else ""
-    out = "" if is_required(model, loc) else ", or take the line out"
-    if model_at(model, loc) is Day:
+    out = "" if is_needed(model, loc) else ", or take the line out"
+    if record_at(model, loc) is Day:
         hint = _day_hint(key, "")
     else:
         hint = f"{_pair(key, written) if written else f'write {_described(model, loc)}'}{out}"
@@ -183,9 +181,9 @@ def _empty(
     )
 
 
-def _unknown_key(model: type[BaseModel], loc: Path, origins: Origins, path: Path) -> Problem:
+def _unknown_key(model: type[Record], loc: Path, origins: Origins, path: Path) -> Problem:
     key = str(path[-1])
-    here = model_at(model, loc[:-1])
+    here = record_at(model, loc[:-1])
     known = names(here) if here else ()
     plain = key.strip(CURLY_QUOTES + "\"'")
     glued = _KEY_AND_REST.fullmatch(plain)
@@ -207,13 +205,13 @@ def _unknown_key(model: type[BaseModel], loc: Path, origins: Origins, path: Path
     return Problem(origins.at(*path), f"unknown key {quoted(key)}", hint, "unknown-key")
 
 
-def meant_key(model: type[BaseModel], loc: Path, written: Collection[str]) -> str | None:
+def meant_key(model: type[Record], loc: Path, written: Collection[str]) -> str | None:
     """The key that the unknown one at ``loc`` surely stands for; None where there is none.
 
     ``written`` are the keys beside it: none of them can be meant.
     """
-    model, loc = of_group(model, loc)
-    here = model_at(model, loc[:-1])
+    model, loc = root_of(model, loc)
+    here = record_at(model, loc[:-1])
     plain = str(loc[-1]).strip(CURLY_QUOTES + "\"'")
     if here is None or _homes(model, plain):
         return None
@@ -245,7 +243,7 @@ def _pair(key: str, written: str) -> str:
     return f"write {key}: {written}"
 
 
-def _names(model: type[BaseModel]) -> str:
+def _names(model: type[Record]) -> str:
     return one_of(names(model)).replace(" or ", " and ")
 
 
@@ -264,94 +262,39 @@ def _key_place(origins: Origins, path: Path) -> Origin:
     return origins.at(*path) if path in origins.keys else value_place(origins, path)
 
 
-# --- what the models know ---------------------------------------------------------------------
+# --- what the table knows ---------------------------------------------------------------------
 
 
-def names(model: type[BaseModel]) -> tuple[str, ...]:
+def names(model: type[Record]) -> tuple[str, ...]:
     """Keys that a map may have, as they are written."""
-    return tuple(field.alias or name for name, field in model.model_fields.items())
+    return tuple(model.ROWS)
 
 
-def of_group(model: type[BaseModel], path: Path) -> tuple[type[BaseModel], Path]:
-    """The model that ``path`` begins in, and the path in it: a practice's group has its own."""
-    if model is Practice and len(path) > 1 and path[0] == "groups":
-        return Group, path[2:]
-    return model, path
-
-
-def model_at(model: type[BaseModel], path: Path) -> type[BaseModel] | None:
-    """The model of the map at ``path``, where ``path`` leads to one."""
-    here: type[BaseModel] | None = model
-    for step in path:
-        if isinstance(step, int):
-            continue
-        if here is None:
-            return None
-        found = _annotation(here, step)
-        here = next(_models(found), None)
-    return here
-
-
-def _described(model: type[BaseModel], path: Path) -> str:
+def _described(model: type[Record], path: Path) -> str:
     """``a duration, like 45 min``: what the kind of the field says of itself."""
-    words = [step for step in path if isinstance(step, str)]
-    parent = model_at(model, tuple(words[:-1]))
-    kind = next(_kinds(_annotation(parent, words[-1])), None) if parent and words else None
+    found = row_at(model, path)
+    kind = found.value if found is not None else None
     return f"{kind.noun}, {kind.example}" if kind else "its value"
 
 
-def _annotation(model: type[BaseModel], key: str) -> Any:
-    for name, field in model.model_fields.items():
-        if key == (field.alias or name):
-            return (field.annotation, *field.metadata)
-    return None
+_PARTS: Mapping[type[Record], str] = {Day: "a day of week", Group: "a group's name"}
 
 
-def is_required(model: type[BaseModel], path: Path) -> bool:
-    """True where a map is not whole without the field at ``path``."""
-    if not path:
-        return False
-    parent = model_at(model, path[:-1])
-    fields = parent.model_fields if parent else {}
-    return any(f.is_required() for n, f in fields.items() if path[-1] == (f.alias or n))
-
-
-def _models(annotation: Any) -> Iterator[type[BaseModel]]:
-    for part in _parts(annotation):
-        if isinstance(part, type) and issubclass(part, BaseModel):
-            yield part
-
-
-def _kinds(annotation: Any) -> Iterator[Kind]:
-    for part in _parts(annotation):
-        if isinstance(part, Kind):
-            yield part
-
-
-def _parts(annotation: Any) -> Iterator[Any]:
-    """An annotation and all that is nested in it."""
-    yield annotation
-    nested = annotation if isinstance(annotation, tuple) else get_args(annotation)
-    for part in nested:
-        yield from _parts(part)
-
-
-_PARTS: Mapping[type[BaseModel], str] = {Day: "a day of week", Group: "a group's name"}
-
-
-def _homes(model: type[BaseModel], key: str) -> list[str]:
+def _homes(model: type[Record], key: str) -> list[str]:
     """Where else ``key`` is known, as the names of the maps around it; days count once."""
     homes: list[str] = []
 
-    def look(here: type[BaseModel], path: tuple[str, ...]) -> None:
-        for name in names(here):
-            for nested in _models(_annotation(here, name)):
-                if key in names(nested):
-                    home = _PARTS.get(nested, ".".join((*path, name)))
-                    if home not in homes:
-                        homes.append(home)
-                if nested is not Group:
-                    look(nested, (*path, name))
+    def look(here: type[Record], path: tuple[str, ...]) -> None:
+        for name, one in here.ROWS.items():
+            nested = one.record
+            if nested is None:
+                continue
+            if key in nested.ROWS:
+                home = _PARTS.get(nested, ".".join((*path, name)))
+                if home not in homes:
+                    homes.append(home)
+            if one.many != "by name":
+                look(nested, (*path, name))
 
     look(model, ())
     return homes

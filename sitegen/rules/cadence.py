@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import Annotated, NamedTuple
-
-from pydantic import Field
+from typing import NamedTuple
 
 from sitegen.model.case import Case
-from sitegen.model.kinds import AimText, percent, whole
+from sitegen.model.kinds import AIM, percent, whole
 from sitegen.model.plan import Band
+from sitegen.model.record import row
 from sitegen.model.sentence import Sentence, say, say_count
 from sitegen.model.values import Cadence, Percent
 from sitegen.rules.draft import EPSILON, Beat, Draft, Past
@@ -51,12 +50,18 @@ BEATS = (Beat(1, 4), Beat(1, 6), Beat(2, 4), Beat(4, 3), Beat(12, 1))
 class CadenceParameters(Parameters):
     """Where the aim goes, and how slowly."""
 
-    aim: AimText | None = Field(None, description="where the step rate should go, or keep")
-    step: Annotated[Percent, percent(0, 5, above_low=True)] = Field(
-        Percent(3), description="most that the aim rises at once, of the baseline"
+    aim: Cadence | str | None = row(AIM, "", "where the step rate should go, or keep")
+    step: Percent = row(
+        percent(0, 5, above_low=True),
+        "",
+        "most that the aim rises at once, of the baseline",
+        default=Percent(3),
     )
-    hold: Annotated[int, whole(1, 8, "weeks, a whole number")] = Field(
-        2, description="weeks that an aim is held before the next rise"
+    hold: int = row(
+        whole(1, 8, "weeks, a whole number"),
+        "",
+        "weeks that an aim is held before the next rise",
+        default=2,
     )
 
 

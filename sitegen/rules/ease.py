@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-from pydantic import Field
-
 from sitegen.model.case import Case
 from sitegen.model.kinds import percent, whole
+from sitegen.model.record import row
 from sitegen.model.sentence import say
 from sitegen.model.values import Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
@@ -23,11 +20,11 @@ SOURCE = (
 class EaseParameters(Parameters):
     """How often, and by how much."""
 
-    every: Annotated[int, whole(2, 8, "weeks, a whole number")] = Field(
-        4, description="each week with this number is easier"
+    every: int = row(
+        whole(2, 8, "weeks, a whole number"), "", "each week with this number is easier", default=4
     )
-    by: Annotated[Percent, percent(10, 50)] = Field(
-        Percent(30), description="how far it drops under the last building week"
+    by: Percent = row(
+        percent(10, 50), "", "how far it drops under the last building week", default=Percent(30)
     )
 
 

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Annotated
-
-from pydantic import Field
 
 from sitegen.model.case import Case
 from sitegen.model.client import Event
 from sitegen.model.kinds import percent
+from sitegen.model.record import row
 from sitegen.model.values import METRES_HALF_MARATHON, Percent
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.log import SLOW_PACE
@@ -28,8 +26,8 @@ SHARES: Mapping[float, float] = MappingProxyType({5_000.0: 1.0, 10_000.0: 0.8})
 class FeasibleParameters(Parameters):
     """How much of the event's distance the longest run has to reach."""
 
-    longest: Annotated[Percent, percent(30, 100)] | None = Field(
-        None, description="share of the distance; default by the distance"
+    longest: Percent | None = row(
+        percent(30, 100), "", "share of the distance", usual="by the distance"
     )
 
 

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-from pydantic import Field
-
 from sitegen.model.case import Case
 from sitegen.model.kinds import duration_between
+from sitegen.model.record import row
 from sitegen.model.sentence import say
 from sitegen.model.values import Duration
 from sitegen.rules.draft import Draft, Past
@@ -22,8 +19,8 @@ SOURCE = (
 class FuelParameters(Parameters):
     """How long before the run."""
 
-    before: Annotated[Duration, duration_between(30, 60)] = Field(
-        Duration(45 * 60), description="how long before the run"
+    before: Duration = row(
+        duration_between(30, 60), "", "how long before the run", default=Duration(45 * 60)
     )
 
 

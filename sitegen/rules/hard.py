@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated
-
-from pydantic import Field
 
 from sitegen.model.case import Case
 from sitegen.model.kinds import percent, whole
 from sitegen.model.plan import SessionKind
+from sitegen.model.record import row
 from sitegen.model.sentence import Sentence, say
 from sitegen.model.values import Percent
 from sitegen.rules import pain, screening, taper
@@ -28,14 +26,20 @@ SHORTEST_MIN = 12
 class HardParameters(Parameters):
     """When hard sessions may begin, and how many there are."""
 
-    from_week: Annotated[int, whole(1, 52, "a week's number")] = Field(
-        5, description="first week with a hard session"
+    from_week: int = row(
+        whole(1, 52, "a week's number"), "", "first week with a hard session", default=5
     )
-    per_week: Annotated[int, whole(0, 2, "sessions a week, a whole number")] = Field(
-        1, description="hard sessions a week, once the coach's file asks for hard sessions"
+    per_week: int = row(
+        whole(0, 2, "sessions a week, a whole number"),
+        "",
+        "hard sessions a week, once the coach's file asks for hard sessions",
+        default=1,
     )
-    share: Annotated[Percent, percent(5, 20)] = Field(
-        Percent(20), description="most of the week's minutes that hard sessions may be"
+    share: Percent = row(
+        percent(5, 20),
+        "",
+        "most of the week's minutes that hard sessions may be",
+        default=Percent(20),
     )
 
 

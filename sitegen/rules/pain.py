@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import Annotated, Literal, NamedTuple
-
-from pydantic import Field
+from typing import Literal, NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.checkin import Pain
 from sitegen.model.kinds import choice
 from sitegen.model.problem import Origin
+from sitegen.model.record import row
 from sitegen.model.sentence import N_, say
 from sitegen.rules.draft import BACK_SHARE, Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import Log, Logged, lifted_on
@@ -42,8 +41,11 @@ Grade = Literal["calm", "hold", "back"]
 class PainParameters(Parameters):
     """Which profile a client's pain is read by."""
 
-    profile: Annotated[str, choice("standard", "knee")] = Field(
-        "standard", description="how scores are read; choose knee together with a clinician"
+    profile: str = row(
+        choice("standard", "knee"),
+        "",
+        "how scores are read; choose knee together with a clinician",
+        default="standard",
     )
 
 

@@ -14,9 +14,9 @@ from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
 from sitegen.model.case import Case, Path
-from sitegen.model.client import Written
 from sitegen.model.plan import Week
 from sitegen.model.problem import Origin
+from sitegen.model.record import Record
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.log import Log, Logged
 
@@ -24,7 +24,7 @@ Evidence = Literal["published", "weak", "judgement", "arithmetic"]
 Audience = Literal["both", "coach"]
 
 
-class Parameters(Written):
+class Parameters(Record):
     """Base of every rule's parameters; a subclass names them with kind, default and meaning."""
 
 

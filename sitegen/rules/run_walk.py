@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Annotated
-
-from pydantic import Field
 
 from sitegen.model.case import Case
-from sitegen.model.client import Written
-from sitegen.model.kinds import DistanceText, DurationOrZeroText, DurationText, Score, whole
+from sitegen.model.kinds import DISTANCE, DURATION, DURATION_OR_ZERO, SCORE, whole
+from sitegen.model.record import Record, row
 from sitegen.model.sentence import say
 from sitegen.model.values import Distance, Duration
 from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
@@ -26,13 +23,13 @@ CONTINUOUS_MIN = 30.0
 DONE_SHARE = 0.9
 
 
-class RungText(Written):
+class RungText(Record):
     """One rung as a practice writes it. ``run`` left out means all of it without a walk."""
 
-    run: DurationText | None = None
-    walk: DurationOrZeroText = Duration(0)
-    distance: DistanceText | None = None
-    effort: Score | None = None
+    run: Duration | None = row(DURATION)
+    walk: Duration = row(DURATION_OR_ZERO, default=Duration(0))
+    distance: Distance | None = row(DISTANCE)
+    effort: int | None = row(SCORE)
 
 
 def _rung(run: float, walk: float) -> RungText:
@@ -56,16 +53,19 @@ DEFAULT_LADDER: tuple[RungText, ...] = (
 class RunWalkParameters(Parameters):
     """The ladder, and what each rung asks for."""
 
-    ladder: list[RungText] = Field(
-        default_factory=lambda: list(DEFAULT_LADDER), description="rungs, lowest first"
+    ladder: list[RungText] = row(
+        RungText, "", "rungs, lowest first", default=DEFAULT_LADDER, many="list"
     )
-    sessions: Annotated[int, whole(1, 7, "sessions, a whole number")] = Field(
-        1, description="sessions on a rung before the next"
+    sessions: int = row(
+        whole(1, 7, "sessions, a whole number"), "", "sessions on a rung before the next", default=1
     )
-    rest_days: Annotated[int, whole(0, 6, "days, a whole number")] = Field(
-        1, description="days off between runs, in the ladder's shortest course"
+    rest_days: int = row(
+        whole(0, 6, "days, a whole number"),
+        "",
+        "days off between runs, in the ladder's shortest course",
+        default=1,
     )
-    most_effort: Score = Field(6, description="mean logged effort over which the rung is kept")
+    most_effort: int = row(SCORE, "", "mean logged effort over which the rung is kept", default=6)
 
 
 def rungs(values: RunWalkParameters) -> tuple[Rung, ...]:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
 from sitegen.model.case import Case
-from sitegen.model.kinds import DurationText, whole
+from sitegen.model.kinds import DURATION, whole
+from sitegen.model.record import row
 from sitegen.model.sentence import say_count
 from sitegen.model.values import Duration
 from sitegen.rules.draft import Draft, Past
@@ -21,8 +20,8 @@ SOURCE = (
 class StrengthParameters(Parameters):
     """How many and how long."""
 
-    per_week: Annotated[int, whole(0, 3, "sessions a week, a whole number")] = 2
-    minutes: DurationText = Duration(25 * 60)
+    per_week: int = row(whole(0, 3, "sessions a week, a whole number"), default=2)
+    minutes: Duration = row(DURATION, default=Duration(25 * 60))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

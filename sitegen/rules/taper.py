@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, NamedTuple
-
-from pydantic import Field
+from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.client import Event
 from sitegen.model.kinds import percent
+from sitegen.model.record import row
 from sitegen.model.sentence import say
 from sitegen.model.values import Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
@@ -31,12 +30,10 @@ AFTER_SHARE = 0.5
 class TaperParameters(Parameters):
     """Share of the largest building week that is left."""
 
-    last: Annotated[Percent, percent(40, 60)] = Field(
-        Percent(45), description="in the last week, the event itself not counted"
+    last: Percent = row(
+        percent(40, 60), "", "in the last week, the event itself not counted", default=Percent(45)
     )
-    before: Annotated[Percent, percent(40, 60)] = Field(
-        Percent(60), description="in the taper weeks before it"
-    )
+    before: Percent = row(percent(40, 60), "", "in the taper weeks before it", default=Percent(60))
 
 
 class Taper(NamedTuple):

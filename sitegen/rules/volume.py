@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, NamedTuple
-
-from pydantic import Field
+from typing import NamedTuple
 
 from sitegen.model.case import Case
-from sitegen.model.kinds import DurationText, percent
+from sitegen.model.kinds import DURATION, percent
 from sitegen.model.problem import Origin
+from sitegen.model.record import row
 from sitegen.model.sentence import N_, say
 from sitegen.model.values import Duration, Percent
 from sitegen.rules.draft import BACK_SHARE, Draft, Past, whole_minutes
@@ -37,12 +36,17 @@ GROWS_SHORT = N_(
 class VolumeParameters(Parameters):
     """How fast the week grows, and where it stops growing."""
 
-    growth: Annotated[Percent, percent(0, 30)] = Field(
-        Percent(10), description="most that a building week grows over the last building week"
+    growth: Percent = row(
+        percent(0, 30),
+        "",
+        "most that a building week grows over the last building week",
+        default=Percent(10),
     )
-    most: DurationText = Field(
-        Duration(5 * 3600),
-        description="running minutes a week at which growth ends, or the baseline where larger",
+    most: Duration = row(
+        DURATION,
+        "",
+        "running minutes a week at which growth ends, or the baseline where larger",
+        default=Duration(5 * 3600),
     )
 
 
