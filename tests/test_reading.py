@@ -495,5 +495,5 @@ def test_the_schema_names_every_field_with_its_meaning() -> None:
     assert set(schema["required"]) == {"name", "screening", "baseline", "plan"}
     assert all("description" in field for field in schema["properties"].values())
     assert set(schema["$defs"]["Day"]["properties"]) == {"at", "up_to", "for"}
-    assert an_editor_says(schema, BEGINNER.replace("symptoms: no", "symptoms:")) != []
+    assert an_editor_says(schema, BEGINNER.replace("symptoms: no", "symptoms: ")) != []
     assert practice_schema()["required"] == ["name", "contact", "timezone"]
