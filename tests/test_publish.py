@@ -4,21 +4,48 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
+from typing import cast
 
 import pytest
 
 from hosts.sites import a_site, on_disk, seen
-from sitegen.practice.address import Address, AddressError, read_address
-from sitegen.publish import TARGETS, SiteFolder, branch, host, publish, stores
-from sitegen.publish.fault import Failed, Kind, MissingExtra, kind_of, tell
+from sitegen.practice.address import Address, AddressError, read_address, scheme_of
+from sitegen.practice.targets import TARGETS, kind_of_scheme
+from sitegen.publish import SiteFolder, publish, stores
+from sitegen.publish.fault import Kind, PublishError, kind_of, tell
+from sitegen.publish.line import Line
 from sitegen.publish.redact import redact, secrets_in
+from sitegen.publish.store import Store
 
 
-def test_the_families_of_targets() -> None:
-    assert list(TARGETS) == [branch, host]
-    assert branch.claims("git+ssh://git@host/site.git#pages")
-    assert not branch.claims("sftp://host/site")
+@pytest.mark.parametrize(
+    ("target", "module"),
+    [
+        ("public", "store"),
+        ("~/public", "store"),
+        ("C:/sites/public", "store"),
+        ("file:///srv/site", "store"),
+        ("git+ssh://git@host/site.git#pages", "branch"),
+        ("git+../site.git#pages", "branch"),
+        ("sftp://host/site", "store_sftp"),
+        ("FTPS://host/site", "store_ftp"),
+        ("s3://bucket/site", "store_fsspec"),
+        ("hdfs://host/site", "store_fsspec"),
+    ],
+)
+def test_each_target_has_its_file(target: str, module: str) -> None:
+    assert kind_of_scheme(scheme_of(target)).module == module
+
+
+def test_each_kind_of_target_has_a_file_that_reaches_it() -> None:
+    schemes = [scheme for kind in TARGETS for scheme in kind.schemes]
+    assert len(schemes) == len(set(schemes))
+    for kind in TARGETS:
+        module = import_module(f"sitegen.publish.{kind.module}")
+        assert hasattr(module, "open_store") != hasattr(module, "publish_to"), kind
 
 
 def test_no_back_end_is_loaded_before_a_target_asks_for_it() -> None:
@@ -158,8 +185,9 @@ def test_a_missing_back_end_says_what_to_install(monkeypatch: pytest.MonkeyPatch
 
     assert [problem.code for problem in report.problems] == ["publish-extra"]
     assert report.problems[0].hint == "install it with pip install 'sitegen[sftp]'"
-    with pytest.raises(MissingExtra):
+    with pytest.raises(PublishError) as raised:
         stores.load("paramiko", "sftp")
+    assert raised.value.kind is Kind.EXTRA
 
 
 def test_an_unknown_kind_of_host_is_told() -> None:
@@ -205,7 +233,7 @@ def test_secrets_are_taken_out_of_what_a_host_says() -> None:
 )
 def test_each_fault_has_its_kind_and_a_mend(error: Exception, kind: Kind) -> None:
     assert kind_of(error) is kind
-    trouble = tell(Failed(kind, error), "sending a file")
+    trouble = tell(PublishError(kind, str(error)), "sending a file")
     assert trouble.code == f"publish-{kind.value}"
     assert trouble.message.startswith("sending a file: ")
     assert trouble.hint
@@ -217,12 +245,58 @@ def test_the_fault_behind_a_fault_is_found() -> None:
     assert kind_of(outer) is Kind.FULL
 
 
-def test_nothing_that_goes_wrong_ends_in_a_traceback(monkeypatch: pytest.MonkeyPatch) -> None:
-    def slip(*words: object) -> None:
-        raise ZeroDivisionError("hunter22")
+def test_a_site_that_moves_away_is_told(tmp_path: Path) -> None:
+    class Moving(dict[str, bytes]):
+        def __getitem__(self, path: str) -> bytes:
+            raise FileNotFoundError(2, "No such file or directory")
 
-    monkeypatch.setattr(host, "publish_into", slip)
-    report = publish(a_site("v1"), "somewhere", environ={"A_TOKEN": "hunter22"})
+    report = publish(Moving(a_site("v1")), str(tmp_path / "out"))
+    assert [problem.code for problem in report.problems] == ["site-unread"]
 
-    assert [problem.code for problem in report.problems] == ["publish-slip"]
-    assert "hunter22" not in repr(report)
+
+class Odd:
+    """A store with a programming error, or one whose host answers what nobody expects."""
+
+    replaces_whole = True
+    tries = 0
+
+    def __init__(self, fails: Callable[[], None]) -> None:
+        self.fails = fails
+
+    def read(self, path: str) -> bytes | None:
+        Odd.tries += 1
+        self.fails()
+        return None
+
+    def close(self) -> None:
+        return
+
+
+def slip() -> None:
+    """As a file of this package would have it."""
+    exec(compile("{}['index.html']", "store_odd.py", "exec"), {"__name__": "sitegen.publish.odd"})
+
+
+def odd_answer() -> None:
+    """As a back end would have it."""
+    exec(compile("{}['size']", "backend.py", "exec"), {"__name__": "backend.client"})
+
+
+def test_a_programming_error_comes_through_as_it_is_and_is_not_tried_again() -> None:
+    Odd.tries = 0
+    with pytest.raises(KeyError, match=r"index\.html"):
+        line_to(slip).read("index.html")
+    assert Odd.tries == 1
+
+
+def test_the_same_error_from_within_a_back_end_is_an_answer_of_the_host() -> None:
+    Odd.tries = 0
+    with pytest.raises(PublishError, match="size") as raised:
+        line_to(odd_answer).read("index.html")
+    assert raised.value.kind is Kind.OTHER
+    assert Odd.tries == 3
+
+
+def line_to(fails: Callable[[], None]) -> Line:
+    store = cast(Store, Odd(fails))
+    return Line(lambda: store, retries=2, sleep=lambda s: None, chance=lambda: 0.5)

@@ -15,16 +15,10 @@ from urllib.parse import unquote, urlsplit
 from urllib.request import url2pathname
 
 from sitegen.model.problem import Origin, Problem
+from sitegen.practice.targets import BY_SCHEME
 
 GIT = "git+"
 LONGEST_USER = 32  # a longer "user name" is an access token in most cases
-
-KNOWN = (
-    "sftp", "ssh", "ftp", "ftps", "webdav+https", "webdav+http", "s3", "s3a", "file", "git+ssh",
-    "git+https", "git+file", "gs", "gcs", "abfs", "abfss", "az", "memory",
-)  # fmt: skip
-"""What may stand before ``://``. There are others, of fsspec; these are what a slip is compared
-with."""
 
 _SCHEME = re.compile(r"[a-z][a-z0-9+.-]*(?=://)", re.IGNORECASE)
 _CHAIN = re.compile(r"^[a-z][a-z0-9+.-]*::|::[a-z][a-z0-9+.-]*://", re.IGNORECASE)
@@ -72,6 +66,9 @@ def read_address(text: str) -> Address:
     if _CHAIN.search(text):
         raise _unreadable("the target chains two addresses")
     _refuse_slip(text)
+    begins, path = split_local(text)
+    if begins:
+        return Address(begins[:-1], path=str(Path(path).expanduser()), shown=text)
     if found is None:
         return Address("", path=str(Path(text).expanduser()), shown=text)
     scheme = found.group().lower()
@@ -95,9 +92,18 @@ def read_address(text: str) -> Address:
     return Address(scheme, host, port, user, path, shown=f"{scheme}://{authority}{parts.path}")
 
 
-def names_folder(text: str) -> bool:
-    """Whether it names a folder of this machine, with no word and a colon before it."""
-    return _BEFORE_COLON.match(text) is None
+def split_local(text: str) -> tuple[str, str]:
+    """Take a target that lies on this computer apart, into ``scheme:`` and the path.
+
+    The first is empty for a plain folder, both are for what lies elsewhere.
+    """
+    found = _BEFORE_COLON.match(text)
+    if found is None:
+        return "", text
+    kind = BY_SCHEME.get(found[1].lower())
+    if kind is None or not kind.is_local:
+        return "", ""
+    return f"{found[1].lower()}:", text[found.end() :]
 
 
 def _refuse_slip(text: str) -> None:
@@ -110,8 +116,8 @@ def _refuse_slip(text: str) -> None:
     if found is None:
         return
     word, slashes = found[1].lower(), found[2]
-    near = difflib.get_close_matches(word, KNOWN, n=1, cutoff=0.7)
-    if slashes and (word in KNOWN or not near):
+    near = difflib.get_close_matches(word, list(BY_SCHEME), n=1, cutoff=0.7)
+    if split_local(text)[0] or (slashes and (word in BY_SCHEME or not near)):
         return  # another one may be known to a back end
     is_word = word.isascii() and word.isalnum() and len(word) <= LONGEST_USER
     begins = f"with {word}:{slashes or ''}" if is_word else "like an address"
@@ -161,6 +167,14 @@ def is_branch(target: str) -> bool:
     return target.strip().startswith(GIT)
 
 
+def scheme_of(target: str) -> str:
+    """What says which kind of target it is; empty for a plain folder."""
+    if is_branch(target):
+        return "git+file"  # whatever its remote is: git reaches it
+    begins = _SCHEME.match(target.strip())
+    return begins.group().lower() if begins else split_local(target.strip())[0].rstrip(":")
+
+
 def read_branch(target: str) -> tuple[str, str]:
     """Take ``git+REMOTE#BRANCH`` apart, into the two.
 
@@ -202,7 +216,7 @@ def refuse_unknown_kind(address: Address) -> None:
     Raises:
         AddressError: There is no such kind.
     """
-    if address.scheme in ("", *KNOWN):
+    if address.scheme in ("", *BY_SCHEME):
         return
     try:
         registry = import_module("fsspec.registry")

@@ -1,7 +1,7 @@
 """Publish a built site to any host.
 
-``TARGETS`` lists the families of targets, one file each; the first that claims a target gets it.
-Nothing here is loaded before something is published, and no back end before a target asks for it.
+`sitegen.practice.targets` lists the kinds of targets, one file each. Nothing here is loaded
+before something is published, and no back end before a target asks for it.
 """
 
 from __future__ import annotations
@@ -10,28 +10,19 @@ import os
 import random
 import time
 from collections.abc import Callable, Mapping
+from importlib import import_module
 from pathlib import Path
-from typing import Protocol
 
-from sitegen.practice.address import AddressError
-from sitegen.publish import branch, host
-from sitegen.publish.redact import redact, secrets_in
-from sitegen.publish.report import Halt, Progress, Report, Step, Trouble, trouble_of
+from sitegen.practice.address import AddressError, scheme_of
+from sitegen.practice.targets import kind_of_scheme
+from sitegen.publish import host
+from sitegen.publish.fault import PublishError, tell
+from sitegen.publish.report import Progress, Report, Step, Trouble, trouble_of
 from sitegen.publish.settings import Settings
 from sitegen.publish.site import SiteFolder, check_site
 
-__all__ = ["TARGETS", "Report", "SiteFolder", "Step", "Trouble", "publish"]
+__all__ = ["Report", "SiteFolder", "Step", "Trouble", "publish"]
 
-
-class Family(Protocol):
-    """A family of targets: a module with these two functions."""
-
-    def claims(self, target: str) -> bool: ...
-
-    def publish_to(self, site: Mapping[str, bytes], target: str, settings: Settings) -> Report: ...
-
-
-TARGETS: tuple[Family, ...] = (branch, host)
 
 RETRIES = 4
 
@@ -63,7 +54,8 @@ def publish(
         environ: Where secrets are looked up; this process's environment if left out.
 
     Returns:
-        What was done. What went wrong is in ``problems``; nothing is raised for it.
+        What was done. What went wrong is in ``problems``; nothing is raised for it but a
+        programming error, as it is.
     """
     environ = os.environ if environ is None else environ
     settings = Settings(adopt, dry_run, retries, sleep, now, chance, environ, progress)
@@ -71,17 +63,19 @@ def publish(
     try:
         files = SiteFolder(site) if isinstance(site, Path) else site
         check_site(files)
-        family = next(family for family in TARGETS if family.claims(target))
-        return family.publish_to(files, target, settings)
+        return _way_to(target)(files, target, settings)
     except AddressError as wrong:
         return Report(shown, problems=(trouble_of(wrong),), dry_run=dry_run)
-    except Halt as halt:
-        return Report(shown, problems=(halt.trouble,), dry_run=dry_run)
-    except Exception as error:
-        said = redact(f"{type(error).__name__}: {error}", secrets_in(environ))
-        slip = Trouble(
-            f"something that should never happen happened: {said}",
-            "publish again; if it stays, report it with this line",
-            "publish-slip",
-        )
-        return Report(shown, problems=(slip,), dry_run=dry_run)
+    except PublishError as error:
+        return Report(shown, problems=(tell(error, "publishing"),), dry_run=dry_run)
+    except OSError as error:  # of a host they are a `PublishError`
+        moved = error.strerror or str(error)
+        unread = Trouble(f"the built folder can't be read: {moved}", "build again, then publish",
+                         "site-unread")  # fmt: skip
+        return Report(shown, problems=(unread,), dry_run=dry_run)
+
+
+def _way_to(target: str) -> Callable[[Mapping[str, bytes], str, Settings], Report]:
+    """The function that publishes to a target: its kind's own, or file by file into a store."""
+    module = import_module(f"sitegen.publish.{kind_of_scheme(scheme_of(target)).module}")
+    return getattr(module, "publish_to", host.publish_to)

@@ -25,11 +25,11 @@ from typing import Literal
 
 from sitegen.practice import address
 from sitegen.practice.address import GIT as PREFIX
-from sitegen.publish.fault import Failed, Kind, delay_s, tell
+from sitegen.publish.fault import Kind, PublishError, delay_s, refusal, tell
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
 from sitegen.publish.order import removal_order, sending_order
 from sitegen.publish.redact import redact
-from sitegen.publish.report import Halt, Report, Step, Trouble
+from sitegen.publish.report import Report, Step, Trouble
 from sitegen.publish.say import changed_there, conflict, short_list, site_moved
 from sitegen.publish.settings import Settings
 
@@ -46,10 +46,6 @@ PASSED_ON = frozenset({"GIT_SSH", "GIT_SSH_COMMAND", "GIT_SSH_VARIANT", "GIT_ASK
 _COMMIT_ID = re.compile(r"[0-9a-f]{40}|[0-9a-f]{64}")
 
 
-def claims(target: str) -> bool:
-    return address.is_branch(target)
-
-
 @dataclass(frozen=True, slots=True)
 class Branch:
     remote: str
@@ -58,14 +54,6 @@ class Branch:
     @property
     def ref(self) -> str:
         return f"refs/heads/{self.name}"
-
-
-class GitFailed(Exception):
-    """A git command ended badly; carries what it said."""
-
-    def __init__(self, said: str) -> None:
-        super().__init__(said)
-        self.said = said
 
 
 def read_branch(target: str) -> Branch:
@@ -85,12 +73,12 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
 
     Raises:
         AddressError: The target can't be read.
-        Halt: The site must not be published to.
+        PublishError: The site must not be published to.
     """
     branch = read_branch(target)
     shown = f"{PREFIX}{redact(branch.remote)}#{branch.name}"
     if shutil.which("git") is None:
-        raise Halt(Trouble("git is not installed", "install git", "publish-extra"))
+        raise refusal(Trouble("git is not installed", "install git", "publish-extra"))
     attempt = 0
     hash_name = "sha1"  # of an empty repository, until it objects
     while True:
@@ -99,8 +87,10 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
                 git = Git(Path(place), settings)
                 held = _fetch(branch, git, hash_name)
                 return _publish_once(site, branch, shown, settings, held, git)
-        except GitFailed as failed:
-            if hash_name == "sha1" and "hash algorithm" in failed.said:
+        except PublishError as failed:
+            if failed.kind is Kind.REFUSED:
+                raise
+            if hash_name == "sha1" and "hash algorithm" in str(failed):
                 hash_name = "sha256"
                 continue
             trouble, again = _tell(failed, settings)
@@ -146,7 +136,7 @@ class Git:
         """Run one git command and return what it printed.
 
         Raises:
-            GitFailed: It ended with an error or took over ten minutes.
+            PublishError: It ended with an error or took over ten minutes.
         """
         try:
             done = subprocess.run(
@@ -159,9 +149,9 @@ class Git:
                 check=False,
             )
         except subprocess.TimeoutExpired:
-            raise GitFailed("timed out") from None
+            raise PublishError(Kind.OTHER, "timed out") from None
         if done.returncode != 0:
-            raise GitFailed(done.stderr.decode("utf-8", "replace"))
+            raise PublishError(Kind.OTHER, done.stderr.decode("utf-8", "replace"))
         return done.stdout
 
 
@@ -219,7 +209,7 @@ def _own_manifest(held: Held, site: Mapping[str, bytes], adopt: bool) -> Manifes
     """What is ours on the branch.
 
     Raises:
-        Halt: The branch holds something else, and ``adopt`` is off.
+        PublishError: The branch holds something else, and ``adopt`` is off.
     """
     if held.manifest is not None:
         return held.manifest
@@ -230,7 +220,7 @@ def _own_manifest(held: Held, site: Mapping[str, bytes], adopt: bool) -> Manifes
         )  # fmt: skip
         alike = sorted(path for path in held.files if path in site)
         replaced = f", replaces {short_list(alike)}," if alike else ""
-        raise Halt(
+        raise refusal(
             Trouble(
                 f"{what}: {short_list(tops)}",
                 "name a branch of its own; or, if this is the right one, publish with --adopt, "
@@ -310,7 +300,7 @@ def _commit(
     """Make the commit in the temporary repository and return its id.
 
     Raises:
-        Halt: The site was built anew meanwhile.
+        PublishError: The site was built anew meanwhile.
     """
     files = git.place / "files"
     files.mkdir()
@@ -318,7 +308,7 @@ def _commit(
     for path in (*send, MANIFEST):
         data = after.as_bytes() if path == MANIFEST else site[path]
         if path != MANIFEST and digest_of(path, data) != digests[path]:
-            raise Halt(site_moved())
+            raise refusal(site_moved())
         written[path] = files / str(len(written))
         written[path].write_bytes(data)
     names = "".join(f"{file}\n" for file in written.values())
@@ -343,7 +333,7 @@ def _is_known(commit: str, git: Git) -> bool:
         return False
     try:
         return git("cat-file", "-t", commit).strip() == b"commit"
-    except GitFailed:
+    except PublishError:
         return False
 
 
@@ -362,14 +352,14 @@ _SAID: tuple[tuple[str, Kind, bool], ...] = (
 _REFUSED = re.compile(r"remote rejected|protected|declined|denying non-fast-forward|prohibited")
 
 
-def _tell(failed: GitFailed, settings: Settings) -> tuple[Trouble, bool]:
+def _tell(failed: PublishError, settings: Settings) -> tuple[Trouble, bool]:
     """The sentence for a failed git command, and whether trying again may help."""
-    said = _last_words(failed.said)
+    said = _last_words(str(failed))
     for pattern, kind, again in _SAID:
-        if re.search(pattern, failed.said, re.IGNORECASE):
-            trouble = tell(Failed(kind, Exception(said)), DOING, settings.secrets)
+        if re.search(pattern, str(failed), re.IGNORECASE):
+            trouble = tell(PublishError(kind, said), DOING, settings.secrets)
             return trouble, again
-    if _REFUSED.search(failed.said):
+    if _REFUSED.search(str(failed)):
         refused = Trouble(
             "the repository does not let this branch be replaced; it said: "
             f'"{redact(said, settings.secrets)}"',
@@ -378,7 +368,7 @@ def _tell(failed: GitFailed, settings: Settings) -> tuple[Trouble, bool]:
             "publish-protected",
         )
         return refused, False
-    return tell(Failed(Kind.CUT, Exception(said)), DOING, settings.secrets), True
+    return tell(PublishError(Kind.CUT, said), DOING, settings.secrets), True
 
 
 def _last_words(said: str) -> str:

@@ -13,7 +13,7 @@ from typing import Any
 from sitegen import world
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
-from sitegen.practice.address import GIT, names_folder
+from sitegen.practice.address import GIT, split_local
 from sitegen.publish import Report, Step, Trouble, publish
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
@@ -76,7 +76,8 @@ def target_of(practice: Practice, wanted: str | None, clients: Path) -> str:
         raise NoTarget(f"no target was named; {told}, or give an address")
     if wanted in names:
         return resolved(names[wanted], home_of(clients))
-    if "://" in wanted or "/" in wanted or wanted.startswith((GIT, ".", "~")):
+    is_address = "://" in wanted or "/" in wanted or wanted.startswith((GIT, ".", "~"))
+    if is_address or split_local(wanted)[0]:
         return resolved(wanted, Path.cwd())
     import difflib
 
@@ -91,7 +92,7 @@ def home_of(clients: Path) -> Path:
 
 
 def resolved(target: str, start: Path) -> str:
-    """A target with a folder of this computer written out in full, from ``start`` on.
+    """A target with a path on this computer written out in full, from ``start`` on.
 
     An address of a host stays as it is; so does a git remote that is no folder from there.
     """
@@ -101,9 +102,10 @@ def resolved(target: str, start: Path) -> str:
         here = start / Path(remote).expanduser()
         is_folder = "://" not in remote and bool(remote) and here.is_dir()
         return f"{GIT}{_full(here)}{mark}{branch}" if is_folder else target
-    if not text or not names_folder(text) or "::" in text or "\n" in text or "\0" in text:
+    begins, path = split_local(text)
+    if not path or "::" in text or "\n" in text or "\0" in text:
         return target
-    return _full(start / Path(text).expanduser())
+    return begins + _full(start / Path(path).expanduser())
 
 
 def _full(path: Path) -> str:

@@ -8,8 +8,9 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from sitegen.practice.address import Address
+from sitegen.publish.fault import refusal
 from sitegen.publish.redact import secrets_in
-from sitegen.publish.report import Halt, Trouble
+from sitegen.publish.report import Trouble
 
 PASSWORD = "SITEGEN_PASSWORD"
 
@@ -18,7 +19,7 @@ def login_for(address: Address, environ: Mapping[str, str]) -> tuple[str | None,
     """User and password for a host; either may be None.
 
     Raises:
-        Halt: ``.netrc`` can't be read, or other users of this machine can read it.
+        PublishError: ``.netrc`` can't be read, or other users of this machine can read it.
     """
     if PASSWORD in environ:
         return address.user, environ[PASSWORD]
@@ -26,7 +27,7 @@ def login_for(address: Address, environ: Mapping[str, str]) -> tuple[str | None,
     if not path.is_file():
         return address.user, None
     if os.name == "posix" and path.stat().st_mode & 0o077:
-        raise Halt(
+        raise refusal(
             Trouble(
                 f"{path.name} can be read by other users of this machine",
                 "run chmod 600 on it",
@@ -36,7 +37,7 @@ def login_for(address: Address, environ: Mapping[str, str]) -> tuple[str | None,
     try:
         found = netrc.netrc(str(path)).authenticators(address.host)
     except (netrc.NetrcParseError, OSError, UnicodeDecodeError):
-        raise Halt(
+        raise refusal(
             Trouble(
                 f"{path.name} can't be read",
                 "write one line a host: machine HOST login USER password SECRET",

@@ -28,31 +28,47 @@ class Kind(Enum):
     CUT = "cut"  # the connection broke, or the host is busy: worth another try
     ALTERED = "altered"  # what came back is not what was sent
     EXTRA = "extra"  # a back end is not installed
+    REFUSED = "refused"  # we do not go on, and `PublishError.trouble` says why
     OTHER = "other"
 
 
 AGAIN = frozenset({Kind.CUT, Kind.ALTERED, Kind.OTHER})
 
 
-class Altered(Exception):
-    """A file read back from the host differs from what was sent."""
+class PublishError(Exception):
+    """A publish can't go on, or one operation of it failed after the tries it was worth.
+
+    Attributes:
+        kind: What the coach can do about it. `Kind.REFUSED` ends the publish, whatever it was at.
+        trouble: The sentence, where it is known already; else `tell` makes it.
+        extra: What to install, of `Kind.EXTRA`.
+    """
+
+    def __init__(self, kind: Kind, said: str = "", trouble: Trouble | None = None, extra: str = ""):
+        super().__init__(said or (trouble.code if trouble else kind.value))
+        self.kind, self.trouble, self.extra = kind, trouble, extra
 
 
-class MissingExtra(Exception):
-    """A back end is not installed; ``extra`` names what to install."""
-
-    def __init__(self, extra: str) -> None:
-        super().__init__(extra)
-        self.extra = extra
+def refusal(trouble: Trouble) -> PublishError:
+    """What ends a publish with this sentence."""
+    return PublishError(Kind.REFUSED, trouble=trouble)
 
 
-class Failed(Exception):
-    """An operation that failed for good, after the tries it was worth."""
+SLIPS = (TypeError, AttributeError, NameError, LookupError, ArithmeticError, AssertionError,
+         RecursionError)  # fmt: skip
 
-    def __init__(self, kind: Kind, cause: BaseException) -> None:
-        super().__init__(kind.value)
-        self.kind = kind
-        self.cause = cause
+
+def is_slip(error: BaseException) -> bool:
+    """Whether it is a programming error of this package, and no answer of a host.
+
+    A back end may raise the same on an answer that it did not expect; then its own code is where
+    it was raised.
+    """
+    trace = error.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    where = "" if trace is None else trace.tb_frame.f_globals.get("__name__", "")
+    return isinstance(error, SLIPS) and where.partition(".")[0] == "sitegen"
 
 
 _BY_NAME = {
@@ -114,10 +130,8 @@ def _chain(error: BaseException) -> Iterator[BaseException]:
 
 
 def _kind_of_one(error: BaseException) -> Kind:
-    if isinstance(error, Altered):
-        return Kind.ALTERED
-    if isinstance(error, MissingExtra):
-        return Kind.EXTRA
+    if isinstance(error, PublishError):
+        return error.kind
     response = getattr(error, "response", None)
     if isinstance(response, dict):  # botocore: the S3 error code says more than the status
         code = str(response.get("Error", {}).get("Code", ""))
@@ -216,17 +230,18 @@ _SAYS: dict[Kind, tuple[str, str]] = {
 }
 
 
-def tell(failed: Failed, doing: str, secrets: Iterable[str] = (), path: str = "") -> Trouble:
+def tell(failed: PublishError, doing: str, secrets: Iterable[str] = (), path: str = "") -> Trouble:
     """The sentence for a failed operation. ``doing`` reads like "sending a file"."""
-    if isinstance(failed.cause, MissingExtra):
-        extra = failed.cause.extra
+    if failed.trouble is not None:
+        return failed.trouble
+    if failed.kind is Kind.EXTRA:
         return Trouble(
             "the part of the tool that speaks to this kind of host is not installed",
-            f"install it with pip install 'sitegen[{extra}]'",
+            f"install it with pip install 'sitegen[{failed.extra}]'",
             "publish-extra",
         )
     what, mend = _SAYS[failed.kind]
-    said = redact(str(failed.cause) or type(failed.cause).__name__, secrets)
+    said = redact(str(failed), secrets)
     detail = f'; it said: "{said}"' if failed.kind is not Kind.ALTERED else ""
     return Trouble(f"{doing}: {what}{detail}", mend, f"publish-{failed.kind.value}", path)
 

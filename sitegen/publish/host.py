@@ -15,12 +15,12 @@ from pathlib import Path, PurePosixPath
 
 from sitegen.practice.address import read_address
 from sitegen.publish.credentials import known_secrets
-from sitegen.publish.fault import Failed, Kind, tell
+from sitegen.publish.fault import Kind, PublishError, refusal, tell
 from sitegen.publish.line import Line
 from sitegen.publish.lock import PART, Lock, is_own_leftover
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
 from sitegen.publish.order import ASSETS, FRONT, removal_order, sending_order, stage
-from sitegen.publish.report import Halt, Report, Step, Trouble
+from sitegen.publish.report import Report, Step, Trouble
 from sitegen.publish.say import changed_there, conflict, short_list, site_moved
 from sitegen.publish.settings import Settings
 from sitegen.publish.site import SiteFolder
@@ -34,16 +34,11 @@ TRIP_BYTES = 16 * 1024
 for a usual line, no source."""
 
 
-def claims(target: str) -> bool:
-    """Every target that no other family asks for."""
-    return True
-
-
 def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Report:
     """Bring a host to hold what ``site`` holds, beside other people's files.
 
     Raises:
-        Halt: The target can't be read, or must not be published to.
+        PublishError: The target can't be read, or must not be published to.
     """
     address = read_address(target)
     if not address.scheme and isinstance(site, SiteFolder):
@@ -60,7 +55,7 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
 def _refuse_itself(built: Path, target: Path) -> None:
     source, goal = built.resolve(), target.resolve()
     if source == goal or source in goal.parents or goal in source.parents:
-        raise Halt(
+        raise refusal(
             Trouble(
                 "the target is the built folder itself, or one of them lies in the other",
                 "name a folder of its own as the target",
@@ -100,8 +95,7 @@ def make_plan(line: Line, site: Mapping[str, bytes], adopt: bool) -> Plan:
     """Compare the site with the host. Writes nothing.
 
     Raises:
-        Halt: The host holds something else, and ``adopt`` is off.
-        Failed: The host can't be looked at.
+        PublishError: The host holds something else, and ``adopt`` is off; or it can't be looked at.
     """
     data = line.read(MANIFEST)
     before = read_manifest(data) if data is not None else None
@@ -181,7 +175,7 @@ def _refuse_foreign(line: Line, site: Mapping[str, bytes], *, damaged: bool) -> 
     files, folders = line.top()
     others = sorted({name for name in files if not is_own_leftover(name)} - {MANIFEST})
     if damaged:
-        raise Halt(
+        raise refusal(
             Trouble(
                 "the list of our files there is damaged, or a newer version wrote it",
                 "use the newest version; or publish with --adopt, which keeps every file that is "
@@ -193,7 +187,7 @@ def _refuse_foreign(line: Line, site: Mapping[str, bytes], *, damaged: bool) -> 
         alike = [name for name in others if name in site]
         replaced = f", replaces {short_list(alike)}," if alike else ""
         found = short_list([*others, *sorted(folders)])
-        raise Halt(
+        raise refusal(
             Trouble(
                 f"the target already holds something else: {found}",
                 "name an empty folder; or, if this is the right place, publish with --adopt, which "
@@ -236,10 +230,8 @@ def publish_into(
         elif not plan.is_done:
             doing = "writing to the host"
             plan = _carry_out(line, site, plan, tally, settings, secrets)
-    except Failed as failed:
+    except PublishError as failed:
         tally.problems.append(tell(failed, doing, secrets))
-    except Halt as halt:
-        tally.problems.append(halt.trouble)
     finally:
         line.hang_up()
     if plan is None:
@@ -290,7 +282,7 @@ def _carry_out(
     finally:
         tally.notes += lock.notes
         line.retries = 0  # a lock that can't be given back now is taken over later
-        with suppress(Failed):
+        with suppress(PublishError):
             lock.give_back()
     return plan
 
@@ -323,7 +315,9 @@ class Run:
             sent += self._work(path)
             try:
                 self.line.put(path, self._content(path), self.lock.part)
-            except Failed as failed:
+            except PublishError as failed:
+                if failed.kind is Kind.REFUSED:
+                    raise
                 self._note(failed, "sending a file", path)
                 failures += 1
                 if failed.kind not in ONE_FILE:
@@ -344,7 +338,7 @@ class Run:
     def _content(self, path: str) -> bytes:
         data = self.site[path]
         if digest_of(path, data) != self.plan.digests[path]:
-            raise Halt(site_moved())
+            raise refusal(site_moved())
         return data
 
     def remove(self) -> bool:
@@ -360,7 +354,9 @@ class Run:
             self.lock.renew()
             try:
                 gone = self._remove_ours(path)
-            except Failed as failed:
+            except PublishError as failed:
+                if failed.kind is Kind.REFUSED:
+                    raise
                 self._note(failed, "removing a file", path)
                 if failed.kind not in ONE_FILE:
                     self.tally.skipped += self.plan.remove[done:]
@@ -394,7 +390,7 @@ class Run:
             )
         )
 
-    def _note(self, failed: Failed, doing: str, path: str) -> None:
+    def _note(self, failed: PublishError, doing: str, path: str) -> None:
         self.tally.problems.append(tell(failed, doing, self.secrets, path))
         self.tally.skipped.append(path)
 

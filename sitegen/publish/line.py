@@ -7,9 +7,8 @@ from contextlib import suppress
 from pathlib import PurePosixPath
 from typing import TypeVar
 
-from sitegen.publish.fault import AGAIN, Altered, Chance, Failed, delay_s, kind_of
+from sitegen.publish.fault import AGAIN, Chance, Kind, PublishError, delay_s, is_slip, kind_of
 from sitegen.publish.manifest import digest_of
-from sitegen.publish.report import Halt
 from sitegen.publish.store import Entry, Store
 
 T = TypeVar("T")
@@ -44,8 +43,9 @@ class Line:
         """Carry out ``work``, which must do no harm when it is done twice.
 
         Raises:
-            Failed: It failed for good, or as often as it was worth trying.
-            Halt: The store refuses the target.
+            PublishError: It failed for good, or as often as it was worth trying; or the store
+                refuses the target.
+            Exception: A programming error of this package, as it is.
         """
         attempt = 0
         while True:
@@ -53,14 +53,16 @@ class Line:
                 if self._store is None:
                     self._store = self._connect()
                 return work(self._store)
-            except Halt:
-                raise
             except Exception as error:
+                if is_slip(error):
+                    raise
                 kind = kind_of(error)
                 if kind in AGAIN:
                     self.hang_up()
                 if kind not in AGAIN or attempt >= self.retries:
-                    raise Failed(kind, error) from error
+                    if isinstance(error, PublishError):
+                        raise
+                    raise PublishError(kind, str(error) or type(error).__name__) from error
             self.sleep(delay_s(attempt, self.chance()))
             attempt += 1
 
@@ -88,7 +90,7 @@ class Line:
         self.retries = 0
         half, self._half = self._half, ""
         if half:
-            with suppress(Failed, Halt):
+            with suppress(PublishError):
                 self.do(lambda store: _remove_half(store, half))
 
     def hang_up(self) -> None:
@@ -115,12 +117,12 @@ def put(store: Store, path: str, data: bytes, part: str) -> None:
             files in one step.
 
     Raises:
-        Altered: What came back differs from what was sent.
+        PublishError: What came back differs from what was sent.
     """
     written = path if store.replaces_whole else part
     store.write(written, data)
     back = store.read(written)
     if back is None or digest_of(path, back) != digest_of(path, data):
-        raise Altered(path)
+        raise PublishError(Kind.ALTERED, path)
     if written != path:
         store.rename(written, path)

@@ -22,9 +22,9 @@ import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from sitegen.publish.fault import delay_s
+from sitegen.publish.fault import delay_s, refusal
 from sitegen.publish.line import Line
-from sitegen.publish.report import Halt, Trouble
+from sitegen.publish.report import Trouble
 from sitegen.publish.store import Entry
 
 TICKET = ".sitegen-lock-"
@@ -81,8 +81,7 @@ class Lock:
         """Take the lock, waiting as often as the line may retry.
 
         Raises:
-            Halt: Another publish is at work.
-            Failed: The host can't be written to.
+            PublishError: Another publish is at work, or the host can't be written to.
         """
         _running.add(self.token)
         for attempt in range(self.line.retries + 1):
@@ -94,7 +93,7 @@ class Lock:
             if attempt < self.line.retries:
                 self.line.sleep(2.0 * delay_s(attempt, self.line.chance()))
         _running.discard(self.token)
-        raise Halt(
+        raise refusal(
             Trouble(
                 "another publish to this target is at work",
                 "wait until it has ended, then publish again; if none is, its lock is taken over "
@@ -107,7 +106,7 @@ class Lock:
         """Show life from time to time.
 
         Raises:
-            Halt: Another publish took the lock over, so this one has to stop.
+            PublishError: Another publish took the lock over, so this one has to stop.
         """
         if 0.0 <= self.now() - self.renewed < RENEW_S:
             return
@@ -118,11 +117,11 @@ class Lock:
         """Make sure that the lock is still ours.
 
         Raises:
-            Halt: Another publish took it over, so this one has to stop.
+            PublishError: Another publish took it over, so this one has to stop.
         """
         if self.line.read(self.path) is None:
             self._held = False
-            raise Halt(
+            raise refusal(
                 Trouble(
                     "another publish took over while this one stood still",
                     "wait until it has ended, then publish again",

@@ -28,14 +28,6 @@ class Trouble:
         return f"{where}{self.message} ({self.hint}) [{self.code}]"
 
 
-class Halt(Exception):
-    """The publish can't go on; carries the one sentence that says why."""
-
-    def __init__(self, trouble: Trouble) -> None:
-        super().__init__(trouble.code)
-        self.trouble = trouble
-
-
 def trouble_of(wrong: AddressError) -> Trouble:
     """A target that is none, as a publish tells it."""
     return Trouble(wrong.message, wrong.hint, wrong.code)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from sitegen.publish.report import Halt, Trouble
+from sitegen.publish.fault import refusal
+from sitegen.publish.report import Trouble
 
 NEEDED = ("index.html", "robots.txt")
 OWN_PREFIX = ".sitegen-"
@@ -41,11 +42,11 @@ def check_site(site: Mapping[str, bytes]) -> None:
     """Refuse what is no built site, before it could empty a host or give a secret away.
 
     Raises:
-        Halt: A file is missing that every built site has, or one is there that none has.
+        PublishError: A file is missing that every built site has, or one is there that none has.
     """
     missing = [path for path in NEEDED if path not in site]
     if missing:
-        raise Halt(
+        raise refusal(
             Trouble(
                 f"this is no built site: it has no {missing[0]}",
                 "run sitegen build first, then publish the folder it wrote",
@@ -55,7 +56,7 @@ def check_site(site: Mapping[str, bytes]) -> None:
     for path in site:
         parts = path.split("/")
         if path.endswith((".yaml", ".yml")):
-            raise Halt(
+            raise refusal(
                 Trouble(
                     "a client or settings file lies in the site, and it must never be published",
                     "move it out of the folder, then build again",
@@ -69,7 +70,7 @@ def check_site(site: Mapping[str, bytes]) -> None:
             or not path.isprintable()
             or "\\" in path
         ):
-            raise Halt(
+            raise refusal(
                 Trouble(
                     "a file in the site has a name that can't be published",
                     "delete or rename it, then build again",

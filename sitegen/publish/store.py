@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from sitegen.practice.address import Address
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
@@ -52,6 +54,10 @@ class Store(Protocol):
 
     def close(self) -> None:
         """Let go of the connection."""
+
+
+def open_store(address: Address, environ: Mapping[str, str]) -> Store:
+    return FolderStore(Path(address.path))
 
 
 class FolderStore:

@@ -13,8 +13,8 @@ from datetime import datetime
 from typing import Any
 
 from sitegen.practice.address import Address, no_such_kind
-from sitegen.publish.fault import MissingExtra
-from sitegen.publish.report import Halt, trouble_of
+from sitegen.publish.fault import Kind, PublishError, refusal
+from sitegen.publish.report import trouble_of
 from sitegen.publish.store import Entry
 from sitegen.publish.stores import load
 
@@ -41,9 +41,9 @@ class FsspecStore:
         try:
             system = fsspec.get_filesystem_class(address.scheme)
         except ImportError as error:
-            raise MissingExtra("s3" if self.is_s3 else "hosts") from error
+            raise PublishError(Kind.EXTRA, extra="s3" if self.is_s3 else "hosts") from error
         except ValueError:
-            raise Halt(trouble_of(no_such_kind(address.scheme))) from None
+            raise refusal(trouble_of(no_such_kind(address.scheme))) from None
         options: dict[str, Any] = {"skip_instance_cache": True, "use_listings_cache": False}
         if self.is_s3:
             options["config_kwargs"] = {

@@ -9,7 +9,8 @@ from urllib.parse import quote
 
 from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
-from sitegen.publish.report import Halt, Trouble
+from sitegen.publish.fault import refusal
+from sitegen.publish.report import Trouble
 from sitegen.publish.store import Entry
 from sitegen.publish.stores import load
 
@@ -32,7 +33,7 @@ class WebdavStore:
         user, password = login_for(address, environ)
         web = address.scheme.partition("+")[2]
         if web == "http" and password and address.host not in THIS_MACHINE:
-            raise Halt(
+            raise refusal(
                 Trouble(
                     "over plain http the password could be read on the way",
                     "write webdav+https:// instead of webdav+http://",
