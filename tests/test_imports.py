@@ -27,10 +27,12 @@ ALLOWED = {
     "feed": {"portal", "plan", "model"},
     "library": set(),
     "world": set(),
+    "locking": set(),
     "terminal": {"model"},
-    "seal": {"world", "model"},
+    "seal": {"world", "locking", "model"},
     "site": {
         "seal", "feed", "portal", "plan", "practice", "rules", "model", "world", "terminal",
+        "locking",
     },
     "publish": {"site", "seal", "practice", "world", "model", "terminal"},
     "checkins": {

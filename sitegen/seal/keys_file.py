@@ -11,8 +11,10 @@ import stat
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from sitegen.locking import locked
 from sitegen.model.problem import Origin, Problem
 from sitegen.seal.keys import Keys, keys_text
+from sitegen.world import flush_folder
 
 NAME = ".keys.yaml"
 HALF_WRITTEN = ".new"  # added to the name while writing; at most one such file is ever left
@@ -37,7 +39,7 @@ def update_keys(
     Raises:
         OSError: The folder can't be written.
     """
-    with _locked(path.parent):
+    with locked(path.parent):
         with contextlib.suppress(FileNotFoundError):
             _half_written(path).unlink()  # a run was killed here once; its links were never used
         before, problems = load_keys(path)
@@ -105,7 +107,7 @@ def write_keys(path: Path, keys: Keys) -> None:
         raise
     os.close(descriptor)
     os.replace(beside, path)  # noqa: PTH105, the name that says it is atomic
-    _flush_folder(path.parent)
+    flush_folder(path.parent)
 
 
 def guard_problems(path: Path) -> tuple[Problem, ...]:
@@ -199,30 +201,3 @@ def _git_problems(path: Path) -> Iterator[Problem]:
 
 def _half_written(path: Path) -> Path:
     return path.with_name(path.name + HALF_WRITTEN)
-
-
-@contextlib.contextmanager
-def _locked(folder: Path) -> Iterator[None]:
-    """Let one command at a time change the keys; the lock goes with the process that holds it."""
-    try:
-        import fcntl
-    except ImportError:  # no such locks on Windows; the rename still keeps the file whole
-        yield
-        return
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        with contextlib.suppress(OSError):  # some network drives know no locks
-            fcntl.flock(descriptor, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(descriptor)
-
-
-def _flush_folder(folder: Path) -> None:
-    if os.name != "posix":
-        return
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)

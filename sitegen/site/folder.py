@@ -27,6 +27,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path, PurePosixPath
 
+from sitegen.locking import locked
 from sitegen.site.memory import lasting
 from sitegen.world import Refused, Stamp, flush_folder, stamp_of, write_new
 
@@ -796,27 +797,12 @@ def _flush_disk(folder: Path) -> bool:
 
 @contextlib.contextmanager
 def _alone(out: Path, patience: float) -> Iterator[None]:
-    """Let one build at a time write here; the lock goes with the process that holds it."""
-    try:
-        import fcntl
-    except ImportError:  # Windows knows no locks on folders: there two builds at once can clash
+    """Let one build at a time write here."""
+    with contextlib.ExitStack() as held:
+        try:
+            held.enter_context(locked(out.parent, patience))
+        except TimeoutError:
+            raise Refused(
+                f"another sitegen is writing {out}; try again when it has finished"
+            ) from None
         yield
-        return
-    descriptor = os.open(out.parent, os.O_RDONLY)
-    try:
-        until = time.monotonic() + patience
-        while True:
-            try:
-                fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-                break
-            except BlockingIOError:
-                if time.monotonic() >= until:
-                    raise Refused(
-                        f"another sitegen is writing {out}; try again when it has finished"
-                    ) from None
-                time.sleep(0.02)
-            except OSError:
-                break  # some network drives know no locks
-        yield
-    finally:
-        os.close(descriptor)

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 
 import sitegen
 from sitegen import world
+from sitegen.locking import locked
 from sitegen.site import memory as cache
 from sitegen.site.folder import CACHE
 from sitegen.site.memory import Memory, StampTuple
@@ -138,22 +139,10 @@ def one_at_a_time(clients: Path) -> Iterator[None]:
 
     Locks the practice's own file; the lock goes with the process that holds it.
     """
-    try:
-        import fcntl
-    except ImportError:  # Windows; the stamps still tell when another build came between
+    with contextlib.ExitStack() as held:
+        with contextlib.suppress(OSError):  # the build will say what is wrong
+            held.enter_context(locked(clients / "practice.yaml"))
         yield
-        return
-    try:
-        descriptor = os.open(clients / "practice.yaml", os.O_RDONLY | os.O_NONBLOCK)
-    except OSError:  # the build will say what is wrong
-        yield
-        return
-    try:
-        with contextlib.suppress(OSError):  # some network drives know no locks
-            fcntl.flock(descriptor, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(descriptor)
 
 
 # Compiled templates -------------------------------------------------------------------------
