@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from sitegen.model.problem import Origin, Problem
@@ -189,6 +189,7 @@ def practices(draw: st.DrawFn) -> Keys:
     return replace(keys, links=links)
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])  # whatever else runs
 @given(practices())
 def test_what_is_written_is_read_back_the_same(keys: Keys):
     assert read_keys(keys_text(keys), FILE) == keys
