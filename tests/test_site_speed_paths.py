@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import concurrent.futures
 import os
 import random
 import shutil
@@ -118,14 +119,25 @@ class Counting(Executor):
 def built_ids(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Who is built from now on: the list grows as they are."""
     ids: list[str] = []
-    real = build._build_one
+    real = spread.build_clients
 
-    def noted(kit: Any, house: Any, renderer: Any, job: build.Job) -> build.Done:
-        ids.append(job.id)
-        return real(kit, house, renderer, job)
+    def noted(kit: build.Kit, jobs: list[build.Job]) -> list[build.Done]:
+        ids.extend(job.id for job in jobs)
+        return real(kit, jobs)
 
-    monkeypatch.setattr(build, "_build_one", noted)
+    monkeypatch.setattr(spread, "build_clients", noted)
     return ids
+
+
+opened: set[str] = set()  # names of files that were opened, as the interpreter tells
+
+
+def _note(event: str, about: tuple[Any, ...]) -> None:
+    if event == "open" and isinstance(about[0], str | Path):
+        opened.add(Path(about[0]).name)
+
+
+sys.addaudithook(_note)
 
 
 def right(built: Built) -> Built:
@@ -154,14 +166,13 @@ def test_what_is_unchanged_is_not_built_again(clients, monkeypatch):
     assert ids == ["runner-1"]
 
 
-def test_what_is_unchanged_is_not_even_read(clients, monkeypatch):
+def test_what_is_unchanged_is_not_even_read(clients):
     out = clients.parent / "public"
     right(build_site(clients, out, (), DAY))
-    read: list[str] = []
-    real = world._read_plain
-    monkeypatch.setattr(world, "_read_plain", lambda p: (read.append(p.name), real(p))[1])
+    opened.clear()
     right(build_site(clients, out, (), DAY))
-    assert read == ["practice.yaml"]
+    assert "practice.yaml" in opened
+    assert not opened & {path.name for path in clients.glob("runner-*.yaml")}
 
 
 @pytest.mark.parametrize("name", ["runner-1.yaml", "runner-1.log.yaml"])
@@ -648,7 +659,7 @@ def test_templates_are_compiled_once_and_then_remembered(clients, monkeypatch):
     def never(*_: Any, **__: Any) -> Any:
         raise AssertionError("a template was compiled again")
 
-    monkeypatch.setattr(Environment, "_compile", never)
+    monkeypatch.setattr(Environment, "compile", never)
     right(build_site(clients, out, (), DAY, remembers=False))
 
 
@@ -702,8 +713,13 @@ def test_many_clients_are_spread_without_being_asked(many, clock, monkeypatch):
     if remember.processors() < 2:
         pytest.skip("one processor")
     started: list[Executor] = []
-    real = spread._pool
-    monkeypatch.setattr(spread, "_pool", lambda: (started.append(real()), started[-1])[1])
+
+    class Noted(ProcessPoolExecutor):
+        def __init__(self, *how: Any, **more: Any) -> None:
+            started.append(self)
+            super().__init__(*how, **more)
+
+    monkeypatch.setattr(concurrent.futures, "ProcessPoolExecutor", Noted)
     here, there = many.parent / "here" / "site", many.parent / "there" / "site"
     right(build_site(many, here, (), DAY))
     assert len(started) == 1
