@@ -41,12 +41,20 @@ lint: $(VENV)/.tested
 	$(BIN)/mypy
 	node_modules/.bin/eslint --max-warnings 0 .
 
+# The lowest versions that pyproject.toml allows, and the newest of all, on each Python that is here.
+lowest newest: $(VENV)/.tested
+	$(BIN)/python tools/versions $@
+
+# One rule's tests and the shape of the whole: `make rule NAME=volume`.
+rule: $(VENV)/.tested
+	$(BIN)/python -m pytest tests/test_rule_$(NAME).py tests/test_golden.py tests/test_imports.py
+
 # The newest versions within pyproject.toml's ranges, for every Python of 3.11 to 3.13.
 lock: $(VENV)/.tested
 	BIN=$(BIN) tools/lock
 
 nightly: $(VENV)/.tested
-	PROMISES=nightly $(BIN)/python -m pytest tests/test_promises.py
+	PROMISES=nightly $(BIN)/python -m pytest tests/test_promises.py tests/test_site_speed_paths.py
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py

@@ -1,7 +1,7 @@
 """What the rules promise, held against generated clients and logs.
 
 Each promise is a sentence of the contract, computed anew from the plan's own sessions and the
-log. The ordinary run looks at 1,000 lives; with `PROMISES=nightly` in the environment at 10,000.
+log. The ordinary run looks at 300 lives; with `PROMISES=nightly` in the environment at 10,000.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ from sitegen.rules import RULES
 from sitegen.rules.cadence import band
 from support import PRACTICE, tree
 
-EXAMPLES = 10_000 if os.environ.get("PROMISES") == "nightly" else 1_000
+EXAMPLES = 10_000 if os.environ.get("PROMISES") == "nightly" else 300
 EVERY_LIFE = settings(
     max_examples=EXAMPLES,
     derandomize=True,

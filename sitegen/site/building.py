@@ -507,8 +507,9 @@ class _Building:
         return now == made.stamp or _hash_of_file(self.out, name) == made.content
 
     def _lasting(self, found: _Found) -> tuple[cache.StampTuple | None, cache.StampTuple | None]:
-        client, log = found.stamps
-        return lasting(client, self.now_ns), lasting(log, self.now_ns)
+        """What to remember of the two files: None says that there is none."""
+        client, log = (s and (lasting(s, self.now_ns) or cache.UNSURE) for s in found.stamps)
+        return client, log
 
     def _made_of(self, id: str, hashes: tuple[str, str], zone: str) -> str:
         """The hash of everything that a client's part of the site is made of."""

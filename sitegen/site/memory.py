@@ -152,6 +152,10 @@ def hash_of_all(files: Mapping[str, str | bytes]) -> str:
     return hash_of(*(part for name in sorted(files) for part in (name, files[name])))
 
 
+UNSURE: StampTuple = (-1, -1, -1)
+"""The stamp of no file: what is remembered of one that is there, where its own may not last."""
+
+
 def lasting(stamp: StampTuple | None, noted_ns: int) -> StampTuple | None:
     """The stamp, where any later change of the file must change it; else None.
 
