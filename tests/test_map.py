@@ -1,0 +1,36 @@
+"""DEVELOPERS.md says what is tested where, and misses no file of tests."""
+
+from __future__ import annotations
+
+import re
+from fnmatch import fnmatch
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+PAGE = (HERE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def lines() -> list[list[str]]:
+    """The names in the second column, line by line; ``*`` in a name stands for any letters."""
+    table = PAGE.partition("## What is tested where")[2].partition("\n## ")[0]
+    rows = [row.split("|")[2] for row in table.splitlines() if row.startswith("|")]
+    return [names for names in (re.findall(r"`([^`]+)`", row) for row in rows[2:]) if names]
+
+
+def files() -> list[str]:
+    """Every file of tests, as the table writes it: no folder ``tests``, no ending."""
+    found = [*HERE.rglob("test_*.py"), *HERE.rglob("*.test.js")]
+    return sorted(path.relative_to(HERE).as_posix().split(".")[0] for path in found)
+
+
+def test_every_file_of_tests_stands_in_the_map() -> None:
+    names = [name for line in lines() for name in line]
+    missing = [f for f in files() if not any(fnmatch(f, name) for name in names)]
+
+    assert missing == [], "say in DEVELOPERS.md what these test"
+    assert len(files()) > 80
+
+
+def test_every_line_of_the_map_leads_somewhere() -> None:
+    assert [line for line in lines() if not any(fnmatch(f, n) for n in line for f in files())] == []
+    assert len(lines()) > 15
