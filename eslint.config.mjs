@@ -25,7 +25,7 @@ const linterOptions = { reportUnusedDisableDirectives: "error" };
 export default [
   { ignores: ["node_modules/", "public/", ".venv/"] },
   {
-    files: ["templates/**/*.js"],
+    files: ["templates/**/*.js", "sitegen/portal/views/**/*.js"],
     languageOptions: { ...script, globals: globals.browser },
     linterOptions,
     rules,
@@ -44,7 +44,7 @@ export default [
   },
   {
     files: ["tests/js/measure.js"],
-    languageOptions: { ...script, globals: { ...globals.browser, beat: "readonly" } },
+    languageOptions: { ...script, globals: { ...globals.browser, portalParts: "readonly" } },
     linterOptions,
     rules,
   },

@@ -249,6 +249,9 @@ def _read_plain(path: Path) -> bytes | str:
         return f"this file can't be read: {error.strerror}"
 
 
+TEMPLATES = frozenset({".html", ".js", ".css", ".webmanifest"})
+
+
 def templates_folder() -> Path:
     """Where the templates lie: inside the installed package, else beside it in the repository.
 
@@ -261,18 +264,27 @@ def templates_folder() -> Path:
     raise Refused("the templates that come with sitegen are missing; install it again")
 
 
-def read_templates() -> Mapping[str, str]:
-    """Every template by its name, such as ``now.html`` or ``parts/session.html``.
+def template_folders() -> Mapping[str, Path]:
+    """Where templates lie, by what their names begin with: the shared ones, and those of views.
 
     Raises:
+        Refused: The shared ones are missing.
+    """
+    return {"": templates_folder(), "views/": _PACKAGE / "portal" / "views"}
+
+
+def read_templates() -> Mapping[str, str]:
+    """Every template by its name, such as ``document.html`` or ``views/now/view.html``.
+
+    Raises:
+        Refused: The templates are missing.
         UnicodeDecodeError: A template is not UTF-8; a developer's slip.
     """
-    top = templates_folder()
-    files = (path for path in sorted(top.rglob("*")) if path.is_file())
     return {
-        path.relative_to(top).as_posix(): path.read_bytes().decode("utf-8")
-        for path in files
-        if not any(part.startswith((".", "__pycache__")) for part in path.relative_to(top).parts)
+        f"{begins}{path.relative_to(top).as_posix()}": path.read_bytes().decode("utf-8")
+        for begins, top in template_folders().items()
+        for path in sorted(top.rglob("*"))
+        if path.is_file() and path.suffix in TEMPLATES and not path.name.startswith(".")
     }
 
 

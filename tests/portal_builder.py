@@ -12,6 +12,7 @@ from datetime import date, time, timedelta
 from pathlib import Path
 from typing import Any
 
+from sitegen import world
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
@@ -235,8 +236,7 @@ def make_drills() -> tuple[Drill, ...]:
 
 def read_templates() -> dict[str, str]:
     """The shipped templates, name to text."""
-    folder = ROOT / "templates"
-    return {p.name: p.read_text(encoding="utf-8") for p in sorted(folder.iterdir()) if p.is_file()}
+    return dict(world.read_templates())
 
 
 EVIDENCE = {"volume": "judgement", "ease": "judgement", "pain": "weak", "cadence": "weak"}

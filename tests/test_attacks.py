@@ -29,8 +29,8 @@ import pytest
 import yaml
 
 from sitegen.model.drill import Drill
-from sitegen.portal.drills import figure as drawn_figure
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
+from sitegen.portal.views.drills import figure as drawn_figure
 from sitegen.practice.drills import read_drill
 from sitegen.practice.house import Texts, case_of, read_house
 from sitegen.seal.addresses import portal_name

@@ -183,8 +183,9 @@ def written(clients: Path) -> dict[str, set[str]]:
 @lru_cache
 def public_words() -> frozenset[str]:
     """Every word of what anybody can read in this repository: templates and shipped drills."""
-    files = [*(ROOT / "templates").iterdir(), *(ROOT / "sitegen" / "library").rglob("*.md")]
-    files += (ROOT / "sitegen").rglob("*.py")
+    files = [p for p in (ROOT / "templates").rglob("*") if p.is_file()]
+    files += (ROOT / "sitegen" / "library").rglob("*.md")
+    files += [p for e in ("py", "html", "js", "css") for p in (ROOT / "sitegen").rglob(f"*.{e}")]
     return frozenset(
         word
         for file in files

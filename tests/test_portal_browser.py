@@ -289,7 +289,7 @@ def test_the_pick_is_right_on_each_kind_of_day(visit: Open):
     page = visit()
 
     for day, state, count, following in PICKS:
-        found = page.evaluate("day => portalNow.pick(portal.data, day)", day)
+        found = page.evaluate("day => portalParts.now.pick(portal.data, day)", day)
         assert (found["state"], len(found["todays"])) == (state, count), day
         assert (found["next"] or {}).get("id") == following, day
 
@@ -300,7 +300,7 @@ def test_a_week_whose_sessions_are_over_and_a_paused_week_have_their_own_words(v
         const data = structuredClone(portal.data);
         data.weeks[4].kind = kind;
         data.weeks[4].sessions = data.weeks[4].sessions.slice(0, 2);
-        return portalNow.pick(data, day).state;
+        return portalParts.now.pick(data, day).state;
     }"""
 
     assert page.evaluate(pick, ["hold", "2027-02-20"]) == "week-done"

@@ -28,8 +28,9 @@ from sitegen.model.sentence import say
 from sitegen.model.values import Distance, Pace
 from sitegen.portal.page import Look, Renderer, accent_css, assets
 from sitegen.portal.scene import Scene
+from sitegen.portal.session import part_line, turns
 from sitegen.portal.shrink import shrunk
-from sitegen.portal.weeks import bars, part_line, turns
+from sitegen.portal.views.weeks import bars
 from sitegen.portal.words import EFFORT_WORDS, Words
 
 NBSP = "\N{NO-BREAK SPACE}"
@@ -350,7 +351,7 @@ def test_every_asset_of_a_page_is_among_the_assets_and_carries_its_hash():
 
 def test_a_changed_style_sheet_gets_another_name():
     templates = read_templates()
-    changed = templates | {"portal.css": templates["portal.css"] + "i { top: 0 }"}
+    changed = templates | {"style/page.css": templates["style/page.css"] + "i { top: 0 }"}
 
     assert set(assets(templates)) != set(assets(changed))
 
@@ -375,7 +376,7 @@ def test_an_open_page_does_not_load_what_only_a_sealed_one_needs():
     sources = [str(a.get("src")) for a in Reader(page()).all("script")]
 
     assert not [s for s in sources if "seal." in s or "door." in s]
-    assert sources[-1].startswith("../assets/app.")
+    assert sources[-1].startswith("../assets/portal.")
 
 
 @pytest.mark.parametrize("accent", ["#9c3d1e", "#0b5c8a", "#000", "#2f6b2f"])
@@ -391,7 +392,7 @@ def test_an_accent_is_readable_on_both_grounds(accent: str):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_sheets_own_colours_are_readable(scheme: str):
     """WCAG 2.2: text 4.5 : 1 (1.4.3), and 3 : 1 for lines that carry meaning (1.4.11)."""
-    css = read_templates()["portal.css"]
+    css = read_templates()["style/page.css"]
     blocks = re.findall(r":root \{(.*?)\}", css, re.S)
     colours = dict(
         re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", blocks[0 if scheme == "light" else 1])

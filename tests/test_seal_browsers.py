@@ -35,7 +35,7 @@ from sitegen.seal.sealing import (
 )
 
 ROOT = Path(__file__).parents[1]
-SCRIPT = ROOT / "templates" / "seal.js"
+SCRIPT = ROOT / "templates" / "door" / "seal.js"
 
 KEY = bytes(range(224, 256))  # its text holds both "-" and "_"
 KEY_TEXT = to_base64url(KEY)

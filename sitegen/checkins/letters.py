@@ -1,9 +1,9 @@
 """What came in, as check-ins: a file or a saved mail as text, the check-ins in it, their entries.
 
 A check-in is a line ``Check-in CODE`` and a client's log entry below it, as the portal writes it
-(``templates/checkin.js``). On its way a mail program or a phone may quote it, wrap it, curl its
-quotes or take its indents away. It is read as it stands first; only what can't be read so is
-mended, and only in ways that change no value.
+(``sitegen/portal/views/checkin/message.js``). On its way a mail program or a phone may quote it,
+wrap it, curl its quotes or take its indents away. It is read as it stands first; only what can't
+be read so is mended, and only in ways that change no value.
 
 Pure: bytes in, values and problems out.
 """

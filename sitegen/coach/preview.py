@@ -27,7 +27,7 @@ from urllib.parse import quote, unquote
 
 from sitegen.seal.keys_file import NAME as LINKS
 from sitegen.site.folder import site_files
-from sitegen.world import Refused, Stamp, draw_bytes, list_folder, templates_folder
+from sitegen.world import Refused, Stamp, draw_bytes, list_folder, template_folders
 
 HOST = "127.0.0.1"
 PORT = 8000
@@ -188,7 +188,7 @@ def _look(clients: Path) -> dict[str, Stamp]:
     stamps: dict[str, Stamp] = {}
     with contextlib.suppress(Refused):  # the folder is being moved; the build will say
         stamps = {f"clients/{name}": stamp for name, stamp in list_folder(clients).items()}
-    folders = [str(templates_folder())]
+    folders = [str(top) for top in template_folders().values()]
     for folder in folders:  # grows while it is read
         with contextlib.suppress(OSError), os.scandir(folder) as entries:
             for entry in entries:

@@ -5,7 +5,6 @@ Pure: templates come in as texts, pages go out as texts. No clock; the browser p
 
 from __future__ import annotations
 
-import hashlib
 import json
 import re
 from collections.abc import Callable, Hashable, Mapping, Sequence
@@ -19,25 +18,36 @@ from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
 from sitegen.model.case import Case
-from sitegen.model.colour import ACCENT_DEFAULT, GROUND_DARK, GROUND_LIGHT, readable
+from sitegen.model.colour import ACCENT_DEFAULT, GROUND_DARK, GROUND_LIGHT
 from sitegen.model.drill import Drill
 from sitegen.model.handout import Handout
 from sitegen.model.languages import ENGLISH
 from sitegen.model.picture import Picture
 from sitegen.model.plan import Plan
-from sitegen.portal.care import contact, text_place
+from sitegen.portal.assets import (
+    SCRIPTS,
+    STYLE,
+    WORKER,
+    accent_css,
+    accent_name,
+    asset_name,
+    assets,
+    bundles,
+    hash_of,
+    icon_name,
+)
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
-from sitegen.portal.drills import figure
-from sitegen.portal.icon import SIZES, icon
+from sitegen.portal.contact import contact
+from sitegen.portal.icon import SIZES
 from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.shrink import shrunk
-from sitegen.portal.stopped import stopped
-from sitegen.portal.views import BEAT, VIEWS
+from sitegen.portal.views import VIEWS
+from sitegen.portal.views.care import text_place
+from sitegen.portal.views.drills import figure
 from sitegen.portal.words import Words
 from sitegen.practice.links import TEXTS
 
-HASH_LETTERS = 10
 MOST_PIECES = 4096  # each about a kilobyte, with its key about three
 MAIN_VIEWS = 4
 POLICY = "portal"
@@ -57,8 +67,6 @@ CONTENT_SECURITY_POLICY = "; ".join(
     )
 )
 RIGHT_TO_LEFT = frozenset({"ar", "fa", "he", "ur", "yi"})
-PRIVATE_SCRIPTS = ("seal.js", "door.js")  # only a sealed page needs them
-WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
 INSTALL = "plan.webmanifest"
 
 
@@ -123,7 +131,7 @@ class Renderer:
             self._drawn_drill(language), feed_url, code, link, before, self.evidence,
             self._shared_markdown, self._pens(language, case.units), tuple(handouts),
         )  # fmt: skip
-        names = frozenset(view.name for view in VIEWS if self._shows(view, scene))
+        names = frozenset(view.name for view in VIEWS if view.shows(scene))
         context = {
             "called": case.client.greeting,
             "practice": case.practice.name,
@@ -178,7 +186,7 @@ class Renderer:
             styles.append(f"../{accent_name(look.accent)}")
         if not look.built:
             held = "\n".join((content or sealed or "", look.version, *styles, *scripts))
-            look = look._replace(built=_hash(held.encode()))
+            look = look._replace(built=hash_of(held.encode()))
         language = self.languages.spoken(language)
         return (
             self._templates(language)
@@ -189,6 +197,7 @@ class Renderer:
                 language=language,
                 direction=direction(language),
                 portal=portal,
+                views=" ".join(view.name for view in VIEWS),
                 look=look,
                 policy=Markup(CONTENT_SECURITY_POLICY),
                 ground_light=GROUND_LIGHT,
@@ -213,34 +222,18 @@ class Renderer:
     def front(self) -> str:
         """``public/index.html``: says nothing about anyone."""
         return self._environment.get_template("front.html").render(
-            policy=Markup(CONTENT_SECURITY_POLICY), style=self._names["portal.css"]
+            policy=Markup(CONTENT_SECURITY_POLICY), style=self._names[STYLE]
         )
-
-    def _shows(self, view: View, scene: Scene) -> bool:
-        if view.template not in self.templates:
-            return False
-        if view.name == "calendar":
-            return scene.feed_url is not None
-        return view is not BEAT or (bool(scene.plan.sessions) and stopped(scene) is None)
 
     def _links(self, is_sealed: bool) -> tuple[list[str], list[str]]:
         """Addresses of styles and scripts in loading order."""
-        names = {name: f"../{asset}" for name, asset in self._names.items()}
-        styles = sorted((n for n in names if n.endswith(".css")), key=lambda n: n != "portal.css")
-        scripts = sorted(
-            (n for n in names if n.endswith(".js")),
-            key=lambda n: (n not in PRIVATE_SCRIPTS, n == "app.js", PRIVATE_SCRIPTS[::-1].count(n)),
-        )
-        wanted = [n for n in scripts if is_sealed or n not in PRIVATE_SCRIPTS]
-        return [names[n] for n in styles], [names[n] for n in wanted]
+        scripts = SCRIPTS if is_sealed else SCRIPTS[1:]
+        return [f"../{self._names[STYLE]}"], [f"../{self._names[n]}" for n in scripts]
 
     @cached_property
     def _names(self) -> dict[str, str]:
-        return {
-            name: asset_name(name, shrunk(name, text))
-            for name, text in sorted(self.templates.items())
-            if _is_asset(name)
-        }
+        whole = bundles(self.templates)
+        return {name: asset_name(name, shrunk(name, text)) for name, text in whole.items()}
 
     @cached_property
     def _environment(self) -> Environment:
@@ -320,7 +313,7 @@ class Renderer:
             key = ("drill", language, drill)
             if key not in self._shared:
                 text = self._markdown(drill.text) if drill.text else ""
-                template = self._templates(language).get_template("drill.html")
+                template = self._templates(language).get_template("views/drills/drill.html")
                 self._shared[key] = Markup(
                     template.render(drill=drill, figure=figure(drill), text=text)
                 )
@@ -357,55 +350,6 @@ def _link_open(self: Any, tokens: Any, index: int, options: Any, env: Any) -> st
     return str(self.renderToken(tokens, index, options, env))
 
 
-def assets(templates: Mapping[str, str], accent: str | None = None) -> dict[str, bytes]:
-    """Styles, scripts and icons under names that carry a hash of their content; the worker."""
-    made = {
-        asset_name(name, shrunk(name, text)): shrunk(name, text)
-        for name, text in sorted(templates.items())
-        if _is_asset(name)
-    }
-    made |= {icon_name(size): icon(size) for size in SIZES}
-    if WORKER in templates:
-        made[WORKER] = shrunk(WORKER, templates[WORKER])
-    if accent is not None:
-        made[accent_name(accent)] = accent_css(accent)
-    return made
-
-
-def asset_name(name: str, content: bytes) -> str:
-    """``assets/portal.1a2b3c4d5e.css``."""
-    stem, _, ending = name.rpartition(".")
-    return f"assets/{stem}.{_hash(content)}.{ending}"
-
-
-def _hash(content: bytes) -> str:
-    return hashlib.sha256(content).hexdigest()[:HASH_LETTERS]
-
-
-def _is_asset(name: str) -> bool:
-    return name.endswith((".css", ".js")) and name != WORKER
-
-
-def icon_name(size: int) -> str:
-    """The name of the icon of that many pixels."""
-    return asset_name(f"icon-{size}.png", icon(size))
-
-
-def accent_name(accent: str) -> str:
-    """The name of the style sheet that carries a practice's accent."""
-    return asset_name("accent.css", accent_css(accent))
-
-
-def accent_css(accent: str) -> bytes:
-    """A practice's accent for both grounds, each with enough contrast to be read as text."""
-    light, dark = readable(accent, GROUND_LIGHT), readable(accent, GROUND_DARK)
-    return (
-        f":root{{--accent:{light}}}\n"
-        f"@media (prefers-color-scheme:dark){{:root{{--accent:{dark}}}}}\n"
-        f"@media print{{:root{{--accent:{light}}}}}\n"
-    ).encode()
-
-
 def direction(language: str) -> str:
     """``rtl`` where the language is written from the right."""
     return "rtl" if language.split("-")[0].lower() in RIGHT_TO_LEFT else "ltr"
@@ -417,7 +361,7 @@ def locale(language: str) -> str:
 
 
 def data_block(scene: Scene) -> Markup:
-    """What the page's scripts read; its shape is written down in ``templates/app.js``."""
+    """What the page's scripts read; its shape is written down in ``templates/start.js``."""
     case, plan = scene.case, scene.plan
     reach = contact(case.practice.contact)
     data = {

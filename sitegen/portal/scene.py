@@ -92,12 +92,19 @@ class Scene:
         return [week.start.isoformat() for week in self.plan.weeks]
 
 
+def always(scene: Scene) -> bool:
+    """For a view that every client has."""
+    return True
+
+
 class View(NamedTuple):
     """One view of the portal.
 
-    ``name`` is what stands in the address, ``label`` what the navigation says, ``build`` makes
-    what the template ``view-NAME.html`` reads as ``view``. A ``shared`` view has nothing in it
-    but that and the language, so clients with the same can be given the same.
+    It is a folder in ``sitegen/portal/views``, named as the view: its ``VIEW``, ``view.html``, and
+    the scripts and styles that only it needs. ``name`` is what stands in the address, ``label``
+    what the navigation says, ``build`` makes what ``view.html`` reads as ``view``. A ``shared``
+    view has nothing in it but that and the language, so clients with the same can be given the
+    same. ``shows`` says whether this client has the view at all.
     """
 
     name: str
@@ -105,10 +112,11 @@ class View(NamedTuple):
     title: str
     build: Callable[[Scene], object]
     shared: bool = False
+    shows: Callable[[Scene], bool] = always
 
     @property
     def template(self) -> str:
-        return f"view-{self.name}.html"
+        return f"views/{self.name}/view.html"
 
 
 def nothing(scene: Scene) -> object:

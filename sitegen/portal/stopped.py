@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from sitegen.model.checkin import URGENT_SIGNS
-from sitegen.portal.care import Contact, contact
+from sitegen.portal.contact import Contact, contact
 from sitegen.portal.scene import Scene
 
 

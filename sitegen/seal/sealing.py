@@ -2,7 +2,7 @@
 
 One document in, one block of bytes out, and the same bytes for the same document. The format
 is written down byte by byte in ``docs/sealing.md``, with its reasons and test vectors; the
-browser's half is ``templates/seal.js``.
+browser's half is ``templates/door/seal.js``.
 
 Sources: AES-GCM, NIST SP 800-38D; HKDF, RFC 5869; PBKDF2, RFC 8018; the synthetic tag follows
 the idea of SIV (Rogaway and Shrimpton 2006; RFC 5297), with a key of its own for each document.

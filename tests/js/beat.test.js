@@ -1,14 +1,14 @@
-/* The pure parts of templates/beat.js. Run by tests/test_beat.py, or by `node --test tests/js`. */
+/* The pure parts of the view Beat. Run by tests/test_beat.py, or by `node --test tests/js`. */
 "use strict";
 
 const test = require("node:test");
 const assert = require("node:assert/strict");
-const path = require("node:path");
+const { load } = require("./load.js");
 
-require(path.join(__dirname, "..", "..", "templates", "beat.js"));
+load("beat/counting.js", "beat/line.js");
 const { chance, running, taps } = require("./signals.js");
 const { inTurns, programme, endless, soundsBetween, withRate, whereAt, tapRate, motionRate } =
-  globalThis.beat;
+  globalThis.portalParts.beat;
 
 const BEAT_RUN = [
   { kind: "warm_up", minutes: 5, repeat: 1 },

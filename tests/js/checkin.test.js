@@ -1,13 +1,14 @@
-/* The pure parts of templates/checkin.js. Run by tests/test_checkin.py, or `node --test tests/js`. */
+/* The pure parts of the view Check-in. Run by tests/test_checkin.py, or `node --test tests/js`. */
 "use strict";
 
 const test = require("node:test");
 const assert = require("node:assert/strict");
-const path = require("node:path");
+const { load } = require("./load.js");
 
-require(path.join(__dirname, "..", "..", "templates", "checkin.js"));
-const { checkinText, entryOf, adviceFor, morningAsked, pruned, messageLink, addDays } =
-  globalThis.checkin;
+load("checkin/message.js", "checkin/record.js");
+const { addDays } = globalThis.portalParts.text;
+const { checkinText, entryOf, adviceFor, morningAsked, pruned, messageLink } =
+  globalThis.portalParts.checkin;
 
 test("a check-in is a line with the code and an entry of the log", () => {
   const entry = {

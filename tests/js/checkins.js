@@ -2,10 +2,10 @@
    of {text, entry, typed}, for the project's own reader to take back (tests/test_checkin.py). */
 "use strict";
 
-const path = require("node:path");
-require(path.join(__dirname, "..", "..", "templates", "checkin.js"));
+const { load } = require("./load.js");
+load("checkin/message.js");
 const { chance } = require("./signals.js");
-const { checkinText, entryOf, cleanText, SIGNS } = globalThis.checkin;
+const { checkinText, entryOf, cleanText, SIGNS } = globalThis.portalParts.checkin;
 
 const uniform = chance(Number(process.argv[3]));
 const pick = (list) => list[Math.floor(uniform() * list.length)];

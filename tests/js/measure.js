@@ -4,6 +4,7 @@
    uneven moments, as a page's timers would. `recordLive` listens on the thread of a live audio
    context. Both give the moments at which sound sets in, read from the samples themselves. */
 (() => {
+  const { beat } = portalParts;
   const SILENCE = 0.05; // a click is heard as new after this long without sound
   const HEARD = 0.05;
 

@@ -1,7 +1,7 @@
 """A small page that shows one view by itself, under the portal's own security policy.
 
 The partial, its script and its style sheet are the real ones; the rest of the portal is a stand-in
-of a few lines: the block of data and `window.portal`, as templates/app.js writes them down.
+of a few lines: the block of data and `window.portal`, as templates/start.js writes them down.
 """
 
 from __future__ import annotations
@@ -19,9 +19,10 @@ from typing import Any
 from jinja2 import DictLoader, Environment, StrictUndefined
 from playwright.sync_api import Browser, sync_playwright
 
+from sitegen.portal.assets import bundles
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
+from sitegen.world import read_templates
 
-TEMPLATES = Path(__file__).parents[2] / "templates"
 CODE = "ABCD-EFGH"
 WEDNESDAY = "2027-02-10"
 
@@ -37,7 +38,7 @@ PAGE = """<!doctype html>
 {% include "view.html" %}
 </section></main></div>
 <script type="application/json" id="portal-data">{{ data }}</script>
-<script src="{{ name }}.js"></script><script src="stand-in.js"></script>
+<script src="portal.js"></script><script src="stand-in.js"></script>
 </body></html>"""
 
 STAND_IN_SCRIPT = """"use strict";
@@ -52,7 +53,7 @@ STAND_IN_SCRIPT = """"use strict";
     },
   };
   const section = document.querySelector(".view");
-  (window.initBeat || window.initCheckin)(section);
+  window.portalParts.views[section.id].getReady(section, window.portal);
   let day = window.portal.today();
   document.addEventListener("visibilitychange", () => {
     if (window.portal.today() === day) return;
@@ -60,15 +61,6 @@ STAND_IN_SCRIPT = """"use strict";
     document.dispatchEvent(new CustomEvent("portal:day"));
   });
 })();
-"""
-
-STAND_IN_STYLE = """
-:root { --ground: #fbfaf7; --ink: #1d1c1a; --quiet: #5f5b55; --line: #d9d4cb; --accent: #9c3d1e;
-  --on-accent: #fff; color-scheme: light dark; }
-@media (prefers-color-scheme: dark) { :root { --ground: #16181b; --ink: #ecebe8; --quiet: #a8a59f;
-  --line: #3a3d42; --accent: #e58a63; --on-accent: #16181b; } }
-body { background: var(--ground); color: var(--ink); font: 1rem/1.5 system-ui, sans-serif;
-  margin: 0; padding: 1rem; }
 """
 
 WARM_UP, COOL_DOWN = ["warm_up", 5, 1, None], ["cool_down", 5, 1, None]
@@ -112,17 +104,16 @@ def data(**more: Any) -> dict[str, Any]:
 
 def write_page(folder: Path, name: str, title: str, **more: Any) -> Path:
     """Writes the view's page with all that it loads into a folder; returns its file."""
-    templates = {"page.html": PAGE, "view.html": (TEMPLATES / f"view-{name}.html").read_text()}
+    shipped = read_templates()
+    templates = {"page.html": PAGE, "view.html": shipped[f"views/{name}/view.html"]}
     environment = Environment(
         loader=DictLoader(templates), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True, extensions=["jinja2.ext.i18n"],
     )  # fmt: skip
     environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
-    sheet = TEMPLATES / "portal.css"
-    style = sheet.read_text() if sheet.exists() else STAND_IN_STYLE
-    (folder / "portal.css").write_text(style)
-    for file in ("beat-checkin.css", f"{name}.js"):
-        (folder / file).write_text((TEMPLATES / file).read_text())
+    parts = {n: text for n, text in shipped.items() if n != "start.js"}
+    for file, text in bundles(parts).items():
+        (folder / file).write_text(text)
     (folder / "listener.js").write_text((Path(__file__).parent / "listener.js").read_text())
     (folder / "stand-in.js").write_text(STAND_IN_SCRIPT)
     block = json.dumps(data(**more), ensure_ascii=False).replace("<", "\\u003c")
@@ -130,7 +121,7 @@ def write_page(folder: Path, name: str, title: str, **more: Any) -> Path:
     page.write_text(
         environment.get_template("page.html").render(
             policy=CONTENT_SECURITY_POLICY, name=name, title=title, view=None,
-            sheets=["portal.css", "beat-checkin.css"], data=_markup(block),
+            sheets=["portal.css"], data=_markup(block),
         )
     )  # fmt: skip
     return page

@@ -3,11 +3,13 @@
 
    For the scripts of single views
    -------------------------------
-   A view is templates/view-NAME.html; it stands in <section class="view" id="NAME">, whose h1
-   the document writes. A view's script may define window.initBeat(root) or
-   window.initCheckin(root); it is called once, with the view's section, after the document is in
-   the page. Links to another view are written <a href="#NAME"> or <a href="#NAME/ID">, the
-   latter for the element with the id "NAME-ID"; the link's key is added to them here.
+   A view is a folder of sitegen/portal/views: NAME/view.html stands in
+   <section class="view" id="NAME">, whose h2 the document writes; NAME/*.js are put together with
+   the page's own scripts. A view's script may set parts.views.NAME = {show, getReady}: show(section,
+   portal) is called before anything is shown, getReady(section, portal) soon after; each once, with
+   the document in the page. Links to another view are written <a href="#NAME"> or
+   <a href="#NAME/ID">, the latter for the element with the id "NAME-ID"; the link's key is added to
+   them here.
 
    window.portal
      id           the portal's id; keep things in localStorage under "portal.ID." + a name,
@@ -43,6 +45,9 @@
 "use strict";
 
 (function () {
+  const parts = window.portalParts;
+  const { splitPlace, readAddress, linkTo, dayAskedFor } = parts.address;
+  const { corner, forget } = parts.device;
   const page = document.documentElement;
   const views = () => Array.from(document.querySelectorAll(".view"));
   const one = (selector, root) => (root || document).querySelector(selector);
@@ -60,28 +65,12 @@
     return window.trustedTypes ? window.trustedTypes.createPolicy("portal", rules) : rules;
   }
 
-  // The address's end: "#KEY/weeks/5", "#k=KEY&v=weeks/5", "#KEY" or "#weeks/5".
-
-  const VIEW_NAME = /^(now|weeks|drills|cadence|beat|checkin|calendar|care)(\/|$)/;
-
-  function readAddress(end) {
-    const text = end.replace(/^#/, "");
-    if (/^[kv]=/.test(text)) {
-      const pairs = new URLSearchParams(text);
-      return { key: pairs.get("k") || "", place: pairs.get("v") || "", pairs: true };
-    }
-    if (VIEW_NAME.test(text) || text === "main") return { key: "", place: text, pairs: false };
-    const cut = text.indexOf("/");
-    return cut < 0
-      ? { key: text, place: "", pairs: false }
-      : { key: text.slice(0, cut), place: text.slice(cut + 1), pairs: false };
-  }
-
-  let address = readAddress(location.hash);
+  const VIEWS = page.dataset.views.split(" ");
+  const read = (end) => readAddress(end, VIEWS);
+  let address = read(location.hash);
 
   function link(place) {
-    if (!address.key) return "#" + place;
-    return address.pairs ? "#k=" + address.key + "&v=" + place : "#" + address.key + "/" + place;
+    return linkTo(address, place);
   }
 
   function go(place) {
@@ -90,14 +79,7 @@
 
   // Today, by the device's own calendar; in the coach's preview any day that the address asks for.
 
-  function dayAskedFor() {
-    if (!["127.0.0.1", "localhost"].includes(location.hostname)) return "";
-    const day = new URLSearchParams(location.search).get("day") || "";
-    const at = /^\d{4}-\d{2}-\d{2}$/.test(day) ? Date.parse(day + "T00:00Z") : NaN;
-    return !Number.isNaN(at) && new Date(at).toISOString().startsWith(day) ? day : "";
-  }
-
-  const asked = dayAskedFor();
+  const asked = dayAskedFor(location);
 
   function today() {
     if (asked) return asked;
@@ -113,7 +95,7 @@
     link,
     go,
     policy: makePolicy(),
-    readAddress,
+    keep: corner(page.dataset.portal || ""),
     keyInAddress: () => address.key,
     start,
     soon,
@@ -122,11 +104,6 @@
   window.portalToday = today;
 
   // Views
-
-  function splitPlace(place) {
-    const cut = place.indexOf("/");
-    return cut < 0 ? [place, ""] : [place.slice(0, cut), place.slice(cut + 1)];
-  }
 
   function show(place, byReader) {
     let [name, id] = splitPlace(place);
@@ -141,7 +118,7 @@
       else view.setAttribute("hidden", "until-found");
     }
     for (const a of all(".nav a")) {
-      if (splitPlace(readAddress(a.getAttribute("href")).place)[0] === name)
+      if (splitPlace(read(a.getAttribute("href")).place)[0] === name)
         a.setAttribute("aria-current", "page");
       else a.removeAttribute("aria-current");
     }
@@ -167,7 +144,7 @@
   const plainTitle = document.title;
 
   function addressChanged() {
-    const next = readAddress(location.hash);
+    const next = read(location.hash);
     if (next.key && address.key && next.key !== address.key) {
       location.reload(); // another link: begin anew with its key
       return;
@@ -188,7 +165,7 @@
   // Links within the document carry the key, so that they can be opened anew or bookmarked.
   function linkUp(root) {
     for (const a of all('a[href^="#"]', root)) {
-      const place = a.dataset.place || readAddress(a.getAttribute("href")).place;
+      const place = a.dataset.place || read(a.getAttribute("href")).place;
       if (!place) continue;
       a.dataset.place = place;
       a.setAttribute("href", link(place));
@@ -223,35 +200,7 @@
     });
   }
 
-  // The cadence chart: one stop for the Tab key, arrows between the points, and a line of text
-  // for whoever points with a finger.
-
-  function initChart() {
-    const line = one("[data-point]");
-    for (const chart of all(".chart")) {
-      const points = all(".point[tabindex]", chart);
-      points.forEach((point, at) => {
-        point.setAttribute("tabindex", at === points.length - 1 ? "0" : "-1");
-        const tell = () => {
-          line.hidden = false;
-          line.textContent = point.getAttribute("aria-label");
-        };
-        point.addEventListener("focus", tell);
-        point.addEventListener("pointerenter", tell);
-        point.addEventListener("click", () => point.focus());
-        point.addEventListener("keydown", (event) => {
-          const step = { ArrowRight: 1, ArrowLeft: -1, Home: -points.length, End: points.length };
-          if (!(event.key in step)) return;
-          event.preventDefault();
-          const to = Math.max(0, Math.min(points.length - 1, at + step[event.key]));
-          points.forEach((p, n) => p.setAttribute("tabindex", n === to ? "0" : "-1"));
-          points[to].focus();
-        });
-      });
-    }
-  }
-
-  // Paper: all weeks open, or only the one that was asked for.
+  // Paper: all that is folded is open.
 
   function initPrint() {
     let shut = [];
@@ -262,125 +211,7 @@
     window.addEventListener("afterprint", () => {
       for (const details of shut) details.open = false;
       shut = [];
-      for (const week of all("[data-off-paper]")) week.removeAttribute("data-off-paper");
     });
-    for (const button of all("[data-print]")) {
-      button.hidden = false;
-      button.addEventListener("click", () => {
-        for (const week of all(".week"))
-          week.toggleAttribute("data-off-paper", week.dataset.week !== button.dataset.print);
-        window.print();
-      });
-    }
-  }
-
-  // The practice's logo stands in the document once; on paper each week carries it.
-
-  function initLogo() {
-    const logo = one(".top .logo");
-    for (const whose of logo ? all(".whose-paper") : []) {
-      const copy = logo.cloneNode();
-      copy.alt = "";
-      whose.prepend(copy);
-    }
-  }
-
-  // The private link as a QR code, on paper only and only for who asks. "SIZE:BITS", row by row.
-
-  function initQr() {
-    const tick = one("#qr");
-    if (!tick) return;
-    tick.closest("p").hidden = false;
-    tick.checked = false;
-    tick.addEventListener("change", () => {
-      for (const old of all(".qr")) old.remove();
-      if (!tick.checked) return;
-      const [side, packed] = tick.dataset.squares.split(":");
-      const size = Number(side);
-      const bytes = atob(packed);
-      let dark = "";
-      for (let at = 0; at < size * size; at += 1)
-        if ((bytes.charCodeAt(at >> 3) >> (7 - (at & 7))) & 1)
-          dark += "M" + (at % size) + " " + Math.floor(at / size) + "h1v1h-1z";
-      const space = "http://www.w3.org/2000/svg";
-      for (const week of all(".week .inside")) {
-        const svg = document.createElementNS(space, "svg");
-        svg.setAttribute("class", "qr");
-        svg.setAttribute("viewBox", "-4 -4 " + (size + 8) + " " + (size + 8)); // 4 quiet squares
-        svg.setAttribute("aria-hidden", "true");
-        const path = document.createElementNS(space, "path");
-        path.setAttribute("d", dark);
-        svg.append(path);
-        week.prepend(svg);
-      }
-    });
-  }
-
-  function initCopy() {
-    for (const button of all("[data-copy]")) {
-      const field = document.getElementById(button.dataset.copy);
-      field.addEventListener("focus", () => field.select());
-      if (!navigator.clipboard) continue;
-      button.hidden = false;
-      button.addEventListener("click", async () => {
-        try {
-          await navigator.clipboard.writeText(field.value);
-          one("#copied").textContent = button.dataset.done || "✓";
-        } catch (error) {
-          field.focus();
-        }
-      });
-    }
-  }
-
-  // What this device keeps: only what the reader ticks, and it can be forgotten at once.
-
-  const keep = {
-    get(name) {
-      try {
-        return localStorage.getItem("portal." + portal.id + "." + name);
-      } catch (error) {
-        return null;
-      }
-    },
-    set(name, value) {
-      try {
-        localStorage.setItem("portal." + portal.id + "." + name, value);
-        return true;
-      } catch (error) {
-        return false;
-      }
-    },
-    drop(name) {
-      try {
-        localStorage.removeItem("portal." + portal.id + "." + name);
-      } catch (error) {
-        // nothing was kept
-      }
-    },
-  };
-  portal.keep = keep;
-
-  async function forget() {
-    portal.forgotten = true;
-    try {
-      const mine = "portal." + portal.id + ".";
-      for (const store of [localStorage, sessionStorage])
-        for (const name of Object.keys(store))
-          if (name.startsWith(mine)) store.removeItem(name);
-    } catch (error) {
-      // storage is switched off, so nothing was kept
-    }
-    try {
-      if (window.caches)
-        for (const name of await caches.keys())
-          if (name.includes(portal.id)) await caches.delete(name);
-      if (navigator.serviceWorker)
-        for (const worker of await navigator.serviceWorker.getRegistrations())
-          if (worker.scope.includes(portal.id)) await worker.unregister();
-    } catch (error) {
-      // from disk there are neither
-    }
   }
 
   function initDevice() {
@@ -391,14 +222,15 @@
       part.hidden = (part.dataset.for === "sealed") !== Boolean(portal.keyUsed);
     if (portal.keyUsed) {
       one('[data-for="key"]').hidden = false;
-      tick.checked = keep.get("key") === portal.keyUsed;
+      tick.checked = portal.keep.get("key") === portal.keyUsed;
       tick.addEventListener("change", () => {
-        if (!tick.checked) keep.drop("key");
-        else if (!keep.set("key", portal.keyUsed)) tick.checked = false;
+        if (!tick.checked) portal.keep.drop("key");
+        else if (!portal.keep.set("key", portal.keyUsed)) tick.checked = false;
       });
     }
     one("#forget").addEventListener("click", async () => {
-      await forget();
+      portal.forgotten = true;
+      await forget(portal.id);
       if (portal.keyUsed) {
         window.removeEventListener("hashchange", addressChanged);
         history.replaceState(null, "", location.pathname + location.search);
@@ -416,18 +248,15 @@
     portal.data = JSON.parse(one("#portal-data").textContent);
     linkUp(document);
     initMore();
-    initChart();
     initPrint();
-    initQr();
-    initCopy();
     initDevice();
-    window.portalNow.init(portal);
+    each("show");
     for (const view of views())
       view.addEventListener("beforematch", () => go(view.id));
     window.addEventListener("hashchange", addressChanged);
     const place = address.place || "now";
     // What is asked for stands there first; the rest gets ready in a task of its own.
-    if (splitPlace(place)[0] in LATER) {
+    if (needsReady(splitPlace(place)[0])) {
       getReady();
       show(place, false);
     } else {
@@ -443,14 +272,21 @@
     port2.postMessage("");
   }
 
-  const LATER = { beat: "initBeat", checkin: "initCheckin" };
+  // What the scripts of the views have to do: parts.views, by name.
+
+  function each(what) {
+    for (const section of views()) {
+      const view = parts.views[section.id];
+      if (view && view[what]) view[what](section, portal);
+    }
+  }
+
+  function needsReady(name) {
+    return Boolean(parts.views[name] && parts.views[name].getReady);
+  }
 
   function getReady() {
-    for (const [name, init] of Object.entries(LATER)) {
-      const root = document.getElementById(name);
-      if (root && typeof window[init] === "function") window[init](root);
-    }
-    initLogo();
+    each("getReady");
     window.portalOffline.init(portal);
     page.dataset.ready = "";
   }

@@ -14,16 +14,10 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from sitegen.model.sentence import N_
+from sitegen.portal.contact import Contact, contact
 from sitegen.portal.scene import Scene, View
 
 _HEADING = re.compile(r"<(/?)h([1-6])>")
-
-
-class Contact(NamedTuple):
-    """How to reach someone: what is read, and where a tap leads (empty: nowhere)."""
-
-    text: str
-    href: str
 
 
 class Reading(NamedTuple):
@@ -66,16 +60,6 @@ def _below(text: Markup) -> Markup:
 def text_place(id: str) -> str:
     """Where in the portal a text of the coach's stands."""
     return f"#care/text-{id}"
-
-
-def contact(text: str) -> Contact:
-    """A mail address or a telephone number becomes a link; anything else stays words."""
-    if re.fullmatch(r"[^@\s<>\"']+@[^@\s<>\"']+", text):
-        return Contact(text, f"mailto:{text}")
-    digits = re.sub(r"[ ()./-]", "", text)
-    if re.fullmatch(r"\+?[0-9]{2,16}", digits):
-        return Contact(text, f"tel:{digits}")
-    return Contact(text, "")
 
 
 VIEW = View("care", N_("Care"), N_("Care"), build, shared=True)

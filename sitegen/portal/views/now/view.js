@@ -1,49 +1,13 @@
-/* Now: which session is next, by the device's own date. `pick` is pure and does the thinking;
-   the rest copies the session from the view Weeks into the view Now. */
+/* Now: pick.js says which session is next; here it is copied from the view Weeks. */
 "use strict";
 
-(function () {
-  const STALE_DAYS = 10; // a plan is brought up to date about once a week; common practice
+(function (world) {
+  const parts = (world.portalParts = world.portalParts || {});
 
-  // Days are compared as text, and counted in UTC, so that no clock change and no time zone
-  // can move them.
-  function daysFrom(one, other) {
-    return Math.round((Date.parse(other + "T00:00Z") - Date.parse(one + "T00:00Z")) / 86400000);
-  }
+  const { daysFrom } = parts.text;
+  const { pick } = parts.now;
 
-  function dayAfter(day, days) {
-    return new Date(Date.parse(day + "T00:00Z") + days * 86400000).toISOString().slice(0, 10);
-  }
-
-  /* What to show on a day. Gives {state, week, todays, next, stale}: state names the words,
-     week is this week's or null, todays are session ids, next is the session after today's. */
-  function pick(data, day) {
-    const weeks = data.weeks;
-    const sessions = weeks.reduce((list, week) => list.concat(week.sessions), []);
-    sessions.sort((a, b) => (a.on + (a.at || "")).localeCompare(b.on + (b.at || "")));
-    const last = weeks.length ? dayAfter(weeks[weeks.length - 1].start, 6) : "";
-    const week = weeks.find((w) => w.start <= day && day <= dayAfter(w.start, 6)) || null;
-    const none = { week: null, todays: [], next: null, stale: false };
-    if (data.status !== "active") return Object.assign({ state: data.status }, none);
-    if (!sessions.length) return Object.assign({ state: "none" }, none);
-
-    const todays = sessions.filter((s) => s.on === day).map((s) => s.id);
-    const next = sessions.find((s) => s.on > day) || null;
-    const stale = day <= last && daysFrom(data.as_of, day) > STALE_DAYS;
-    const found = { week, todays, next, stale };
-    const state = () => {
-      if (week && week.kind === "pause") return "pause-week";
-      if (todays.length) return "today";
-      if (day < sessions[0].on && !sessions.some((s) => s.on < day)) return "before";
-      if (!next) return "after";
-      if (!week || !week.sessions.length) return "free-week";
-      return week.sessions.some((s) => s.on > day) ? "rest" : "week-done";
-    };
-    return Object.assign({ state: state() }, found);
-  }
-
-  function init(portal) {
-    const root = document.getElementById("now");
+  function show(root, portal) {
     const words = portal.data.language;
     const one = (selector) => root.querySelector(selector);
     const blank = Array.from(root.childNodes).map((node) => node.cloneNode(true));
@@ -160,5 +124,5 @@
     setInterval(draw, 20000);
   }
 
-  window.portalNow = { pick, init };
-})();
+  parts.views = Object.assign(parts.views || {}, { now: { show } });
+})(typeof self === "undefined" ? globalThis : self);

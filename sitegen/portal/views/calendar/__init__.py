@@ -17,14 +17,16 @@ class CalendarView(NamedTuple):
     fuel: bool
 
 
-def build(scene: Scene) -> CalendarView | None:
-    """None where the feed is off."""
-    url = scene.feed_url
-    if url is None:
-        return None
+def shows(scene: Scene) -> bool:
+    """Where there is a feed."""
+    return scene.feed_url is not None
+
+
+def build(scene: Scene) -> CalendarView:
+    url = scene.feed_url or ""
     subscribe = "webcal" + url.removeprefix("https") if url.startswith("https://") else ""
     discreet = scene.case.calendar == "discreet"
     return CalendarView(url, subscribe, discreet, scene.case.client.fuel is not None)
 
 
-VIEW = View("calendar", N_("Calendar"), N_("Calendar"), build)
+VIEW = View("calendar", N_("Calendar"), N_("Calendar"), build, shows=shows)

@@ -13,9 +13,11 @@ from typing import NamedTuple
 from sitegen.model.plan import Status
 from sitegen.model.sentence import N_
 from sitegen.portal.changed import Change, Once, changes
+from sitegen.portal.reasons import Reason, reasons
 from sitegen.portal.scene import Scene, View, for_client
+from sitegen.portal.session import SESSION_WORDS
 from sitegen.portal.stopped import Stopped, stopped
-from sitegen.portal.weeks import SESSION_WORDS, NoteView, Reason, dated_notes, reasons
+from sitegen.portal.views.weeks import NoteView, dated_notes
 from sitegen.portal.words import Words
 
 MAX_CHANGES = 5

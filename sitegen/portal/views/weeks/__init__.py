@@ -5,37 +5,25 @@ The sessions drawn here are the only ones in the document: the view Now shows co
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from datetime import date, time, timedelta
-from itertools import groupby
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
 from typing import NamedTuple
-from urllib.parse import quote
 
 from markupsafe import Markup
 
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Note
-from sitegen.model.plan import Decision, Part, Session, Week
+from sitegen.model.plan import Decision, Week
 from sitegen.model.sentence import N_
 from sitegen.portal.qr import squares
-from sitegen.portal.scene import Scene, View, for_client
+from sitegen.portal.reasons import Reason, reasons
+from sitegen.portal.scene import Scene, View
+from sitegen.portal.session import Alike, Named, SessionView, fact_view, part_line, session_view
 from sitegen.portal.stopped import Stopped, stopped
 from sitegen.portal.words import Words, tied
 from sitegen.rules import cadence
 from sitegen.rules.log import log_of
 
-SESSION_WORDS = {
-    "easy": N_("Easy run"),
-    "long": N_("Long run"),
-    "run_walk": N_("Run and walk"),
-    "beat": N_("Run to the beat"),
-    "strides": N_("Easy run with strides"),
-    "tempo": N_("Steady hard run"),
-    "intervals": N_("Repeats"),
-    "strength": N_("Strength"),
-    "event": N_("Your event"),
-}
-SHAPED = frozenset({"strides", "tempo", "intervals", "event"})
 WEEK_WORDS = {
     "build": N_("building"),
     "ease": N_("easier"),
@@ -45,19 +33,6 @@ WEEK_WORDS = {
     "taper": N_("freshening up"),
     "event": N_("event week"),
     "pause": N_("paused"),
-}
-PART_WORDS = {
-    "warm_up": N_("warm-up"),
-    "run": N_("run"),
-    "walk": N_("walk"),
-    "beat": N_("run to the beat"),
-    "drill": N_("drills"),
-    "strength": N_("strength"),
-    "cool_down": N_("cool-down"),
-}
-EVIDENCE_WORDS = {
-    "weak": N_("The evidence behind this is weak."),
-    "judgement": N_("Common practice; no study stands behind the number."),
 }
 SIGN_WORDS = {
     "chest_pain": N_("chest pain or pressure"),
@@ -89,85 +64,6 @@ SKIPPED_WORDS = {
     "time": N_("skipped, no time"),
     "other": N_("skipped"),
 }
-
-
-class Piece(NamedTuple):
-    """A part in words: how long what, and how."""
-
-    what: str
-    how: str
-
-
-class PartLine(NamedTuple):
-    """Parts done in turn, and how often; ``times`` is empty for a part done once."""
-
-    times: str
-    pieces: tuple[Piece, ...]
-
-
-class Named(NamedTuple):
-    """Something that a link leads to."""
-
-    id: str
-    title: str
-
-
-class Fact(NamedTuple):
-    """One thing that a session asks for; what is not meant is left at its default."""
-
-    effort: tuple[int, int] | None = None  # lowest and highest, of 10
-    is_run: bool = False
-    spm: int | None = None
-    cue: str = ""
-    fuel_at: time | None = None
-
-
-class FactView(NamedTuple):
-    """The same in words."""
-
-    effort_number: str
-    effort: str
-    talk: str
-    spm: int | None
-    cue: str
-    fuel: str
-
-
-class SessionView(NamedTuple):
-    """A session in words; ``facts``, ``parts`` and ``drills`` are drawn.
-
-    ``shaped`` is a run whose parts need more words than their names; ``stopped`` is one that the
-    client must not do now.
-    """
-
-    id: str
-    on: date
-    when: str
-    at: str
-    title: str
-    minutes: str
-    running: str
-    facts: Markup
-    parts: Markup
-    drills: Markup
-    moved: str
-    is_run: bool
-    is_event: bool
-    shaped: bool
-    stopped: bool
-
-
-class Reason(NamedTuple):
-    """One decision in the client's words.
-
-    ``ground`` says how weak its evidence is, or nothing; ``source`` is its number, 0 for none.
-    """
-
-    says: str
-    source: int
-    ground: str
-    warns: bool
-    about: str
 
 
 class Told(NamedTuple):
@@ -227,17 +123,6 @@ class WeeksView(NamedTuple):
     qr: str
 
 
-class Alike(NamedTuple):
-    """What is the same for all weeks of a plan: drills' titles and cues by id, and three pens."""
-
-    longest_week: float  # minutes of running
-    titles: Mapping[str, str]
-    cues: Mapping[str, tuple[str, ...]]
-    fact: Callable[[Fact], Markup]
-    line: Callable[[tuple[Part, ...]], Markup]
-    drills: Callable[[tuple[Named, ...]], Markup]
-
-
 def build(scene: Scene) -> WeeksView:
     """The whole plan, ready to be drawn."""
     longest_week = max((w.run_minutes for w in scene.plan.weeks), default=0.0)
@@ -255,9 +140,9 @@ def build(scene: Scene) -> WeeksView:
         longest_week,
         {d.id: d.title for d in scene.drills},
         {d.id: d.cues for d in scene.drills if d.where == "on_the_run" and d.cues},
-        scene.pens("session-fact.html", lambda fact: fact_view(fact, words)),
-        scene.pens("session-line.html", lambda turn: part_line(turn, words)),
-        scene.pens("session-drills.html", lambda named: named),
+        scene.pens("views/weeks/fact.html", lambda fact: fact_view(fact, words)),
+        scene.pens("views/weeks/line.html", lambda turn: part_line(turn, words)),
+        scene.pens("views/weeks/drills.html", lambda named: named),
     )
     weeks = tuple(
         _week(
@@ -382,125 +267,6 @@ def bars(runs: Iterable[tuple[float, bool]], longest_week: float) -> tuple[Bar, 
     return tuple(drawn)
 
 
-def session_view(
-    session: Session,
-    week: Week,
-    scene: Scene,
-    alike: Alike,
-    *,
-    stopped: bool = False,
-) -> SessionView:
-    """One session in words."""
-    words, _ = scene.words, scene.words.gettext
-    total, running = round(session.total_minutes), round(session.run_minutes)
-    of_it = moved = ""
-    if running and running != total:
-        of_it = tied(_("{minutes} min of it running").format(minutes=running))
-    if session.moved_from:
-        moved = _("Moved from {day}.").format(day=words.day(session.moved_from))
-    named = tuple(Named(d, alike.titles[d]) for d in session.drills if d in alike.titles)
-    return SessionView(
-        id=quote(session.id, safe=""),
-        on=session.on,
-        when=words.day(session.on),
-        at=words.clock(session.at) if session.at else "",
-        title=words.gettext(SESSION_WORDS[session.kind]),
-        minutes=str(total),
-        running=of_it,
-        facts=Markup("".join(map(alike.fact, _facts(session, week, alike.cues)))),
-        parts=Markup("".join(map(alike.line, turns(session.parts)))),
-        drills=alike.drills(named) if named else Markup(),
-        moved=moved,
-        is_run=session.is_run,
-        is_event=session.kind == "event",
-        shaped=session.kind in SHAPED,
-        stopped=stopped,
-    )
-
-
-def _facts(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> Iterator[Fact]:
-    """What a session asks for, one thing at a time: few of them are rare."""
-    yield Fact(effort=(session.effort_low, session.effort_high), is_run=session.is_run)
-    if session.is_run:
-        beats = (part.cadence_spm for part in session.parts if part.cadence_spm)
-        yield Fact(spm=next(beats, week.cadence.aim))
-    if cue := _cue(session, week, cues):
-        yield Fact(cue=cue)
-    if session.fuel_at:
-        yield Fact(fuel_at=session.fuel_at)
-
-
-def fact_view(fact: Fact, words: Words) -> FactView:
-    """What a session asks for, in words."""
-    fuel = ""
-    if fact.fuel_at:
-        fuel = words.gettext("Collagen drink at {time}, if you and your coach agreed on it").format(
-            time=words.clock(fact.fuel_at)
-        )
-    return FactView(
-        words.effort_number(*fact.effort) if fact.effort else "",
-        words.effort(*fact.effort) if fact.effort else "",
-        words.talk(fact.effort[1]) if fact.effort and fact.is_run else "",
-        fact.spm,
-        fact.cue,
-        fuel,
-    )
-
-
-def _cue(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> str:
-    """One thing to think of: from the session's drills, else any drill done on the run."""
-    if not session.is_run:
-        return ""
-    wanted = [cues[d] for d in session.drills if d in cues] or list(cues.values())
-    if not wanted:
-        return ""
-    chosen = wanted[(week.number - 1) % len(wanted)]
-    return chosen[(week.number - 1) // len(wanted) % len(chosen)]
-
-
-def turns(parts: Iterable[Part]) -> Iterator[tuple[Part, ...]]:
-    """Parts line by line: neighbours with the same repeat above 1 are one line, done in turn."""
-    for repeat, group in groupby(parts, key=lambda p: p.repeat):
-        if repeat > 1:
-            yield tuple(group)
-        else:
-            for single in group:
-                yield (single,)
-
-
-def part_line(turn: tuple[Part, ...], words: Words) -> PartLine:
-    """One line in words."""
-    repeat = turn[0].repeat
-    times = words.gettext("{n} times").format(n=repeat) if repeat > 1 else ""
-    return PartLine(times, tuple(piece(part, words) for part in turn))
-
-
-def piece(part: Part, words: Words) -> Piece:
-    """``3 min run``, and the plan's own words about it."""
-    what = words.gettext("{length} {part}").format(
-        length=words.minutes(part.minutes), part=words.gettext(PART_WORDS[part.kind])
-    )
-    return Piece(what, words.say(part.text) if part.text else "")
-
-
-def reasons(
-    decisions: Iterable[Decision], scene: Scene, sessions: dict[str, Session]
-) -> tuple[Reason, ...]:
-    """Decisions in the client's words."""
-    words = scene.words
-    return tuple(
-        Reason(
-            says=words.say(d.says),
-            source=scene.sources.get(d.source, 0),
-            ground=_ground(d, scene),
-            warns=d.warns,
-            about=words.day(sessions[d.session].on) if d.session in sessions else "",
-        )
-        for d in decisions
-        if for_client(d)
-    )
-
-
 def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decision:
     """This week's count of held step rates, with the check-ins since its Monday taken in.
 
@@ -519,16 +285,6 @@ def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decisio
         return decision
     values = {**says.values, "within": met.within, "count": met.counted}
     return decision._replace(says=says._replace(values=values))
-
-
-def _ground(decision: Decision, scene: Scene) -> str:
-    """How firm the number is; nothing under a stop, where there is no number to doubt."""
-    if decision.rule in ("signs", "screening"):
-        return ""
-    if decision.rule == "pain" and scene.plan.status in ("referred", "paused"):
-        return ""
-    said = EVIDENCE_WORDS.get(scene.evidence.get(decision.rule, ""))
-    return scene.words.gettext(said) if said else ""
 
 
 def _told(entry: CheckIn, scene: Scene) -> Told:

@@ -1,0 +1,93 @@
+"""The files that all portals of a practice load: styles, scripts, icons, the worker.
+
+Scripts and styles are written in parts, each short enough to be read, and travel as few files:
+
+- ``portal.js``: ``app/*.js``, then each view's own scripts, then ``start.js``, which begins;
+- ``door.js``: ``door/*.js``, for sealed pages only; it comes before the other;
+- ``portal.css``: ``style/*.css``, then each view's own styles.
+
+Within a folder parts go by name, so a part leans only on those that stand before it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping
+
+from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, readable
+from sitegen.portal.icon import SIZES, icon
+from sitegen.portal.shrink import shrunk
+
+HASH_LETTERS = 10
+WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
+STYLE = "portal.css"
+SCRIPTS = ("door.js", "portal.js")  # in loading order; the first only where a page is sealed
+FOLDERS = {
+    "door.js": (r"door/",),
+    "portal.js": ("app/", "views/", "start.js"),
+    STYLE: ("style/", "views/"),
+}
+
+
+def bundles(templates: Mapping[str, str]) -> dict[str, str]:
+    """The parts of each script and style sheet put together, by the name of the whole."""
+    return {
+        whole: "\n".join(_parts(templates, places, whole.rpartition(".")[2]))
+        for whole, places in FOLDERS.items()
+    }
+
+
+def _parts(templates: Mapping[str, str], places: tuple[str, ...], ending: str) -> Iterator[str]:
+    for place in places:
+        names = [n for n in templates if n.startswith(place) and n.endswith(f".{ending}")]
+        yield from (templates[n] for n in sorted(names, key=_by_stem))
+
+
+def _by_stem(name: str) -> str:
+    """``view.css`` before ``view-print.css``."""
+    return name.rpartition(".")[0]
+
+
+def assets(templates: Mapping[str, str], accent: str | None = None) -> dict[str, bytes]:
+    """Styles, scripts and icons under names that carry a hash of their content; the worker."""
+    made = {
+        asset_name(name, shrunk(name, text)): shrunk(name, text)
+        for name, text in bundles(templates).items()
+    }
+    made |= {icon_name(size): icon(size) for size in SIZES}
+    if WORKER in templates:
+        made[WORKER] = shrunk(WORKER, templates[WORKER])
+    if accent is not None:
+        made[accent_name(accent)] = accent_css(accent)
+    return made
+
+
+def asset_name(name: str, content: bytes) -> str:
+    """``assets/portal.1a2b3c4d5e.css``."""
+    stem, _, ending = name.rpartition(".")
+    return f"assets/{stem}.{hash_of(content)}.{ending}"
+
+
+def hash_of(content: bytes) -> str:
+    """The letters that tell this content from any other."""
+    return hashlib.sha256(content).hexdigest()[:HASH_LETTERS]
+
+
+def icon_name(size: int) -> str:
+    """The name of the icon of that many pixels."""
+    return asset_name(f"icon-{size}.png", icon(size))
+
+
+def accent_name(accent: str) -> str:
+    """The name of the style sheet that carries a practice's accent."""
+    return asset_name("accent.css", accent_css(accent))
+
+
+def accent_css(accent: str) -> bytes:
+    """A practice's accent for both grounds, each with enough contrast to be read as text."""
+    light, dark = readable(accent, GROUND_LIGHT), readable(accent, GROUND_DARK)
+    return (
+        f":root{{--accent:{light}}}\n"
+        f"@media (prefers-color-scheme:dark){{:root{{--accent:{dark}}}}}\n"
+        f"@media print{{:root{{--accent:{light}}}}}\n"
+    ).encode()

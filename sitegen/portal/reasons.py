@@ -1,0 +1,56 @@
+"""Decisions in the client's words: what was decided, and how firm its ground is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from sitegen.model.plan import Decision, Session
+from sitegen.model.sentence import N_
+from sitegen.portal.scene import Scene, for_client
+
+EVIDENCE_WORDS = {
+    "weak": N_("The evidence behind this is weak."),
+    "judgement": N_("Common practice; no study stands behind the number."),
+}
+
+
+class Reason(NamedTuple):
+    """One decision in the client's words.
+
+    ``ground`` says how weak its evidence is, or nothing; ``source`` is its number, 0 for none.
+    """
+
+    says: str
+    source: int
+    ground: str
+    warns: bool
+    about: str
+
+
+def reasons(
+    decisions: Iterable[Decision], scene: Scene, sessions: dict[str, Session]
+) -> tuple[Reason, ...]:
+    """Decisions in the client's words."""
+    words = scene.words
+    return tuple(
+        Reason(
+            says=words.say(d.says),
+            source=scene.sources.get(d.source, 0),
+            ground=_ground(d, scene),
+            warns=d.warns,
+            about=words.day(sessions[d.session].on) if d.session in sessions else "",
+        )
+        for d in decisions
+        if for_client(d)
+    )
+
+
+def _ground(decision: Decision, scene: Scene) -> str:
+    """How firm the number is; nothing under a stop, where there is no number to doubt."""
+    if decision.rule in ("signs", "screening"):
+        return ""
+    if decision.rule == "pain" and scene.plan.status in ("referred", "paused"):
+        return ""
+    said = EVIDENCE_WORDS.get(scene.evidence.get(decision.rule, ""))
+    return scene.words.gettext(said) if said else ""

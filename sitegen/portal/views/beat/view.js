@@ -1,0 +1,365 @@
+/* The Beat view: a click at the week's step rate. Its words stand in view.html, in data-say-*; what
+   it knows of time in line.js and player.js, of counting in counting.js and sensing.js. */
+"use strict";
+
+(function (world) {
+  const parts = (world.portalParts = world.portalParts || {});
+
+  const { addDays, dayName, fill } = parts.text;
+  const {
+    programme, endless, whereAt, partSeconds, weekOf, planOf, createPlayer, AHEAD, AHEAD_HIDDEN,
+    LEAST_SPM, MOST_SPM, screenKeeper, startCounter,
+  } = parts.beat;
+
+  function startClick(view, find, say, portal) {
+    const { weeks, sessions } = planOf(portal.data);
+    let today = "";
+    let runs = [];
+    const shown = { rate: find("rate"), now: find("now"), left: find("left"), next: find("next") };
+    const pick = find("session");
+    const stills = world.matchMedia && world.matchMedia("(prefers-reduced-motion: reduce)");
+    let context = null;
+    let player = null;
+    let timer = 0;
+    let spm = 0;
+    let band = null;
+    let part = -1;
+    let frame = 0;
+    let hiddenAt = null; // both clocks when the page was hidden, to notice that one was stopped
+
+    const awake = screenKeeper((name) => { find("awake").textContent = name ? say(name) : ""; });
+
+    function duration(seconds) {
+      const whole = Math.round(seconds);
+      const minutes = Math.floor(whole / 60);
+      const words = [];
+      if (minutes) words.push(minutes + " " + say("min"));
+      if (whole % 60 || !minutes) words.push((whole % 60) + " " + say("s"));
+      return words.join(" ");
+    }
+
+    function partName(stretch) {
+      return view.getAttribute("data-part-" + stretch.kind) || stretch.kind;
+    }
+
+    function chosen() {
+      return runs.find((one) => one.id === pick.value) || null;
+    }
+
+    function fillSessions() {
+      today = portal.today();
+      runs = sessions.filter((one) => one.kind !== "strength"
+        && one.on >= addDays(today, -1) && one.on <= addDays(today, 7));
+      while (pick.options.length > 1) pick.remove(1); // the beat alone stays
+      for (const one of runs) {
+        const option = world.document.createElement("option");
+        option.value = one.id;
+        const date = one.on === today ? say("today") : dayName(one.on, portal.data.language);
+        const kind = view.getAttribute("data-kind-" + one.kind) || one.kind;
+        option.textContent = say("session", { date, kind, min: Math.round(one.total_minutes) });
+        pick.append(option);
+      }
+      const next = runs.find((one) => one.on >= today);
+      pick.value = next ? next.id : "";
+    }
+
+    function bounds() {
+      return find("free").checked || !band
+        ? { low: LEAST_SPM, high: MOST_SPM } : { low: band.low, high: band.high };
+    }
+
+    function showRate() {
+      const { low, high } = bounds();
+      shown.rate.textContent = String(spm);
+      find("slower").disabled = spm <= low;
+      find("faster").disabled = spm >= high;
+      const number = find("number");
+      number.value = String(spm);
+      find("number-row").hidden = !find("free").checked;
+      find("band").textContent = band ? say("band", band) : say("no-band");
+    }
+
+    function setRate(wanted) {
+      const { low, high } = bounds();
+      spm = Math.max(low, Math.min(high, Math.round(wanted) || low));
+      if (player && player.line().length) {
+        player.setRate(spm);
+        part = -1; // the spoken line names the rate
+      }
+      showRate();
+    }
+
+    function takeSession() {
+      const one = chosen();
+      const week = weekOf(weeks, one ? one.on : today);
+      const asked = one && one.parts.find((part) => part.spm);
+      const aim = asked ? asked.spm : week ? week.band.aim : portal.data.baseline_spm;
+      band = week && {
+        low: Math.min(week.band.low, aim), aim: week.band.aim, high: Math.max(week.band.high, aim),
+      };
+      const has = (kind) => Boolean(one) && one.parts.some((part) => part.kind === kind);
+      find("which").hidden = !(has("beat") && has("run"));
+      setRate(aim);
+      foretell();
+    }
+
+    function builtLine() {
+      const one = chosen();
+      if (!one || !one.parts.length) return endless(spm);
+      return programme(one.parts, spm, find("all-runs").checked);
+    }
+
+    function spoken(line, stretch) {
+      const seconds = partSeconds(line, stretch.number);
+      const values = { part: partName(stretch), time: duration(seconds), spm };
+      const words = [];
+      if (!Number.isFinite(seconds)) words.push(say("now-endless", values));
+      else words.push(say(stretch.spm ? "now-beat" : "now", values));
+      if (stretch.turns > 1) words.push(say("turn", { turn: stretch.turn, turns: stretch.turns }));
+      return words.join(" ");
+    }
+
+    function nextWords(line, next) {
+      if (!next) return Number.isFinite(line[line.length - 1].end) ? say("last") : "";
+      const values = { part: partName(next), time: duration(partSeconds(line, next.number)) };
+      return say(next.spm && next.kind !== "beat" ? "next-beat" : "next", values);
+    }
+
+    /* Before the start: what comes first and how long it all takes. */
+    function foretell() {
+      const line = builtLine();
+      const all = line[line.length - 1].end;
+      shown.now.textContent = Number.isFinite(all)
+        ? say("first", { part: partName(line[0]), time: duration(line[0].end), all: duration(all) })
+        : say("first-endless", { spm });
+      shown.left.textContent = "";
+      shown.next.textContent = "";
+    }
+
+    function clockText(seconds) {
+      const whole = Math.max(0, Math.ceil(seconds));
+      return Math.floor(whole / 60) + ":" + String(whole % 60).padStart(2, "0");
+    }
+
+    function show() {
+      const time = player.now();
+      const line = player.line();
+      const here = whereAt(line, time);
+      if (!here) {
+        finish(say("done"));
+        return;
+      }
+      if (here.stretch.number !== part) {
+        part = here.stretch.number;
+        shown.now.textContent = spoken(line, here.stretch);
+        shown.next.textContent = nextWords(line, here.next);
+        find("skip").hidden = !here.next;
+      }
+      shown.left.textContent = Number.isFinite(here.left) ? clockText(here.left) : clockText(time);
+    }
+
+    function pulse() {
+      if (!player.isRunning()) {
+        light(null);
+        return;
+      }
+      const heard = player.now() - (context.outputLatency || context.baseLatency || 0);
+      const here = heard >= 0 ? whereAt(player.line(), heard) : null;
+      light(here && here.stretch.spm ? lastFoot(here.stretch, heard) : null);
+      frame = world.requestAnimationFrame(pulse);
+    }
+
+    function lastFoot(stretch, heard) {
+      const gap = 60 / stretch.spm;
+      const step = Math.floor((heard - stretch.start) / gap);
+      const since = heard - stretch.start - step * gap;
+      return since < gap * 0.6 ? (stretch.firstStep + step) % 2 : null;
+    }
+
+    /* Two marks, one a foot: each lights at most twice a second, so nothing flashes three times
+       a second (WCAG 2.2, 2.3.1), and nothing moves where less motion is asked for. */
+    function light(foot) {
+      const still = stills && stills.matches;
+      find("foot-left").classList.toggle("b-lit", !still && foot === 0);
+      find("foot-right").classList.toggle("b-lit", !still && foot === 1 && eachStep() === 1);
+    }
+
+    function eachStep() {
+      return view.querySelector("[data-b-each]:checked").value === "2" ? 2 : 1;
+    }
+
+    function setState(state) {
+      view.setAttribute("data-state", state);
+      const focused = world.document.activeElement;
+      find("start").hidden = state === "playing";
+      find("start").textContent = say(state === "paused" ? "go-on" : "start");
+      find("pause").hidden = state !== "playing";
+      find("stop").hidden = state === "idle";
+      if (state !== "playing") find("skip").hidden = true;
+      pick.disabled = state !== "idle";
+      find("all-runs").disabled = state !== "idle";
+      if (focused && focused.hidden) find(state === "playing" ? "pause" : "start").focus();
+    }
+
+    function note(text) {
+      find("note").textContent = text;
+    }
+
+    function ahead() {
+      return world.document.hidden ? AHEAD_HIDDEN : AHEAD;
+    }
+
+    function clocks() {
+      return { wall: world.performance.now() / 1000, audio: context.currentTime };
+    }
+
+    /* Seconds for which the audio clock stood still while the page was hidden. */
+    function stoodStill() {
+      if (!hiddenAt) return 0;
+      const now = clocks();
+      return now.wall - hiddenAt.wall - (now.audio - hiddenAt.audio);
+    }
+
+    function tick() {
+      if (!player.isRunning()) return;
+      player.pump(ahead());
+      if (player.takeMissed()) note(say("missed"));
+      show();
+    }
+
+    function audioContext() {
+      const Kind = world.AudioContext || world.webkitAudioContext;
+      return Kind ? new Kind({ latencyHint: "interactive" }) : null;
+    }
+
+    /* Not awaited without an end: a browser that withholds sound never answers. */
+    async function soundRuns() {
+      context.resume().catch(() => {});
+      const asked = world.performance.now();
+      while (context.state !== "running" && world.performance.now() - asked < 1500) {
+        await new Promise((done) => world.setTimeout(done, 30));
+      }
+      return context.state === "running";
+    }
+
+    async function start() {
+      if (!context) {
+        context = audioContext();
+        if (!context) {
+          note(say("no-sound"));
+          return;
+        }
+        player = createPlayer(context);
+        context.addEventListener("statechange", () => {
+          // A call, or another program, took the sound.
+          const taken = context.state !== "running" && player.isRunning();
+          if (taken && !world.document.hidden) {
+            pause();
+            note(say("sound-taken"));
+          }
+        });
+        volume();
+      }
+      if (!(await soundRuns())) {
+        note(say("no-sound"));
+        return;
+      }
+      note("");
+      part = -1;
+      if (player.line().length) player.resume();
+      else player.start(builtLine(), eachStep());
+      world.clearInterval(timer);
+      timer = world.setInterval(tick, 100);
+      setState("playing");
+      awake.on();
+      tick();
+      world.cancelAnimationFrame(frame);
+      pulse();
+    }
+
+    function pause() {
+      player.pause();
+      world.clearInterval(timer);
+      setState("paused");
+      shown.now.textContent = say("held");
+      awake.off();
+    }
+
+    function finish(words) {
+      player.stop();
+      world.clearInterval(timer);
+      setState("idle");
+      foretell();
+      if (words) shown.now.textContent = words;
+      awake.off();
+      // Let the closing tones ring out, then give the sound back to the phone.
+      world.setTimeout(() => {
+        if (context && !player.line().length) context.suspend().catch(() => {});
+      }, 1500);
+    }
+
+    function volume() {
+      if (player) player.setVolume(Number(find("volume").value) / 100);
+    }
+
+    world.document.addEventListener("visibilitychange", async () => {
+      if (!player || !player.isRunning()) return;
+      if (world.document.hidden) {
+        player.pump(AHEAD_HIDDEN);
+        hiddenAt = clocks();
+        return;
+      }
+      const lost = stoodStill();
+      const runs = await soundRuns();
+      if (!player.isRunning()) return;
+      if (!runs) {
+        pause();
+        note(say("sound-taken"));
+        return;
+      }
+      if (lost > 1) note(say("stopped-by-phone", { time: duration(lost) }));
+      tick();
+    });
+
+    find("start").addEventListener("click", start);
+    find("pause").addEventListener("click", pause);
+    find("stop").addEventListener("click", () => finish(""));
+    find("skip").addEventListener("click", () => {
+      player.skip();
+      tick();
+      if (find("skip").hidden) find("pause").focus();
+    });
+    find("slower").addEventListener("click", () => setRate(spm - 1));
+    find("faster").addEventListener("click", () => setRate(spm + 1));
+    find("free").addEventListener("change", () => setRate(spm));
+    find("number").addEventListener("change", (event) => setRate(Number(event.target.value)));
+    find("volume").addEventListener("input", volume);
+    find("all-runs").addEventListener("change", foretell);
+    pick.addEventListener("change", takeSession);
+    for (const choice of view.querySelectorAll("[data-b-each]")) {
+      choice.addEventListener("change", () => { if (player) player.setEach(eachStep()); });
+    }
+
+    function newDay() {
+      if (player && player.line().length) return;
+      fillSessions();
+      takeSession();
+    }
+    world.document.addEventListener("portal:day", newDay);
+
+    newDay();
+    setState("idle");
+  }
+
+  function getReady(root, portal) {
+    const view = root.querySelector("[data-beat]");
+    if (!view || view.hasAttribute("data-ready")) return;
+    view.setAttribute("data-ready", "");
+    const find = (name) => view.querySelector("[data-b-" + name + "]");
+    const say = (name, values) => fill(view.getAttribute("data-say-" + name) || "", values || {});
+    startClick(view, find, say, portal);
+    startCounter(view, find, say);
+  }
+
+  parts.views = Object.assign(parts.views || {}, { beat: { getReady } });
+})(typeof self === "undefined" ? globalThis : self);

@@ -1,0 +1,36 @@
+/* The cadence chart: one stop for the Tab key, arrows between the points, and a line of text for
+   whoever points with a finger. */
+"use strict";
+
+(function (world) {
+  const parts = (world.portalParts = world.portalParts || {});
+
+  const all = (selector, root) => Array.from((root || world.document).querySelectorAll(selector));
+
+  function getReady(root) {
+    const line = root.querySelector("[data-point]");
+    for (const chart of all(".chart", root)) {
+      const points = all(".point[tabindex]", chart);
+      points.forEach((point, at) => {
+        point.setAttribute("tabindex", at === points.length - 1 ? "0" : "-1");
+        const tell = () => {
+          line.hidden = false;
+          line.textContent = point.getAttribute("aria-label");
+        };
+        point.addEventListener("focus", tell);
+        point.addEventListener("pointerenter", tell);
+        point.addEventListener("click", () => point.focus());
+        point.addEventListener("keydown", (event) => {
+          const step = { ArrowRight: 1, ArrowLeft: -1, Home: -points.length, End: points.length };
+          if (!(event.key in step)) return;
+          event.preventDefault();
+          const to = Math.max(0, Math.min(points.length - 1, at + step[event.key]));
+          points.forEach((p, n) => p.setAttribute("tabindex", n === to ? "0" : "-1"));
+          points[to].focus();
+        });
+      });
+    }
+  }
+
+  parts.views = Object.assign(parts.views || {}, { cadence: { getReady } });
+})(typeof self === "undefined" ? globalThis : self);

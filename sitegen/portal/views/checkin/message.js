@@ -1,0 +1,168 @@
+/* From what was typed to the message. Pure.
+
+   The message is a line `Check-in CODE` and then the entry as it will stand in the client's log.
+   Free text is always in double quotes with JSON's escapes, which YAML reads the same, so that
+   no word of a client's can be taken for anything but a word. */
+"use strict";
+
+(function (world) {
+  const parts = (world.portalParts = world.portalParts || {});
+
+  const LEAST_SPM = 100;
+  const MOST_SPM = 240;
+  const MOST_MINUTES = 24 * 60;
+  const MOST_METRES = 200000;
+  const METRES = { km: 1000, mi: 1609.344 };
+  const SIGNS = [
+    "swelling", "limp", "night_pain", "locking", "giving_way", "bone_point_pain",
+    "chest_pain", "fainting", "breathless_at_rest", "calf_swelling",
+  ];
+  const URGENT_SIGNS = ["chest_pain", "fainting", "breathless_at_rest", "calf_swelling"];
+
+  /* Text as it can travel: no control characters, no half of a character pair, no idle ends. */
+  function cleanText(text) {
+    return text
+      .replace(/\r\n?|[\u0085\u2028\u2029]/g, "\n")
+      .replace(/\t/g, " ")
+      // eslint-disable-next-line no-control-regex
+      .replace(/[\u0000-\u0009\u000b-\u001f\u007f-\u009f\ufeff\ufffe\uffff]/g, "")
+      .replace(/[\ud800-\udbff][\udc00-\udfff]|[\ud800-\udfff]/g,
+        (found) => (found.length === 2 ? found : "\ufffd"))
+      .trim();
+  }
+
+  function oneLine(text) {
+    return cleanText(text).replace(/\s*\n\s*/g, " ");
+  }
+
+  function quoted(text) {
+    return JSON.stringify(text);
+  }
+
+  function painText(pain) {
+    const parts = ["during", "after", "next_morning"]
+      .filter((name) => pain[name] !== undefined)
+      .map((name) => name + ": " + pain[name]);
+    const site = pain.site ? oneLine(pain.site) : "";
+    if (site) parts.push("site: " + quoted(site));
+    return parts.length ? "{" + parts.join(", ") + "}" : "";
+  }
+
+  /* One log entry as lines of YAML. */
+  function entryText(entry) {
+    const said = entry.said ? cleanText(entry.said) : "";
+    const values = [
+      ["on", entry.on],
+      ["ran", entry.ran ? entry.ran + " min" : ""],
+      ["distance", entry.distance ? entry.distance.amount + " " + entry.distance.unit : ""],
+      ["cadence", entry.cadence ? entry.cadence + " spm" : ""],
+      ["effort", entry.effort === undefined ? "" : String(entry.effort)],
+      ["pain", entry.pain ? painText(entry.pain) : ""],
+      ["landing", entry.landing || ""],
+      ["signs", entry.signs && entry.signs.length ? "[" + entry.signs.join(", ") + "]" : ""],
+      ["skipped", entry.skipped || ""],
+      ["said", said ? quoted(said) : ""],
+    ];
+    return values
+      .filter(([, value]) => value)
+      .map(([name, value], at) => (at ? "  " : "- ") + name + ": " + value)
+      .join("\n");
+  }
+
+  /* The whole message, ending with a line break. */
+  function checkinText(code, entry) {
+    return "Check-in " + code + "\n" + entryText(entry) + "\n";
+  }
+
+  function wholeNumber(text, low, high) {
+    const bare = text.trim();
+    if (!/^[0-9]{1,4}$/.test(bare)) return null;
+    const number = Number(bare);
+    return number >= low && number <= high ? number : null;
+  }
+
+  function distanceOf(text, unit) {
+    const bare = text.trim().replace(",", ".");
+    if (!/^[0-9]{1,3}(\.[0-9]{1,3})?$/.test(bare)) return null;
+    const metres = Number(bare) * METRES[unit];
+    if (!(metres > 0 && metres <= MOST_METRES)) return null;
+    return { amount: bare.replace(/^0+(?=\d)/, ""), unit };
+  }
+
+  function scoreOf(text) {
+    return text ? Number(text) : undefined;
+  }
+
+  function painOf(draft) {
+    const pain = {
+      during: scoreOf(draft.during),
+      after: scoreOf(draft.after),
+      next_morning: scoreOf(draft.morning),
+    };
+    for (const name of Object.keys(pain)) if (pain[name] === undefined) delete pain[name];
+    const hurts = Object.values(pain).some((score) => score > 0);
+    if (hurts && draft.site && draft.site.trim()) pain.site = draft.site;
+    return Object.keys(pain).length ? pain : null;
+  }
+
+  /* A draft, text by text as typed, into {entry, wrong}: the entry for the log, and the names of
+     the fields that have to be mended first. `hasRun`: the session is one with running in it. */
+  function entryOf(draft, on, unit, hasRun) {
+    const wrong = [];
+    const entry = { on };
+    const read = (name, reader) => {
+      if (!draft[name] || !draft[name].trim()) return;
+      const value = reader(draft[name]);
+      if (value === null) wrong.push(name);
+      else entry[name] = value;
+    };
+    if (draft.did === "skipped") {
+      if (draft.skipped) entry.skipped = draft.skipped;
+      else wrong.push("skipped");
+    } else if (draft.did === "done") {
+      if (hasRun) {
+        read("ran", (text) => wholeNumber(text, 1, MOST_MINUTES));
+        if (!entry.ran && !wrong.includes("ran")) wrong.push("ran");
+        read("distance", (text) => distanceOf(text, unit));
+        read("cadence", (text) => wholeNumber(text, LEAST_SPM, MOST_SPM));
+        if (draft.landing) entry.landing = draft.landing;
+      }
+      if (draft.effort) entry.effort = Number(draft.effort);
+      const pain = painOf(draft);
+      if (pain) entry.pain = pain;
+    } else {
+      wrong.push("did");
+    }
+    const signs = SIGNS.filter((sign) => (draft.signs || []).includes(sign));
+    if (signs.length) entry.signs = signs;
+    if (draft.said && cleanText(draft.said)) entry.said = draft.said;
+    return { entry, wrong };
+  }
+
+  /* Nothing, "clinician" or "emergency": what a client has to be told before anything is sent. */
+  function adviceFor(signs) {
+    if (signs.some((sign) => URGENT_SIGNS.includes(sign))) return "emergency";
+    return signs.length ? "clinician" : "";
+  }
+
+  function isMail(contact) {
+    return /@/.test(contact);
+  }
+
+  /* mailto: after RFC 6068, sms: after RFC 5724; line breaks in mail are CR LF. Empty where the
+     contact is neither an address nor a number. */
+  function messageLink(contact, code, text) {
+    if (isMail(contact)) {
+      const subject = encodeURIComponent("Check-in " + code);
+      const body = encodeURIComponent(text.replace(/\n/g, "\r\n"));
+      return "mailto:" + encodeURIComponent(contact).replace(/%40/g, "@")
+        + "?subject=" + subject + "&body=" + body;
+    }
+    const number = contact.replace(/[^0-9+]/g, "");
+    return number ? "sms:" + number + "?body=" + encodeURIComponent(text) : "";
+  }
+
+  parts.checkin = Object.assign(parts.checkin || {}, {
+    checkinText, entryOf, adviceFor, cleanText, isMail, messageLink, SIGNS,
+  });
+})(typeof self === "undefined" ? globalThis : self);
