@@ -7,12 +7,13 @@ from typing import Any
 
 import yaml
 
-from sitegen.model.case import Case
+from sitegen.model.case import Case, Origins
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
 from sitegen.model.plan import Plan
 from sitegen.model.practice import Practice
 from sitegen.plan.fold import expand
+from sitegen.practice.settings import merge
 from sitegen.rules import RULES
 
 PRACTICE = "{name: Harbour Running, contact: coach@example.org, timezone: Europe/Lisbon}"
@@ -30,25 +31,17 @@ def case_of(
     raw = tree(client) if isinstance(client, str) else client
     entries = tree(log) if isinstance(log, str) else log
     house = tree(practice)
+    written = Client.of_tree(raw)
+    shared = Practice.of_tree(house)
+    settings, problems = merge(RULES, shared, written, Origins("p.yaml"), Origins("c.yaml"))
+    assert problems == ()
     return Case(
         id="runner",
-        client=Client.of_tree(raw),
-        practice=Practice.of_tree(house),
+        client=written,
+        practice=shared,
         log=tuple(CheckIn.of_tree(e) for e in entries),
-        settings={r.name: r.parameters.of_tree(_values(r, raw, house)) for r in RULES},
+        settings=settings,
     )
-
-
-def _values(rule: Any, client: dict[str, Any], practice: dict[str, Any]) -> dict[str, Any]:
-    values = dict((practice.get("rules") or {}).get(rule.name) or {})
-    values |= (client.get("rules") or {}).get(rule.name) or {}
-    for parameter, path in rule.client_fields.items():
-        found: Any = client
-        for key in path:
-            found = found.get(key) if isinstance(found, dict) else None
-        if found is not None:
-            values[parameter] = found
-    return values
 
 
 def plan_of(

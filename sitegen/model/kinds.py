@@ -57,7 +57,8 @@ class Kind(NamedTuple):
     A value that already has one of ``types`` passes, so that tests and rules may build records
     directly. ``schema`` is what it takes as JSON Schema. A kind ``of_anything`` sees what stands
     there before it is known to be one text. ``form`` shows how it is written, ``bounds`` what it
-    may be, in the words in which a slip is told.
+    may be, in the words in which a slip is told; ``within`` holds a value to them that was
+    read by another kind.
     """
 
     types: tuple[type, ...]
@@ -68,6 +69,7 @@ class Kind(NamedTuple):
     of_anything: bool = False
     form: str = ""
     bounds: str = ""
+    within: Callable[[Any, str], None] | None = None
 
     def validate(self, value: object) -> Any:
         """The value that a text means.
@@ -78,6 +80,8 @@ class Kind(NamedTuple):
         if self.of_anything:
             return self.parse(value)
         if str not in self.types and isinstance(value, self.types):
+            if self.within is not None:
+                self.within(value, str(value))
             return value
         if not isinstance(value, str):
             raise slip(
@@ -205,18 +209,29 @@ DURATION_OR_ZERO = Kind(
 def duration_between(low_min: int, high_min: int) -> Kind:
     """A duration from ``low_min`` to ``high_min`` minutes."""
 
-    def parse(text: str) -> Duration:
-        found = parse_duration(text)
+    def within(found: Duration, text: str) -> None:
         if not low_min <= found.minutes <= high_min:
             hint = f"write {low_min} min to {high_min} min"
             raise slip("duration-range", "{wrong} is out of range", hint, wrong=quoted(text))
+
+    def parse(text: str) -> Duration:
+        found = parse_duration(text)
+        within(found, text)
         return found
 
     hours = f"|{number_pattern(low_min / 60, high_min / 60)}\\s*h" if low_min % 6 == 0 else ""
     minutes = number_pattern(low_min, high_min)
     schema = _schema(rf"^\s*(?:{minutes}\s*min{hours})\s*$", "a duration", f"{high_min} min")
     bounds = f"{low_min} min to {high_min} min"
-    return Kind((Duration,), parse, "a duration", f"like {high_min} min", schema, bounds=bounds)
+    return Kind(
+        (Duration,),
+        parse,
+        "a duration",
+        f"like {high_min} min",
+        schema,
+        bounds=bounds,
+        within=within,
+    )
 
 
 # --- distance ---------------------------------------------------------------------------------
@@ -410,20 +425,20 @@ def percent(low: float, high: float, *, above_low: bool = False) -> Kind:
 
     bounds = f"{'over ' if above_low else ''}{low:g} to {high:g} %"
 
+    def within(found: Percent, text: str) -> None:
+        value = found.percent
+        if value > high or value < low or (above_low and value == low):
+            hint = f"write {bounds}"
+            raise slip("percent-range", "{wrong} is out of range", hint, wrong=quoted(text))
+
     def parse(text: str) -> Percent:
         found = _PERCENT.fullmatch(text)
         if not found:
             hint = _with_unit(text, "%", f"write a number with %, from {low:g} to {high:g} %")
             raise _wrong("percent-form", text, "a percentage", hint)
-        value = float(found["n"])
-        if value > high or value < low or (above_low and value == low):
-            raise slip(
-                "percent-range",
-                "{wrong} is out of range",
-                f"write {bounds}",
-                wrong=quoted(text),
-            )
-        return Percent(value)
+        value = Percent(float(found["n"]))
+        within(value, text)
+        return value
 
     return Kind(
         (Percent,),
@@ -435,6 +450,7 @@ def percent(low: float, high: float, *, above_low: bool = False) -> Kind:
             f"{low:g} to {high:g} %",
         ),
         bounds=bounds,
+        within=within,
     )
 
 
@@ -631,13 +647,18 @@ _WHOLE = re.compile(r"[0-9]{1,6}")
 def whole(low: int, high: int, noun: str = "a whole number") -> Kind:
     """A whole number from ``low`` to ``high``."""
 
+    hint = f"write {noun} from {low} to {high}"
+
+    def within(found: int, text: str) -> None:
+        if not low <= found <= high:
+            raise slip("whole-range", "{wrong} is out of range", hint, wrong=quoted(text))
+
     def parse(text: str) -> int:
-        hint = f"write {noun} from {low} to {high}"
         if not _WHOLE.fullmatch(text):
             raise _wrong("whole-form", text, "a whole number", hint)
-        if not low <= int(text) <= high:
-            raise slip("whole-range", "{wrong} is out of range", hint, wrong=quoted(text))
-        return int(text)
+        found = int(text)
+        within(found, text)
+        return found
 
     return Kind(
         (int,),
@@ -651,6 +672,7 @@ def whole(low: int, high: int, noun: str = "a whole number") -> Kind:
             "pattern": rf"^\s*0*{whole_pattern(low, high)}\s*$",
             "description": f"{noun} from {low} to {high}",
         },
+        within=within,
     )
 
 

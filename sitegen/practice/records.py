@@ -15,6 +15,7 @@ from sitegen.practice import settings
 from sitegen.practice.cross import check_client, check_log, check_practice
 from sitegen.practice.meant import Tell, as_meant
 from sitegen.practice.partly import HIDES_KEYS, NotKnown, partly
+from sitegen.practice.partly import known as partly_known
 from sitegen.practice.translate import MAX_TOLD, curly_warnings, problems_of
 from sitegen.practice.yaml_text import YamlText, read_yaml
 
@@ -58,9 +59,12 @@ def read_practice(
     read = read_yaml(data, file)
     practice, read, problems = _map(Practice, read, "name, contact and timezone")
     known = _as_far_as_read(Practice, practice, read)
+    rules = None if rules is None else tuple(rules)
     if known is not None:
         problems += check_practice(known, read.origins, drill_ids, text_ids)
-    rules = None if rules is None else tuple(rules)
+        for name, group in (partly_known(known, "groups") or {}).items():
+            at: Path = ("groups", name)
+            problems += settings.out_of_bounds(rules or (), group, read.origins, at)
     problems += [*_rules_of_groups(read, rules), *_rules(read, rules)]
     return _reading(practice, read, problems, known)
 
@@ -89,6 +93,8 @@ def read_client(
     known = _as_far_as_read(Client, client, read)
     if known is not None:
         problems += check_client(known, read.origins, drill_ids, text_ids, groups)
+        rules = None if rules is None else tuple(rules)
+        problems += settings.out_of_bounds(rules or (), known, read.origins)
     return _reading(client, read, problems + _rules(read, rules), known)
 
 

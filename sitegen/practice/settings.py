@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any
 
 from sitegen.model.case import Origins, Path
 from sitegen.model.client import Client
-from sitegen.model.kinds import nearest, quoted
+from sitegen.model.kinds import Unfit, nearest, quoted
 from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Problem
-from sitegen.model.record import NotRead, Record
+from sitegen.model.record import NotRead, Record, row_at
+from sitegen.practice.partly import known
 from sitegen.practice.translate import names, problems_of, value_place
 from sitegen.practice.yaml_text import YamlText
 
@@ -127,6 +128,41 @@ def check_all(rules: Iterable[Rule], tree: Mapping[str, Any], origins: Origins) 
     for rule in rules:
         problems += _twice(rule, raw, tree, origins)
     return problems
+
+
+def out_of_bounds(
+    rules: Iterable[Rule], written: Record, origins: Origins, above: Path = ()
+) -> Iterator[Problem]:
+    """Values of a file's own fields that lie outside the bounds of the rule that they set.
+
+    Args:
+        rules: The rules; each field may be bound more narrowly by one than by the table.
+        written: A client or a group, or what could be read of one.
+        origins: Where it was written.
+        above: Where in the file it stands.
+    """
+    record = Group if above else Client
+    for rule in rules:
+        for parameter, path in rule.client_fields.items():
+            kind = rule.parameters.ROWS[parameter].value
+            value = _known_at(record, written, path)
+            if kind is None or value is None:
+                continue
+            try:
+                kind.validate(value)
+            except Unfit as unfit:
+                origin = origins.value(*above, *path)
+                yield Problem(origin, unfit.message, unfit.hint, unfit.code)
+
+
+def _known_at(record: type[Record], written: Any, path: Path) -> Any:
+    """The value at ``path``; None where it is not written, not known, or no field of the record."""
+    for end in range(1, len(path) + 1):
+        row = row_at(record, path[:end])
+        if row is None or written is None:
+            return None
+        written = known(written, row.name)
+    return written
 
 
 def _fields(rule: Rule, written: Record) -> dict[str, Any]:
