@@ -35,7 +35,6 @@ class Row(NamedTuple):
         many: One value, a list of them, either, or a map by names of the coach's own.
         words: What short words mean in place of a map, as ``rest`` for a day.
         names: The kind of the names, where ``many`` is ``by name``.
-        ask: The question that intake puts; empty: it does not ask.
         private: True where no client ever sees it.
         key: How the field is written; else its name in Python.
         name: Its name in Python.
@@ -51,7 +50,6 @@ class Row(NamedTuple):
     many: str = ""
     words: Callable[[object], object] | None = None
     names: Kind | None = None
-    ask: str = ""
     private: bool = False
     key: str = ""
     name: str = ""

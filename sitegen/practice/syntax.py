@@ -8,7 +8,7 @@ passes. The first that explains is heard.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 import yaml
@@ -64,6 +64,61 @@ _KEY_AND_TEXT = re.compile(r"\s*(?:- +)*(?P<key>[A-Za-z_][\w-]*):\s+(?P<text>\S.
 _KEY_LIKE = re.compile(r"\s*(?:- +)*[A-Za-z_][\w-]*:")
 _CURLY_START = re.compile(r"(?:[:\-]\s+|[\[{,]\s*)(?P<quote>[“”„‟«‘’])")
 _INDENT = re.compile(r"[ \t]*")
+
+
+_ODD_SPACE = "\u00a0\u202f\u2007\u3000"
+_MARK = re.compile(r"\s*(?P<mark>[–—−•·*])\s+(?=\S)")
+_NO_VALUE = re.compile(r"(?P<key>[A-Za-z_]\w*):(?=[}\],])")
+
+
+def _around(s: Stumble) -> Iterator[int]:
+    """Lines near the stumble: where it stopped, where the part began, and the one above."""
+    yield from dict.fromkeys((s.at[0], s.begun[0], s.above))
+
+
+def _odd_space(s: Stumble) -> Slip | None:
+    """A space that is none to YAML, as web pages and word processors put it."""
+    for number in _around(s):
+        line = s.line(number)
+        bare = line.lstrip(" \t" + _ODD_SPACE)
+        indent = line[: len(line) - len(bare)]
+        found = re.search(rf"[{_ODD_SPACE}]", indent) or re.search(
+            rf"(?<=[:\-])[{_ODD_SPACE}]", line
+        )
+        if found:
+            return Slip(
+                (number, found.start()),
+                "a non-breaking space stands here, which is no space to YAML",
+                "type plain spaces in its place; text from a web page brings them along",
+                "odd-space",
+            )
+    return None
+
+
+def _odd_mark(s: Stumble) -> Slip | None:
+    """A long dash, a dot or a star as the mark of a list."""
+    for number in _around(s):
+        if found := _MARK.match(s.line(number)):
+            return Slip(
+                (number, found.start("mark")),
+                f"{found['mark']} is no mark of a list",
+                "begin each entry with - and a space, like - week: 3",
+                "list-mark",
+            )
+    return None
+
+
+def _no_value(s: Stumble) -> Slip | None:
+    """``symptoms:}``: no value, and no space that would show it."""
+    for number in _around(s):
+        if found := _NO_VALUE.search(s.line(number)):
+            return Slip(
+                (number, found.start("key")),
+                f"nothing is written after {found['key']}:",
+                "write its value, after the colon and a space",
+                "value-missing",
+            )
+    return None
 
 
 def _tab(s: Stumble) -> Slip | None:
@@ -362,6 +417,8 @@ def _second_document(s: Stumble) -> Slip | None:
 
 SLIPS: tuple[SlipReader, ...] = (
     _tab,
+    _odd_space,
+    _odd_mark,
     _open_quote,
     _escape,
     _curly_quotes,
@@ -369,6 +426,7 @@ SLIPS: tuple[SlipReader, ...] = (
     _glued_dash,
     _second_colon,
     _deeper_than_text,
+    _no_value,
     _no_colon,
     _after_quote,
     _after_bracket,

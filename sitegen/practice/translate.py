@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Collection, Mapping, Sequence
+from typing import Any
 
 from sitegen.model.case import Origins, Path
 from sitegen.model.client import Day
-from sitegen.model.kinds import nearest, one_of, quoted
+from sitegen.model.kinds import Kind, nearest, one_of, quoted
 from sitegen.model.practice import Group
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import (
@@ -24,6 +25,7 @@ from sitegen.model.record import (
     root_of,
     row_at,
 )
+from sitegen.practice.mend import mended
 from sitegen.practice.yaml_text import YamlText
 
 SURELY_MEANT = 0.7  # likeness from which a key is read as the one that it resembles
@@ -54,6 +56,8 @@ def problems_of(
             told.append(_more(len(errors) - MAX_TOLD, read.origins.file))
             break
         root, within = root_of(model, error.path)
+        if _told_with_its_half(error, read, prefix):
+            continue
         told.append(_problem(error._replace(path=within), root, read, path))
     return told
 
@@ -93,7 +97,7 @@ def _problem(
     if error.code == "missing":
         return _missing(model, within, read.origins, path)
     if error.code == "unknown":
-        return _unknown_key(model, within, read.origins, path)
+        return _unknown_key(model, within, read, path)
     if error.message:
         return _kind_slip(error, model, read, path)
     shown, wanted = error.input, error.code
@@ -106,6 +110,8 @@ def _problem(
     begins = shown if isinstance(shown, dict) else [shown]
     if wanted == "list" and any(str(text).startswith("-") for text in begins):
         hint = "begin each entry with - and a space"
+    elif wanted == "list" and isinstance(shown, dict) and not any(shown.values()):
+        hint = _pair(key, f"[{', '.join(shown)}]")
     elif wanted == "list" and isinstance(shown, dict):
         hint = "begin each entry with -"
     elif wanted == "list" and isinstance(shown, str) and _WORDS.fullmatch(shown):
@@ -123,6 +129,9 @@ def _problem(
 
 def _kind_slip(error: FieldError, model: type[Record], read: YamlText, path: Path) -> Problem:
     hint, text = error.hint, error.input
+    row = row_at(model, error.path)
+    if isinstance(text, str) and row is not None and row.value is not None:
+        hint = _meant_hint(row.value, text, hint)
     if isinstance(text, str) and text[:1] in CURLY_QUOTES and text:
         hint = f"take the curly quotes off; {hint}"
     if isinstance(text, str) and any(unicodedata.category(c) == "Cf" for c in text):
@@ -134,6 +143,17 @@ def _kind_slip(error: FieldError, model: type[Record], read: YamlText, path: Pat
     else:
         origin = value_place(read.origins, path)
     return Problem(origin, error.message, hint, error.code)
+
+
+def _meant_hint(kind: Kind, text: str, hint: str) -> str:
+    """The value that was surely meant in place of the general hint."""
+    if kind.noun in ("a text", "one word") or (right := mended(kind, text)) is None:
+        return hint
+    if "#" in text:
+        return f"write {right}; a comment needs a space before its #"
+    if "," in text.rstrip(",;"):
+        return f"use a point for decimals; write {right}"
+    return f"write {right}"
 
 
 def _missing(
@@ -181,10 +201,16 @@ def _empty(
     )
 
 
-def _unknown_key(model: type[Record], loc: Path, origins: Origins, path: Path) -> Problem:
+def _unknown_key(model: type[Record], loc: Path, read: YamlText, path: Path) -> Problem:
     key = str(path[-1])
     here = record_at(model, loc[:-1])
     known = names(here) if here else ()
+    if half := _half(read.tree, path):
+        before, text = half
+        hint = f'a comma ends a text within braces: put it in quotes, like {before}: "{text}"'
+        if _NUMBER_THEN_NUMBER.search(text):
+            hint = f"use a point for decimals, like {before}: {text.replace(',', '.')}"
+        return Problem(read.origins.at(*path), f"unknown key {quoted(key)}", hint, "unknown-key")
     plain = key.strip(CURLY_QUOTES + "\"'")
     glued = _KEY_AND_REST.fullmatch(plain)
     homes = _homes(model, key)
@@ -200,9 +226,70 @@ def _unknown_key(model: type[Record], loc: Path, origins: Origins, path: Path) -
         hint = near
     elif longer := [name for name in known if len(name) > 2 and plain.lower().startswith(name)]:
         hint = f"did you mean {longer[0]}?"
+    elif rest := _rest_of_a_text(model, loc, read, path):
+        hint = f"a comma ends a text within braces: put the whole text in quotes, like {rest}"
     else:
         hint = f"known here: {', '.join(known)}" if known else "nothing can be set here"
-    return Problem(origins.at(*path), f"unknown key {quoted(key)}", hint, "unknown-key")
+    return Problem(read.origins.at(*path), f"unknown key {quoted(key)}", hint, "unknown-key")
+
+
+_NUMBER_THEN_NUMBER = re.compile(r"\d,\d")
+
+
+def _half(tree: object, path: Path) -> tuple[str, str] | None:
+    """The key before an unknown one, and both halves of the text that a comma cut in two.
+
+    Within braces ``because: tired, then ill`` is two keys, the second without a value.
+    """
+    if tree is None:
+        return None
+    for step in path[:-1]:
+        tree = tree[step]  # type: ignore[index]
+    if not isinstance(tree, dict) or tree.get(str(path[-1])) != "":
+        return None
+    keys = list(tree)
+    number = keys.index(path[-1])
+    before = tree[keys[number - 1]] if number else None
+    if not isinstance(before, str) or not before or ":" in str(path[-1]):
+        return None
+    digits = before[-1].isdigit() and str(path[-1])[:1].isdigit()
+    return str(keys[number - 1]), f"{before},{'' if digits else ' '}{path[-1]}"
+
+
+def _rest_of_a_text(model: type[Record], loc: Path, read: YamlText, path: Path) -> str:
+    """What to write where an unknown key stands behind a text and a comma, in one line with it."""
+    tree: Any = read.tree
+    if tree is None:
+        return ""
+    for step in path[:-1]:
+        tree = tree[step]
+    keys = list(tree)
+    number = keys.index(path[-1])
+    if number == 0:
+        return ""
+    before = keys[number - 1]
+    row = row_at(model, (*loc[:-1], before))
+    lines = {read.origins.at(*path[:-1], key).line for key in (before, path[-1])}
+    if row is None or row.value is None or row.value.noun != "a text" or len(lines) > 1:
+        return ""
+    after = f"{path[-1]}: {tree[path[-1]]}" if isinstance(tree[path[-1]], str) else f"{path[-1]}: …"
+    return f'{before}: "{tree[before]}, {after}"'
+
+
+def _told_with_its_half(error: FieldError, read: YamlText, prefix: Path) -> bool:
+    """True for a number whose decimals a comma within braces cut off: the key is told of."""
+    if not error.message or not isinstance(error.input, str) or read.tree is None:
+        return False
+    tree: object = read.tree
+    path = (*prefix, *error.path)
+    for step in path[:-1]:
+        tree = tree[step] if isinstance(tree, (dict, list)) else None  # type: ignore[index]
+    keys = list(tree) if isinstance(tree, dict) else []
+    if path[-1] not in keys[:-1]:
+        return False
+    after = (*path[:-1], keys[keys.index(path[-1]) + 1])
+    half = _half(read.tree, after)
+    return half is not None and _NUMBER_THEN_NUMBER.search(half[1]) is not None
 
 
 def meant_key(model: type[Record], loc: Path, written: Collection[str]) -> str | None:
