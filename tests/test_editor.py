@@ -276,7 +276,7 @@ def test_keys_that_are_not_there_yet_are_offered_with_their_meaning(editor: Edit
         ("  long: sun", "  sat: |", {"rest", "yes", "{at: 18:30, up_to: 45 min}"}),
         ("long: sun", "sat: {for: |}", {"run", "strength", "[run, strength]"}),
         ("growth: 8 %}\n", "growth: 8 %}\nrules: {pain: {profile: |}}\n", {"standard", "knee"}),
-        ("  runs: 3\n", "  |\n", {"runs", "continuous", "race"}),
+        ("  runs: 3\n", "  |\n", {"runs", "continuous", "race", "stands_in"}),
     ],
 )
 def test_what_can_stand_here_is_offered_and_nothing_else(

@@ -265,6 +265,7 @@ def told(problems: Iterable[Problem], folder: Path) -> Told:
     return frozenset(
         (p.origin.file.removeprefix(f"{folder.as_posix()}/"), p.origin.line, p.code, p.message)
         for p in problems
+        if p.code != "plan-cadence"  # of a whole plan: told only where one can be drawn
     )
 
 

@@ -104,7 +104,7 @@ class Day(Record):
 
     at: time | None = row(CLOCK, "18:30", "time of day at which the session starts")
     up_to: Duration | None = row(DURATION, "45 min", "longest that a session may take in all")
-    uses: list[str] = row(choice("run", "strength"), "run", "what the day is for", default=["run"], many="one or list", key="for")
+    uses: list[str] = row(choice("run", "strength"), "[run, strength]", "what the day is for", default=["run"], many="one or list", key="for")
 
 
 def day_words(value: object) -> object:

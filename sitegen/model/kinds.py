@@ -942,7 +942,7 @@ LANGUAGE = Kind(
     form="`en`, `es`, `pt-BR` (BCP 47)",
 )
 
-_EMAIL = re.compile(r"[^@\s<>\"']+@[^@\s<>\"']+\.[^@\s<>\"'.]+")
+_EMAIL = re.compile(r"""[^@\s<>"']+@[^@\s<>"']+\.[^@\s<>"'.]+""")
 _PHONE = re.compile(r"\+?[0-9][0-9 ()./-]{4,24}")
 
 

@@ -60,7 +60,7 @@ def _map(record: type[Record], parts: dict[str, Schema]) -> Schema:
     if "on" in needed:
         needed.remove("on")
         either = [{"required": ["on"]}, {"required": ["true"]}]
-        schema |= {"anyOf": either, "errorMessage": {"anyOf": "on: and a date is missing"}}
+        schema["anyOf"] = either
     return {**schema, "required": needed} if needed else schema
 
 
@@ -81,7 +81,8 @@ def _field(key: str, row: Row, parts: dict[str, Schema]) -> Schema:
         snippets = {"defaultSnippets": [_snippet(row.example)]} if row.example else {}
         return {"anyOf": [one, {**many, "minItems": 1}], **about, **snippets}
     schema = many if row.many else one
-    if row.example and row.record is None and "defaultSnippets" not in schema:
+    shown = schema.get("examples", [""])
+    if row.example not in shown and row.record is None and "defaultSnippets" not in schema:
         about["examples"] = [_read(row.example)]
     return {**schema, **about}
 
