@@ -85,10 +85,10 @@ class Life:
     def was_redrawn(self, week: Week) -> bool:
         """True where the week's days may stem from several drafts.
 
-        After a check-in; or where a run missed until today makes what is left of the week shorter,
-        while what was stays as it was.
+        After a check-in; or where a run missed until today, or two silent weeks, makes what is left
+        of the week shorter, while what was stays as it was.
         """
-        is_cut = week.kind == "return" and week.start < self.as_of < week.start + WEEK
+        is_cut = week.kind in ("return", "hold") and week.start < self.as_of < week.start + WEEK
         return is_cut or self.checked_in_during(week)
 
     def __repr__(self) -> str:

@@ -43,10 +43,10 @@ def test_the_step_rate_waits_four_weeks_after_a_new_baseline() -> None:
 
 
 def test_the_step_rate_never_falls_in_a_plan_with_a_new_baseline() -> None:
-    aims = [
-        w.cadence.aim for w in plan_of(runner(baseline=NEW, plan=PLAN), as_of="2027-02-15").weeks
-    ]
+    plan = plan_of(runner(baseline=NEW, plan=PLAN), as_of="2027-02-15")
+    aims = [w.cadence.aim for w in plan.weeks[6:]]
 
+    assert aims[-1] > aims[0]
     assert all(above >= below for below, above in pairwise(aims))
 
 
@@ -68,10 +68,9 @@ def test_it_ends_a_long_absence() -> None:
 
 
 def test_sessions_keep_their_ids() -> None:
-    before = plan_of(runner(baseline=OLD, plan=PLAN), as_of="2027-02-15")
-    after = plan_of(
-        runner(baseline=NEW.replace("runs: 4", "runs: 3"), plan=PLAN), as_of="2027-02-15"
-    )
+    log, day = "[{on: 2027-01-20, said: All well.}, {on: 2027-02-14, said: Still.}]", "2027-02-15"
+    before = plan_of(runner(baseline=OLD, plan=PLAN), log, day)
+    after = plan_of(runner(baseline=NEW.replace("runs: 4", "runs: 3"), plan=PLAN), log, day)
     shared = {s.id for s in before.sessions} & {s.id for s in after.sessions}
 
     assert len(shared) > 30

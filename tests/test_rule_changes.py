@@ -72,10 +72,12 @@ def test_minutes_of_a_week() -> None:
     assert not warned(plan)
 
 
-def test_the_next_week_builds_on_what_the_coach_set() -> None:
-    plan = changed("week: 2, minutes: 150 min")
-
-    assert training(plan.weeks[2]) <= 165
+def test_the_week_after_goes_on_from_the_level_before_what_the_coach_set() -> None:
+    """Her own lighter or heavier week is a decision, not a measurement."""
+    for minutes in (40, 150):
+        plan = changed(f"week: 2, minutes: {minutes} min")
+        assert training(plan.weeks[1]) == minutes
+        assert training(plan.weeks[2]) == training(untouched().weeks[1])
 
 
 def test_another_kind_of_session() -> None:

@@ -124,15 +124,6 @@ def test_two_calm_sessions_on_one_day_release_a_hold() -> None:
     assert plan_of(runner(), log, "2027-01-08").weeks[1].kind == "build"
 
 
-def test_half_a_session_makes_the_week_half_a_session_shorter_as_reference() -> None:
-    full = [{"on": "2027-01-05", "ran": "42 min"}, {"on": "2027-01-07", "ran": "42 min"}]
-    half = [{"on": "2027-01-05", "ran": "42 min"}, {"on": "2027-01-07", "ran": "21 min"}]
-
-    weeks = [plan_of(runner(), log, "2027-01-11").weeks[1] for log in (full, half)]
-    assert training(weeks[0]) <= 94
-    assert training(weeks[1]) <= 73
-
-
 def test_a_log_that_follows_the_plan_to_the_letter_leaves_the_plan_as_it_was() -> None:
     ahead = plan_of(runner())
     log = [

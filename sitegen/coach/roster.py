@@ -285,7 +285,9 @@ def _stopped(known: _Known) -> Iterator[Reason]:
     found = stop_now(known.past)
     if found is None or found.reason == "urgent":
         return
-    if found.reason == "screening":
+    if found.reason == "silent":
+        yield Reason("silence", "no word for four weeks: nothing is planned until one comes")
+    elif found.reason == "screening":
         yield Reason("screening", "the intake answers ask for a clinician's word before any run")
     elif found.since is not None and found.reason == "pain":
         says = f"pain sent the plan back twice, last on {known.ago(found.since)}: referred"

@@ -117,7 +117,12 @@ class Decision(NamedTuple):
 
 
 class Week(NamedTuple):
-    """One training week, Monday to Sunday, counted from 1."""
+    """One training week, Monday to Sunday, counted from 1.
+
+    ``worth`` is the level, in minutes a week, that the week earns once its runs are done; 0 where
+    it earns none. ``runs`` is how many runs a week like this has, 0 where it says nothing of that.
+    ``by_coach`` is True where the coach herself set its minutes or took a session out.
+    """
 
     number: int
     start: date
@@ -127,6 +132,9 @@ class Week(NamedTuple):
     decisions: tuple[Decision, ...] = ()
     steps: int = 0
     rung: int | None = None
+    worth: float = 0.0
+    runs: int = 0
+    by_coach: bool = False
 
     @property
     def run_minutes(self) -> float:

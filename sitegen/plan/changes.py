@@ -88,7 +88,7 @@ def _sized(
     new = {s.id: resized(case, s, m, draft) for s, m in zip(runs, sizes, strict=True)}
     sessions = tuple(new.get(s.id, s) for s in week.sessions)
     growth = volume.RULE.values(case).growth.fraction
-    before = volume.reference(past)
+    before = volume.level(past)
     limit = whole_minutes(volume.limit(before, growth))
     says = say("Your coach set {after} min for this week: {why}", after=wanted, why=change.because)
     week = week._replace(sessions=tuple(s for s in sessions if s.total_minutes > 0))

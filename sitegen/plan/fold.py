@@ -24,6 +24,7 @@ from sitegen.rules import RULES
 from sitegen.rules.draft import Condition, Draft, Past, Stop
 from sitegen.rules.log import Log, Run
 from sitegen.rules.rule import Lived
+from sitegen.rules.told import fates
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
@@ -117,9 +118,10 @@ def _week(case: Case, log: Log, trail: Trail, number: int, start: date) -> tuple
     if bears_on(log, start, on_monday):
         last, found = _day_by_day(case, log, past, last)
     week = _assembled(case, base, last, found, number, start)
-    week = changes.obey(case, week, last.draft, past)
-    is_cut = base.stop is not None or last.draft.stop is not None
-    return week, _after(case, log, trail, past, week, last.draft, is_cut)
+    obeyed = changes.obey(case, week, last.draft, past)
+    if obeyed.run_minutes != week.run_minutes:
+        obeyed = obeyed._replace(by_coach=True)
+    return obeyed, _after(case, log, trail, obeyed)
 
 
 def _day_by_day(
@@ -212,6 +214,8 @@ def _assembled(
     draft = last.draft
     decisions = _joined(base.decisions, draft.decisions) + last.decisions
     kind = draft.kind
+    # A week that the plan began or was stopped in is none to build on.
+    is_cut = base.stop is not None or draft.stop is not None or start < begin
     if base.stop is not None and draft.stop is None and kind == "build":
         kind = "hold"  # lifted during the week: what is left of it is no week to build on
     return Week(
@@ -223,6 +227,8 @@ def _assembled(
         decisions=decisions,
         steps=changes.steps(kept, case.client.baseline.cadence.spm),
         rung=None if draft.rung is None else draft.rung + 1,
+        worth=0.0 if is_cut else draft.worth,
+        runs=0 if is_cut or draft.event_on is not None else max(draft.runs, 1),
     )
 
 
@@ -235,34 +241,29 @@ def _joined(first: Sequence[Decision], later: Sequence[Decision]) -> tuple[Decis
     return (*lost, *later)
 
 
-def _after(
-    case: Case, log: Log, trail: Trail, past: Past, week: Week, draft: Draft, is_cut: bool
-) -> Trail:
-    """What this week leaves behind, as logged where it is past, else as planned."""
+def _after(case: Case, log: Log, trail: Trail, week: Week) -> Trail:
+    """What this week leaves behind: what was told, and what became of it as far as is known."""
     as_of = log.as_of
     end = week.start + WEEK
-    done = log.between(week.start, end)
-    ran_on = {s.on for s in done if s.is_run}
-    is_past = end <= as_of
+    logged = log.between(week.start, end)
+    ran_on = {s.on for s in logged if s.is_run}
     back = backs(log, end, week.start)
     lived = Lived(
         case=case,
-        past=past,
-        draft=draft,
         week=week,
-        done=done,
-        is_past=is_past,
-        is_heard=is_past and bool(done),
-        is_cut=is_cut,
+        runs=fates(week.sessions, log, week.start),
+        logged=logged,
         backs=back.times,
         back_because=back.because,
+        memory=trail.memory,
+        read=log.read,
     )
     planned = tuple(
         Run(s.on, s.run_minutes)
         for s in week.sessions
         if s.is_run and s.run_minutes > 0 and s.on >= as_of and s.on not in ran_on
     )
-    ran = [r.minutes for r in planned] + [s.minutes for s in done if s.is_run]
+    ran = [r.minutes for r in planned] + [s.minutes for s in logged if s.is_run]
     return Trail(
         planned=tuple(r for r in trail.planned if r.on >= end - RECENT) + planned,
         known_longest=max(ran, default=trail.known_longest),

@@ -1,7 +1,8 @@
 """Progression rules, one a file. `RULES` lists them in the order in which they act, limits last.
 
 Files that hold no rule: `rule` (what a rule is), `draft` (a week at work), `log` (check-ins),
-`days` (what weekdays offer), `pacing` and `power_law` (paces from a race).
+`days` (what weekdays offer), `told` (what became of a told run), `pacing` and `power_law` (paces
+from a race).
 """
 
 from sitegen.rules import (
@@ -11,6 +12,7 @@ from sitegen.rules import (
     ease,
     feasible,
     fuel,
+    guard,
     hard,
     longest,
     pain,
@@ -34,6 +36,7 @@ RULES: tuple[Rule, ...] = (
     pain.RULE,
     signs.RULE,
     taper.RULE,
+    guard.RULE,
     coach_week.RULE,
     feasible.RULE,
     run_walk.RULE,

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import Log
-from sitegen.rules.rule import Morning, Rule
-from sitegen.rules.volume import reference
+from sitegen.rules.rule import Lived, Memory, Morning, Rule
+from sitegen.rules.volume import level
 
 SOURCE = "common practice, no source"
 # Days since the last run, and the share of the last building week that is come back to.
 STEPS: tuple[tuple[int, float], ...] = ((28, 0.5), (14, 0.6), (7, 0.8))
 RUNG_DOWN_DAYS = 28
 NEW_BASELINE_DAYS = 56
-ABSENT_DAYS = 7
+SILENT_DAYS = 28
 WEEK = timedelta(days=7)
 
 
@@ -25,41 +26,78 @@ def share(away_days: int) -> float:
     return next((part for days, part in STEPS if away_days >= days), 1.0)
 
 
-def days_away(log: Log, morning: Morning) -> int | None:
-    """Days since the last logged run, counted to the week's Monday, or to today in this week.
+class Away(NamedTuple):
+    """The last run before the week's Monday that was logged, or a newer baseline.
 
-    None where no run was ever logged. A new baseline counts as a run: it was taken from running. A
-    day of the current week that is still ahead is judged by what is known today: a run that was
-    planned since and not logged was missed.
+    ``now`` is the last one before a day of this week that is still ahead, where a session was told
+    to be left out since, and ``today`` the day to count to.
     """
-    day, monday, previous = morning
-    on_monday = _gap(log, monday, monday)
-    if on_monday is None or monday > log.as_of:
-        return None if on_monday is None else 0
-    if day < log.as_of or log.as_of >= monday + WEEK:
-        return on_monday  # a week that was come back to stays one, also after its first run
-    now = _gap(log, day, log.as_of)
-    last = log.last_run_before(day)
-    planned = previous.sessions if previous else ()
-    missed = any(last and last < s.on < log.as_of for s in planned if s.is_run)
-    return max(on_monday, now or 0) if missed or on_monday >= ABSENT_DAYS else on_monday
+
+    last: date | None
+    now: date | None = None
+    today: date | None = None
 
 
-def _gap(log: Log, before: date, to: date) -> int | None:
-    """Days from the last run logged before ``before``, or a newer baseline, up to ``to``."""
+def _start(case: Case, monday: date, number: int, before: date | None) -> date | None:
+    return before
+
+
+def _after(before: date | None, lived: Lived) -> date | None:
+    """The last told run of which nothing was heard, or that is still ahead: no absence."""
+    counted = [run.on for run in lived.runs if run.fate in ("unknown", "ahead")]
+    return max(counted, default=before)
+
+
+def _knows(log: Log, morning: Morning) -> Away:
+    day, monday, _ = morning
+    last = _last_run(log, monday)
+    if last is None or not monday <= log.as_of < monday + WEEK or day < log.as_of:
+        return Away(last)
+    now = _last_run(log, day) or last
+    left_out = any(s.entry.skipped for s in log.between(now, day))
+    return Away(last, now, log.as_of) if left_out else Away(last)
+
+
+def _last_run(log: Log, before: date) -> date | None:
+    """The last run logged before ``before``, or a newer baseline: it was taken from running."""
     last = log.last_run_before(before)
-    if last is None:
-        return None
     baseline = log.case.client.baseline
-    if baseline.week.seconds > 0 and baseline.on <= before:
-        last = max(last, baseline.on)
-    return max((to - last).days, 0)
+    if last is None or baseline.week.seconds <= 0 or baseline.on > before:
+        return last
+    return max(last, baseline.on)
+
+
+def days_away(past: Past) -> int | None:
+    """Days since the last run, counted to the week's Monday, or to today in this week.
+
+    None where no run was ever logged. A told run of which nothing was heard counts as run: silence
+    is not absence. After four silent weeks, in which nothing was planned any more, it does not.
+    """
+    found: Away = past.condition.known[RULE.name]  # type: ignore[assignment]
+    if found.last is None:
+        return None
+    untold: date | None = RULE.remembered(past)
+    if untold is None or _in_long_silence(past, untold):
+        untold = found.last
+    on_monday = (past.start - max(found.last, untold)).days
+    if found.now is None or found.today is None:
+        return on_monday
+    return max(on_monday, (found.today - max(found.now, untold)).days)
+
+
+def _in_long_silence(past: Past, day: date) -> bool:
+    """True where the words before and after ``day`` lie four weeks or more apart."""
+    before = max((s.on for s in past.recent if s.on <= day), default=None)
+    after = min((s.on for s in past.recent if s.on > day), default=None)
+    if before is None or after is None:
+        return False
+    return (after - before).days >= SILENT_DAYS
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Return at a part of what was left; ask for a new baseline after eight weeks."""
-    away = past.condition.known[RULE.name]
-    if draft.stop is not None or not isinstance(away, int) or share(away) == 1.0:
+    away = days_away(past)
+    if draft.stop is not None or away is None or share(away) == 1.0:
         return draft
     because = case.origins.at("baseline", "on")
     if away >= NEW_BASELINE_DAYS:
@@ -80,7 +118,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             stop=Stop("paused", None, because, "baseline"),
         )
     part = share(away)
-    minutes = float(whole_minutes(min(draft.minutes, reference(past) * part)))
+    worth = min(draft.minutes, level(past) * part)
+    minutes = float(whole_minutes(worth))
     rung = draft.rung
     if away >= RUNG_DOWN_DAYS and draft.ladder:
         top = len(draft.ladder) - 1
@@ -101,6 +140,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         rung=rung,
         kind="return",
         may_grow=False,
+        worth=worth,
     )
 
 
@@ -108,13 +148,15 @@ RULE = Rule(
     name="absence",
     promise=(
         "Days since the last run: under 7 as planned; 7-13 return at 80 %; 14-27 at 60 %; 28 and "
-        "over at 50 % and one rung down; 8 weeks and over: a new baseline is asked for."
+        "over at 50 % and one rung down; 8 weeks and over: a new baseline is asked for. A told run "
+        "of which nothing was heard is no absence."
     ),
     reason="What was adapted to fades; a step down costs little.",
     source=SOURCE,
     evidence="judgement",
     apply=apply,
     needs=("volume",),
-    knows=days_away,
+    knows=_knows,
+    memory=Memory(_start, _after),
     review="Count the days from the last run in the log to the week's Monday; find the share.",
 )

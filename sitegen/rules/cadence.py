@@ -16,7 +16,7 @@ from sitegen.rules.draft import EPSILON, Beat, Draft, Past
 from sitegen.rules.log import Log, Logged
 from sitegen.rules.rate_line import PUBLISHED, Line, Lines, Rated
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
-from sitegen.rules.volume import reference
+from sitegen.rules.volume import level
 
 SOURCE = (
     "direction: Heiderscheit BC et al., Med Sci Sports Exerc 2011;43(2):296-302; outdoors: Willy "
@@ -255,7 +255,7 @@ def _why_not(draft: Draft, past: Past, case: Case, now: Aim, hold: int) -> Sente
             "The new step rate is held for {count} weeks before the next.",
             count=hold,
         )
-    whole = reference(past)
+    whole = level(past)
     previous = past.previous.run_minutes if past.previous else whole
     if draft.minutes > min(whole, previous) * VOLUME_RISE + EPSILON:
         return say("Minutes rise by more than a tenth this week, so the step rate does not.")

@@ -46,7 +46,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 
 def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Origin) -> Draft:
     growth = volume.RULE.values(case).growth.fraction
-    whole = volume.reference(past)
+    whole = volume.level(past)
     minutes = {
         "ease": whole * (1 - EASE.values(case).by.fraction),
         "hold": whole,
@@ -64,6 +64,7 @@ def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Orig
         kind=change.kind,
         minutes=float(whole_minutes(minutes)),
         may_grow=change.kind == "build",
+        worth=minutes if change.kind == "build" else 0.0,
     )
 
 

@@ -16,9 +16,11 @@ from sitegen.rules.log import Logged, Run
 
 EPSILON = 1e-9
 
-StopReason = Literal["screening", "urgent", "sign", "pain", "paused", "ended"]
+StopReason = Literal["screening", "urgent", "sign", "pain", "silent", "paused", "ended"]
 # Stops by how much they weigh: the first of several is told.
-GRAVEST: tuple[StopReason, ...] = ("screening", "urgent", "sign", "pain", "paused", "ended")
+GRAVEST: tuple[StopReason, ...] = (
+    "screening", "urgent", "sign", "pain", "silent", "paused", "ended",
+)  # fmt: skip
 # What one step back leaves of the minutes.
 BACK_SHARE = 0.8
 
@@ -113,7 +115,8 @@ class Draft(NamedTuple):
     """A week that rules hand on to one another; a plan makes some hundred of them.
 
     ``minutes`` is the running that the week may hold; ``longest`` the most that one run may;
-    ``may_grow`` is False where something holds every kind of growth.
+    ``may_grow`` is False where something holds every kind of growth. ``worth`` is the level, in
+    minutes a week, that the week earns once its runs are done, 0 where it earns none.
     """
 
     number: int
@@ -124,6 +127,7 @@ class Draft(NamedTuple):
     runs: int = 0
     band: Band = Band(0, 0, 0)
     may_grow: bool = True
+    worth: float = 0.0
     novice: bool = False
     rung: int | None = None
     ladder: tuple[Rung, ...] = ()

@@ -9,7 +9,7 @@ from sitegen.model.sentence import say
 from sitegen.model.values import Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Parameters, Rule
-from sitegen.rules.volume import reference
+from sitegen.rules.volume import level
 
 SOURCE = (
     "common practice, no source; easier weeks are an opinion of strength coaches (Bell L et al., "
@@ -33,7 +33,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     values = RULE.values(case)
     if draft.stop is not None or draft.number % values.every != 0:
         return draft
-    whole = reference(past)
+    whole = level(past)
     minutes = float(whole_minutes(whole * (1 - values.by.fraction)))
     because = case.setting_origin(RULE.name, "by", "plan", "ease", "by") or case.setting_origin(
         RULE.name, "every", "plan", "ease", "every"

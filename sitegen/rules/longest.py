@@ -20,8 +20,11 @@ RUN_WALK_STEP_MIN = 5.0
 
 
 def most_on(day_longest: float) -> int:
-    """Most running minutes where ``day_longest`` is the longest run of the 30 days before."""
-    return whole_minutes(day_longest * OVER_LONGEST)
+    """Most running minutes where ``day_longest`` is the longest run of the 30 days before.
+
+    A tenth of less than ten minutes is no whole minute: up to ten, a run may grow by one.
+    """
+    return whole_minutes(max(day_longest * OVER_LONGEST, min(day_longest + 1, FIRST_RUN_MIN)))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -73,7 +76,8 @@ RULE = Rule(
     promise=(
         "Once a runner runs 30 min without a walk: no run is longer than 110 % of the longest in "
         "the 30 days before it; nor more than half of the week with two runs, 40 % with three, "
-        "35 % with more. Starting from none: at most 10 min of running."
+        "35 % with more. From none: at most 10 min of running; up to 10 min a run may grow "
+        "by one minute."
     ),
     reason="A single run far longer than any lately goes with more overuse injuries.",
     source=SOURCE,

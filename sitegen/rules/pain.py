@@ -16,7 +16,7 @@ from sitegen.model.sentence import N_, say
 from sitegen.rules.draft import BACK_SHARE, Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import Log, Logged, lifted_on
 from sitegen.rules.rule import Back, Morning, Parameters, Rule
-from sitegen.rules.volume import reference
+from sitegen.rules.volume import level
 
 SOURCE = (
     "after Silbernagel KG et al., Am J Sports Med 2007;35(6):897-906 (limits quoted from memory; "
@@ -206,12 +206,12 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
     now = known(past)
     if now.level == "go" and not now.backs:
         return draft
-    level = min(draft.minutes, reference(past))
+    whole = min(draft.minutes, level(past))
     longest = min(draft.longest, past.longest_before(past.start))
     if now.backs or now.recent_back:
         share = BACK_SHARE**now.backs
         longest *= BACK_SHARE if now.recent_back else 1.0
-        minutes = float(whole_minutes(level * share))
+        minutes = float(whole_minutes(whole * share))
         rung = draft.rung if draft.rung is None else max(draft.rung - now.backs, 0)
         return draft.decide(
             RULE.name,
@@ -231,6 +231,7 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
             rung=rung,
             kind=draft.kind if draft.kind in ("ease", "return") and not now.backs else "back",
             may_grow=False,
+            worth=0.0,
         )
     return draft.decide(
         RULE.name,
@@ -242,11 +243,12 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
         because=now.because,
         source=SOURCE,
         before=draft.minutes,
-        after=level,
-        minutes=level,
+        after=whole,
+        minutes=whole,
         longest=longest,
         kind="hold" if draft.kind == "build" else draft.kind,
         may_grow=False,
+        worth=0.0,
     )
 
 

@@ -19,6 +19,7 @@ from sitegen.model.problem import Origin
 from sitegen.model.record import Record
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.log import Log, Logged
+from sitegen.rules.told import ToldRun
 
 Evidence = Literal["published", "weak", "judgement", "arithmetic"]
 Audience = Literal["both", "coach"]
@@ -46,32 +47,33 @@ class Morning(NamedTuple):
 class Lived(NamedTuple):
     """A week as it came out, for what a rule remembers of it.
 
-    ``done`` are the sessions logged in it, runs and others. It ``is_past`` where its Sunday is
-    over, ``is_heard`` where it is past and something was logged, ``is_cut`` where the plan began
-    or was stopped in it: no week to build on. ``backs`` counts the steps back that it brought
-    (see `Rule.backs`).
+    ``runs`` says what became of each run that was told, ``logged`` are the sessions logged in the
+    week. ``backs`` counts the steps back that it brought (see `Rule.backs`). ``memory`` is what
+    every rule remembered before the week.
     """
 
     case: Case
-    past: Past
-    draft: Draft
     week: Week
-    done: tuple[Logged, ...]
-    is_past: bool
-    is_heard: bool
-    is_cut: bool
+    runs: tuple[ToldRun, ...]
+    logged: tuple[Logged, ...]
     backs: int
     back_because: Origin | None
+    memory: Mapping[str, Any]
+    read: Mapping[str, Any]
 
     @property
     def training(self) -> float:
-        """Running minutes of the week as planned, the event itself not counted."""
+        """Running minutes of the week as told, the event itself not counted."""
         return sum(s.run_minutes for s in self.week.sessions if s.kind != "event")
 
     @property
-    def logged(self) -> float:
-        """Running minutes that were logged."""
-        return sum(s.minutes for s in self.done if s.is_run)
+    def all_done(self) -> bool:
+        """True where every run was done, or may still be: its day is not over."""
+        return all(run.fate in ("done", "ahead") for run in self.runs)
+
+    @property
+    def any_done(self) -> bool:
+        return any(run.fate in ("done", "ahead") for run in self.runs)
 
 
 class Back(NamedTuple):

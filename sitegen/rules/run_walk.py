@@ -100,19 +100,20 @@ def continuous_minutes(case: Case) -> float:
 
 def _after(before: int | None, lived: Lived) -> int | None:
     """The rung reached; None once the last one, thirty minutes, was run or is planned."""
-    draft = lived.draft
-    if draft.stop is not None:
+    week = lived.week
+    if week.kind == "pause":
         return None if before is None else max(before - lived.backs, 0)
-    if lived.is_past and not lived.is_heard:
-        return before
-    if draft.rung is None:
+    if week.rung is None:
         return None
-    top = draft.ladder[draft.rung]
+    now = week.rung - 1
+    if before is not None and now > before and not lived.all_done:
+        return before  # a run that was missed repeats the week
+    top = lived.read[RULE.name][now]
     if top.walk > 0 or top.run < CONTINUOUS_MIN:
-        return draft.rung
-    logged = max((s.minutes for s in lived.done if s.is_run), default=0.0)
-    ran = logged if lived.is_heard else lived.week.longest_minutes
-    return None if ran >= CONTINUOUS_MIN * DONE_SHARE else draft.rung
+        return now
+    logged = [run.ran for run in lived.runs if run.fate == "done"]
+    ran = max(logged) if logged else lived.week.longest_minutes
+    return None if ran >= CONTINUOUS_MIN * DONE_SHARE and lived.any_done else now
 
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
@@ -152,7 +153,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     because = case.origins.at("baseline", "continuous")
     here = draft.ladder[draft.rung]
     stay = say("Run {run} min, walk {walk} min, in turn.", run=here.run, walk=here.walk)
-    if draft.kind != "build" or not draft.may_grow or past.previous is None:
+    is_first = past.previous is None or 0 <= (past.start - case.client.baseline.on).days < 7
+    if draft.kind != "build" or not draft.may_grow or is_first:
         return draft.decide(RULE.name, stay, because=because, source=SOURCE)
     if draft.rung + 1 >= len(draft.ladder):
         return draft.decide(RULE.name, stay, because=because, source=SOURCE)

@@ -1,58 +1,105 @@
-"""A past week without a check-in is not assumed done."""
+"""No word from the client: the plan repeats, then asks, then waits. Silence is not absence."""
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from sitegen.model.case import Case
-from sitegen.model.sentence import say
-from sitegen.rules.draft import Draft, Past
-from sitegen.rules.log import Log
+from sitegen.model.sentence import N_, say
+from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
+from sitegen.rules.log import Log, lifted_on
 from sitegen.rules.rule import Morning, Rule
-from sitegen.rules.volume import reference
+from sitegen.rules.volume import level
 
 SOURCE = "common practice, no source"
-WEEK = timedelta(days=7)
+ASK_DAYS = 14
+WAIT_DAYS = 28
+SHARE = 0.8
+DAY = timedelta(days=1)
+WAITS = N_(
+    "The plan waits for a word from you: nothing was heard for four weeks. Send a check-in, "
+    "however short, and it goes on from where you were. Nobody minds the gap."
+)
 
 
-def is_silent(log: Log, morning: Morning) -> bool:
-    """True where the week before is past, had sessions, and nothing was logged in it."""
-    previous = morning.previous
-    if previous is None or not previous.sessions:
+def silent_days(log: Log, before: date, day: date) -> int:
+    """Days without a word up to ``day``, by what was logged before the day ``before``.
+
+    A word is a check-in of any kind; a new baseline, a clearance or a pause lifted come from one
+    too. It is counted from the plan's first day at the earliest. Who never checks in by agreement
+    is never silent.
+    """
+    client = log.case.client
+    if getattr(client, "checkins", None) == "none":
+        return 0
+    known = log.known_before(before)
+    cleared = client.screening.cleared_on
+    words = [
+        client.plan.from_,
+        client.baseline.on,
+        *lifted_on(log.case),
+        *([cleared] if cleared else []),
+        *([log.days[known - 1]] if known else []),
+    ]
+    return (day - max(word for word in words if word <= day or word == words[0])).days
+
+
+def _asks(log: Log, morning: Morning) -> bool:
+    """True on days within a week from today, and before it, for which two weeks were silent."""
+    today = min(morning.day, log.as_of)
+    if morning.day >= log.as_of + 7 * DAY:
         return False
-    end = previous.start + WEEK
-    return end <= log.as_of and not log.between(previous.start, end)
+    return silent_days(log, min(morning.day, log.as_of + DAY), today) >= ASK_DAYS
+
+
+def _stops(log: Log, before: date, day: date) -> Stop | None:
+    today = min(day, log.as_of)
+    if silent_days(log, min(before, log.as_of + DAY), today) < WAIT_DAYS:
+        return None
+    because = log.case.origins.at("plan", "from")
+    return Stop("silent", None, because, "", RULE.name, say(WAITS), SOURCE)
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Hold the week after one that nobody told of."""
+    """Ask after two weeks without a word, on less running; plan nothing after four."""
+    stop = past.stop
+    if draft.stop is None and stop is not None and stop.rule == RULE.name:
+        return draft.stopped(stop)
     if draft.stop is not None or not past.condition.known[RULE.name]:
         return draft
-    minutes = min(draft.minutes, reference(past))
+    minutes = min(draft.minutes, float(whole_minutes(level(past) * SHARE)))
     return draft.decide(
         RULE.name,
-        say("No check-in came for last week, so this week does not grow."),
+        say(
+            "Two weeks without a word: how are you? Until a check-in comes this week is easier, at "
+            "{share} %.",
+            share=round(SHARE * 100),
+        ),
         because=case.origins.at("plan", "from"),
         source=SOURCE,
         before=draft.minutes,
         after=minutes,
+        warns=True,
         minutes=minutes,
         kind="hold" if draft.kind == "build" else draft.kind,
         may_grow=False,
+        worth=0.0,
     )
 
 
 RULE = Rule(
     name="silence",
     promise=(
-        "A past week with sessions and no check-in at all is not assumed done: the next does not "
-        "grow."
+        "A run of which nothing was heard is not taken as missed, but the week is repeated. After "
+        "two weeks without a word the next seven days are at 80 % and the plan asks; after four "
+        "nothing is planned, and it asks; the first word brings the level back."
     ),
-    reason="Growing on a week that may not have happened is a jump in disguise.",
+    reason="Nobody knows what was run; growing on it would be a jump in disguise.",
     source=SOURCE,
     evidence="judgement",
     apply=apply,
     needs=("volume",),
-    knows=is_silent,
-    review="After a past week without any entry, the next is not larger than the one before it.",
+    knows=_asks,
+    stops=_stops,
+    review="Count the days from the last entry of any kind: 14 ask, 28 wait.",
 )

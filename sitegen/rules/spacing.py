@@ -39,11 +39,7 @@ def _start(case: Case, monday: date, number: int, before: int | None) -> int:
 
 def _after(before: int, lived: Lived) -> int:
     """How many runs a week holds: a cut week, or an event's, says nothing of it."""
-    draft = lived.draft
-    is_part = lived.is_cut or draft.start < lived.case.client.plan.from_
-    if is_part or draft.stop is not None or draft.event_on is not None:
-        return before
-    return max(draft.runs, 1)
+    return lived.week.runs or before
 
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:

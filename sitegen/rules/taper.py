@@ -15,7 +15,7 @@ from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.log import SLOW_PACE
 from sitegen.rules.power_law import predict_seconds
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
-from sitegen.rules.volume import reference
+from sitegen.rules.volume import level
 
 SOURCE = (
     "Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365 (trained athletes, mixed "
@@ -92,7 +92,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft
     values = RULE.values(case)
     because = case.origins.at("goal", "event")
-    whole = reference(past)
+    whole = level(past)
     peak = RULE.remembered(past) or whole
     if draft.number == found.event_week + 1:
         minutes = min(draft.minutes, float(whole_minutes(whole * AFTER_SHARE)))

@@ -1,4 +1,4 @@
-"""How much running a week may hold: a little more than the last building week."""
+"""How much running a week may hold: the level, which rises with each week done, and a little."""
 
 from __future__ import annotations
 
@@ -21,15 +21,14 @@ SOURCE = (
 SMALL_STEP_MIN = 10.0
 SMALL_REFERENCE_MIN = 100.0
 USUAL_GROWTH = 0.10
-OVERRUN = 1.10  # most of a told week that counts where more was run; common practice, no source
 # "Room for": rules after this one may still lower the week, and each says so.
 GROWS = N_(
-    "Room for {after} min of running this week, after {before} in the last building week: at most "
-    "{growth} more."
+    "Room for {after} min of running this week, from {before} min that went well: at most {growth} "
+    "more."
 )
 GROWS_SHORT = N_(
-    "Room for {after} min of running this week, after {before} in the last building week. While "
-    "weeks are short a few minutes more than {growth} are allowed, at most 10."
+    "Room for {after} min of running this week, from {before} min that went well. While weeks are "
+    "short a few minutes more than {growth} are allowed, at most 10."
 )
 
 
@@ -39,7 +38,7 @@ class VolumeParameters(Parameters):
     growth: Percent = row(
         percent(0, 30),
         "",
-        "most that a building week grows over the last building week",
+        "most that a building week grows over the last one done",
         default=Percent(10),
     )
     most: Duration = row(
@@ -50,47 +49,51 @@ class VolumeParameters(Parameters):
     )
 
 
-class Reference(NamedTuple):
-    """The last building week's achieved minutes, and where they stand."""
+class Level(NamedTuple):
+    """What a building week is worth for this runner, in minutes, and where that was written."""
 
     minutes: float
     because: Origin | None
 
 
-def reference(past: Past) -> float:
+def level(past: Past) -> float:
     """Minutes that a week is built on."""
-    found: Reference = RULE.remembered(past)
+    found: Level = RULE.remembered(past)
     return found.minutes
 
 
-def _start(case: Case, monday: date, number: int, before: Reference | None) -> Reference:
-    return Reference(case.client.baseline.week.minutes, case.origins.at("baseline", "week"))
+def _start(case: Case, monday: date, number: int, before: Level | None) -> Level:
+    return Level(case.client.baseline.week.minutes, case.origins.at("baseline", "week"))
 
 
-def _after(before: Reference, lived: Lived) -> Reference:
-    """What the week brought, as logged where it is past, else as planned."""
+def _after(before: Level, lived: Lived) -> Level:
+    """A week whose runs are all done raises the level to what it was worth; a miss repeats it.
+
+    Only a step back after pain and a return after days away lower it. Where days or limits left
+    no room for all that a week was worth, it is worth what was placed.
+    """
     minutes, because = before
     week, training = lived.week, lived.training
-    is_part = lived.is_cut or week.start < lived.case.client.plan.from_
-    builds = week.kind in ("build", "hold", "return") and not is_part
-    if builds and (not lived.is_past or lived.is_heard) and training > 0:
-        achieved = min(lived.logged, training * OVERRUN) if lived.is_heard else training
-        if achieved > 0:
-            if week.kind != "build":
-                achieved = min(achieved, before.minutes)
-            minutes = achieved
-            ran = next((s for s in lived.done if s.is_run), None)
-            because = ran.origin if lived.is_heard and ran else because
-    if lived.backs or week.kind == "back":
-        was_logged = lived.is_heard and lived.logged
-        left = min(before.minutes, lived.logged) if was_logged else minutes
-        minutes = min(before.minutes, left) * BACK_SHARE**lived.backs
+    if not week.by_coach and week.worth > 0 and lived.runs:
+        if week.kind == "build" and lived.all_done:
+            is_whole = training >= whole_minutes(week.worth) - len(lived.runs)
+            earned = week.worth if is_whole else min(week.worth, training)
+            # Whole minutes, as they are shown, but where rounding would keep it from growing.
+            minutes = max(
+                minutes, float(whole_minutes(earned)) if earned - minutes >= 1 else earned
+            )
+            ran = next((s for s in lived.logged if s.is_run), None)
+            because = ran.origin if ran and minutes > before.minutes else because
+        elif week.kind == "return" and lived.any_done:
+            minutes = min(minutes, week.worth)
+    if lived.backs:
+        minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs
         because = lived.back_because or because
-    return Reference(minutes, because)
+    return Level(minutes, because)
 
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
-    return draft._replace(minutes=reference(past))
+    return draft._replace(minutes=level(past))
 
 
 def limit(reference: float, growth: float) -> float:
@@ -117,7 +120,7 @@ def wanted(reference: float, growth: float) -> float:
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Set the week's minutes from the last building week's."""
+    """Set the week's minutes from the level."""
     if draft.stop is not None:
         return draft
     if draft.start < case.client.plan.from_:
@@ -127,7 +130,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     before, logged_at = RULE.remembered(past)
     aim = limit(before, growth) if draft.is_run_walk else wanted(before, growth)
     ceiling = max(values.most.minutes, case.client.baseline.week.minutes)
-    minutes = float(whole_minutes(max(min(aim, ceiling), 0)))
+    worth = max(min(aim, ceiling), 0.0)
+    minutes = float(whole_minutes(worth))
     because = case.setting_origin(RULE.name, "growth", "plan", "growth")
     if minutes <= 0:
         says = say("Nothing can be planned: growth of 0 % on a week of 0 min stays at 0 min.")
@@ -154,6 +158,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         after=minutes,
         warns=minutes <= 0,
         minutes=minutes,
+        worth=worth,
     )
 
 
@@ -162,7 +167,7 @@ def _part_week(draft: Draft, past: Past, case: Case) -> Draft:
     offered = [i for i, d in enumerate(case.client.week.offered()) if d and "run" in d.uses]
     begun = (case.client.plan.from_ - draft.start).days
     left = sum(1 for day in offered if day >= begun)
-    whole = reference(past)
+    whole = level(past)
     minutes = float(whole_minutes(whole * left / max(len(offered), 1)))
     return draft.decide(
         RULE.name,
@@ -180,8 +185,10 @@ def _part_week(draft: Draft, past: Past, case: Case) -> Draft:
 RULE = Rule(
     name="volume",
     promise=(
-        "A building week is at most `growth` above the last building week's achieved minutes, or "
-        "10 min where that is more and the reference is under 100 min."
+        "A building week is at most `growth` above the level, or 10 min where that is more and the "
+        "level is under 100 min. The level rises to what a week was worth once all its runs are "
+        "done; a run that was missed, or of which nothing was heard, repeats the week and lowers "
+        "nothing."
     ),
     reason="Tissue adapts over months; the dose grows slowly.",
     source=SOURCE,
