@@ -79,7 +79,7 @@ def undisturbed(growth: str, runs: int) -> tuple[tuple[str, float], ...]:
     return tuple(told(client(growth, runs), lambda s: "done"))
 
 
-LIVES = 40  # `tests/lives` lives three hundred
+LIVES = 12  # `tests/lives` lives three hundred
 
 
 @pytest.mark.parametrize(("share", "least"), [(0.9, 0.70), (0.8, 0.50), (0.7, 0.35)])

@@ -30,7 +30,7 @@ def silent_days(log: Log, before: date, day: date) -> int:
     is never silent.
     """
     client = log.case.client
-    if getattr(client, "checkins", None) == "none":
+    if client.checkins == "none":
         return 0
     known = log.known_before(before)
     cleared = client.screening.cleared_on
