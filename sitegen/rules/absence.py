@@ -43,8 +43,14 @@ def _start(case: Case, monday: date, number: int, before: date | None) -> date |
 
 
 def _after(before: date | None, lived: Lived) -> date | None:
-    """The last told run of which nothing was heard, or that is still ahead: no absence."""
-    counted = [run.on for run in lived.runs if run.fate in ("unknown", "ahead")]
+    """The last told run of which nothing was heard, or that is still ahead: no absence.
+
+    In a week of which only runs left out were told, the others were hardly run.
+    """
+    fates = {run.fate for run in lived.runs}
+    is_left_out = fates & {"missed", "ill"} and "done" not in fates
+    counts = ("ahead",) if is_left_out else ("unknown", "ahead")
+    counted = [run.on for run in lived.runs if run.fate in counts]
     return max(counted, default=before)
 
 

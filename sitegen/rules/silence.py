@@ -27,10 +27,10 @@ def silent_days(log: Log, before: date, day: date) -> int:
 
     A word is a check-in of any kind; a new baseline, a clearance or a pause lifted come from one
     too. It is counted from the plan's first day at the earliest. Who never checks in by agreement
-    is never silent.
+    is never silent, nor who is paused by the coach.
     """
     client = log.case.client
-    if client.checkins == "none":
+    if client.checkins == "none" or client.status != "active":
         return 0
     known = log.known_before(before)
     cleared = client.screening.cleared_on
