@@ -49,8 +49,8 @@ def entry(session: Session, fate: str) -> list[CheckIn]:
     if fate == "unknown":
         return []
     if fate == "done":
-        return [CheckIn.model_validate({"on": on, "ran": f"{session.run_minutes:g} min"})]
-    return [CheckIn.model_validate({"on": on, "skipped": "ill" if fate == "ill" else "time"})]
+        return [CheckIn.of_tree({"on": on, "ran": f"{session.run_minutes:g} min"})]
+    return [CheckIn.of_tree({"on": on, "skipped": "ill" if fate == "ill" else "time"})]
 
 
 def lived(text: str, fate: Fate, weeks: int = 16) -> tuple[list[Plan], Plan]:
