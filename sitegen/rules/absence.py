@@ -103,7 +103,7 @@ def _in_long_silence(past: Past, day: date) -> bool:
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Return at a part of what was left; ask for a new baseline after eight weeks."""
     away = days_away(past)
-    if draft.stop is not None or away is None or share(away) == 1.0:
+    if draft.stop is not None or past.stop is not None or away is None or share(away) == 1.0:
         return draft
     because = case.origins.at("baseline", "on")
     if away >= NEW_BASELINE_DAYS:
