@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import ceil
 
 from sitegen.model.case import Case
@@ -68,6 +69,7 @@ def warm_up_minutes(limit: int) -> int:
     return WARM_UP_MIN if limit >= ROOM_FOR_WARM_UP_MIN else SHORT_WARM_UP_MIN
 
 
+@lru_cache(maxsize=4096)  # a date that an event could have is looked for over two years of weeks
 def run_room(limit: int, rung: Rung | None = None) -> int:
     """Most running minutes that fit into a day of ``limit`` minutes, walks included."""
     room = limit - 2 * warm_up_minutes(limit)
