@@ -148,9 +148,7 @@ def twinge(perfect: Life) -> float:
     if at is None:
         return 0.0
     log = tuple(
-        e.model_copy(update={"pain": entry(at, pain={"during": "1", "after": "1"}).pain})
-        if e.on == at
-        else e
+        e.but(pain=entry(at, pain={"during": "1", "after": "1"}).pain) if e.on == at else e
         for e in calm.log
     )
 

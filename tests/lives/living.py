@@ -113,7 +113,7 @@ class Life:
 
 def entry(on: date, **fields: Any) -> CheckIn:
     """A check-in from what a client would write."""
-    return CheckIn.model_validate({"on": on.isoformat(), **fields})
+    return CheckIn.of_tree({"on": on.isoformat(), **fields})
 
 
 def live(
