@@ -54,7 +54,8 @@ lock: $(VENV)/.tested
 	BIN=$(BIN) tools/lock
 
 nightly: $(VENV)/.tested
-	PROMISES=nightly $(BIN)/python -m pytest tests/test_promises.py tests/test_site_speed_paths.py
+	PROMISES=nightly $(BIN)/python -m pytest tests/test_promises.py tests/test_site_speed_paths.py \
+		tests/lives/test_promises_kept.py
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py

@@ -1,0 +1,247 @@
+"""Promises that are held over a crowd of lives, week by week."""
+
+from __future__ import annotations
+
+import random
+import statistics
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import pairwise
+
+from sitegen.model.plan import Week
+from sitegen.plan.fold import expand
+
+from .living import DAY, WEEK, Life, Told, runs_of, training
+from .population import life_of
+from .verdict import Verdict
+
+ROUNDING = 2.0  # minutes: a week is made of runs of whole minutes
+Check = Callable[[Life], Iterator[str]]
+
+
+def over(lives: int, check: Check) -> Verdict:
+    """Look at each life of the crowd."""
+    breaches, broken, looked = [], 0, 0
+    for seed in range(lives):
+        life = life_of(seed)
+        found = list(check(life))
+        looked += 1
+        broken += bool(found)
+        breaches += [f"life {seed}: {line}" for line in found]
+    return Verdict(tuple(breaches), f"{broken} of {looked} lives break it")
+
+
+def known_fates(life: Life, told: Told) -> list[str]:
+    """What is known of each told run when the next week begins: done, missed, ill or unknown."""
+    monday = told.week.start
+    heard = life.entries(monday, monday + WEEK, monday + WEEK)
+    found = []
+    for session in runs_of(told.week):
+        own = [e for e in heard if e.checkin.on == session.on]
+        if any(e.minutes > 0 for e in own):
+            found.append("done")
+        elif any(e.checkin.skipped == "ill" for e in own):
+            found.append("ill")
+        else:
+            found.append("missed" if own else "unknown")
+    return found
+
+
+def is_calm(life: Life, last: Week) -> bool:
+    """Whether no pain, illness, absence or late word stands before a week."""
+    runner = life.runner
+    entries = life.entries(life.case.first_monday, last.start)
+    before = [t.week for t in life.weeks if t.week.start < last.start]
+    return (
+        not runner.ill
+        and not runner.away
+        and not runner.late
+        and all((e.checkin.pain is None or (e.checkin.pain.worst or 0) <= 1) for e in entries)
+        and all(w.kind in ("build", "ease", "hold") for w in before)
+    )
+
+
+def building(life: Life) -> list[Told]:
+    return [t for t in life.weeks if t.week.kind == "build" and runs_of(t.week)]
+
+
+def counted(life: Life, told: Told) -> float:
+    """Minutes known to be run of a week: each run up to what was told, an unheard one as told."""
+    heard = life.entries(told.week.start, told.week.start + WEEK)
+    total = 0.0
+    for session in runs_of(told.week):
+        own = [e for e in heard if e.checkin.on == session.on]
+        ran = sum(e.minutes for e in own)
+        total += min(ran, session.run_minutes) if own else session.run_minutes
+    return total
+
+
+def bound(life: Life, week: Week) -> float:
+    """One and a half times the mean of the last four heard weeks; infinite where too few are."""
+    before = [t for t in life.weeks if t.week.start < week.start and runs_of(t.week)]
+    heard = [
+        t
+        for t in before
+        if t.week.kind in ("build", "hold", "ease") and set(known_fates(life, t)) != {"unknown"}
+    ][-4:]
+    if len(heard) < 3:
+        return float("inf")
+    level = {t.week.number: _level(life, t) for t in heard}
+    means = [counted(life, t) * level[t.week.number] / training(t.week) for t in heard]
+    means += [life.case.client.baseline.week.minutes] * (4 - len(heard))
+    return 1.5 * statistics.mean(means)
+
+
+def _level(life: Life, told: Told) -> float:
+    """Of an easier week, minutes of the building week before it; else its own."""
+    if told.week.kind != "ease":
+        return training(told.week)
+    earlier = [t for t in building(life) if t.week.start < told.week.start]
+    return training(earlier[-1].week) if earlier else life.case.client.baseline.week.minutes
+
+
+def repeats(lives: int) -> Verdict:
+    def check(life: Life) -> Iterator[str]:
+        highest = 0.0
+        for one, other in pairwise(building(life)):
+            highest = max(highest, training(one.week))
+            if (other.week.start - one.week.start).days > 14:
+                continue
+            fates = known_fates(life, one)
+            if set(fates) <= {"done"} or not is_calm(life, other.week):
+                continue
+            if fates.count("unknown") == len(fates):
+                continue  # silence has a promise of its own
+            least = min(training(one.week), bound(life, other.week))
+            if not least - ROUNDING <= training(other.week) <= highest + ROUNDING:
+                yield (
+                    f"week {one.week.number} {training(one.week):.0f} min with {fates}, then "
+                    f"week {other.week.number} {training(other.week):.0f} min"
+                )
+
+    return over(lives, check)
+
+
+def grows(lives: int) -> Verdict:
+    def check(life: Life) -> Iterator[str]:
+        plan = life.case.client.plan
+        growth = plan.growth.fraction if plan.growth else 0.1
+        for one, other in pairwise(building(life)):
+            before = training(one.week)
+            enough = plan.enough.minutes if plan.enough else 150.0
+            if before * growth < ROUNDING or before >= min(enough, 300) - ROUNDING:
+                continue
+            is_next = (other.week.start - one.week.start).days <= 14
+            done = set(known_fates(life, one)) == {"done"} and life.runner.amount >= 1
+            between = [t for t in life.weeks if one.week.start < t.week.start < other.week.start]
+            easy = all(t.week.kind == "ease" for t in between)
+            if not (is_next and easy and done and is_calm(life, other.week)):
+                continue
+            now = training(other.week)
+            if now <= before and not _is_cut(other.week):
+                yield (
+                    f"week {one.week.number} {before:.0f} min all done, then week "
+                    f"{other.week.number} {now:.0f} min"
+                )
+
+    return over(lives, check)
+
+
+def _is_cut(week: Week) -> bool:
+    """Whether a limit on a single run, or the guard, is told as the reason of a smaller week."""
+    return any(d.rule in ("longest", "guard", "run_walk") for d in week.decisions)
+
+
+def floor(lives: int) -> Verdict:
+    def check(life: Life) -> Iterator[str]:
+        found = building(life)
+        for at in range(4, len(found)):
+            week = found[at].week
+            if not is_calm(life, week):
+                continue
+            mean = statistics.mean(_really(t) for t in found[at - 4 : at])
+            if training(week) < 0.9 * mean - ROUNDING:
+                yield f"week {week.number}: {training(week):.0f} min, {mean:.0f} really run"
+
+    return over(lives, check)
+
+
+def _really(told: Told) -> float:
+    """Minutes really run of a week's told runs, told of or not, each up to what was told."""
+    return sum(
+        min(sum(m for on, m in told.ran if on == s.on), s.run_minutes) for s in runs_of(told.week)
+    )
+
+
+def guard(lives: int) -> Verdict:
+    def check(life: Life) -> Iterator[str]:
+        runner = life.runner
+        if runner.late or runner.tells < 1 or runner.tells_missed < 1:
+            return
+        for told in building(life):
+            most = max(bound(life, told.week), 30.0)
+            if training(told.week) > most + ROUNDING:
+                yield f"week {told.week.number}: {training(told.week):.0f} min, {most:.0f} at most"
+
+    return over(lives, check)
+
+
+def never_nothing(lives: int) -> Verdict:
+    def check(life: Life) -> Iterator[str]:
+        for told in life.weeks:
+            if training(told.week) > 0:
+                continue
+            if told.week.kind != "pause" or not told.week.decisions:
+                yield f"week {told.week.number} ({told.week.kind}) has 0 min"
+
+    return over(lives, check)
+
+
+def sunday(lives: int) -> Verdict:
+    def check(life: Life) -> Iterator[str]:
+        chance = random.Random(f"sunday-{life.runner.name}")
+        at = chance.randrange(1, len(life.weeks))
+        told, before = life.weeks[at], life.weeks[at - 1]
+        last = told.week.start - DAY
+        mine = [s for s in before.week.sessions if s.on == last and s.is_run]
+        heard = life.entries(last, last + DAY, told.week.start)
+        if life.runner.late or before.changed or (mine and not heard):
+            return
+        seen = expand(life.known(told.week.start), last)
+        one = [(s.on, s.kind, s.run_minutes) for s in seen.weeks[at].sessions]
+        other = [(s.on, s.kind, s.run_minutes) for s in told.week.sessions]
+        if one != other:
+            minutes = training(seen.weeks[at])
+            now = training(told.week)
+            yield f"week {told.week.number}: {minutes:.0f} on Sunday, {now:.0f} on Monday"
+
+    return over(lives, check)
+
+
+def honesty(lives: int) -> Verdict:
+    def check(life: Life) -> Iterator[str]:
+        chance = random.Random(f"honesty-{life.runner.name}")
+        told = chance.choice(life.weeks[1:])
+        monday = told.week.start
+        full = life.known(monday)
+        harmless = [
+            e
+            for e in full.log
+            if e.on >= monday - 2 * WEEK
+            and e.skipped in (None, "time")
+            and (e.pain is None or (e.pain.worst or 0) == 0)
+        ]
+        if not harmless:
+            return
+        lost = chance.choice(harmless)
+        less = replace(full, log=tuple(e for e in full.log if e is not lost))
+        index = told.week.number - 1
+        silent = training(expand(less, monday).weeks[index])
+        if silent > training(told.week) + ROUNDING:
+            what = f"skipped {lost.skipped}" if lost.skipped else f"ran {lost.ran}"
+            yield (
+                f"week {told.week.number}: {training(told.week):.0f} min, {silent:.0f} had "
+                f"'{what}' of {lost.on} not been told"
+            )
+
+    return over(lives, check)
