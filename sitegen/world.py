@@ -23,6 +23,7 @@ LARGEST_BYTES = 2**20
 
 DRILLS, TEXTS = "drills/", "texts/"
 _CLIENT = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+_MEANT = re.compile(rb"(?m)^(?:baseline|screening|timezone)[ \t]*:")
 _PACKAGE = Path(__file__).resolve().parent
 
 
@@ -158,8 +159,10 @@ def read_folder(
         kind, client = _kind_of(name)
         if not kind:
             continue
-        if kind == "misnamed":
+        if kind == "misnamed" or (kind == "perhaps" and _looks_meant(clients / name)):
             misnamed.append(name)
+        elif kind == "perhaps":
+            continue
         elif only("practice.yaml" if kind == "text" else name):
             content = _read_plain(clients / name)
             if isinstance(content, str):
@@ -193,7 +196,7 @@ def _pictures(clients: Path, listed: Iterable[str], practice: bytes) -> dict[str
     return {
         name: _read_plain(clients / name)
         for name in listed
-        if not ("/" in name or name.startswith(".") or _kind_of(name)[0])
+        if not ("/" in name or name.startswith(".") or _kind_of(name)[0] not in ("", "perhaps"))
         and name.encode("utf-8", "surrogateescape") in practice
     }
 
@@ -223,7 +226,15 @@ def _kind_of(name: str) -> tuple[str, str]:
             return kind, client
     if any(stem.lower().endswith((ending, ending + ".txt")) for ending in meant):
         return "misnamed", ""
+    if "/" not in name and ("." not in name or name.lower().endswith(".txt")):
+        return "perhaps", ""
     return "", ""
+
+
+def _looks_meant(path: Path) -> bool:
+    """Whether a file that is named like any text is a client's or the practice's by its keys."""
+    content = _read_plain(path)
+    return isinstance(content, bytes) and _MEANT.search(content) is not None
 
 
 def _read_plain(path: Path) -> bytes | str:

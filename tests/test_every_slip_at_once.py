@@ -380,5 +380,5 @@ def test_links_that_cannot_be_read_hide_nothing(tmp_path: Path) -> None:
 
     built = build_site(folder, tmp_path / "public", as_of=AS_OF)
 
-    assert told(built.problems, folder) > checked(folder)
+    assert told(built.problems, folder) == checked(folder) and not built.done
     assert any(p.origin.file.endswith(".keys.yaml") for p in built.problems)

@@ -141,28 +141,28 @@ def test_a_log_that_was_changed_after_the_build_is_told_and_the_site_is_sent(
     assert warned(practice) == []
 
 
-def test_a_build_that_refused_leaves_a_site_that_is_told_to_be_old(practice: Path) -> None:
+def test_a_client_held_back_is_published_as_before_and_told_to_be_old(practice: Path) -> None:
     assert sitegen("build", "--as-of", DAY, cwd=practice).returncode == 0
     file = practice / "clients" / "nia.yaml"
     file.write_text(file.read_text() + "\nbad: 1\n")
     refused = sitegen("build", "--as-of", DAY, cwd=practice)
     assert refused.returncode == 1
-    assert refused.stderr.endswith(
-        "nothing was written: 1 error\n"
-        "clients without errors can be built by name, like: sitegen build ayla\n"
-    )
-    assert [line.split()[0] for line in warned(practice)] == ["clients/nia.yaml"]
+    assert refused.stderr.endswith("not built, for errors; a page of before stays as it is: nia\n")
+    sent = sitegen("publish", "./host", cwd=practice)
+    error, old = sent.stderr.splitlines()
+    assert sent.returncode == 1 and "sent" in sent.stdout
+    assert error.startswith("clients/nia.yaml:") and error.endswith("[unknown-key]")
+    assert old.startswith("clients/nia.yaml was changed after the site was built")
     assert sitegen("build", "ayla", "--as-of", DAY, cwd=practice).returncode == 0
     named = sitegen("build", "nia", "--as-of", DAY, cwd=practice)
-    assert named.returncode == 1 and "by name" not in named.stderr
+    assert named.returncode == 1 and named.stderr.endswith("nothing was written: 1 error\n")
 
 
-def test_no_client_can_be_built_by_name_where_the_practice_is_wrong(practice: Path) -> None:
+def test_nobody_is_built_where_the_practice_is_wrong(practice: Path) -> None:
     with (practice / "clients" / "practice.yaml").open("a") as file:
         file.write("\nbad: 1\n")
-    done = sitegen("build", cwd=practice)
+    done = sitegen("build", "ayla", cwd=practice)
     assert done.returncode == 1 and "nothing was written" in done.stderr
-    assert "by name" not in done.stderr
 
 
 def test_clients_who_came_and_went_and_a_changed_practice_are_told(practice: Path) -> None:

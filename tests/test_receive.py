@@ -13,11 +13,12 @@ from sitegen import world
 from sitegen.care.signs import sign_words, urgency
 from sitegen.care.words import said
 from sitegen.checkins.letters import Letter
-from sitegen.checkins.receive import NoClient, Received, _Shelf, post, receive
+from sitegen.checkins.receive import Received, _Shelf, post, receive
 from sitegen.checkins.signs import signs_in
 from sitegen.checkins.words import day_words, differences, entry_words, shown
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.plan.fold import expand
+from sitegen.practice.opening import NotThere, list_practice
 from sitegen.rules.signs import SIGN_WORDS, URGENT_WORDS
 from support import case_of
 
@@ -426,7 +427,7 @@ def test_without_a_practice_that_is_said(tmp_path: Path) -> None:
 def test_a_log_changed_at_the_same_time_is_left_alone(clients: Path) -> None:
     """Her editor saves between our reading and our writing."""
     letter = Letter("mail.txt", check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
-    shelf = _Shelf(clients, TODAY, post([letter], {CODES["mara"]: "mara"}, ["mara"]))
+    shelf = _Shelf(list_practice(clients), TODAY, post([letter], {CODES["mara"]: "mara"}, ["mara"]))
     (clients / "mara.log.yaml").write_text("# hers\n")
     shelf.take_all()
 
@@ -509,7 +510,7 @@ def test_another_clients_own_code_is_never_overruled(clients: Path) -> None:
 
 def test_who_is_not_there_can_not_be_meant(clients: Path) -> None:
     before = tree(clients)
-    with pytest.raises(NoClient, match="Did you mean mara"):
+    with pytest.raises(NotThere, match="Did you mean mara"):
         said_to_be("marra", FOREIGN)
     assert tree(clients) == before
 

@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 from sitegen.coach.desk_page import page
-from sitegen.coach.roster import ORDER, Row, roster, roster_json, roster_lines, row_of
+from sitegen.coach.roster import ORDER, Row, roster, row_of
+from sitegen.coach.roster_shown import roster_json, roster_lines
 from sitegen.plan.fold import expand
 from sitegen.site.plans import open_plans
 from sitegen.world import read_templates

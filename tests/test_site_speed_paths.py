@@ -360,18 +360,53 @@ def test_warnings_of_who_is_unchanged_are_told_again(clients):
     assert right(build_site(clients, out, (), DAY)).problems == first
 
 
+def test_a_client_with_an_error_keeps_the_page_of_before_and_hinders_nobody(clients, monkeypatch):
+    out = clients.parent / "public"
+    links = dict(line.split(": ") for line in right(build_site(clients, out, (), DAY)).links)
+    page = out / links["runner-1"].partition("#")[0] / "index.html"
+    feeds = set((out / "feeds").iterdir())
+    before = page.read_bytes()
+    edit(clients / "runner-1.yaml", "151 spm", "151 km")
+    (clients / "runner-9.yaml").write_text(CLIENT.format(number=9))
+    ids = built_ids(monkeypatch)
+    built = build_site(clients, out, (), DAY)
+    assert built.done and built.held == ("runner-1",) and built.count == len(links)
+    assert [p.code for p in built.problems if p.level == "error"] == ["cadence-form"]
+    assert ids == ["runner-1", "runner-9"] and page.read_bytes() == before
+    assert set((out / "feeds").iterdir()) > feeds
+    edit(clients / "runner-1.yaml", "151 km", "151 spm")
+    ids.clear()
+    assert right(build_site(clients, out, (), DAY)).held == () and ids == []
+    assert page.read_bytes() == before
+
+
+def test_a_client_whose_file_was_renamed_keeps_page_and_link(clients):
+    out = clients.parent / "public"
+    first = right(build_site(clients, out, (), DAY)).urls
+    page = out / first["runner-1"].partition("#")[0] / "index.html"
+    (clients / "runner-1.yaml").rename(clients / "Runner 1.yml")
+    built = build_site(clients, out, (), DAY)
+    assert [str(p) for p in built.problems if p.level == "error"] == [
+        f"{clients}/Runner 1.yml:1:1: error: this file is not read under this name "
+        "(rename it to runner-1.yaml) [client-id]"
+    ]
+    assert built.done and page.exists()
+    (clients / "Runner 1.yml").rename(clients / "runner-1.yaml")
+    assert right(build_site(clients, out, (), DAY)).urls == first
+
+
 def test_after_an_error_nothing_is_written_and_the_memory_still_serves(clients, monkeypatch):
     out = clients.parent / "public"
     right(build_site(clients, out, (), DAY))
     before = tree(clients.parent)
-    good = (clients / "runner-1.yaml").read_bytes()
-    edit(clients / "runner-1.yaml", "151 spm", "151 km")
+    good = (clients / "practice.yaml").read_bytes()
+    edit(clients / "practice.yaml", "timezone:", "timezoen:")
     (clients / "runner-9.yaml").write_text(CLIENT.format(number=9))
     failed = build_site(clients, out, (), DAY)
-    assert not failed.done and [p.code for p in failed.problems if p.level == "error"] == [
-        "cadence-form"
-    ]
-    (clients / "runner-1.yaml").write_bytes(good)
+    assert not failed.done and "unknown-key" in {
+        p.code for p in failed.problems if p.level == "error"
+    }
+    (clients / "practice.yaml").write_bytes(good)
     (clients / "runner-9.yaml").unlink()
     assert tree(clients.parent) == before
     ids = built_ids(monkeypatch)

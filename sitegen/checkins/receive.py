@@ -8,7 +8,7 @@ changes. Pure down to `Received`; `receive` reads files, the clock and the keys,
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -44,8 +44,8 @@ from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Level, Origin, Problem
-from sitegen.practice.house import case_of, read_house
-from sitegen.practice.opening import Progress, not_there, texts_of
+from sitegen.practice.house import case_of
+from sitegen.practice.opening import CLIENT, LOG, Listed, Progress, list_practice
 from sitegen.practice.records import read_log
 from sitegen.seal.keys_file import NAME, load_keys
 from sitegen.site.plans import plan_of
@@ -205,6 +205,7 @@ class Received:
     status: int
     told: Mapping[str, Any]
     stopped: KeyboardInterrupt | None = None  # what was taken until then is told all the same
+    take_back: Callable[[], None] = lambda: None  # where it can't be told
 
     def as_json(self) -> dict[str, Any]:
         """What ``sitegen receive --json`` prints."""
@@ -212,10 +213,6 @@ class Received:
 
 
 NOTHING: Mapping[str, Any] = {"taken": [], "again": 0, "aside": [], "urgent": [], "lines": []}
-
-
-class NoClient(Exception):
-    """The coach named a client who is not there. The text says so."""
 
 
 def receive(
@@ -240,24 +237,22 @@ def receive(
         What was done; exit status 1 where anything was kept aside or could not be read.
 
     Raises:
-        NoClient: Nobody here is called ``whose``.
+        NotThere: Nobody here is called ``whose``.
     """
     problems: list[Problem] = []
     keys, told = load_keys(clients_dir / NAME)
     problems += told
     codes = codes_of(keys)
     try:
-        there = {n for n in world.list_folder(clients_dir) if n.endswith(".yaml")}
+        listed = list_practice(clients_dir, () if whose is None else (whose,))
     except world.Refused as error:
         refused = Problem(Origin(clients_dir.as_posix()), str(error), "", "refused")
         return Received((), (*problems, refused), 1, NOTHING)
-    ids = {n.removesuffix(".yaml") for n in there if not n.endswith(".log.yaml")} - {"practice"}
-    if whose is not None and whose not in ids:
-        raise NoClient(not_there(clients_dir, whose, sorted(ids)))
+    ids = set(listed.all_ids)
     first: list[str] = []
     letters = list(_letters(paths, stdin_text, clients_dir, problems, first, progress))
     posted = post(letters, codes, ids, whose or "")
-    shelf = _Shelf(clients_dir, as_of, posted, first, _waiters(clients_dir, codes, ids, posted))
+    shelf = _Shelf(listed, as_of, posted, first, _waiters(clients_dir, codes, ids, posted))
     stopped = None
     try:
         shelf.take_all(progress)
@@ -267,7 +262,9 @@ def receive(
     problems += shelf.problems
     lines = [*shelf.first, *shelf.urgent, *shelf.lines, shelf.summary()]
     status = 1 if any(p.level == "error" for p in problems) else 0
-    return Received(tuple(lines), tuple(problems), status, shelf.as_json(), stopped)
+    return Received(
+        tuple(lines), tuple(problems), status, shelf.as_json(), stopped, shelf.take_back
+    )
 
 
 def _letters(
@@ -386,13 +383,13 @@ class _Shelf:
 
     def __init__(
         self,
-        clients: Path,
+        listed: Listed,
         as_of: date | None,
         posted: Sequence[Posted],
         first: Iterable[str] = (),
         waiters: frozenset[str] = frozenset(),
     ) -> None:
-        self.clients = clients
+        self.clients = listed.clients
         self.as_of = as_of
         self.posted = posted
         self.problems: list[Problem] = []
@@ -404,12 +401,13 @@ class _Shelf:
         self.again = 0
         self.kept: list[str] = []
         self.ready: _Ready | None = None
+        self.changed: dict[Path, tuple[bytes | None, bytes | None]] = {}  # before and after
         ids = {one.id for one in posted if one.id}
-        wanted = {"practice.yaml", *(f"{i}{end}" for i in ids for end in (".yaml", ".log.yaml"))}
-        folder = world.read_folder(clients, lambda n: n in wanted or n.startswith("drills/"))
-        self.texts = texts_of(folder)
+        names = (f"{id}{end}" for id in sorted(ids) for end in (CLIENT, LOG))
+        folder = world.read_folder(self.clients, listed=[n for n in names if n in listed.stamps])
+        self.texts = listed.texts._replace(clients=folder.clients, logs=folder.logs)
         self.unreadable = {u.name for u in folder.unreadable}
-        self.house, _ = read_house(self.texts)
+        self.house = listed.house
 
     def take_all(self, progress: Progress | None = None) -> None:
         ids = sorted({one.id for one in self.posted if one.id})
@@ -486,11 +484,27 @@ class _Shelf:
         if now != data:
             wrong = "the log was changed at the same time"
             return Problem(Origin(path.as_posix()), wrong, "run this again", "log-changed")
+        self.changed[path] = data, text.encode("utf-8")
         try:
             world.write_text_atomic(path, text, mode=0o600)
         except world.Refused as error:
             return Problem(Origin(path.as_posix()), str(error), "", "log-write")
         return None
+
+    def take_back(self) -> None:
+        """Put back every file as it was, but for what another program wrote since.
+
+        What waits aside stays: it was not taken.
+        """
+        for path, (before, after) in self.changed.items():
+            with suppress(OSError):
+                now = path.read_bytes() if path.exists() else None
+                if now != after:
+                    continue
+                if before is None:
+                    path.unlink()
+                else:
+                    world.write_bytes_atomic(path, before, mode=0o600)
 
     def _tell(
         self,
@@ -590,11 +604,15 @@ class _Shelf:
         for copy in (self.clients / ASIDE).glob(f"*-{_mark_of(one.block)}.txt"):
             with suppress(OSError):
                 if copy.read_text("utf-8").endswith(f"\n{one.block.text}"):
-                    copy.unlink()
+                    self._remove(copy)
         mine = [p for p in self.posted if p.letter == one.letter]
         if one.letter.aside and all(p.id and not p.problems for p in mine) and mine[-1] is one:
             with suppress(OSError):
-                Path(one.letter.name).unlink()
+                self._remove(Path(one.letter.name))
+
+    def _remove(self, path: Path) -> None:
+        self.changed[path] = path.read_bytes(), None
+        path.unlink()
 
     def summary(self) -> str:
         count = sum(map(len, self.taken.values()))

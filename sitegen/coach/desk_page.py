@@ -264,7 +264,7 @@ def write_desk(
     as_of: date | None = None,
     out: Path = Path("public"),
     progress: Progress | None = None,
-) -> tuple[Path, Planned]:
+) -> tuple[Path | None, Planned]:
     """Write the page into a folder of its own, readable by its owner alone.
 
     Args:
@@ -275,7 +275,8 @@ def write_desk(
         progress: Told how far it is.
 
     Returns:
-        Where the page is, and the practice as it was read, for its problems.
+        Where the page is, or None where what all clients share has an error; and the practice
+        as it was read, for its problems.
 
     Raises:
         Refused: The folder belongs to the site, to a target or to other files, or it can't be
@@ -283,7 +284,7 @@ def write_desk(
     """
     opened = open_plans(clients, (), as_of, progress)
     if opened.house is None:
-        raise Refused("the practice's own file has an error; see sitegen check")
+        return None, opened
     named = opened.house.practice.targets.values()
     refuse_site(to, out, [resolved(target, home_of(clients)) for target in named])
     text = page(opened, world.read_templates())

@@ -39,8 +39,8 @@ from sitegen.model.kinds import quoted
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.case import id_problem
-from sitegen.practice.house import House, Texts, case_of, read_house
-from sitegen.practice.opening import texts_of
+from sitegen.practice.house import House, Texts, case_of
+from sitegen.practice.opening import list_practice
 from sitegen.practice.records import read_client
 from sitegen.practice.yaml_text import Tree, read_yaml
 from sitegen.rules import screening
@@ -487,8 +487,7 @@ def sheet_of(clients: Path) -> str:
     Raises:
         Refused: The folder or the templates can't be read.
     """
-    texts = texts_of(world.read_folder(clients, _is_the_houses))
-    house = read_house(texts)[0]
+    house = list_practice(clients).house
     return sheet(house.practice if house else None, world.read_templates())
 
 
@@ -539,11 +538,11 @@ def intake(
     if wrong := id_problem(id, path.as_posix()):
         return Taken((), (wrong,), 2)
     try:
-        folder = world.read_folder(clients, _is_the_houses)
+        listed = list_practice(clients)
     except world.Refused as error:
         return Taken((), (Problem(Origin(clients.as_posix()), str(error), "", "refused"),), 1)
-    texts = texts_of(folder)
-    house, told = read_house(texts)
+    texts = listed.texts
+    house, told = listed.read
     if _is_there(path):
         return Taken((), (_there_already(path),), 1)
     today = as_of or world.today(house.practice.timezone if house else "UTC")
@@ -570,11 +569,6 @@ def intake(
     status = 1 if any(p.level == "error" for p in problems) else 0
     lines = (*_end(path, answers, today), *_no_practice(house, told))
     return Taken(lines, problems, status, path)
-
-
-def _is_the_houses(name: str) -> bool:
-    """What a practice is judged by, without its clients."""
-    return name == "practice.yaml" or name.startswith(world.DRILLS)
 
 
 def _is_there(path: Path) -> bool:

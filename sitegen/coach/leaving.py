@@ -125,7 +125,7 @@ def export(
     to = to or Path(f"{id}-data.zip")
     try:
         opened = open_plans(clients, (id,), as_of, progress)
-        folder = world.read_folder(clients)
+        folder = world.read_folder(clients, listed=(f"{id}.yaml", f"{id}.log.yaml"))
         if id not in folder.clients:
             return Exported(None, problems=opened.problems)
         _check_place(to)

@@ -11,7 +11,8 @@ from sitegen.model.problem import Problem
 from sitegen.practice.opening import open_practice
 from sitegen.seal.addresses import private_address
 from sitegen.seal.keys_file import NAME, load_keys
-from sitegen.site.building import Built, build_site
+from sitegen.site.building import build_site
+from sitegen.site.built import Built
 
 
 def run_preview(clients: Path, out: Path, as_of: date | None, port: int) -> int:

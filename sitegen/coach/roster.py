@@ -11,12 +11,10 @@ The order of reasons and the limits below are common practice, no source, but wh
 from __future__ import annotations
 
 import math
-import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
 
 from sitegen.care.signs import urgency
 from sitegen.checkins.aside import ASIDE, codes_of, read_aside, waiting_words
@@ -76,7 +74,6 @@ PLAN_AHEAD = 14
 CADENCE_DAYS = 70  # how far back logged step rates count, as in the plan
 ENDED_URGENT_DAYS = 28
 
-WIDTH = 80
 WORDS = Words()
 
 
@@ -467,70 +464,3 @@ def ago(days: int) -> str:
 def ahead(days: int) -> str:
     """``today``, ``tomorrow``, ``in 9 days``."""
     return {0: "today", 1: "tomorrow"}.get(days, f"in {days} days")
-
-
-# --- as text and as JSON ------------------------------------------------------------------------
-
-
-def roster_lines(rows: Sequence[Row], width: int | None = WIDTH) -> tuple[str, ...]:
-    """One line a client; plain text. ``width`` None cuts nothing off, as in a pipe.
-
-    Where somebody is in a group, groups stand in a column of their own.
-    """
-    broad = max((len(row.id) for row in rows), default=0)
-    most = max((len(row.group or "") for row in rows), default=0)
-    if width is not None:
-        broad, most = min(broad, width // 3), min(most, width // 5)
-    return tuple(_line(row, _head(row, broad, most, width is not None), width) for row in rows)
-
-
-def _head(row: Row, broad: int, most: int, cuts: bool) -> str:
-    """The id, and the group where anybody is in one; one that is too long for its column is cut."""
-    if not most:
-        return f"{row.id:<{broad}}  "
-    group = row.group or ""
-    if cuts and len(group) > most:
-        group = f"{group[: most - 1]}…"
-    return f"{row.id:<{broad}}  {group:<{most}}  "
-
-
-def _line(row: Row, head: str, width: int | None) -> str:
-    says = [reason.says for reason in row.reasons]
-    if width is None:
-        return head + "; ".join(says)
-    room = width - len(head)
-    for kept in range(len(says), 0, -1):
-        more = f"; and {len(says) - kept} more" if kept < len(says) else ""
-        line = "; ".join(says[:kept]) + more
-        if len(line) <= room:
-            return head + line
-    return head + (textwrap.shorten(says[0], room, placeholder=" …") if room > 2 else "")
-
-
-def roster_json(rows: Iterable[Row]) -> list[dict[str, Any]]:
-    """What ``sitegen roster --json`` prints. Whether a link was opened is not in it: unknowable."""
-    return [_as_json(row) for row in rows]
-
-
-def _as_json(row: Row) -> dict[str, Any]:
-    return {
-        "client": row.id if row.status != "aside" else None,
-        "name": row.name if row.status != "aside" else None,
-        "group": row.group,
-        "as_of": _day(row.as_of),
-        "status": row.status,
-        "reasons": [{"kind": r.kind, "says": r.says, "since": _day(r.since)} for r in row.reasons],
-        "last_check_in": _day(row.last_check_in),
-        "days_since_check_in": row.days_since,
-        "weeks_untold": row.weeks_untold,
-        "runs": row.runs
-        and {"logged": row.runs.logged, "planned": row.runs.planned, "days": row.runs.days},
-        "cadence_spm": row.rate
-        and {"aim": row.rate.aim, "within": row.rate.within, "counted": row.rate.counted},
-        "event_on": _day(row.event_on),
-        "plan_ends": _day(row.plan_ends),
-    }
-
-
-def _day(day: date | None) -> str | None:
-    return day.isoformat() if day else None

@@ -1,35 +1,182 @@
-"""A practice that was opened: its files read, its clients' cases, all that is wrong with them."""
+"""The one door into a practice: its folder listed, what all share read, each client's files read.
+
+`list_practice` opens the door and reads no client. `Listed.files` reads some clients at a time,
+so that a large practice need not fit into memory; `open_practice` reads all that are wanted.
+What is wrong with a file's name or kind, with what all share, or with a client's file is found
+here and nowhere else, so that no two commands can differ about it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
+from itertools import islice
 from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen import world
-from sitegen.model.case import Case
-from sitegen.model.problem import Origin, Problem
-from sitegen.practice.house import (
-    House,
-    Texts,
-    case_of,
-    client_problems,
-    known_of,
-    read_house,
-)
+from sitegen.model.problem import Problem
+from sitegen.practice.naming import concerns_all, is_error, meant_by, name_problems
+
+if TYPE_CHECKING:  # readers of YAML are loaded where something is read
+    from sitegen.model.case import Case
+    from sitegen.practice.house import House, Known, Texts
 
 Progress = Callable[[int, int, str], None]
 """Told how much is done, of how much in all (0: not known), and what is being done."""
+
+BLOCK = 256  # clients whose files are read at a time
+CLIENT, LOG = ".yaml", ".log.yaml"
 
 
 class NotThere(Exception):
     """A client was named whom the practice does not have. The text says what to do."""
 
 
+class ClientFiles(NamedTuple):
+    """One client's files as they lay there; None where there is none, or it can't be read."""
+
+    id: str
+    client: bytes | None
+    log: bytes | None = None
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A practice of which is known what lies in its folder, and read what all clients share.
+
+    Attributes:
+        clients: The practice's folder.
+        ids: The clients wanted, sorted.
+        all_ids: All clients who have a file, sorted.
+        stamps: Every name in the folder, with what changes when the file is written again.
+        shared: The folder without clients and logs.
+        problems: What is wrong with names and kinds of files, sorted; of clients' files only
+            where their names are.
+        meant: Clients whose file is there under a name that the tool does not read.
+    """
+
+    clients: Path
+    ids: tuple[str, ...]
+    all_ids: tuple[str, ...]
+    stamps: Mapping[str, world.Stamp]
+    shared: world.Folder
+    problems: tuple[Problem, ...]
+    meant: frozenset[str]
+
+    @cached_property
+    def texts(self) -> Texts:
+        """What all clients share, under the names by which a coach knows the files."""
+        return texts_of(self.shared)
+
+    @cached_property
+    def read(self) -> tuple[House | None, tuple[Problem, ...]]:
+        """The house, and what is wrong with it; no house where that is an error."""
+        from sitegen.practice.house import read_house
+
+        house, problems = read_house(self.texts)
+        shared = (p for p in self.problems if concerns_all(p, self.clients))
+        return None if any(map(is_error, shared)) else house, problems
+
+    @property
+    def house(self) -> House | None:
+        return self.read[0]
+
+    @cached_property
+    def known(self) -> Known | None:
+        """What clients can be judged by where the house has errors."""
+        from sitegen.practice.house import known_of
+
+        return known_of(self.texts) if self.house is None else None
+
+    def judge(self, files: ClientFiles) -> tuple[Case | None, tuple[Problem, ...]]:
+        """A client's case, or none, and what is wrong with the files that could be read."""
+        from sitegen.practice.house import case_of, client_problems
+
+        if files.client is None:
+            return None, ()
+        logs = {} if files.log is None else {files.id: files.log}
+        texts = self.texts._replace(clients={files.id: files.client}, logs=logs)
+        if self.house is not None:
+            return case_of(texts, self.house, files.id)
+        assert self.known is not None
+        return None, client_problems(texts, self.known, files.id)
+
+    def files(self, ids: Iterable[str]) -> Iterator[tuple[ClientFiles, tuple[Problem, ...]]]:
+        """Each client's files, some hundred at a time, and why one of them can't be read."""
+        left = iter(ids)
+        while block := list(islice(left, BLOCK)):
+            names = [f"{id}{end}" for id in block for end in (CLIENT, LOG)]
+            listed = [name for name in names if name in self.stamps]
+            folder = world.read_folder(self.clients, listed=listed)
+            told: dict[str, list[Problem]] = {}
+            for problem in name_problems(replace(folder, logs={}), self.clients):
+                told.setdefault(id_of(Path(problem.origin.file).name), []).append(problem)
+            for id in block:
+                files = ClientFiles(id, folder.clients.get(id), folder.logs.get(id))
+                if id in told:
+                    files = ClientFiles(id, None)
+                yield files, tuple(told.get(id, ()))
+
+
+def list_practice(clients: Path, ids: Iterable[str] = ()) -> Listed:
+    """Open the door: list the folder, and read what all clients share.
+
+    Args:
+        clients: The practice's folder.
+        ids: The clients wanted; none means all.
+
+    Raises:
+        Refused: The folder can't be read.
+        NotThere: A named client has no file.
+    """
+    stamps = world.list_folder(clients)
+    names: list[str] = []
+
+    def shared(name: str) -> bool:
+        names.append(name)
+        return not is_clients(name)
+
+    folder = world.read_folder(clients, shared, stamps)
+    logs = {id_of(name) for name in names if name.endswith(LOG)}
+    all_ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
+    asked = frozenset(ids)
+    for id in sorted(asked - all_ids):
+        raise NotThere(not_there(clients, id, sorted(all_ids)))
+    alone = replace(folder, clients=dict.fromkeys(all_ids, b""), logs=dict.fromkeys(logs, b""))
+    problems = name_problems(alone, clients)
+    if asked:
+        problems = [
+            p
+            for p in problems
+            if id_of(Path(p.origin.file).name) in asked or concerns_all(p, clients)
+        ]
+    return Listed(
+        clients,
+        tuple(sorted(asked or all_ids)),
+        tuple(sorted(all_ids)),
+        stamps,
+        folder,
+        tuple(sorted(problems)),
+        frozenset(filter(None, map(meant_by, folder.misnamed))),
+    )
+
+
 @dataclass(frozen=True)
 class Opened:
-    """Everything that a command may ask of a practice."""
+    """A practice of which every client wanted was read.
+
+    Attributes:
+        clients: The practice's folder.
+        ids: The clients wanted, sorted.
+        all_ids: All clients who have a file, sorted.
+        house: What all clients share; None where that has an error.
+        cases: The clients who have none, by id; nobody where there is no house.
+        problems: All that is wrong with the files, sorted.
+        as_of: The day that plans are as of; None for today, where each client is.
+    """
 
     clients: Path
     ids: tuple[str, ...]
@@ -41,11 +188,49 @@ class Opened:
 
     @property
     def has_errors(self) -> bool:
-        return any(p.level == "error" for p in self.problems)
+        return any(map(is_error, self.problems))
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        return tuple(filter(is_error, self.problems))
+
+
+def open_practice(
+    clients: Path,
+    ids: Iterable[str] = (),
+    as_of: date | None = None,
+    progress: Progress | None = None,
+) -> Opened:
+    """Open the door, and read every client wanted.
+
+    Args:
+        clients: The practice's folder.
+        ids: The clients wanted; none means all.
+        as_of: The day that plans are as of; None for today, where each client is.
+        progress: Told of each client read.
+
+    Raises:
+        Refused: The folder can't be read.
+        NotThere: A named client has no file.
+    """
+    listed = list_practice(clients, ids)
+    problems = {*listed.problems, *listed.read[1]}
+    cases: dict[str, Case] = {}
+    for done, (files, told) in enumerate(listed.files(listed.ids)):
+        if progress is not None:
+            progress(done, len(listed.ids), "reading")
+        case, found = listed.judge(files)
+        problems.update((*told, *found))
+        if case is not None:
+            cases[files.id] = case
+    found = tuple(sorted(problems))
+    return Opened(clients, listed.ids, listed.all_ids, listed.house, cases, found, as_of)
 
 
 def texts_of(folder: world.Folder) -> Texts:
     """The folder's files under the names by which a coach knows them."""
+    from sitegen.practice.house import Texts
+
     name = folder.path.as_posix()
     return Texts(
         practice=folder.practice,
@@ -53,62 +238,13 @@ def texts_of(folder: world.Folder) -> Texts:
         clients=folder.clients,
         logs=folder.logs,
         folder=name,
-        drills=folder.drills,
-        figures=folder.figures,
-        library=world.read_library(),
-        handouts=folder.handouts,
-        pictures=folder.pictures,
+        drills=dict(folder.drills),
+        figures=dict(folder.figures),
+        library=dict(world.read_library()),
+        handouts=dict(folder.handouts),
+        pictures=dict(folder.pictures),
         unreadable=frozenset(unreadable.name for unreadable in folder.unreadable),
     )
-
-
-def _tell(progress: Progress | None, done: int, total: int, what: str) -> None:
-    if progress is not None:
-        progress(done, total, what)
-
-
-def open_practice(
-    clients: Path,
-    ids: tuple[str, ...],
-    as_of: date | None,
-    progress: Progress | None = None,
-) -> Opened:
-    """Read a practice; ``ids`` names the clients wanted, none means all.
-
-    ``progress`` is told of each client read.
-
-    Raises:
-        Refused: The folder can't be read.
-        NotThere: A named client has no file.
-    """
-    folder = world.read_folder(clients)
-    texts = texts_of(folder)
-    unreadable = {u.name.removesuffix(".yaml") for u in folder.unreadable}
-    all_ids = tuple(sorted(texts.clients))
-    for id in ids:
-        if id not in texts.clients and id not in unreadable:
-            raise NotThere(not_there(clients, id, all_ids))
-    wanted = tuple(sorted(set(ids))) or all_ids
-    problems = [*folder_problems(folder, clients)]
-    if ids:
-        problems = [p for p in problems if Path(p.origin.file).name.split(".")[0] in ids]
-    house, told = read_house(texts)
-    problems += told
-    known = known_of(texts) if house is None else None
-    cases: dict[str, Case] = {}
-    for done, id in enumerate(wanted):
-        _tell(progress, done, len(wanted), "reading")
-        if id not in texts.clients:
-            continue
-        if known is not None:
-            problems += client_problems(texts, known, id)
-        elif house is not None:
-            case, told = case_of(texts, house, id)
-            problems += told
-            if case is not None:
-                cases[id] = case
-    found = tuple(sorted(problems))
-    return Opened(clients, wanted, all_ids, house, cases, found, as_of)
 
 
 def not_there(clients: Path, id: str, all_ids: Sequence[str]) -> str:
@@ -120,38 +256,11 @@ def not_there(clients: Path, id: str, all_ids: Sequence[str]) -> str:
     return f"there is no client {id!r}: {clients / id}.yaml is not there.{mean}"
 
 
-def _misnamed(name: str) -> tuple[str, str, str]:
-    """What is wrong with a name that is none, what to write instead, and the problem's code."""
-    for folder, noun in (("drills/", "drill"), ("texts/", "text")):
-        if name.startswith(folder):
-            return (
-                f"this file's name is no {noun}'s id",
-                "small letters, digits and hyphens, like quiet-landing.md",
-                f"{noun}-id",
-            )
-    return (
-        "this file's name is no client id",
-        "small letters, digits and hyphens, like mara-q.yaml",
-        "client-id",
-    )
+def is_clients(name: str) -> bool:
+    """Whether a name that `world.read_folder` asks about is one of a client's two files."""
+    return name != "practice.yaml" and "/" not in name
 
 
-def folder_problems(folder: world.Folder, clients: Path) -> list[Problem]:
-    name = clients.as_posix()
-    found = [
-        Problem(Origin(f"{name}/{u.name}"), u.why, "mend its permissions or its kind", "unreadable")
-        for u in folder.unreadable
-    ]
-    found += [Problem(Origin(f"{name}/{wrong}"), *_misnamed(wrong)) for wrong in folder.misnamed]
-    found += [
-        Problem(
-            Origin(f"{name}/{id}.log.yaml"),
-            "a log without a client",
-            f"write {id}.yaml, or take the log away",
-            "log-alone",
-            "warning",
-        )
-        for id in folder.logs
-        if id not in folder.clients
-    ]
-    return found
+def id_of(name: str) -> str:
+    """Whose file it is: ``mara`` of ``mara.log.yaml``."""
+    return name.partition(".")[0]

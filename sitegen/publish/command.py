@@ -14,12 +14,13 @@ from sitegen import world
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.address import GIT, split_local
+from sitegen.practice.opening import CLIENT, LOG, id_of, is_clients
 from sitegen.publish import Report, Step, Trouble, publish
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
 from sitegen.site import remember
-from sitegen.site.building import CLIENT, LOG, house_made_of, id_of, is_clients
 from sitegen.site.folder import finish_site, read_site_file, site_files
+from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import HouseEntry, Memory, hash_of, nothing
 from sitegen.terminal.progress import Show
 

@@ -9,76 +9,31 @@ from __future__ import annotations
 
 import contextlib
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from itertools import islice
 from pathlib import Path
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, NoReturn
 
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
-from sitegen.seal.addresses import feed_name, private_address
+from sitegen.practice.naming import is_error
+from sitegen.practice.opening import BLOCK, CLIENT, LOG, Listed, NotThere, list_practice
+from sitegen.seal.addresses import feed_name
 from sitegen.site import memory as cache
 from sitegen.site import remember
+from sitegen.site.built import Built, Progress, quiet
 from sitegen.site.folder import open_site, read_site_file
+from sitegen.site.links import Links
+from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import Entries, Entry, HouseEntry, Made, Memory, hash_of, lasting
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
-    from sitegen.practice.house import Texts
-    from sitegen.seal.keys import Keys, Link
+    from sitegen.seal.keys import Link
     from sitegen.site.client import Done, Job, Kit
-
-Progress = Callable[[int, int, str], None]
-
-
-@dataclass(frozen=True, slots=True)
-class Built:
-    """What a build did, or why it did nothing."""
-
-    done: bool
-    problems: tuple[Problem, ...]
-    summary: str = ""
-    addresses: tuple[tuple[str, str | None, Link, str], ...] = ()  # client, base, link, privacy
-    count: int = 0  # clients
-    written: int = 0  # files
-    removed: int = 0
-
-    @property
-    def errors(self) -> int:
-        return sum(1 for p in self.problems if p.level == "error")
-
-    def as_json(self, out: Path, links: bool = False) -> dict[str, Any]:
-        """What ``sitegen build --json`` prints; private links only where they were asked for."""
-        return {
-            "done": self.done,
-            "out": out.as_posix(),
-            "clients": self.count,
-            "written": self.written,
-            "removed": self.removed,
-            "links": self.urls if links and self.done else None,
-            "problems": [problem.as_json() for problem in self.problems],
-        }
-
-    @property
-    def links(self) -> tuple[str, ...]:
-        """A line for each client with the private link."""
-        return tuple(f"{id}: {url}" for id, url in self.urls.items())
-
-    @property
-    def urls(self) -> dict[str, str]:
-        """Each client's private link."""
-
-        return {
-            id: private_address(base, link, privacy) for id, base, link, privacy in self.addresses
-        }
-
-
-def quiet(done: int, total: int, what: str) -> None:
-    """For who wants no progress."""
 
 
 def build_site(
@@ -91,7 +46,10 @@ def build_site(
     executor: Executor | None = None,
     remembers: bool = True,
 ) -> Built:
-    """Check everything, then write ``out`` whole; with an error anywhere, write nothing.
+    """Build every client whose own files are sound, and write ``out`` whole.
+
+    A client with an error keeps the page of before, and is named in the result. An error in what
+    all share builds nobody: then nothing is written.
 
     Args:
         clients: The practice's folder.
@@ -105,8 +63,9 @@ def build_site(
     """
     with remember.one_at_a_time(clients):
         try:
-            building = _Building(clients, out, ids, as_of, progress, executor, remembers)
-        except _NotThere as error:
+            listed = list_practice(clients, ids)
+            building = _Building(listed, out, ids, as_of, progress, executor, remembers)
+        except NotThere as error:
             return Built(False, (Problem(Origin(clients.as_posix()), str(error), "", "no-client"),))
         except world.Refused as error:
             return _refused(clients, error)
@@ -122,20 +81,12 @@ def _refused(where: Path, error: Exception) -> Built:
     return Built(False, (Problem(Origin(where.as_posix()), str(error), "", "refused"),))
 
 
-BLOCK = 256
-"""Clients whose files are read at a time, so that a large practice need not fit into memory."""
-
-
-class _NotThere(Exception):
-    """A client was named whom the practice does not have."""
-
-
 class _Failed(Exception):
     """The build can't be done, for these problems."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         super().__init__()
-        self.problems = tuple(problems)
+        self.problems = tuple(sorted(problems))
 
 
 @dataclass(slots=True)
@@ -154,7 +105,7 @@ class _Building:
 
     def __init__(
         self,
-        clients: Path,
+        listed: Listed,
         out: Path,
         ids: tuple[str, ...],
         as_of: date | None,
@@ -162,116 +113,89 @@ class _Building:
         executor: Executor | None,
         remembers: bool,
     ) -> None:
-        self.clients, self.out, self.ids = clients, out, frozenset(ids)
+        self.listed, self.clients, self.out = listed, listed.clients, out
+        self.wanted, self.all_ids, self.ids = listed.ids, listed.all_ids, frozenset(ids)
         self.as_of, self.progress, self.executor = as_of, progress, executor
         self.now, self.now_ns = world.now_utc(), time.time_ns()
         self.tool = remember.tool()
-        self.file = remember.memory_file(clients, out) if remembers else None
+        self.file = remember.memory_file(self.clients, out) if remembers else None
         self.before = remember.load(self.file, self.tool) if self.file else cache.nothing()
         self.entries = Entries()  # for the next build
         self.unstamped: set[str] = set()  # whose files' stamps are still to be noted
         self.privacy: dict[str, str] = {}
         self.ended: set[str] = set()
+        self.held: set[str] = set()  # clients with an error, whose pages stay as they are
         self.kept: set[str] = set()  # names of files that stay as they are
+        self.untouched: frozenset[str] = frozenset()  # portals and feeds not this build's to change
         self.written: set[str] = set()  # names of files given to the site
         self.seen: dict[str, str] = {}  # the plan that each client had before
         self.seen_now: dict[str, str] = {}
-        self.problems: list[Problem] = []
-        self.is_failed = False
+        self.problems = set(listed.problems)
         self.zones: dict[str, tuple[date, str]] = {}
-        self.broken: set[str] = set()  # clients with a file that can't be read
         self.count = 0
-        self._list()
+        stamps = listed.stamps
+        self.found = {
+            id: _Found(id, (stamps.get(id + CLIENT), stamps.get(id + LOG))) for id in self.wanted
+        }
 
     def run(self) -> Built:
-        self._open_keys()
+        self.links = Links.open(self.listed)
+        self.problems.update(self.links.problems)
+        if self.links.drawn is None:
+            self._fail()
         self._open_house()
         with open_site(self.out) as site:
             self.present = site.own
             written = site.write(self._files(), self._keeps)
         self._remember()
-        changed = len(written.added) + len(written.changed)
-        count = len(self.wanted)
-        summary = (
+        changed, removed = len(written.added) + len(written.changed), len(written.removed)
+        count = len(self.wanted) - len(self.held)
+        return Built(
+            True,
+            tuple(sorted(self.problems)),
             f"{count} client{'' if count == 1 else 's'} built into {self.out}: "
-            f"{changed} files written, {len(written.removed)} removed"
+            f"{changed} files written, {removed} removed",
+            tuple(self._addresses()),
+            count,
+            changed,
+            removed,
+            tuple(sorted(self.held)),
         )
-        problems = (*sorted(self.problems), *self.told)
-        removed = len(written.removed)
-        return Built(True, problems, summary, tuple(self._addresses()), count, changed, removed)
 
-    # --- what there is --------------------------------------------------------------------
+    def _fail(self) -> NoReturn:
+        """Build nothing, and tell all that is wrong, as `check` does.
 
-    def _list(self) -> None:
-        """Find out which clients there are, and read what they share."""
-        stamps = world.list_folder(self.clients)
-        changed = self._changed(stamps)
-        names: list[str] = []
+        Raises:
+            _Failed: Always.
+        """
+        from sitegen.site.checking import check_clients
 
-        def only(name: str) -> bool:
-            names.append(name)
-            return not is_clients(name) or id_of(name) in changed
+        problems = {*self.problems, *self.listed.read[1]}
+        for found in check_clients(self.listed, self.as_of, problems):
+            problems.update(found)
+        raise _Failed(problems)
 
-        folder = world.read_folder(self.clients, only, stamps)
-        self.folder = replace(folder, clients={}, logs={})
-        logs = {id_of(name) for name in names if name.endswith(LOG)}
-        ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
-        self.all_ids = tuple(sorted(ids))
-        for id in sorted(self.ids - ids):
-            from sitegen.practice.opening import not_there
+    def _tell(self, id: str, problems: Iterable[Problem]) -> None:
+        """Take up what is wrong with a client's files. With an error the page stays as it was."""
+        self.problems.update(problems)
+        if any(map(is_error, problems)):
+            self._hold(id)
 
-            raise _NotThere(not_there(self.clients, id, self.all_ids))
-        self.wanted = tuple(sorted(self.ids)) or self.all_ids
-        self.found = {
-            id: _Found(id, (stamps.get(id + CLIENT), stamps.get(id + LOG) if id in logs else None))
-            for id in self.wanted
-        }
-        if folder.misnamed or folder.unreadable or not logs <= ids:
-            self._tell_folder(
-                replace(folder, clients=dict.fromkeys(ids, b""), logs=dict.fromkeys(logs, b""))
-            )
-        self._take(folder)
-
-    def _changed(self, stamps: Mapping[str, world.Stamp]) -> frozenset[str]:
-        """Whose files are other ones than before, where that is few: they are read at once."""
-        known = self.before.clients
-        ids = {
-            id
-            for id in {id_of(name) for name in stamps if is_clients(name)}
-            if not known.has_stamps(id, stamps.get(id + CLIENT), stamps.get(id + LOG))
-        }
-        ids &= self.ids or ids
-        return frozenset(ids if len(ids) <= BLOCK else ())
-
-    def _tell_folder(self, folder: world.Folder) -> None:
-        """What is wrong with names and kinds of files."""
-        from sitegen.practice.opening import folder_problems
-
-        for problem in folder_problems(folder, self.clients):
-            if not self.ids or Path(problem.origin.file).name.split(".")[0] in self.ids:
-                self._tell(problem)
-
-    def _tell(self, *problems: Problem) -> None:
-        self.problems += problems
-        self.is_failed |= any(p.level == "error" for p in problems)
+    def _hold(self, id: str) -> None:
+        """Leave a client's page and feed as they lie there, and note that for the next build."""
+        self.held.add(id)
+        if id in self.before.clients:
+            self.entries.take(id, self.before.clients)
 
     def _read(self, ids: Iterable[str]) -> list[_Found]:
-        """The files of some clients. One that can't be read is a problem, and left out."""
-        wanted = frozenset(ids)
-        folder = world.read_folder(
-            self.clients, lambda name: is_clients(name) and id_of(name) in wanted
-        )
-        if folder.unreadable:
-            self._tell_folder(replace(folder, misnamed=(), logs={}))
-        return self._take(folder)
-
-    def _take(self, folder: world.Folder) -> list[_Found]:
-        """Take contents over from a folder; not of who has a file that can't be read."""
-        self.broken |= {id_of(unreadable.name) for unreadable in folder.unreadable}
+        """The files of some clients. Who has one that can't be read is held, and left out."""
         read = []
-        for id in sorted(folder.clients.keys() & self.found.keys() - self.broken):
-            found = self.found[id]
-            found.client, found.log = folder.clients[id], folder.logs.get(id)
+        for files, told in self.listed.files(ids):
+            self._tell(files.id, told)
+            if files.client is None:
+                continue
+            found = self.found[files.id]
+            found.client, found.log = files.client, files.log
             log = "" if found.log is None else hash_of(found.log)
             found.hashes = hash_of(found.client), log
             read.append(found)
@@ -286,112 +210,27 @@ class _Building:
             self.zones[name] = day, remember.zone(name)
         return self.zones[name]
 
-    # --- links ----------------------------------------------------------------------------
-
-    def _open_keys(self) -> None:
-        """Every client's link; for new clients drawn, and not yet written down."""
-        from sitegen.seal.keys import ensure
-        from sitegen.seal.keys_file import NAME
-
-        keys, self.told = remember.load_links(self.clients / NAME)
-        if keys is None:
-            from sitegen.site.plans import open_plans
-
-            opened = open_plans(self.clients, tuple(self.ids), self.as_of)
-            planned = [problem for id in opened.cases for problem in opened.problems_of(id)]
-            raise _Failed(sorted({*opened.problems, *planned, *self.told}))
-        self.keys = keys
-        self.links = ensure(keys, self.wanted, world.draw_bytes).links
-        unnamed = set(self.all_ids) - self.ids if self.ids else set()
-        others = [link for id, link in keys.links.items() if id in unnamed]
-        self.others = {name for link in others for name in (link.portal, feed_name(link))}
-
-    def _keep_links(self) -> None:
-        """Write down the links that were drawn, and retire those of who ended or is gone."""
-        from sitegen.seal.keys import retire
-        from sitegen.seal.keys_file import NAME, update_keys
-
-        ended = self.ended
-        living = [id for id in self.privacy if id not in ended]
-        if set(living) == set(self.keys.links) == set(self.all_ids):
-            return  # each has a link, and nobody has one too many
-
-        def change(keys: Keys) -> Keys:
-            for id in [id for id in keys.links if id in ended or id not in self.all_ids]:
-                keys = retire(keys, id)
-            links = {id: self.links[id] for id in living} | dict(keys.links)
-            return replace(keys, links=MappingProxyType(dict(sorted(links.items()))))
-
-        if change(self.keys) == self.keys:
-            return
-        try:
-            keys, told = update_keys(self.clients / NAME, change)
-        except OSError as error:
-            why = error.strerror or str(error)
-            origin = Origin((self.clients / NAME).as_posix())
-            told = (Problem(origin, f"the links can't be written: {why}", "", "keys-write"),)
-            keys = None
-        if keys is None:
-            raise _Failed((*sorted(self.problems), *told))
-        if any(keys.links.get(id) != self.links[id] for id in living):
-            raise world.Refused("a private link was changed during this build; build again")
-        self.keys, self.told = keys, told
-
     def _addresses(self) -> Iterator[tuple[str, str | None, Link, str]]:
         for id in self.wanted:
-            if id in self.keys.links and id in self.privacy:
-                yield id, self.house.address, self.keys.links[id], self.privacy[id]
+            link = self.links.kept.get(id)
+            if link is not None and id in self.privacy:
+                yield id, self.house.address, link, self.privacy[id]
 
     # --- what all clients share -----------------------------------------------------------
 
     def _open_house(self) -> None:
         """The practice, its drills, texts and logo: as before, or read again."""
-        folder = self.folder
-        self.house_made_of = house_made_of(folder, self.tool)
+        self.house_made_of = house_made_of(self.listed.shared, self.tool)
         self.kit: Kit | None = None
         before = self.before.house
         if before is not None and before.made_of == self.house_made_of:
             self.house = before
         else:
-            from sitegen.practice.house import read_house
-
-            house, problems = read_house(self._texts())
+            house, problems = self.listed.read
             if house is None:
-                raise _Failed(sorted({*problems, *self._told_without_house(), *self.problems}))
+                self._fail()
             self.house = HouseEntry(self.house_made_of, house.practice.address, {}, problems)
-        self._tell(*self.house.problems)
-
-    def _told_without_house(self) -> set[Problem]:
-        """What is wrong with clients whose house has errors, so that one round tells all."""
-        from sitegen.practice.house import known_of
-        from sitegen.site.client import Ask, Kit
-        from sitegen.site.spread import check_all
-
-        def asks() -> Iterator[Ask]:
-            left = iter(self.wanted)
-            while block := list(islice(left, BLOCK)):
-                for found in self._read(block):
-                    assert found.client is not None
-                    yield Ask(found.id, found.client, found.log)
-                    found.client = found.log = None
-
-        texts = self._texts()
-        kit = Kit("", texts, {}, {}, self.as_of, self.now, {}, known_of(texts))
-        return {problem for told in check_all(kit, asks()) for problem in told}
-
-    def _texts(self) -> Texts:
-        from sitegen.practice.opening import texts_of
-
-        texts = texts_of(self.folder)
-        return texts._replace(
-            clients={},
-            logs={},
-            drills=dict(texts.drills),
-            figures=dict(texts.figures),
-            library=dict(texts.library),
-            handouts=dict(texts.handouts),
-            pictures=dict(texts.pictures),
-        )
+        self.problems.update(self.house.problems)
 
     def _open_kit(self) -> Kit:
         if self.kit is None:
@@ -401,7 +240,7 @@ class _Building:
             self.compiled_before = len(compiled)
             self.kit = Kit(
                 name=self.house_made_of,
-                texts=self._texts(),
+                texts=self.listed.texts,
                 templates=dict(world.read_templates()),
                 compiled=compiled,
                 as_of=self.as_of,
@@ -424,36 +263,44 @@ class _Building:
     # --- the site -------------------------------------------------------------------------
 
     def _keeps(self, name: str) -> bool:
-        """With clients named, the others' portals stay, and the styles and scripts they load."""
-        if name in self.kept:
+        """With clients named, the others' portals stay, and the styles and scripts they load.
+
+        So do the portals of who is held back.
+        """
+        if name in self.kept or name in self.untouched:
             return True
         folder = name.partition("/")[0]
-        return bool(self.ids) and (
-            folder == "assets" or folder in self.others or name in self.others
-        )
+        return folder in self.untouched or (folder == "assets" and bool(self.untouched))
 
     def _files(self) -> Iterator[tuple[str, bytes]]:
-        """Every file to be written. Raises at the end if there was an error anywhere."""
+        """Every file to be written. Raises at the end if nobody could be built for errors."""
         for files in self._file_sets():
-            if not self.is_failed:
-                self.written.update(files)
-                yield from files.items()
-        if self.is_failed:
-            raise _Failed(sorted(self.problems))
-        self._keep_links()
+            self.written.update(files)
+            yield from files.items()
+        if self.held.issuperset(self.wanted) and any(map(is_error, self.problems)):
+            raise _Failed(self.problems)
+        living = [id for id in self.privacy if id not in self.ended]
+        told = self.links.keep(living, self.ended)
+        if any(map(is_error, told)):
+            raise _Failed({*self.problems, *told})
+        self.problems.update(told)
+        unnamed = set(self.all_ids) - self.ids if self.ids else set()
+        self.untouched = self.links.names_of(unnamed | self.held | self.listed.meant)
         self.progress(0, 0, "writing the site")
 
     def _file_sets(self) -> Iterator[Mapping[str, bytes]]:
         yield self._shared_files()
         unsure = [id for id in self.wanted if not self._is_as_before(self.found[id])]
+        if len(unsure) <= BLOCK:  # then a file that was only touched costs no loading of the engine
+            unsure = [f.id for f in self._read(unsure) if not self._is_as_before(f)]
         self._count(len(self.wanted) - len(unsure))
         if not unsure:
             return
         from sitegen.site.spread import build_all
 
         for done in build_all(self._open_kit(), self._jobs(unsure), self.executor):
-            self._tell(*done.problems)
-            if done.files is not None:
+            self._tell(done.id, done.problems)
+            if done.files is not None and done.id not in self.held:
                 self._note(done, done.files)
                 yield done.files
             self._count(1)
@@ -475,7 +322,7 @@ class _Building:
             return False
         if not self._lie_there(entry.files):
             return False
-        self._tell(*entry.problems)
+        self.problems.update(entry.problems)
         client_stamp, log_stamp = self._lasting(found)
         if (client_stamp, log_stamp) != (entry.client_stamp, entry.log_stamp):
             entry = entry._replace(client_stamp=client_stamp, log_stamp=log_stamp)
@@ -513,7 +360,7 @@ class _Building:
 
     def _made_of(self, id: str, hashes: tuple[str, str], zone: str) -> str:
         """The hash of everything that a client's part of the site is made of."""
-        link = self.links[id]
+        link = self.links.of(id)
         secret = link.passphrase
         day, state = self._zone(zone)
         return hash_of(
@@ -530,7 +377,7 @@ class _Building:
         self.seen = seen.load(self.clients)
         left = iter(ids)
         while block := list(islice(left, BLOCK)):
-            new = [id for id in block if self.found[id].hashes is None and id not in self.broken]
+            new = [id for id in block if self.found[id].hashes is None]
             read = [self.found[id] for id in block if self.found[id].hashes is not None]
             read += self._read(new) if new else []
             self._count(len(block) - len(read))
@@ -541,14 +388,14 @@ class _Building:
                 assert found.client is not None
                 before, feed_of = self._feed_before(found.id)
                 kept = self.seen.get(found.id, "")
-                link = self.links[found.id]
+                link = self.links.of(found.id)
                 job = Job(found.id, found.client, found.log, link, before, feed_of, kept)
                 found.client = found.log = None
                 yield job
 
     def _feed_before(self, id: str) -> tuple[bytes | None, str]:
         """The feed as it lies there, and what it is made of, where that is sure."""
-        name = feed_name(self.links[id])
+        name = feed_name(self.links.of(id))
         data = read_site_file(self.out, name)
         entry = self.before.clients.get(id)
         if data is None or entry is None or entry.zone_state != self._zone(entry.zone)[1]:
@@ -561,7 +408,7 @@ class _Building:
         found, made = self.found[done.id], _made(files)
         self.seen_now[done.id] = "" if done.is_ended else done.kept
         assert found.hashes is not None
-        feed = feed_name(self.links[done.id])
+        feed = feed_name(self.links.of(done.id))
         if done.feed_of and feed not in made:
             made[feed] = self.before.clients[done.id].files[feed]
             self.kept.add(feed)
@@ -628,52 +475,6 @@ class _Building:
             with contextlib.suppress(world.Refused):
                 seen.save(self.clients, now)
         self.seen = self.seen_now = {}
-
-
-CLIENT, LOG = ".yaml", ".log.yaml"
-
-
-def is_clients(name: str) -> bool:
-    """Whether a name that `world.read_folder` asks about is one of a client's two files."""
-    return name != "practice.yaml" and "/" not in name
-
-
-def house_made_of(folder: world.Folder, tool: str) -> str:
-    """The hash of everything that all clients' parts of the site are made of."""
-    return hash_of(
-        tool,
-        folder.path.as_posix(),
-        folder.practice,
-        cache.hash_of_all(folder.drills),
-        cache.hash_of_all(folder.figures),
-        cache.hash_of_all(folder.handouts),
-        cache.hash_of_all(folder.pictures),
-    )
-
-
-def without_errors(clients: Path, problems: Iterable[Problem]) -> str | None:
-    """A client who could be built by name although others can't; None if what all share is wrong.
-
-    Raises:
-        Refused: The folder can't be read.
-    """
-    names: list[str] = []
-
-    def only(name: str) -> bool:
-        names.append(name)
-        return False
-
-    world.read_folder(clients, only)
-    wrong = {p.origin.file for p in problems if p.level == "error"}
-    theirs = {f"{clients.as_posix()}/{name}": id_of(name) for name in names if is_clients(name)}
-    if not wrong <= theirs.keys():
-        return None
-    ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
-    return min(ids - {theirs[file] for file in wrong}, default=None)
-
-
-def id_of(name: str) -> str:
-    return name.partition(".")[0]
 
 
 def _made(files: Mapping[str, bytes]) -> dict[str, Made]:

@@ -22,6 +22,7 @@ from sitegen.portal.changed import Seen, compared_with, read_kept, remember, tex
 from sitegen.portal.handed import handed
 from sitegen.portal.page import INSTALL, Look, Renderer, assets
 from sitegen.practice.house import House, Known, Texts, case_of, client_problems, read_house
+from sitegen.practice.opening import ClientFiles
 from sitegen.rules import RULES
 from sitegen.seal.addresses import (
     address_of,
@@ -215,6 +216,9 @@ class Job(NamedTuple):
     kept: str = ""  # the plan that the client had before, as `sitegen.portal.changed` notes it
 
 
+ANY_LINK = Link(portal="A" * 22, key=bytes(32), feed="A" * 22)  # for what is drawn and dropped
+
+
 class Done(NamedTuple):
     """One client built. Without ``files`` there are errors among the problems.
 
@@ -246,20 +250,27 @@ def build_clients(kit: Kit, jobs: Sequence[Job]) -> list[Done]:
     return [_build_one(kit, house, renderer, job) for job in jobs]
 
 
-class Ask(NamedTuple):
-    """One client to be checked: the two files."""
-
-    id: str
-    client: bytes
-    log: bytes | None
+LARGE = 2**18
+"""Bytes of a client's two files and the coach's texts; of fewer no portal gets over its limit."""
 
 
-def check_clients(kit: Kit, asks: Sequence[Ask]) -> list[tuple[Problem, ...]]:
-    """Every problem of some clients, those of their plans with them. As pure as `build_clients`."""
+def check_clients(kit: Kit, given: Sequence[ClientFiles]) -> list[tuple[Problem, ...]]:
+    """Every problem of some clients, those of their plans with them. As pure as `build_clients`.
+
+    A portal is drawn only where it could be too large: nothing else can go wrong there.
+    """
+    return [_check_one(kit, *files) for files in given]
+
+
+def _check_one(kit: Kit, id: str, client: bytes | None, log: bytes | None) -> tuple[Problem, ...]:
+    if client is None:
+        return ()
     if kit.known is not None:
-        return [client_problems(_with(kit.texts, *ask), kit.known, ask.id) for ask in asks]
-    house, _ = tools_of(kit)
-    return [_expanded(kit, house, *ask)[2] for ask in asks]
+        return client_problems(_with(kit.texts, id, client, log), kit.known, id)
+    house, renderer = tools_of(kit)
+    if len(client) + len(log or b"") + sum(map(len, kit.texts.handouts.values())) > LARGE:
+        return _build_one(kit, house, renderer, Job(id, client, log, ANY_LINK)).problems
+    return _expanded(kit, house, id, client, log)[2]
 
 
 def _with(texts: Texts, id: str, client: bytes, log: bytes | None) -> Texts:

@@ -17,6 +17,8 @@ from sitegen.plan.drilling import with_drills
 from sitegen.plan.fold import expand
 from sitegen.practice.house import House
 from sitegen.practice.opening import Opened, Progress, open_practice
+from sitegen.seal.keys_file import NAME
+from sitegen.site import remember
 
 
 @dataclass(frozen=True)
@@ -58,7 +60,7 @@ def open_plans(
     as_of: date | None = None,
     progress: Progress | None = None,
 ) -> Planned:
-    """Read a practice as `open_practice` does; its plans can then be asked for.
+    """Read a practice as `open_practice` does, and its links; plans can then be asked for.
 
     Args:
         clients: The practice's folder.
@@ -71,7 +73,9 @@ def open_plans(
         NotThere: A named client has no file.
     """
     opened = open_practice(clients, ids, as_of, progress)
-    return Planned(**vars(opened), progress=progress)
+    _, told = remember.load_links(clients / NAME)
+    problems = tuple(sorted({*opened.problems, *told}))
+    return Planned(**{**vars(opened), "problems": problems}, progress=progress)
 
 
 def plan_of(case: Case, house: House, as_of: date) -> Plan:

@@ -16,7 +16,8 @@ from itertools import chain, islice
 from typing import TypeVar
 
 from sitegen.model.problem import Problem
-from sitegen.site.client import Ask, Done, Job, Kit, build_clients, check_clients
+from sitegen.practice.opening import ClientFiles
+from sitegen.site.client import Done, Job, Kit, build_clients, check_clients
 from sitegen.site.remember import processors
 
 POOL_FROM = 16  # clients to build: half a second of work, of which starting processes is a tenth
@@ -37,9 +38,9 @@ def build_all(kit: Kit, jobs: Iterator[Job], executor: Executor | None) -> Itera
     yield from _in_chunks(build_clients, kit, jobs, executor, POOL_FROM, CHUNK)
 
 
-def check_all(kit: Kit, asks: Iterator[Ask]) -> Iterator[tuple[Problem, ...]]:
-    """Each client's problems, in the order asked."""
-    return _in_chunks(check_clients, kit, asks, None, CHECK_POOL_FROM, CHECK_CHUNK)
+def check_all(kit: Kit, given: Iterator[ClientFiles]) -> Iterator[tuple[Problem, ...]]:
+    """Each client's problems, in the order given."""
+    return _in_chunks(check_clients, kit, given, None, CHECK_POOL_FROM, CHECK_CHUNK)
 
 
 def _in_chunks(

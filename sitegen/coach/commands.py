@@ -1,0 +1,335 @@
+"""The coach's commands: `weeks`, `why`, `roster`, `desk`, `link`, `intake`, `export` and others."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sitegen.terminal.command import (
+    as_of_option,
+    clients_option,
+    command,
+    fail,
+    json_option,
+    out_option,
+    problem,
+    progress,
+    usage_if_nobody,
+)
+from sitegen.terminal.completion import client_ids
+from sitegen.terminal.output import ask, count, say, say_json, warn_of
+
+if TYPE_CHECKING:
+    from sitegen.model.plan import Plan
+
+
+def _usage_if_no_week(plan: Plan, week: int | None) -> None:
+    """A week that the plan does not have was named."""
+    if week is not None and all(w.number != week for w in plan.weeks):
+        raise click.UsageError(f"the plan has {count(len(plan.weeks), 'week')}")
+
+
+@command(examples="sitegen weeks mara       the plan as a table")
+@click.argument("id", shell_complete=client_ids)
+@click.option("--week", type=click.IntRange(1, 52), help="Only this week, with its sessions.")
+@clients_option
+@as_of_option
+@json_option
+def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json: bool) -> int:
+    """Show a client's expanded weeks."""
+    from sitegen.coach.words import session_lines, weeks_table
+    from sitegen.site.plans import open_plans
+    from sitegen.terminal.as_json import plan_json
+
+    opened = open_plans(clients, (id,), as_of)
+    plan = opened.plan(id)
+    if plan is None:
+        return fail(opened.problems, as_json)
+    _usage_if_no_week(plan, week)
+    if as_json:
+        whole = plan_json(plan)
+        whole["problems"] = [p.as_json() for p in opened.problems_of(id)]
+        if week is not None:
+            whole["weeks"] = [w for w in whole["weeks"] if w["number"] == week]
+        say_json(whole)
+        return 0
+    say(weeks_table(plan, week))
+    for found in (w for w in plan.weeks if w.number == week):
+        say("\n".join(["", *session_lines(found)]))
+    return 0
+
+
+@command(examples="sitegen why mara --week 6")
+@click.argument("id", shell_complete=client_ids)
+@click.option("--week", type=click.IntRange(1, 52), help="Only this week.")
+@clients_option
+@as_of_option
+@json_option
+def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: bool) -> int:
+    """Tell every decision with its reason, rule, source and the line behind it."""
+    from sitegen.coach.words import why as words
+    from sitegen.site.plans import open_plans
+    from sitegen.terminal.as_json import plan_json
+
+    opened = open_plans(clients, (id,), as_of)
+    plan = opened.plan(id)
+    if plan is None:
+        return fail(opened.problems, as_json)
+    _usage_if_no_week(plan, week)
+    if as_json:
+        whole = plan_json(plan)
+        found = [
+            {"week": w["number"], **d}
+            for w in whole["weeks"]
+            if week in (None, w["number"])
+            for d in w["decisions"]
+        ]
+        say_json(whole["decisions"] + found)
+        return 0
+    say(words(plan, week))
+    return 0
+
+
+@command(
+    examples="sitegen preview          builds, serves on this computer, rebuilds on change",
+    stopped="the site is whole, as it was or as it shall be",
+)
+@clients_option
+@out_option
+@as_of_option
+@click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True)
+def preview(clients: Path, out: Path, as_of: date | None, port: int) -> int:
+    """Build, serve on this computer only, rebuild and reload on change."""
+    from sitegen.coach.previewing import run_preview
+
+    return run_preview(clients, out, as_of, port)
+
+
+@command(
+    examples="sitegen link mara        the private link and a QR code",
+    stopped="the links are whole, as they were or as they shall be",
+)
+@click.argument("id", shell_complete=client_ids)
+@clients_option
+@click.option("--png", type=click.Path(dir_okay=False, path_type=Path), help="QR code as a file.")
+@click.option("--passphrase", is_flag=True, help="Ask for a passphrase on top of the link.")
+@click.option("--no-passphrase", is_flag=True, help="Take the passphrase off again.")
+@click.option("--renew", is_flag=True, help="A new link; the old one ends at the next publish.")
+@json_option
+def link(
+    id: str,
+    clients: Path,
+    png: Path | None,
+    passphrase: bool,
+    no_passphrase: bool,
+    renew: bool,
+    as_json: bool,
+) -> int:
+    """Show a client's private link and its QR code."""
+    from sitegen.coach import link as links
+    from sitegen.site.plans import open_plans
+
+    opened = open_plans(clients, (id,))
+    words: str | None = None
+    if passphrase:
+        try:
+            words = ask("Passphrase", hide_input=True, confirmation_prompt=True, err=as_json)
+        except EOFError:
+            typed = problem(clients, "no passphrase was typed", "passphrase-none")
+            return fail([typed], as_json)
+    result = links.show(opened, id, renew=renew, passphrase=words, take_off=no_passphrase, png=png)
+    if result.told is None:
+        return fail(result.problems, as_json)
+    warn_of(result.problems)
+    if as_json:
+        say_json(result.told)
+    else:
+        say(result.text)
+    return 0
+
+
+@command(
+    examples="sitegen intake mara      an interview; sitegen intake --sheet > questions.html",
+    stopped="nothing was written",
+)
+@click.argument("id", required=False)
+@clients_option
+@click.option(
+    "--answers",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Take the answers from a YAML file.",
+)
+@click.option("--sheet", is_flag=True, help="Print a question sheet for the client, as HTML.")
+@json_option
+def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_json: bool) -> int:
+    """Ask for what a new client's file needs, and write it with a comment beside each field."""
+    from sitegen.coach import intake as taking
+
+    if as_json and (sheet or answers is None):
+        raise click.UsageError("--json goes with --answers FILE: a talk is no JSON")
+    if sheet:
+        say(taking.sheet_of(clients), end="")
+        return 0
+    if id is None:
+        raise click.UsageError("name the new client, like: sitegen intake mara")
+    stopped: list[KeyboardInterrupt] = []
+
+    def typed(text: str) -> str:
+        try:
+            return ask(text, default="", show_default=False, prompt_suffix="")
+        except KeyboardInterrupt as interrupt:
+            stopped.append(interrupt)
+            raise
+
+    taken = taking.intake(id, clients, ask=typed, say=say, answers_file=answers)
+    if stopped:
+        raise stopped[0]
+    if as_json and taken.status != 2:
+        say_json(taken.as_json(id))
+        return taken.status
+    warn_of(taken.problems)
+    for line in taken.lines:
+        say(line)
+    return taken.status
+
+
+@command(examples="sitegen roster           most urgent first")
+@clients_option
+@as_of_option
+@json_option
+def roster(clients: Path, as_of: date | None, as_json: bool) -> int:
+    """One line a client: who needs the coach first, and why."""
+    from sitegen.coach import roster as rows
+    from sitegen.coach.roster_shown import WIDTH, roster_json, roster_lines
+    from sitegen.site.plans import open_plans
+
+    with progress() as show:
+        opened = open_plans(clients, (), as_of, show)
+        found = rows.roster(opened)
+    if opened.house is None:
+        return fail(opened.errors, as_json)
+    warn_of(opened.errors)
+    if as_json:
+        say_json(roster_json(found))
+    else:
+        for line in roster_lines(found, WIDTH if sys.stdout.isatty() else None):
+            say(line)
+    return 1 if opened.has_errors else 0
+
+
+def _no_desk(**_: Any) -> dict[str, Any]:
+    from sitegen.coach.desk_page import desk_json
+
+    return desk_json()
+
+
+@command(
+    examples="sitegen desk             writes desk/index.html, for this computer alone",
+    stopped="the page is whole, as it was or as it shall be",
+    nothing=_no_desk,
+)
+@clients_option
+@out_option
+@as_of_option
+@click.option(
+    "--to",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("desk"),
+    show_default=True,
+    help="The folder of the page; it holds health data in clear.",
+)
+@json_option
+def desk(clients: Path, out: Path, as_of: date | None, to: Path, as_json: bool) -> int:
+    """Write the coach's own overview as a page for this computer alone."""
+    from sitegen.coach.desk_page import desk_json, write_desk
+
+    with progress() as show:
+        page, opened = write_desk(clients, to, as_of, out, show)
+    if page is None:
+        return fail(opened.problems if as_json else opened.errors, as_json, desk_json())
+    if as_json:
+        say_json(desk_json(page, opened.ids, opened.problems))
+    else:
+        warn_of(opened.errors)
+        say(f"{page}: open it in a browser; it is never published")
+    return 1 if opened.has_errors else 0
+
+
+@command(
+    examples="sitegen export mara      writes mara-data.zip",
+    stopped="nothing is half written; export again",
+)
+@click.argument("id", shell_complete=client_ids)
+@clients_option
+@as_of_option
+@click.option("--to", type=click.Path(path_type=Path), help="A .zip or a folder to be made.")
+@json_option
+def export(id: str, clients: Path, as_of: date | None, to: Path | None, as_json: bool) -> int:
+    """Write all that is kept of one client, for a client who asks for it."""
+    from sitegen.coach.leaving import export as write
+
+    with progress() as show:
+        exported = write(clients, id, to, as_of, show)
+    usage_if_nobody(exported.problems)
+    if as_json:
+        say_json(exported.as_json(id))
+        return 0 if exported.to is not None else 1
+    warn_of(exported.problems)
+    if exported.to is None:
+        return 1
+    say(exported.text)
+    return 0
+
+
+@command(examples="sitegen erase mara", stopped="nothing was removed")
+@click.argument("id", shell_complete=client_ids)
+@clients_option
+@json_option
+def erase(id: str, clients: Path, as_json: bool) -> int:
+    """Remove a client's file, log and link; asks for the id once more."""
+    from sitegen.coach.leaving import erase as remove
+
+    def typed(text: str) -> str:
+        try:
+            return ask(text, default="", show_default=False, prompt_suffix=" ", err=as_json)
+        except EOFError:
+            return ""
+
+    erased = remove(clients, id, typed)
+    usage_if_nobody(erased.problems)
+    status = 0 if erased.done else 1
+    if as_json:
+        say_json(erased.as_json(id))
+        return status
+    warn_of(erased.problems)
+    if erased.text:
+        say(erased.text)
+    return status
+
+
+@command(examples="sitegen rules            as docs/rules.md has them")
+@json_option
+def rules(as_json: bool) -> None:
+    """Print the rule book: promises, parameters, sources, strength of evidence."""
+    from sitegen.coach.rulebook import rule_book, rule_book_json
+
+    if as_json:
+        say_json(rule_book_json())
+    else:
+        say(rule_book(), end="")
+
+
+@command(examples="sitegen schema > clients/.schema.json")
+@click.argument("file", type=click.Choice(["client", "practice"]), default="client")
+def schema(file: str) -> None:
+    """Print a JSON Schema for the client file, so that an editor completes and checks it.
+
+    FILE is client (the default) or practice.
+    """
+    from sitegen.practice.schema import client_schema, practice_schema
+
+    say_json(client_schema() if file == "client" else practice_schema())

@@ -1,0 +1,100 @@
+"""Names of a practice's files: what is wrong with one, and what it was meant to be."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from pathlib import Path
+
+from sitegen import world
+from sitegen.model.problem import Origin, Problem
+
+_PARTS = re.compile(r"(?P<stem>.+?)(?P<log>\.log)?(?:\.ya?ml)?(?:\.txt)?")
+_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+PRACTICE = "practice"
+
+
+def is_error(problem: Problem) -> bool:
+    return problem.level == "error"
+
+
+def mended(name: str) -> str | None:
+    """The name that a misnamed file of a client, a log or the practice was meant to have.
+
+    ``mara.yaml`` of ``Mara.yml``; None where no client's id can be made of it.
+    """
+    plain = unicodedata.normalize("NFKD", name.casefold())
+    parts = _PARTS.fullmatch("".join(c for c in plain if not unicodedata.combining(c)))
+    if "/" in name or parts is None:
+        return None
+    id = re.sub(r"[^a-z0-9]+", "-", parts["stem"]).strip("-")
+    return f"{id}{parts['log'] or ''}.yaml" if _ID.fullmatch(id) else None
+
+
+def meant_by(name: str) -> str:
+    """The id of the client whose file a misnamed one was meant to be; empty for none."""
+    id = (mended(name) or "").partition(".")[0]
+    return "" if id == PRACTICE else id
+
+
+def concerns_all(problem: Problem, clients: Path) -> bool:
+    """Whether a problem of a name or a kind is of what all clients share."""
+    name = problem.origin.file.removeprefix(f"{clients.as_posix()}/")
+    return "/" in name or mended(name) == "practice.yaml"
+
+
+def _misnamed(name: str, there: frozenset[str]) -> tuple[str, str, str]:
+    """What is wrong with a name that is none, what to do, and the problem's code."""
+    for folder, noun in (("drills/", "drill"), ("texts/", "text")):
+        if name.startswith(folder):
+            return (
+                f"this file's name is no {noun}'s id",
+                "small letters, digits and hyphens, like quiet-landing.md",
+                f"{noun}-id",
+            )
+    mend = mended(name)
+    if mend is None:
+        return (
+            "this file's name is no client id, so the file is not read",
+            "small letters, digits and hyphens, like mara-q.yaml",
+            "client-id",
+        )
+    if mend in there:
+        return (
+            f"this file is not read, and {mend} is there too",
+            f"keep one of the two, as {mend}",
+            "client-id",
+        )
+    what = "the practice's own" if mend == "practice.yaml" else "this"
+    return f"{what} file is not read under this name", f"rename it to {mend}", "client-id"
+
+
+def name_problems(folder: world.Folder, clients: Path) -> list[Problem]:
+    """What is wrong with names and kinds of files, and logs that are nobody's."""
+    name = clients.as_posix()
+    there = frozenset(
+        {
+            *(f"{id}.yaml" for id in folder.clients),
+            *(f"{id}.log.yaml" for id in folder.logs),
+            *(["practice.yaml"] if folder.practice is not None else []),
+        }
+    )
+    found = [
+        Problem(Origin(f"{name}/{u.name}"), u.why, "mend its permissions or its kind", "unreadable")
+        for u in folder.unreadable
+    ]
+    found += [
+        Problem(Origin(f"{name}/{wrong}"), *_misnamed(wrong, there)) for wrong in folder.misnamed
+    ]
+    found += [
+        Problem(
+            Origin(f"{name}/{id}.log.yaml"),
+            "a log without a client",
+            f"write {id}.yaml, or take the log away",
+            "log-alone",
+            "warning",
+        )
+        for id in folder.logs
+        if id not in folder.clients
+    ]
+    return found

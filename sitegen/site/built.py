@@ -1,0 +1,76 @@
+"""What a build did."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sitegen.model.problem import Problem
+from sitegen.practice.naming import is_error
+from sitegen.seal.addresses import private_address
+
+if TYPE_CHECKING:
+    from sitegen.seal.keys import Link
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What a build did, or why it did nothing.
+
+    Attributes:
+        done: The site was written; a client with errors is held back and hinders nobody else.
+        problems: All that is wrong, sorted.
+        summary: One line of what was done.
+        addresses: Of each client built: id, the site's address, link and privacy.
+        count: Clients built.
+        written: Files.
+        removed: Files.
+        held: Clients who were not built, for their errors; a page that they had stays.
+    """
+
+    done: bool
+    problems: tuple[Problem, ...]
+    summary: str = ""
+    addresses: tuple[tuple[str, str | None, Link, str], ...] = ()
+    count: int = 0
+    written: int = 0
+    removed: int = 0
+    held: tuple[str, ...] = ()
+
+    @property
+    def errors(self) -> int:
+        return sum(map(is_error, self.problems))
+
+    def as_json(self, out: Path, links: bool = False) -> dict[str, Any]:
+        """What ``sitegen build --json`` prints; private links only where they were asked for."""
+        return {
+            "done": self.done,
+            "out": out.as_posix(),
+            "clients": self.count,
+            "written": self.written,
+            "removed": self.removed,
+            "held": list(self.held),
+            "links": self.urls if links and self.done else None,
+            "problems": [problem.as_json() for problem in self.problems],
+        }
+
+    @property
+    def links(self) -> tuple[str, ...]:
+        """A line for each client with the private link."""
+        return tuple(f"{id}: {url}" for id, url in self.urls.items())
+
+    @property
+    def urls(self) -> dict[str, str]:
+        """Each client's private link."""
+        return {
+            id: private_address(base, link, privacy) for id, base, link, privacy in self.addresses
+        }
+
+
+Progress = Callable[[int, int, str], None]
+
+
+def quiet(done: int, total: int, what: str) -> None:
+    """For who wants no progress."""

@@ -1,0 +1,118 @@
+"""`sitegen check` and `sitegen build`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sitegen.terminal.command import (
+    as_of_option,
+    clients_option,
+    command,
+    json_option,
+    out_option,
+    progress,
+    tell,
+    usage_if_nobody,
+)
+from sitegen.terminal.completion import client_ids
+from sitegen.terminal.output import count, say, say_json, warn, warn_of
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+
+@command(
+    examples="sitegen check            every client\nsitegen check mara       one client",
+)
+@click.argument("ids", nargs=-1, metavar="[ID]...", shell_complete=client_ids)
+@clients_option
+@as_of_option
+@json_option
+def check(ids: tuple[str, ...], clients: Path, as_of: date | None, as_json: bool) -> int:
+    """Tell every problem of the practice, or of the clients named."""
+    from sitegen.site import checking
+
+    with progress() as show:
+        found = checking.check(clients, ids, as_of, show)
+    tell([p.as_json() for p in found.problems] if as_json else found.problems, as_json)
+    if not as_json:
+        say(
+            f"{count(found.clients, 'client')} checked: {count(found.errors, 'error')}, "
+            f"{count(len(found.problems) - found.errors, 'warning')}"
+        )
+    return 1 if found.errors else 0
+
+
+def _nothing_built(out: Path, **_: Any) -> dict[str, Any]:
+    from sitegen.site.built import Built
+
+    return Built(False, ()).as_json(out)
+
+
+@command(
+    examples="sitegen build            writes public/",
+    stopped="the site is whole, as it was or as it shall be; build again",
+    nothing=_nothing_built,
+)
+@click.argument("ids", nargs=-1, metavar="[ID]...", shell_complete=client_ids)
+@clients_option
+@out_option
+@as_of_option
+@click.option("--links", is_flag=True, help="Print each private link, too.")
+@click.option("--cluster", metavar="ADDRESS", help="Build on a cluster, like tls://scheduler:8786.")
+@json_option
+def build(
+    ids: tuple[str, ...],
+    clients: Path,
+    out: Path,
+    as_of: date | None,
+    links: bool,
+    cluster: str | None,
+    as_json: bool,
+) -> int:
+    """Check everything, then write the site.
+
+    A client with an error is left out, keeps the page of before, and is named. An error in what
+    all clients share, such as practice.yaml, leaves the whole site as it was.
+    """
+    from sitegen.site.building import build_site
+
+    with _executor(cluster) as executor, progress() as show:
+        built = build_site(clients, out, ids, as_of, show, executor=executor)
+    usage_if_nobody(built.problems)
+    status = 1 if built.errors else 0
+    if as_json:
+        say_json(built.as_json(out, links))
+        return status
+    warn_of(built.problems)
+    if not built.done:
+        warn(f"nothing was written: {count(built.errors, 'error')}")
+        return status
+    for line in built.links if links else ():
+        say(line)
+    say(built.summary)
+    if built.held:
+        warn(f"not built, for errors; a page of before stays as it is: {', '.join(built.held)}")
+    return status
+
+
+@contextmanager
+def _executor(cluster: str | None) -> Iterator[Executor | None]:
+    """Where to build.
+
+    Raises:
+        Refused: It can't be there.
+    """
+    if cluster is None:
+        yield None
+        return
+    from sitegen.site.cluster import connected
+
+    with connected(cluster, lambda told: warn(f"sitegen: {told}")) as executor:
+        yield executor

@@ -1,0 +1,166 @@
+"""What all commands have in common: options, refusals in words or JSON, the exit status.
+
+A command is a function beside what it does, under `command` and its options; it returns its exit
+status. `sitegen.cli` finds it by name.
+"""
+
+from __future__ import annotations
+
+import functools
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from sitegen.terminal.output import say_json, telling, warn, warn_of
+
+if TYPE_CHECKING:
+    from sitegen.model.problem import Problem
+    from sitegen.terminal.progress import Show
+
+Work = TypeVar("Work", bound=Callable[..., Any])
+Nothing = Callable[..., Mapping[str, Any]]
+
+
+class Command(click.Command):
+    """A command, and what is so once it was stopped; empty where it only reads."""
+
+    stopped = ""
+
+    def make_context(self, *given: Any, **how: Any) -> click.Context:
+        with telling():  # its help is printed by click
+            return super().make_context(*given, **how)
+
+
+def command(
+    *, examples: str, stopped: str = "", nothing: Nothing | None = None
+) -> Callable[[Callable[..., int | None]], Command]:
+    """Make a function a command.
+
+    Args:
+        examples: Lines for the end of its help.
+        stopped: What is so after Ctrl-C.
+        nothing: Gives what it prints with ``--json`` where it did nothing, from the same
+            arguments; the problems are put in. Without it the list of problems is all.
+    """
+
+    def made(work: Callable[..., int | None]) -> Command:
+        @functools.wraps(work)
+        def run(**given: Any) -> None:
+            from sitegen.practice.opening import NotThere
+            from sitegen.world import Refused
+
+            try:
+                status = work(**given)
+            except NotThere as error:
+                raise click.UsageError(str(error)) from None
+            except Refused as error:
+                status = 1
+                if given.get("as_json"):
+                    refused = problem(given["clients"], str(error))
+                    tell(with_problems([refused], nothing and nothing(**given)), True)
+                else:
+                    warn(f"sitegen: {error}")
+            sys.exit(status or 0)
+
+        # With \b before it, the help keeps lines and columns as they are here.
+        found: Command = click.command(cls=Command, epilog=f"\b\n{examples}")(run)
+        found.stopped = stopped
+        return found
+
+    return made
+
+
+def problem(where: Path, message: str, code: str = "refused") -> Problem:
+    from sitegen.model.problem import Origin, Problem
+
+    return Problem(Origin(where.as_posix()), message, "", code)
+
+
+def with_problems(problems: Iterable[Problem], nothing: Mapping[str, Any] | None = None) -> Any:
+    """The JSON of a command that could not do its work."""
+    listed = [p.as_json() for p in problems]
+    return listed if nothing is None else {**nothing, "done": False, "problems": listed}
+
+
+def tell(value: Any, as_json: bool) -> None:
+    """Print JSON, or problems as lines."""
+    if as_json:
+        say_json(value)
+    else:
+        warn_of(value)
+
+
+def fail(
+    problems: Iterable[Problem], as_json: bool, nothing: Mapping[str, Any] | None = None
+) -> int:
+    """Say what is wrong. Returns the exit status."""
+    tell(with_problems(problems, nothing) if as_json else problems, as_json)
+    return 1
+
+
+def usage_if_nobody(problems: Iterable[Problem]) -> None:
+    """A client who is not there was named: that is wrong usage, in every command."""
+    for found in problems:
+        if found.code == "no-client":
+            raise click.UsageError(found.message)
+
+
+@contextmanager
+def progress() -> Iterator[Show]:
+    """What is being done, on a terminal; the line is gone when it is done."""
+    from sitegen.terminal import progress as shown
+
+    with shown.progress(sys.stderr) as show:
+        yield show
+
+
+# --- options ----------------------------------------------------------------------------------
+
+
+class Day(click.ParamType):  # type: ignore[type-arg]  # no type before click 8.4 takes one
+    """A date on the command line."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f"{value!r} is not a date; write year-month-day, like 2027-01-18", param, ctx)
+
+
+def clients_option(work: Work) -> Work:
+    return click.option(
+        "--clients",
+        type=click.Path(file_okay=False, path_type=Path),
+        default=Path("clients"),
+        show_default=True,
+        help="The practice's folder.",
+    )(work)
+
+
+def out_option(work: Work) -> Work:
+    return click.option(
+        "--out",
+        type=click.Path(file_okay=False, path_type=Path),
+        default=Path("public"),
+        show_default=True,
+        help="The folder of the built site.",
+    )(work)
+
+
+def as_of_option(work: Work) -> Work:
+    return click.option(
+        "--as-of", type=Day(), help="Plan as of this day; default: today, where the client is."
+    )(work)
+
+
+def json_option(work: Work) -> Work:
+    return click.option("--json", "as_json", is_flag=True, help="Print JSON.")(work)

@@ -1,0 +1,143 @@
+"""What a command prints: words, problems, JSON; and what happens where nobody can take it.
+
+Standard output may be a full disk, a pipe whose reader has gone, or closed from the start. Then a
+command ends with `LOST` and one sentence, never in the middle of a traceback.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import io
+import json
+import os
+import sys
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+if TYPE_CHECKING:
+    from sitegen.model.problem import Problem
+
+LOST = 74  # EX_IOERR of sysexits.h
+_NO_TAKER = frozenset({errno.EPIPE, errno.ENOSPC, errno.EBADF, errno.EIO, errno.EDQUOT})
+
+
+class OutputLost(Exception):
+    """What was to be told could not be written. The text is a sentence for the coach."""
+
+    def __init__(self, error: OSError) -> None:
+        super().__init__(f"what it had to tell can't be written: {error.strerror}")
+        self.is_told = error.errno != errno.EPIPE  # who closed a pipe knows
+
+    def after(self, so: str) -> OutputLost:
+        """The same, with what is so because of it; told in any case."""
+        self.args = (f"{self}, {so}",)
+        self.is_told = True
+        return self
+
+
+@contextlib.contextmanager
+def telling() -> Iterator[None]:
+    """Within this something else prints.
+
+    Raises:
+        OutputLost: It could not.
+    """
+    try:
+        yield
+    except OSError as error:
+        if error.errno not in _NO_TAKER:
+            raise
+        raise OutputLost(error) from None
+
+
+def say(text: str = "", *, end: str = "\n") -> None:
+    """Print to standard output, and see that it has got there.
+
+    Raises:
+        OutputLost: It has not.
+    """
+    _put(f"{text}{end}", err=False)
+
+
+def warn(text: str) -> None:
+    """Print a line to standard error.
+
+    Raises:
+        OutputLost: It could not be written.
+    """
+    _put(f"{text}\n", err=True)
+
+
+def _put(text: str, err: bool) -> None:
+    with telling():
+        click.echo(text, nl=False, err=err)
+
+
+def say_json(value: Any) -> None:
+    say(json.dumps(value, ensure_ascii=False, indent=1))
+
+
+def warn_of(problems: Iterable[Problem]) -> None:
+    """Print problems, a line each."""
+    if text := "\n".join(map(str, problems)):
+        warn(text)
+
+
+def count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def ask(text: str, **how: Any) -> str:
+    """What is typed.
+
+    Raises:
+        EOFError: The input ended.
+        OutputLost: The question could not be put.
+    """
+    try:
+        with telling():
+            return str(click.prompt(text, **how))
+    except click.Abort as abort:  # click's word for Ctrl-C and for the end alike
+        if isinstance(abort.__context__, KeyboardInterrupt):
+            raise abort.__context__ from None
+        raise EOFError from None
+
+
+class _Closed(io.TextIOBase):
+    """Stands for an output that was closed before the process began."""
+
+    def writable(self) -> bool:
+        return True
+
+    def write(self, _text: str) -> NoReturn:
+        raise OSError(errno.EBADF, "it is closed")
+
+
+def open_closed() -> None:
+    """Give a process whose outputs are closed something that says so when it is written to.
+
+    Their numbers are taken first: else the next file opened would get one, and be written over.
+    """
+    if os.name == "posix":
+        while (number := os.open(os.devnull, os.O_RDWR)) < 3:
+            continue
+        os.close(number)
+    if sys.stdout is None:
+        sys.stdout = _Closed()
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123, for good
+
+
+def give_up() -> None:
+    """Let nothing that still waits to be written spoil the end of the process."""
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(Exception):
+            stream.flush()
+            continue
+        with contextlib.suppress(Exception):
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(nowhere, stream.fileno())
+            os.close(nowhere)
