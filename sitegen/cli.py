@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from importlib import import_module
 from typing import Any, NamedTuple
 
@@ -58,20 +58,24 @@ Exit status:
 """
 
 
+class Beside(Mapping[str, click.Command]):
+    """The commands by name; each is loaded when it is asked for."""
+
+    def __getitem__(self, name: str) -> click.Command:
+        found: click.Command = getattr(import_module(COMMANDS[name].module), name)
+        return found
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(COMMANDS)
+
+    def __len__(self) -> int:
+        return len(COMMANDS)
+
+
 class Commands(click.Group):
     """The table of commands; suggests the nearest for a slip of the keyboard."""
 
     _is_process = False
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        place = COMMANDS.get(cmd_name)
-        if place is None:
-            return None
-        found: click.Command = getattr(import_module(place.module), cmd_name)
-        return found
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
@@ -170,6 +174,7 @@ def _quick_start() -> None:
 
 @click.group(
     cls=Commands,
+    commands=Beside(),
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog=STATUSES,
 )
