@@ -12,7 +12,7 @@ from sitegen.model.plan import Decision, Part, Session, SessionKind
 from sitegen.model.sentence import N_, say
 from sitegen.plan import building
 from sitegen.plan.placing import Pattern, Wish, place
-from sitegen.rules import longest, taper
+from sitegen.rules import away, longest, taper
 from sitegen.rules.days import Offer, most_runs, offers
 from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
 
@@ -60,7 +60,7 @@ def place_week(
     open_days = _open_days(case, draft)
     if opens is not None:
         draft, open_days = _late(draft, open_days, opens)
-    draft = _enough_runs(draft, past, open_days)
+    draft = _enough_runs(case, draft, past, open_days)
     if pattern is None:
         pattern = place(open_days, _wish(case, draft, past))
     if draft.event_on is None and len(pattern.runs) != draft.runs:
@@ -99,8 +99,8 @@ def place_week(
 def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     """What the days offer this week.
 
-    Nothing before the plan's first day; near an event its eve is rest, nothing comes after it in
-    its week, and strength work ends three days before.
+    Nothing before the plan's first day, nor on days away; near an event its eve is rest, nothing
+    comes after it in its week, and strength work ends three days before.
     """
     found = []
     event = case.client.goal.event if taper.taper(case) else None
@@ -108,7 +108,7 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
         on = draft.start + DAY * day
         is_eve = event is not None and on == event.on - DAY
         is_after = draft.event_on is not None and on >= draft.event_on
-        if on < case.client.plan.from_ or is_eve or is_after:
+        if on < case.client.plan.from_ or is_eve or is_after or away.is_away(case, on):
             found.append(Offer())
         elif event and 0 < (event.on - on).days <= STRENGTH_FREE_DAYS:
             found.append(offer._replace(strength=False))
@@ -178,7 +178,7 @@ def is_long(session: Session) -> bool:
     return session.id.endswith("-long")
 
 
-def _enough_runs(draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draft:
+def _enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draft:
     """One run more where the week's minutes don't fit into the runs there are."""
     cut_short = draft.event_on is not None or past.number == 1
     most = most_runs(open_days, draft.novice, least=1 if cut_short else 2)
@@ -191,7 +191,8 @@ def _enough_runs(draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draf
     crowded = sum(room[:runs]) < draft.minutes or (
         not draft.is_run_walk and draft.minutes > runs * USUAL_RUN_MIN
     )
-    runs = runs + 1 if grows and runs < most and crowded else runs
+    is_free = case.client.plan.runs is None  # where the coach wrote how many, that many
+    runs = runs + 1 if is_free and grows and runs < most and crowded else runs
     share = 1.0 if draft.event_on else share_of_week(runs)
     by_share = float(whole_minutes(draft.minutes * share))
     return draft._replace(runs=runs, share=share, longest=min(draft.longest, by_share))

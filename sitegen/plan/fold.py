@@ -228,7 +228,8 @@ def _assembled(
         steps=changes.steps(kept, case.client.baseline.cadence.spm),
         rung=None if draft.rung is None else draft.rung + 1,
         worth=0.0 if is_cut else draft.worth,
-        runs=0 if is_cut or draft.event_on is not None else max(draft.runs, 1),
+        runs=0 if is_cut or draft.by_coach or draft.event_on else max(draft.runs, 1),
+        by_coach=draft.by_coach,
     )
 
 

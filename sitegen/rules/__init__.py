@@ -7,6 +7,7 @@ from a race).
 
 from sitegen.rules import (
     absence,
+    away,
     cadence,
     coach_week,
     ease,
@@ -35,6 +36,7 @@ RULES: tuple[Rule, ...] = (
     absence.RULE,
     pain.RULE,
     signs.RULE,
+    away.RULE,
     taper.RULE,
     guard.RULE,
     coach_week.RULE,

@@ -65,6 +65,7 @@ def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Orig
         minutes=float(whole_minutes(minutes)),
         may_grow=change.kind == "build",
         worth=minutes if change.kind == "build" else 0.0,
+        by_coach=change.kind != "build",
     )
 
 

@@ -116,7 +116,8 @@ class Draft(NamedTuple):
 
     ``minutes`` is the running that the week may hold; ``longest`` the most that one run may;
     ``may_grow`` is False where something holds every kind of growth. ``worth`` is the level, in
-    minutes a week, that the week earns once its runs are done, 0 where it earns none.
+    minutes a week, that the week earns once its runs are done, 0 where it earns none. ``by_coach``
+    is True where the coach made the week a lighter one: no measurement of anything.
     """
 
     number: int
@@ -128,6 +129,7 @@ class Draft(NamedTuple):
     band: Band = Band(0, 0, 0)
     may_grow: bool = True
     worth: float = 0.0
+    by_coach: bool = False
     novice: bool = False
     rung: int | None = None
     ladder: tuple[Rung, ...] = ()

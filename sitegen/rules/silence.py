@@ -26,8 +26,8 @@ def silent_days(log: Log, before: date, day: date) -> int:
     """Days without a word up to ``day``, by what was logged before the day ``before``.
 
     A word is a check-in of any kind; a new baseline, a clearance or a pause lifted come from one
-    too. It is counted from the plan's first day at the earliest. Who never checks in by agreement
-    is never silent, nor who is paused by the coach.
+    too, and of who is away nothing is expected. It is counted from the plan's first day at the
+    earliest. Who never checks in by agreement is never silent, nor who is paused by the coach.
     """
     client = log.case.client
     if client.checkins == "none" or client.status != "active":
@@ -38,6 +38,7 @@ def silent_days(log: Log, before: date, day: date) -> int:
         client.plan.from_,
         client.baseline.on,
         *lifted_on(log.case),
+        *(min(away.to, day) for away in client.away if away.from_ <= day),
         *([cleared] if cleared else []),
         *([log.days[known - 1]] if known else []),
     ]

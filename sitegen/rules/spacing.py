@@ -44,7 +44,7 @@ def _after(before: int, lived: Lived) -> int:
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
     most = most_runs(offers(case), is_novice(case, past.number))
-    return draft._replace(runs=min(RULE.remembered(past), most))
+    return draft._replace(runs=min(case.client.plan.runs or RULE.remembered(past), most))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

@@ -1,0 +1,80 @@
+"""Holidays known beforehand: nothing on those days, and a week that is shorter for it."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from sitegen.model.case import Case
+from sitegen.model.sentence import say
+from sitegen.rules.days import offers
+from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
+from sitegen.rules.rule import Rule
+from sitegen.rules.volume import level
+
+SOURCE = "the coach's decision"
+DAY = timedelta(days=1)
+
+
+def is_away(case: Case, day: date) -> bool:
+    """True on a day that lies in one of the client's dated absences."""
+    return any(away.from_ <= day <= away.to for away in case.client.away)
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Leave the days away empty, and the week its part of the minutes."""
+    if draft.stop is not None or not case.client.away:
+        return draft
+    away = [day for day in range(7) if is_away(case, draft.start + DAY * day)]
+    if not away:
+        return draft
+    first = draft.start + DAY * away[0]
+    index, written = next(
+        (i, one) for i, one in enumerate(case.client.away) if one.from_ <= first <= one.to
+    )
+    because = case.origins.at("away", index)
+    running = [day for day, offer in enumerate(offers(case)) if offer.run]
+    left = [day for day in running if day not in away]
+    minutes = float(whole_minutes(level(past) * len(left) / max(len(running), 1)))
+    minutes = min(minutes, draft.minutes)
+    says = say("Away until {to}: {why}", to=written.to, why=written.because)
+    if not left:
+        return draft.decide(
+            RULE.name,
+            says,
+            because=because,
+            source=SOURCE,
+            before=draft.minutes,
+            after=0.0,
+            kind="pause",
+            minutes=0.0,
+            stop=Stop("paused", None, because, written.because),
+        )
+    return draft.decide(
+        RULE.name,
+        says,
+        because=because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=minutes,
+        kind="hold" if draft.kind == "build" else draft.kind,
+        minutes=minutes,
+        may_grow=False,
+        worth=0.0,
+        by_coach=True,
+    )
+
+
+RULE = Rule(
+    name="away",
+    promise=(
+        "Nothing stands on a day of `away`; a week that holds such days is shorter by their part, "
+        "does not grow, and is no measurement. Days without a run count as they do else."
+    ),
+    reason="A holiday that is known is planned around, not missed.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    needs=("volume", "ease", "absence", "pain"),
+    audience="coach",
+    review="Between `from` and `to` the calendar is empty; the week after says what came of it.",
+)

@@ -1,0 +1,52 @@
+"""Dated holidays, a fixed number of runs, and a week that is large enough."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from generated import runner, training
+from support import plan_of
+
+AWAY = "away: [{from: 2027-01-20, to: 2027-01-24, because: skiing}]"
+
+
+def test_nothing_stands_on_the_days_away_and_the_rest_of_the_week_is_its_part() -> None:
+    plan, usual = plan_of(runner(more=AWAY)), plan_of(runner())
+    week = plan.weeks[2]
+
+    assert not [s for s in plan.sessions if date(2027, 1, 20) <= s.on <= date(2027, 1, 24)]
+    assert 0 < training(week) <= training(usual.weeks[2]) / 3
+    assert week.kind == "hold" and "skiing" in str(
+        next(d.says for d in week.decisions if d.rule == "away")
+    )
+    assert training(plan.weeks[4]) == training(usual.weeks[2])  # goes on from the level before
+
+
+def test_a_week_away_is_come_back_to_as_after_any_days_without_a_run() -> None:
+    plan = plan_of(runner(more="away: [{from: 2027-01-18, to: 2027-01-24, because: skiing}]"))
+
+    assert plan.weeks[2].kind == "pause" and not plan.weeks[2].sessions
+    assert plan.weeks[3].kind in ("return", "ease")
+    assert training(plan.weeks[3]) <= 0.8 * training(plan.weeks[1])
+
+
+def test_who_is_away_is_not_silent() -> None:
+    away = "away: [{from: 2027-01-11, to: 2027-02-14, because: at sea}]"
+
+    assert plan_of(runner(more=away), "[]", "2027-02-15").status == "active"
+    assert plan_of(runner(), "[]", "2027-02-15").status == "paused"
+
+
+def test_a_fixed_number_of_runs_is_kept_however_the_week_grows() -> None:
+    text = runner(plan="{from: 2027-01-04, weeks: 12, growth: 15 %, runs: 2}")
+    free = runner(plan="{from: 2027-01-04, weeks: 12, growth: 15 %}")
+
+    assert {sum(s.is_run for s in w.sessions) for w in plan_of(text).weeks} == {2}
+    assert max(sum(s.is_run for s in w.sessions) for w in plan_of(free).weeks) > 3
+
+
+def test_enough_ends_the_growth() -> None:
+    text = runner(plan="{from: 2027-01-04, weeks: 14, enough: 150 min}")
+
+    weeks = [training(w) for w in plan_of(text).weeks if w.kind == "build"]
+    assert weeks[-1] == 150 == max(weeks)
