@@ -28,6 +28,8 @@ class Place(NamedTuple):
 
 
 COMMANDS = {
+    "alarms": Place("sitegen.coach.alarm_commands", "What needs your answer, most urgent first."),
+    "answer": Place("sitegen.coach.alarm_commands", "Note what you did about an alarm."),
     "build": Place("sitegen.site.commands", "Check everything, then write the site."),
     "check": Place("sitegen.site.commands", "Tell every problem of the practice, or of some."),
     "desk": Place("sitegen.coach.commands", "Write the coach's own overview as a page."),
@@ -52,6 +54,7 @@ Exit status:
   0    all well; there may be warnings
   1    something that you can mend; the message says what
   2    the command was written wrongly, or names a client who is not there
+  3    of alarms: one is open
   70   a fault of the tool itself; --debug before the command shows where
   74   what it had to tell could not be written: a full disk, a closed pipe
   130  stopped with Ctrl-C; what is kept is whole

@@ -94,6 +94,7 @@ class Folder:
     pictures: Mapping[str, bytes | str] = field(default_factory=dict)  # see `_pictures`
     misnamed: tuple[str, ...] = ()  # meant for us by their ending, but the name is no id
     unreadable: tuple[Unreadable, ...] = ()
+    answers: Mapping[str, bytes] = field(default_factory=dict)  # to alarms, by client id
 
 
 def list_folder(clients: Path) -> dict[str, Stamp]:
@@ -149,7 +150,7 @@ def read_folder(
         Refused: There is no such folder. Anything wrong with one file is in the result.
     """
     kinds: dict[str, dict[str, bytes]] = {
-        kind: {} for kind in ("client", "log", "md", "svg", "text")
+        kind: {} for kind in ("client", "log", "answers", "md", "svg", "text")
     }
     practice: bytes | None = None
     misnamed: list[str] = []
@@ -182,6 +183,7 @@ def read_folder(
         _pictures(clients, listed, practice or b""),
         misnamed=tuple(misnamed),
         unreadable=tuple(unreadable),
+        answers=kinds["answers"],
     )
 
 
@@ -207,7 +209,7 @@ def _kind_of(name: str) -> tuple[str, str]:
         return "practice", ""
     if name.startswith("."):
         return "", ""  # the private links
-    endings = {".log.yaml": "log", ".yaml": "client"}
+    endings = {".log.yaml": "log", ".alarms.yaml": "answers", ".yaml": "client"}
     meant = [".yaml", ".yml"]
     stem = name
     if name.startswith("."):

@@ -24,8 +24,10 @@ from support import case_of
 MONDAY = date(2027, 1, 4)
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
-URGENT = ("chest_pain", "fainting", "breathless_at_rest", "calf_swelling")
-OTHER = ("swelling", "limp", "night_pain", "locking", "giving_way", "bone_point_pain")
+URGENT = ("chest_pain", "fainting", "breathless_at_rest", "near_fainting")
+OTHER = (
+    "swelling", "limp", "night_pain", "locking", "giving_way", "bone_point_pain", "calf_swelling",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -235,6 +237,9 @@ def screenings(draw: st.DrawFn) -> dict[str, Any]:
     }
     if draw(st.integers(0, 3)) == 0:
         found["cleared_on"] = draw(st.sampled_from(("2026-12-20", "2027-01-20")))
+        found["cleared_by"] = "the family doctor"
+        if draw(st.booleans()):
+            found["cleared_for"] = "all"
     return found
 
 

@@ -274,7 +274,7 @@ def test_the_keyboard_alone_fills_and_sends(page: Page):
 # --- signs
 
 
-URGENT = ["Chest pain", "Fainting", "Breathless at rest", "A swollen, hot or tender calf"]
+URGENT = ["Chest pain", "Fainting", "Breathless at rest", "A calf swollen or hot on one side"]
 OTHER = ["A limp", "Pain at night", "A joint that locks", "A joint that gives way",
          "Pain on one spot of a bone"]  # fmt: skip
 

@@ -21,7 +21,7 @@ ALLOWED = {
     "model": set(),
     "care": {"model"},
     "rules": {"care", "model"},
-    "practice": {"rules", "model", "world"},  # of the world only its reader of folders
+    "practice": {"care", "rules", "model", "world"},  # of the world only its reader of folders
     "plan": {"care", "rules", "model"},
     "portal": {"care", "plan", "practice", "rules", "model"},
     "feed": {"portal", "plan", "model"},

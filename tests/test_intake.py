@@ -204,7 +204,15 @@ def test_who_is_referred_is_not_asked_what_can_wait() -> None:
     assert re.search(r"cadence: 160 spm +# stands in: taken after the clearance\n", text)
     assert re.search(r"aim: keep +# until a step rate is counted\n", text)
     assert text.endswith(f"# {BASELINE_LATER}\n")
-    cleared = talk({**BEGINNER, "symptoms": "yes", "cleared_on": "2027-01-12"})[1]
+    cleared = talk(
+        {
+            **BEGINNER,
+            "symptoms": "yes",
+            "cleared_on": "2027-01-13",
+            "cleared_by": "a doctor",
+            "cleared_for": "all",
+        }
+    )[1]
     assert {"cadence", "week", "fuel"} <= cleared.keys()
 
 
@@ -227,7 +235,7 @@ def test_what_is_known_of_a_referred_runner_is_taken_from_a_form() -> None:
         ("yes", "yes", "no", "", "easy running only"),
         ("no", "yes", "no", "", "REFERRED"),
         ("yes", "no", "yes", "", "REFERRED"),
-        ("no", "yes", "yes", "2027-01-12", "nothing in the answers stands against a start"),
+        ("no", "yes", "yes", "2027-01-13", "nothing in the answers stands against a start"),
     ],
 )
 def test_the_screening_follows_the_three_questions(
@@ -235,7 +243,8 @@ def test_the_screening_follows_the_three_questions(
 ) -> None:
     """The table of the rule `screening`, after Riebe et al. 2015."""
     typed = {**BEGINNER, "regular_exercise": exercise, "known_disease": disease,
-             "symptoms": symptoms, "cleared_on": cleared}  # fmt: skip
+             "symptoms": symptoms, "cleared_on": cleared,
+             "cleared_by": "a doctor", "cleared_for": "all"}  # fmt: skip
 
     assert says in talk(typed)[1]["knee"]
 

@@ -131,7 +131,7 @@ def test_a_stopped_client_is_offered_no_beat_and_is_given_the_number():
     read = Reader(document(case, make_plan(status="referred", weeks=())))
 
     assert "beat" not in read.ids
-    assert "Stop. Do not run." in read.words
+    assert "Stop running. See a clinician today." in read.words
     assert {a.get("href") for a in read.all("a")} >= {"tel:112"}
 
 
@@ -144,11 +144,11 @@ def test_a_stop_is_told_at_the_top_of_weeks_and_nothing_is_offered_to_run():
     sunday = weeks[weeks.index('id="weeks-s-w4d6"') :].partition("</article>")[0]
     tuesday = weeks[weeks.index('id="weeks-s-w4d1"') :].partition("</article>")[0]
 
-    assert weeks.index("Stop. Do not run.") < weeks.index('class="plan"')
+    assert weeks.index("Stop running. See a clinician today.") < weeks.index('class="plan"')
     assert "tel:112" in weeks
     assert "Not now: your plan is stopped." in sunday and "Effort" not in sunday
     assert "Not now" not in tuesday  # done before the stop
-    assert "10 min, a swollen, hot or tender calf" in weeks.replace(NBSP, " ")
+    assert "10 min, a calf swollen or hot on one side" in weeks.replace(NBSP, " ")
     assert 'id="beat"' not in text
 
 
@@ -157,7 +157,7 @@ def test_a_sign_that_pauses_is_not_told_as_the_coachs_pause():
     plan = make_plan(status="paused", decisions=(why,))
     text = document(make_case(log=[*LOG, {"on": "2027-02-12", "signs": ["limp"]}]), plan)
 
-    assert text.count("Stop. Do not run.") == 2  # Now and Weeks
+    assert text.count("Stop running. See a clinician today.") == 2  # Now and Weeks
     assert "Your coach has paused it" not in text
     assert "Your coach has paused it" in document(plan=make_plan(status="paused"))
 
@@ -201,10 +201,10 @@ def test_this_weeks_count_of_held_step_rates_takes_in_the_check_ins_since_its_mo
     assert text.count("Held in 0 of 9.") == len(weeks) - 1
 
 
-def test_a_hot_swollen_calf_is_among_the_signs_to_call_for():
+def test_a_hot_swollen_calf_is_a_matter_for_today_and_not_for_an_ambulance():
     care = document().partition('id="care"')[2]
 
-    assert care.index("calf") < care.index("Stop, and see a clinician today")
+    assert care.index("calf") > care.index("Stop, and see a clinician today")
 
 
 def test_without_a_number_the_client_is_told_to_call_the_local_one():

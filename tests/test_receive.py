@@ -10,16 +10,16 @@ import pytest
 
 from receive_case_files import CODES, TODAY, practice
 from sitegen import world
+from sitegen.care.named import signs_in
+from sitegen.care.sentences import SIGN_WORDS
 from sitegen.care.signs import sign_words, urgency
 from sitegen.care.words import said
 from sitegen.checkins.letters import Letter
 from sitegen.checkins.receive import Received, _Shelf, post, receive
-from sitegen.checkins.signs import signs_in
 from sitegen.checkins.words import day_words, differences, entry_words, shown
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.plan.fold import expand
 from sitegen.practice.opening import NotThere, list_practice
-from sitegen.rules.signs import SIGN_WORDS, URGENT_WORDS
 from support import case_of
 
 MARA = (Path(__file__).parent / "cases/receive/clients/mara.yaml").read_text("utf-8")
@@ -36,7 +36,7 @@ LOG = """\
 - {on: 2027-02-04, ran: 28 min}
 - {on: 2027-02-07, ran: 32 min, pain: {during: 0, after: 1}}
 """
-PAIN = "- {on: 2027-02-09, ran: 31 min, pain: {after: 6}}"
+PAIN = "- {on: 2027-02-09, ran: 31 min, pain: {after: 4}}"
 
 
 @pytest.fixture
@@ -64,13 +64,17 @@ def tree(folder: Path) -> dict[str, bytes]:
 
 
 def test_pain_on_tuesday_changes_thursday_and_says_why(clients: Path) -> None:
-    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", "  pain: {after: 6}"))
+    first = "- {on: 2027-02-08, ran: 9 min, pain: {after: 3}}"
+    result = sent(
+        check_in("mara", first, "- on: 2027-02-09", "  ran: 31 min", "  pain: {after: 4}")
+    )
 
     thursday = next(line for line in result.lines if "Thursday 11 February" in line)
-    before, after = (minutes_on(date(2027, 2, 11), log) for log in (LOG, f"{LOG}\n{PAIN}"))
+    logs = (LOG, f"{LOG}\n{first}\n{PAIN}")
+    before, after = (minutes_on(date(2027, 2, 11), log) for log in logs)
     assert after < before
     assert thursday.startswith(f"mara: Thursday 11 February {before:.0f} -> {after:.0f} min")
-    assert thursday.endswith(": pain of 6/10 was logged on Tuesday")
+    assert thursday.endswith(": pain of 4/10 was logged on Tuesday")
 
 
 def minutes_on(day: date, log: str) -> float:
@@ -81,7 +85,7 @@ def minutes_on(day: date, log: str) -> float:
 def test_each_line_is_what_the_two_plans_differ_in(clients: Path) -> None:
     """Up to the Sunday of next week a line a session; beyond it the running in all."""
     old, new = (expand(case_of(MARA, log), TODAY) for log in (LOG, f"{LOG}\n{PAIN}"))
-    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", "  pain: {after: 6}"))
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", "  pain: {after: 4}"))
 
     last = date(2027, 2, 21)
     minutes = [{s.id: round(s.run_minutes) for s in p.sessions if s.is_run} for p in (old, new)]
@@ -111,7 +115,7 @@ def test_an_urgent_sign_comes_before_everything_else(clients: Path) -> None:
 
     assert result.lines[0] == "URGENT: theo: chest pain was told on Tuesday 9 February"
     assert result.lines[1] == "theo: active -> REFERRED; no session is planned"
-    assert result.lines[2].startswith("theo: the portal will say: Stop. Chest pain was logged.")
+    assert result.lines[2].startswith("theo: the portal will say: Stop. Chest pain: do not run.")
     assert "emergency help" in result.lines[3]
     assert any(line.startswith("theo: nothing is planned from") for line in result.lines)
 
@@ -528,8 +532,8 @@ def test_a_sign_is_the_reason_also_where_pain_was_logged(
 
     (out,) = [line for line in result.lines if "nothing is planned from" in line]
     weekday = "Tuesday" if day.endswith("09") else "Wednesday"
-    words = (URGENT_WORDS | SIGN_WORDS)[sign].lower()
-    assert out.lower().endswith(f": {words} was logged on {weekday.lower()}")
+    words = SIGN_WORDS[sign].lower()
+    assert out.lower().endswith(f": {words} was told on {weekday.lower()}")
     assert not [
         line for line in result.lines if "pain of" in line or ("->" in line and "min" in line)
     ]
@@ -539,4 +543,4 @@ def test_pain_that_refers_is_the_reason_of_what_it_drops(clients: Path) -> None:
     text = check_in("mara", "- on: 2027-02-04", "  ran: 28 min", "  pain: {during: 6}",
                     "- on: 2027-02-09", "  ran: 31 min", "  pain: {during: 7}")  # fmt: skip
     (out,) = [line for line in sent(text).lines if "nothing is planned from" in line]
-    assert out.endswith(": pain sent the plan back twice within 14 days")
+    assert out.endswith(": pain came back more than once")

@@ -65,17 +65,24 @@ def test_a_client_with_nothing_to_say_is_as_planned():
 
 
 def test_an_urgent_sign_stands_until_a_clearance():
-    log = faithful("2027-02-01", "{on: 2027-01-30, signs: [chest_pain, limp, fainting]}")
+    log = faithful("2027-01-30", "{on: 2027-01-30, signs: [chest_pain, limp, fainting]}")
     assert first(log) == (
-        "urgent", "urgent: chest pain and fainting on 30 Jan, 2 days ago; no clearance since",
-    )  # fmt: skip
+        "urgent",
+        "urgent: chest pain and fainting on 30 Jan, 2 days ago; no lift or clearance since",
+    )
     asked = "on: 2027-01-01, regular_exercise: yes, known_disease: no, symptoms: no"
-    cleared = row(log, screening=f"{{{asked}, cleared_on: 2027-01-31}}")
+    cleared = row(log, screening=f"{{{asked}, cleared_on: 2027-02-01, cleared_by: a doctor}}")
     assert "urgent" not in {r.kind for r in cleared.reasons}
 
 
+def test_a_run_while_the_plan_is_stopped_comes_first():
+    log = faithful("2027-02-01", "{on: 2027-01-30, signs: [limp]}")
+    kinds = [reason.kind for reason in row(log).reasons]
+    assert kinds[:2] == ["ran-stopped", "sign"]
+
+
 def test_an_urgent_sign_is_told_of_a_paused_client_too():
-    log = faithful("2027-02-01", "{on: 2027-01-31, signs: [calf_swelling]}")
+    log = faithful("2027-02-01", "{on: 2027-01-31, signs: [fainting]}")
     assert [r.kind for r in row(log, status="paused").reasons] == ["urgent", "paused"]
 
 
@@ -87,8 +94,8 @@ def test_an_ended_client_is_urgent_only_while_the_sign_is_fresh():
 
 def test_another_sign_waits_for_the_coach():
     log = faithful("2027-02-01", "{on: 2027-01-31, signs: [night_pain]}")
-    assert first(log) == ("sign", "night pain on 31 Jan, yesterday: paused until you lift it")
-    lifted = "[{on: 2027-02-01, rest: no, because: seen by her doctor}]"
+    assert first(log) == ("sign", "pain at night on 31 Jan, yesterday: stopped until you lift it")
+    lifted = "[{on: 2027-02-01, lifts: night_pain 2027-01-31, seen_by: her doctor, because: seen}]"
     assert first(log, changes=lifted)[0] == "as-planned"
 
 
@@ -101,7 +108,7 @@ def test_pain_that_holds_the_plan_is_told_with_score_place_and_day():
 
 def test_pain_over_five_puts_the_plan_back_and_comes_before_a_hold():
     log = faithful("2027-01-31", "{on: 2027-01-31, ran: 40 min, pain: {during: 6}}")
-    assert first(log)[0] == "pain-back"
+    assert first(log) == ("pain-back", "pain 6/10 on 31 Jan, yesterday: two days without running")
     assert ORDER.index("pain-back") < ORDER.index("pain-hold")
 
 
@@ -111,9 +118,7 @@ def test_a_worse_next_morning_is_named():
         "{on: 2027-01-31, ran: 40 min, pain: {during: 1, after: 1}}",
         "{on: 2027-01-31, pain: {next_morning: 3}}",
     )
-    assert first(log)[1] == (
-        "pain 3/10 on 31 Jan, yesterday, worse next morning: the plan is back a step"
-    )
+    assert first(log)[1] == ("pain 3/10 on 31 Jan, yesterday, worse next morning: nothing grows")
 
 
 def test_two_steps_back_within_two_weeks_are_referred():

@@ -58,7 +58,7 @@ def test_a_referred_plan_says_why_in_every_week() -> None:
 
 @pytest.mark.parametrize(("symptoms", "disease"), [("yes", "no"), ("no", "yes")])
 def test_a_clearance_opens_the_plan_from_its_day_on(symptoms: str, disease: str) -> None:
-    cleared = ", cleared_on: 2027-01-13"
+    cleared = ", cleared_on: 2027-01-13, cleared_by: a doctor, cleared_for: all"
     plan = plan_of(screened("no", disease, symptoms, cleared), as_of="2027-01-14")
     days = [s.on.isoformat() for s in plan.sessions]
 
@@ -68,13 +68,19 @@ def test_a_clearance_opens_the_plan_from_its_day_on(symptoms: str, disease: str)
 
 
 def test_before_the_day_of_clearance_the_status_is_referred() -> None:
-    text = screened("no", "yes", "no", ", cleared_on: 2027-01-13")
+    text = screened(
+        "no", "yes", "no", ", cleared_on: 2027-01-13, cleared_by: a doctor, cleared_for: all"
+    )
 
     assert plan_of(text, as_of="2027-01-12").status == "referred"
 
 
 def test_cleared_and_active_hard_sessions_are_allowed() -> None:
-    plan = plan_of(screened("yes", "yes", "no", ", cleared_on: 2026-12-20"))
+    plan = plan_of(
+        screened(
+            "yes", "yes", "no", ", cleared_on: 2026-12-20, cleared_by: a doctor, cleared_for: all"
+        )
+    )
 
     assert any(s.hard for s in plan.sessions)
 
@@ -86,7 +92,10 @@ def test_an_event_without_clearance_is_an_easy_run() -> None:
         plan = plan_of(screened("yes", "yes", "no", cleared) + goal)
         return next(s for s in plan.sessions if s.kind == "event")
 
-    held, free = event(""), event(", cleared_on: 2026-12-20")
+    held, free = (
+        event(""),
+        event(", cleared_on: 2026-12-20, cleared_by: a doctor, cleared_for: all"),
+    )
     assert (held.effort_low, held.effort_high) == (2, 3)
     assert any("until a clinician" in str(p.text) for p in held.parts)
     assert free.effort_high > 5
@@ -95,7 +104,11 @@ def test_an_event_without_clearance_is_an_easy_run() -> None:
 
 def test_a_clearance_that_still_lies_ahead_is_told() -> None:
     """An appointment is no clearance; runs from that day on are planned all the same."""
-    case = case_of(screened("no", "no", "yes", ", cleared_on: 2027-01-20"))
+    case = case_of(
+        screened(
+            "no", "no", "yes", ", cleared_on: 2027-01-20, cleared_by: a doctor, cleared_for: all"
+        )
+    )
 
     told = list(ahead(case, date(2027, 1, 13)))
     assert [(p.code, p.level) for p in told] == [("cleared-ahead", "warning")]
@@ -106,7 +119,7 @@ def test_a_sign_dated_ahead_asks_to_speak_to_the_client_now() -> None:
     log = "- {on: 2027-01-14, signs: [chest_pain]}\n- {on: 2027-01-15, ran: 20 min}\n"
     case = case_of(screened("yes", "no", "no"), log)
 
-    told = [p for p in ahead(case, date(2027, 1, 13)) if "chest_pain" in p.message]
+    told = [p for p in ahead(case, date(2027, 1, 13)) if "chest pain" in p.message]
     assert len(told) == 1 and "speak to the client now" in told[0].hint
 
 

@@ -1,90 +1,174 @@
-"""Signs that stop the plan: some urgently, others until the coach lifts the pause."""
+"""Signs that stop the plan, and what lifts them: somebody who saw the client, named and dated."""
 
 from __future__ import annotations
 
 import pytest
 
 from generated import OTHER, URGENT, runner
+from sitegen.model.plan import Plan
 from support import plan_of
 
-LIFT = "changes: [{on: 2027-01-13, rest: no, because: seen and cleared}]"
+SCREENING = "on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no"
+
+
+def lift(sign: str, told: str = "2027-01-05", on: str = "2027-01-13", by: str = "a doctor") -> str:
+    return f"changes: [{{on: {on}, lifts: {sign} {told}, seen_by: {by}, because: seen}}]"
+
+
+def after(plan: Plan, day: str = "2027-01-05") -> list[str]:
+    return [s.id for s in plan.sessions if s.on.isoformat() > day]
 
 
 @pytest.mark.parametrize("sign", URGENT)
-def test_an_urgent_sign_stops_and_refers(sign: str) -> None:
+def test_a_sign_of_now_stops_and_says_to_call(sign: str) -> None:
     plan = plan_of(runner(), f"[{{on: 2027-01-05, ran: 10 min, signs: [{sign}]}}]", "2027-01-05")
     words = [str(d.says) for w in plan.weeks for d in w.decisions if d.rule == "signs"]
 
     assert plan.status == "referred"
-    assert [s.id for s in plan.sessions if s.on.isoformat() > "2027-01-05"] == []
-    assert words and all("Stop." in w and "Do not run" in w for w in words)
+    assert after(plan) == []
+    assert words and all("Stop." in w and "Call the emergency number" in w for w in words)
 
 
 @pytest.mark.parametrize("sign", OTHER)
-def test_any_other_sign_pauses(sign: str) -> None:
+def test_a_sign_of_today_stops_and_asks_for_a_clinician(sign: str) -> None:
     plan = plan_of(runner(), f"[{{on: 2027-01-05, ran: 10 min, signs: [{sign}]}}]", "2027-01-06")
 
-    assert plan.status == "paused"
-    assert [s.id for s in plan.sessions if s.on.isoformat() > "2027-01-05"] == []
+    assert plan.status == "referred"
+    assert after(plan) == []
+    assert "see a licensed clinician today" in str(plan.decisions[0].says)
 
 
-@pytest.mark.parametrize("sign", OTHER)
-def test_the_coach_lifts_the_pause(sign: str) -> None:
+@pytest.mark.parametrize("sign", (*URGENT, *OTHER))
+def test_a_lift_that_names_the_sign_and_who_saw_the_client_brings_sessions_back(sign: str) -> None:
     """Nothing before the day of the lift, sessions from that day on."""
     log = f"[{{on: 2027-01-05, ran: 10 min, signs: [{sign}]}}]"
-    plan = plan_of(runner(more=LIFT), log, "2027-01-13")
-    between = [s for s in plan.sessions if "2027-01-05" < s.on.isoformat() < "2027-01-13"]
+    plan = plan_of(runner(more=lift(sign)), log, "2027-01-13")
 
     assert plan.status == "active"
-    assert between == []
+    assert [s for s in plan.sessions if "2027-01-05" < s.on.isoformat() < "2027-01-13"] == []
     assert any(s.on.isoformat() >= "2027-01-13" for s in plan.weeks[1].sessions)
 
 
-@pytest.mark.parametrize("sign", URGENT)
-def test_the_coach_does_not_lift_an_urgent_stop(sign: str) -> None:
-    """That takes a clinician: a later `cleared_on`."""
-    log = f"[{{on: 2027-01-05, ran: 10 min, signs: [{sign}]}}]"
-    plan = plan_of(runner(more=LIFT), log, "2027-01-14")
+@pytest.mark.parametrize(
+    "change",
+    [
+        lift("limp", told="2027-01-04"),  # another day's
+        lift("swelling"),  # another sign
+        lift("limp", on="2027-01-05"),  # on the day itself
+        "changes: [{on: 2027-01-13, rest: no, because: fine again}]",  # names nothing
+        lift("limp", on="2027-02-13"),  # not yet
+    ],
+)
+def test_what_names_another_day_or_sign_or_nobody_lifts_nothing(change: str) -> None:
+    log = "[{on: 2027-01-05, ran: 10 min, signs: [limp]}]"
+    plan = plan_of(runner(more=change), log, "2027-01-14")
 
     assert plan.status == "referred"
-    assert [s.id for s in plan.sessions if s.on.isoformat() > "2027-01-05"] == []
+    assert [s.id for s in plan.sessions if "2027-01-05" < s.on.isoformat() < "2027-02-13"] == []
 
 
-def test_a_clearance_after_the_sign_ends_an_urgent_stop() -> None:
-    screening = (
-        "{on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no, "
-        "cleared_on: 2027-01-12}"
-    )
+def test_of_two_signs_each_is_lifted_by_its_own_name() -> None:
+    log = "[{on: 2027-01-05, ran: 10 min, signs: [limp, chest_pain]}]"
+
+    assert plan_of(runner(more=lift("limp")), log, "2027-01-14").status == "referred"
+
+
+@pytest.mark.parametrize(
+    ("cleared", "status"),
+    [
+        ("cleared_on: 2027-01-12, cleared_by: a doctor", "active"),
+        ("cleared_on: 2027-01-12", "referred"),  # by nobody
+        ("cleared_on: 2027-01-05, cleared_by: a doctor", "referred"),  # not after the sign
+        ("cleared_on: 2026-12-20, cleared_by: a doctor", "referred"),  # before it
+    ],
+)
+def test_a_clearance_after_the_sign_that_says_by_whom_ends_a_stop(
+    cleared: str, status: str
+) -> None:
     log = "[{on: 2027-01-05, ran: 10 min, signs: [chest_pain]}]"
-    plan = plan_of(runner(screening=screening), log, "2027-01-13")
+    plan = plan_of(runner(screening=f"{{{SCREENING}, {cleared}}}"), log, "2027-01-13")
 
-    assert plan.status == "active"
-    assert any(s.on.isoformat() > "2027-01-12" for s in plan.sessions)
+    assert plan.status == status
     assert not any("2027-01-05" < s.on.isoformat() < "2027-01-12" for s in plan.sessions)
 
 
-def test_a_lift_before_the_sign_lifts_nothing() -> None:
-    log = "[{on: 2027-01-14, ran: 10 min, signs: [swelling]}]"
-
-    assert plan_of(runner(more=LIFT), log, "2027-01-15").status == "paused"
-
-
-def test_a_second_sign_after_the_lift_pauses_again() -> None:
+def test_a_second_sign_after_the_lift_stops_again() -> None:
     log = """
     - {on: 2027-01-05, ran: 10 min, signs: [limp]}
     - {on: 2027-01-16, ran: 10 min, signs: [limp]}
     """
 
-    assert plan_of(runner(more=LIFT), log, "2027-01-17").status == "paused"
+    assert plan_of(runner(more=lift("limp")), log, "2027-01-17").status == "referred"
 
 
-def test_a_sign_with_a_skipped_session_counts_too() -> None:
-    log = "[{on: 2027-01-05, skipped: pain, signs: [night_pain]}]"
+@pytest.mark.parametrize("later", ["said: Fine again!", "pain: {during: 0}", "effort: 2"])
+def test_neither_time_nor_a_later_fine_again_ends_a_stop(later: str) -> None:
+    log = f"""
+    - {{on: 2027-01-05, ran: 10 min, signs: [limp]}}
+    - {{on: 2027-02-01, ran: 10 min, {later}}}
+    """
 
-    assert plan_of(runner(), log, "2027-01-06").status == "paused"
+    assert plan_of(runner(), log, "2027-03-20").status == "referred"
 
 
-def test_a_sign_that_is_not_yet_logged_on_the_day_of_looking_stops_nothing() -> None:
-    log = "[{on: 2027-01-12, ran: 10 min, signs: [chest_pain]}]"
+@pytest.mark.parametrize(
+    ("entry", "sign"),
+    [
+        ("skipped: pain, signs: [night_pain]", "pain at night"),
+        ("said: I passed out on the way home.", "fainting"),
+        ("pain: {during: 2, site: my calf is hot and swollen}", "a calf swollen or hot"),
+        ("ran: 20 min, pain: {during: 8}", "pain of 8 or more"),
+        ("ran: 20 min, pain: {during: 1, next_morning: 9}", "pain of 8 or more"),
+        ("pain: {walking: 8}", "pain of 8 or more"),
+    ],
+)
+def test_words_and_scores_stop_like_ticks(entry: str, sign: str) -> None:
+    plan = plan_of(runner(), f"[{{on: 2027-01-05, {entry}}}]", "2027-01-05")
+
+    assert plan.status == "referred"
+    assert sign in str(plan.decisions[0].says).lower()
+    assert after(plan, "2027-01-04") == [] or "ran" in entry
+
+
+def test_no_chest_pain_in_words_stops_nobody() -> None:
+    log = "[{on: 2027-01-05, ran: 10 min, said: No chest pain and no dizziness.}]"
 
     assert plan_of(runner(), log, "2027-01-06").status == "active"
+
+
+@pytest.mark.parametrize("on", ["2027-01-12", "2028-01-05", "2026-01-05"])
+def test_a_sign_dated_ahead_or_a_year_off_counts_at_once(on: str) -> None:
+    log = f"""
+    - {{on: 2027-01-05, ran: 10 min}}
+    - {{on: {on}, ran: 10 min, signs: [chest_pain]}}
+    """
+    plan = plan_of(runner(), log, "2027-01-06")
+
+    assert plan.status == "referred"
+    assert after(plan, "2027-01-05") == []
+
+
+def test_a_clearance_from_before_does_not_end_a_sign_dated_a_year_back() -> None:
+    cleared = f"{{{SCREENING}, cleared_on: 2026-12-20, cleared_by: a doctor}}"
+    log = """
+    - {on: 2027-01-05, ran: 10 min}
+    - {on: 2026-01-06, ran: 10 min, signs: [chest_pain]}
+    """
+    received = "[{on: 2026-01-06, received: 2027-01-06, signs: [chest_pain]}]"
+
+    assert plan_of(runner(screening=cleared), log, "2027-01-06").status == "referred"
+    assert plan_of(runner(screening=cleared), received, "2027-01-06").status == "referred"
+
+
+def test_what_was_received_later_was_not_known_before() -> None:
+    log = "[{on: 2027-01-12, received: 2027-01-10, signs: [chest_pain]}]"
+
+    assert plan_of(runner(), log, "2027-01-09").status == "active"
+    assert plan_of(runner(), log, "2027-01-10").status == "referred"
+
+
+def test_a_sign_dated_ahead_is_lifted_by_its_date_as_written() -> None:
+    log = "[{on: 2028-01-05, received: 2027-01-05, signs: [chest_pain]}]"
+    change = lift("chest_pain", told="2028-01-05", on="2027-01-13")
+
+    assert plan_of(runner(more=change), log, "2027-01-13").status == "active"

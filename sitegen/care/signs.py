@@ -47,6 +47,8 @@ TODAY = (
     "fever",
 )
 ALL = NOW + TODAY
+LIFTED = (*ALL, "pain")
+"""What a coach's ``lifts`` may name: a sign, or pain that sent the plan back twice."""
 BY_WORDS_ONLY = frozenset(
     {"coughing_blood", "cold_limb", "urgent_word", "saddle_numbness", "self_harm", "severe_pain"}
 )

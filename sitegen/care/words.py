@@ -12,9 +12,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from sitegen.care import words_en, words_es
 from sitegen.care.signs import most_urgent_first
@@ -35,42 +36,64 @@ class Spoken(NamedTuple):
     is_denied: bool = False
 
 
-class _Language(NamedTuple):
-    """One language's list, compiled once."""
-
-    signs: tuple[tuple[str, re.Pattern[str], re.Pattern[str] | None], ...]
-    denies_before: re.Pattern[str]
-    denies_after: re.Pattern[str]
-    joins: re.Pattern[str]
-    lists: re.Pattern[str]
-    others: re.Pattern[str]
-    self: re.Pattern[str]
+@cache
+def _pattern(text: str) -> re.Pattern[str]:
+    return re.compile(text)
 
 
-def _compiled(words: object) -> _Language:
-    def one(name: str) -> re.Pattern[str]:
-        return re.compile(getattr(words, name))
-
-    rows = getattr(words, "SIGNS")  # noqa: B009
-    return _Language(
-        tuple(
-            (sign, re.compile(rf"(?<!\S)(?:{'|'.join(said)})(?!\S)"), _maybe(unless))
-            for sign, said, unless in rows
-        ),
-        one("DENIES_BEFORE"),
-        one("DENIES_AFTER"),
-        one("JOINS"),
-        one("LISTS"),
-        one("OTHERS"),
-        one("SELF"),
-    )
+def _whole(words: str) -> re.Pattern[str]:
+    return _pattern(rf"(?<!\S)(?:{words})(?!\S)")
 
 
-def _maybe(pattern: str) -> re.Pattern[str] | None:
-    return re.compile(rf"(?<!\S)(?:{pattern})(?!\S)") if pattern else None
+class _Language:
+    """One language's list. A pattern is compiled when a text first needs it."""
+
+    def __init__(self, words: Any) -> None:
+        rows = words.KEYS.replace("\n  ", " ").strip().splitlines()
+        self.keys = {
+            sign: tuple(keys.split(", ")) for sign, _, keys in (row.partition(": ") for row in rows)
+        }
+        self.rows = {sign: (said, unless) for sign, said, unless in words.SIGNS}
+        self.words = words
+
+    def could_be(self, clause: str) -> Iterator[str]:
+        """The signs that a sentence may speak of, by a quick look."""
+        for sign, keys in self.keys.items():
+            if any(key in clause for key in keys):
+                yield sign
+
+    def found(self, sign: str, clause: str) -> Iterator[re.Match[str]]:
+        """The places where a sentence speaks of a sign, none where something makes it harmless."""
+        said, unless = self.rows[sign]
+        if not (unless and _whole(unless).search(clause)):
+            yield from _whole("|".join(said)).finditer(clause)
+
+    @property
+    def denies_before(self) -> re.Pattern[str]:
+        return _pattern(self.words.DENIES_BEFORE)
+
+    @property
+    def denies_after(self) -> re.Pattern[str]:
+        return _pattern(self.words.DENIES_AFTER)
+
+    @property
+    def joins(self) -> re.Pattern[str]:
+        return _pattern(self.words.JOINS)
+
+    @property
+    def lists(self) -> re.Pattern[str]:
+        return _pattern(self.words.LISTS)
+
+    @property
+    def others(self) -> re.Pattern[str]:
+        return _pattern(self.words.OTHERS)
+
+    @property
+    def self_(self) -> re.Pattern[str]:
+        return _pattern(self.words.SELF)
 
 
-_LANGUAGES = (_compiled(words_en), _compiled(words_es))
+_LANGUAGES = (_Language(words_en), _Language(words_es))
 _SENTENCE = re.compile(r" (?:[.;!?]+ )+")
 
 
@@ -123,11 +146,11 @@ def _gap(found: re.Match[str]) -> str:
 
 def _in_clause(clause: str) -> Iterable[Spoken]:
     for language in _LANGUAGES:
-        matches = []
-        for sign, pattern, unless in language.signs:
-            if unless is not None and unless.search(clause):
-                continue
-            matches += [(m.start(), m.end(), sign, m[0]) for m in pattern.finditer(clause)]
+        matches = [
+            (m.start(), m.end(), sign, m[0])
+            for sign in language.could_be(clause)
+            for m in language.found(sign, clause)
+        ]
         ordered = _without_milder(sorted(matches))
         denied = _denied(language, clause, ordered)
         for (start, _, sign, words), is_denied in zip(ordered, denied, strict=True):
@@ -200,7 +223,7 @@ def _in_denied_list(
 def _is_of_another(language: _Language, before: str, words: str) -> bool:
     """Whether somebody else is spoken of before these words, and not the writer as well."""
     named = list(language.others.finditer(before))
-    return bool(named) and not language.self.search(f" {before[named[-1].end() :]}{words}")
+    return bool(named) and not language.self_.search(f" {before[named[-1].end() :]}{words}")
 
 
 def _own_in(clause: str, own: Sequence[str]) -> Iterable[Spoken]:

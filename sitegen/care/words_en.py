@@ -51,6 +51,38 @@ _RESTING = (
     r"when i (?:sit|lie|rest)|tying my shoes|without moving|getting dressed)"
 )
 
+# A sentence without any of these can't speak of the sign: most are passed over quickly.
+KEYS = """
+chest_pain: chest, heart, angina, breastbone, sternum, left arm
+fainting: faint, passed out, black, keeled, conscious, syncop, collapsed, came to, woke up, came
+  round
+near_fainting: faint, pass, black, collaps, conscious, dizz, headed, woozy, saw stars, tunnel,
+  everything, it all, vision, sight
+breathless_at_rest: breath, gasp
+breathless_out_of_proportion: breath, gasp, air
+palpitations: palpit, arrhythm, fib, heart, pulse
+one_sided_weakness: face, mouth, smile, eyelid, slur, speech, speak, talk, words, my own name,
+  side, half, arm, stroke, vision, sight, double
+worst_headache: headache, thunderclap
+heat_confusion: confus, disorient, deliri, sweating, babbl, stagger, no sense, know, heat, sun
+coughing_blood: blood, cough
+cold_limb: leg, foot, feet, arm, limb, ankle, calf, knee, joint, hip, toe, elbow, bone
+calf_swelling: calf, calves, clot, thrombosis, dvt
+dark_urine: urine, pee, wee
+cannot_bear_weight: weight, stand on, step, walk, hop on
+hot_joint: hot, red, inflamed, fever
+saddle_numbness: numb, tingling, control, pee, urinate, bladder, incontinen
+self_harm: myself, self harm, to die, dead, end, suicid, no point, nothing to live, life, want to,
+  better
+severe_pain: 8, 9, 10, unbearable, excruciat, agoni, worst pain, screaming
+bone_point_pain: bone, sacrum, metatars, groin, spot, point, stress, broke, fractur, crack
+night_pain: night, bed, lie, lying, woke, wak, kept, keeps, sleep
+limp: limp, hobbl
+locking: lock, jam, stuck, straighten, bend
+giving_way: way, out, buckl
+swelling: swoll, swell, puffy, balloon, blown
+"""
+
 SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     (
         "chest_pain",

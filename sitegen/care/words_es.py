@@ -47,6 +47,39 @@ _RESTING = (
     r"al subir (?:las )?escaleras|sin hacer nada)"
 )
 
+# A sentence without any of these can't speak of the sign: most are passed over quickly.
+KEYS = """
+chest_pain: pecho, torax, esternon, corazon, infarto, angina, brazo izquierdo
+fainting: desmay, desvanec, sincope, perdi, perder, inconsciente, desplome, desperte, recobre
+near_fainting: desmay, desvanec, conocimiento, sentido, redond, mare, vertig, vista, vision, todo,
+  aturdid
+breathless_at_rest: alient, aire, respir, ahog
+breathless_out_of_proportion: alient, aire, respir, ahog
+palpitations: palpit, arritm, fibril, taquicard, corazon, pulso, latido
+one_sided_weakness: cara, boca, parpado, sonrisa, habla, lengua, articular, palabras, lado, mitad,
+  brazo, mano, ictus, derrame, vision, vista, doble, traba
+worst_headache: dolor de cabeza
+heat_confusion: calor, sol, grados, bochorno, insolacion
+coughing_blood: sangre, esputo
+cold_limb: pierna, pie, brazo, tobillo, pantorrilla, rodilla, articula, cadera, dedo, codo,
+  rotula, hombro, hueso
+calf_swelling: pantorrilla, gemelo, trombosis, coagulo
+dark_urine: orin, pis, pipi, meo
+cannot_bear_weight: apoyar, peso, paso, ayuda, muletas, nada
+hot_joint: calient, roj, inflam, enroj, fiebre
+saddle_numbness: adormec, dormid, entumec, hormigueo, sensibilidad, acorchad, control, orinar,
+  pis, aguantar, incontinencia
+self_harm: morir, matarme, muert, suicid, autoles, venas, dano, vida, acabar, quiero, queria, sin
+  mi, pena
+severe_pain: 8, 9, 10, insoport, inaguant, atroz, peor dolor
+bone_point_pain: hueso, tibia, metatars, sacro, ingle, coxis, punto, fractur, rompi, roto
+night_pain: noche, cama, acostar, tumbad, despert, despiert, desvel, dormir, nocturno
+limp: coj, renq
+locking: bloque, trab, atascad, enganchad, estirar, doblar, extender, flexionar
+giving_way: fall, ced, se me va, se me fue, se dobla, se doblo
+swelling: hinch, globo
+"""
+
 SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     (
         "chest_pain",

@@ -10,9 +10,9 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from sitegen.care.named import signs_in
 from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.letters import Block, Letter, blocks, letter_of
-from sitegen.checkins.signs import signs_in
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys
 

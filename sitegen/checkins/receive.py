@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from sitegen import world
+from sitegen.care.named import signs_in
 from sitegen.care.signs import sign_words, urgency
 from sitegen.care.words import BY_WORDS, said
 from sitegen.checkins.aside import ASIDE, codes_of, read_aside, uncommented
@@ -30,7 +31,7 @@ from sitegen.checkins.letters import (
     read_block,
 )
 from sitegen.checkins.logfile import New, add, what_is_new
-from sitegen.checkins.signs import signs_in
+from sitegen.checkins.salvage import is_known, kept_message, stop_entries
 from sitegen.checkins.words import (
     LOUD,
     SPEAK,
@@ -45,7 +46,8 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Level, Origin, Problem
 from sitegen.practice.house import case_of
-from sitegen.practice.opening import CLIENT, LOG, Listed, Progress, list_practice
+from sitegen.practice.lenient import lenient_log
+from sitegen.practice.opening import BESIDE, CLIENT, Listed, Progress, list_practice
 from sitegen.practice.records import read_log
 from sitegen.seal.keys_file import NAME, load_keys
 from sitegen.site.plans import plan_of
@@ -250,11 +252,13 @@ def receive(
         return Received((), (*problems, refused), 1, NOTHING)
     ids = set(listed.all_ids)
     first: list[str] = []
-    letters = list(_letters(paths, stdin_text, clients_dir, problems, first, progress))
+    loose: list[tuple[Letter, tuple[str, ...]]] = []
+    letters = list(_letters(paths, stdin_text, clients_dir, problems, first, loose, progress))
     posted = post(letters, codes, ids, whose or "")
     shelf = _Shelf(listed, as_of, posted, first, _waiters(clients_dir, codes, ids, posted))
     stopped = None
     try:
+        shelf.keep_messages(loose)
         shelf.take_all(progress)
     except KeyboardInterrupt as interrupt:
         shelf.settle()
@@ -273,6 +277,7 @@ def _letters(
     clients: Path,
     problems: list[Problem],
     first: list[str],
+    loose: list[tuple[Letter, tuple[str, ...]]],
     progress: Progress | None,
 ) -> Iterator[Letter]:
     """What can be read of what was named; what can't is a problem.
@@ -281,12 +286,12 @@ def _letters(
     """
     if stdin_text is not None:
         data = stdin_text.encode("utf-8", "surrogateescape")
-        yield from _with_check_in(letter_of(STANDARD_INPUT, data), problems, first, "error")
+        yield from _with_check_in(letter_of(STANDARD_INPUT, data), problems, first, loose, "error")
     for done, path in enumerate(paths):
         if progress is not None:
             progress(done, len(paths), "reading")
         if not path.is_dir():
-            yield from _read_file(path, clients, problems, first, "error")
+            yield from _read_file(path, clients, problems, first, loose, "error")
             continue
         try:
             inside = sorted(p for p in path.iterdir() if p.is_file() and p.name[0] != ".")
@@ -297,11 +302,16 @@ def _letters(
         for done_inside, one in enumerate(inside):
             if progress is not None:
                 progress(done_inside, len(inside), f"reading {path.name}")
-            yield from _read_file(one, clients, problems, first, "warning")
+            yield from _read_file(one, clients, problems, first, loose, "warning")
 
 
 def _read_file(
-    path: Path, clients: Path, problems: list[Problem], first: list[str], level: Level
+    path: Path,
+    clients: Path,
+    problems: list[Problem],
+    first: list[str],
+    loose: list[tuple[Letter, tuple[str, ...]]],
+    level: Level,
 ) -> Iterator[Letter]:
     origin = Origin(path.as_posix())
     try:
@@ -319,11 +329,17 @@ def _read_file(
         problems.append(Problem(origin, wrong, "is this the right file?", "checkin-file"))
         return
     aside = path.resolve().parent == (clients / ASIDE).resolve()
-    yield from _with_check_in(letter_of(path.as_posix(), data, aside), problems, first, level)
+    yield from _with_check_in(
+        letter_of(path.as_posix(), data, aside), problems, first, loose, level
+    )
 
 
 def _with_check_in(
-    letter: Letter, problems: list[Problem], first: list[str], level: Level
+    letter: Letter,
+    problems: list[Problem],
+    first: list[str],
+    loose: list[tuple[Letter, tuple[str, ...]]],
+    level: Level,
 ) -> Iterator[Letter]:
     found = blocks(letter)
     signs = said(_outside(letter, found))
@@ -335,6 +351,8 @@ def _with_check_in(
         first.append(
             f"{LOUD[urgency(signs[0])]}: {what} of {told}: read it now, {letter.name} ({BY_WORDS})"
         )
+    if signs and not letter.aside:
+        loose.append((letter, signs))
     if found:
         yield letter
         return
@@ -352,6 +370,12 @@ def _outside(letter: Letter, found: Sequence[Block]) -> str:
     inside = {number for block in found for number in (block.line, *(n for n, _ in block.lines))}
     lines = enumerate(lines_of(letter.text), 1)
     return "\n".join([letter.subject, *(line for n, line in lines if n not in inside)])
+
+
+def _outside_of(letter: Letter) -> str:
+    """The lines of a message that stand in no check-in."""
+    inside = {n for b in blocks(letter) for n in (b.line, *(n for n, _ in b.lines))}
+    return "\n".join(line for n, line in enumerate(lines_of(letter.text), 1) if n not in inside)
 
 
 def _waiters(
@@ -403,11 +427,25 @@ class _Shelf:
         self.ready: _Ready | None = None
         self.changed: dict[Path, tuple[bytes | None, bytes | None]] = {}  # before and after
         ids = {one.id for one in posted if one.id}
-        names = (f"{id}{end}" for id in sorted(ids) for end in (CLIENT, LOG))
+        names = (f"{id}{end}" for id in sorted(ids) for end in (CLIENT, *BESIDE))
         folder = world.read_folder(self.clients, listed=[n for n in names if n in listed.stamps])
-        self.texts = listed.texts._replace(clients=folder.clients, logs=folder.logs)
+        self.texts = listed.texts._replace(
+            clients=folder.clients, logs=folder.logs, answers=folder.answers
+        )
         self.unreadable = {u.name for u in folder.unreadable}
         self.house = listed.house
+
+    def keep_messages(self, loose: Sequence[tuple[Letter, tuple[str, ...]]]) -> None:
+        """Keep messages that speak of danger outside of a check-in: an alarm until answered."""
+        zone = self.house.practice.timezone if self.house else "UTC"
+        for letter, signs in loose:
+            text = "\n".join(part for part in (letter.subject, _outside_of(letter)) if part)
+            day = self.as_of or world.today(zone)
+            name, kept = kept_message(letter.name, text, signs, day)
+            path, problems = self._shelve(self.clients / ASIDE, Aside(name, kept, (), signs))
+            self.problems += problems
+            if path:
+                self.kept.append(path)
 
     def take_all(self, progress: Progress | None = None) -> None:
         ids = sorted({one.id for one in self.posted if one.id})
@@ -443,6 +481,8 @@ class _Shelf:
             self.ready = _Ready(self.clients / f"{id}.log.yaml", text, id, taken, *told)
             why = self._write(id, data, text)
             self.settle()
+        if why is None or id not in self.taken:
+            self._stop(id, mine, late)
         for one in mine:
             ahead = tuple(_not_yet(one, s) for s in one.read.sound if s.entry.on > late)
             problems = (*one.problems, *ahead, *((why,) if why and one.read.sound else ()))
@@ -453,6 +493,37 @@ class _Shelf:
                 self._clear(one)
         if why is None:
             self.again += again
+
+    def _stop(self, id: str, mine: Sequence[Posted], late: date) -> None:
+        """Put into the log what stops the plan, of check-ins that wait aside."""
+        path = self.clients / f"{id}.log.yaml"
+        day = self._today(id)
+        own = self.house.practice.urgent_words if self.house else ()
+        with suppress(OSError):
+            data = path.read_bytes() if path.exists() else None
+            logged = lenient_log(data or b"", path.as_posix())[0]
+            new = [
+                tree
+                for one in mine
+                if one.problems or any(s.entry.on > late for s in one.read.sound)
+                for tree in stop_entries(
+                    "\n".join(text for _, text in one.block.lines),
+                    [s.entry for s in one.read.sound if s.entry.on <= late],
+                    day,
+                    own,
+                )
+                if not is_known(tree, logged)
+            ]
+            if not new:
+                return
+            old = None if data is None else data.decode("utf-8", "replace")
+            text = add(old, path.as_posix(), new)
+            if isinstance(text, Problem):
+                return  # the log itself can't be added to; the message waits, loudly
+            if self._write(id, data, text) is None:
+                self.urgent.append(
+                    f"{id}: what could be read of it is in the log, and the plan is stopped"
+                )
 
     def settle(self) -> None:
         """Tell of what was taken last, if it is in the log: also where all was broken off."""

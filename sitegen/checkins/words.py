@@ -232,6 +232,8 @@ def _clause(decision: Decision, entry: CheckIn | None) -> str:
     if _stops(decision):  # "Stop." and "Paused:" come before what is meant
         clauses = clauses[1:] or clauses
     first = clauses[0] if entry else text
+    if decision.rule == "signs" and entry:
+        return f"{first[:1].lower()}{first[1:]} was told on {DAYS[entry.on.weekday()]}"
     if "was logged" in first and entry:
         first = f"{first} on {DAYS[entry.on.weekday()]}"
     return first[:1].lower() + first[1:]

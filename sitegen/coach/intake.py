@@ -141,7 +141,9 @@ def _called(answers: Answers) -> str:
 def outcome(key: str, answers: Answers, today: date) -> Iterator[str]:
     """What an answer leads to, told at once: the screening, and fuel that stays off."""
     unclear = value(answers, "symptoms") or value(answers, "known_disease")
-    if key == "cleared_on" or (key == "symptoms" and not unclear):
+    is_cleared = value(answers, "cleared_on") is not None
+    last = "cleared_for" if is_cleared else "cleared_on"
+    if key == last or (key == "symptoms" and not unclear):
         yield ""
         yield from screening_words(answers, today)
     if key == "fuel_cautions" and not value(answers, "fuel_cautions"):
@@ -175,6 +177,8 @@ def _screened(answers: Answers) -> Case:
             ("known_disease", "known_disease"),
             ("symptoms", "symptoms"),
             ("cleared_on", "cleared_on"),
+            ("cleared_by", "cleared_by"),
+            ("cleared_for", "cleared_for"),
         )
         if key in answers and answers[key].known
     }
@@ -282,7 +286,7 @@ def client_text(id: str, answers: Answers, today: date) -> str:
         *_group(answers),
         ("screening:", described("screening")),
         *_fields("screened_on", "regular_exercise", "known_disease", "symptoms", "cleared_on",
-                 answers=answers),
+                 "cleared_by", "cleared_for", answers=answers),
         ("baseline:", described("baseline")),
         *_stand_ins(answers, today),
         *_fields("counted_on", "cadence", "pace", "week", "longest", "continuous", "runs",

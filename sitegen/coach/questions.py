@@ -352,6 +352,10 @@ def _to_clear(answers: Answers) -> bool:
     return bool(value(answers, "symptoms") or value(answers, "known_disease"))
 
 
+def _cleared(answers: Answers) -> bool:
+    return value(answers, "cleared_on") is not None
+
+
 # --- the questions ----------------------------------------------------------------------------
 
 PERSON = "Who it is"
@@ -487,6 +491,17 @@ QUESTIONS: tuple[Question, ...] = (
         needs=("symptoms", "known_disease"),
         sheet="If you said yes to one of the last two: has a doctor since said that you may run? "
         "On which day?",
+    ),
+    Question(
+        "cleared_by", HEALTH, "Who said so?",
+        "like the family doctor; without it the clearance does not count", "the family doctor",
+        "screening.cleared_by", assumed="not told: the clearance does not count", when=_cleared,
+        needs=("cleared_on",), sheet="Who said so?",
+    ),
+    Question(
+        "cleared_for", HEALTH, "For easy running alone, or for all, hard sessions too?",
+        "easy or all", "easy", "screening.cleared_for", assumed="easy", when=_cleared,
+        needs=("cleared_on",), sheet="For easy running alone, or for hard running too?",
     ),
     Question(
         "knee", HEALTH,

@@ -16,10 +16,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from sitegen.care.signs import urgency
+from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.aside import ASIDE, codes_of, read_aside, waiting_words
+from sitegen.coach.alarms import told as alarms_of
 from sitegen.model.case import Case
-from sitegen.model.checkin import URGENT_SIGNS
 from sitegen.model.plan import Plan, Week
 from sitegen.plan.condition import read_log, stop_now
 from sitegen.portal.words import Words
@@ -33,16 +33,19 @@ WEEK = timedelta(days=7)
 
 # What may stand in a row, most urgent first. A client's first reason sets the place.
 ORDER = (
-    "urgent",  # a sign that calls for help today; one in a check-in aside comes before all
-    "file",  # a file that can't be read: nothing is known
-    "aside",  # check-ins in no log
-    "referred",  # pain sent the plan back twice
+    "ran-stopped",  # a run while the plan was stopped
+    "urgent",  # a sign that calls for help now; one in a check-in aside comes before all
     "sign",  # another sign, not lifted yet
+    "referred",  # pain sent the plan back again
+    "ask",  # another alarm that waits for an answer
+    "file",  # a file that can't be read
+    "aside",  # check-ins in no log
     "screening",  # the intake answers ask for a clinician first
     "pain-back",  # pain sent the plan back a step
     "pain-hold",  # pain holds the plan
     "pain-skip",  # a run left out for pain
     "baseline",  # eight weeks without a run: a new baseline
+    "notice",  # pain at one place that comes back
     "longer",  # a run far longer than those before it
     "silence",  # no check-in while sessions went by
     "away",  # check-ins, but no run
@@ -173,7 +176,17 @@ def _unreadable(opened: Planned, id: str) -> Row:
     errors = sum(1 for p in opened.problems_of(id) if p.level == "error")
     many = f"{errors} error{'' if errors == 1 else 's'} in its files" if errors else "can't be read"
     says = f"{many}: nothing is known; see sitegen check {id}"
-    return Row(id, id, None, "unreadable", (Reason("file", says, weight=errors),))
+    reasons = [*_stops_all_the_same(opened, id), Reason("file", says, weight=errors)]
+    return Row(id, id, None, "unreadable", tuple(reasons))
+
+
+def _stops_all_the_same(opened: Planned, id: str) -> Iterator[Reason]:
+    """Open alarms of a client whose files have errors, as far as they can be read."""
+    for one in alarms_of(opened).alarms.get(id, ()):
+        if one.is_open and one.kind in ("now", "today"):
+            kind = "urgent" if one.kind == "now" else "sign"
+            says = f"{'urgent: ' if one.kind == 'now' else ''}{one.says}"
+            yield Reason(kind, says, one.since, float(one.since.toordinal()))
 
 
 def row_of(case: Case, plan: Plan) -> Row:
@@ -251,6 +264,7 @@ def _reasons(known: _Known) -> Iterator[Reason]:
         yield from _urgent(known, ENDED_URGENT_DAYS)
         yield Reason("ended", "ended by you: the portal goes at the next publish")
         return
+    yield from _alarms(known)
     yield from _urgent(known)
     yield from _stopped(known)
     if known.case.client.status == "paused":
@@ -263,25 +277,39 @@ def _reasons(known: _Known) -> Iterator[Reason]:
     yield from _dates(known)
 
 
+def _alarms(known: _Known) -> Iterator[Reason]:
+    """Alarms that the reasons below don't tell: what the coach is asked, and notices."""
+    for one in known.plan.alarms:
+        weight = float(one.since.toordinal())
+        if one.kind == "notice":
+            yield Reason("notice", one.says, one.since, weight)
+        elif one.kind == "ask" and one.is_open:
+            kind = "ran-stopped" if one.matter == "ran_while_stopped" else "ask"
+            yield Reason(kind, f"alarm {one.number}: {one.says}", one.since, weight)
+
+
 def _urgent(known: _Known, within_days: int | None = None) -> Iterator[Reason]:
     """Urgent signs that no clearance stands against; of an ended client only fresh ones."""
-    case, as_of = known.case, known.as_of
+    as_of = known.as_of
     first = date.min if within_days is None else as_of - DAY * within_days
-    signed = [s for s in signs.signed(known.past) if s.on >= first]
-    found = signs.stop(case, signed, as_of)
-    if found is None or found.reason != "urgent" or found.since is None:
+    told = [
+        one
+        for one in signs.standing(known.past, as_of + DAY, as_of)
+        if one.since >= first and urgency(one.sign) == "now"
+    ]
+    if not told:
         return
-    told = [sign for s in signed if s.on == found.since for sign in s.entry.signs]
-    names = " and ".join(_sign(sign) for sign in dict.fromkeys(told) if sign in URGENT_SIGNS)
-    says = f"urgent: {names} on {known.ago(found.since)}; no clearance since"
-    yield Reason("urgent", says, found.since, weight=float(found.since.toordinal()))
+    since = told[-1].since
+    names = " and ".join(dict.fromkeys(sign_words(t.sign) for t in told if t.since == since))
+    says = f"urgent: {names} on {known.ago(since)}; no lift or clearance since"
+    yield Reason("urgent", says, since, weight=float(since.toordinal()))
 
 
 def _stopped(known: _Known) -> Iterator[Reason]:
     """Whatever else keeps the plan from going on, but for the coach's own pause."""
     found = stop_now(known.past)
-    if found is None or found.reason == "urgent":
-        return
+    if found is None or found.reason in ("urgent", "rest", "ask"):
+        return  # told with signs, with pain, or as an alarm
     if found.reason == "silent":
         yield Reason("silence", "no word for four weeks: nothing is planned until one comes")
     elif found.reason == "screening":
@@ -290,12 +318,8 @@ def _stopped(known: _Known) -> Iterator[Reason]:
         says = f"pain sent the plan back twice, last on {known.ago(found.since)}: referred"
         yield Reason("referred", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None:
-        says = f"{_sign(found.word)} on {known.ago(found.since)}: paused until you lift it"
+        says = f"{sign_words(found.word)} on {known.ago(found.since)}: stopped until you lift it"
         yield Reason("sign", says, found.since, weight=float(found.since.toordinal()))
-
-
-def _sign(name: str) -> str:
-    return name.replace("_", " ")
 
 
 def _pain(known: _Known) -> Iterator[Reason]:
@@ -308,17 +332,18 @@ def _pain(known: _Known) -> Iterator[Reason]:
         ),
         None,
     )
-    if state.level == "hold" and because is not None:
+    if state.level in ("hold", "rest") and because is not None:
         monday = known.as_of - DAY * known.as_of.weekday()
         is_back = bool(state.backs) and state.backs[-1] >= monday - WEEK
         where = f" ({because.pain.site})" if because.pain and because.pain.site else ""
         later = because.pain is not None and because.pain.worse_next_morning
         morning = ", worse next morning" if later else ""
         does = ": the plan is back a step" if is_back else ": nothing grows"
-        if stop_now(known.past) is not None:
-            does = ""  # the plan does nothing at all
+        found = stop_now(known.past)
+        if found is not None:
+            does = ": two days without running" if found.reason == "rest" else ""
         says = f"pain {state.score}/10{where} on {known.ago(because.on)}{morning}{does}"
-        kind = "pain-back" if is_back else "pain-hold"
+        kind = "pain-back" if is_back or state.halved else "pain-hold"
         yield Reason(kind, says, because.on, weight=float(state.score or 0))
     skipped = [
         s for s in known.past.logged

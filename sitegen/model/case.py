@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Any
 
+from sitegen.model.alarm import Answer
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
 from sitegen.model.practice import Group, Notice, Practice
@@ -61,13 +62,14 @@ class Case:
 
     ``client`` is the file with what its group says where it is silent. ``settings`` maps a rule's
     name to its parameters, already merged: rule's default, practice, group, client. ``log`` is in
-    the order of the file; `entries` sorts it.
+    the order of the file; `entries` sorts it. ``answers`` are the coach's to alarms.
     """
 
     id: str
     client: Client
     practice: Practice
     log: tuple[CheckIn, ...] = ()
+    answers: tuple[Answer, ...] = ()
     settings: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
     origins: Origins = Origins("client.yaml")
     log_origins: Origins = Origins("client.log.yaml")

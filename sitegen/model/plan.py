@@ -11,6 +11,7 @@ from datetime import date, time
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
+from sitegen.model.alarm import Alarm
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.sentence import Sentence
 
@@ -154,6 +155,7 @@ class Plan(NamedTuple):
     weeks: tuple[Week, ...]
     decisions: tuple[Decision, ...] = ()
     problems: tuple[Problem, ...] = ()
+    alarms: tuple[Alarm, ...] = ()
 
     @property
     def sessions(self) -> tuple[Session, ...]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from sitegen.care.signs import most_urgent_first, sign_words
 from sitegen.model.case import Case
 from sitegen.model.problem import Problem
+from sitegen.rules.signs import spoken
 
 
 def ahead(case: Case, day: date) -> Iterator[Problem]:
@@ -30,17 +32,19 @@ def log_ahead(case: Case, day: date) -> Iterator[Problem]:
     One for all of them, and one of its own for each that tells of a sign.
     """
     ahead = [index for index, entry in enumerate(case.log) if entry.on > day]
-    signed = [index for index in ahead if case.log[index].signs]
+    signed = [index for index in ahead if case.log[index].signs or spoken(case.log[index], case)]
     for index in sorted({*ahead[:1], *signed}):
         entry = case.log[index]
-        signs = f", with {', '.join(entry.signs)}" if entry.signs else ""
+        told = most_urgent_first({*entry.signs, *spoken(entry, case)})
+        signs = f", with {', '.join(map(sign_words, told))}" if told else ""
         more = len(ahead) - 1
         others = f" (and {more} more)" if index == ahead[0] and more else ""
         yield Problem(
             case.log_origins.value(index),
-            f"this check-in{others} is dated {entry.on}, after {day}{signs}: it does not count yet",
+            f"this check-in{others} is dated {entry.on}, after {day}{signs}: "
+            + ("a sign counts at once" if told else "it does not count yet"),
             "a sign does not wait for its date: speak to the client now, and mend the date"
-            if entry.signs
+            if told
             else "mend the date if it is a slip of the year or the month",
             "log-ahead",
             "warning",

@@ -18,8 +18,8 @@ from sitegen.rules.days import neighbours, offers
 from sitegen.rules.draft import Draft, Past, whole_minutes
 
 LIFTS_NOTHING = (
-    "This lifts nothing: an urgent sign, or the screening, needs a clinician's clearance, written "
-    "down as cleared_on under screening."
+    "This lifts nothing: write lifts with the sign and its day, and seen_by with who saw the "
+    "client; the screening needs cleared_on and cleared_by."
 )
 STOPPED = "The plan is stopped on this day, so this change is not carried out: {why}"
 
@@ -115,9 +115,12 @@ def _on_day(
     mine = [s for s in week.sessions if s.on == change.on]
     why = change.because
     if change.rest is False:
-        if draft.stop is not None and draft.stop.reason in ("urgent", "screening"):
+        if draft.stop is not None and draft.stop.refers:
             return _note(week, say(LIFTS_NOTHING), because, warns=True)
         says = say("Your coach lifted the pause: {why}", why=why)
+        return _note(week, says, because)
+    if change.lifts is not None and change.minutes is None and change.session is None:
+        says = say("Your coach noted who saw you, and lifted the stop: {why}", why=why)
         return _note(week, says, because)
     if change.rest:
         kept = tuple(s for s in week.sessions if s.on != change.on)

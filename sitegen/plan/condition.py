@@ -23,7 +23,9 @@ BACKING = tuple(rule.backs for rule in RULES if rule.backs)
 def read_log(case: Case, as_of: date) -> Log:
     """The log up to ``as_of``, with what each rule reads in it."""
     log = log_of(case, as_of)
-    return log._replace(read={name: reads(case, log) for name, reads in READING})
+    for name, reads in READING:  # in order: one may read what another has laid out
+        log = log._replace(read={**log.read, name: reads(case, log)})
+    return log
 
 
 def condition(log: Log, day: date, week_start: date, previous: Week | None) -> Condition:
@@ -37,15 +39,16 @@ def condition(log: Log, day: date, week_start: date, previous: Week | None) -> C
 
 def stop_now(log: Log) -> Stop | None:
     """Why nothing may be planned as of today, today's check-ins counted."""
-    return _gravest(log, log.as_of + DAY, log.as_of)
+    return stop_known(log, log.as_of + DAY, log.as_of)
 
 
 def stop_on(log: Log, day: date) -> Stop | None:
     """Why nothing may be planned on ``day``, as known that morning; None where nothing stops."""
-    return _gravest(log, day, day)
+    return stop_known(log, day, day)
 
 
-def _gravest(log: Log, before: date, day: date) -> Stop | None:
+def stop_known(log: Log, before: date, day: date) -> Stop | None:
+    """The gravest stop on ``day`` by what was known before the day ``before``."""
     found = [stop for stops in STOPPING if (stop := stops(log, before, day)) is not None]
     return min(found, key=lambda stop: GRAVEST.index(stop.reason)) if found else None
 
@@ -63,6 +66,6 @@ def bears_on(log: Log, week_start: date, on_monday: Condition) -> bool:
 
 def backs(log: Log, before: date, week_start: date) -> Back:
     """How many steps back the log before a day asks for in one week."""
-    found: Sequence[Back] = [asks(log, before, week_start) for asks in BACKING]
+    found: Sequence[Back] = [steps(log, before, week_start) for steps in BACKING]
     because = next((b.because for b in found if b.because is not None), None)
     return Back(sum(b.times for b in found), because)

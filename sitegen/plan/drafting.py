@@ -322,7 +322,10 @@ def _runs(
             continue
         is_long = day == pattern.long
         kind: SessionKind
-        if rung is not None and rung.walk > 0 and amount > rung.run:
+        parts: tuple[Part, ...]
+        if draft.walks:
+            kind, parts = "run_walk", (Part("walk", float(draft.walks), 1, None, building.WALK),)
+        elif rung is not None and rung.walk > 0 and amount > rung.run:
             cue = draft.band.aim if day in beat_days else None
             kind, parts = "run_walk", building.run_walk(amount, rung, cue)
         elif rung is not None and rung.walk > 0:

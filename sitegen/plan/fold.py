@@ -18,8 +18,11 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
 from sitegen.model.sentence import say
 from sitegen.plan import changes, reach, telling
+from sitegen.plan.alarms import alarms, most_urgent_first
+from sitegen.plan.alarms import problems as alarm_problems
 from sitegen.plan.condition import backs, bears_on, condition, read_log, stop_now
 from sitegen.plan.drafting import Placed, place_week
+from sitegen.plan.withheld import withheld
 from sitegen.rules import RULES
 from sitegen.rules.draft import Condition, Draft, Past, Stop
 from sitegen.rules.log import Log, Run
@@ -51,9 +54,12 @@ def expand(case: Case, as_of: date) -> Plan:
     """The whole plan of one client, as of one day."""
     log = read_log(case, as_of)
     weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, log))))
+    weeks = withheld(case, log, weeks)
     standing = _standing(case, log)
     unreached = None if standing else reach.problem(case, weeks, as_of, unroll)
+    found = alarms(case, log)
     problems = [
+        *alarm_problems(found, case),
         *telling.told(case, log, weeks, standing),
         *([unreached] if unreached else []),
     ]
@@ -64,6 +70,7 @@ def expand(case: Case, as_of: date) -> Plan:
         weeks=weeks,
         decisions=standing,
         problems=tuple(sorted(problems)),
+        alarms=most_urgent_first(found),
     )
 
 

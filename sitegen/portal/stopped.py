@@ -2,34 +2,70 @@
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
-from sitegen.model.checkin import URGENT_SIGNS
+from sitegen.care import sentences
+from sitegen.care.sentences import StopKind
 from sitegen.portal.contact import Contact, contact
 from sitegen.portal.scene import Scene
 
+# The line that a plan carries tells which stop it is.
+_KINDS: dict[str, StopKind] = {
+    sentences.LINE_NOW: "now",
+    sentences.LINE_TODAY: "today",
+    sentences.LINE_SELF_HARM: "self_harm",
+    sentences.LINE_PAIN: "pain",
+    sentences.LINE_REST: "rest",
+    sentences.LINE_RAN: "ran",
+}
+
 
 class Stopped(NamedTuple):
-    """Why nobody should run by this plan today, and whom to call."""
+    """Why nobody should run by this plan today, what to do first, and whom to call.
 
-    kind: Literal["urgent", "screening", "clinician"]
+    ``title`` and ``do`` are English sentences of the catalogue; ``calls`` puts the emergency
+    number before them.
+    """
+
+    kind: StopKind
+    title: str
+    do: tuple[str, ...]
+    calls: bool
     emergency: Contact | None
+    coach: str
+    contact: Contact
 
 
 def stopped(scene: Scene) -> Stopped | None:
     """None where the plan goes on, has ended, or rests because the coach paused it."""
-    plan, emergency = scene.plan, scene.case.practice.emergency
-    rules = {decision.rule for decision in plan.decisions}
-    whom = contact(emergency) if emergency else None
-    if plan.status == "referred" and _told_urgent_sign(scene):
-        return Stopped("urgent", whom)
-    if plan.status == "referred" and "screening" in rules:
-        return Stopped("screening", whom)
-    if plan.status == "referred" or (plan.status == "paused" and "signs" in rules):
-        return Stopped("clinician", whom)
-    return None
+    case = scene.case
+    kind = _kind(scene)
+    if kind is None:
+        return None
+    words = sentences.STOPS[kind]
+    number = case.client.emergency or case.practice.emergency
+    return Stopped(
+        kind=kind,
+        title=words.title,
+        do=words.do,
+        calls=words.calls,
+        emergency=contact(number) if number else None,
+        coach=case.practice.coach or case.practice.name,
+        contact=contact(case.practice.contact),
+    )
 
 
-def _told_urgent_sign(scene: Scene) -> bool:
-    """True where a check-in told of a sign that can't wait."""
-    return any(sign in URGENT_SIGNS for entry in scene.case.log for sign in entry.signs)
+def _kind(scene: Scene) -> StopKind | None:
+    """Which stop; who is referred is never without words, whatever the line says."""
+    plan = scene.plan
+    if plan.status not in ("referred", "paused"):
+        return None
+    for decision in plan.decisions:
+        kind = _KINDS.get(decision.says.template)
+        if kind is not None:
+            return kind
+        if decision.rule == "screening":
+            return "screening"
+        if decision.rule in ("signs", "pain"):
+            return "today"
+    return "today" if plan.status == "referred" else None

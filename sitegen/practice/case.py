@@ -12,6 +12,7 @@ from sitegen.model.kinds import quoted
 from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import Record
+from sitegen.practice.answers import read_answers
 from sitegen.practice.records import Reading, read_client, read_log
 from sitegen.practice.settings import merge
 
@@ -52,6 +53,8 @@ def read_case(
     drill_ids: Collection[str],
     text_ids: Collection[str] = (),
     groups: Collection[str] | None = None,
+    answers_bytes: bytes | None = None,
+    answers_file: str = "",
 ) -> tuple[Case | None, tuple[Problem, ...]]:
     """Everything of one client.
 
@@ -68,6 +71,8 @@ def read_case(
         drill_ids: Drills that there are, shipped and the coach's own.
         text_ids: The coach's texts for clients.
         groups: Names of the groups of a practice with an error, as far as they are known.
+        answers_bytes: What ``ID.alarms.yaml`` holds; None where there is no such file.
+        answers_file: Its name.
 
     Returns:
         The case, or None where there is an error; and the problems of both files, sorted. What is
@@ -77,7 +82,10 @@ def read_case(
     names = groups if practice is None else practice.groups
     client = read_client(client_bytes, client_file, drill_ids, rules, text_ids, names)
     log = Reading((), Origins(log_file), ()) if log_bytes is None else read_log(log_bytes, log_file)
-    problems = {*client.problems, *log.problems}
+    answers, wrong = (
+        ((), ()) if answers_bytes is None else read_answers(answers_bytes, answers_file)
+    )
+    problems = {*client.problems, *log.problems, *wrong}
     if found := id_problem(id, client_file):
         problems.add(found)
     settings: dict[str, Any] = {}
@@ -94,6 +102,7 @@ def read_case(
         client=client.value if name is None else with_group(client.value, practice.groups[name]),
         practice=practice,
         log=log.value,
+        answers=answers,
         settings=settings,
         origins=client.origins,
         log_origins=log.origins,

@@ -12,8 +12,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Sequence
 from datetime import date, timedelta
 
+from sitegen.care.signs import LIFTED
 from sitegen.model.case import Origins, Path
-from sitegen.model.checkin import SIGNS, CheckIn
+from sitegen.model.checkin import CheckIn
 from sitegen.model.client import (
     DAYS,
     SESSION_KINDS,
@@ -282,6 +283,13 @@ def _reaching(weeks: int) -> str:
 
 def _screening(client: Client, origins: Origins) -> Iterator[Problem]:
     cleared = client.screening.cleared_on
+    if cleared is not None and lacks(client.screening, "cleared_by"):
+        yield _warning(
+            origins.value("screening", "cleared_on"),
+            "cleared-by",
+            "this clearance does not say by whom, so it does not count",
+            "add cleared_by: and who gave it; cleared_for: all where hard running is meant too",
+        )
     if cleared is not None and cleared < client.screening.on:
         yield _warning(
             origins.value("screening", "cleared_on"),
@@ -317,10 +325,14 @@ def _baseline_before_clearance(client: Client, origins: Origins) -> Iterator[Pro
 def _awaits_clearance(client: Client) -> bool:
     """Whether a known disease without a clearance limits what the coach may ask for."""
     asked = client.screening
-    return asked.known_disease and asked.regular_exercise and asked.cleared_on is None
+    is_cleared = asked.cleared_on is not None and asked.cleared_for == "all"
+    return asked.known_disease and asked.regular_exercise and not is_cleared
 
 
-_CLEAR = "write cleared_on under screening once a clinician has cleared it"
+_CLEAR = (
+    "write cleared_on, cleared_by and cleared_for: all under screening once a clinician has "
+    "cleared it"
+)
 
 
 def _event_not_cleared(client: Client, origins: Origins) -> Iterator[Problem]:
@@ -679,19 +691,19 @@ def _change_lifts(change: Change, origins: Origins, number: int) -> Iterator[Pro
             "seen_by is missing beside lifts",
             "add seen_by: and who looked into the sign",
         )
-    if change.lifts.sign not in SIGNS:
+    if change.lifts.sign not in LIFTED:
         yield _error(
             origins.value("changes", number, "lifts"),
             "change-lifts",
             f"{quoted(change.lifts.sign)} is no sign",
-            f"{nearest(change.lifts.sign, SIGNS)}write one of {', '.join(SIGNS)}",
+            f"{nearest(change.lifts.sign, LIFTED)}write one of {', '.join(LIFTED)}",
         )
-    if change.on is not None and change.on < change.lifts.on:
+    if change.on is not None and change.on <= change.lifts.on:
         yield _error(
             origins.value("changes", number, "on"),
             "change-lifts",
-            f"this is before the day of the sign, {change.lifts.on}",
-            "check both dates; a lift lies on the day of the sign or after it",
+            f"this is not after the day of the sign, {change.lifts.on}",
+            "check both dates; a lift lies after the day of the sign",
         )
 
 

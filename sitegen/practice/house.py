@@ -55,6 +55,7 @@ class Texts(NamedTuple):
     handouts: Mapping[str, bytes] = MappingProxyType({})
     pictures: Mapping[str, bytes | str] = MappingProxyType({})
     unreadable: frozenset[str] = frozenset()
+    answers: Mapping[str, bytes] = MappingProxyType({})
 
     @property
     def drill_ids(self) -> frozenset[str]:
@@ -234,4 +235,6 @@ def _read(
         known.drills,
         known.handouts,
         known.groups,
+        texts.answers.get(id),
+        f"{texts.folder}/{id}.alarms.yaml",
     )

@@ -28,7 +28,8 @@ Progress = Callable[[int, int, str], None]
 """Told how much is done, of how much in all (0: not known), and what is being done."""
 
 BLOCK = 256  # clients whose files are read at a time
-CLIENT, LOG = ".yaml", ".log.yaml"
+CLIENT, LOG, ANSWERS = ".yaml", ".log.yaml", ".alarms.yaml"
+BESIDE = (LOG, ANSWERS)  # what may lie beside a client's own file
 
 
 class NotThere(Exception):
@@ -41,6 +42,7 @@ class ClientFiles(NamedTuple):
     id: str
     client: bytes | None
     log: bytes | None = None
+    answers: bytes | None = None  # to alarms
 
 
 @dataclass(frozen=True)
@@ -97,8 +99,11 @@ class Listed:
 
         if files.client is None:
             return None, ()
-        logs = {} if files.log is None else {files.id: files.log}
-        texts = self.texts._replace(clients={files.id: files.client}, logs=logs)
+        texts = self.texts._replace(
+            clients={files.id: files.client},
+            logs={} if files.log is None else {files.id: files.log},
+            answers={} if files.answers is None else {files.id: files.answers},
+        )
         if self.house is not None:
             return case_of(texts, self.house, files.id)
         assert self.known is not None
@@ -108,14 +113,16 @@ class Listed:
         """Each client's files, some hundred at a time, and why one of them can't be read."""
         left = iter(ids)
         while block := list(islice(left, BLOCK)):
-            names = [f"{id}{end}" for id in block for end in (CLIENT, LOG)]
+            names = [f"{id}{end}" for id in block for end in (CLIENT, *BESIDE)]
             listed = [name for name in names if name in self.stamps]
             folder = world.read_folder(self.clients, listed=listed)
             told: dict[str, list[Problem]] = {}
             for problem in name_problems(replace(folder, logs={}), self.clients):
                 told.setdefault(id_of(Path(problem.origin.file).name), []).append(problem)
             for id in block:
-                files = ClientFiles(id, folder.clients.get(id), folder.logs.get(id))
+                files = ClientFiles(
+                    id, folder.clients.get(id), folder.logs.get(id), folder.answers.get(id)
+                )
                 if id in told:
                     files = ClientFiles(id, None)
                 yield files, tuple(told.get(id, ()))
@@ -141,7 +148,7 @@ def list_practice(clients: Path, ids: Iterable[str] = ()) -> Listed:
 
     folder = world.read_folder(clients, shared, stamps)
     logs = {id_of(name) for name in names if name.endswith(LOG)}
-    all_ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
+    all_ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(BESIDE)}
     asked = frozenset(ids)
     for id in sorted(asked - all_ids):
         raise NotThere(not_there(clients, id, sorted(all_ids)))
@@ -237,6 +244,7 @@ def texts_of(folder: world.Folder) -> Texts:
         practice_file=f"{name}/practice.yaml",
         clients=folder.clients,
         logs=folder.logs,
+        answers=folder.answers,
         folder=name,
         drills=dict(folder.drills),
         figures=dict(folder.figures),
@@ -244,6 +252,16 @@ def texts_of(folder: world.Folder) -> Texts:
         handouts=dict(folder.handouts),
         pictures=dict(folder.pictures),
         unreadable=frozenset(unreadable.name for unreadable in folder.unreadable),
+    )
+
+
+def told_stamp(stamps: Mapping[str, world.Stamp], id: str) -> world.Stamp | None:
+    """One stamp for all that is told of a client: the log, and the answers to alarms."""
+    log, answers = stamps.get(id + LOG), stamps.get(id + ANSWERS)
+    if log is None or answers is None:
+        return log or answers
+    return world.Stamp(
+        log.size + answers.size, log.mtime_ns + answers.mtime_ns, log.inode ^ answers.inode
     )
 
 
@@ -257,7 +275,7 @@ def not_there(clients: Path, id: str, all_ids: Sequence[str]) -> str:
 
 
 def is_clients(name: str) -> bool:
-    """Whether a name that `world.read_folder` asks about is one of a client's two files."""
+    """Whether a name that `world.read_folder` asks about is one of a client's own files."""
     return name != "practice.yaml" and "/" not in name
 
 

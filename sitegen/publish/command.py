@@ -14,7 +14,7 @@ from sitegen import world
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.address import GIT, split_local
-from sitegen.practice.opening import CLIENT, LOG, id_of, is_clients
+from sitegen.practice.opening import BESIDE, CLIENT, LOG, id_of, is_clients, told_stamp
 from sitegen.publish import Report, Step, Trouble, publish
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
@@ -144,7 +144,7 @@ def _stale(clients: Path, out: Path) -> Iterator[tuple[str, str]]:
     def only(name: str) -> bool:
         names.append(name)
         id = id_of(name)
-        client, log = stamps.get(id + CLIENT), stamps.get(id + LOG)
+        client, log = stamps.get(id + CLIENT), told_stamp(stamps, id)
         return not is_clients(name) or not before.clients.has_stamps(id, client, log)
 
     folder = world.read_folder(clients, only, stamps)
@@ -161,7 +161,7 @@ def _stale(clients: Path, out: Path) -> Iterator[tuple[str, str]]:
                 f"a drill, text or picture in {place} went, or came back, after the site was built",
             )
     yield from _links(clients, out, before, since)
-    ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(LOG)}
+    ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(BESIDE)}
     for id in sorted(ids | before.clients.keys()):
         entry = before.clients.get(id)
         file, log = clients / (id + CLIENT), clients / (id + LOG)

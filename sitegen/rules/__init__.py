@@ -7,6 +7,7 @@ from a race).
 
 from sitegen.rules import (
     absence,
+    asks,
     away,
     cadence,
     coach_week,
@@ -36,6 +37,7 @@ RULES: tuple[Rule, ...] = (
     absence.RULE,
     pain.RULE,
     signs.RULE,
+    asks.RULE,
     away.RULE,
     taper.RULE,
     guard.RULE,

@@ -16,10 +16,12 @@ from sitegen.rules.log import Logged, Run
 
 EPSILON = 1e-9
 
-StopReason = Literal["screening", "urgent", "sign", "pain", "silent", "paused", "ended"]
+StopReason = Literal[
+    "screening", "urgent", "sign", "pain", "rest", "ask", "silent", "paused", "ended"
+]
 # Stops by how much they weigh: the first of several is told.
 GRAVEST: tuple[StopReason, ...] = (
-    "screening", "urgent", "sign", "pain", "silent", "paused", "ended",
+    "urgent", "sign", "screening", "pain", "ask", "rest", "silent", "paused", "ended",
 )  # fmt: skip
 # What one step back leaves of the minutes.
 BACK_SHARE = 0.8
@@ -117,7 +119,8 @@ class Draft(NamedTuple):
     ``minutes`` is the running that the week may hold; ``longest`` the most that one run may;
     ``may_grow`` is False where something holds every kind of growth. ``worth`` is the level, in
     minutes a week, that the week earns once its runs are done, 0 where it earns none. ``by_coach``
-    is True where the coach made the week a lighter one: no measurement of anything.
+    is True where the coach made the week a lighter one: no measurement of anything. ``walks`` are
+    the walking minutes of each session where nobody is to run yet, 0 where they run.
     """
 
     number: int
@@ -139,6 +142,7 @@ class Draft(NamedTuple):
     hard_minutes: int = 0
     strength: int = 0
     strength_minutes: int = 25
+    walks: int = 0
     stop: Stop | None = None
     fuel_before: int | None = None
     event_on: date | None = None

@@ -125,11 +125,6 @@ def minutes_of(entry: CheckIn, case: Case) -> float:
     return 0.0
 
 
-def lifted_on(case: Case) -> tuple[date, ...]:
-    """Days on which the coach lifted a pause: a change with ``rest: no``."""
-    return tuple(c.on for c in case.client.changes if c.rest is False and c.on is not None)
-
-
 def runs(logged: Iterable[Logged]) -> tuple[Run, ...]:
     return tuple(Run(s.on, s.minutes) for s in logged if s.is_run)
 
@@ -151,6 +146,8 @@ def _with_next_morning(session: Logged, later: Pain) -> Logged:
         during=earlier.during if earlier else None,
         after=earlier.after if earlier else None,
         next_morning=later.next_morning,
+        before=earlier.before if earlier else None,
+        walking=later.walking if later.walking is not None else earlier and earlier.walking,
         site=(earlier.site if earlier else None) or later.site,
     )
     return session._replace(pain=joined)

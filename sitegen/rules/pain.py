@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Literal, NamedTuple
 
+from sitegen.care import sentences
 from sitegen.model.case import Case
 from sitegen.model.checkin import Pain
 from sitegen.model.kinds import choice
 from sitegen.model.problem import Origin
 from sitegen.model.record import row
-from sitegen.model.sentence import N_, say
+from sitegen.model.sentence import say
 from sitegen.rules.draft import BACK_SHARE, Draft, Past, Stop, whole_minutes
-from sitegen.rules.log import Log, Logged, lifted_on
+from sitegen.rules.lifts import lifted_on
+from sitegen.rules.log import Log, Logged
 from sitegen.rules.rule import Back, Morning, Parameters, Rule
 from sitegen.rules.volume import level
 
@@ -26,16 +28,19 @@ SOURCE = (
 CALM_UP_TO = 2
 HOLD_UP_TO = 5
 CALM_SESSIONS = 2
-REFER_WITHIN_DAYS = 14
+KNEE_START = 1  # taken for pain before a run that nobody told of; common practice, no source
+REFER_WITHIN_DAYS = 14  # two steps back
+REST_HOURS_DAYS = 2  # 48 h without running after 6 or 7
+REST_AGAIN_DAYS = 28  # a second 6 or 7
+HALF = 0.5  # of the minutes, run and walk, after such a rest; common practice, no source
+# Rungs below the last from which somebody who ran without a walk runs and walks again.
+RUNGS_BACK = 3
+WALK_MIN = 20  # the rung below the first: walking alone; common practice, no source
 
+Grade = Literal["calm", "hold", "rest"]
+PainLevel = Literal["go", "hold", "rest", "refer"]
+DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
-REFERRED = N_(
-    "Paused: pain sent the plan back twice within 14 days. Do not run; see a licensed clinician. "
-    "The plan goes on when your coach lifts the pause."
-)
-
-PainLevel = Literal["go", "hold", "refer"]
-Grade = Literal["calm", "hold", "back"]
 
 
 class PainParameters(Parameters):
@@ -52,17 +57,34 @@ class PainParameters(Parameters):
 class PainState(NamedTuple):
     """Where the scores so far have led.
 
-    ``backs`` are the days on which the plan went back; of these the first ``lifted`` no longer
-    count towards a referral, as the coach lifted the pause after them.
+    ``backs`` are the days on which the plan went back, ``rests`` those of 6 and more; of both only
+    those after ``counts_from`` count towards a referral, as what was before a lift is looked into.
+    ``halved`` is True after a rest until the scores are calm; ``eased`` where a morning at 0 to 2
+    and walking without pain were told since. ``since`` is the day of a referral or a rest.
     """
 
     level: PainLevel = "go"
     calm: int = 0
     held_in_a_row: int = 0
     backs: tuple[date, ...] = ()
-    lifted: int = 0
+    rests: tuple[date, ...] = ()
+    counts_from: date = date.min
+    halved: bool = False
+    calm_morning: bool = False
+    walks_free: bool = False
+    since: date | None = None
     because: Origin | None = None
     score: int | None = None
+
+    @property
+    def eased(self) -> bool:
+        return self.calm_morning and self.walks_free
+
+    def rests_on(self, day: date) -> bool:
+        """Whether 48 h are not over, or nobody has told that a morning and walking are well."""
+        if self.level != "rest" or self.since is None:
+            return False
+        return day <= self.since + REST_HOURS_DAYS * DAY or not self.eased
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +101,7 @@ class Known:
     score: int | None = field(default=None, compare=False)
     backs: int = 0
     recent_back: bool = False
+    halved: bool = False
 
 
 def known(past: Past) -> Known:
@@ -88,80 +111,134 @@ def known(past: Past) -> Known:
     return found
 
 
+def is_settled(pain: Pain, profile: str) -> bool:
+    """Whether the pain was down again: the next morning at 2 or less, and at most one point over
+    what it was before the run (0 if not told).
+
+    ``knee`` asks for more: after the run and the next morning no more than before it (1 where that
+    is not told).
+    """
+    morning = pain.next_morning
+    if profile == "knee":
+        start = KNEE_START if pain.before is None else min(pain.before, CALM_UP_TO)
+        return all(score <= start for score in (pain.after, morning) if score is not None)
+    before = pain.before or 0
+    return morning is None or morning <= min(CALM_UP_TO, before + 1)
+
+
 def grade(pain: Pain, profile: str) -> Grade | None:
-    """One session's scores: go on, hold, or back. None where no score was told."""
+    """One session's scores: go on, hold, or rest. None where no score was told.
+
+    The score is the highest of during, after and next morning; the strictest row that fits acts.
+    """
     worst = pain.worst
     if worst is None:
         return None
     if worst > HOLD_UP_TO:
-        return "back"
-    if pain.worse_next_morning:
-        return "hold" if profile == "knee" else "back"
-    return "hold" if worst > CALM_UP_TO else "calm"
+        return "rest"
+    return "calm" if worst <= CALM_UP_TO and is_settled(pain, profile) else "hold"
 
 
-def states(
-    logged: Sequence[Logged], profile: str, lifted: Sequence[date] = ()
-) -> tuple[PainState, ...]:
-    """Where the scores have led after each session, oldest first.
-
-    ``lifted`` are the days on which the coach lifted a pause; the plan then holds until two calm
-    sessions.
-    """
+def states(case: Case, logged: Sequence[Logged], profile: str) -> tuple[PainState, ...]:
+    """Where the scores have led after each session, oldest first."""
     now = PainState()
-    lifts = sorted(lifted)
     found = []
     for session in logged:
-        while lifts and lifts[0] <= session.on:
-            now = lift(now)
-            lifts.pop(0)
-        read = grade(session.pain, profile) if session.pain else None
-        if read is not None and session.pain is not None:
-            now = _after(now, read, session, session.pain)
+        now = lifted(case, now, session.on)
+        if session.pain is not None:
+            now = _told(now, session, session.pain)
+            read = grade(session.pain, profile)
+            if read is not None:
+                now = _after(now, read, session, session.pain)
         found.append(now)
     return tuple(found)
 
 
+def _told(now: PainState, session: Logged, pain: Pain) -> PainState:
+    """A morning and walking, told since a rest."""
+    if now.level != "rest" or now.since is None:
+        return now
+    mornings = [pain.next_morning, pain.before if session.on > now.since else None]
+    calm = any(score is not None and score <= CALM_UP_TO for score in mornings)
+    return now._replace(
+        calm_morning=now.calm_morning or calm, walks_free=now.walks_free or pain.walking == 0
+    )
+
+
 def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainState:
     if found == "calm":
-        calm = now.calm + 1
-        level: PainLevel = "go" if now.level == "hold" and calm >= CALM_SESSIONS else now.level
-        if level == "go":
-            return PainState("go", calm, 0, now.backs, now.lifted)
-        return now._replace(level=level, calm=calm, held_in_a_row=0)
-    in_a_row = now.held_in_a_row + 1
-    score = pain.worst
-    if found == "back" or in_a_row >= 2:
-        backs = (*now.backs, session.on)
-        refer = now.level == "refer" or (
-            len(backs) - now.lifted >= 2 and (backs[-1] - backs[-2]).days <= REFER_WITHIN_DAYS
+        return _calmer(now, session)
+    base = now._replace(because=session.origin, score=pain.worst, calm=0)
+    if found == "rest":
+        again = [day for day in now.rests if day >= now.counts_from]
+        refer = bool(again) and (session.on - again[-1]).days <= REST_AGAIN_DAYS
+        return base._replace(
+            level="refer" if refer or now.level == "refer" else "rest",
+            rests=(*now.rests, session.on),
+            halved=True,
+            held_in_a_row=0,
+            since=session.on,
+            calm_morning=pain.next_morning is not None and pain.next_morning <= CALM_UP_TO,
+            walks_free=pain.walking == 0,
         )
-        level = "refer" if refer else "hold"
-        return PainState(level, 0, 0, backs, now.lifted, session.origin, score)
-    level = "refer" if now.level == "refer" else "hold"
-    return PainState(level, 0, in_a_row, now.backs, now.lifted, session.origin, score)
+    in_a_row = now.held_in_a_row + 1
+    if in_a_row < 2:
+        level: PainLevel = now.level if now.level in ("refer", "rest") else "hold"
+        return base._replace(level=level, held_in_a_row=in_a_row)
+    earlier = [day for day in now.backs if day >= now.counts_from]
+    refer = bool(earlier) and (session.on - earlier[-1]).days <= REFER_WITHIN_DAYS
+    base = base._replace(backs=(*now.backs, session.on), held_in_a_row=0)
+    if refer or now.level == "refer":
+        return base._replace(level="refer", since=session.on if refer else now.since)
+    return base if now.level == "rest" else base._replace(level="hold")
 
 
-def lift(now: PainState) -> PainState:
-    """The coach's word ends a referral; the backs before it no longer count towards one."""
-    if now.level != "refer":
+def _calmer(now: PainState, session: Logged) -> PainState:
+    calm = now.calm + 1
+    level = now.level
+    since = now.since or session.on
+    if level == "rest" and session.is_run and session.on > since + REST_HOURS_DAYS * DAY:
+        return now._replace(level="hold", calm=1, held_in_a_row=0)  # run, and calm
+    if level == "rest" and now.eased and session.on > since + REST_HOURS_DAYS * DAY:
+        level = "hold"
+    if level == "hold" and calm >= CALM_SESSIONS:
+        return PainState("go", calm, 0, now.backs, now.rests, now.counts_from)
+    if level == "go":
+        return PainState("go", calm, 0, now.backs, now.rests, now.counts_from)
+    return now._replace(level=level, calm=calm, held_in_a_row=0)
+
+
+def lifted(case: Case, now: PainState, day: date) -> PainState:
+    """The state on ``day`` where the coach has lifted a referral by then: it holds, at half."""
+    if now.level != "refer" or now.since is None:
         return now
-    return now._replace(level="hold", calm=0, held_in_a_row=0, lifted=len(now.backs))
+    on = lifted_on(case, "pain", now.since, now.since)
+    if on is None or on > day:
+        return now
+    return now._replace(
+        level="hold", calm=0, held_in_a_row=0, counts_from=on, since=None, halved=True
+    )
 
 
 def _read(case: Case, log: Log) -> tuple[PainState, ...]:
-    return states(log.logged, RULE.values(case).profile, lifted_on(case))
+    return states(case, log.logged, RULE.values(case).profile)
 
 
 def state_before(log: Log, day: date, lifted_by: date | None = None) -> PainState:
     """Where the scores before ``day`` have led, lifts up to ``lifted_by`` (or it) counted."""
     count = log.known_before(day)
     now: PainState = log.read[RULE.name][count - 1] if count else PainState()
-    since = log.days[count - 1] if count else date.min
-    for lifted in sorted(lifted_on(log.case)):
-        if since < lifted <= (lifted_by or day):
-            now = lift(now)
-    return now
+    return lifted(log.case, now, lifted_by or day)
+
+
+def referrals(log: Log) -> Iterator[tuple[date, Origin | None, date | None]]:
+    """Each day on which pain stopped the plan, where it stands, and when it was lifted."""
+    told: set[date] = set()
+    for state in log.read[RULE.name]:
+        if state.level == "refer" and state.since is not None and state.since not in told:
+            told.add(state.since)
+            on = lifted_on(log.case, "pain", state.since, state.since)
+            yield state.since, state.because, on
 
 
 def _backs_in(state: PainState, week_start: date) -> int:
@@ -171,24 +248,34 @@ def _backs_in(state: PainState, week_start: date) -> int:
 def _knows(log: Log, morning: Morning) -> Known:
     state = state_before(log, morning.day)
     recent = state.level != "go" and _backs_in(state, morning.week_start - WEEK) > 0
+    level: PainLevel = "hold" if state.level == "rest" else state.level
     return Known(
-        state.level, state.because, state.score, _backs_in(state, morning.week_start), recent
+        level,
+        state.because,
+        state.score,
+        _backs_in(state, morning.week_start),
+        recent,
+        state.halved,
     )
 
 
 def _stops(log: Log, before: date, day: date) -> Stop | None:
     state = state_before(log, before, day)
-    if state.level != "refer":
-        return None
-    since = state.backs[-1] if state.backs else None
-    return Stop(
-        "pain", since, state.because, "", RULE.name, say(REFERRED), RULE.source, refers=True
-    )
+    if state.level == "refer":
+        return Stop(
+            "pain", state.since, state.because, "pain", RULE.name, say(sentences.LINE_PAIN),
+            RULE.source, refers=True,
+        )  # fmt: skip
+    if state.rests_on(day):
+        says = say(sentences.LINE_REST, score=state.score)
+        return Stop("rest", state.since, state.because, "rest", RULE.name, says, RULE.source)
+    return None
 
 
 def _backs(log: Log, before: date, week_start: date) -> Back:
     state = state_before(log, before)
-    return Back(_backs_in(state, week_start), state.because)
+    rests = sum([week_start <= day < week_start + WEEK for day in state.rests])
+    return Back(_backs_in(state, week_start) + rests, state.because)
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -200,39 +287,29 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     return draft.stopped(stop)
 
 
+def _whole(draft: Draft, past: Past) -> float:
+    """The minutes of a week that does not grow.
+
+    On the ladder that is last week's, as planned: who starts from nothing has no week behind.
+    """
+    whole = level(past)
+    if draft.rung is not None:
+        whole = max(whole, past.previous.run_minutes if past.previous else draft.minutes)
+    return min(draft.minutes, whole)
+
+
 def _held(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is not None:
         return draft
     now = known(past)
     if now.level == "go" and not now.backs:
         return draft
-    whole = min(draft.minutes, level(past))
+    whole = _whole(draft, past)
     longest = min(draft.longest, past.longest_before(past.start))
+    if now.halved:
+        return _halved(draft, now, whole, longest)
     if now.backs or now.recent_back:
-        share = BACK_SHARE**now.backs
-        longest *= BACK_SHARE if now.recent_back else 1.0
-        minutes = float(whole_minutes(whole * share))
-        rung = draft.rung if draft.rung is None else max(draft.rung - now.backs, 0)
-        return draft.decide(
-            RULE.name,
-            say("Pain of {score}/10 was logged: the plan goes back a step.", score=now.score)
-            if now.backs
-            else say(
-                "Pain of {score}/10 was logged: the plan stays a step back until two sessions in "
-                "a row are at 0 to 2.",
-                score=now.score,
-            ),
-            because=now.because,
-            source=SOURCE,
-            before=draft.minutes,
-            after=minutes,
-            minutes=minutes,
-            longest=longest * share,
-            rung=rung,
-            kind=draft.kind if draft.kind in ("ease", "return") and not now.backs else "back",
-            may_grow=False,
-            worth=0.0,
-        )
+        return _back(draft, now, whole, longest)
     return draft.decide(
         RULE.name,
         say(
@@ -252,12 +329,85 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
     )
 
 
+def _halved(draft: Draft, now: Known, whole: float, longest: float) -> Draft:
+    """Half, run and walk: who runs without a walk goes onto the ladder for a while."""
+    minutes = float(whole_minutes(whole * HALF))
+    if draft.rung == 0:
+        return _walking(draft, now)
+    rung = max(len(draft.ladder) - RUNGS_BACK, 0) if draft.rung is None else draft.rung - 1
+    return draft.decide(
+        RULE.name,
+        say(sentences.LINE_HALVED),
+        because=now.because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=minutes,
+        minutes=minutes,
+        longest=longest * HALF,
+        rung=rung if draft.ladder else draft.rung,
+        kind="back",
+        may_grow=False,
+        worth=0.0,
+    )
+
+
+def _back(draft: Draft, now: Known, whole: float, longest: float) -> Draft:
+    """A step back: four fifths of the minutes, or a rung, or walking below the lowest."""
+    if draft.rung == 0:
+        return _walking(draft, now)
+    share = BACK_SHARE**now.backs
+    longest *= BACK_SHARE if now.recent_back else 1.0
+    minutes = float(whole_minutes(whole * share))
+    rung = draft.rung if draft.rung is None else max(draft.rung - now.backs, 0)
+    return draft.decide(
+        RULE.name,
+        say("Pain of {score}/10 was logged: the plan goes back a step.", score=now.score)
+        if now.backs
+        else say(
+            "Pain of {score}/10 was logged: the plan stays a step back until two sessions in "
+            "a row are at 0 to 2.",
+            score=now.score,
+        ),
+        because=now.because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=minutes,
+        minutes=minutes,
+        longest=longest * share,
+        rung=rung,
+        kind=draft.kind if draft.kind in ("ease", "return") and not now.backs else "back",
+        may_grow=False,
+        worth=0.0,
+    )
+
+
+def _walking(draft: Draft, now: Known) -> Draft:
+    """The rung below the first."""
+    return draft.decide(
+        RULE.name,
+        say(sentences.LINE_WALKS, score=now.score),
+        because=now.because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=0.0,
+        walks=WALK_MIN,
+        kind="back",
+        may_grow=False,
+        worth=0.0,
+    )
+
+
 RULE = Rule(
     name="pain",
     promise=(
-        "0-2 and settled: go on. 3-5: hold until two sessions in a row at 0-2. Over 5, worse next "
-        "morning, or two 3-5 in a row: back by 20 % or one rung. Two backs within 14 days: pause "
-        "and refer. Profile `knee`: over 2, or worse next morning, holds."
+        "The highest of during, after and next morning counts. 0-2, down again by the next "
+        "morning: go on. 3-5, or not down again: nothing grows until two sessions in a row at 0-2; "
+        "two in a row: a step back, by 20 % or a rung (below the lowest: walking); two steps back "
+        "within 14 days: stop, see a clinician. 6-7: 48 h without running, then, after a "
+        "morning at 0-2 and walking without pain (`pain: {walking: 0}`), half, run and walk in "
+        "turn; a second "
+        "within 28 days: stop, see a clinician. 8 and more: see `signs`. Profile `knee`: also back "
+        "to where it was within the hour, and no more next morning."
     ),
     reason="Some pain may be acceptable; more tomorrow than today was too much.",
     source=SOURCE,

@@ -8,6 +8,7 @@ from sitegen.model.case import Case
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
 from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.rules.lifts import clearance, cleared_for_hard
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Rule
 
@@ -21,8 +22,8 @@ REFERRED = N_("The answers at intake call for a clinician's word before any runn
 
 def stop(case: Case, day: date) -> Stop | None:
     """Why no session may be planned on ``day``, or None."""
-    asked = case.client.screening
-    if asked.cleared_on is not None and asked.cleared_on <= day:
+    asked, cleared = case.client.screening, clearance(case)
+    if cleared is not None and cleared <= day:
         return None
     if asked.symptoms:
         return _stop(case.origins.at("screening", "symptoms"))
@@ -40,10 +41,12 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
 
 
 def hard_allowed(case: Case, day: date) -> bool:
-    """False for an active person with a known disease and no clearance."""
+    """False for who has a known disease, or had symptoms, and is not cleared for all.
+
+    Such a clearance is not older than twelve months.
+    """
     asked = case.client.screening
-    cleared = asked.cleared_on is not None and asked.cleared_on <= day
-    return cleared or not asked.known_disease
+    return not (asked.known_disease or asked.symptoms) or cleared_for_hard(case, day)
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

@@ -1,97 +1,153 @@
-"""Signs that stop the plan: some at once and urgently, others until the coach lifts the pause."""
+"""Signs that stop the plan, ticked or in words, until somebody who saw the client lifts them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date
+from collections.abc import Iterator
+from datetime import date, timedelta
+from typing import NamedTuple
 
+from sitegen.care import sentences
+from sitegen.care.signs import most_urgent_first, urgency
+from sitegen.care.words import said
 from sitegen.model.case import Case
-from sitegen.model.checkin import URGENT_SIGNS
-from sitegen.model.sentence import N_, Sentence, say
-from sitegen.rules.draft import Draft, Past, Stop, StopReason
-from sitegen.rules.log import Log, Logged, lifted_on
+from sitegen.model.checkin import CheckIn
+from sitegen.model.problem import Origin
+from sitegen.model.sentence import Sentence, say
+from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.rules.lifts import clearance, lift_by, lifted_on
+from sitegen.rules.log import Log
 from sitegen.rules.rule import Rule
 
 SOURCE = (
     "usual red flags; bone: Knobloch AC et al., Curr Sports Med Rep 2025;24(9):281-291; heart: "
     "symptom list of Riebe D et al. 2015, quoted from memory; the list is not complete"
 )
-
-URGENT = N_(
-    "Stop. {sign} was logged. Do not run. Call the emergency number or see a doctor today, then "
-    "tell your coach."
-)
-PAUSE = N_(
-    "Paused: {sign} was logged. Do not run; see a licensed clinician. The plan goes on when your "
-    "coach lifts the pause."
-)
-
-# The first word of a sentence, or one within it.
-URGENT_WORDS = {
-    "chest_pain": N_("Chest pain"),
-    "fainting": N_("Fainting"),
-    "breathless_at_rest": N_("Breathless at rest"),
-    "calf_swelling": N_("Calf swelling"),
-    "near_fainting": N_("Nearly fainting"),
-    "breathless_out_of_proportion": N_("Breathless out of proportion"),
-    "heat_confusion": N_("Confusion in heat"),
-    "one_sided_weakness": N_("Weakness on one side"),
-    "worst_headache": N_("The worst headache"),
-}
-SIGN_WORDS = {
-    "swelling": N_("swelling"),
-    "limp": N_("limp"),
-    "night_pain": N_("night pain"),
-    "locking": N_("locking"),
-    "giving_way": N_("giving way"),
-    "bone_point_pain": N_("bone point pain"),
-    "palpitations": N_("a racing or skipping heart"),
-    "dark_urine": N_("dark urine"),
-    "hot_joint": N_("a hot joint"),
-    "cannot_bear_weight": N_("a leg that bears no weight"),
-    "fever": N_("fever"),
-}
+DAY = timedelta(days=1)
+SEVERE = 8  # pain from which a clinician is asked for the same day; common practice, no source
+# A date this far from the day on which a check-in came, or from those around it, is a slip.
+SLIP_DAYS = 60
 
 
-def stop(case: Case, signed: Sequence[Logged], day: date) -> Stop | None:
-    """The sign that still stops the plan on ``day``; an urgent one first.
+class Told(NamedTuple):
+    """A sign of which a check-in tells.
 
-    ``signed`` are the sessions before ``day`` that told of a sign.
+    ``on`` is its day as it was written, ``since`` the day from which it counts; ``entry`` is the
+    place of the check-in in the log. It ``is_by_words`` where nobody ticked it.
     """
-    if not signed:
-        return None
-    cleared = case.client.screening.cleared_on
-    lifts = lifted_on(case)
-    found: Stop | None = None
-    for session in signed:
-        for sign in session.entry.signs:
-            if sign in URGENT_SIGNS:
-                if not (cleared is not None and session.on <= cleared <= day):
-                    says = say(URGENT, sign=say(URGENT_WORDS[sign]))
-                    return _stop("urgent", session, sign, says)
-            elif not any(session.on <= lift <= day for lift in lifts):
-                says = say(PAUSE, sign=say(SIGN_WORDS[sign]))
-                found = found or _stop("sign", session, sign, says)
+
+    sign: str
+    on: date
+    since: date
+    entry: int
+    origin: Origin
+    is_by_words: bool = False
+
+
+def told(case: Case, as_of: date) -> tuple[Told, ...]:
+    """Every sign of the log that is known on ``as_of``, by the day from which it counts.
+
+    An entry dated ahead counts at once: a sign does not wait for its date.
+    """
+    latest = date.min
+    found: list[Told] = []
+    for index, entry in enumerate(case.log):
+        ticked = set(entry.signs)
+        for sign in most_urgent_first({*ticked, *spoken(entry, case), *_severe(entry)}):
+            since = _counts_from(entry, latest, as_of)
+            if since <= as_of:
+                origin = case.log_origins.value(index)
+                found.append(Told(sign, entry.on, since, index, origin, sign not in ticked))
+        if entry.on <= as_of:
+            latest = max(latest, entry.on)
+    return tuple(sorted(found, key=lambda one: (one.since, one.entry)))
+
+
+def spoken(entry: CheckIn, case: Case) -> tuple[str, ...]:
+    """Signs of which an entry's own words tell."""
+    site = entry.pain.site if entry.pain is not None else None
+    words = ". ".join(text for text in (entry.said, site) if text)
+    return said(words, case.practice.urgent_words) if words else ()
+
+
+def _severe(entry: CheckIn) -> tuple[str, ...]:
+    pain = entry.pain
+    if pain is None:
+        return ()
+    scores = (pain.before, pain.during, pain.after, pain.next_morning, pain.walking)
+    return (
+        ("severe_pain",) if max((s for s in scores if s is not None), default=0) >= SEVERE else ()
+    )
+
+
+def _counts_from(entry: CheckIn, latest: date, as_of: date) -> date:
+    """The day from which an entry's signs count: its own, unless that is a slip.
+
+    ``latest`` is the last day of the entries above it, as a log has the newest last.
+    """
+    came = entry.received
+    if came is not None and came > as_of:
+        return came  # as of that day nobody knew
+    if came is not None and (entry.on > came or (came - entry.on).days > SLIP_DAYS):
+        return came
+    if entry.on > as_of:
+        return as_of
+    return latest if latest != date.min and (latest - entry.on).days > SLIP_DAYS else entry.on
+
+
+def freed_on(case: Case, one: Told) -> date | None:
+    """The day from which a sign no longer stops the plan; None where nobody has lifted it."""
+    lifted = lifted_on(case, one.sign, one.on, one.since)
+    cleared = clearance(case)
+    if cleared is not None and cleared <= max(one.on, one.since):
+        cleared = None
+    return min((day for day in (lifted, cleared) if day is not None), default=None)
+
+
+def freed_by(case: Case, one: Told) -> str:
+    """Who saw the client, where a lift or a clearance says so."""
+    return lift_by(case, one.sign, one.on) or case.client.screening.cleared_by or ""
+
+
+def read(log: Log) -> tuple[tuple[Told, date | None], ...]:
+    """Every sign told, and the day on which it was freed."""
+    found: tuple[tuple[Told, date | None], ...] = log.read[RULE.name]
     return found
 
 
-def _stop(reason: StopReason, session: Logged, sign: str, says: Sentence) -> Stop:
-    refers = reason == "urgent"
-    return Stop(reason, session.on, session.origin, sign, RULE.name, says, SOURCE, refers)
+def _read(case: Case, log: Log) -> tuple[tuple[Told, date | None], ...]:
+    return tuple((one, freed_on(case, one)) for one in told(case, log.as_of))
 
 
-def signed(log: Log) -> tuple[Logged, ...]:
-    """The sessions that told of a sign, oldest first."""
-    found: tuple[Logged, ...] = log.read[RULE.name]
-    return found
+def standing(log: Log, before: date, day: date) -> Iterator[Told]:
+    """Signs known before the day ``before`` that nobody has lifted by ``day``."""
+    for one, freed in read(log):
+        if one.since < before and (freed is None or freed > day):
+            yield one
 
 
-def _read(case: Case, log: Log) -> tuple[Logged, ...]:
-    return tuple(s for s in log.logged if s.entry.signs)
+def words(one: Told) -> Sentence:
+    """What client and coach read of it, wherever the plan is shown."""
+    if one.sign == "self_harm":
+        return say(sentences.LINE_SELF_HARM)
+    line = sentences.LINE_NOW if urgency(one.sign) == "now" else sentences.LINE_TODAY
+    return say(line, sign=say(sentences.SIGN_WORDS[one.sign]))
 
 
 def _stops(log: Log, before: date, day: date) -> Stop | None:
-    return stop(log.case, [s for s in signed(log) if s.on < before], day)
+    found = list(standing(log, before, day))
+    if not found:
+        return None
+    one = next((t for t in found if urgency(t.sign) == "now"), found[0])
+    return Stop(
+        "urgent" if urgency(one.sign) == "now" else "sign",
+        one.since,
+        one.origin,
+        one.sign,
+        RULE.name,
+        words(one),
+        SOURCE,
+        refers=True,
+    )
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -105,8 +161,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 RULE = Rule(
     name="signs",
     promise=(
-        "Chest pain, fainting, breathlessness at rest or a swollen calf: stop, referred, urgent "
-        "wording. Any other sign: pause until the coach records a change with `rest: no`."
+        "A sign, ticked or in the client's own words, or pain of 8 or more: no session from the "
+        "hour at which it is known. *Now* (chest pain, fainting, breathless at rest and others) "
+        "shows the emergency number, *today* asks for a clinician that day. Only a lift that names "
+        "the sign, its day and who saw the client (`lifts`, `seen_by`), or a clinician's clearance "
+        "after it (`cleared_on`, `cleared_by`), brings sessions back."
     ),
     reason="A coach does not diagnose; a sign is a reason to be seen.",
     source=SOURCE,

@@ -7,7 +7,8 @@ from datetime import date, timedelta
 from sitegen.model.case import Case
 from sitegen.model.sentence import N_, say
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
-from sitegen.rules.log import Log, lifted_on
+from sitegen.rules.lifts import lift_days
+from sitegen.rules.log import Log
 from sitegen.rules.rule import Morning, Rule
 from sitegen.rules.volume import level
 
@@ -37,7 +38,7 @@ def silent_days(log: Log, before: date, day: date) -> int:
     words = [
         client.plan.from_,
         client.baseline.on,
-        *lifted_on(log.case),
+        *lift_days(log.case),
         *(min(away.to, day) for away in client.away if away.from_ <= day),
         *([cleared] if cleared else []),
         *([log.days[known - 1]] if known else []),

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, NoReturn
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.naming import is_error
-from sitegen.practice.opening import BLOCK, CLIENT, LOG, Listed, NotThere, list_practice
+from sitegen.practice.opening import BLOCK, CLIENT, Listed, NotThere, list_practice, told_stamp
 from sitegen.seal.addresses import feed_name
 from sitegen.site import memory as cache
 from sitegen.site import remember
@@ -97,6 +97,7 @@ class _Found:
     stamps: tuple[world.Stamp | None, world.Stamp | None]
     client: bytes | None = None
     log: bytes | None = None
+    answers: bytes | None = None
     hashes: tuple[str, str] | None = None
 
 
@@ -135,7 +136,7 @@ class _Building:
         self.count = 0
         stamps = listed.stamps
         self.found = {
-            id: _Found(id, (stamps.get(id + CLIENT), stamps.get(id + LOG))) for id in self.wanted
+            id: _Found(id, (stamps.get(id + CLIENT), told_stamp(stamps, id))) for id in self.wanted
         }
 
     def run(self) -> Built:
@@ -195,8 +196,10 @@ class _Building:
             if files.client is None:
                 continue
             found = self.found[files.id]
-            found.client, found.log = files.client, files.log
+            found.client, found.log, found.answers = files.client, files.log, files.answers
             log = "" if found.log is None else hash_of(found.log)
+            if found.answers is not None:
+                log = hash_of(log, found.answers)
             found.hashes = hash_of(found.client), log
             read.append(found)
         return read
@@ -300,7 +303,8 @@ class _Building:
 
         for done in build_all(self._open_kit(), self._jobs(unsure), self.executor):
             self._tell(done.id, done.problems)
-            if done.files is not None and done.id not in self.held:
+            if done.files is not None and (done.is_stop or done.id not in self.held):
+                # a page that stops somebody goes out though the files have errors
                 self._note(done, done.files)
                 yield done.files
             self._count(1)
@@ -389,7 +393,9 @@ class _Building:
                 before, feed_of = self._feed_before(found.id)
                 kept = self.seen.get(found.id, "")
                 link = self.links.of(found.id)
-                job = Job(found.id, found.client, found.log, link, before, feed_of, kept)
+                job = Job(
+                    found.id, found.client, found.log, link, before, feed_of, kept, found.answers
+                )
                 found.client = found.log = None
                 yield job
 

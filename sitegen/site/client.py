@@ -214,6 +214,7 @@ class Job(NamedTuple):
     before: bytes | None = None
     feed_of: str = ""  # what ``before`` was made of, as far as it is known
     kept: str = ""  # the plan that the client had before, as `sitegen.portal.changed` notes it
+    answers: bytes | None = None  # to alarms
 
 
 ANY_LINK = Link(portal="A" * 22, key=bytes(32), feed="A" * 22)  # for what is drawn and dropped
@@ -235,6 +236,7 @@ class Done(NamedTuple):
     is_ended: bool = False
     feed_of: str = ""
     kept: str = ""
+    is_stop: bool = False  # a page that stops somebody whose files have errors
 
 
 _made: dict[str, tuple[House, Renderer]] = {}  # of the one kit that was used last
@@ -262,27 +264,39 @@ def check_clients(kit: Kit, given: Sequence[ClientFiles]) -> list[tuple[Problem,
     return [_check_one(kit, *files) for files in given]
 
 
-def _check_one(kit: Kit, id: str, client: bytes | None, log: bytes | None) -> tuple[Problem, ...]:
+def _check_one(
+    kit: Kit, id: str, client: bytes | None, log: bytes | None, answers: bytes | None = None
+) -> tuple[Problem, ...]:
     if client is None:
         return ()
     if kit.known is not None:
-        return client_problems(_with(kit.texts, id, client, log), kit.known, id)
+        return client_problems(_with(kit.texts, id, client, log, answers), kit.known, id)
     house, renderer = tools_of(kit)
     if len(client) + len(log or b"") + sum(map(len, kit.texts.handouts.values())) > LARGE:
-        return _build_one(kit, house, renderer, Job(id, client, log, ANY_LINK)).problems
-    return _expanded(kit, house, id, client, log)[2]
+        job = Job(id, client, log, ANY_LINK, answers=answers)
+        return _build_one(kit, house, renderer, job).problems
+    return _expanded(kit, house, id, client, log, answers)[2]
 
 
-def _with(texts: Texts, id: str, client: bytes, log: bytes | None) -> Texts:
+def _with(texts: Texts, id: str, client: bytes, log: bytes | None, answers: bytes | None) -> Texts:
     """The house's texts, and those of one client."""
-    return texts._replace(clients={id: client}, logs={} if log is None else {id: log})
+    return texts._replace(
+        clients={id: client},
+        logs={} if log is None else {id: log},
+        answers={} if answers is None else {id: answers},
+    )
 
 
 def _expanded(
-    kit: Kit, house: House, id: str, client: bytes, log: bytes | None
+    kit: Kit,
+    house: House,
+    id: str,
+    client: bytes,
+    log: bytes | None,
+    answers: bytes | None,
 ) -> tuple[Case | None, Plan | None, tuple[Problem, ...]]:
     """A client's case and plan, and all that is wrong with them; neither where that is an error."""
-    case, problems = case_of(_with(kit.texts, id, client, log), house, id)
+    case, problems = case_of(_with(kit.texts, id, client, log, answers), house, id)
     if case is None:
         return None, None, problems
     day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
@@ -307,8 +321,27 @@ def tools_of(kit: Kit) -> tuple[House, Renderer]:
     return made
 
 
+def _stopped_all_the_same(kit: Kit, house: House, job: Job) -> tuple[Case | None, Plan | None]:
+    """A page without sessions for who must be stopped, though the files have errors.
+
+    Neither where nothing that can be read stops this client: then the last good page stays.
+    """
+    from sitegen.practice.lenient import lenient_case
+
+    case = lenient_case(job.id, job.client, job.log, job.answers, house.practice, kit.texts.folder)
+    day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
+    plan = plan_of(case, house, day)
+    first = plan.decisions[0] if plan.decisions else None
+    if plan.status != "referred" or first is None or first.rule == "screening":
+        return None, None
+    return case, plan
+
+
 def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
-    case, plan, problems = _expanded(kit, house, job.id, job.client, job.log)
+    case, plan, problems = _expanded(kit, house, job.id, job.client, job.log, job.answers)
+    is_stop = case is None
+    if case is None or plan is None:
+        case, plan = _stopped_all_the_same(kit, house, job)
     if case is None or plan is None:
         return Done(job.id, problems)
     feed_of = _feed_of(case, plan, job.link)
@@ -338,6 +371,7 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
         case.client.status == "ended",
         feed_of,
         text_of(remember(kept, plan)),
+        is_stop,
     )
 
 

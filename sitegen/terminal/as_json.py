@@ -16,6 +16,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "as_of": plan.as_of.isoformat(),
         "status": plan.status,
         "problems": [p.as_json() for p in plan.problems],
+        "alarms": [alarm.as_json() for alarm in plan.alarms],
         "decisions": [_decision(d) for d in plan.decisions],
         "weeks": [_week(w) for w in plan.weeks],
     }

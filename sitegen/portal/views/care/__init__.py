@@ -1,9 +1,7 @@
-"""Care: cautions, signs to stop at, whom to call, and what this tool is not.
+"""Care: call now, a clinician today, ask the coach; and what this tool is not.
 
-Sources for the signs: Riebe et al. 2015 (screening questions; wording ours), the ACSM position
-stand on exertional heat illness 2007, Knobloch et al. 2025 and Kahanov et al. 2015 (bone stress),
-a regional knee referral pathway with the Ottawa knee rule (Stiell et al. 1996). The list is not
-complete, and says so.
+The sentences and their sources stand in `sitegen.care.sentences`. The list is not complete, and
+says so.
 """
 
 from __future__ import annotations
@@ -13,6 +11,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from sitegen.care import sentences
 from sitegen.model.sentence import N_
 from sitegen.portal.contact import Contact, contact
 from sitegen.portal.scene import Scene, View
@@ -32,19 +31,25 @@ class CareView(NamedTuple):
     coach: str
     contact: Contact
     emergency: Contact | None
-    knee: bool
+    pain: str
     fuel: bool
+    call_now: tuple[str, ...] = sentences.CALL_NOW
+    today: tuple[str, ...] = sentences.TODAY
+    ask: tuple[str, ...] = sentences.ASK_COACH
+    weak: str = sentences.PAIN_WEAK
+    not_a_clinic: str = sentences.NOT_A_CLINIC
     texts: tuple[Reading, ...] = ()
 
 
 def build(scene: Scene) -> CareView:
     practice = scene.case.practice
+    number = scene.case.client.emergency or practice.emergency
     knee = getattr(scene.case.settings.get("pain"), "profile", "standard") == "knee"
     return CareView(
         coach=practice.coach or practice.name,
         contact=contact(practice.contact),
-        emergency=contact(practice.emergency) if practice.emergency else None,
-        knee=knee,
+        emergency=contact(number) if number else None,
+        pain=sentences.PAIN_KNEE if knee else sentences.PAIN_STANDARD,
         fuel=scene.case.client.fuel is not None,
         texts=tuple(
             Reading(h.id, h.title, _below(scene.shared_markdown(h.text))) for h in scene.handouts

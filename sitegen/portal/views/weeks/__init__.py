@@ -38,7 +38,7 @@ SIGN_WORDS = {
     "chest_pain": N_("chest pain or pressure"),
     "fainting": N_("fainting or nearly so"),
     "breathless_at_rest": N_("breathless at rest"),
-    "calf_swelling": N_("a swollen, hot or tender calf"),
+    "calf_swelling": N_("a calf swollen or hot on one side"),
     "swelling": N_("swelling"),
     "limp": N_("a limp"),
     "night_pain": N_("pain at night or at rest"),

@@ -1,0 +1,280 @@
+"""Every sentence on danger, pain and stops that a client reads, in one file for a clinician's eye.
+
+Here in English; each language's own words stand beside them in docs/care-sentences.md, which is
+made from this file. What they follow: first what to do now, then whom to call, that nobody is
+angry, and that the plan waits. Never a diagnosis, a clearance or a promise.
+
+A licensed clinician and a native speaker have not read them yet; both are asked to.
+
+Sources: Riebe D et al. 2015 (heart; wording ours, from memory); ACSM position stand on exertional
+heat illness 2007; Knobloch AC et al. 2025 and Kahanov L et al. 2015 (bone); a regional knee
+referral pathway with the Ottawa knee rule (Stiell IG et al. 1996); face, arm and speech as
+public stroke campaigns say it (from memory). Which sign stands under which heading is judgement.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+from sitegen.model.sentence import N_
+
+StopKind = Literal["now", "today", "self_harm", "pain", "rest", "ran", "screening", "file"]
+
+
+class StopWords(NamedTuple):
+    """What stands at the top of a stopped portal: a title, what to do, and that the plan waits.
+
+    ``calls`` is True where the emergency number stands before everything.
+    """
+
+    title: str
+    do: tuple[str, ...]
+    calls: bool = False
+
+
+# What every stop ends with.
+WAITS = N_("Nobody is angry, and nothing is lost: your plan waits until you are well.")
+THEN_COACH = N_("Then tell your coach:")
+
+STOPS: dict[StopKind, StopWords] = {
+    "now": StopWords(
+        N_("Stop. Call for help now."),
+        (
+            N_(
+                "What you told can be a sign of something serious. If it is there now, or comes "
+                "again, call the emergency number at once. If it has gone, see a doctor today all "
+                "the same."
+            ),
+            N_("Do not drive yourself, and do not wait for your coach to answer."),
+        ),
+        calls=True,
+    ),
+    "today": StopWords(
+        N_("Stop running. See a clinician today."),
+        (
+            N_(
+                "What you told has to be looked at by a licensed clinician today, before you run "
+                "again. If you can't reach one, call your local medical helpline."
+            ),
+            N_("If it gets worse, or you feel faint or have chest pain, call:"),
+        ),
+    ),
+    "self_harm": StopWords(
+        N_("Talk to somebody today."),
+        (
+            N_(
+                "What you wrote sounds very hard. Please talk to somebody now: a crisis line where "
+                "you live, your doctor, or somebody you trust. If you could hurt yourself, call "
+                "the emergency number."
+            ),
+        ),
+        calls=True,
+    ),
+    "pain": StopWords(
+        N_("Stop running for now."),
+        (
+            N_(
+                "Pain has come back more than once. Please see a licensed clinician before you run "
+                "again; make an appointment this week."
+            ),
+            N_("If it gets worse, or you can't put weight on the leg, call:"),
+        ),
+    ),
+    "rest": StopWords(
+        N_("Two days without running"),
+        (
+            N_(
+                "Your pain was 6 or more. Rest from running for two days; walk as it allows. Then "
+                "send a check-in: how the morning was, and whether walking hurts."
+            ),
+            N_("If you can't put weight on the leg, or it gets worse, see a clinician today."),
+        ),
+    ),
+    "ran": StopWords(
+        N_("Talk with your coach first"),
+        (
+            N_(
+                "You ran while your plan was stopped. Nothing is planned until your coach has "
+                "spoken with you."
+            ),
+        ),
+    ),
+    "screening": StopWords(
+        N_("First see a clinician"),
+        (
+            N_(
+                "Your answers before the start ask for a clinician's word before you train. Until "
+                "your coach has noted that word, this plan holds no sessions."
+            ),
+        ),
+    ),
+    "file": StopWords(
+        N_("No sessions for now"),
+        (
+            N_(
+                "Your plan can't be shown in full today, and something that you told has to be "
+                "looked at first. Do not run until you have heard from your coach."
+            ),
+        ),
+    ),
+}
+
+# The one line that the weeks, the reasons and other programs carry, by kind of sign.
+LINE_NOW = N_(
+    "Stop. {sign}: do not run. Call the emergency number now if it is there or comes again, else "
+    "see a doctor today; then tell your coach. The plan waits."
+)
+LINE_TODAY = N_(
+    "Stop running. {sign}: see a licensed clinician today, and tell your coach. The plan waits "
+    "until your coach has noted who saw you."
+)
+LINE_SELF_HARM = N_(
+    "Please talk to somebody today: a crisis line, your doctor, or the emergency number. The plan "
+    "waits."
+)
+LINE_PAIN = N_(
+    "Stop running for now: pain came back more than once. See a licensed clinician; the plan waits "
+    "until your coach has noted who saw you."
+)
+
+LINE_REST = N_(
+    "Pain of {score}/10 was logged: two days without running. Then tell how the morning was and "
+    "how walking is: after a morning at 0 to 2 and walking without pain, half comes back, run and "
+    "walk in turn."
+)
+LINE_HALVED = N_("Back at half, run and walk in turn, until two sessions in a row are at 0 to 2.")
+LINE_WALKS = N_(
+    "Pain of {score}/10 was logged on the lowest rung: walking until two sessions in a row are at "
+    "0 to 2, then running again."
+)
+LINE_RAN = N_(
+    "You ran while your plan was stopped. Nobody is angry: talk with your coach, who answers "
+    "before anything is planned again."
+)
+
+# How a sign begins one of those lines.
+SIGN_WORDS: dict[str, str] = {
+    "chest_pain": N_("Chest pain"),
+    "fainting": N_("Fainting"),
+    "near_fainting": N_("Nearly fainting"),
+    "breathless_at_rest": N_("Breathless at rest"),
+    "breathless_out_of_proportion": N_("More breathless than the effort explains"),
+    "one_sided_weakness": N_("Weakness or numbness on one side"),
+    "worst_headache": N_("A sudden or worst headache"),
+    "heat_confusion": N_("Confusion in heat"),
+    "coughing_blood": N_("Coughing blood"),
+    "cold_limb": N_("An arm or leg that is out of shape, cold, pale or numb"),
+    "urgent_word": N_("Something that you wrote"),
+    "calf_swelling": N_("A calf swollen or hot on one side"),
+    "palpitations": N_("A heart that races or skips"),
+    "dark_urine": N_("Dark urine"),
+    "cannot_bear_weight": N_("A leg that can't bear your weight"),
+    "hot_joint": N_("A joint that is hot or red"),
+    "saddle_numbness": N_("Numbness between the legs, or trouble with bladder or bowels"),
+    "self_harm": N_("What you wrote"),
+    "severe_pain": N_("Pain of 8 or more"),
+    "bone_point_pain": N_("Pain on one spot of a bone, or in the groin"),
+    "night_pain": N_("Pain at night"),
+    "limp": N_("A limp"),
+    "locking": N_("A joint that locks"),
+    "giving_way": N_("A joint that gives way"),
+    "swelling": N_("A swollen joint"),
+    "fever": N_("Fever"),
+}
+
+# The page Care, in its order.
+CALL_NOW = (
+    N_("pain, pressure or tightness in the chest, with or without running"),
+    N_("fainting, or nearly, during or after effort"),
+    N_("short of breath at rest, or far more than the effort explains"),
+    N_("a heart that races or skips, together with one of these"),
+    N_("a face that droops, an arm or a leg that is suddenly weak or numb, speech that fails"),
+    N_("a headache like a blow, or the worst you ever had"),
+    N_("coughing up blood"),
+    N_(
+        "in heat: confusion, collapse, odd behaviour. Cool with water and ice at once, and keep "
+        "cooling until help is there; a clear moment does not mean it is over"
+    ),
+    N_("confusion with headache or being sick, after hours of running and much water"),
+    N_("an arm or a leg that is out of shape, or cold, pale and numb"),
+)
+TODAY = (
+    N_("a calf that is swollen or hot on one side; a sore calf alone is not meant"),
+    N_("a joint that is hot, red and swollen, above all with fever"),
+    N_("a leg that you can't put weight on, four steps that you can't take, or a limp"),
+    N_(
+        "a knee that locks, gives way or can't bend to a right angle, or that swelled within two "
+        "hours of a knock or twist"
+    ),
+    N_("pain on one spot of a bone that a finger can find, or in the groin: it may be the bone"),
+    N_("pain at night or at rest, or pain of 8 and more"),
+    N_("urine as dark as cola after a hard session"),
+    N_("numbness between the legs, or trouble with bladder or bowels"),
+    N_("a heart that races or skips, by itself"),
+    N_(
+        "thoughts of hurting yourself: talk to somebody today, a crisis line, your doctor, or the "
+        "emergency number"
+    ),
+)
+ASK_COACH = (
+    N_("pain of 3 and more, or pain that is not down again the next morning"),
+    N_("the same sore place week after week"),
+    N_("fever, a cold on the chest or an upset stomach: don't run, and say so"),
+    N_("a new illness, a new medicine, a pregnancy, the first months after a birth"),
+    N_("losing weight without meaning to, missed periods, bone injuries that come again"),
+    N_("anything that feels wrong"),
+)
+NOT_COMPLETE = N_("The list is not complete. If something feels wrong, stop and ask.")
+
+PAIN_STANDARD = N_(
+    "0 to 2 that is down again by the next morning: go on. 3 to 5, or not down by the morning: "
+    "finish gently or walk home; the plan holds. 6 or 7: stop, two days without running. 8 and "
+    "more: stop, and see a clinician today."
+)
+PAIN_KNEE = N_(
+    "For your knee: 0 to 2 in the run, back to where it was within an hour, and no more the next "
+    "morning: go on. More than that holds the plan. 6 or 7: stop, two days without running. 8 and "
+    "more: stop, and see a clinician today."
+)
+PAIN_WEAK = N_(
+    "Such limits come from small studies of patients under supervision, and the studies disagree. "
+    "They are a way of talking, not a test."
+)
+NOT_A_CLINIC = N_(
+    "It is a plan, written by your coach with a tool that counts. It does not examine you, it does "
+    "not diagnose, and no number in it is a promise that you will not get hurt. What a licensed "
+    "clinician tells you comes first. Nobody watches your check-ins in real time."
+)
+
+HEADINGS = (
+    N_("Call now"),
+    N_("Stop, and see a clinician today"),
+    N_("Before the next run, ask your coach"),
+    N_("Pain, from 0 to 10"),
+    N_("What this page is not"),
+)
+
+SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("At the top of a stopped portal", tuple(s for w in STOPS.values() for s in (w.title, *w.do))),
+    ("Below each of them", (THEN_COACH, WAITS)),
+    (
+        "In the weeks and the reasons",
+        (
+            LINE_NOW,
+            LINE_TODAY,
+            LINE_SELF_HARM,
+            LINE_PAIN,
+            LINE_REST,
+            LINE_HALVED,
+            LINE_WALKS,
+            LINE_RAN,
+        ),
+    ),
+    ("A sign, at the place of {sign} in these lines", tuple(SIGN_WORDS.values())),
+    ("Care: call now", (HEADINGS[0], *CALL_NOW)),
+    ("Care: a clinician today", (HEADINGS[1], *TODAY)),
+    ("Care: ask the coach", (HEADINGS[2], *ASK_COACH, NOT_COMPLETE)),
+    ("Care: pain", (HEADINGS[3], PAIN_STANDARD, PAIN_KNEE, PAIN_WEAK)),
+    ("Care: what the page is not", (HEADINGS[4], NOT_A_CLINIC)),
+)
+"""All of them by where they stand, for the page that a clinician reviews."""

@@ -1,0 +1,92 @@
+"""Pain at one place that comes back week after week, or rises from run to run.
+
+The numbers are judgement (common practice, no source): chosen so that an ordinary runner with a
+niggle now and then meets a notice about once a year and an alarm less than once in two.
+
+Pure: scores in, findings out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from typing import Literal, NamedTuple
+
+from sitegen.care.words import plain
+
+WEEK = timedelta(days=7)
+WEEKS = 3
+RUNS = 3
+ASK_FROM, NOTICE_FROM = 3, 2  # score of each of three weeks
+ASK_RISE, NOTICE_RISE = 4, 3  # score of the last of three rising runs
+
+
+class Score(NamedTuple):
+    """The worst score of one session, and where it hurt; an empty site is none told."""
+
+    on: date
+    score: int
+    site: str = ""
+    at: int = 0  # the entry's place in the log
+
+
+class Trend(NamedTuple):
+    """Where pain comes back: ``weeks`` three in a row, or ``rise`` over three runs."""
+
+    kind: Literal["ask", "notice"]
+    how: Literal["weeks", "rise"]
+    since: date
+    site: str
+    scores: tuple[int, ...]
+    at: int
+
+
+def trends(scores: Iterable[Score]) -> tuple[Trend, ...]:
+    """All trends, by the day on which each shows; one that goes on shows again after three more."""
+    places: dict[str, list[Score]] = {}
+    for one in sorted(scores):
+        places.setdefault(" ".join(plain(one.site).split()), []).append(one)
+    found: list[Trend] = []
+    for mine in places.values():
+        for kind, least, top in (
+            ("ask", ASK_FROM, ASK_RISE),
+            ("notice", NOTICE_FROM, NOTICE_RISE),
+        ):
+            level: Literal["ask", "notice"] = "ask" if kind == "ask" else "notice"
+            found += _weeks(mine, level, least)
+            found += _rises(mine, level, top)
+    asked = {(t.since, t.site) for t in found if t.kind == "ask"}
+    return tuple(sorted(t for t in found if t.kind == "ask" or (t.since, t.site) not in asked))
+
+
+def _weeks(mine: Sequence[Score], kind: Literal["ask", "notice"], least: int) -> list[Trend]:
+    """Three calendar weeks in a row with ``least`` or more in each."""
+    found: list[Trend] = []
+    run: list[Score] = []  # the first score of each week that reached it
+    for one in mine:
+        if one.score < least:
+            continue
+        monday = one.on - timedelta(days=one.on.weekday())
+        last = run[-1].on - timedelta(days=run[-1].on.weekday()) if run else None
+        if last == monday:
+            continue
+        run = [*run, one] if last == monday - WEEK else [one]
+        if len(run) == WEEKS:
+            told = tuple(s.score for s in run)
+            found.append(Trend(kind, "weeks", one.on, one.site, told, one.at))
+            run = []
+    return found
+
+
+def _rises(mine: Sequence[Score], kind: Literal["ask", "notice"], top: int) -> list[Trend]:
+    """Three runs in a row, each worse than the one before, to ``top`` or more."""
+    found: list[Trend] = []
+    at = RUNS - 1
+    while at < len(mine):
+        three = mine[at - RUNS + 1 : at + 1]
+        told = tuple(s.score for s in three)
+        if told[0] < told[1] < told[2] and told[2] >= top:
+            found.append(Trend(kind, "rise", three[-1].on, three[-1].site, told, three[-1].at))
+            at += RUNS - 1
+        at += 1
+    return found

@@ -1,0 +1,96 @@
+"""What must not wait for a mend: a sign in a check-in kept aside, words in a message without one.
+
+A check-in that can't be read whole waits aside; but its client is known, and what it tells of
+danger goes into the log at once, so that the plan stops. A message without a check-in that speaks
+of danger is kept too, as an alarm of the practice.
+
+Pure: texts in, texts and entries out.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from datetime import date
+
+from sitegen.care.named import signs_in
+from sitegen.care.signs import sign_words
+from sitegen.model.checkin import SIGNS, CheckIn
+from sitegen.practice.lenient import lenient_log
+from sitegen.practice.yaml_text import Tree
+from sitegen.rules.signs import SEVERE
+
+MOST_WORDS = 600  # of a text that goes into the log
+APART = "Not read whole, kept aside:"
+
+
+def stop_entries(
+    text: str, sound: Sequence[CheckIn], today: date, own: Sequence[str] = ()
+) -> tuple[dict[str, Tree], ...]:
+    """Entries for the log that stop the plan, from a check-in's text that can't be taken whole.
+
+    Args:
+        text: The lines below ``Check-in CODE``.
+        sound: Its entries that are taken as they are.
+        today: The day; a date ahead or none becomes it.
+        own: The coach's urgent words.
+
+    Returns:
+        One for each entry with a sign, words of danger or a pain of 8, which ``sound`` lacks.
+    """
+    found: list[dict[str, Tree]] = []
+    for entry in lenient_log(text.encode("utf-8"), "")[0]:
+        if entry in sound:
+            continue
+        words = ". ".join(part for part in (entry.said, entry.pain and entry.pain.site) if part)
+        signs = tuple(dict.fromkeys((*entry.signs, *signs_in(words, own))))
+        scores = {
+            name: score
+            for name in ("before", "during", "after", "next_morning", "walking")
+            if entry.pain and (score := getattr(entry.pain, name)) is not None and score >= SEVERE
+        }
+        if not signs and not scores:
+            continue
+        tree: dict[str, Tree] = {"on": min(entry.on, today).isoformat()}
+        if entry.on.year < today.year - 1:
+            tree["on"] = today.isoformat()
+        if scores:
+            tree["pain"] = {name: str(score) for name, score in scores.items()}
+        if ticked := [sign for sign in signs if sign in SIGNS]:
+            tree["signs"] = list(ticked)
+        tree["received"] = today.isoformat()
+        tree["said"] = f"{APART} {_plain(words or ', '.join(signs))}"
+        found.append(tree)
+    return tuple(found)
+
+
+def _plain(text: str) -> str:
+    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return plain[:MOST_WORDS]
+
+
+def is_known(tree: dict[str, Tree], logged: Sequence[CheckIn]) -> bool:
+    """Whether the log has this already, from an earlier day's receiving."""
+    said = tree.get("said")
+    return any(
+        entry.said == said and {*entry.signs} >= {*tree.get("signs", [])} for entry in logged
+    )
+
+
+def kept_message(name: str, text: str, signs: Sequence[str], day: date) -> tuple[str, str]:
+    """The name and the text of the file in which a message without a check-in waits.
+
+    Args:
+        name: Where it came from.
+        text: The message, its subject with it.
+        signs: The signs of which it speaks.
+        day: The day.
+    """
+    mark = hashlib.sha256(text.encode("utf-8")).hexdigest()[:8]
+    told = ", ".join(map(sign_words, signs))
+    head = (
+        f"# Kept aside on {day}, from {' '.join(name.split())}: a message without a check-in.\n"
+        f"# By its words it speaks of {told}.\n"
+        "# Read it, speak to who wrote it, and take it away; or answer: sitegen alarms\n\n"
+    )
+    return f"{day}-{mark}.txt", head + text.rstrip("\n") + "\n"

@@ -1,0 +1,84 @@
+"""Commands: `alarms` lists what waits for an answer, `answer` notes one."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from sitegen.terminal.command import (
+    Day,
+    as_of_option,
+    clients_option,
+    command,
+    json_option,
+    progress,
+)
+from sitegen.terminal.completion import client_ids
+from sitegen.terminal.output import say, say_json, warn_of
+
+OPEN = 3  # exit status while an alarm is open, for scripts
+
+
+@command(
+    examples="sitegen alarms           what waits for an answer, most urgent first\n"
+    "sitegen alarms --all     answered ones and notices too"
+)
+@click.argument("ids", nargs=-1, shell_complete=client_ids)
+@click.option("--all", "everything", is_flag=True, help="Answered alarms and notices too.")
+@clients_option
+@as_of_option
+@json_option
+def alarms(
+    ids: tuple[str, ...], everything: bool, clients: Path, as_of: date | None, as_json: bool
+) -> int:
+    """What needs a person's answer, most urgent first. Status 3 while an alarm is open."""
+    from sitegen.coach import alarms as doing
+    from sitegen.practice.opening import open_practice
+
+    with progress() as show:
+        found = doing.told(open_practice(clients, ids, as_of, show))
+    if as_json:
+        say_json(doing.alarms_json(found))
+    else:
+        say("\n".join(doing.alarm_lines(found, everything)))
+    return OPEN if found.open else 0
+
+
+@command(
+    examples='sitegen answer mara 2 --because "spoke with her, she saw a doctor today"',
+    stopped="nothing is half written; see sitegen alarms",
+)
+@click.argument("id", shell_complete=client_ids)
+@click.argument("number", type=click.IntRange(1))
+@click.option("--because", required=True, help="What you did.")
+@click.option("--seen-by", help="Who saw the client.")
+@click.option("--on", type=Day(), help="The day; default: today, where the client is.")
+@clients_option
+@as_of_option
+@json_option
+def answer(
+    id: str,
+    number: int,
+    because: str,
+    seen_by: str | None,
+    on: date | None,
+    clients: Path,
+    as_of: date | None,
+    as_json: bool,
+) -> int:
+    """Note what you did about an alarm. It acknowledges; a stop ends by a lift or a clearance."""
+    from sitegen.coach import alarms as doing
+    from sitegen.practice.opening import open_practice
+
+    ids = () if id == doing.PRACTICE else (id,)
+    done = doing.answer(open_practice(clients, ids, as_of), id, number, because, seen_by, on)
+    if as_json:
+        problems = [problem.as_json() for problem in done.problems]
+        say_json({"done": not problems, "line": done.line, "hint": done.hint, "problems": problems})
+    elif done.problems:
+        warn_of(done.problems)
+    else:
+        say(f"{done.line}\n{done.hint}")
+    return 1 if done.problems else 0

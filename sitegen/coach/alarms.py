@@ -1,0 +1,261 @@
+"""Every alarm of a practice, most urgent first, and the answer to one.
+
+An alarm is worked out afresh from files, logs and what waits aside, also of a client whose files
+have errors; only the answer is kept, in ``ID.alarms.yaml``.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from sitegen import world
+from sitegen.care.signs import sign_words, urgency
+from sitegen.checkins.aside import ASIDE, Waiting, codes_of, read_aside
+from sitegen.model.alarm import KINDS, Alarm, Answer
+from sitegen.model.case import Case
+from sitegen.model.problem import Origin, Problem
+from sitegen.plan.alarms import alarms, most_urgent_first
+from sitegen.plan.condition import read_log
+from sitegen.practice.answers import read_answers, with_answer
+from sitegen.practice.lenient import lenient_case, lenient_practice
+from sitegen.practice.opening import ANSWERS, Opened, id_of
+from sitegen.seal.keys_file import NAME, load_keys
+
+PRACTICE = "practice"  # whose alarms those are that nobody can be named for
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """All alarms, by whose they are; `PRACTICE` for nobody's. Each is most urgent first."""
+
+    alarms: Mapping[str, tuple[Alarm, ...]]
+    as_of: Mapping[str, date]
+
+    @property
+    def open(self) -> tuple[tuple[str, Alarm], ...]:
+        """Those that wait for an answer, of everybody, most urgent first."""
+        found = [(id, one) for id, mine in self.alarms.items() for one in mine if one.is_open]
+        return tuple(sorted(found, key=lambda each: place(each[1], each[0])))
+
+
+def place(one: Alarm, id: str) -> tuple[bool, int, date, str, int]:
+    """Sorts alarms of everybody: a run through a stop comes first, whatever its kind."""
+    return (
+        one.matter != "ran_while_stopped", KINDS.index(one.kind), one.since, id, one.number,
+    )  # fmt: skip
+
+
+def told(opened: Opened) -> Told:
+    """Every alarm of the clients who were asked for, and of what waits aside."""
+    day = opened.as_of
+    found: dict[str, tuple[Alarm, ...]] = {}
+    days: dict[str, date] = {}
+    waiting = _waiting(opened)
+    cases = {**_lenient(opened), **opened.cases}
+    for id in sorted(opened.ids):
+        case = cases.get(id)
+        if case is None:
+            continue
+        days[id] = day or world.today(case.timezone)
+        mine = (
+            *alarms(case, read_log(case, days[id])),
+            *_aside([w for w in waiting if w.id == id], case.answers),
+        )
+        found[id] = most_urgent_first(_numbered(mine))
+    nobodys = [w for w in waiting if w.id not in found]
+    if nobodys and set(opened.ids) == set(opened.all_ids):
+        path = _path(opened, PRACTICE)
+        answers, _ = read_answers(_bytes(path), path.as_posix())
+        found[PRACTICE] = most_urgent_first(_numbered(tuple(_aside(nobodys, answers))))
+    return Told(found, days)
+
+
+def _numbered(found: Sequence[Alarm]) -> tuple[Alarm, ...]:
+    """Those without a number get the next ones; a notice needs none."""
+    last = max((one.number for one in found), default=0)
+    numbered = []
+    for one in found:
+        if one.number == 0 and one.kind != "notice":
+            last += 1
+            one = one._replace(number=last)
+        numbered.append(one)
+    return tuple(numbered)
+
+
+def _lenient(opened: Opened) -> dict[str, Case]:
+    """Clients whose files have errors, as far as they can be read."""
+    lost = frozenset(opened.ids) - opened.cases.keys()
+    if not lost:
+        return {}
+    folder = world.read_folder(
+        opened.clients,
+        lambda name: name == "practice.yaml" or id_of(name) in lost,
+    )
+    practice = opened.house.practice if opened.house else lenient_practice(folder.practice or b"")
+    return {
+        id: lenient_case(
+            id,
+            client,
+            folder.logs.get(id),
+            folder.answers.get(id),
+            practice,
+            opened.clients.as_posix(),
+        )
+        for id, client in folder.clients.items()
+    }
+
+
+def _waiting(opened: Opened) -> tuple[Waiting, ...]:
+    if not (opened.clients / ASIDE).is_dir():
+        return ()
+    keys, _ = load_keys(opened.clients / NAME)
+    return read_aside(opened.clients, codes_of(keys), opened.all_ids)
+
+
+def _aside(waiting: Sequence[Waiting], answers: Sequence[Answer]) -> Iterator[Alarm]:
+    """What nobody could place, until it is in a log or answered."""
+    for one in waiting:
+        stem = Path(one.name).stem
+        try:
+            since, matter = date.fromisoformat(stem[:10]), f"aside{stem[10:]}"
+        except ValueError:
+            since, matter = date(2000, 1, 1), f"aside-{stem}"
+        tells = f" and tells of {', '.join(map(sign_words, one.signs))}" if one.signs else ""
+        given = next((a for a in answers if (a.matter, a.since) == (matter, since)), None)
+        yield Alarm(
+            kind=urgency(one.signs[0]) if one.signs else "ask",
+            matter=matter,
+            since=since,
+            says=f"a message waits in {ASIDE}/{one.name}{tells}: read it",
+            because=Origin(f"{ASIDE}/{one.name}"),
+            answer=given,
+            is_standing=given is None,
+        )
+
+
+def _path(opened: Opened, id: str) -> Path:
+    """Where answers are kept; the practice's own in a file that stands for no client."""
+    return opened.clients / (ANSWERS if id == PRACTICE else f"{id}{ANSWERS}")
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError:
+        return b""
+
+
+# --- words ------------------------------------------------------------------------------------
+
+LOUD = {"now": "NOW", "today": "TODAY", "ask": "ASK", "notice": "notice"}
+
+
+def alarm_line(id: str, one: Alarm) -> str:
+    """``NOW mara 2: chest pain was told on 2027-02-09``."""
+    number = f" {one.number}" if one.number else ""
+    done = ""
+    if one.answer is not None:
+        done = f"; answered on {one.answer.on}: {one.answer.because}"
+    if one.freed_by:
+        done += f"; seen by {one.freed_by}"
+    stands = "; the plan is still stopped" if done and one.is_standing and one.kind != "ask" else ""
+    return f"{LOUD[one.kind]} {id}{number}: {one.says}{done}{stands}"
+
+
+def alarm_lines(found: Told, everything: bool = False) -> list[str]:
+    """Open alarms, most urgent first; with ``everything`` also answered ones and notices."""
+    lines = [alarm_line(id, one) for id, one in found.open]
+    if everything:
+        lines += [
+            alarm_line(id, one)
+            for id, mine in found.alarms.items()
+            for one in mine
+            if not one.is_open
+        ]
+    count = len(found.open)
+    if count:
+        lines.append(
+            f"{count} alarm{'' if count == 1 else 's'} open; "
+            'when you have acted: sitegen answer ID N --because "what you did"'
+        )
+    else:
+        lines.append("no alarm is open")
+    return lines
+
+
+def alarms_json(found: Told) -> list[dict[str, Any]]:
+    """What ``sitegen alarms --json`` prints: open ones first."""
+    rows = [(id, one) for id, mine in found.alarms.items() for one in mine]
+    rows.sort(key=lambda each: (not each[1].is_open, *place(each[1], each[0])))
+    return [{"client": id, **one.as_json()} for id, one in rows]
+
+
+# --- answering --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """What `answer` did; ``problems`` where it could not."""
+
+    line: str = ""
+    hint: str = ""
+    problems: tuple[Problem, ...] = ()
+
+
+def answer(
+    opened: Opened, id: str, number: int, because: str, seen_by: str | None, on: date | None
+) -> Answered:
+    """Note the coach's answer to one alarm.
+
+    Args:
+        opened: The practice, with that client, or everybody for `PRACTICE`.
+        id: The client, or `PRACTICE`.
+        number: The alarm's, as `alarm_lines` shows it.
+        because: What was done.
+        seen_by: Who saw the client.
+        on: The day; None for today, where the client is.
+    """
+    found = told(opened)
+    mine = found.alarms.get(id, ())
+    path = _path(opened, id)
+    one = next((each for each in mine if each.number == number), None)
+    if one is None:
+        listed = ", ".join(str(each.number) for each in mine if each.is_open) or "none"
+        wrong = f"{id} has no alarm {number}"
+        return _failed(path, wrong, f"open are: {listed}; see sitegen alarms")
+    if not one.is_open:
+        return _failed(path, f"alarm {number} of {id} is answered already", "see sitegen alarms")
+    day = on or found.as_of.get(id) or world.today("UTC")
+    if day < one.since <= (found.as_of.get(id) or day):
+        return _failed(path, f"{day} is before the alarm, {one.since}", "check --on")
+    given = Answer(one.matter, one.since, day, because, seen_by)
+    old = _bytes(path).decode("utf-8", "replace") if path.exists() else None
+    text = with_answer(old, path.as_posix(), given)
+    if isinstance(text, Problem):
+        return Answered(problems=(text,))
+    if (_bytes(path).decode("utf-8", "replace") if path.exists() else None) != old:
+        return _failed(path, "the file was changed at the same time", "run this again")
+    try:
+        world.write_text_atomic(path, text, mode=0o600)
+    except (OSError, world.Refused) as error:
+        return _failed(path, str(error), "")
+    return Answered(f"answered: {alarm_line(id, one)}", _what_frees(id, one, day))
+
+
+def _what_frees(id: str, one: Alarm, day: date) -> str:
+    """What an answer alone does not do."""
+    if one.kind == "ask" or one.matter.startswith("aside"):
+        return "the plan goes on as it says; build and publish to show it"
+    return (
+        f"the plan stays stopped: once somebody has seen the client, write under changes in "
+        f"{id}.yaml: - {{on: DATE, lifts: {one.matter} {one.since}, seen_by: WHO, because: WHAT}}"
+    )
+
+
+def _failed(path: Path, message: str, hint: str) -> Answered:
+    return Answered(problems=(Problem(Origin(os.fspath(path)), message, hint, "answer"),))

@@ -1,0 +1,68 @@
+"""An alarm: something that a person must answer; and the answer that a coach gave."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal, NamedTuple
+
+from sitegen.model.problem import Origin
+
+AlarmKind = Literal["now", "today", "ask", "notice"]
+KINDS: tuple[AlarmKind, ...] = ("now", "today", "ask", "notice")
+
+
+class Answer(NamedTuple):
+    """What a coach answered to one alarm, as ``ID.alarms.yaml`` keeps it.
+
+    ``matter`` and ``since`` name the alarm: ``chest_pain 2027-02-09``.
+    """
+
+    matter: str
+    since: date
+    on: date
+    because: str
+    seen_by: str | None = None
+    origin: Origin | None = None
+
+
+class Alarm(NamedTuple):
+    """One alarm of one client; none of it is stored but the answer.
+
+    ``since`` is the day from which it counts; ``number`` is by what a coach answers it. While it
+    ``is_standing`` it acts on the plan: a *now* or a *today* until it is lifted, an *ask* until it
+    is answered. A *notice* asks for no answer.
+    """
+
+    kind: AlarmKind
+    matter: str
+    since: date
+    says: str
+    number: int = 0
+    because: Origin | None = None
+    answer: Answer | None = None
+    is_standing: bool = True
+    freed_by: str = ""
+
+    @property
+    def key(self) -> str:
+        return f"{self.matter} {self.since}"
+
+    @property
+    def is_open(self) -> bool:
+        """Nobody has answered it, or lifted what it is about."""
+        return self.kind != "notice" and self.answer is None and not self.freed_by
+
+    def as_json(self) -> dict[str, object]:
+        """What ``weeks --json`` and ``alarms --json`` tell of it."""
+        return {
+            "number": self.number,
+            "kind": self.kind,
+            "matter": self.matter,
+            "since": self.since.isoformat(),
+            "says": self.says,
+            "because": str(self.because) if self.because else None,
+            "open": self.is_open,
+            "stands": self.is_standing,
+            "answered_on": self.answer.on.isoformat() if self.answer else None,
+            "freed_by": self.freed_by or None,
+        }

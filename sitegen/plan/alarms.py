@@ -1,0 +1,119 @@
+"""Alarms of one client, worked out afresh from log and files whenever anything is read.
+
+Nothing here is stored: what a coach answered stands in ``ID.alarms.yaml``, and what was lifted
+in the client's file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import timedelta
+
+from sitegen.care.signs import sign_words, urgency
+from sitegen.care.trends import trends
+from sitegen.care.words import BY_WORDS
+from sitegen.model.alarm import KINDS, Alarm
+from sitegen.model.case import Case
+from sitegen.model.problem import Problem
+from sitegen.rules import asks, pain, signs
+from sitegen.rules.lifts import lift_by
+from sitegen.rules.log import Log
+
+DAY = timedelta(days=1)
+NOTICE_DAYS = 14  # how long a notice is told; common practice, no source
+
+
+def alarms(case: Case, log: Log) -> tuple[Alarm, ...]:
+    """All alarms of a client up to the log's day, numbered, answered and freed ones too.
+
+    A number stays with its alarm as long as the log only grows.
+    """
+    found = sorted(
+        [*_signs(case, log), *_pain(case, log), *_asks(case, log)],
+        key=lambda one: (one.since, KINDS.index(one.kind), one.matter),
+    )
+    numbered = [one._replace(number=at) for at, one in enumerate(found, 1)]
+    return (*numbered, *_notices(log))
+
+
+def problems(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
+    """Each open alarm as a warning: it stands in every list until it is answered."""
+    for one in found:
+        if one.is_open:
+            yield Problem(
+                one.because or case.origins.at("plan"),
+                f"alarm {one.number}, {one.kind}: {one.says}",
+                f"when you have acted: sitegen answer {case.id} {one.number} --because WHAT",
+                "alarm",
+                "warning",
+            )
+
+
+def most_urgent_first(found: tuple[Alarm, ...]) -> tuple[Alarm, ...]:
+    """Open ones first; among them a run through a stop, then *now*, *today*, *ask*, notices."""
+    return tuple(
+        sorted(
+            found,
+            key=lambda one: (
+                not one.is_open,
+                one.matter != "ran_while_stopped",
+                KINDS.index(one.kind),
+                one.since,
+                one.number,
+            ),
+        )
+    )
+
+
+def _signs(case: Case, log: Log) -> Iterator[Alarm]:
+    for one, freed in signs.read(log):
+        what = sign_words(one.sign)
+        by_words = f" ({BY_WORDS})" if one.is_by_words and one.sign != "severe_pain" else ""
+        is_freed = freed is not None and freed <= log.as_of
+        yield Alarm(
+            kind=urgency(one.sign),
+            matter=one.sign,
+            since=one.on,
+            says=f"{what} was told on {one.on}{by_words}",
+            because=one.origin,
+            answer=asks.answer_to(case, one.sign, one.on),
+            is_standing=not is_freed,
+            freed_by=signs.freed_by(case, one) if is_freed else "",
+        )
+
+
+def _pain(case: Case, log: Log) -> Iterator[Alarm]:
+    for since, because, freed in pain.referrals(log):
+        is_freed = freed is not None and freed <= log.as_of
+        yield Alarm(
+            kind="today",
+            matter="pain",
+            since=since,
+            says=f"pain sent the plan back again, last on {since}: a clinician first",
+            because=because,
+            answer=asks.answer_to(case, "pain", since),
+            is_standing=not is_freed,
+            freed_by=lift_by(case, "pain", since) if is_freed else "",
+        )
+
+
+def _asks(case: Case, log: Log) -> Iterator[Alarm]:
+    for ask in log.read[asks.RULE.name]:
+        answer = asks.answer_to(case, ask.matter, ask.since)
+        yield Alarm(
+            kind="ask",
+            matter=ask.matter,
+            since=ask.since,
+            says=ask.says,
+            because=ask.because,
+            answer=answer,
+            is_standing=answer is None or answer.on > log.as_of,
+        )
+
+
+def _notices(log: Log) -> Iterator[Alarm]:
+    for trend in trends(asks.scores_of(log)):
+        if trend.kind == "notice" and (log.as_of - trend.since).days < NOTICE_DAYS:
+            because = log.logged[trend.at].origin
+            says = asks.trend_words(trend)
+            yield Alarm("notice", f"pain_{trend.how}", trend.since, says, 0, because)

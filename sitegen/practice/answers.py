@@ -1,0 +1,124 @@
+"""What a coach answered to alarms, ``ID.alarms.yaml``: read with places, and added to.
+
+A slip in this file is a warning and never holds up a page: the alarm that it would have answered
+stays open.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+
+from sitegen.model.alarm import Answer
+from sitegen.model.kinds import nearest, parse_date, quoted
+from sitegen.model.problem import Origin, Problem
+from sitegen.practice.yaml_text import MAX_BYTES, YamlText, read_yaml
+
+HEADER = "# What you answered to alarms, newest last; the alarms themselves stand nowhere.\n"
+KEYS = ("alarm", "on", "because", "seen_by")
+FORM = "begin each answer with -, like - alarm: chest_pain 2027-02-09"
+
+
+def read_answers(data: bytes, file: str) -> tuple[tuple[Answer, ...], tuple[Problem, ...]]:
+    """Every answer that can be read, in the order of the file; and what is wrong with others.
+
+    Args:
+        data: What the file holds.
+        file: Its name, for the places of problems.
+    """
+    read = read_yaml(data, file)
+    problems = [_warned(problem) for problem in read.problems]
+    if read.tree is None:
+        return (), tuple(problems)
+    if not isinstance(read.tree, list):
+        origin = Origin(file, *read.origins.values[()])
+        problems.append(_problem(origin, "a list of answers belongs here", FORM))
+        return (), tuple(sorted(problems))
+    found: list[Answer] = []
+    for number, tree in enumerate(read.tree):
+        answer = _answer(tree, number, read)
+        if isinstance(answer, Answer):
+            found.append(answer)
+        else:
+            problems.append(answer)
+    return tuple(found), tuple(sorted(problems))
+
+
+def _answer(tree: object, number: int, read: YamlText) -> Answer | Problem:
+    at = read.origins.value(number)
+    if not isinstance(tree, Mapping):
+        return _problem(at, "an answer is a map", FORM)
+    for key in tree:
+        if key not in KEYS:
+            hint = f"{nearest(str(key), KEYS)}write one of {', '.join(KEYS)}"
+            return _problem(
+                read.origins.at(number, str(key)), f"{quoted(str(key))} is unknown", hint
+            )
+    texts = {key: str(tree.get(key, "")).strip() for key in KEYS}
+    for key in ("alarm", "on", "because"):
+        if not texts[key]:
+            return _problem(at, f"{key} is missing", FORM)
+    matter, _, since = texts["alarm"].rpartition(" ")
+    try:
+        return Answer(
+            matter.strip(),
+            parse_date(since),
+            parse_date(texts["on"]),
+            texts["because"],
+            texts["seen_by"] or None,
+            at,
+        )
+    except ValueError:
+        hint = "write the alarm and its day, like chest_pain 2027-02-09, and on: 2027-02-10"
+        return _problem(at, "this answer's dates can't be read", hint)
+
+
+def _problem(origin: Origin, message: str, hint: str) -> Problem:
+    return Problem(origin, message, hint, "answer", "warning")
+
+
+def _warned(problem: Problem) -> Problem:
+    return Problem(problem.origin, problem.message, problem.hint, problem.code, "warning")
+
+
+def _one_line(text: str) -> str:
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+def _written(text: str) -> str:
+    """A text as YAML, in double quotes."""
+    return json.dumps(text, ensure_ascii=False)
+
+
+def with_answer(old: str | None, file: str, answer: Answer) -> str | Problem:
+    """The file's text with one answer below what is there, byte for byte.
+
+    Args:
+        old: What the file holds; None where there is none yet.
+        file: Its name, for the place of a problem.
+        answer: The new one.
+
+    Returns:
+        The new text, or why nothing can be added.
+    """
+    answer = answer._replace(
+        because=_one_line(answer.because), seen_by=_one_line(answer.seen_by or "") or None
+    )
+    lines = [
+        f"- alarm: {answer.matter} {answer.since}",
+        f"  on: {answer.on}",
+        f"  because: {_written(answer.because)}",
+    ]
+    if answer.seen_by:
+        lines.append(f"  seen_by: {_written(answer.seen_by)}")
+    text = HEADER if old is None else old
+    if text and not text.endswith("\n"):
+        text += "\n"
+    text += "\n".join(lines) + "\n"
+    before, _ = read_answers((old or "").encode("utf-8"), file)
+    after, _ = read_answers(text.encode("utf-8"), file)
+    is_whole = [a[:5] for a in after] == [*(a[:5] for a in before), answer[:5]]
+    if not is_whole or len(text.encode("utf-8")) > MAX_BYTES:
+        wrong = "nothing can be added below what stands in this file"
+        return Problem(Origin(file), wrong, f"mend it first; {FORM}", "answer")
+    return text

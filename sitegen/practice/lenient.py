@@ -1,0 +1,193 @@
+"""What can be read is read, whatever stands beside it: a stop does not wait for a slip's mend.
+
+Where a client's files have errors there is no plan. But a sign, an urgent word or a pain of 8 in
+what can be read stops that client all the same; this makes a case of it that is good enough for a
+page without sessions, and for nothing else.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import Any
+
+from sitegen.care.named import signs_in
+from sitegen.model.case import Case, Origins
+from sitegen.model.checkin import SIGNS, CheckIn
+from sitegen.model.client import Change, Client, Screening
+from sitegen.model.practice import Practice
+from sitegen.model.record import NotRead, Record
+from sitegen.practice.answers import read_answers
+from sitegen.practice.case import with_group
+from sitegen.practice.yaml_text import Tree, read_yaml
+
+# Stands in for what can't be read; nothing is planned on it.
+_CLIENT: Mapping[str, Any] = {
+    "screening": {
+        "on": "2000-01-01", "regular_exercise": "yes", "known_disease": "no", "symptoms": "no",
+    },
+    "baseline": {"on": "2000-01-01", "cadence": "160 spm", "week": "0 min"},
+    "plan": {"from": "2000-01-03", "weeks": "1"},
+}  # fmt: skip
+_OWN = (
+    "called", "group", "status", "timezone", "units", "language", "privacy", "calendar",
+    "emergency", "screening", "baseline", "plan",
+)  # fmt: skip
+_ON = re.compile(r"\bon:\s*(\d{4}-\d{2}-\d{2})")
+_SCORES = ("before", "during", "after", "next_morning", "walking")
+
+
+def lenient_case(
+    id: str,
+    client: bytes,
+    log: bytes | None,
+    answers: bytes | None,
+    practice: Practice,
+    folder: str,
+) -> Case:
+    """As much of a client as can be read, the entries of the log that are sound and those that
+    are not.
+
+    Args:
+        id: The client's id.
+        client: What ``ID.yaml`` holds.
+        log: What ``ID.log.yaml`` holds.
+        answers: What ``ID.alarms.yaml`` holds.
+        practice: The practice, read without an error.
+        folder: Its folder, for places.
+    """
+    file, log_file = f"{folder}/{id}.yaml", f"{folder}/{id}.log.yaml"
+    found = _client(id, client, file)
+    group = practice.groups.get(found.group) if found.group else None
+    entries, origins = lenient_log(log or b"", log_file)
+    return Case(
+        id=id,
+        client=with_group(found, group) if group is not None else found,
+        practice=practice,
+        log=entries,
+        answers=read_answers(answers or b"", f"{folder}/{id}.alarms.yaml")[0],
+        origins=read_yaml(client, file).origins,
+        log_origins=origins,
+    )
+
+
+def _client(id: str, data: bytes, file: str) -> Client:
+    """The client's file field by field: what can't be read is left out."""
+    tree = read_yaml(data, file).tree
+    raw = tree if isinstance(tree, dict) else {}
+    name = raw.get("name")
+    kept: dict[str, Any] = {**_CLIENT, "name": name if isinstance(name, str) and name else id}
+    for key in _OWN:
+        if key in raw and (value := _fitting(kept, key, raw[key])) is not None:
+            kept[key] = value
+    changes = raw.get("changes")
+    if isinstance(changes, list):
+        kept["changes"] = [each for each in changes if _reads(Change, each)]
+    return Client.of_tree(kept)
+
+
+def _fitting(kept: Mapping[str, Any], key: str, value: Tree) -> Tree | None:
+    if key == "screening" and not _reads(Screening, value):
+        return None
+    return value if _reads(Client, {**kept, key: value}) else None
+
+
+def _reads(model: type[Record], tree: object) -> bool:
+    try:
+        model.of_tree(tree)
+    except NotRead:
+        return False
+    return True
+
+
+def lenient_log(data: bytes, file: str) -> tuple[tuple[CheckIn, ...], Origins]:
+    """Every entry of a log: a sound one as it is, of another its date, signs, scores and words.
+
+    A log that can't be read as a list is one entry with the signs of which its text tells.
+    """
+    read = read_yaml(data, file)
+    if not isinstance(read.tree, list):
+        text = data.decode("utf-8", "replace")
+        signs = signs_in(text)
+        days = [day for found in _ON.findall(text) if (day := _date(found))]
+        entries = (_entry(max(days, default=None), text, signs, {}),) if signs else ()
+        return entries, Origins(file)
+    found: list[CheckIn] = []
+    latest: date | None = None
+    for tree in read.tree:
+        try:
+            entry = CheckIn.of_tree(tree)
+        except NotRead:
+            entry = _salvaged(tree, latest)
+        latest = max(latest, entry.on) if latest else entry.on
+        found.append(entry)
+    return tuple(found), read.origins
+
+
+def _salvaged(tree: Tree, latest: date | None) -> CheckIn:
+    """What an entry with a slip tells. A date that can't be read is that of the entries above."""
+    text = "\n".join(_texts(tree))
+    scores: dict[str, int] = {}
+    on = latest
+    if isinstance(tree, dict):
+        pain = tree.get("pain")
+        told = pain if isinstance(pain, dict) else {"during": pain} if pain else {}
+        for name in _SCORES:
+            number = re.match(r"\s*(\d{1,2})", str(told.get(name, "")))
+            if number:
+                scores[name] = min(int(number[1]), 10)
+        on = _date(str(tree.get("on", ""))) or latest
+    return _entry(on, text, signs_in(text), scores)
+
+
+def _date(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        return None
+
+
+def _texts(tree: Tree, key: str = "") -> Iterator[str]:
+    """Every value with its key, a line each; a sign's name stands in a list under ``signs``."""
+    if isinstance(tree, dict):
+        for name, value in tree.items():
+            yield from _texts(value, name)
+    elif isinstance(tree, list):
+        for value in tree:
+            yield from _texts(value, key)
+    else:
+        yield f"{key}: {tree}" if key in ("signs", "sign") else f"{tree}."
+
+
+def _entry(
+    on: date | None, text: str, signs: tuple[str, ...], scores: Mapping[str, int]
+) -> CheckIn:
+    ticked = [sign for sign in signs if sign in SIGNS]
+    raw: dict[str, Any] = {
+        "on": (on or date(2000, 1, 1)).isoformat(),
+        "signs": ticked,
+        "said": text[:2000] if len(ticked) < len(signs) else "",  # only words tell of the others
+    }
+    if scores:
+        raw["pain"] = {name: str(score) for name, score in scores.items()}
+    kept = {key: value for key, value in raw.items() if value}
+    try:
+        return CheckIn.of_tree(kept)
+    except NotRead:
+        return CheckIn.of_tree({"on": raw["on"], "signs": ticked})
+
+
+_PRACTICE: Mapping[str, Any] = {"name": "?", "contact": "coach@example.org", "timezone": "UTC"}
+_SHARED = ("name", "coach", "contact", "timezone", "units", "language", "emergency", "accent",
+           "urgent_words")  # fmt: skip
+
+
+def lenient_practice(data: bytes) -> Practice:
+    """As much of ``practice.yaml`` as can be read."""
+    tree = read_yaml(data, "practice.yaml").tree
+    kept: dict[str, Any] = dict(_PRACTICE)
+    for key in _SHARED:
+        if isinstance(tree, dict) and key in tree and _reads(Practice, {**kept, key: tree[key]}):
+            kept[key] = tree[key]
+    return Practice.of_tree(kept)

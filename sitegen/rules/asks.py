@@ -1,0 +1,194 @@
+"""What the coach is asked about: until it is answered nothing grows, and nothing is hard.
+
+Where a stop was run through, all runs wait for the answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from sitegen.care import sentences
+from sitegen.care.trends import Score, Trend, trends
+from sitegen.model.alarm import Answer
+from sitegen.model.case import Case
+from sitegen.model.problem import Origin
+from sitegen.model.sentence import N_, say
+from sitegen.rules import pain, screening, signs
+from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.rules.lifts import holds_not
+from sitegen.rules.log import Log
+from sitegen.rules.rule import Morning, Rule
+from sitegen.rules.volume import level
+
+SOURCE = "judgement; common practice, no source"
+DAY = timedelta(days=1)
+SILENT_DAYS = 7  # after a stop; common practice, no source
+STOPS = tuple(rule.stops for rule in (signs.RULE, pain.RULE, screening.RULE) if rule.stops)
+
+ASKED = N_("Your coach has a question to settle first, so nothing grows this week.")
+
+
+class Ask(NamedTuple):
+    """One matter for the coach, from the day ``since``; ``says`` is for the coach alone.
+
+    Where it ``withholds``, no run is planned until it is answered. ``at`` is the entry behind it.
+    """
+
+    matter: str
+    since: date
+    says: str
+    because: Origin | None
+    at: int = -1
+    withholds: bool = False
+
+
+def asks(case: Case, log: Log) -> tuple[Ask, ...]:
+    """Every matter that was ever to be answered, by the day on which it showed."""
+    found = [
+        *_ran_through(log),
+        *_trends(case, log),
+        *_clearance(case, log),
+        *_silent(case, log),
+    ]
+    return tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at)))
+
+
+def stopped_before(log: Log, day: date) -> Stop | None:
+    """What stopped the plan on ``day`` until somebody sees the client, known the day before."""
+    found = (stop for stops in STOPS if (stop := stops(log, day, day)) is not None)
+    return next((stop for stop in found if stop.refers), None)
+
+
+def _ran_through(log: Log) -> Iterator[Ask]:
+    told: set[date] = set()
+    for session in log.logged:
+        if not session.is_run or session.on in told:
+            continue
+        stop = stopped_before(log, session.on)
+        if stop is not None:
+            told.add(session.on)
+            says = f"a run was logged on {session.on}, while the plan was stopped"
+            yield Ask("ran_while_stopped", session.on, says, session.origin, withholds=True)
+
+
+def scores_of(log: Log) -> Iterator[Score]:
+    """The worst score of each session with its place."""
+    for at, session in enumerate(log.logged):
+        told = session.pain
+        if told is not None and told.worst is not None:
+            yield Score(session.on, told.worst, told.site or "", at)
+
+
+def _trends(case: Case, log: Log) -> Iterator[Ask]:
+    for trend in trends(scores_of(log)):
+        if trend.kind == "ask":
+            yield Ask(
+                f"pain_{trend.how}", trend.since, trend_words(trend), log.logged[trend.at].origin
+            )
+
+
+def trend_words(trend: Trend) -> str:
+    """``pain at the left shin in three weeks in a row: 3, 3, 4 of 10``."""
+    told = ", ".join(map(str, trend.scores))
+    where = f" at {trend.site}" if trend.site else ""
+    how = "in three weeks in a row" if trend.how == "weeks" else "rose over three runs in a row"
+    return f"pain{where} {how}: {told} of 10"
+
+
+def _clearance(case: Case, log: Log) -> Iterator[Ask]:
+    why = holds_not(case)
+    asked = case.client.screening
+    if why and asked.cleared_on is not None:
+        because = case.origins.value("screening", "cleared_on")
+        if asked.cleared_on <= log.as_of:
+            yield Ask("clearance", asked.cleared_on, why, because)
+
+
+def _silent(case: Case, log: Log) -> Iterator[Ask]:
+    """Nothing heard since a stop: somebody has to ask how it went."""
+    for one in signs.standing(log, log.as_of + DAY, log.as_of):
+        later = [s for s in log.logged if s.on > one.since]
+        due = one.since + SILENT_DAYS * DAY
+        if not later and due <= log.as_of:
+            says = f"nothing was heard since the plan was stopped on {one.since}"
+            yield Ask("silent_since_stop", due, says, one.origin)
+            return
+
+
+def answer_to(case: Case, matter: str, since: date) -> Answer | None:
+    """What the coach answered, if she did."""
+    answers = (a for a in case.answers if a.matter == matter and a.since == since)
+    return next(answers, None)
+
+
+def open_asks(log: Log, before: date, day: date) -> tuple[Ask, ...]:
+    """Matters that were known before ``before`` and are not answered by ``day``."""
+    found: list[Ask] = []
+    for ask in log.read[RULE.name]:
+        answer = answer_to(log.case, ask.matter, ask.since)
+        if ask.since < before and (answer is None or answer.on > day):
+            found.append(ask)
+    return tuple(found)
+
+
+def _knows(log: Log, morning: Morning) -> tuple[Ask, ...]:
+    return open_asks(log, morning.day, morning.day)
+
+
+def _stops(log: Log, before: date, day: date) -> Stop | None:
+    for ask in open_asks(log, before, day):
+        if ask.withholds:
+            return Stop(
+                "ask",
+                ask.since,
+                ask.because,
+                ask.matter,
+                RULE.name,
+                say(sentences.LINE_RAN),
+                SOURCE,
+            )
+    return None
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Let nothing grow while a question is open; plan nothing where a stop was run through."""
+    stop = past.stop
+    if draft.stop is None and stop is not None and stop.rule == RULE.name:
+        return draft.stopped(stop)
+    known = past.condition.known[RULE.name]
+    if draft.stop is not None or not isinstance(known, tuple) or not known:
+        return draft
+    minutes = min(draft.minutes, level(past))
+    return draft.decide(
+        RULE.name,
+        say(ASKED),
+        because=known[0].because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=minutes,
+        minutes=minutes,
+        kind="hold" if draft.kind == "build" else draft.kind,
+        may_grow=False,
+        worth=0.0,
+    )
+
+
+RULE = Rule(
+    name="asks",
+    promise=(
+        "A trend of pain at one place, a clearance that does not hold, silence after a stop: "
+        "nothing grows and nothing is hard until the coach has answered (`sitegen answer`). A run "
+        "while the plan was stopped: no run at all until then."
+    ),
+    reason="A question that nobody answers is told once and forgotten.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    needs=("volume", "pain", "signs"),
+    reads=asks,
+    knows=_knows,
+    stops=_stops,
+    review="From the day of an open question on no week is larger than the last building week.",
+)

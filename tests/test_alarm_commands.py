@@ -1,0 +1,112 @@
+"""`alarms` and `answer`, as a coach and a script meet them, also beside files with errors."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from sitegen.cli import main
+
+ROOT = Path(__file__).resolve().parent.parent
+DAY = ("--as-of", "2027-02-15")
+
+
+@pytest.fixture
+def clients(tmp_path: Path) -> Path:
+    folder = tmp_path / "clients"
+    shutil.copytree(ROOT / "clients", folder)
+    return folder
+
+
+def run(clients: Path, *words: str, status: int = 0) -> Result:
+    found = CliRunner().invoke(main, [*words, "--clients", str(clients)])
+    assert found.exit_code == status, found.output
+    return found
+
+
+def log(clients: Path, id: str, line: str) -> None:
+    path = clients / f"{id}.log.yaml"
+    path.write_text(path.read_text("utf-8") + line + "\n", "utf-8")
+
+
+def test_without_an_alarm_the_status_is_0(clients: Path) -> None:
+    assert run(clients, "alarms", *DAY).output == "no alarm is open\n"
+
+
+def test_an_alarm_is_listed_answered_and_gone(clients: Path) -> None:
+    log(clients, "nia", "- {on: 2027-02-14, signs: [limp]}")
+    listed = run(clients, "alarms", *DAY, status=3).output.splitlines()
+    assert listed[0] == "TODAY nia 1: limp was told on 2027-02-14"
+
+    told = run(clients, "answer", "nia", "1", "--because", "spoke with her", *DAY).output
+    assert "answered: TODAY nia 1" in told
+    assert "lifts: limp 2027-02-14" in told, "an answer lifts no stop, and says what does"
+    assert (clients / "nia.alarms.yaml").read_text("utf-8").endswith('because: "spoke with her"\n')
+    assert run(clients, "alarms", *DAY).output == "no alarm is open\n"
+    weeks = json.loads(run(clients, "weeks", "nia", "--json", *DAY).output)
+    assert weeks["status"] == "referred"
+    assert [a["open"] for a in weeks["alarms"]] == [False]
+
+
+@pytest.mark.parametrize("id", ["nia", "tomas"])
+def test_a_sign_beside_a_slip_in_the_log_is_listed_all_the_same(clients: Path, id: str) -> None:
+    log(clients, id, "- {on: 2027-02-14, ran: 3 parsecs, signs: [chest_pain]}")
+    listed = run(clients, "alarms", *DAY, status=3).output.splitlines()
+
+    assert listed[0].startswith(f"NOW {id} 1: chest pain was told on 2027-02-14")
+    assert any(
+        row.startswith(id) for row in run(clients, "roster", *DAY, status=1).output.splitlines()
+    )
+
+
+def test_a_practice_file_with_an_error_hides_no_alarm(clients: Path) -> None:
+    log(clients, "nia", "- {on: 2027-02-14, said: I fainted.}")
+    practice = clients / "practice.yaml"
+    practice.write_text(practice.read_text("utf-8") + "nonsense: 1\n", "utf-8")
+
+    assert "NOW nia 1: fainting" in run(clients, "alarms", *DAY, status=3).output
+
+
+def test_a_message_that_nobody_can_place_is_an_alarm_of_the_practice(clients: Path) -> None:
+    letter = clients.parent / "letter.txt"
+    letter.write_text("Hello Ines, I had chest pain on Sunday. Bo\n", "utf-8")
+    run(clients, "receive", str(letter), *DAY, status=1)
+    listed = run(clients, "alarms", *DAY, status=3).output
+
+    assert listed.startswith("NOW practice 1: a message waits in .aside/2027-02-15-")
+    run(clients, "answer", "practice", "1", "--because", "phoned Bo", *DAY)
+    assert run(clients, "alarms", *DAY).output == "no alarm is open\n"
+
+
+def test_open_alarms_change_no_status_of_check_or_build(clients: Path) -> None:
+    log(clients, "nia", "- {on: 2027-02-14, signs: [limp]}")
+
+    assert "alarm 1, today: limp" in run(clients, "check", *DAY).output
+    run(clients, "build", "--out", str(clients.parent / "public"), *DAY)
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("answer", "nia", "7", "--because", "x"), "nia has no alarm 7"),
+        (("answer", "practice", "1", "--because", "x"), "practice has no alarm 1"),
+    ],
+)
+def test_what_is_not_there_can_not_be_answered(
+    clients: Path, words: tuple[str, ...], says: str
+) -> None:
+    assert says in run(clients, *words, *DAY, status=1).output
+
+
+def test_json_lists_open_ones_first(clients: Path) -> None:
+    log(clients, "nia", "- {on: 2027-02-14, signs: [limp, chest_pain]}")
+    found = json.loads(run(clients, "alarms", "--json", *DAY, status=3).output)
+
+    assert [(a["client"], a["kind"], a["matter"], a["open"]) for a in found[:2]] == [
+        ("nia", "now", "chest_pain", True),
+        ("nia", "today", "limp", True),
+    ]

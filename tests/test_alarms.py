@@ -1,0 +1,193 @@
+"""Alarms: what opens one, what frees it, what an answer does, and where each stands."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from generated import DAY, MONDAY, runner
+from sitegen.care.trends import Score, trends
+from sitegen.model.alarm import Alarm, Answer
+from sitegen.model.case import Case
+from sitegen.plan.alarms import alarms, most_urgent_first
+from sitegen.plan.condition import read_log
+from sitegen.plan.fold import expand
+from support import case_of
+
+
+def of(case: Case, as_of: str) -> list[Alarm]:
+    return list(alarms(case, read_log(case, date.fromisoformat(as_of))))
+
+
+def told(log: str, as_of: str = "2027-02-01", more: str = "") -> list[tuple[str, str, bool]]:
+    return [(a.kind, a.matter, a.is_open) for a in of(case_of(runner(more=more), log), as_of)]
+
+
+LIFT = "changes: [{on: 2027-01-12, lifts: limp 2027-01-05, seen_by: a doctor, because: seen}]"
+
+
+@pytest.mark.parametrize(
+    ("entry", "opens"),
+    [
+        ("ran: 20 min, signs: [chest_pain]", ("now", "chest_pain")),
+        ("ran: 20 min, signs: [limp]", ("today", "limp")),
+        ("ran: 20 min, pain: {during: 8}", ("today", "severe_pain")),
+        ("said: I fainted after the run.", ("now", "fainting")),
+        ("said: I do not want to live any more.", ("today", "self_harm")),
+    ],
+)
+def test_signs_words_and_scores_open_alarms(entry: str, opens: tuple[str, str]) -> None:
+    log = f"[{{on: 2027-01-05, {entry}}}, {{on: 2027-01-06, said: fine again}}]"
+
+    assert told(log, "2027-01-08") == [(*opens, True)]
+
+
+def test_an_alarm_is_never_closed_by_time_nor_by_fine_again() -> None:
+    log = "[{on: 2027-01-05, signs: [limp]}, {on: 2027-01-06, said: all fine, effort: 2}]"
+
+    assert ("today", "limp", True) in told(log, "2027-12-01")
+
+
+def test_a_lift_that_names_it_closes_it() -> None:
+    assert told("[{on: 2027-01-05, signs: [limp]}]", "2027-01-12", LIFT)[0][2] is False
+    assert told("[{on: 2027-01-05, signs: [limp]}]", "2027-01-11", LIFT)[0][2] is True
+
+
+def answered(case: Case, matter: str, since: str, on: str) -> Case:
+    from dataclasses import replace
+
+    days = date.fromisoformat(since), date.fromisoformat(on)
+    return replace(case, answers=(*case.answers, Answer(matter, *days, "spoken with her")))
+
+
+def test_an_answer_acknowledges_and_does_not_free_a_stop() -> None:
+    case = case_of(runner(), "[{on: 2027-01-05, signs: [limp]}]")
+    after = answered(case, "limp", "2027-01-05", "2027-01-06")
+    (one,) = [a for a in of(after, "2027-01-08") if a.matter == "limp"]
+
+    assert not one.is_open and one.is_standing
+    assert expand(after, date(2027, 1, 8)).status == "referred"
+
+
+RAN = "[{on: 2027-01-05, ran: 10 min, signs: [limp]}, {on: 2027-01-09, ran: 30 min}]"
+
+
+def test_a_run_while_stopped_comes_first_and_withholds_runs_until_it_is_answered() -> None:
+    case = case_of(runner(more=LIFT), RAN)
+    found = most_urgent_first(tuple(of(case, "2027-01-13")))
+    plan = expand(case, date(2027, 1, 13))
+
+    assert (found[0].matter, found[0].is_open) == ("ran_while_stopped", True)
+    assert plan.status == "paused" and [s for s in plan.sessions if s.on >= plan.as_of] == []
+    after = answered(case, "ran_while_stopped", "2027-01-09", "2027-01-13")
+    assert any(s.on >= date(2027, 1, 13) for s in expand(after, date(2027, 1, 13)).sessions)
+
+
+WEEKS = """
+- {on: 2027-01-05, ran: 30 min, pain: {during: 3, site: left shin}}
+- {on: 2027-01-07, ran: 30 min, pain: {during: 0, site: left shin}}
+- {on: 2027-01-12, ran: 30 min, pain: {during: 3, site: Left shin}}
+- {on: 2027-01-14, ran: 30 min, pain: {during: 0, site: left shin}}
+- {on: 2027-01-19, ran: 30 min, pain: {during: 3, site: left  shin}}
+- {on: 2027-01-21, ran: 30 min, pain: {during: 0, site: left shin}}
+- {on: 2027-01-23, ran: 30 min, pain: {during: 0, site: left shin}}
+"""
+
+
+def test_a_place_at_three_in_three_weeks_in_a_row_asks_and_holds_growth_until_answered() -> None:
+    case = case_of(runner(), WEEKS)
+    (ask,) = [a for a in of(case, "2027-01-24") if a.kind == "ask"]
+
+    assert (ask.matter, ask.since, ask.is_open) == ("pain_weeks", date(2027, 1, 19), True)
+    held = expand(case, date(2027, 1, 24)).weeks[3]
+    free = expand(answered(case, "pain_weeks", "2027-01-19", "2027-01-24"), date(2027, 1, 24))
+    assert "asks" in {d.rule for d in held.decisions} and held.kind != "build"
+    assert "asks" not in {d.rule for d in free.weeks[3].decisions}
+
+
+@pytest.mark.parametrize(
+    ("scores", "kind", "how"),
+    [
+        ([(0, 3), (7, 3), (14, 3)], "ask", "weeks"),
+        ([(0, 2), (7, 2), (14, 2)], "notice", "weeks"),
+        ([(0, 1), (2, 2), (4, 4)], "ask", "rise"),
+        ([(0, 1), (2, 2), (4, 3)], "notice", "rise"),
+        ([(0, 3), (14, 3), (21, 3)], None, ""),  # a week between
+        ([(0, 3), (2, 3), (4, 3)], None, ""),  # one week
+        ([(0, 2), (2, 2), (4, 4)], None, ""),  # not rising each time
+    ],
+)
+def test_trends_by_the_table(scores: list[tuple[int, int]], kind: str | None, how: str) -> None:
+    found = trends([Score(MONDAY + DAY * day, score, "shin") for day, score in scores])
+
+    assert [(t.kind, t.how) for t in found] == ([(kind, how)] if kind else [])
+
+
+def test_two_places_are_two_matters() -> None:
+    scores = [
+        Score(MONDAY + DAY * 7 * n, 3, site) for n, site in enumerate(("shin", "hip", "shin"))
+    ]
+
+    assert trends(scores) == ()
+
+
+@pytest.mark.parametrize(
+    ("screening", "why"),
+    [
+        ("cleared_on: 2027-01-02", "by whom"),
+        ("cleared_on: 2026-10-01, cleared_by: a doctor", "older than the screening"),
+    ],
+)
+def test_a_clearance_that_does_not_hold_asks(screening: str, why: str) -> None:
+    asked = "on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no"
+    case = case_of(runner(screening=f"{{{asked}, {screening}}}"), "[]")
+    (one,) = of(case, "2027-01-04")
+
+    assert (one.kind, one.matter) == ("ask", "clearance") and why in one.says
+
+
+def test_silence_after_a_stop_asks_after_a_week() -> None:
+    log = "[{on: 2027-01-05, signs: [limp]}]"
+
+    assert "silent_since_stop" not in {m for _, m, _ in told(log, "2027-01-11")}
+    assert ("ask", "silent_since_stop", True) in told(log, "2027-01-12")
+
+
+def test_numbers_stay_while_the_log_only_grows() -> None:
+    first = case_of(runner(), RAN)
+    later = case_of(runner(), RAN[:-1] + ", {on: 2027-01-15, signs: [fainting]}]")
+    old = {a.number: a.key for a in of(first, "2027-01-10")}
+    new = {a.number: a.key for a in of(later, "2027-01-15") if a.matter != "silent_since_stop"}
+
+    assert old.items() <= new.items() and len(new) == 3
+
+
+def test_each_open_alarm_is_a_warning_of_the_plan_and_never_an_error() -> None:
+    plan = expand(case_of(runner(), RAN), date(2027, 1, 13))
+    codes = [p.level for p in plan.problems if p.code == "alarm"]
+
+    assert codes == ["warning"] * len([a for a in plan.alarms if a.is_open]) != []
+
+
+@settings(deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 4), st.integers(0, 10), st.sampled_from(["shin", "hip", ""])),
+        max_size=20,
+    )
+)
+def test_a_score_of_three_or_more_three_weeks_running_is_never_missed(
+    told: list[tuple[int, int, str]],
+) -> None:
+    day, scores = MONDAY, []
+    for gap, score, site in told:
+        day += DAY * gap
+        scores.append(Score(day, score, site))
+    found = {t.site for t in trends(scores) if t.kind == "ask" and t.how == "weeks"}
+    for site in ("shin", "hip", ""):
+        weeks = {(s.on - MONDAY).days // 7 for s in scores if s.site == site and s.score >= 3}
+        if any({n, n + 1, n + 2} <= weeks for n in weeks):
+            assert site in found
