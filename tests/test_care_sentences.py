@@ -54,7 +54,7 @@ def test_two_sentences_that_frightened_or_misled_are_gone(word, why):
 
 
 def test_what_care_lists_under_call_now_comes_before_today_and_before_the_coach():
-    template = (ROOT / "templates" / "view-care.html").read_text("utf-8")
+    template = (ROOT / "sitegen" / "portal" / "views" / "care" / "view.html").read_text("utf-8")
     order = [template.index(part) for part in ("view.call_now", "view.today", "view.ask")]
     assert order == sorted(order)
 
