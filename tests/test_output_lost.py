@@ -22,6 +22,8 @@ FULL = Path("/dev/full")
 WORDS = {
     "build": ["--as-of", DAY],
     "check": ["--as-of", DAY],
+    "alarms": ["--as-of", DAY],
+    "answer": ["nia", "1", "--because", "spoke", "--json", "--as-of", DAY],
     "desk": ["--as-of", DAY],
     "erase": ["nia"],
     "export": ["nia", "--as-of", DAY],

@@ -129,7 +129,7 @@ def export(
         if id not in folder.clients:
             return Exported(None, problems=opened.problems)
         _check_place(to)
-        files = _files(opened, id, folder.clients[id], folder.logs.get(id))
+        files = _files(opened, id, folder.clients[id], folder.logs.get(id), folder.answers.get(id))
         if to.suffix.lower() == ".zip":
             world.write_bytes_atomic(to, _zip(files, as_of or EARLIEST), mode=0o600)
         else:
@@ -173,10 +173,14 @@ def _check_place(to: Path) -> None:
             )
 
 
-def _files(opened: Planned, id: str, client: bytes, log: bytes | None) -> dict[str, bytes]:
+def _files(
+    opened: Planned, id: str, client: bytes, log: bytes | None, answers: bytes | None = None
+) -> dict[str, bytes]:
     files = {f"{id}.yaml": client}
     if log is not None:
         files[f"{id}.log.yaml"] = log
+    if answers is not None:
+        files[f"{id}.alarms.yaml"] = answers
     plan = opened.plan(id)
     if plan is not None:
         told = json.dumps(plan_json(plan), ensure_ascii=False, indent=1)
@@ -199,6 +203,7 @@ def _lines(
     what = {
         f"{id}.yaml": "what your coach wrote down about you, notes to self included",
         f"{id}.log.yaml": "your check-ins",
+        f"{id}.alarms.yaml": "what your coach answered where a check-in rang an alarm",
         "plan.json": "the plan that was made of both, for programs",
     }
     yield f"What is kept about you under the name {id}"
@@ -301,7 +306,9 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         listed = world.list_folder(clients)
     except world.Refused as error:
         return Erased(False, problems=(_problem(clients, str(error), "refused"),))
-    mine = [name for name in (f"{id}.yaml", f"{id}.log.yaml") if name in listed]
+    mine = [
+        name for name in (f"{id}.yaml", f"{id}.log.yaml", f"{id}.alarms.yaml") if name in listed
+    ]
     keys, problems = load_keys(clients / NAME)
     if keys is None:
         return Erased(False, problems=problems)
@@ -351,7 +358,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
 
 def _look_alikes(clients: Path, id: str) -> list[str]:
     """Files whose names begin like the client's: what editors leave behind."""
-    ends = (f"{id}.yaml", f"{id}.log.yaml", f"{id}.yml")
+    ends = (f"{id}.yaml", f"{id}.log.yaml", f"{id}.alarms.yaml", f"{id}.yml")
     return sorted(
         p.name for p in clients.iterdir() if p.is_file() and p.name.lstrip(".#~").startswith(ends)
     )
