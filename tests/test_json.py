@@ -36,7 +36,8 @@ ERASE = {"done", "client", "removed", "left", "problems"}
 DESK = {"done", "page", "clients", "problems"}
 INTAKE = {"done", "client", "file", "says", "problems"}
 LINK = {"url", "portal", "key", "feed_url", "feed"}
-WEEKS = {"client", "as_of", "status", "problems", "decisions", "weeks"}
+WEEKS = {"client", "as_of", "status", "problems", "decisions", "weeks", "alarms"}
+ANSWERED = {"done", "line", "hint", "problems"}
 RULE = {
     "rule", "promise", "reason", "evidence", "source", "warns", "needs", "review", "parameters",
 }  # fmt: skip
@@ -96,6 +97,11 @@ def foreign(home: Path) -> None:
     (home / "note.txt").write_text("Check-in AAAA-BBBB\n- on: 2027-03-16\n  ran: 31 min\n")
 
 
+def limping(home: Path) -> None:
+    with (home / "clients" / "nia.log.yaml").open("a", encoding="utf-8") as log:
+        log.write("- {on: 2027-03-17, signs: [limp]}\n")
+
+
 def there_already(home: Path) -> None:
     (home / "nia-data.zip").write_text("mine")
 
@@ -132,6 +138,10 @@ CALLS = [
     Call("weeks, no folder", ("weeks", "nia"), no_folder, 1, P),
     Call("why", ("why", "nia", *AS_OF), nothing, 0, DECISION),
     Call("why, a bad client", ("why", "nia"), broken_client, 1, P),
+    Call("alarms", ("alarms", *AS_OF), nothing, 0, P),
+    Call("alarms, no folder", ("alarms",), no_folder, 1, P),
+    Call("answer", ("answer", "nia", "1", "--because", "x", *AS_OF), limping, 0, ANSWERED),
+    Call("answer to nothing", ("answer", "nia", "1", "--because", "x"), nothing, 1, ANSWERED),
     Call("roster", ("roster", *AS_OF), nothing, 0, ROW),
     Call("roster with a bad client", ("roster", *AS_OF), broken_client, 1, ROW),
     Call("roster, a bad practice", ("roster",), broken_house, 1, P),
