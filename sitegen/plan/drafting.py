@@ -14,7 +14,7 @@ from sitegen.plan import building
 from sitegen.plan.placing import Pattern, Wish, place
 from sitegen.rules import away, longest, taper
 from sitegen.rules.days import Offer, most_runs, offers
-from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
+from sitegen.rules.draft import Draft, Past, Rung, event_share, share_of_week, whole_minutes
 
 DAY = timedelta(days=1)
 STRENGTH_LEAST_MIN = 10
@@ -28,6 +28,9 @@ USUAL_RUN_MIN = 50
 BEAT_SESSIONS = 2
 # A hard run that would cost the week more than a tenth of its minutes becomes an easy one.
 HARD_KEEPS = 0.9
+# Share of the usual number of runs that stays before an event. Bosquet L et al., Med Sci Sports
+# Exerc 2007;39(8):1358-1365: frequency is kept; the figure is common practice, no source.
+KEPT_RUNS = 0.8
 HELD = N_("{placed} of {wanted} min fit the days and limits of this week.")
 CROWDED = N_("Two running days in a row: the week offers no other choice.")
 
@@ -99,14 +102,15 @@ def place_week(
 def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     """What the days offer this week.
 
-    Nothing before the plan's first day, nor on days away; near an event its eve is rest, nothing
-    comes after it in its week, and strength work ends three days before.
+    Nothing before the plan's first day, nor on days away; near an event its eve is rest unless too
+    few runs would be left, nothing comes after it in its week, and strength work ends three days
+    before.
     """
     found = []
     event = case.client.goal.event if taper.taper(case) else None
     for day, offer in enumerate(offers(case)):
         on = draft.start + DAY * day
-        is_eve = event is not None and on == event.on - DAY
+        is_eve = event is not None and on == event.on - DAY and _rests_on_eve(case, draft)
         is_after = draft.event_on is not None and on >= draft.event_on
         if on < case.client.plan.from_ or is_eve or is_after or away.is_away(case, on):
             found.append(Offer())
@@ -115,6 +119,14 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
         else:
             found.append(offer)
     return tuple(found)
+
+
+def _rests_on_eve(case: Case, draft: Draft) -> bool:
+    """True where enough runs stand in the event's week without its eve; the event counts as one."""
+    if draft.event_on is None:
+        return True
+    before = sum(offer.run for offer in offers(case)[: max(draft.event_on.weekday() - 1, 0)])
+    return before + 1 >= draft.runs * KEPT_RUNS
 
 
 def _late(
@@ -194,7 +206,7 @@ def _enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, .
     is_free = case.client.plan.runs is None  # where the coach wrote how many, that many
     runs = runs + 1 if is_free and grows and runs < most and crowded else runs
     share = 1.0 if draft.event_on else share_of_week(runs)
-    by_share = float(whole_minutes(draft.minutes * share))
+    by_share = float(max(whole_minutes(draft.minutes * share), draft.long_need))
     return draft._replace(runs=runs, share=share, longest=min(draft.longest, by_share))
 
 
@@ -209,6 +221,8 @@ def _caps(
         if rung is None:
             before = past.longest_before(draft.start + DAY * day, longest.WINDOW_DAYS)
             most = min(most, longest.most_on(before))
+        on = draft.start + DAY * day
+        most = min([most, *(cap for capped, cap in draft.caps if capped == on)])
         found[day] = max(whole_minutes(most), 0)
     return found
 
@@ -227,11 +241,14 @@ def _shared_out(
     minutes, hard = easy, tuple(d for d in pattern.hard if draft.hard)
     while hard:
         minutes = _minutes(draft, pattern, caps, hard)
-        if sum(minutes.values()) >= sum(easy.values()) * HARD_KEEPS:
+        keeps_long = pattern.long is None or minutes[pattern.long] >= min(
+            draft.long_need, easy[pattern.long]
+        )
+        if keeps_long and sum(minutes.values()) >= sum(easy.values()) * HARD_KEEPS:
             break
         hard, minutes = hard[:-1], easy
     placed = sum(minutes.values())
-    if placed >= total - len(pattern.runs) or not pattern.runs:
+    if placed >= total - len(pattern.runs) or not pattern.runs or draft.caps:
         return minutes, hard, None
     says = say(HELD, placed=placed, wanted=total)
     held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=True)
@@ -290,12 +307,14 @@ def _trim_share(draft: Draft, minutes: dict[int, int], pattern: Pattern) -> None
         return
     while True:
         total = sum(minutes.values())
-        most = whole_minutes(total * draft.share)
-        over = [d for d, m in minutes.items() if m > most]
+        usual = whole_minutes(total * draft.share)
+        need = min(draft.long_need, whole_minutes(total * event_share(len(pattern.runs))))
+        most = {d: max(usual, need) if d == pattern.long else usual for d in minutes}
+        over = [d for d, m in minutes.items() if m > most[d]]
         if not over or total == 0:
             return
         for day in over:
-            minutes[day] = most
+            minutes[day] = most[day]
 
 
 def _rung(draft: Draft) -> Rung | None:

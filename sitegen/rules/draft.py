@@ -121,6 +121,8 @@ class Draft(NamedTuple):
     minutes a week, that the week earns once its runs are done, 0 where it earns none. ``by_coach``
     is True where the coach made the week a lighter one: no measurement of anything. ``walks`` are
     the walking minutes of each session where nobody is to run yet, 0 where they run.
+    ``long_need`` are the minutes that the long run may take over its usual share, as an event
+    needs them; ``caps`` the most running minutes of single days.
     """
 
     number: int
@@ -147,6 +149,8 @@ class Draft(NamedTuple):
     fuel_before: int | None = None
     event_on: date | None = None
     event_minutes: float = 0.0
+    long_need: int = 0
+    caps: tuple[tuple[date, int], ...] = ()
     decisions: tuple[Decision, ...] = ()
 
     @property
@@ -183,6 +187,14 @@ class Draft(NamedTuple):
             minutes=0.0,
             stop=stop,
         )
+
+
+def event_share(runs: int) -> float:
+    """The largest share of a week that a long run may be where an event needs it.
+
+    Source: common practice, no source.
+    """
+    return {1: 1.0, 2: 0.6}.get(runs, 0.5) if runs > 0 else 1.0
 
 
 def share_of_week(runs: int) -> float:

@@ -10,7 +10,7 @@ from sitegen.model.plan import SessionKind
 from sitegen.model.record import row
 from sitegen.model.sentence import Sentence, say
 from sitegen.model.values import Percent
-from sitegen.rules import pain, screening, taper
+from sitegen.rules import pain, screening
 from sitegen.rules.draft import EPSILON, Draft, Past, share_of_week, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 
@@ -64,12 +64,6 @@ def most_for(runs: int, share: float) -> int:
     )
 
 
-def _only_taper_week(case: Case, draft: Draft) -> bool:
-    """True in the week of a weekend event with a taper of that one week: its hard run stays."""
-    found = taper.taper(case)
-    return found is not None and found.first_week == draft.number == found.event_week
-
-
 def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | None:
     """The reason against a hard session in this week, or None."""
     if past.number < from_week:
@@ -85,8 +79,6 @@ def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | 
         return say("No hard session while pain holds the plan.")
     if not draft.may_grow and draft.kind not in ("taper", "event"):
         return say("No hard session while something holds the plan.")
-    if draft.kind == "event" and not _only_taper_week(case, draft):
-        return say("No hard session so close to the event.")
     if draft.kind != "event" and draft.runs < FEWEST_RUNS:
         return say("With fewer than three runs a week there is no room for a hard one.")
     return None
@@ -118,6 +110,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft.decide(RULE.name, reason, because=because, source=SOURCE)
     before = RULE.remembered(past)
     kinds = tuple(KINDS[(before + i) % len(KINDS)] for i in range(count))
+    if draft.kind == "event":
+        kinds = KINDS[:1]  # something quick stays, and it is short
     return draft.decide(
         RULE.name,
         say(

@@ -40,6 +40,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     runs = draft.runs
     share = 1.0 if draft.event_on else share_of_week(runs)  # the event is the long run then
     by_share = float(whole_minutes(draft.minutes * share))
+    if draft.long_need > by_share:
+        by_share = float(draft.long_need)
     most = min(draft.longest, by_history, by_share)
     if draft.is_run_walk:
         says = say("No session has more than {most} min of running.", most=most)

@@ -6,14 +6,12 @@ from datetime import date
 from typing import NamedTuple
 
 from sitegen.model.case import Case
-from sitegen.model.client import Event
 from sitegen.model.kinds import percent
 from sitegen.model.record import row
 from sitegen.model.sentence import say
-from sitegen.model.values import Percent
+from sitegen.model.values import METRES_HALF_MARATHON, Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
-from sitegen.rules.log import SLOW_PACE
-from sitegen.rules.power_law import predict_seconds
+from sitegen.rules.event import SHORT_EVENT_M, event_minutes, week_of
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 from sitegen.rules.volume import level
 
@@ -21,10 +19,14 @@ SOURCE = (
     "Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365 (trained athletes, mixed "
     "sports): volume down by 41-60 %, intensity and frequency kept"
 )
-SHORT_EVENT_M = 10_000.0
 LATE_WEEKDAY = 5  # Saturday: an event from here on leaves its own week to taper in
 FULL_DAYS = 5
-AFTER_SHARE = 0.5
+# Share of the level in the weeks after an event up to so far. Common practice, no source.
+AFTER = (
+    (SHORT_EVENT_M, (0.5,)),
+    (METRES_HALF_MARATHON + 1, (0.4,)),
+    (float("inf"), (0.3, 0.6)),
+)
 
 
 class TaperParameters(Parameters):
@@ -43,11 +45,6 @@ class Taper(NamedTuple):
     event_week: int
 
 
-def week_of(case: Case, day: date) -> int:
-    """The plan's week that holds ``day``; below 1 before the plan."""
-    return (day - case.first_monday).days // 7 + 1
-
-
 def taper(case: Case) -> Taper | None:
     """When the taper is, or None where no event lies within the plan."""
     event = case.client.goal.event
@@ -59,21 +56,6 @@ def taper(case: Case) -> Taper | None:
     weeks = 1 if event.distance.metres <= SHORT_EVENT_M else 2
     lead = weeks - 1 if event.on.weekday() >= LATE_WEEKDAY else weeks
     return Taper(max(week - lead, 1), week)
-
-
-def event_minutes(case: Case, event: Event) -> float:
-    """How long the event is likely to take, in minutes.
-
-    From a race by the power law where there is one and the law reaches that far; else at the easy
-    pace of the baseline.
-    """
-    race = case.client.baseline.race
-    if race is not None:
-        found = predict_seconds(race.distance.metres, race.time.seconds, event.distance.metres)
-        if found is not None:
-            return found / 60
-    pace = case.client.baseline.pace or SLOW_PACE
-    return event.distance.km * pace.seconds_per_km / 60
 
 
 def _start(case: Case, monday: date, number: int, before: float | None) -> float:
@@ -94,11 +76,13 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     because = case.origins.at("goal", "event")
     whole = level(past)
     peak = RULE.remembered(past) or whole
-    if draft.number == found.event_week + 1:
-        minutes = min(draft.minutes, float(whole_minutes(whole * AFTER_SHARE)))
+    shares = next(part for metres, part in AFTER if event.distance.metres <= metres)
+    since = draft.number - found.event_week
+    if 1 <= since <= len(shares):
+        minutes = min(draft.minutes, float(whole_minutes(whole * shares[since - 1])))
         return draft.decide(
             RULE.name,
-            say("The week after the event is easy."),
+            say("After the event the running is easy, and little."),
             because=because,
             source="common practice, no source",
             before=draft.minutes,

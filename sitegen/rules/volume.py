@@ -11,7 +11,9 @@ from sitegen.model.problem import Origin
 from sitegen.model.record import row
 from sitegen.model.sentence import N_, say
 from sitegen.model.values import Duration, Percent
+from sitegen.rules.days import offers
 from sitegen.rules.draft import BACK_SHARE, Draft, Past, whole_minutes
+from sitegen.rules.event import needed_week
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 
 SOURCE = (
@@ -119,6 +121,18 @@ def wanted(reference: float, growth: float) -> float:
     return min(aim, limit(reference, growth))
 
 
+def most(case: Case) -> float:
+    """Minutes a week at which growth ends: the file's, or what an event needs where none is there.
+
+    Never under the baseline.
+    """
+    own: float = RULE.values(case).most.minutes
+    if case.setting_origin(RULE.name, "most", "plan", "enough") is None:
+        runs = sum(1 for offer in offers(case) if offer.run)
+        own = max(own, needed_week(case, runs))
+    return max(own, case.client.baseline.week.minutes)
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Set the week's minutes from the level."""
     if draft.stop is not None:
@@ -129,7 +143,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     growth = values.growth.fraction
     before, logged_at = RULE.remembered(past)
     aim = limit(before, growth) if draft.is_run_walk else wanted(before, growth)
-    ceiling = max(values.most.minutes, case.client.baseline.week.minutes)
+    ceiling = most(case)
     worth = max(min(aim, ceiling), 0.0)
     minutes = float(whole_minutes(worth))
     because = case.setting_origin(RULE.name, "growth", "plan", "growth")

@@ -1,0 +1,112 @@
+"""The last days before an event, and the first after it."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from statistics import median
+
+from sitegen.model.case import Case
+from sitegen.model.sentence import say
+from sitegen.model.values import METRES_HALF_MARATHON
+from sitegen.rules.draft import Draft, Past, whole_minutes
+from sitegen.rules.rule import Lived, Memory, Rule
+from sitegen.rules.taper import taper
+
+SOURCE = "common practice, no source"
+DAY = timedelta(days=1)
+NEAR_DAYS = 4  # before the event
+NEAR_MOST_MIN = 40
+NEAR_SHARE = 0.6  # of the usual run
+EVE_DAYS = 2
+EVE_MOST_MIN = 20
+USUAL_WEEKS = 4  # building weeks from which the usual run is taken
+# After an event up to so far: days without a run, then days on which runs stay short.
+AFTER = (
+    (5_000.0, 1, 3),
+    (10_000.0, 2, 5),
+    (METRES_HALF_MARATHON + 1, 3, 10),
+    (float("inf"), 7, 21),
+)
+
+Weeks = tuple[tuple[float, ...], ...]
+
+
+def _start(case: Case, monday: date, number: int, before: Weeks | None) -> Weeks:
+    return before or ()
+
+
+def _after(before: Weeks, lived: Lived) -> Weeks:
+    """Run lengths, in minutes, of the last four building weeks."""
+    if lived.week.kind not in ("build", "hold"):
+        return before
+    runs = tuple(s.run_minutes for s in lived.week.sessions if s.is_run and s.run_minutes > 0)
+    return (*before, runs)[-USUAL_WEEKS:] if runs else before
+
+
+def usual_run(past: Past) -> float:
+    """Minutes of the usual run: the median of the last four building weeks. 0: none is known."""
+    found: Weeks = RULE.remembered(past)
+    return median([minutes for week in found for minutes in week]) if found else 0.0
+
+
+def most_on(case: Case, past: Past, on: date) -> int | None:
+    """Most running minutes on a day, because an event is near; None where it is not.
+
+    Within four days of it the smaller of 40 min and 60 % of the usual run, within two 20 min.
+    """
+    event = case.client.goal.event
+    if event is None or taper(case) is None:
+        return None
+    left = (event.on - on).days
+    usual = usual_run(past)
+    near = min(NEAR_MOST_MIN, whole_minutes(usual * NEAR_SHARE)) if usual else NEAR_MOST_MIN
+    if 0 < left <= EVE_DAYS:
+        return min(EVE_MOST_MIN, near)
+    if 0 < left <= NEAR_DAYS:
+        return near
+    rest, easy = next((r, e) for metres, r, e in AFTER if event.distance.metres <= metres)
+    if -rest <= left < 0:
+        return 0
+    if -easy <= left < -rest:
+        return near
+    return None
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Cap the days round an event; nothing hard on those after it."""
+    if draft.stop is not None:
+        return draft
+    days = tuple(draft.start + DAY * i for i in range(7))
+    caps = tuple((day, most) for day in days if (most := most_on(case, past, day)) is not None)
+    event = case.client.goal.event
+    if not caps or event is None:
+        return draft
+    after = caps[-1][0] > event.on and draft.start > event.on
+    return draft.decide(
+        RULE.name,
+        say("After the event: first rest, then short and easy runs.")
+        if after
+        else say("So close to the event every run is short; what does not fit is left out."),
+        because=case.origins.at("goal", "event"),
+        source=SOURCE,
+        caps=caps,
+        may_grow=draft.may_grow and not after,
+        kind="ease" if after and draft.kind == "build" else draft.kind,
+    )
+
+
+RULE = Rule(
+    name="event_days",
+    promise=(
+        "Within four days of an event no run is over the smaller of 40 min and 60 % of the usual "
+        "run, within two none over 20 min; what is left over is dropped. After it rest, then "
+        "easier days, by distance."
+    ),
+    reason="In the last days nothing is won any more; in the first ones after it much is repaired.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    needs=("taper",),
+    memory=Memory(_start, _after),
+    review="Look at each run from four days before the event to three weeks after it.",
+)

@@ -1,0 +1,134 @@
+"""The long run, planned back from the event.
+
+What the longest run should reach, and when, stands before the first week: from there each week's
+long run is counted backwards, in steps that the thirty-day limit allows. A week asks for more than
+the usual share only where the way to the event needs it.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+from sitegen.model.case import Case
+from sitegen.model.sentence import say
+from sitegen.model.values import METRES_HALF_MARATHON
+from sitegen.rules import ease, taper
+from sitegen.rules.draft import Draft, Past, event_share, share_of_week, whole_minutes
+from sitegen.rules.event import SHORT_EVENT_M, wanted_minutes
+from sitegen.rules.longest import most_on
+from sitegen.rules.rule import Rule
+
+SOURCE = (
+    "common practice, no source; that longer long runs go with faster races and not with more "
+    "injury: Fokkema T et al., Scand J Med Sci Sports 2020;30(9):1692-1704 (association)"
+)
+# Weeks from the longest run to the event.
+WEEKS_BEFORE = ((SHORT_EVENT_M, 1), (METRES_HALF_MARATHON, 2), (float("inf"), 3))
+# Between the longest run and the taper no run is longer than this share of it.
+THEN = 0.75
+
+
+class Peak(NamedTuple):
+    """The longest run on the way to an event: its minutes, and the plan's week that holds it."""
+
+    minutes: int
+    week: int
+
+
+def peak(case: Case) -> Peak | None:
+    """The longest run, and its week: one that is not an easier one, and before the taper.
+
+    None where no event lies within the plan.
+    """
+    event, found = case.client.goal.event, taper.taper(case)
+    if event is None or found is None:
+        return None
+    lead = next(weeks for metres, weeks in WEEKS_BEFORE if event.distance.metres <= metres)
+    week = min(found.event_week - lead, found.first_week - 1)
+    every = ease.RULE.values(case).every
+    if week % every == 0:
+        week -= 1
+    return Peak(wanted_minutes(case, event), max(week, 0))
+
+
+@lru_cache(maxsize=256)
+def _before(minutes: int) -> int:
+    """The shortest run after which one of ``minutes`` keeps the thirty-day limit."""
+    least = max(whole_minutes(minutes / 1.1) - 1, 0)
+    while most_on(least) < minutes:
+        least += 1
+    return least
+
+
+def needed(case: Case, number: int) -> int:
+    """Minutes that the long run of week ``number`` should have for the event; 0 for none."""
+    found = peak(case)
+    if found is None or number > found.week:
+        return 0
+    every = ease.RULE.values(case).every
+    minutes = found.minutes
+    for _ in range(sum(1 for week in range(number + 1, found.week + 1) if week % every)):
+        minutes = _before(minutes)
+    return minutes
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Ask for the week's long run where the event needs it longer than its share; ease it after."""
+    found = peak(case)
+    if draft.stop is not None or draft.is_run_walk or found is None or draft.minutes <= 0:
+        return draft
+    because = case.origins.at("goal", "event")
+    if found.week < draft.number and draft.kind in ("build", "hold", "ease"):
+        event = taper.taper(case)
+        if event is None or draft.number >= event.first_week:
+            return draft
+        most = whole_minutes(max(past.longest_before(past.start), 0) * THEN)
+        return draft.decide(
+            RULE.name,
+            say("The longest run lies behind you: no run over {most} min now.", most=most),
+            because=because,
+            source="common practice, no source",
+            after=float(most),
+            longest=min(draft.longest, float(most)),
+        )
+    if draft.kind != "build" or not draft.may_grow:
+        return draft
+    usual = whole_minutes(draft.minutes * share_of_week(draft.runs))
+    most = whole_minutes(draft.minutes * event_share(draft.runs))
+    need = min(needed(case, draft.number), most)
+    if need <= usual:
+        return draft._replace(long_need=need)
+    return draft.decide(
+        RULE.name,
+        say(
+            "The long run may be {after} min, more of the week than usual: on the way to {peak} "
+            "min in week {week}.",
+            after=need,
+            peak=found.minutes,
+            week=found.week,
+        ),
+        because=because,
+        source=SOURCE,
+        before=float(usual),
+        after=float(need),
+        long_need=need,
+    )
+
+
+RULE = Rule(
+    name="long_run",
+    promise=(
+        "With an event in the plan the long run is counted back from it: 5 and 10 km: the "
+        "distance and a half, at most 75 min, a week before; half marathon: 80 % of the likely "
+        "time, at most 2 h 15 min, two weeks before; longer: 25 km or 3 h, three weeks before. "
+        "Where it needs to, it takes up to 50 % of the week with three runs or more, 60 % with "
+        "two; 110 % of the last 30 days stays the limit."
+    ),
+    reason="A long run is there for what it prepares, not for a share of the week.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    needs=("volume", "ease", "taper", "spacing"),
+    review="Follow the longest run of each week up to the week that is named: it gets there.",
+)

@@ -1,0 +1,60 @@
+"""The last days before an event, and the first after it."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from statistics import median
+
+import pytest
+
+from event_plans import sweep
+from generated import runner
+from support import plan_of
+
+PLANS = list(sweep(weeks=(60, 120, 240), limits=("4 h",)))
+
+
+def test_near_the_event_every_run_is_short() -> None:
+    """Four days: 40 min or 60 % of the usual run, whichever is less; two days: 20 min."""
+    for found in PLANS:
+        built = [w for w in found.plan.weeks if w.kind == "build"][-4:]
+        usual = median(s.run_minutes for w in built for s in w.sessions if s.is_run)
+        for run in found.runs:
+            left = (found.on - run.on).days
+            if left <= 4:
+                assert run.run_minutes <= min(40, 0.6 * usual), (found[:5], run.on)
+            if left <= 2:
+                assert run.run_minutes <= 20, (found[:5], run.on)
+
+
+def test_the_number_of_runs_stays_at_four_fifths_or_more_the_event_counted() -> None:
+    """Frequency is kept in a taper: Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365."""
+    for found in PLANS:
+        built = [w for w in found.plan.weeks if w.kind == "build"][-4:]
+        usual = median(sum(s.is_run for s in w.sessions) for w in built)
+        for week in found.plan.weeks:
+            if week.kind in ("taper", "event"):
+                assert sum(s.is_run for s in week.sessions) >= 0.8 * usual, (found[:5], week.number)
+
+
+@pytest.mark.parametrize(
+    ("distance", "rest", "easy"),
+    [("5 km", 1, 3), ("10 km", 2, 5), ("half marathon", 3, 10), ("marathon", 7, 21)],
+)
+def test_after_it_rest_and_then_short_runs_by_distance(distance: str, rest: int, easy: int) -> None:
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:30 /km, week: 240 min, "
+        "longest: 80 min, runs: 5}",
+        week="{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}",
+        plan="{from: 2027-01-04, weeks: 16, hard: {from_week: 2, per_week: 2}}",
+        more=f"goal: {{event: {{on: 2027-03-28, distance: {distance}}}}}",
+    )
+    plan = plan_of(text)
+    event = next(s.on for s in plan.sessions if s.kind == "event")
+    after = [s for s in plan.sessions if s.is_run and s.on > event]
+
+    assert after
+    assert min(s.on for s in after) > event + timedelta(days=rest)
+    soon = [s for s in after if s.on <= event + timedelta(days=easy)]
+    assert all(s.run_minutes <= 40 and not s.hard for s in soon)
+    assert max(s.run_minutes for s in after) > 40 or distance == "marathon"
