@@ -39,7 +39,8 @@
      weeks         [{number, start (a Monday), kind, cadence_spm: [low, aim, high],
                      sessions: [{id, on, at ("18:30" or null), kind, run_minutes, total_minutes,
                                  effort: [low, high],
-                                 parts: [[kind, minutes, repeat, spm or null], ...]}]}]
+                                 parts: [[kind, minutes, repeat, spm or null], ...]}]}];
+                   a fifth value, 1, in a part of hard running;
                    neighbouring parts with the same repeat above 1 are done in turn
      logged        days of the check-ins that the coach has taken in, ascending */
 "use strict";
@@ -47,7 +48,7 @@
 (function () {
   const parts = window.portalParts;
   const { splitPlace, readAddress, linkTo, dayAskedFor } = parts.address;
-  const { corner, forget } = parts.device;
+  const { corner, forget, hasUnsent } = parts.device;
   const page = document.documentElement;
   const views = () => Array.from(document.querySelectorAll(".view"));
   const one = (selector, root) => (root || document).querySelector(selector);
@@ -228,7 +229,18 @@
         else if (!portal.keep.set("key", portal.keyUsed)) tick.checked = false;
       });
     }
-    one("#forget").addEventListener("click", async () => {
+    const sure = one("#forget-sure");
+    one("#forget").addEventListener("click", () => {
+      sure.hidden = false;
+      one("[data-unsent]", sure).hidden = !hasUnsent(portal.keep.get("checkin"));
+      one("#forget-words").focus();
+    });
+    one("#forget-no").addEventListener("click", () => {
+      sure.hidden = true;
+      one("#forget").focus();
+    });
+    one("#forget-yes").addEventListener("click", async () => {
+      sure.hidden = true;
       portal.forgotten = true;
       await forget(portal.id);
       if (portal.keyUsed) {

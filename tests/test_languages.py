@@ -137,11 +137,12 @@ def test_one_week_is_one_and_two_are_more():
 
 def test_a_word_within_a_sentence_is_translated_too():
     said = spanish().say(
-        say("Stop. {sign} was logged. Do not run. Call the emergency number or see a doctor "
-            "today, then tell your coach.", sign=say("Chest pain"))
+        say("Stop. {sign}: do not run. Call the emergency number now if it is there or comes "
+            "again, else see a doctor today; then tell your coach. The plan waits.",
+            sign=say("Chest pain"))
     )  # fmt: skip
 
-    assert said.startswith("Para. Se ha registrado: dolor en el pecho. No corras.")
+    assert said.startswith("Para: dolor en el pecho. No corras.")
 
 
 def shell(language: str) -> str:
@@ -154,8 +155,8 @@ def shell(language: str) -> str:
     ("asked", "tag", "direction", "title"),
     [
         ("en", "en", "ltr", "Running plan"),
-        ("es", "es", "ltr", "Plan de carrera"),
-        ("es-MX", "es-MX", "ltr", "Plan de carrera"),
+        ("es", "es", "ltr", "Plan para correr"),
+        ("es-MX", "es-MX", "ltr", "Plan para correr"),
         ("xx", "en", "ltr", "Running plan"),
         (BACKWARDS, BACKWARDS, "rtl", backwards("Running plan")),
     ],
@@ -184,7 +185,7 @@ def test_a_spanish_portal_holds_no_english_of_ours():
     }
 
     assert [text for text in sorted(english) if text in page] == []
-    assert "Plan de carrera para Mara" in page
+    assert "Plan para correr de Mara" in page
     assert '"language":"es"' in page
     assert "−22,2 %" in page
 
@@ -218,9 +219,9 @@ def test_the_feed_speaks_spanish():
         translate=said,
     ).decode().replace("\r\n ", "")  # fmt: skip
 
-    assert "NAME:Plan de carrera" in text
+    assert "NAME:Plan para correr" in text
     assert "SUMMARY:Correr\\, 29 min" in text and "SUMMARY:Fuerza\\, 25 min" in text
-    assert "4 veces: carrera al compás 1 min a 158 pasos por minuto" in text
+    assert "4 veces: correr al compás 1 min a 158 pasos por minuto" in text
     assert "Run" not in text and "warm-up" not in text
 
 
@@ -296,3 +297,14 @@ def test_made_up_languages_keep_what_is_filled_in():
         for text in texts(message.id):
             assert places(longer(text)) == places(backwards(text)) == places(text)
             assert len(longer(text)) >= len(text)
+
+
+def test_in_spanish_running_is_correr_and_only_a_race_is_a_carrera():
+    """A run is a *salida* or a *rodaje*; *carrera* stands for the race that a pace comes from."""
+    spanish = catalogue.read(catalogue.LOCALE / "es" / "LC_MESSAGES" / "messages.po")
+    said = {m.id: m.string for m in spanish if m.id and "carrera" in str(m.string).lower()}
+    drills = (catalogue.ROOT / "sitegen" / "library" / "drills" / "es").glob("*.md")
+
+    assert said, "the race that a pace comes from is not named any more: is the test blind?"
+    assert [m for m in said if "race" not in str(m).lower()] == []
+    assert [d.name for d in drills if "carrera" in d.read_text(encoding="utf-8").lower()] == []

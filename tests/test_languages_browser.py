@@ -191,7 +191,7 @@ def test_the_browser_says_days_in_spanish(visit):
     """The title of Now comes from the browser's own words for days."""
     page = visit("es", 390)
 
-    assert page.locator("#now .title").inner_text().endswith("martes, 16 de febrero")
+    assert page.locator("#now .title").inner_text().endswith("martes, 16 de febrero, 18:30")
     assert "jue 18 feb" in page.locator("#weeks").text_content()
     page.evaluate("window.portal.go('checkin')")
     assert page.locator("[data-c-session] option").first.inner_text().startswith("Hoy: ")

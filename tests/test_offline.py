@@ -165,7 +165,8 @@ def test_the_copy_is_one_page_with_the_assets_that_it_names_and_no_more(page: An
         for path in (host.folder / "assets").iterdir()
         if f'"../assets/{path.name}"' in text.split("</head>")[0].split("<head>")[1]
     }
-    assert len(named) > 5
+    assert {name.split(".")[0] for name in named} == {"/assets/portal"}
+    assert {name.rpartition(".")[2] for name in named} == {"css", "js"}
 
     [(name, paths)] = page.evaluate(KEPT).items()
 
@@ -203,8 +204,8 @@ def test_an_old_asset_goes_with_the_page_that_named_it(page: Any, host: Host):
     build(host, "one")
     kept(page, host)
     before = page.evaluate(KEPT)
-    old = next((host.folder / "assets").glob("now.*.js"))
-    new = old.with_name("now.0000000000.js")
+    old = next((host.folder / "assets").glob("portal.*.js"))
+    new = old.with_name("portal.0000000000.js")
     new.write_bytes(old.read_bytes() + b"\n// another\n")
     build(host, "two")
     file = host.folder / PORTAL / "index.html"
@@ -316,6 +317,7 @@ def test_two_portals_on_one_host_keep_to_themselves(page: Any, host: Host):
     )
 
     page.click("#forget")
+    page.click("#forget-yes")
     page.wait_for_selector("#forgotten", state="visible")
 
     assert list(page.evaluate(KEPT)) == [f"plan {host.address}/{PORTAL}/"]
@@ -328,6 +330,7 @@ def test_forgetting_on_a_sealed_page_leaves_no_copy_and_no_key(page: Any, host: 
     page.check("#keep")
 
     page.click("#forget")
+    page.click("#forget-yes")
     page.wait_for_selector("html[data-door=forgotten]", state="attached")
 
     assert page.evaluate(STORES) == []

@@ -136,7 +136,7 @@ def test_before_the_plan_it_says_when_it_begins(visit: Open):
 def test_on_the_first_day_it_shows_the_first_session(visit: Open):
     page = visit(now=datetime(2027, 1, 19, 7))
 
-    assert page.locator("#now .title").inner_text().endswith("Tuesday 19 January")
+    assert page.locator("#now .title").inner_text().endswith("Tuesday 19 January, 18:30")
     assert page.locator("#now .state .long b").inner_text() == "29"
 
 
@@ -185,7 +185,7 @@ def test_a_run_day_says_when_to_stop_and_where_to_read_more(visit: Open):
 def test_on_the_coachs_own_computer_the_address_may_say_which_day_it_is(visit: Open):
     for site, end in (("open", "?day=2027-01-19"), ("sealed", f"?day=2027-01-19#{KEY_TEXT}")):
         page = visit(site, end)
-        assert page.locator("#now .title").inner_text().endswith("Tuesday 19 January")
+        assert page.locator("#now .title").inner_text().endswith("Tuesday 19 January, 18:30")
         page.get_by_role("link", name="Weeks", exact=True).click()
         assert page.locator('.week[data-week="1"] .here').is_visible()
         page.get_by_role("link", name="Now", exact=True).click()
@@ -498,6 +498,7 @@ def test_the_key_is_kept_only_when_ticked_and_forgotten_at_once(visit: Open):
     assert page.locator("#now-title").is_visible()
 
     page.click("#forget")
+    page.click("#forget-yes")
 
     page.wait_for_selector("html[data-door=forgotten]", state="attached")
     assert page.evaluate("localStorage.length + sessionStorage.length") == 0
@@ -544,3 +545,20 @@ AXE_RUN = """() => axe.run(document, {
     resultTypes: ['violations'],
 }).then(r => r.violations.map(
     v => v.id + ': ' + v.nodes.map(n => n.target.join(' ')).join(', ')))"""
+
+
+def test_forgetting_asks_first_and_offers_to_send_what_is_not_sent(visit: Open):
+    page = visit()
+    name = page.evaluate("'portal.' + portal.id + '.checkin'")
+    page.click("#forget")
+    assert not page.locator("[data-unsent]").is_visible()
+    page.click("#forget-no")
+    assert page.evaluate("document.activeElement.id") == "forget"
+
+    page.evaluate('n => localStorage.setItem(n, \'{"drafts": {"w5d1": {}}}\')', name)
+    page.click("#forget")
+    assert page.locator("[data-unsent]").is_visible()
+    assert page.evaluate("n => localStorage.getItem(n)", name), "asking takes nothing away"
+    page.click("#forget-yes")
+    page.wait_for_selector("#forgotten", state="visible")
+    assert page.evaluate("n => localStorage.getItem(n)", name) is None

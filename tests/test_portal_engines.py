@@ -85,6 +85,7 @@ def test_a_sealed_portal_opens_again_with_the_server_gone(name: str, tmp_path: P
 
         assert page.ask("document.querySelector('#now .title').textContent")
         page.ask("void document.querySelector('#forget').click()")
+        page.ask("void document.querySelector('#forget-yes').click()")
         page.wait_for("html[data-door=forgotten]")
         assert page.ask("caches.keys()") == []
 

@@ -381,17 +381,17 @@ def test_an_open_page_does_not_load_what_only_a_sealed_one_needs():
 
 @pytest.mark.parametrize("accent", ["#9c3d1e", "#0b5c8a", "#000", "#2f6b2f"])
 def test_an_accent_is_readable_on_both_grounds(accent: str):
-    """WCAG 2.2, success criterion 1.4.3: 4.5 : 1."""
+    """WCAG 2.2, success criterion 1.4.6: 7 : 1."""
     light, dark, paper = re.findall(r"--accent:(#[0-9a-f]+)", accent_css(accent).decode())
 
-    assert contrast(light, GROUND_LIGHT) >= 4.5
-    assert contrast(dark, GROUND_DARK) >= 4.5
+    assert contrast(light, GROUND_LIGHT) >= 7
+    assert contrast(dark, GROUND_DARK) >= 7
     assert paper == light
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_sheets_own_colours_are_readable(scheme: str):
-    """WCAG 2.2: text 4.5 : 1 (1.4.3), and 3 : 1 for lines that carry meaning (1.4.11)."""
+    """WCAG 2.2: text 7 : 1 (1.4.6), and 3 : 1 for lines that carry meaning (1.4.11)."""
     css = read_templates()["style/page.css"]
     blocks = re.findall(r":root \{(.*?)\}", css, re.S)
     colours = dict(
@@ -400,7 +400,7 @@ def test_the_sheets_own_colours_are_readable(scheme: str):
 
     assert colours["ground"] == (GROUND_LIGHT if scheme == "light" else GROUND_DARK)
     for name in ("ink", "quiet", "accent"):
-        assert contrast(colours[name], colours["ground"]) >= 4.5, name
+        assert contrast(colours[name], colours["ground"]) >= 7, name
     assert contrast(colours["line"], colours["ground"]) >= 3
 
 
@@ -469,3 +469,13 @@ def test_a_check_in_belongs_to_the_week_it_falls_into():
     assert scene.week_of("2027-01-17") is None
     found = [scene.week_of(day) for day in ("2027-01-18", "2027-01-24", "2027-01-25")]
     assert [week and week.number for week in found] == [1, 1, 2]
+
+
+def test_no_style_leaves_a_space_before_a_colon_that_the_shrinking_takes_for_idle():
+    """``[a] :is(b)`` would travel as ``[a]:is(b)``, which is another thing."""
+    trap = "@container (width: 1px) { [a] :is(b) { c: d } }"
+    assert b"[a]:is(b)" in shrunk("x.css", trap), "no trap any more: let the rule go"
+    styles = {name: text for name, text in read_templates().items() if name.endswith(".css")}
+
+    assert len(styles) > 5
+    assert [name for name, text in styles.items() if re.search(r"[\])] :[a-z-]+[({ ]", text)] == []

@@ -8,6 +8,7 @@ GROUND_LIGHT = "#fbfaf7"
 GROUND_DARK = "#16181b"
 ACCENT_DEFAULT = "#9c3d1e"
 MIN_CONTRAST = 4.5
+OUTDOORS = 7.0  # text read in the sun: WCAG 2.2, 1.4.6
 
 _HEX = re.compile(r"#(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})")
 

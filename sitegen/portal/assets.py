@@ -14,7 +14,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Mapping
 
-from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, readable
+from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, OUTDOORS, readable
 from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.shrink import shrunk
 
@@ -84,8 +84,8 @@ def accent_name(accent: str) -> str:
 
 
 def accent_css(accent: str) -> bytes:
-    """A practice's accent for both grounds, each with enough contrast to be read as text."""
-    light, dark = readable(accent, GROUND_LIGHT), readable(accent, GROUND_DARK)
+    """A practice's accent for both grounds, each with enough contrast to be read in the sun."""
+    light, dark = (readable(accent, ground, OUTDOORS) for ground in (GROUND_LIGHT, GROUND_DARK))
     return (
         f":root{{--accent:{light}}}\n"
         f"@media (prefers-color-scheme:dark){{:root{{--accent:{dark}}}}}\n"

@@ -41,6 +41,7 @@ from sitegen.portal.changed import Seen
 from sitegen.portal.contact import contact
 from sitegen.portal.icon import SIZES
 from sitegen.portal.scene import Key, Pens, Scene, View
+from sitegen.portal.session import is_hard
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.views import VIEWS
 from sitegen.portal.views.care import text_place
@@ -396,6 +397,7 @@ def data_block(scene: Scene) -> Markup:
                         "effort": [session.effort_low, session.effort_high],
                         "parts": [
                             [part.kind, part.minutes, part.repeat, part.cadence_spm]
+                            + [1] * is_hard(part, session)
                             for part in session.parts
                         ],
                     }

@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 from sitegen.model.plan import Part, Session, Week
 from sitegen.model.sentence import N_
+from sitegen.plan.building import EASY, RECOVER
 from sitegen.portal.scene import Scene
 from sitegen.portal.words import Words, tied
 
@@ -191,6 +192,12 @@ def _cue(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> s
         return ""
     chosen = wanted[(week.number - 1) % len(wanted)]
     return chosen[(week.number - 1) // len(wanted) % len(chosen)]
+
+
+def is_hard(part: Part, session: Session) -> bool:
+    """True for the hard running of a hard session, between the easy stretches of it."""
+    is_shaped = session.kind in SHAPED and session.kind != "event"
+    return is_shaped and part.kind == "run" and part.text not in (EASY, RECOVER)
 
 
 def turns(parts: Iterable[Part]) -> Iterator[tuple[Part, ...]]:

@@ -55,5 +55,14 @@
     }
   }
 
-  parts.device = { corner, forget };
+  /* True where a check-in was begun and not let go; `kept` is the record of checkin/record.js. */
+  function hasUnsent(kept) {
+    try {
+      return Object.keys(JSON.parse(kept || "{}").drafts || {}).length > 0;
+    } catch (error) {
+      return false;
+    }
+  }
+
+  parts.device = { corner, forget, hasUnsent };
 })(typeof self === "undefined" ? globalThis : self);

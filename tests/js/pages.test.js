@@ -7,10 +7,10 @@ const path = require("node:path");
 const { ROOT, load } = require("./load.js");
 
 require(path.join(ROOT, "templates", "app", "address.js"));
-load("now/pick.js");
+load("beat/line.js", "now/pick.js", "now/strip.js");
 const { readAddress, linkTo, dayAskedFor } = globalThis.portalParts.address;
 const { dayName, daysFrom, fill } = globalThis.portalParts.text;
-const { pick } = globalThis.portalParts.now;
+const { pick, strip, lastTime } = globalThis.portalParts.now;
 
 const VIEWS = ["now", "weeks", "gear"];
 
@@ -60,4 +60,37 @@ test("what comes next is told on a rest day, and nothing where the plan is pause
   const rest = pick(plan, "2027-02-10");
   assert.deepEqual([rest.state, rest.next.id, rest.stale], ["rest", "b", false]);
   assert.equal(pick(Object.assign({}, plan, { status: "paused" }), "2027-02-09").state, "paused");
+});
+
+test("a strip is whole, counts what is done in turns, and tells hard running", () => {
+  const part = (kind, minutes, repeat = 1, hard = false) => ({ kind, minutes, repeat, hard });
+  const { pieces, groups } = strip([
+    part("warm_up", 5), part("run", 2, 3, true), part("run", 2, 3), part("run", 4), part("cool_down", 5),
+  ]);
+  assert.equal(pieces.length, 9);
+  assert.ok(Math.abs(pieces.reduce((sum, one) => sum + one.width, 0) - 1000) < 1e-9);
+  pieces.slice(1).forEach((one, at) =>
+    assert.ok(Math.abs(one.x - pieces[at].x - pieces[at].width) < 1e-9));
+  assert.deepEqual(pieces.map((one) => one.kind).slice(1, 4), ["hard", "run", "hard"]);
+  assert.equal(groups.length, 1);
+  assert.equal(groups[0].turns, 3);
+  assert.ok(Math.abs(groups[0].width - (12 * 1000) / 26) < 1e-9);
+});
+
+test("repeats that follow repeats are counted apart, also as often", () => {
+  const twice = (minutes) => ({ kind: "run", minutes, repeat: 2 });
+  const apart = strip([twice(1), { kind: "walk", minutes: 1, repeat: 1 }, twice(3)]);
+  assert.deepEqual(apart.groups.map((one) => one.turns), [2, 2]);
+  const other = strip([twice(1), { kind: "run", minutes: 1, repeat: 3 }]);
+  assert.deepEqual(other.groups.map((one) => one.turns), [2, 3]);
+});
+
+test("last time is told only where it was another length", () => {
+  const run = (id, kind, total_minutes) => ({ id, kind, total_minutes });
+  const sessions = [run("a", "easy", 30), run("b", "long", 50), run("c", "easy", 33.2),
+    run("d", "easy", 33)];
+  assert.equal(lastTime(sessions, "a"), null);
+  assert.equal(lastTime(sessions, "c"), 30);
+  assert.equal(lastTime(sessions, "d"), null);
+  assert.equal(lastTime(sessions, "none"), null);
 });

@@ -139,7 +139,8 @@
     });
     const sessions = [].concat(...(data.weeks || []).map((week) => week.sessions)).map((one) =>
       Object.assign({}, one, {
-        parts: one.parts.map(([kind, minutes, repeat, spm]) => ({ kind, minutes, repeat, spm })),
+        parts: one.parts.map(([kind, minutes, repeat, spm, hard]) =>
+          ({ kind, minutes, repeat, spm, hard: Boolean(hard) })),
       }));
     return { weeks, sessions };
   }

@@ -5,7 +5,10 @@
   const parts = (world.portalParts = world.portalParts || {});
 
   const { daysFrom } = parts.text;
-  const { pick } = parts.now;
+  const { pick, strip, lastTime } = parts.now;
+  const { planOf } = parts.beat;
+  const HEIGHTS = { warm_up: 28, walk: 28, cool_down: 28, run: 62, beat: 100, hard: 100 };
+  const SVG = "http://www.w3.org/2000/svg";
 
   function show(root, portal) {
     const words = portal.data.language;
@@ -34,6 +37,72 @@
       return session;
     }
 
+    /* "5 min warm-up, 4 times (1 min run to the beat + 1 min walk), 4 min cool-down" */
+    function inShort(list) {
+      return Array.from(list.children).map((line) => {
+        const what = Array.from(line.querySelectorAll("li > b, ol > li > b"));
+        const words = (what.length ? what : [line.querySelector("b")]).map((b) => b.textContent);
+        const times = line.querySelector(".times");
+        const once = words.filter((word) => !times || word !== times.textContent).join(" + ");
+        return times ? times.textContent + " (" + once + ")" : once;
+      }).join(", ");
+    }
+
+    /* The strip and its words. The words stand under it; who hears the page hears them once. */
+    function picture(session, id) {
+      const planned = planOf(portal.data).sessions.find((one) => one.id === id);
+      const list = session.querySelector(".parts");
+      if (!planned || !list || planned.parts.length < 2) return;
+      const { pieces, groups } = strip(planned.parts);
+      const svg = document.createElementNS(SVG, "svg");
+      svg.setAttribute("viewBox", "0 0 1000 100");
+      svg.setAttribute("preserveAspectRatio", "none");
+      svg.setAttribute("aria-hidden", "true");
+      for (const { x, width, kind } of pieces) {
+        const rect = document.createElementNS(SVG, "rect");
+        const height = HEIGHTS[kind] || 45;
+        const box = { x, y: 100 - height, width, height, class: kind };
+        for (const [name, value] of Object.entries(box)) rect.setAttribute(name, String(value));
+        svg.append(rect);
+      }
+      const box = document.createElement("div");
+      box.className = "strip";
+      box.append(svg);
+      for (const { x, width, turns } of groups) {
+        const count = document.createElement("span");
+        count.setAttribute("aria-hidden", "true");
+        count.textContent = turns + " ×";
+        count.style.insetInlineStart = x / 10 + "%";
+        count.style.inlineSize = width / 10 + "%";
+        box.append(count);
+      }
+      const words = document.createElement("p");
+      words.className = "in-short";
+      words.textContent = inShort(list);
+      session.querySelector(".facts").before(box, words);
+      // The list says the same once more unless it says how.
+      if (!list.querySelector(".how")) list.remove();
+    }
+
+    /* How long it was last time, where that differs, and the first reason of its week. */
+    function differs(session, found) {
+      const id = session.dataset.session;
+      const sessions = planOf(portal.data).sessions;
+      const was = lastTime(sessions, decodeURIComponent(id));
+      const list = was && weekPart(found.week, ".why .reasons");
+      if (!list) return null;
+      const line = one(".other").cloneNode(true);
+      line.hidden = false;
+      line.querySelector('[data-fill="was"]').textContent = String(was);
+      const ofWeek = Array.from(list.children).filter((li) => !li.querySelector(".about"));
+      const why = ofWeek.find((li) => li.classList.contains("warns")) || ofWeek[0];
+      if (!why) return line;
+      const says = why.cloneNode(true);
+      for (const more of says.querySelectorAll(".ground")) more.remove();
+      line.querySelector('[data-fill="why"]').textContent = says.textContent.trim();
+      return line;
+    }
+
     function weekPart(week, selector) {
       return week && document.querySelector("#weeks-" + week.number + " " + selector);
     }
@@ -53,6 +122,7 @@
       label.className = "hide";
       label.textContent = title.textContent + ": ";
       title.replaceChildren(label, longDay(day));
+      root.classList.remove("picture");
 
       const state = one('[data-state="' + found.state + '"]');
       state.hidden = false;
@@ -64,6 +134,17 @@
         // The run leads, whenever it is; what else there is stands below it.
         todays.sort((a, b) => ("run" in b.dataset) - ("run" in a.dataset));
         one('[data-state="today"]').append(...todays);
+        const run = todays.find((session) => "run" in session.dataset);
+        if (run) {
+          root.classList.add("picture");
+          // What says itself what it is keeps its label for who hears the page.
+          for (const label of run.querySelectorAll(".talk dt, .cue dt")) label.classList.add("hide");
+          picture(run, decodeURIComponent(run.dataset.session));
+          const at = run.querySelector(".at");
+          if (at) title.append(", " + at.textContent);
+          const line = differs(run, found);
+          if (line) run.querySelector(".facts").after(line);
+        }
         // What comes next is told only when today has nothing.
         if (found.next && !found.todays.length) {
           one(".next").hidden = false;
@@ -78,7 +159,8 @@
       if (beat) beat.hidden = !runs;
       const idle = ["before", "referred", "ended"].includes(found.state);
       const facts = one(".state .session[data-run] .facts") || one(".state .session .facts");
-      if (facts) facts.after(go);
+      const other = root.querySelector(".session .other");
+      if (facts) (other || facts).after(go);
       go.hidden = idle || !go.querySelector(".button:not([hidden])");
       const careful = one(".careful");
       careful.hidden = !runs;
