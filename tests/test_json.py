@@ -215,7 +215,7 @@ def test_standard_output_is_one_value_of_the_shape_told(call: Call, practice: Pa
         assert set(told) == call.shape
         problems = told.get("problems", [])
         assert told.get("done", call.status == 0) is (call.status == 0) or call.name.startswith(
-            ("receive", "desk with")
+            ("receive", "desk with", "build, a bad client")  # the others are built
         )
     assert all(set(problem) == PROBLEM for problem in problems)
     if call.status == 1 and call.shape is not ROW:
