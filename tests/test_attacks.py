@@ -29,7 +29,7 @@ import pytest
 import yaml
 
 from sitegen.model.drill import Drill
-from sitegen.portal.page import CONTENT_SECURITY_POLICY
+from sitegen.portal.page import CONTENT_SECURITY_POLICY, INSTALL
 from sitegen.portal.views.drills import figure as drawn_figure
 from sitegen.practice.drills import read_drill
 from sitegen.practice.house import Texts, case_of, read_house
@@ -186,7 +186,7 @@ class House:
             block = re.search(r'id="sealed"[^>]*>([^<]*)<', page)
             assert block is not None
             document = unseal(base64.b64decode(block[1]), portal=link.portal, key=link.key).decode()
-        install = files[build.install_name(link)].decode()
+        install = files[f"{link.portal}/{INSTALL}"].decode()
         return Portal(page, document, link.portal, link.key_text, install)
 
     def texts(self, attacks: tuple[Attack, ...], privacy: str, turn: int = 0) -> Texts:
