@@ -67,6 +67,7 @@ bench: $(VENV)/.installed
 docs: $(VENV)/.installed
 	$(BIN)/sitegen rules > docs/rules.md
 	$(BIN)/python -m sitegen.coach.fieldbook > docs/fields.md
+	$(BIN)/python tools/care-sentences
 
 clean:
 	rm -rf $(VENV) .sitegen-cache screenshots
