@@ -202,7 +202,7 @@ def test_each_command_has_help_with_an_example(command, practice):
 def test_help_tells_what_each_exit_status_means(practice):
     told = sitegen("--help", cwd=practice).stdout
     statuses = re.findall(r"^  +(\d+)  ", told.split("Exit status:")[1], re.MULTILINE)
-    assert statuses == ["0", "1", "2", "70", "74", "130"]
+    assert statuses == ["0", "1", "2", "3", "70", "74", "130"]
 
 
 @pytest.mark.parametrize(
