@@ -259,7 +259,7 @@ def test_a_check_in_is_received_and_told(practice):
     (practice / "note.txt").write_text(text)
     done = sitegen("receive", "note.txt", "--as-of", DAY, cwd=practice)
     assert done.returncode == 0, done.stderr
-    assert "tomas" in done.stdout and "pain of 6/10" in done.stdout
+    assert "tomas" in done.stdout and "Pain of 6/10" in done.stdout
     before = (practice / "clients" / "tomas.log.yaml").read_bytes()
     again = sitegen("receive", "note.txt", "--as-of", DAY, cwd=practice)
     assert again.returncode == 0
