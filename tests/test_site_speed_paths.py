@@ -356,7 +356,7 @@ def test_warnings_of_who_is_unchanged_are_told_again(clients):
     with (clients / "runner-1.yaml").open("a") as file:
         file.write(fuel)
     first = right(build_site(clients, out, (), DAY)).problems
-    assert {p.code for p in first} == {"fuel-vitamin-c", "unheard"}
+    assert {p.code for p in first} == {"fuel-vitamin-c", "stopped-silence"}
     assert right(build_site(clients, out, (), DAY)).problems == first
 
 
