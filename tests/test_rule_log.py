@@ -66,7 +66,7 @@ def test_a_check_in_never_changes_the_days_before_it(
 
 
 def test_an_entry_after_the_day_of_looking_is_not_known_yet() -> None:
-    log = [{"on": "2027-01-12", "ran": "10 min", "pain": {"during": "9"}}]
+    log = [{"on": "2027-01-12", "ran": "10 min", "pain": {"during": "4"}}]
 
     assert plan_of(runner(), log, "2027-01-06") == plan_of(runner(), "[]", "2027-01-06")
 
@@ -145,7 +145,7 @@ def test_words_alone_are_a_check_in_but_no_run(said: str) -> None:
 
 def test_sessions_keep_their_ids_when_the_log_changes_their_length() -> None:
     ahead = plan_of(runner())
-    log = [{"on": "2027-01-05", "ran": "20 min", "pain": {"during": "7"}}]
+    log = [{"on": "2027-01-05", "ran": "20 min", "pain": {"during": "4"}}]
     after = plan_of(runner(), log, "2027-01-06")
 
     by_day = {s.on: s.id for s in ahead.sessions}

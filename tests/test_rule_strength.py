@@ -79,7 +79,7 @@ def test_after_the_run_on_a_day_with_both_and_within_the_day() -> None:
     assert (work.at.hour * 60 + work.at.minute) - 18 * 60 == run.total_minutes
 
 
-@pytest.mark.parametrize("score", [0, 6])
+@pytest.mark.parametrize("score", [0, 4])
 def test_strength_work_has_no_running_minutes(score: int) -> None:
     log = f"[{{on: 2027-01-05, ran: 30 min, pain: {{during: {score}}}}}]"
     plan = plan_of(runner(week="{tue: {}, thu: {}, fri: {for: strength}}"), log, "2027-01-06")
