@@ -27,6 +27,9 @@ from portal_builder import (
     write_sealed_site,
     write_site,
 )
+from sitegen.care.sentences import LINE_NOW, STOPS
+from sitegen.model.plan import Decision
+from sitegen.model.sentence import say
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 CHROMIUM = shutil.which("chromium")
@@ -39,6 +42,7 @@ AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 PHONE, DESK = (390, 844), (1280, 800)
 
 Open = Callable[..., Any]
+STOP = Decision("signs", say(LINE_NOW, sign="Chest pain"), warns=True)
 
 
 @pytest.fixture(scope="module")
@@ -56,7 +60,7 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> Path:
     write_site(root / "open")
     write_site(root / "paused", plan=make_plan(status="paused"))
     urgent = make_case(log=[*LOG, {"on": "2027-02-12", "signs": ["chest_pain"]}])
-    write_site(root / "urgent", urgent, make_plan(status="referred", weeks=()))
+    write_site(root / "urgent", urgent, make_plan(status="referred", weeks=(), decisions=(STOP,)))
     write_site(root / "screened", make_case(log=[]), make_plan(status="referred", weeks=()))
     write_sealed_site(root / "sealed")
     write_sealed_site(root / "locked", "quiet harbour walk")
@@ -246,7 +250,7 @@ def test_a_paused_plan_shows_no_session_on_any_day(visit: Open):
 def test_after_an_urgent_sign_the_words_are_urgent_and_the_number_can_be_called(visit: Open):
     page = visit("urgent")
 
-    assert "Stop. Do not run." in shown(page)
+    assert STOPS["now"].title in shown(page)
     assert page.locator("#now a.call").get_attribute("href") == "tel:112"
     assert page.locator("#now .session").count() == 0
     assert not page.locator("#now .go").is_visible()
