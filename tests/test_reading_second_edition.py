@@ -62,8 +62,8 @@ def test_fields_of_the_second_edition_are_read() -> None:
         ),
         (
             "changes: [{on: 2027-03-21, lifts: limp 2027-03-22, seen_by: x, because: y}]",
-            "10:16: error: this is before the day of the sign, 2027-03-22 "
-            "(check both dates; a lift lies on the day of the sign or after it) "
+            "10:16: error: this is not after the day of the sign, 2027-03-22 "
+            "(check both dates; a lift lies after the day of the sign) "
             "[change-lifts]",
         ),
         (
