@@ -170,12 +170,16 @@ def longest(life: Life) -> Iterator[str]:
 
 
 def share(life: Life) -> Iterator[str]:
-    """No run over half of the week with two runs, 40 % with three, 35 % with more."""
+    """No run over half of the week with two runs, 40 % with three, 35 % with more; on the way to an
+    event at most 60 % with two and half with more."""
+    event = life.case.client.goal.event
     for week in life.plan.weeks:
         runs = runs_of(week)
         if len(runs) < 2 or life.was_redrawn(week) or week.kind == "event":
             continue
         part = {2: 0.5, 3: 0.4}.get(len(runs), 0.35)
+        if event is not None and week.start <= event.on:
+            part = 0.6 if len(runs) == 2 else 0.5
         most = max(s.run_minutes for s in runs)
         if most > part * training(week) + EPSILON:
             yield f"week {week.number}: {most} of {training(week)} min in one of {len(runs)} runs"
@@ -456,7 +460,8 @@ def sums(life: Life) -> Iterator[str]:
                 yield f"{session.id} on {session.on} outside week {week.number}"
             if session.on < life.client.plan.from_:
                 yield f"{session.id} on {session.on} before the plan begins"
-            if session.is_run and session.run_minutes <= 0:
+            walks = any(p.kind == "walk" for p in session.parts)  # the rung below the first
+            if session.is_run and session.run_minutes <= 0 and not walks:
                 yield f"{session.id} has no running"
             if session.effort_low > session.effort_high:
                 yield f"{session.id} has effort {session.effort_low} to {session.effort_high}"

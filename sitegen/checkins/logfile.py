@@ -96,7 +96,7 @@ def facts(entry: CheckIn) -> dict[Fact, object]:
     told: dict[Fact, object] = {}
     for name in names(CheckIn):
         value = getattr(entry, name)
-        if name == "on" or value is None:
+        if name == "on" or value is None or value == []:
             continue
         if name == "pain":
             scores = {part: getattr(value, part) for part in names(type(value))}

@@ -343,7 +343,8 @@ def _runs(
         kind: SessionKind
         parts: tuple[Part, ...]
         if draft.walks:
-            kind, parts = "run_walk", (Part("walk", float(draft.walks), 1, None, building.WALK),)
+            walk = float(min(draft.walks, building.run_room(open_days[day].minutes)))
+            kind, parts = "run_walk", (Part("walk", walk, 1, None, building.WALK),)
         elif rung is not None and rung.walk > 0 and amount > rung.run:
             cue = draft.band.aim if day in beat_days else None
             kind, parts = "run_walk", building.run_walk(amount, rung, cue)
