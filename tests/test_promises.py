@@ -124,13 +124,14 @@ def volume(life: Life) -> Iterator[str]:
 
 def no_growth(life: Life) -> Iterator[str]:
     """A week that does not build is not over the last building week."""
-    has_begun = False
     for week, reference in references(life):
-        is_first, has_begun = not has_begun, has_begun or training(week) > 0
         if week.kind == "build" or life.was_redrawn(week):
             continue
-        if reference == 0 and is_first and training(week) <= 10:
-            continue  # a plan from nothing may begin so, whatever its first week is called
+        if reference == 0 and training(week) <= 10:
+            continue  # from nothing, or from walking alone, a plan may begin so
+        cleared = life.client.screening.cleared_on
+        if cleared is not None and week.start < cleared < week.start + WEEK:
+            continue  # begun in its middle, as the first week of a plan may: a step over the level
         if training(week) > reference + EPSILON:
             yield f"week {week.number} ({week.kind}) has {training(week)} min after {reference}"
 
@@ -324,7 +325,7 @@ def held(life: Life) -> Iterator[str]:
             continue
         if week.kind == "build":
             yield f"week {week.number} builds while pain holds"
-        if training(week) > reference + EPSILON:
+        if training(week) > max(reference, 10 * (reference == 0)) + EPSILON:
             yield f"week {week.number} has {training(week)} min after {reference} under pain"
 
 
@@ -360,7 +361,8 @@ def silence(life: Life) -> Iterator[str]:
         if not is_over or not runs_of(week) or week.kind != "build" or after.kind != "build":
             continue
         heard = [e for e in life.log if week.start - DAY <= e.on <= week.start + WEEK]
-        if not heard and training(after) > training(week) + len(runs_of(week)):
+        # What a week is worth, not what its days had room for: days and caps may differ.
+        if not heard and week.worth > 0 and after.worth > week.worth + EPSILON:
             yield f"week {after.number} ({training(after)} min) grows after a silent one"
 
 
