@@ -170,6 +170,15 @@ def longest(life: Life) -> Iterator[str]:
             yield f"{session.id} on {session.on}: {session.run_minutes} min, {most:.1f} at most"
 
 
+def last_word(life: Life) -> date:
+    """The last day on which anything was heard, or may be taken as heard."""
+    words = [life.client.plan.from_, life.client.baseline.on, *(e.on for e in life.log)]
+    cleared = life.client.screening.cleared_on
+    if cleared is not None and cleared <= life.as_of:
+        words.append(cleared)
+    return max(words)
+
+
 def share(life: Life) -> Iterator[str]:
     """No run over half of the week with two runs, 40 % with three, 35 % with more; on the way to an
     event at most 60 % with two and half with more."""
@@ -178,6 +187,8 @@ def share(life: Life) -> Iterator[str]:
         runs = runs_of(week)
         if len(runs) < 2 or life.was_redrawn(week) or week.kind == "event":
             continue
+        if week.kind == "pause":
+            continue  # a stop began in it, and took its later runs away
         part = {2: 0.5, 3: 0.4}.get(len(runs), 0.35)
         if event is not None and week.start <= event.on:
             part = 0.6 if len(runs) == 2 else 0.5
@@ -348,11 +359,7 @@ def signs(life: Life) -> Iterator[str]:
 
 def silence(life: Life) -> Iterator[str]:
     """Four weeks without any word: nothing from then on. After a silent week, no growth."""
-    words = [life.client.plan.from_, life.client.baseline.on, *(e.on for e in life.log)]
-    cleared = life.client.screening.cleared_on
-    if cleared is not None and cleared <= life.as_of:
-        words.append(cleared)
-    if (life.as_of - max(words)).days >= 28:
+    if (life.as_of - last_word(life)).days >= 28:
         for session in life.plan.sessions:
             if session.on >= life.as_of:
                 yield f"{session.id} on {session.on} after four silent weeks"
