@@ -143,7 +143,9 @@ def ease(life: Life) -> Iterator[str]:
     for week, reference in references(life):
         if life.was_redrawn(week):
             continue
-        if week.kind == "ease" and training(week) > reference * (1 - by) + EPSILON:
+        from_nothing = reference == 0 and training(week) <= 10  # the smallest week that there is
+        most = reference * (1 - by) + EPSILON
+        if week.kind == "ease" and training(week) > most and not from_nothing:
             yield f"easy week {week.number} has {training(week)} min after {reference}"
         if week.number % every == 0 and week.kind in ("build", "hold"):
             yield f"week {week.number} should be an easier one, it is {week.kind}"

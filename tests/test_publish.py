@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from collections.abc import Callable
@@ -300,3 +301,25 @@ def test_the_same_error_from_within_a_back_end_is_an_answer_of_the_host() -> Non
 def line_to(fails: Callable[[], None]) -> Line:
     store = cast(Store, Odd(fails))
     return Line(lambda: store, retries=2, sleep=lambda s: None, chance=lambda: 0.5)
+
+
+def test_a_folder_that_goes_while_it_is_listed_holds_up_nobody(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another publish takes old portals away while this one looks at what is there."""
+    old, new = a_site("v0", "ab"), a_site("v1", "b")
+    assert publish(old, str(tmp_path / "site")).ok
+    scan, leaving = os.scandir, tmp_path / "site" / ("a" * 32)
+
+    def scan_slowly(path: str) -> object:
+        if path == str(leaving):
+            (leaving / "index.html").unlink()
+            leaving.rmdir()
+        return scan(path)
+
+    monkeypatch.setattr(os, "scandir", scan_slowly)
+    report = publish(new, str(tmp_path / "site"))
+
+    assert report.problems == ()
+    assert not leaving.exists()
+    assert seen(on_disk(tmp_path / "site")) == new

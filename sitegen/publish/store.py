@@ -88,7 +88,8 @@ class FolderStore:
         found: dict[str, Entry] = {}
 
         def fail(error: OSError) -> None:
-            raise error
+            if not isinstance(error, FileNotFoundError):  # else another publish took it meanwhile
+                raise error
 
         if self.root.exists():
             for folder, _, names in os.walk(self.root, onerror=fail):
