@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from sitegen.site import folder as site_folder
+from sitegen.site import owned, recovery
 from sitegen.site.folder import Written, finish_site, site_files, write_site
 from sitegen.world import Refused
 
@@ -40,7 +40,7 @@ def content(top: Path) -> dict[str, bytes]:
     return {
         path.relative_to(top).as_posix(): path.read_bytes()
         for path in sorted(top.rglob("*"))
-        if path.is_file() and path.name != site_folder.RECORD
+        if path.is_file() and path.name != owned.RECORD
     }
 
 
@@ -79,7 +79,7 @@ def test_many_builds_in_a_row_end_where_one_from_nothing_does(
         write_site(files, out, **how)
         assert content(out) == files
         assert site_files(out).keys() == files.keys()
-        assert folders(out) == {parent for name in files for parent in site_folder._parents(name)}
+        assert folders(out) == {parent for name in files for parent in owned.parents_of(name)}
 
 
 @each_way
@@ -146,7 +146,7 @@ def test_a_file_of_others_in_the_way_stops_the_write(out: Path, how: dict[str, A
 
         assert content(out) == before
         assert sorted(path.name for path in out.parent.iterdir()) == ["public"]
-        site_folder._remove_tree(out)
+        recovery.remove_tree(out)
 
 
 @each_way
@@ -224,7 +224,7 @@ def test_the_spare_folder_of_a_large_site_holds_nothing_that_the_site_does_not(o
     write_site(OLD, out, spare_from=0)
     write_site(NEW, out, spare_from=0)
 
-    cache = out.parent / site_folder.CACHE
+    cache = out.parent / owned.CACHE
     spare = content(cache / "spare-public")
     assert spare == {"assets/style.css": b"s"}
     assert (cache / ".gitignore").read_text() == "*\n"
@@ -234,20 +234,20 @@ def test_the_spare_folder_of_a_large_site_holds_nothing_that_the_site_does_not(o
 def test_the_record_tells_no_address(out: Path) -> None:
     write_site({"Zk3vJr0cQmWx9s1T5uYb2A/index.html": b"x"}, out)
 
-    record = (out / site_folder.RECORD).read_text()
+    record = (out / owned.RECORD).read_text()
     assert "Zk3v" not in record
     assert "index" not in record
 
 
 def test_without_its_record_the_tool_takes_nothing_for_its_own(out: Path) -> None:
     write_site(OLD, out)
-    (out / site_folder.RECORD).unlink()
+    (out / owned.RECORD).unlink()
 
     with pytest.raises(Refused, match=r"index\.html"):
         write_site(NEW, out)
     assert content(out) == OLD
 
-    (out / site_folder.RECORD).write_text("garbled")
+    (out / owned.RECORD).write_text("garbled")
     with pytest.raises(Refused, match="damaged"):
         write_site(NEW, out)
     assert content(out) == OLD
@@ -255,7 +255,7 @@ def test_without_its_record_the_tool_takes_nothing_for_its_own(out: Path) -> Non
 
 @pytest.mark.parametrize(
     "name",
-    ["", "/etc/passwd", "../x", "a/../b", "a//b", "./a", "a\\b", "a/", "a\0", site_folder.RECORD],
+    ["", "/etc/passwd", "../x", "a/../b", "a//b", "./a", "a\\b", "a/", "a\0", owned.RECORD],
 )
 def test_a_name_that_leads_elsewhere_is_a_developers_slip(out: Path, name: str) -> None:
     with pytest.raises(ValueError, match=r"a name that is kept|not the name of a file"):
@@ -313,12 +313,12 @@ def test_a_folder_that_is_not_there_yet_is_made_with_those_above(tmp_path: Path)
 def test_a_folder_full_of_other_things_is_left_where_it_is(out: Path) -> None:
     """So many files are not worth linking; ours go between them one by one."""
     (out / "photos").mkdir(parents=True)
-    for number in range(site_folder.MOST_FOREIGN + 1):
+    for number in range(owned.MOST_FOREIGN + 1):
         (out / f"photos/{number}").write_bytes(b"")
 
     assert write_site(OLD, out).way == "one by one"
     assert write_site(NEW, out).way == "one by one"
-    assert len(content(out)) == site_folder.MOST_FOREIGN + 1 + len(NEW)
+    assert len(content(out)) == owned.MOST_FOREIGN + 1 + len(NEW)
     assert set(site_files(out)) == set(NEW)
 
 
@@ -344,7 +344,7 @@ def test_a_mount_point_is_written_file_by_file(tmp_path: Path, out: Path, kind: 
 
     assert ways == ["one by one", "one by one"]
     assert here == NEW
-    assert left == {site_folder.RECORD}
+    assert left == {owned.RECORD}
     assert {path.name for path in tmp_path.iterdir()} == {"public", "elsewhere"}
 
 
@@ -363,7 +363,7 @@ def test_closed_folders_as_another_user(above: int, folder: int, said: str) -> N
         assert said in as_nobody(lambda: write_site(OLD, out).way)
         assert content(out) == (OLD if said == "one by one" else {})
     finally:
-        site_folder._remove_tree(top)
+        recovery.remove_tree(top)
 
 
 def as_nobody(act: Callable[[], str]) -> str:
@@ -430,7 +430,7 @@ def writer(out: Path, how: dict[str, Any], first: str = "a") -> Iterator[subproc
 
 
 def leftovers(out: Path) -> list[str]:
-    cache = out.parent / site_folder.CACHE
+    cache = out.parent / owned.CACHE
     return (
         [path.name for path in cache.iterdir() if path.name.startswith("next-")]
         if (cache.is_dir())
@@ -552,15 +552,15 @@ def test_a_late_file_in_the_old_site_is_saved(
     tmp_path: Path, out: Path, how: dict[str, Any]
 ) -> None:
     write_site(OLD, out, **how)
-    old = tmp_path / site_folder.CACHE / "next-public"
+    old = tmp_path / owned.CACHE / "next-public"
     old.parent.mkdir(exist_ok=True)
-    site_folder._remove_tree(old)
+    recovery.remove_tree(old)
     out.rename(old)
     (old / "README.md").write_text("newer")
     (old / "photo.jpg").write_text("late")
     out.mkdir()
     (out / "README.md").write_text("older")
-    (out / site_folder.RECORD).write_bytes(site_folder._record_text(()))
+    (out / owned.RECORD).write_bytes(owned.record_text(()))
 
     write_site(NEW, out, **how)
 

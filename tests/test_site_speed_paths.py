@@ -23,8 +23,7 @@ from sitegen.seal import keys
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
 from sitegen.seal.keys_yaml import read_keys
 from sitegen.site import client as build
-from sitegen.site import folder as site_folder
-from sitegen.site import remember, spread
+from sitegen.site import owned, remember, spread
 from sitegen.site.building import Built, build_site
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -418,7 +417,7 @@ def test_after_an_error_nothing_is_written_and_the_memory_still_serves(clients, 
 
 
 def memory_of(out: Path) -> Path:
-    (found,) = (out.parent / site_folder.CACHE).glob("build-*.json")
+    (found,) = (out.parent / owned.CACHE).glob("build-*.json")
     return found
 
 
@@ -448,7 +447,7 @@ def test_a_memory_that_others_may_write_counts_for_nothing(clients, monkeypatch)
 def test_without_a_memory_nothing_is_left_beside_the_site(clients):
     out = clients.parent / "public"
     right(build_site(clients, out, (), DAY, remembers=False))
-    assert not list((out.parent).glob(f"{site_folder.CACHE}/build-*"))
+    assert not list((out.parent).glob(f"{owned.CACHE}/build-*"))
 
 
 def test_with_and_without_a_memory_edits_in_a_row_give_the_same_bytes(clients, clock):
@@ -604,9 +603,7 @@ def make_edit(kind: str, clients: Path, sites: tuple[Path, Path], chance: random
             return chance.randint(1, 3)
         case "damage" | "lose":
             names = (
-                sorted(n for n in tree(sites[0]) if n != site_folder.RECORD)
-                if sites[0].is_dir()
-                else []
+                sorted(n for n in tree(sites[0]) if n != owned.RECORD) if sites[0].is_dir() else []
             )
             if names:
                 name, at = chance.choice(names), chance.random()
@@ -617,12 +614,12 @@ def make_edit(kind: str, clients: Path, sites: tuple[Path, Path], chance: random
                     if kind == "damage":
                         (site / name).write_bytes(data)
         case "memory":
-            for found in sites[0].parent.glob(f"{site_folder.CACHE}/build-*.json"):
+            for found in sites[0].parent.glob(f"{owned.CACHE}/build-*.json"):
                 raw = bytearray(found.read_bytes())
                 raw[chance.randrange(len(raw))] ^= 1 << chance.randrange(8)
                 found.write_bytes(raw)
         case "no memory":
-            shutil.rmtree(sites[0].parent / site_folder.CACHE, ignore_errors=True)
+            shutil.rmtree(sites[0].parent / owned.CACHE, ignore_errors=True)
         case "error":
             file.write_text(fresh.replace("spm", "km") if chance.random() < 0.5 else fresh)
     return 0
@@ -677,8 +674,8 @@ def test_links_read_quickly_are_the_links_read_with_care(tmp_path):
     for known in (keys.Keys(), kept):
         file.write_text(keys.keys_text(known))
         file.chmod(0o600)
-        assert remember._as_written(keys.keys_text(known)) == known
-        assert remember.load_links(file) == load_keys(file) == (known, ())
+        assert keys.keys_as_written(keys.keys_text(known)) == known
+        assert load_keys(file) == (read_keys(keys.keys_text(known), NAME), ()) == (known, ())
 
 
 def test_links_with_anything_unusual_are_read_with_care(tmp_path):
@@ -689,7 +686,7 @@ def test_links_with_anything_unusual_are_read_with_care(tmp_path):
     for at in range(len(text)):
         for other in 'A"- 0\n#':
             changed = text[:at] + other + text[at + 1 :]
-            quick = remember._as_written(changed)
+            quick = keys.keys_as_written(changed)
             if quick is not None:
                 taken += 1
                 assert quick == read_keys(changed, NAME), (at, other)

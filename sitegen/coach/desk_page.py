@@ -32,7 +32,7 @@ from sitegen.practice.opening import Progress
 from sitegen.publish.command import home_of, resolved
 from sitegen.rules import pain
 from sitegen.rules.log import Logged, sessions
-from sitegen.site.folder import RECORD
+from sitegen.site.owned import RECORD
 from sitegen.site.plans import Planned, open_plans
 from sitegen.world import Refused
 

@@ -32,7 +32,7 @@ from sitegen.practice.opening import NotThere, Progress
 from sitegen.seal.keys import Keys, retire
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
 from sitegen.site import seen
-from sitegen.site.folder import RECORD
+from sitegen.site.owned import RECORD
 from sitegen.site.plans import Planned, open_plans
 from sitegen.terminal.as_json import plan_json
 from sitegen.terminal.stopping import past_return

@@ -201,7 +201,7 @@ def _links(clients: Path, out: Path, before: Memory, since: int) -> Iterator[tup
             return
     except FileNotFoundError:
         return
-    keys, _ = remember.load_links(file)
+    keys, _ = load_keys(file)
     if keys is None:
         return
     for id, entry in before.clients.items():

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from sitegen.locking import locked
 from sitegen.model.problem import Origin, Problem
-from sitegen.seal.keys import Keys, keys_text
+from sitegen.seal.keys import Keys, keys_as_written, keys_text
 from sitegen.world import flush_folder
 
 NAME = ".keys.yaml"
@@ -70,11 +70,11 @@ def load_keys(path: Path) -> tuple[Keys | None, tuple[Problem, ...]]:
     except OSError as error:
         why = f"this file can't be read: {error.strerror}"
         return None, (*problems, Problem(Origin(str(path)), why, "", "keys-unreadable"))
-    from sitegen.seal.keys_yaml import (
-        read_keys,  # YAML is not needed for a file as the tool wrote it
-    )
+    keys: Keys | tuple[Problem, ...] | None = keys_as_written(text)
+    if keys is None:  # edited, with a passphrase, or damaged: read with care
+        from sitegen.seal.keys_yaml import read_keys
 
-    keys = read_keys(text, str(path))
+        keys = read_keys(text, str(path))
     if isinstance(keys, Keys):
         return keys, problems
     return None, (*problems, *keys)

@@ -11,7 +11,6 @@ from sitegen import world
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Listed
 from sitegen.seal.addresses import feed_name
-from sitegen.site import remember
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -43,10 +42,10 @@ class Links:
     def open(cls, listed: Listed) -> Links:
         """Read the links, and draw those of the clients wanted who have none."""
         from sitegen.seal.keys import ensure
-        from sitegen.seal.keys_file import NAME
+        from sitegen.seal.keys_file import NAME, load_keys
 
         file = listed.clients / NAME
-        keys, told = remember.load_links(file)
+        keys, told = load_keys(file)
         drawn = None if keys is None else ensure(keys, listed.ids, world.draw_bytes).links
         return cls(file, listed.meant.union(listed.all_ids), keys, drawn, told)
 

@@ -17,8 +17,7 @@ from sitegen.plan.drilling import with_drills
 from sitegen.plan.fold import expand
 from sitegen.practice.house import House
 from sitegen.practice.opening import Opened, Progress, open_practice
-from sitegen.seal.keys_file import NAME
-from sitegen.site import remember
+from sitegen.seal.keys_file import NAME, load_keys
 
 
 @dataclass(frozen=True)
@@ -73,7 +72,7 @@ def open_plans(
         NotThere: A named client has no file.
     """
     opened = open_practice(clients, ids, as_of, progress)
-    _, told = remember.load_links(clients / NAME)
+    _, told = load_keys(clients / NAME)
     problems = tuple(sorted({*opened.problems, *told}))
     return Planned(**{**vars(opened), "problems": problems}, progress=progress)
 

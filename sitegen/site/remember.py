@@ -1,4 +1,4 @@
-"""The files behind `sitegen.site.memory`: the last build, compiled templates; and links.
+"""The files behind `sitegen.site.memory`: the last build, compiled templates.
 
 The memory lies beside the site, closed to others, and can always be deleted. Compiled templates
 are code that gets run, so they lie in the user's own folder for such things, never in a practice
@@ -10,24 +10,17 @@ from __future__ import annotations
 import contextlib
 import os
 import platform
-import re
 import sys
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 import sitegen
 from sitegen import world
 from sitegen.locking import locked
 from sitegen.site import memory as cache
-from sitegen.site.folder import CACHE
 from sitegen.site.memory import Memory, StampTuple
-
-if TYPE_CHECKING:
-    from sitegen.model.problem import Problem
-    from sitegen.seal.keys import Keys
+from sitegen.site.owned import CACHE
 
 PACKAGE = Path(sitegen.__file__).resolve().parent
 SKIPPED_FOLDERS = frozenset({"__pycache__", "_templates"})
@@ -176,50 +169,6 @@ def save_compiled(compiled: Mapping[str, bytes], tool: str) -> None:
     with contextlib.suppress(OSError):
         file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         _replace(file, cache.packed(compiled, tool))
-
-
-# Links --------------------------------------------------------------------------------------
-
-_LINK = re.compile(
-    r"  ([a-z0-9][a-z0-9-]*):\n"
-    r'    portal: "([^"\n]*)"\n    key: "([^"\n]*)"\n    feed: "([^"\n]*)"\n'
-)
-_RETIRED = re.compile(r'  - portal: "([^"\n]*)"\n    feed: "([^"\n]*)"\n')
-
-
-def load_links(file: Path) -> tuple[Keys | None, tuple[Problem, ...]]:
-    """`sitegen.seal.keys_file.load_keys`, quicker where the file is just as the tool wrote it.
-
-    What was read is written again for comparison, so nothing but such a file is taken; all others
-    (edited, with a passphrase, damaged) are read with care.
-    """
-    from sitegen.seal.keys_file import guard_problems, load_keys
-
-    try:
-        text = file.read_bytes().decode("ascii")
-    except (OSError, UnicodeDecodeError):
-        return load_keys(file)
-    keys = _as_written(text)
-    if keys is None:
-        return load_keys(file)
-    problems = guard_problems(file)
-    return None if any(p.level == "error" for p in problems) else keys, problems
-
-
-def _as_written(text: str) -> Keys | None:
-    from sitegen.seal.keys import ID_BYTES, KEY_BYTES, Keys, Link, Retired, keys_text
-    from sitegen.seal.sealing import from_base64url
-
-    found, gone = _LINK.findall(text), _RETIRED.findall(text)
-    secrets = [(a, ID_BYTES) for row in found for a in (row[1], row[3])]
-    secrets += [(a, ID_BYTES) for row in gone for a in row]
-    secrets += [(row[2], KEY_BYTES) for row in found]
-    raw = {secret: from_base64url(secret, size) for secret, size in secrets}
-    if len(raw) != len(secrets) or None in raw.values() or any(len(row[0]) > 40 for row in found):
-        return None
-    links = {id: Link(portal, raw[key] or b"", feed) for id, portal, key, feed in found}
-    keys = Keys(MappingProxyType(links), tuple(Retired(*row) for row in gone))
-    return keys if keys_text(keys) == text else None
 
 
 def processors() -> int:
