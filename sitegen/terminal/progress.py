@@ -1,7 +1,8 @@
 """What is being done, how much of it is done, and about how long the rest may take.
 
 One line on a terminal that rewrites itself. In a pipe, in a file, and for a program that reads
-the output there is none.
+the output there is none. Common libraries draw it too, but click's stays on the terminal when it is
+done, and rich takes 60 ms to load and brings 13 MB.
 """
 
 from __future__ import annotations
