@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import groupby
 from math import ceil
 
 from sitegen.model.case import Case
@@ -13,6 +14,7 @@ from sitegen.rules import screening
 from sitegen.rules.draft import Beat, Rung
 from sitegen.rules.pacing import QUICK_S, TEMPO_S, race_pace
 from sitegen.rules.power_law import predict_seconds
+from sitegen.rules.run_walk import stretches
 
 WARM_UP_MIN = 5
 SHORT_WARM_UP_MIN = 2
@@ -100,30 +102,32 @@ def steady(minutes: int, text: Sentence = EASY) -> tuple[Part, ...]:
 
 
 def run_walk(minutes: int, rung: Rung, cue: int | None) -> tuple[Part, ...]:
-    """``minutes`` of running in stretches of the rung's length; the last may be shorter.
+    """``minutes`` of running in stretches of the rung's length, a walk between them.
 
     With ``cue`` up to two short stretches are run to the beat, or of a longer one a few minutes.
     """
-    if rung.walk == 0 or minutes <= rung.run:
+    if rung.walk == 0:
         return steady(minutes)
-    walks = _walks(minutes, rung)
-    last = minutes - walks * rung.run
+    found = stretches(minutes, rung.run)
+    if len(found) == 1:
+        return steady(int(found[0]))
     walk = Part("walk", rung.walk, 1, None, WALK)
     parts: list[Part] = []
     if cue is not None and rung.run <= SHORT_STRETCH_MIN:
-        on_beat = min(2, walks)
+        on_beat = min(2, len(found) - 1)
         parts += [Part("beat", rung.run, on_beat, cue, BEAT), walk._replace(repeat=on_beat)]
-        walks -= on_beat
+        found = found[on_beat:]
     elif cue is not None:
-        repeats = min(4, int(rung.run // 2))
+        repeats = min(4, int(found[0] // 2))
         parts += [Part("beat", 1.0, repeats, cue, BEAT), Part("run", 1.0, repeats, None, BETWEEN)]
-        if rung.run > 2 * repeats:
-            parts.append(Part("run", rung.run - 2 * repeats, 1, None, EASY))
+        if found[0] > 2 * repeats:
+            parts.append(Part("run", found[0] - 2 * repeats, 1, None, EASY))
         parts.append(walk)
-        walks -= 1
-    if walks > 0:
-        parts += [Part("run", rung.run, walks, None, EASY), walk._replace(repeat=walks)]
-    return (*parts, Part("run", last, 1, None, EASY))
+        found = found[1:]
+    for length, alike in groupby(found[:-1]):
+        repeats = len(list(alike))
+        parts += [Part("run", length, repeats, None, EASY), walk._replace(repeat=repeats)]
+    return (*parts, Part("run", found[-1], 1, None, EASY))
 
 
 def beat_run(minutes: int, beat: Beat, cue: int) -> tuple[Part, ...]:

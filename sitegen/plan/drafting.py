@@ -383,6 +383,9 @@ def _session(
     on = draft.start + DAY * day
     at = start_time(case, on)
     low, high = building.EFFORT[kind]
+    rung = _rung(draft)
+    if rung is not None and rung.effort is not None:
+        low, high = max(rung.effort - 1, 0), rung.effort
     return Session(
         id=id,
         on=on,

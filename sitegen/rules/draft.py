@@ -61,10 +61,16 @@ class Condition(NamedTuple):
 
 
 class Rung(NamedTuple):
-    """One step of a walk-run ladder: minutes of running and of walking, in turn."""
+    """One step of a walk-run ladder: minutes of running and of walking, in turn.
+
+    ``session`` are the running minutes that a session has at most, 0 where the rung does not say;
+    ``effort`` is how hard it is at most.
+    """
 
     run: float
     walk: float
+    session: float = 0.0
+    effort: int | None = None
 
 
 class Beat(NamedTuple):

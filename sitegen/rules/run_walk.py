@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from math import ceil
+from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.kinds import DISTANCE, DURATION, DURATION_OR_ZERO, SCORE, whole
@@ -11,16 +13,21 @@ from sitegen.model.record import Record, row
 from sitegen.model.sentence import say
 from sitegen.model.values import Distance, Duration
 from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
-from sitegen.rules.log import Log
+from sitegen.rules.log import SLOW_PACE, Log
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 
 SOURCE = (
     "our own ladder, common practice, no source; a published one: Table 1 of the protocol in "
     "Trials 2023;24 (doi 10.1186/s13063-023-07502-x), standard care, itself not tested"
 )
+# Brisk walking, for ladders written in distances: 5.5 km an hour. Common practice, no source.
+WALK_S_PER_KM = 3600 / 5.5
 CONTINUOUS_MIN = 30.0
 # Share of the last rung's thirty minutes that a logged run has to reach to count as done.
 DONE_SHARE = 0.9
+# Up to this length stretches are whole ones. Common practice, no source.
+WHOLE_STRETCH_MIN = 5
+SLOW_PACE_S = SLOW_PACE.seconds_per_km
 
 
 class RungText(Record):
@@ -28,8 +35,12 @@ class RungText(Record):
 
     run: Duration | None = row(DURATION)
     walk: Duration = row(DURATION_OR_ZERO, default=Duration(0))
-    distance: Distance | None = row(DISTANCE)
-    effort: int | None = row(SCORE)
+    distance: Distance | None = row(
+        DISTANCE, "", "how far a session goes, walks and all; it goes no further"
+    )
+    effort: int | None = row(
+        SCORE, "", "how hard a session is at most; while the log says more, the rung is kept"
+    )
 
 
 def _rung(run: float, walk: float) -> RungText:
@@ -57,23 +68,69 @@ class RunWalkParameters(Parameters):
         RungText, "", "rungs, lowest first", default=DEFAULT_LADDER, many="list"
     )
     sessions: int = row(
-        whole(1, 7, "sessions, a whole number"), "", "sessions on a rung before the next", default=1
-    )
-    rest_days: int = row(
-        whole(0, 6, "days, a whole number"),
+        whole(1, 7, "sessions, a whole number"),
         "",
-        "days off between runs, in the ladder's shortest course",
+        "sessions on a rung, as far as the rung says, before the next",
         default=1,
     )
-    most_effort: int = row(SCORE, "", "mean logged effort over which the rung is kept", default=6)
+    rest_days: int = row(
+        whole(0, 1, "days, 0 or 1"),
+        "",
+        "days off between runs on the ladder; in the first twelve weeks there is one in any case",
+        default=1,
+    )
+    most_effort: int = row(
+        SCORE,
+        "",
+        "mean logged effort over which the rung is kept, where the rung says none",
+        default=6,
+    )
 
 
-def rungs(values: RunWalkParameters) -> tuple[Rung, ...]:
+def stretches(minutes: float, run: float) -> tuple[float, ...]:
+    """``minutes`` of running in stretches of ``run`` minutes, none of them a scrap.
+
+    What is left over is a last stretch where it is half of one or more. Less than that is left
+    out where stretches are short, and where they are long the last two share it.
+    """
+    whole, left = divmod(minutes, run)
+    count = int(whole)
+    if count == 0 or left <= 0:
+        return (run,) * count or (minutes,)
+    if left * 2 >= run:
+        return (*(run,) * count, left)
+    if run <= WHOLE_STRETCH_MIN:
+        return (run,) * count
+    first = float(ceil((run + left) / 2))
+    return (*(run,) * (count - 1), first, run + left - first)
+
+
+class Standing(NamedTuple):
+    """Where a runner stands: the rung, and how many whole sessions it has been run in."""
+
+    rung: int
+    sessions: int = 0
+
+
+def rungs(values: RunWalkParameters, seconds_per_km: float = SLOW_PACE_S) -> tuple[Rung, ...]:
     """The ladder in minutes; a rung without ``run`` is thirty minutes without a walk."""
     return tuple(
-        Rung(r.run.minutes if r.run else CONTINUOUS_MIN, r.walk.minutes if r.run else 0.0)
+        Rung(
+            r.run.minutes if r.run else CONTINUOUS_MIN,
+            r.walk.minutes if r.run else 0.0,
+            _session_minutes(r, seconds_per_km),
+            r.effort,
+        )
         for r in values.ladder
     )
+
+
+def _session_minutes(rung: RungText, seconds_per_km: float) -> float:
+    """Running minutes of a session that goes a rung's distance and no further; 0 without one."""
+    most = whole_minutes(distance_minutes(rung, seconds_per_km))
+    if rung.run is None or rung.walk.minutes <= 0 or most <= 0:
+        return float(most)
+    return sum(stretches(most, rung.run.minutes))
 
 
 def starting_rung(ladder: Sequence[Rung], continuous: float) -> int | None:
@@ -87,8 +144,14 @@ def starting_rung(ladder: Sequence[Rung], continuous: float) -> int | None:
     return within[-1] if within else 0
 
 
-def _start(case: Case, monday: date, number: int, before: int | None) -> int | None:
-    return starting_rung(rungs(RULE.values(case)), continuous_minutes(case))
+def _start(case: Case, monday: date, number: int, before: Standing | None) -> Standing | None:
+    rung = starting_rung(_ladder(case), continuous_minutes(case))
+    return None if rung is None else Standing(rung)
+
+
+def _ladder(case: Case) -> tuple[Rung, ...]:
+    pace = case.client.baseline.pace
+    return rungs(RULE.values(case), pace.seconds_per_km if pace else SLOW_PACE_S)
 
 
 def continuous_minutes(case: Case) -> float:
@@ -98,30 +161,47 @@ def continuous_minutes(case: Case) -> float:
     return found.minutes if found else 0.0
 
 
-def _after(before: int | None, lived: Lived) -> int | None:
+def _after(before: Standing | None, lived: Lived) -> Standing | None:
     """The rung reached; None once the last one, thirty minutes, was run or is planned."""
     week = lived.week
     if week.kind == "pause":
-        return None if before is None else max(before - lived.backs, 0)
+        return None if before is None else Standing(max(before.rung - lived.backs, 0))
     if week.rung is None:
         return None
     now = week.rung - 1
-    if before is not None and now > before and not lived.all_done:
+    if before is not None and now > before.rung and not lived.all_done:
         return before  # a run that was missed repeats the week
     top = lived.read[RULE.name][now]
     if top.walk > 0 or top.run < CONTINUOUS_MIN:
-        return now
+        earlier = before.sessions if before is not None and before.rung == now else 0
+        return Standing(now, earlier + _whole_sessions(lived, top))
     logged = [run.ran for run in lived.runs if run.fate == "done"]
     ran = max(logged) if logged else lived.week.longest_minutes
-    return None if ran >= CONTINUOUS_MIN * DONE_SHARE and lived.any_done else now
+    is_over = ran >= CONTINUOUS_MIN * DONE_SHARE and lived.any_done
+    return None if is_over else Standing(now)
+
+
+def _whole_sessions(lived: Lived, rung: Rung) -> int:
+    """Sessions of a week that went as far as the rung says, to a minute."""
+    done = [run.minutes for run in lived.runs if run.fate in ("done", "ahead")]
+    return sum(1 for minutes in done if minutes > rung.session - 1)
 
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
-    return draft._replace(rung=RULE.remembered(past), ladder=past.read[RULE.name])
+    standing: Standing | None = RULE.remembered(past)
+    return draft._replace(
+        rung=standing and standing.rung,
+        ladder=past.read[RULE.name],
+    )
+
+
+def on_ladder(past: Past) -> bool:
+    """True where runs are still run and walk in turn."""
+    return RULE.remembered(past) is not None
 
 
 def _read(case: Case, log: Log) -> tuple[Rung, ...]:
-    return rungs(RULE.values(case))
+    return _ladder(case)
 
 
 def shortest_course(rung_count: int, sessions: int, rest_days: int) -> int:
@@ -129,10 +209,17 @@ def shortest_course(rung_count: int, sessions: int, rest_days: int) -> int:
     return (rung_count * sessions - 1) * (rest_days + 1) + 1
 
 
-def distance_minutes(rung: RungText, seconds_per_km: float) -> float | None:
-    """Running and walking minutes of a rung that is written as a distance, at one pace."""
-    found: Distance | None = rung.distance
-    return found.km * seconds_per_km / 60 if found else None
+def distance_minutes(rung: RungText, seconds_per_km: float) -> float:
+    """Running minutes of a session that goes a rung's distance, walks counted in; 0 without one.
+
+    Source: running at the baseline's pace; walking at 5.5 km an hour, common practice, no source.
+    """
+    if rung.distance is None:
+        return 0.0
+    if rung.run is None or rung.walk.minutes <= 0:
+        return rung.distance.km * seconds_per_km / 60
+    turn = rung.run.minutes * 60 / seconds_per_km + rung.walk.minutes * 60 / WALK_S_PER_KM
+    return rung.distance.km / turn * rung.run.minutes
 
 
 def _too_hard(past: Past, most: int) -> bool:
@@ -146,6 +233,19 @@ def _too_hard(past: Past, most: int) -> bool:
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """The week's rung, and no session further than it says."""
+    draft = _climbed(draft, past, case)
+    if draft.rung is None or draft.stop is not None:
+        return draft
+    draft = draft._replace(novice=draft.novice or RULE.values(case).rest_days > 0)
+    most = whole_minutes(draft.ladder[draft.rung].session)
+    if most <= 0:
+        return draft
+    minutes = min(draft.minutes, float(max(most, 1) * draft.runs))
+    return draft._replace(longest=min(draft.longest, float(max(most, 1))), minutes=minutes)
+
+
+def _climbed(draft: Draft, past: Past, case: Case) -> Draft:
     """Go up one rung in a building week, if the log and the week's minutes allow it."""
     if draft.rung is None or draft.stop is not None:
         return draft
@@ -159,12 +259,26 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.rung + 1 >= len(draft.ladder):
         return draft.decide(RULE.name, stay, because=because, source=SOURCE)
     above = draft.ladder[draft.rung + 1]
-    if _too_hard(past, values.most_effort):
+    if _too_hard(past, values.most_effort if here.effort is None else here.effort):
         return draft.decide(
             RULE.name,
             say(
                 "Last week's runs felt hard, so the running stretches stay at {run} min.",
                 run=here.run,
+            ),
+            because=because,
+            source=SOURCE,
+        )
+    standing: Standing = RULE.remembered(past)
+    if standing.rung == draft.rung and standing.sessions < values.sessions:
+        return draft.decide(
+            RULE.name,
+            say(
+                "Running stretches stay at {run} min: {done} of {wanted} sessions of this rung are "
+                "run.",
+                run=here.run,
+                done=standing.sessions,
+                wanted=values.sessions,
             ),
             because=because,
             source=SOURCE,
@@ -202,7 +316,8 @@ RULE = Rule(
     name="run_walk",
     promise=(
         "Under 30 min without a walk, runs are run and walk in turn on a ladder; up one rung a "
-        "week at most, and only if the log of the last rung allows it."
+        "week at most, after `sessions` whole sessions on it, and only if the log of the last rung "
+        "allows it. No session ends in a scrap of running."
     ),
     reason="Short stretches of running let tissue and breath keep up.",
     source=SOURCE,

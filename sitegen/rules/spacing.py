@@ -6,6 +6,7 @@ from datetime import date
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
+from sitegen.rules import run_walk
 from sitegen.rules.days import most_runs, offers
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.rule import Lived, Memory, Rule
@@ -43,13 +44,19 @@ def _after(before: int, lived: Lived) -> int:
 
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
-    most = most_runs(offers(case), is_novice(case, past.number))
+    apart = is_novice(case, past.number) or _off_between(case, past)
+    most = most_runs(offers(case), apart)
     return draft._replace(runs=min(case.client.plan.runs or RULE.remembered(past), most))
+
+
+def _off_between(case: Case, past: Past) -> bool:
+    """True on a walk-run ladder that asks for days off between runs."""
+    return run_walk.on_ladder(past) and run_walk.RULE.values(case).rest_days > 0
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Mark a new runner, so that placing leaves a day off between runs."""
-    if draft.stop is not None or not is_novice(case, past.number):
+    if draft.stop is not None or not (draft.novice or is_novice(case, past.number)):
         return draft
     return draft.decide(
         RULE.name,
