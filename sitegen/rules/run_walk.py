@@ -234,31 +234,29 @@ def _too_hard(past: Past, most: int) -> bool:
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """The week's rung, and no session further than it says."""
-    draft = _climbed(draft, past, case)
     if draft.rung is None or draft.stop is not None:
         return draft
+    draft = _climbed(draft, draft.rung, past, case)
     draft = draft._replace(novice=draft.novice or RULE.values(case).rest_days > 0)
-    most = whole_minutes(draft.ladder[draft.rung].session)
+    most = draft.ladder[draft.rung or 0].session
     if most <= 0:
         return draft
-    minutes = min(draft.minutes, float(max(most, 1) * draft.runs))
-    return draft._replace(longest=min(draft.longest, float(max(most, 1))), minutes=minutes)
+    minutes = min(draft.minutes, most * draft.runs)
+    return draft._replace(longest=min(draft.longest, most), minutes=minutes)
 
 
-def _climbed(draft: Draft, past: Past, case: Case) -> Draft:
+def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:
     """Go up one rung in a building week, if the log and the week's minutes allow it."""
-    if draft.rung is None or draft.stop is not None:
-        return draft
     values = RULE.values(case)
     because = case.origins.at("baseline", "continuous")
-    here = draft.ladder[draft.rung]
+    here = draft.ladder[rung]
     stay = say("Run {run} min, walk {walk} min, in turn.", run=here.run, walk=here.walk)
     is_first = past.previous is None or 0 <= (past.start - case.client.baseline.on).days < 7
     if draft.kind != "build" or not draft.may_grow or is_first:
         return draft.decide(RULE.name, stay, because=because, source=SOURCE)
-    if draft.rung + 1 >= len(draft.ladder):
+    if rung + 1 >= len(draft.ladder):
         return draft.decide(RULE.name, stay, because=because, source=SOURCE)
-    above = draft.ladder[draft.rung + 1]
+    above = draft.ladder[rung + 1]
     if _too_hard(past, values.most_effort if here.effort is None else here.effort):
         return draft.decide(
             RULE.name,
@@ -269,8 +267,9 @@ def _climbed(draft: Draft, past: Past, case: Case) -> Draft:
             because=because,
             source=SOURCE,
         )
-    standing: Standing = RULE.remembered(past)
-    if standing.rung == draft.rung and standing.sessions < values.sessions:
+    standing: Standing | None = RULE.remembered(past)
+    is_same = standing is not None and standing.rung == rung
+    if standing is not None and is_same and standing.sessions < values.sessions:
         return draft.decide(
             RULE.name,
             say(
@@ -308,7 +307,7 @@ def _climbed(draft: Draft, past: Past, case: Case) -> Draft:
         source=SOURCE,
         before=here.run,
         after=above.run,
-        rung=draft.rung + 1,
+        rung=rung + 1,
     )
 
 
