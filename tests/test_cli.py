@@ -43,10 +43,11 @@ def sitegen(
 
 
 def tree(folder: Path) -> dict[str, bytes]:
+    """All files but the memory of the last build, which notes the times of files, too."""
     return {
         p.relative_to(folder).as_posix(): p.read_bytes()
         for p in sorted(folder.rglob("*"))
-        if p.is_file()
+        if p.is_file() and ".sitegen-cache" not in p.parts
     }
 
 
