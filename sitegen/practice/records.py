@@ -12,7 +12,9 @@ from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import FieldError, NotRead, Record
 from sitegen.practice import settings
-from sitegen.practice.cross import check_client, check_log, check_practice
+from sitegen.practice.checks import check_client
+from sitegen.practice.checks.log import check_log
+from sitegen.practice.checks.shared import check_practice
 from sitegen.practice.meant import Tell, as_meant
 from sitegen.practice.partly import HIDES_KEYS, NotKnown, partly
 from sitegen.practice.partly import known as partly_known

@@ -1,0 +1,92 @@
+"""Check-ins: each says what was done, once, and in the order of days."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+
+from sitegen.model.case import Origins
+from sitegen.model.checkin import CheckIn
+from sitegen.model.problem import Problem
+from sitegen.practice.checks.days import odd_pace
+from sitegen.practice.checks.telling import error, warning
+from sitegen.practice.partly import NotKnown, gives
+
+
+def check_log(entries: Sequence[tuple[int, CheckIn]], origins: Origins) -> list[Problem]:
+    """Problems of check-ins, given with their number in the file."""
+    told: list[Problem] = []
+    latest: date | None = None
+    for number, entry in entries:
+        for check in CHECK_IN_CHECKS:
+            try:
+                found = check(number, entry, origins)
+            except NotKnown:
+                continue
+            if found is not None:
+                told.append(found)
+        try:
+            on = entry.on
+        except NotKnown:
+            continue
+        if latest is not None and on < latest:
+            told.append(
+                warning(
+                    origins.value(number, "on"),
+                    "log-order",
+                    f"this check-in stands below one of {latest}",
+                    "check the date; it is taken in the order of dates all the same",
+                )
+            )
+        else:
+            latest = on
+    return told
+
+
+def _ran(entry: CheckIn) -> str:
+    """The field that tells of a run, if there is one."""
+    return "ran" if gives(entry, "ran") else "distance" if gives(entry, "distance") else ""
+
+
+def _says_nothing(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
+    if _ran(entry) or entry.skipped or entry.signs or entry.said:
+        return None
+    if entry.pain is not None and entry.pain.worst is not None:
+        return None
+    return warning(
+        origins.value(number),
+        "log-nothing",
+        "this check-in does not say what was done",
+        "add ran: 30 min, distance: 5 km, or skipped: and why",
+    )
+
+
+def _skipped_and_ran(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
+    if not gives(entry, "skipped") or not (ran := _ran(entry)):
+        return None
+    return error(
+        origins.at(number, "skipped"),
+        "log-skipped-ran",
+        f"this session is skipped, yet {ran} is given",
+        "keep one of the two",
+    )
+
+
+def _log_pace(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
+    if entry.ran is None or entry.distance is None:
+        return None
+    if not (odd := odd_pace(entry.ran, entry.distance)):
+        return None
+    return warning(
+        origins.value(number, "distance"),
+        "log-pace",
+        f"this run makes {odd} per km",
+        "check ran and distance",
+    )
+
+
+CHECK_IN_CHECKS: tuple[Callable[[int, CheckIn, Origins], Problem | None], ...] = (
+    _says_nothing,
+    _skipped_and_ran,
+    _log_pace,
+)

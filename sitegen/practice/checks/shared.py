@@ -1,0 +1,72 @@
+"""What is written for all clients: the practice and its groups."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+
+from sitegen.model.case import Origins, Path
+from sitegen.model.kinds import is_id, quoted
+from sitegen.model.practice import Group, Notice, Practice
+from sitegen.model.problem import Problem
+from sitegen.practice.checks.telling import error
+from sitegen.practice.checks.there import missing_drills, missing_language, missing_references
+from sitegen.practice.partly import as_far_as_known, known, numbered
+
+
+def check_practice(
+    practice: Practice,
+    origins: Origins,
+    drill_ids: Collection[str] | None = None,
+    text_ids: Collection[str] | None = None,
+) -> list[Problem]:
+    """Every problem of the practice and its groups that no field shows alone.
+
+    A group that no client is in is none: it may wait for the season's first. A client's slip in
+    the group's name is told at the client's line.
+    """
+    told = _shared(practice, origins, drill_ids, text_ids)
+    told += _group_names(origins)
+    for name, group in (known(practice, "groups") or {}).items():
+        above: Path = ("groups", name)
+        told += _shared(group, origins, drill_ids, text_ids, above)
+        if drill_ids is not None:
+            told += as_far_as_known(missing_drills(group, origins, drill_ids, above))
+    return told
+
+
+def _shared(
+    written: Practice | Group,
+    origins: Origins,
+    drill_ids: Collection[str] | None,
+    text_ids: Collection[str] | None,
+    above: Path = (),
+) -> list[Problem]:
+    """What the practice and a group have in common."""
+    return [
+        *as_far_as_known(missing_language(written, origins, above)),
+        *as_far_as_known(_notices(written, origins, above)),
+        *as_far_as_known(missing_references(written, origins, drill_ids, text_ids, above)),
+    ]
+
+
+def _group_names(origins: Origins) -> Iterator[Problem]:
+    for path in origins.keys:
+        if len(path) == 2 and path[0] == "groups" and not is_id(name := str(path[1])):
+            hint = "write small letters, digits and hyphens, like spring-half"
+            wrong = f"{quoted(name)} is not a group's name"
+            yield error(origins.at(*path), "group-name", wrong, hint)
+
+
+def _notices(written: Practice | Group, origins: Origins, above: Path) -> Iterator[Problem]:
+    for number, note in numbered(written.notes):
+        yield from as_far_as_known(_notice_dates(note, origins, (*above, "notes", number)))
+
+
+def _notice_dates(note: Notice, origins: Origins, path: Path) -> Iterator[Problem]:
+    if note.until < note.from_:
+        yield error(
+            origins.value(*path, "until"),
+            "note-dates",
+            f"this note ends before it begins, {note.from_}",
+            "check both dates; until is the last day on which it is shown",
+        )

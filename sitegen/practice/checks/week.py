@@ -1,0 +1,87 @@
+"""The days that a client has, odd weeks, and days away."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from sitegen.model.case import Origins
+from sitegen.model.client import DAYS, Away, Client, Day, WeekDays
+from sitegen.model.kinds import one_of
+from sitegen.model.problem import Problem
+from sitegen.practice.checks.telling import Check, error
+from sitegen.practice.partly import NotKnown, as_far_as_known, numbered
+
+
+def _days(week: WeekDays) -> Iterator[tuple[str, Day | None, tuple[str, ...]]]:
+    """Each day that could be read: its name, what it offers, and what it is for."""
+    for name in DAYS:
+        try:
+            day: Day | None = getattr(week, name)
+            yield name, day, tuple(day.uses) if day else ()
+        except NotKnown:
+            continue
+
+
+def _week(client: Client, origins: Origins) -> Iterator[Problem]:
+    days = list(_days(client.week))
+    running = tuple(name for name, _, uses in days if "run" in uses)
+    if not running and len(days) == len(DAYS):
+        yield error(
+            origins.at("week"),
+            "no-run-day",
+            "no day of the week is for running",
+            "offer days under week, like tue: {at: 18:30, up_to: 45 min}",
+        )
+    for name, day, uses in days:
+        if day and not uses:
+            yield error(
+                origins.value("week", name, "for"),
+                "empty",
+                f"{name} is for nothing",
+                f"write {name}: rest, or for: [run]",
+            )
+    long = client.week.long
+    for name, day, uses in days:
+        if running and name == long and "run" not in uses:
+            why = f"{long} is for strength alone" if day and uses else f"{long} is rest"
+            yield error(
+                origins.value("week", "long"),
+                "long-day",
+                f"the long run cannot be on {long}: {why}",
+                f"write {one_of(running)}, or offer {long} for running",
+            )
+
+
+def _away(client: Client, origins: Origins) -> Iterator[Problem]:
+    for number, away in numbered(client.away):
+        yield from as_far_as_known(_away_dates(away, origins, number))
+
+
+def _away_dates(away: Away, origins: Origins, number: int) -> Iterator[Problem]:
+    if away.to < away.from_:
+        yield error(
+            origins.value("away", number, "to"),
+            "away-dates",
+            f"this ends before it begins, {away.from_}",
+            "check both dates; to is the last day away",
+        )
+
+
+def _odd_weeks(client: Client, origins: Origins) -> Iterator[Problem]:
+    for monday in client.weeks_on:
+        if monday.weekday() != 0:
+            right = monday - timedelta(days=monday.weekday())
+            yield error(
+                origins.at("weeks_on", str(monday)),
+                "week-monday",
+                f"{monday} is no Monday",
+                f"write the Monday of that week, {right}",
+            )
+
+
+CHECKS: tuple[Check, ...] = (
+    _week,
+    _away,
+    _odd_weeks,
+)
