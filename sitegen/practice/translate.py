@@ -1,6 +1,6 @@
 """Errors of fields, as problems in a coach's words with their place.
 
-Each kind of value brings its own message and mend (`model/kinds.py`). What the table of fields
+Each kind of value brings its own message and mend (`model/kinds/`). What the table of fields
 sees (a key left out, a key unknown, a map where a list belongs) is told here.
 """
 
