@@ -18,7 +18,7 @@ from typing import Any
 
 import pytest
 
-from sitegen.coach.intake import SCHEMA
+from sitegen.coach.client_file import SCHEMA
 from sitegen.practice.schema import client_schema
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -210,7 +210,7 @@ def test_without_the_first_line_the_editor_knows_nothing(editor: Editor) -> None
 
 
 def test_what_intake_writes_shows_no_fault(editor: Editor) -> None:
-    from sitegen.coach.intake import client_text
+    from sitegen.coach.client_file import client_text
     from test_intake import RACER, TODAY, talk
 
     text = client_text("bram", talk(RACER)[0], TODAY)

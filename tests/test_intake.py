@@ -12,26 +12,14 @@ import pytest
 import yaml
 
 from sitegen import world
-from sitegen.coach.intake import (
-    BASELINE_LATER,
-    SCHEMA,
-    Ask,
-    client_text,
-    intake,
-    interview,
-    read_answers,
-    sheet,
-    sheet_of,
-)
-from sitegen.coach.questions import (
-    DAYS,
-    QUESTIONS,
-    Answer,
-    Answers,
-    Question,
-    Slip,
-    questions_for,
-)
+from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text
+from sitegen.coach.form import read_answers
+from sitegen.coach.intake import intake
+from sitegen.coach.interview import Ask, interview
+from sitegen.coach.question import Answer, Answers, Question, Slip
+from sitegen.coach.question_sheet import sheet, sheet_of
+from sitegen.coach.questions import QUESTIONS, questions_for
+from sitegen.model.client import DAYS, History
 from sitegen.model.practice import Practice
 from sitegen.practice.records import read_client
 from sitegen.practice.schema import client_schema
@@ -314,7 +302,7 @@ def test_an_answer_is_held_against_those_before_it() -> None:
     )
     assert "Friday is no running day" in slips("strength", "fri", tue="yes")
     assert "has not come yet" in slips("counted_on", "2027-01-14")
-    assert slips("before", "20 min") == "20 min is out of range (write 30 to 60 min)"
+    assert slips("before", "20 min") == '"20 min" is out of range (write 30 min to 60 min)'
     assert "double it" in slips("cadence", "79 spm")
 
 
@@ -345,6 +333,37 @@ def test_a_day_is_said_in_few_words(typed: str, file: str | None) -> None:
 @pytest.mark.parametrize("typed", ["18.30", "45", "25:00", "evening", "18:30, 45", "18:30 both"])
 def test_a_day_that_can_mean_two_things_is_asked_again(typed: str) -> None:
     assert slips("mon", typed)
+
+
+# --- what came before -------------------------------------------------------------------------
+
+
+def test_the_health_history_is_asked_and_what_does_not_apply_is_left_out() -> None:
+    """Each field of ``history`` is asked for right after the screening, and none is guessed."""
+    typed = {**BEGINNER, "injury": "left shin, in autumn", "pain_now": "no", "surgery": "none",
+             "medicines": "insulin, steroids", "pregnant": "no"}  # fmt: skip
+    answers, shown = talk(typed)
+    text = client_text("nia", answers, TODAY)
+    client = yaml.load(text, Loader=yaml.BaseLoader)
+
+    assert set(History.ROWS) - {"on"} <= shown.keys()
+    assert client["history"] == {
+        "on": "2027-01-13",
+        "injury": "left shin, in autumn",
+        "pregnant": "no",
+        "medicines": ["insulin", "steroids"],
+    }
+    assert "history" not in talk(BEGINNER)[0]
+    assert "history:" not in client_text("nia", talk(BEGINNER)[0], TODAY)
+    assert "write blood_pressure, heart_rate" in slips("medicines", "insulin, zinc")
+
+
+def test_what_is_private_is_asked_of_the_coach_alone() -> None:
+    private = next(q for q in QUESTIONS if q.key == "private")
+    text = client_text("nia", talk({**BEGINNER, "private": "works nights"})[0], TODAY)
+
+    assert private.asks and not private.sheet
+    assert re.search(r"private: works nights +# your own notes; never shown", text)
 
 
 # --- fuel -------------------------------------------------------------------------------------
@@ -386,7 +405,7 @@ def test_each_measure_tells_its_unit_and_bounds() -> None:
     for question in QUESTIONS:
         if question.example[0].isdigit() and question.key not in DAYS:
             assert any(c.isdigit() for c in question.how), question.key
-            bounds = ("from", "at most", "%", "to ", "not after", "up to")
+            bounds = ("from", "between", "at most", "%", "to ", "not after", "up to")
             assert any(word in question.how for word in bounds), question.key
 
 
@@ -456,7 +475,7 @@ def test_what_is_missing_is_told_with_what_to_add() -> None:
         "add regular_exercise: yes, or regular_exercise: no",
         "add known_disease: yes, or known_disease: no",
         "add cadence: 158 spm",
-        "add week: 1 h 10 min",
+        "add week: 60 min",
     }
     assert all(p.origin.line == 1 for p in problems if p.code == "missing")
     assert "no-run-day" in {p.code for p in problems}

@@ -1,4 +1,8 @@
-"""The recipe of DEVELOPERS.md for a field of a client's file, followed in a copy of the project."""
+"""The recipe of DEVELOPERS.md for a field of a client's file, followed in a copy of the project.
+
+One line reaches the reader, what rules are given, the schema that an editor completes by, the
+field book, hints, and the first talk: asked, read from a form, written, and on the sheet.
+"""
 
 from __future__ import annotations
 
@@ -8,12 +12,24 @@ from pathlib import Path
 from recipe import Copy
 
 ABOVE = "    height: "
-ROW = """\
-    shoes: Duration | None = row(DURATION, "90 min", "how long a pair lasts at most in one go")
-"""
+ROW = (
+    '    shoes: Duration | None = row(DURATION, "90 min", "how long a pair lasts at most at once",'
+    ' asks="How long does a pair of {called}\'s last?", how="of the newest pair", '
+    'pen="How long do your shoes last?")\n'
+)
 ASKS = """\
 import json
+from datetime import date
+from sitegen import world
+from sitegen.coach.client_file import client_text
 from sitegen.coach.fieldbook import field_book
+from sitegen.coach.form import read_answers
+from sitegen.coach.interview import interview
+from sitegen.coach.question_sheet import sheet
+from sitegen.coach.questions import QUESTIONS
+from sitegen.model.case import Case
+from sitegen.model.practice import Practice
+from sitegen.plan.fold import expand
 from sitegen.practice.records import read_client
 from sitegen.practice.schema import client_schema
 
@@ -25,10 +41,42 @@ GOOD = (
     "plan: {from: 2027-01-04, weeks: 6}\\n"
 )
 
+DAY = date(2027, 1, 2)
+FORM = (
+    "name: Rosa\\nregular_exercise: yes\\nknown_disease: no\\nsymptoms: no\\n"
+    "cadence: 156 spm\\nweek: 0 min\\ntue: yes\\nsun: yes\\n"
+)
+HOUSE = Practice.of_tree({"name": "N", "contact": "c@example.org", "timezone": "UTC"})
+
+def asked():  # what is shown where the new question is asked
+    typed = dict(line.split(": ") for line in FORM.splitlines())
+    talk = interview(DAY)
+    ask = next(talk)
+    while ask.key != "shoes":
+        ask = talk.send(typed.get(ask.key, ""))
+    return list(ask.lines)
+
+def given():  # what a rule is given: the client of the case that it looks at
+    case = Case("rosa", read_client((GOOD + "shoes: 2 h").encode(), "f").value, HOUSE)
+    assert expand(case, DAY).weeks
+    return case.client.shoes.minutes
+
+def written(line):
+    answers = read_answers((FORM + line).encode(), "form.yaml", DAY)
+    if isinstance(answers, tuple):
+        return [str(p) for p in answers]
+    return [row for row in client_text("rosa", answers, DAY).splitlines() if "shoes" in row]
+
 def says(line):
     return [str(p) for p in read_client((GOOD + line).encode(), "rosa.yaml").problems]
 
 print(json.dumps({
+    "asked": asked(),
+    "given": given(),
+    "written": written("shoes: 90 min"),
+    "open": written(""),
+    "unfit": written("shoes: 90"),
+    "sheet": "How long do your shoes last?" in sheet(HOUSE, world.read_templates()),
     "value": read_client((GOOD + "shoes: 2 h").encode(), "f").value.shoes.minutes,
     "wrong": says("shoes: 25 h"),
     "minutes": says("shoes: 90 minutes"),
@@ -48,7 +96,23 @@ def test_a_field_is_one_line(tmp_path: Path) -> None:
     told = json.loads(ran.stdout)
 
     assert by_hand == ["sitegen/model/client.py"]
-    assert told["value"] == 120
+    assert told["value"] == told["given"] == 120
+    assert told["asked"] == [
+        "",
+        "How long does a pair of Rosa's last?",
+        "  a duration, like 90 min; over 0 and at most 24 h; of the newest pair",
+        "  [not known]",
+    ]
+    assert told["written"] == [
+        "shoes: 90 min                     # how long a pair lasts at most at once"
+    ]
+    (left_open,) = told["open"]
+    assert left_open.startswith("# Left open: called, shoes, ")
+    assert told["unfit"] == [
+        'form.yaml:9:8: error: "90" is not a duration (write the unit too, like 90 min) '
+        "[duration-form]"
+    ]
+    assert told["sheet"]
     assert told["wrong"] == [
         'rosa.yaml:6:8: error: "25 h" is out of range '
         "(a duration is over 0 and at most 24 h) [duration-range]"
@@ -57,8 +121,8 @@ def test_a_field_is_one_line(tmp_path: Path) -> None:
     assert told["misspelt"] == [
         'rosa.yaml:6:1: error: unknown key "shoess" (did you mean shoes?) [unknown-key]'
     ]
-    assert told["schema"]["description"] == "how long a pair lasts at most in one go"
+    assert told["schema"]["description"] == "how long a pair lasts at most at once"
     assert told["schema"]["examples"] == ["90 min"]
     assert told["book"] == [
-        "| `shoes` | how long a pair lasts at most in one go | a duration |  | `90 min` |"
+        "| `shoes` | how long a pair lasts at most at once | a duration |  | `90 min` |"
     ]

@@ -32,10 +32,14 @@ class Row(NamedTuple):
         usual: What holds where nothing is written, in words, where no value says it.
         needed: True where the map around it is not whole without it.
         needs: Words on what else asks for it, where the map alone does not.
+        in_schema: True where the schema asks for it too, though a check tells it in its own words.
         many: One value, a list of them, either, or a map by names of the coach's own.
         words: What short words mean in place of a map, as ``rest`` for a day.
         names: The kind of the names, where ``many`` is ``by name``.
         private: True where no client ever sees it.
+        asks: How intake asks a coach for it, ``{called}`` for the client; empty: it does not.
+        how: What intake says of an answer beside kind, example and bounds.
+        pen: The same question for the client's own pen; empty: not on the question sheet.
         key: How the field is written; else its name in Python.
         name: Its name in Python.
     """
@@ -47,10 +51,14 @@ class Row(NamedTuple):
     usual: str = ""
     needed: bool = False
     needs: str = ""
+    in_schema: bool = False
     many: str = ""
     words: Callable[[object], object] | None = None
     names: Kind | None = None
     private: bool = False
+    asks: str = ""
+    how: str = ""
+    pen: str = ""
     key: str = ""
     name: str = ""
 

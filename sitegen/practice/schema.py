@@ -54,7 +54,7 @@ def _map(record: type[Record], parts: dict[str, Schema]) -> Schema:
         "properties": fields,
         "additionalProperties": False,
     }
-    needed = [key for key, row in record.ROWS.items() if row.needed]
+    needed = [key for key, row in record.ROWS.items() if row.needed or row.in_schema]
     if "on" in fields:  # an editor with YAML 1.1 reads this key as true
         schema["patternProperties"] = {"^true$": {**fields["on"], "doNotSuggest": True}}
     if "on" in needed:

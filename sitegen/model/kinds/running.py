@@ -94,17 +94,17 @@ DURATION_OR_ZERO = Kind(
     "a duration",
     "like 45 min",
     _DURATION_OR_ZERO_SCHEMA,
-    bounds="`0 min` too",
+    bounds="0 min to 24 h",
 )
 
 
-def duration_between(low_min: int, high_min: int) -> Kind:
-    """A duration from ``low_min`` to ``high_min`` minutes."""
+def duration_between(low_min: int, high_min: int, code: str = "duration-range") -> Kind:
+    """A duration from ``low_min`` to ``high_min`` minutes; ``code`` is that of one outside."""
 
     def within(found: Duration, text: str) -> None:
         if not low_min <= found.minutes <= high_min:
             hint = f"write {low_min} min to {high_min} min"
-            raise slip("duration-range", "{wrong} is out of range", hint, wrong=quoted(text))
+            raise slip(code, "{wrong} is out of range", hint, wrong=quoted(text))
 
     def parse(text: str) -> Duration:
         found = parse_duration(text)
@@ -297,4 +297,5 @@ AIM = Kind(
         "168 spm",
         "keep",
     ),
+    bounds=_CADENCE_BOUNDS,
 )

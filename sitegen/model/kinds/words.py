@@ -58,7 +58,14 @@ _TEXT_SCHEMA = {
     "maxLength": MAX_TEXT,
     "pattern": r"^[^\n]*\S[^\n]*\n?$",
 }
-TEXT = Kind((str,), parse_text, "a text", "on one line", _TEXT_SCHEMA)
+TEXT = Kind(
+    (str,),
+    parse_text,
+    "a text",
+    "on one line",
+    _TEXT_SCHEMA,
+    bounds=f"at most {MAX_TEXT} characters",
+)
 
 PROSE = Kind(
     (str,),

@@ -9,7 +9,6 @@ from sitegen.model.client import Client
 from sitegen.model.problem import Problem
 from sitegen.practice.checks.telling import Check, error, warning
 
-FUEL_BEFORE_MIN = (30, 60)
 VITAMIN_C_USUAL_MG = 200
 
 
@@ -20,18 +19,6 @@ def _fuel_asked(client: Client, origins: Origins) -> Iterator[Problem]:
             "fuel-not-asked",
             '"asked_on" is missing in fuel',
             "go through the cautions with the client first, then add asked_on: and the date",
-        )
-
-
-def _fuel_before(client: Client, origins: Origins) -> Iterator[Problem]:
-    low, high = FUEL_BEFORE_MIN
-    before = client.fuel.before if client.fuel is not None else None
-    if before is not None and not low <= before.minutes <= high:
-        yield error(
-            origins.value("fuel", "before"),
-            "fuel-before",
-            f"{before} is out of range",
-            f"write {low} to {high} min",
         )
 
 
@@ -47,6 +34,5 @@ def _vitamin_c(client: Client, origins: Origins) -> Iterator[Problem]:
 
 CHECKS: tuple[Check, ...] = (
     _fuel_asked,
-    _fuel_before,
     _vitamin_c,
 )

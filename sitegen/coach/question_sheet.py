@@ -1,0 +1,75 @@
+"""A sheet of questions to print, for the client's own pen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from sitegen import world
+from sitegen.coach.day_answers import DAY_NAMES
+from sitegen.coach.question import Question
+from sitegen.coach.questions import HEALTH, HISTORY, QUESTIONS, WEEK
+from sitegen.model.practice import Practice
+from sitegen.practice.opening import list_practice
+
+SHEET = "sheet.html"
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPart:
+    """A part of the sheet: its heading, and its questions with the width of their answer."""
+
+    heading: str
+    questions: tuple[tuple[str, str], ...]
+    days: bool = False
+
+
+def sheet_parts() -> tuple[SheetPart, ...]:
+    """The questions that a client can answer with a pen, in the order of the talk."""
+    found: list[SheetPart] = []
+    for section in dict.fromkeys(q.section for q in QUESTIONS):
+        mine = tuple((q.sheet, _pen(q)) for q in QUESTIONS if q.section == section and q.sheet)
+        if mine:
+            found.append(SheetPart(section, mine, section == WEEK))
+    return tuple(found)
+
+
+def _pen(question: Question) -> str:
+    if question.how.startswith("yes or no"):
+        return "yes-no"
+    return (
+        "wide"
+        if question.key in ("name", "goal", "week") or question.section == HISTORY
+        else "short"
+    )
+
+
+def sheet(practice: Practice | None, templates: Mapping[str, str]) -> str:
+    """The question sheet as one HTML page to print; it loads nothing."""
+    from jinja2 import DictLoader, Environment, StrictUndefined
+
+    page = Environment(
+        loader=DictLoader({SHEET: templates[SHEET]}),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    ).get_template(SHEET)
+    return page.render(
+        parts=sheet_parts(),
+        health=HEALTH,
+        days=tuple(DAY_NAMES.values()),
+        practice=practice,
+        language="en",
+    )
+
+
+def sheet_of(clients: Path) -> str:
+    """The question sheet with the practice's name on it, where the folder has one.
+
+    Raises:
+        Refused: The folder or the templates can't be read.
+    """
+    house = list_practice(clients).house
+    return sheet(house.practice if house else None, world.read_templates())
