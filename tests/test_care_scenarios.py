@@ -29,6 +29,7 @@ LINES = {
     "talk to somebody": sentences.LINE_SELF_HARM,
     "see a clinician": sentences.LINE_PAIN,
     "rest two days": sentences.LINE_REST,
+    "rest while ill": sentences.LINE_ILL,
 }
 KINDS = {"holds": {"hold"}, "goes back": {"back"}, "half, run and walk": {"back"}}
 

@@ -107,7 +107,7 @@ def test_an_absence_shows_in_the_rest_of_the_current_week_too() -> None:
     def rest(plan: Plan) -> float:
         return sum(s.run_minutes for s in plan.weeks[1].sessions if s.on >= date(2027, 1, 14))
 
-    assert ill.weeks[1].kind == "return" and well.weeks[1].kind == "build"
+    assert ill.weeks[1].kind == "return" and well.weeks[1].kind == "hold"
     assert 0 < rest(ill) <= 0.85 * rest(well)
 
 

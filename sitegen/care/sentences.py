@@ -18,7 +18,7 @@ from typing import Literal, NamedTuple
 
 from sitegen.model.sentence import N_
 
-StopKind = Literal["now", "today", "self_harm", "pain", "rest", "ran", "screening", "file"]
+StopKind = Literal["now", "today", "self_harm", "pain", "rest", "ill", "ran", "screening", "file"]
 
 
 class StopWords(NamedTuple):
@@ -90,6 +90,19 @@ STOPS: dict[StopKind, StopWords] = {
             N_("If you can't put weight on the leg, or it gets worse, see a clinician today."),
         ),
     ),
+    "ill": StopWords(
+        N_("Rest while you are ill"),
+        (
+            N_(
+                "With a fever, or an illness of the chest or the gut, nobody runs. Rest, drink, "
+                "and send a check-in when it is over; a day after that the plan goes on, easy."
+            ),
+            N_(
+                "If it gets worse or does not settle, ask a doctor. With chest pain, fainting, "
+                "a racing heart or no breath at rest, call:"
+            ),
+        ),
+    ),
     "ran": StopWords(
         N_("Talk with your coach first"),
         (
@@ -147,6 +160,19 @@ LINE_WALKS = N_(
     "Pain of {score}/10 was logged on the lowest rung: walking until two sessions in a row are at "
     "0 to 2, then running again."
 )
+LINE_ILL = N_(
+    "Ill: nothing is planned until you say that it is over, and one day more. Send a check-in "
+    "then. If it gets worse or does not settle, ask a doctor."
+)
+LINE_ILL_OVER = N_("Good to hear that it is over. One more day of rest, then easy running.")
+LINE_ILL_EASY = N_(
+    "After an illness: easy only, for as many days as it lasted, at most seven. If your heart "
+    "races or skips, or you have chest pain or no breath, stop and call for help."
+)
+LINE_ILL_BY_FEEL = N_(
+    "You told that you are ill. Without fever, and nothing on the chest or the gut: easy, by feel, "
+    "or not at all. With any of these don't run, and say so."
+)
 LINE_RAN = N_(
     "You ran while your plan was stopped. Nobody is angry: talk with your coach, who answers "
     "before anything is planned again."
@@ -180,7 +206,31 @@ SIGN_WORDS: dict[str, str] = {
     "giving_way": N_("A joint that gives way"),
     "swelling": N_("A swollen joint"),
     "fever": N_("Fever"),
+    "chest_cold": N_("A cold on the chest"),
+    "upset_stomach": N_("Stomach or bowels upset"),
 }
+
+# In the form of the check-in, before it is sent.
+FORM_NOW = (
+    N_("Stop now. Before you send this, call the emergency number:"),
+    N_(
+        "If it has passed: see a doctor today all the same, and do not run until a doctor has "
+        "seen you. This message is not read at once and does not replace the call."
+    ),
+)
+FORM_TODAY = (
+    N_("Stop running, and see a licensed clinician today."),
+    N_("Your plan waits until your coach has noted who saw you."),
+)
+FORM_ILL = (
+    N_("Don't run while it lasts."),
+    N_("Send a check-in when it is over. A day after that your plan goes on, easy."),
+)
+FORM_REST = N_(
+    "Over 5 is too much. Two days without running; then tell how the morning was, and whether "
+    "walking hurts. If you can't put weight on the leg, see a clinician today."
+)
+FORM_SEVERE = N_("8 and more: stop running, and see a licensed clinician today.")
 
 # The page Care, in its order.
 CALL_NOW = (
@@ -267,10 +317,15 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
             LINE_REST,
             LINE_HALVED,
             LINE_WALKS,
+            LINE_ILL,
+            LINE_ILL_OVER,
+            LINE_ILL_EASY,
+            LINE_ILL_BY_FEEL,
             LINE_RAN,
         ),
     ),
     ("A sign, at the place of {sign} in these lines", tuple(SIGN_WORDS.values())),
+    ("In the check-in", (*FORM_NOW, *FORM_TODAY, *FORM_ILL, FORM_REST, FORM_SEVERE)),
     ("Care: call now", (HEADINGS[0], *CALL_NOW)),
     ("Care: a clinician today", (HEADINGS[1], *TODAY)),
     ("Care: ask the coach", (HEADINGS[2], *ASK_COACH, NOT_COMPLETE)),

@@ -12,9 +12,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-Urgency = Literal["now", "today"]
+Urgency = Literal["now", "today", "ask"]
 
-# *now*: emergency number first. What only words can tell stands here too: no one ticks it.
+# *now*: emergency number first.
 NOW = (
     "chest_pain",
     "fainting",
@@ -44,14 +44,13 @@ TODAY = (
     "locking",
     "giving_way",
     "swelling",
-    "fever",
 )
+# An illness: no running while it lasts and a day more, and no clinician asked for by itself.
+ILL = ("fever", "chest_cold", "upset_stomach")
 ALL = NOW + TODAY
 LIFTED = (*ALL, "pain")
 """What a coach's ``lifts`` may name: a sign, or pain that sent the plan back twice."""
-BY_WORDS_ONLY = frozenset(
-    {"coughing_blood", "cold_limb", "urgent_word", "saddle_numbness", "self_harm", "severe_pain"}
-)
+BY_WORDS_ONLY = frozenset({"urgent_word", "self_harm", "severe_pain"})
 
 # Where a name alone would not say it.
 _IN_WORDS = {
@@ -69,6 +68,8 @@ _IN_WORDS = {
     "severe_pain": "pain of 8 or more",
     "bone_point_pain": "pain on a bone, in one spot or in the groin",
     "night_pain": "pain at night",
+    "chest_cold": "a cold on the chest",
+    "upset_stomach": "an upset stomach or bowels",
 }
 
 
@@ -78,11 +79,17 @@ def sign_words(sign: str) -> str:
 
 
 def urgency(sign: str) -> Urgency:
-    """How urgent a sign is. One that nobody knows is *today*: it was worth a tick."""
+    """How urgent a sign is. One that nobody knows is *today*: it was worth a tick.
+
+    *ask* is an illness: no running while it lasts, and no clinician asked for by itself.
+    """
+    if sign in ILL:
+        return "ask"
     return "now" if sign in NOW else "today"
 
 
 def most_urgent_first(signs: Iterable[str]) -> tuple[str, ...]:
-    """Each sign once, *now* before *today*, in the order of the lists."""
+    """Each sign once, *now* before *today* before illness, in the order of the lists."""
     told = set(signs)
-    return (*(s for s in ALL if s in told), *sorted(told - {*ALL}))
+    unknown = sorted(told - {*ALL, *ILL})
+    return (*(s for s in ALL if s in told), *unknown, *(s for s in ILL if s in told))

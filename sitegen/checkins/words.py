@@ -15,11 +15,12 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
 from sitegen.portal.words import DAYS, MONTHS
 
-LOUD = {"now": "URGENT", "today": "TODAY"}
+LOUD = {"now": "URGENT", "today": "TODAY", "ask": "ILL"}
 """How a line about a sign begins."""
 SPEAK = {
     "now": "speak to this client now; emergency help comes before any plan",
     "today": "speak to this client today; a licensed clinician sees them before they run again",
+    "ask": "nobody runs while ill; the plan waits until they say that it is over, and a day more",
 }
 
 
@@ -28,7 +29,13 @@ def day_words(day: date) -> str:
     return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
-_PAIN_WORDS = {"during": "in the run", "after": "after", "next_morning": "next morning"}
+_PAIN_WORDS = {
+    "before": "before the run",
+    "during": "in the run",
+    "after": "after",
+    "next_morning": "next morning",
+    "walking": "in walking",
+}
 
 
 def entry_words(entry: CheckIn) -> str:
@@ -54,6 +61,7 @@ def entry_words(entry: CheckIn) -> str:
         told += [shown(entry.pain.site)] if entry.pain.site else []
     told += [f"{entry.landing} landing"] if entry.landing else []
     told += [f"SIGN: {sign_words(s)}" for s in entry.signs]
+    told += ["well again"] if entry.well_again else []
     told += [f'"{shown(entry.said)}"'] if entry.said else []
     return ", ".join(told) or "nothing but the date"
 

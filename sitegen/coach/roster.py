@@ -295,7 +295,7 @@ def _urgent(known: _Known, within_days: int | None = None) -> Iterator[Reason]:
     told = [
         one
         for one in signs.standing(known.past, as_of + DAY, as_of)
-        if one.since >= first and urgency(one.sign) == "now"
+        if one.since >= first and one.kind == "now"
     ]
     if not told:
         return

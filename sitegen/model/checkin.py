@@ -20,15 +20,14 @@ from sitegen.model.kinds import (
 from sitegen.model.record import Record, row
 from sitegen.model.values import Cadence, Distance, Duration
 
-URGENT_SIGNS = (
-    "chest_pain", "fainting", "near_fainting", "breathless_at_rest", "breathless_out_of_proportion",
-    "heat_confusion", "one_sided_weakness", "worst_headache", "calf_swelling",
+# What can be ticked; how urgent each is says `sitegen.care.signs`.
+SIGNS = (
+    "swelling", "limp", "night_pain", "locking", "giving_way", "bone_point_pain", "calf_swelling",
+    "palpitations", "dark_urine", "hot_joint", "cannot_bear_weight", "saddle_numbness", "fever",
+    "chest_cold", "upset_stomach", "chest_pain", "fainting", "near_fainting", "breathless_at_rest",
+    "breathless_out_of_proportion", "heat_confusion", "one_sided_weakness", "worst_headache",
+    "coughing_blood", "cold_limb",
 )  # fmt: skip
-OTHER_SIGNS = (
-    "swelling", "limp", "night_pain", "locking", "giving_way", "bone_point_pain",
-    "palpitations", "dark_urine", "hot_joint", "cannot_bear_weight", "fever",
-)  # fmt: skip
-SIGNS = OTHER_SIGNS + URGENT_SIGNS
 LANDINGS = ("quiet", "mixed", "loud")
 HEARD_PARTS = ("usual", "quieter", "beat", "usual_again")
 SKIPPED = ("ill", "travel", "pain", "time", "other")

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
-from sitegen.care.signs import sign_words, urgency
+from sitegen.care.signs import sign_words
 from sitegen.care.trends import trends
 from sitegen.care.words import BY_WORDS
 from sitegen.model.alarm import KINDS, Alarm
@@ -71,7 +71,7 @@ def _signs(case: Case, log: Log) -> Iterator[Alarm]:
         by_words = f" ({BY_WORDS})" if one.is_by_words and one.sign != "severe_pain" else ""
         is_freed = freed is not None and freed <= log.as_of
         yield Alarm(
-            kind=urgency(one.sign),
+            kind=one.kind,
             matter=one.sign,
             since=one.on,
             says=f"{what} was told on {one.on}{by_words}",

@@ -16,6 +16,8 @@ _KINDS: dict[str, StopKind] = {
     sentences.LINE_SELF_HARM: "self_harm",
     sentences.LINE_PAIN: "pain",
     sentences.LINE_REST: "rest",
+    sentences.LINE_ILL: "ill",
+    sentences.LINE_ILL_OVER: "ill",
     sentences.LINE_RAN: "ran",
 }
 

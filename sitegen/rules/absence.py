@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
+from sitegen.rules import illness
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Lived, Memory, Morning, Rule
@@ -105,6 +106,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     away = days_away(past)
     if draft.stop is not None or past.stop is not None or away is None or share(away) == 1.0:
         return draft
+    days = away
     because = case.origins.at("baseline", "on")
     if away >= NEW_BASELINE_DAYS:
         return draft.decide(
@@ -123,6 +125,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             minutes=0.0,
             stop=Stop("paused", None, because, "baseline"),
         )
+    if away >= illness.LONG_DAYS and illness.was_long(past):
+        away = max(away, RUNG_DOWN_DAYS)  # ill so long: as after four weeks
     part = share(away)
     worth = min(draft.minutes, level(past) * part)
     minutes = float(whole_minutes(worth))
@@ -134,7 +138,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         RULE.name,
         say(
             "{days} days since the last run: back at {share} % of the last building week.",
-            days=away,
+            days=days,
             share=round(part * 100),
         ),
         because=because,
@@ -154,8 +158,8 @@ RULE = Rule(
     name="absence",
     promise=(
         "Days since the last run: under 7 as planned; 7-13 return at 80 %; 14-27 at 60 %; 28 and "
-        "over at 50 % and one rung down; 8 weeks and over: a new baseline is asked for. A told run "
-        "of which nothing was heard is no absence."
+        "over, or after three weeks ill, at 50 % and one rung down; 8 weeks and over: a new "
+        "baseline is asked for. A told run of which nothing was heard is no absence."
     ),
     reason="What was adapted to fades; a step down costs little.",
     source=SOURCE,

@@ -17,11 +17,11 @@ from sitegen.rules.log import Logged, Run
 EPSILON = 1e-9
 
 StopReason = Literal[
-    "screening", "urgent", "sign", "pain", "rest", "ask", "silent", "paused", "ended"
+    "screening", "urgent", "sign", "pain", "rest", "ill", "ask", "silent", "paused", "ended"
 ]
 # Stops by how much they weigh: the first of several is told.
 GRAVEST: tuple[StopReason, ...] = (
-    "urgent", "sign", "screening", "pain", "ask", "rest", "silent", "paused", "ended",
+    "urgent", "sign", "screening", "pain", "ask", "rest", "ill", "silent", "paused", "ended",
 )  # fmt: skip
 # What one step back leaves of the minutes.
 BACK_SHARE = 0.8

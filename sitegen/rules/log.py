@@ -137,6 +137,7 @@ def _only_next_morning(entry: CheckIn) -> bool:
         and not entry.is_run
         and entry.skipped is None
         and not entry.signs
+        and entry.well_again is None
     )
 
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from sitegen.care import sentences
-from sitegen.care.signs import most_urgent_first, urgency
+from sitegen.care import illness, sentences
+from sitegen.care.signs import ILL, Urgency, most_urgent_first, urgency
 from sitegen.care.words import said
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
@@ -26,13 +26,17 @@ DAY = timedelta(days=1)
 SEVERE = 8  # pain from which a clinician is asked for the same day; common practice, no source
 # A date this far from the day on which a check-in came, or from those around it, is a slip.
 SLIP_DAYS = 60
+# A racing or skipping heart so soon after an infection is *now*. Common practice, no source for the
+# number of days.
+INFECTION_DAYS = 28
 
 
 class Told(NamedTuple):
     """A sign of which a check-in tells.
 
     ``on`` is its day as it was written, ``since`` the day from which it counts; ``entry`` is the
-    place of the check-in in the log. It ``is_by_words`` where nobody ticked it.
+    place of the check-in in the log. It ``is_by_words`` where nobody ticked it; ``kind`` is how
+    urgent it is.
     """
 
     sign: str
@@ -41,6 +45,7 @@ class Told(NamedTuple):
     entry: int
     origin: Origin
     is_by_words: bool = False
+    kind: Urgency = "today"
 
 
 def told(case: Case, as_of: date) -> tuple[Told, ...]:
@@ -48,18 +53,40 @@ def told(case: Case, as_of: date) -> tuple[Told, ...]:
 
     An entry dated ahead counts at once: a sign does not wait for its date.
     """
-    latest = date.min
     found: list[Told] = []
-    for index, entry in enumerate(case.log):
-        ticked = set(entry.signs)
+    infected: list[date] = []
+    for index, entry, since in counted(case, as_of):
+        ticked = {*entry.signs} - {*ILL}
+        if illness.grade(entry) is not None:
+            infected.append(since)
         for sign in most_urgent_first({*ticked, *spoken(entry, case), *_severe(entry)}):
-            since = _counts_from(entry, latest, as_of)
-            if since <= as_of:
-                origin = case.log_origins.value(index)
-                found.append(Told(sign, entry.on, since, index, origin, sign not in ticked))
+            origin = case.log_origins.value(index)
+            found.append(
+                Told(sign, entry.on, since, index, origin, sign not in ticked, urgency(sign))
+            )
+    return tuple(
+        sorted(
+            (_after_infection(one, infected) for one in found),
+            key=lambda one: (one.since, one.entry),
+        )
+    )
+
+
+def counted(case: Case, as_of: date) -> Iterator[tuple[int, CheckIn, date]]:
+    """Place, check-in and the day from which it counts, of each that is known on ``as_of``."""
+    latest = date.min
+    for index, entry in enumerate(case.log):
+        since = _counts_from(entry, latest, as_of)
+        if since <= as_of:
+            yield index, entry, since
         if entry.on <= as_of:
             latest = max(latest, entry.on)
-    return tuple(sorted(found, key=lambda one: (one.since, one.entry)))
+
+
+def _after_infection(one: Told, infected: list[date]) -> Told:
+    """The heart after an infection: the emergency number, where it else is a clinician today."""
+    soon = (0 <= (one.since - day).days <= INFECTION_DAYS for day in infected)
+    return one._replace(kind="now") if one.sign == "palpitations" and any(soon) else one
 
 
 def spoken(entry: CheckIn, case: Case) -> tuple[str, ...]:
@@ -129,7 +156,7 @@ def words(one: Told) -> Sentence:
     """What client and coach read of it, wherever the plan is shown."""
     if one.sign == "self_harm":
         return say(sentences.LINE_SELF_HARM)
-    line = sentences.LINE_NOW if urgency(one.sign) == "now" else sentences.LINE_TODAY
+    line = sentences.LINE_NOW if one.kind == "now" else sentences.LINE_TODAY
     return say(line, sign=say(sentences.SIGN_WORDS[one.sign]))
 
 
@@ -137,9 +164,9 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
     found = list(standing(log, before, day))
     if not found:
         return None
-    one = next((t for t in found if urgency(t.sign) == "now"), found[0])
+    one = next((t for t in found if t.kind == "now"), found[0])
     return Stop(
-        "urgent" if urgency(one.sign) == "now" else "sign",
+        "urgent" if one.kind == "now" else "sign",
         one.since,
         one.origin,
         one.sign,

@@ -77,15 +77,33 @@ test("a place of pain without pain is not told", () => {
   assert.deepEqual(entryOf(draft, "2027-02-10", "km", true).entry.pain, { during: 0, after: 0 });
 });
 
-test("four signs call for the emergency number, the others for a clinician", () => {
-  for (const sign of ["chest_pain", "fainting", "breathless_at_rest", "calf_swelling"]) {
-    assert.equal(adviceFor(["limp", sign]), "emergency");
-  }
-  for (const sign of ["swelling", "limp", "night_pain", "locking", "giving_way",
-    "bone_point_pain"]) {
-    assert.equal(adviceFor([sign]), "clinician");
-  }
+test("the gravest of what was ticked is said", () => {
+  assert.equal(adviceFor(["ill", "today", "now"]), "now");
+  assert.equal(adviceFor(["ill", "today"]), "today");
+  assert.equal(adviceFor(["ill"]), "ill");
   assert.equal(adviceFor([]), "");
+});
+
+test("a day without a run tells its morning, walking, and that an illness is over", () => {
+  const draft = { did: "day", today: "1", walking: "0", well: "yes", site: "left shin", ran: "9" };
+  const { entry, wrong } = entryOf(draft, "2027-02-10", "km", false);
+  assert.deepEqual(wrong, []);
+  assert.equal(checkinText("ABCD-EFGH", entry), [
+    "Check-in ABCD-EFGH",
+    "- on: 2027-02-10",
+    '  pain: {next_morning: 1, walking: 0, site: "left shin"}',
+    "  well_again: yes",
+    "",
+  ].join("\n"));
+  assert.deepEqual(entryOf({ did: "day" }, "2027-02-10", "km", false).wrong, ["today"]);
+});
+
+test("pain before the run is told, and pain that kept from it", () => {
+  const ran = { did: "done", ran: "20", during: "2", before: "1", today: "9" };
+  assert.deepEqual(entryOf(ran, "2027-02-10", "km", true).entry.pain, { during: 2, before: 1 });
+  const kept = { did: "skipped", skipped: "pain", today: "4", walking: "3" };
+  assert.deepEqual(entryOf(kept, "2027-02-10", "km", true).entry,
+    { on: "2027-02-10", skipped: "pain", pain: { before: 4, walking: 3 } });
 });
 
 test("the morning's question comes the day after a run, once", () => {

@@ -5,7 +5,9 @@
 const { load } = require("./load.js");
 load("checkin/message.js");
 const { chance } = require("./signals.js");
-const { checkinText, entryOf, cleanText, SIGNS } = globalThis.portalParts.checkin;
+const { checkinText, entryOf, cleanText } = globalThis.portalParts.checkin;
+
+const SIGNS = ["swelling", "limp", "calf_swelling", "fever", "chest_pain", "coughing_blood"];
 
 const uniform = chance(Number(process.argv[3]));
 const pick = (list) => list[Math.floor(uniform() * list.length)];
@@ -31,11 +33,12 @@ const distance = () =>
 function one() {
   const on = new Date(Date.UTC(2027, 0, 1 + upTo(365))).toISOString().slice(0, 10);
   const draft = {
-    did: pick(["done", "done", "done", "skipped"]),
+    did: pick(["done", "done", "done", "skipped", "day"]),
     ran: String(1 + Math.floor(uniform() * 240)),
     distance: maybe(distance),
     cadence: maybe(() => String(100 + Math.floor(uniform() * 141))),
     effort: maybe(score), during: maybe(score), after: maybe(score), morning: maybe(score, 0.2),
+    before: maybe(score, 0.2), today: score(), walking: maybe(score), well: maybe(() => "yes", 0.2),
     site: maybe(() => words(3)), landing: maybe(() => pick(["quiet", "mixed", "loud"])),
     skipped: pick(["ill", "travel", "pain", "time", "other"]),
     signs: SIGNS.filter(() => uniform() < 0.1), said: maybe(() => words(12), 0.8),

@@ -21,6 +21,7 @@ from playwright.sync_api import Browser, sync_playwright
 
 from sitegen.portal.assets import bundles
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
+from sitegen.portal.views import checkin
 from sitegen.world import read_templates
 
 CODE = "ABCD-EFGH"
@@ -120,7 +121,8 @@ def write_page(folder: Path, name: str, title: str, **more: Any) -> Path:
     page = folder / f"{name}.html"
     page.write_text(
         environment.get_template("page.html").render(
-            policy=CONTENT_SECURITY_POLICY, name=name, title=title, view=None,
+            policy=CONTENT_SECURITY_POLICY, name=name, title=title,
+            view=checkin.build(None) if name == "checkin" else None,
             sheets=["portal.css"], data=_markup(block),
         )
     )  # fmt: skip

@@ -13,12 +13,6 @@
   const MOST_MINUTES = 24 * 60;
   const MOST_METRES = 200000;
   const METRES = { km: 1000, mi: 1609.344 };
-  const SIGNS = [
-    "swelling", "limp", "night_pain", "locking", "giving_way", "bone_point_pain",
-    "chest_pain", "fainting", "breathless_at_rest", "calf_swelling",
-  ];
-  const URGENT_SIGNS = ["chest_pain", "fainting", "breathless_at_rest", "calf_swelling"];
-
   /* Text as it can travel: no control characters, no half of a character pair, no idle ends. */
   function cleanText(text) {
     return text
@@ -40,7 +34,7 @@
   }
 
   function painText(pain) {
-    const parts = ["during", "after", "next_morning"]
+    const parts = ["during", "after", "next_morning", "before", "walking"]
       .filter((name) => pain[name] !== undefined)
       .map((name) => name + ": " + pain[name]);
     const site = pain.site ? oneLine(pain.site) : "";
@@ -61,6 +55,7 @@
       ["landing", entry.landing || ""],
       ["signs", entry.signs && entry.signs.length ? "[" + entry.signs.join(", ") + "]" : ""],
       ["skipped", entry.skipped || ""],
+      ["well_again", entry.well_again ? "yes" : ""],
       ["said", said ? quoted(said) : ""],
     ];
     return values
@@ -93,17 +88,21 @@
     return text ? Number(text) : undefined;
   }
 
-  function painOf(draft) {
-    const pain = {
-      during: scoreOf(draft.during),
-      after: scoreOf(draft.after),
-      next_morning: scoreOf(draft.morning),
-    };
-    for (const name of Object.keys(pain)) if (pain[name] === undefined) delete pain[name];
+  /* The scores that were given, by the log's name of each; `from` maps it to the form's. */
+  function painOf(draft, from) {
+    const pain = {};
+    for (const [name, field] of Object.entries(from)) {
+      const score = scoreOf(draft[field]);
+      if (score !== undefined) pain[name] = score;
+    }
     const hurts = Object.values(pain).some((score) => score > 0);
     if (hurts && draft.site && draft.site.trim()) pain.site = draft.site;
     return Object.keys(pain).length ? pain : null;
   }
+
+  const OF_RUN = { during: "during", after: "after", next_morning: "morning", before: "before" };
+  const OF_DAY = { next_morning: "today", walking: "walking" };
+  const OF_SKIPPED = { before: "today", walking: "walking" };
 
   /* A draft, text by text as typed, into {entry, wrong}: the entry for the log, and the names of
      the fields that have to be mended first. `hasRun`: the session is one with running in it. */
@@ -119,6 +118,14 @@
     if (draft.did === "skipped") {
       if (draft.skipped) entry.skipped = draft.skipped;
       else wrong.push("skipped");
+      const pain = draft.skipped === "pain" ? painOf(draft, OF_SKIPPED) : null;
+      if (pain) entry.pain = pain;
+    } else if (draft.did === "day") {
+      const pain = painOf(draft, OF_DAY);
+      if (pain) entry.pain = pain;
+      if (draft.well) entry.well_again = true;
+      const words = draft.said && cleanText(draft.said);
+      if (!pain && !draft.well && !words && !(draft.signs || []).length) wrong.push("today");
     } else if (draft.did === "done") {
       if (hasRun) {
         read("ran", (text) => wholeNumber(text, 1, MOST_MINUTES));
@@ -128,21 +135,20 @@
         if (draft.landing) entry.landing = draft.landing;
       }
       if (draft.effort) entry.effort = Number(draft.effort);
-      const pain = painOf(draft);
+      const pain = painOf(draft, OF_RUN);
       if (pain) entry.pain = pain;
     } else {
       wrong.push("did");
     }
-    const signs = SIGNS.filter((sign) => (draft.signs || []).includes(sign));
-    if (signs.length) entry.signs = signs;
+    if (draft.signs && draft.signs.length) entry.signs = draft.signs;
     if (draft.said && cleanText(draft.said)) entry.said = draft.said;
     return { entry, wrong };
   }
 
-  /* Nothing, "clinician" or "emergency": what a client has to be told before anything is sent. */
-  function adviceFor(signs) {
-    if (signs.some((sign) => URGENT_SIGNS.includes(sign))) return "emergency";
-    return signs.length ? "clinician" : "";
+  /* What a client has to be told before anything is sent: the gravest of what was ticked, by what
+     each tick asks for: "now", "today" or "ill". Nothing where nothing was. */
+  function adviceFor(asks) {
+    return ["now", "today", "ill"].find((kind) => asks.includes(kind)) || "";
   }
 
   function isMail(contact) {
@@ -163,6 +169,6 @@
   }
 
   parts.checkin = Object.assign(parts.checkin || {}, {
-    checkinText, entryOf, adviceFor, cleanText, isMail, messageLink, SIGNS,
+    checkinText, entryOf, adviceFor, cleanText, isMail, messageLink,
   });
 })(typeof self === "undefined" ? globalThis : self);

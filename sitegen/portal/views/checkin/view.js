@@ -12,6 +12,8 @@
     wireSending, DAYS_BACK,
   } = parts.checkin;
 
+  const SEVERE = 8; // pain from which a clinician is asked for the same day
+
   function deviceStore() {
     try {
       return world.localStorage;
@@ -46,9 +48,16 @@
       keeps = Boolean(store) && saveRecord(store, storeKey, record);
     }
 
-    // --- sessions to choose from; an unplanned run has the key `extra`, its day in the draft
+    // --- sessions to choose from; an unplanned run has the key `extra`, a day without a run `day`,
+    // and the draft says which day
 
     const EXTRA = "extra";
+    const DAY = "day";
+    const isStopped = data.status === "paused" || data.status === "referred";
+
+    function isFree(key) {
+      return key === EXTRA || key === DAY;
+    }
 
     function sessionOf(key) {
       return sessions.find((one) => one.id === key) || null;
@@ -61,12 +70,13 @@
 
     function hasRun(key) {
       const session = sessionOf(key);
+      if (key === DAY) return false;
       return !session || session.run_minutes > 0 || session.kind !== "strength";
     }
 
     function sessionName(key) {
       const session = sessionOf(key);
-      if (!session) return say("extra");
+      if (!session) return say(key);
       const kind = view.getAttribute("data-kind-" + session.kind) || session.kind;
       const day = session.on === today ? say("today") : nameOf(session.on);
       return say("session", { day, kind, min: Math.round(session.total_minutes) });
@@ -74,18 +84,19 @@
 
     /* Sent from this device, or taken in by the coach from another. */
     function isSent(key) {
-      return key !== EXTRA && (key in record.sent || data.logged.includes(sessionOf(key).on));
+      return !isFree(key) && (key in record.sent || data.logged.includes(sessionOf(key).on));
     }
 
     function usualChoice() {
       const draft = record.drafts[record.open];
-      if (draft && draft.did !== undefined && (record.open === EXTRA || sessionOf(record.open))) {
+      if (draft && draft.did !== undefined && (isFree(record.open) || sessionOf(record.open))) {
         return record.open;
       }
       const open = sessions.filter((one) => one.on <= today && one.on >= addDays(today, -1)
         && !isSent(one.id));
       const todays = open.find((one) => one.on === today);
-      return todays ? todays.id : open.length ? open[open.length - 1].id : EXTRA;
+      if (todays || open.length) return (todays || open[open.length - 1]).id;
+      return isStopped ? DAY : EXTRA;
     }
 
     function fillSessions() {
@@ -94,7 +105,7 @@
         .filter((one) => (one.on <= today && one.on >= early) || one.id in record.drafts)
         .map((one) => one.id).reverse();
       pick.replaceChildren();
-      for (const key of [...keys, EXTRA]) {
+      for (const key of [...keys, EXTRA, DAY]) {
         const option = doc.createElement("option");
         option.value = key;
         option.textContent = sessionName(key) + (isSent(key) ? say("sent-mark") : "");
@@ -107,9 +118,10 @@
     function readForm() {
       const values = new world.FormData(form);
       const draft = {};
-      const names = ["did", "ran", "distance", "cadence", "effort", "during", "after",
-        "morning", "site", "landing", "skipped", "said", "on"];
+      const names = ["did", "ran", "distance", "cadence", "effort", "during", "after", "before",
+        "morning", "today", "walking", "well", "site", "landing", "skipped", "said", "on"];
       for (const name of names) draft[name] = String(values.get(name) || "");
+      if (pick.value === DAY) draft.did = "day";
       draft.signs = values.getAll("signs").map(String);
       return draft;
     }
@@ -120,13 +132,14 @@
         if (!field.name || !(field.name in draft)) continue;
         const value = draft[field.name];
         if (field.type === "radio") field.checked = field.value === value;
-        else if (field.type === "checkbox") field.checked = value.includes(field.value);
+        else if (field.type === "checkbox") field.checked = [].concat(value).includes(field.value);
         else if (field !== pick) field.value = value;
       }
     }
 
     function isEmpty(draft) {
-      return Object.keys(draft).every((name) => name === "on" || !draft[name].length);
+      return Object.keys(draft).every((name) => name === "on" || !draft[name].length
+        || draft[name] === "day");
     }
 
     function keepDraft() {
@@ -172,8 +185,12 @@
       const session = sessionOf(key);
       const run = hasRun(key);
       const done = draft.did === "done";
+      const isDay = key === DAY;
       const on = onOf(key, draft);
-      find("on-row").hidden = key !== EXTRA;
+      find("on-row").hidden = !isFree(key);
+      find("did-row").hidden = isDay;
+      find("day-row").hidden = !(isDay || (draft.did === "skipped" && draft.skipped === "pain"));
+      find("well-row").hidden = !isDay;
       find("again").hidden = !isSent(key);
       find("done-word").textContent = say(run ? "did-run" : "did-do");
       find("skipped-row").hidden = draft.did !== "skipped";
@@ -187,24 +204,36 @@
       if (session) {
         find("planned").textContent = say("planned", { min: Math.round(session.run_minutes) });
       }
-      const scores = [draft.during, draft.after, draft.morning].map(Number);
-      find("site-row").hidden = !scores.some((score) => score > 0);
+      const told = done ? [draft.during, draft.after, draft.before, draft.morning]
+        : find("day-row").hidden ? [] : [draft.today, draft.walking];
+      const worst = Math.max(0, ...told.map(Number));
+      find("site-row").hidden = worst === 0;
+      find("before-row").hidden = !(done && run && worst > 0);
       find("morning-row").hidden = !(done && run && on < today);
-      find("too-much").hidden = !scores.some((score) => score > 5);
-      for (const name of ["effort", "during", "after", "morning"]) {
+      find("too-much").hidden = !(worst > 5 && worst < SEVERE);
+      find("severe").hidden = worst < SEVERE;
+      for (const name of ["effort", "during", "after", "before", "morning", "today", "walking"]) {
         showWord(scoreBox(name), draft[name]);
       }
-      const advice = adviceFor(draft.signs);
-      find("emergency").hidden = advice !== "emergency";
-      find("clinician").hidden = advice !== "clinician";
+      const advice = adviceFor(ticked());
+      if (find("today").querySelector(":checked")) find("today").open = true;
+      find("emergency").hidden = advice !== "now";
+      find("clinician").hidden = advice !== "today";
+      find("ill").hidden = advice !== "ill";
       const { entry } = entryOf(draft, on, unit, run);
       form.querySelector("[data-c-text]").textContent = checkinText(code, entry);
       mendWrong();
     }
 
+    /* What each ticked sign asks for. */
+    function ticked() {
+      return [...form.querySelectorAll("[data-c-asks]:checked")]
+        .map((box) => box.getAttribute("data-c-asks"));
+    }
+
     /* A tick that calls for something brings what to do before the client's eyes. */
     function showAdvice() {
-      if (!adviceFor(readForm().signs)) return;
+      if (!adviceFor(ticked())) return;
       const still = world.matchMedia("(prefers-reduced-motion: reduce)").matches;
       find("advice").scrollIntoView({ block: "nearest", behavior: still ? "auto" : "smooth" });
     }
@@ -264,13 +293,15 @@
       const { entry } = entryOf(draft, onOf(key, draft), unit, hasRun(key));
       const asked = entry.pain && entry.pain.next_morning !== undefined
         ? { morning: entry.pain.next_morning } : {};
+      const pain = entry.pain || {};
+      if (Math.max(pain.during || 0, pain.after || 0) > 5) asked.much = true;
       const told = { on: entry.on, ran: Boolean(entry.ran), text: checkinText(code, entry) };
-      record.sent[key === EXTRA ? EXTRA + ":" + entry.on : key] = Object.assign(told, asked);
+      record.sent[isFree(key) ? key + ":" + entry.on : key] = Object.assign(told, asked);
       delete record.drafts[key];
       record.open = "";
       save();
       fillSessions();
-      openSession(key === EXTRA ? EXTRA : usualChoice());
+      openSession(isFree(key) ? key : usualChoice());
       showSent(told.text);
       showUnsent();
     }
@@ -286,7 +317,7 @@
       const list = find("unsent-list");
       list.replaceChildren();
       const keys = Object.keys(record.drafts)
-        .filter((key) => key !== pick.value && (key === EXTRA || sessionOf(key)));
+        .filter((key) => key !== pick.value && (isFree(key) || sessionOf(key)));
       for (const key of keys) {
         const button = doc.createElement("button");
         button.type = "button";
@@ -316,19 +347,37 @@
       if (asksFor !== null) find("morning-day").textContent = nameOf(asksFor);
     }
 
-    function morningScore() {
-      const chosen = morning.querySelector("input:checked");
+    function scoreIn(name) {
+      const chosen = morning.querySelector('input[name="' + name + '"]:checked');
       return chosen ? Number(chosen.value) : null;
     }
 
+    function morningScore() {
+      return scoreIn("next");
+    }
+
+    /* Walking is asked only where it hurts this morning, or hurt much in the run. */
+    function asksWalking(score) {
+      const much = Object.values(record.sent).some((one) => one.on === asksFor && one.much);
+      return score !== null && (score > 0 || much);
+    }
+
     function morningText(score) {
-      return checkinText(code, { on: asksFor, pain: { next_morning: score } });
+      const pain = { next_morning: score };
+      const walking = scoreIn("next-walking");
+      if (walking !== null && asksWalking(score)) pain.walking = walking;
+      return checkinText(code, { on: asksFor, pain });
     }
 
     function updateMorning() {
       const score = morningScore();
+      const walking = scoreIn("next-walking");
+      const worst = Math.max(score || 0, walking || 0);
       showWord(scoreBox("next"), score === null ? "" : String(score));
-      morning.querySelector("[data-c-morning-much]").hidden = !(score > 5);
+      showWord(scoreBox("next-walking"), walking === null ? "" : String(walking));
+      find("next-walking-row").hidden = !asksWalking(score);
+      find("morning-much").hidden = !(worst > 5 && worst < SEVERE);
+      find("morning-severe").hidden = worst < SEVERE;
       morning.querySelector("[data-c-send]").hidden = score === null;
       morning.querySelector("[data-c-text]").textContent = score === null ? "" : morningText(score);
     }

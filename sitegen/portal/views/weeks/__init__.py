@@ -54,7 +54,12 @@ SIGN_WORDS = {
     "dark_urine": N_("dark urine"),
     "hot_joint": N_("a hot joint"),
     "cannot_bear_weight": N_("a leg that bears no weight"),
+    "saddle_numbness": N_("numbness between the legs"),
+    "coughing_blood": N_("coughing blood"),
+    "cold_limb": N_("a limb that is cold, pale or numb"),
     "fever": N_("fever"),
+    "chest_cold": N_("a cold on the chest"),
+    "upset_stomach": N_("an upset stomach"),
 }
 RATE_DAYS = 70  # how far back logged step rates count, as in the plan
 SKIPPED_WORDS = {

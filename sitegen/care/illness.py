@@ -1,0 +1,98 @@
+"""Words of an illness: fever, the chest, the gut; and what a check-in tells of one.
+
+With any of these nobody runs until it is over and a day has passed; ill without them is easy
+running by feel. A search for words, no diagnosis. Source: judgement; that fever and signs below
+the neck keep from training is common practice, no source.
+
+Pure: text in, grades out.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Literal
+
+from sitegen.care import words_en, words_es
+from sitegen.care.signs import ILL
+from sitegen.care.words import clauses
+from sitegen.model.checkin import CheckIn
+
+Grade = Literal["grave", "mild"]
+
+_DEGREES = r"3[89](?:·\d)?|4[01](?:·\d)?"
+# Words that tell of such an illness wherever they stand.
+_ALWAYS = (
+    r"(?<!hay )fever(?:ish)?(?! pitch)|(?:high |a )?temperature of (?:" + _DEGREES + r")"
+    r"|(?:flu|influenza|covid)(?! (?:jab|shot|vaccin\w*|booster|test)\b)"
+    r"|coronavirus|bronchitis|pneumonia|chest infection|pleurisy"
+    r"|(?:stomach|tummy|gastric) (?:bug|flu|virus|infection)|gastroenteritis|food poisoning"
+    r"|cold (?:on|in) (?:the|my) chest|chest(?:y)? (?:cough|cold)|norovirus"
+    r"|fiebre|febril|calentura|gripe|bronquitis|neumonia|pulmonia|infeccion (?:de pecho|pulmonar)"
+    r"|catarro (?:de|en el) pecho|gastroenteritis|intoxicacion alimentaria|virus estomacal"
+)
+# Words that tell of one only from somebody who says to be ill: many a runner is sick after sprints.
+_WHEN_ILL = (
+    r"temperature|cough\w*|phlegm|vomit\w*|threw up|throwing up|being sick|diarrh\w+|the runs"
+    r"|stomach\w*|tummy|belly|guts?|bowels?|nausea|chest|lungs?|wheez\w+"
+    r"|temperatura|tos|toso|flemas?|vomit\w*|vomito\w*|diarrea|estomago|barriga|tripas?"
+    r"|intestin\w+|nauseas?|pecho|pulmon\w*|pitos"
+)
+_OVER = (
+    r"(?:after|since|post|over|despues de|tras|desde) "
+    r"(?:a |an |the |that |my |la |una? |el |mi )?(?:bad |nasty |mala? )?$"
+)
+_GONE = (
+    r" (?:is |are |was |has |all |now |finally |ya |se )*(?:gone|over|passed|behind|paso|pasado)\b"
+)
+_LONG_AGO = r"last (?:year|month|winter|autumn|summer|spring)|years ago|months ago|hace (?:un )?ano"
+
+
+def _found(pattern: str, text: str) -> bool:
+    """Whether a sentence tells of it, and neither denies it nor speaks of somebody else."""
+    for clause in clauses(text):
+        if re.search(_LONG_AGO, clause):
+            continue
+        for match in re.finditer(rf"(?<!\S)(?:{pattern})(?!\S)", clause):
+            before, after = clause[: match.start()], clause[match.end() :]
+            is_past = re.search(_OVER, before) or re.match(_GONE, after)
+            if not (is_past or _denied(before, after) or _of_another(before)):
+                return True
+    return False
+
+
+def _denied(before: str, after: str) -> bool:
+    return any(
+        re.search(words.DENIES_BEFORE, before) or re.match(words.DENIES_AFTER, after)
+        for words in (words_en, words_es)
+    )
+
+
+def _of_another(before: str) -> bool:
+    """Whether somebody else is spoken of last before these words, and not the writer as well."""
+    for words in (words_en, words_es):
+        named = list(re.finditer(words.OTHERS, before))
+        if named and not re.search(words.SELF, f" {before[named[-1].end() :]}"):
+            return True
+    return False
+
+
+def is_ill(text: str, says_ill: bool = False) -> bool:
+    """Whether a text tells of fever, the chest or the gut.
+
+    Args:
+        text: What somebody wrote, in English or Spanish.
+        says_ill: Whether the same check-in says ``skipped: ill``; then more words count.
+    """
+    if not text:
+        return False
+    return _found(_ALWAYS, text) or (says_ill and _found(_WHEN_ILL, text))
+
+
+def grade(entry: CheckIn) -> Grade | None:
+    """How a check-in tells of an illness; None where it tells of none, or that it is over."""
+    says_ill = entry.skipped == "ill"
+    if entry.well_again:
+        return None
+    if {*entry.signs} & {*ILL} or is_ill(entry.said or "", says_ill):
+        return "grave"
+    return "mild" if says_ill else None

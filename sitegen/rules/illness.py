@@ -1,0 +1,182 @@
+"""Ill: nothing until it is said to be over and a day more, then easy for as long as it lasted."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from sitegen.care import illness, sentences
+from sitegen.model.case import Case
+from sitegen.model.problem import Origin
+from sitegen.model.sentence import say
+from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.rules.log import Log
+from sitegen.rules.rule import Morning, Rule
+from sitegen.rules.signs import counted
+from sitegen.rules.volume import level
+
+SOURCE = (
+    "judgement; easing back in after a fever or a chest infection is common practice, no source"
+)
+DAY = timedelta(days=1)
+FREE_DAYS = 1  # 24 h after it is said to be over; days have no hours here, so the next day too
+MOST_EASY_DAYS = 7
+LONG_DAYS = 21  # from here on the return after a long absence
+BY_FEEL_DAYS = 7  # how far ahead of today an illness without such words makes runs easy
+
+
+class Ill(NamedTuple):
+    """One illness: from the day on which it was told to the day on which it was said to be over.
+
+    ``is_grave`` is one with fever, or of the chest or the gut.
+    """
+
+    since: date
+    is_grave: bool
+    because: Origin
+    over: date | None = None
+
+    @property
+    def days(self) -> int:
+        """How long it lasted, a day at least; 0 while it lasts."""
+        return max((self.over - self.since).days, 1) if self.over is not None else 0
+
+    def stops(self, day: date) -> bool:
+        """Whether nobody is to run on ``day``."""
+        if not self.is_grave or day < self.since:
+            return False
+        return self.over is None or day <= self.over + FREE_DAYS * DAY
+
+    def easy_days(self) -> tuple[date, date] | None:
+        """First and last day on which runs are easy after it."""
+        if self.over is None or not self.is_grave:
+            return None
+        first = self.over + (FREE_DAYS + 1) * DAY
+        return first, first + (min(self.days, MOST_EASY_DAYS) - 1) * DAY
+
+
+class Course(NamedTuple):
+    """What the log tells of illness: after each day on which it tells, where things stand."""
+
+    days: tuple[date, ...] = ()
+    after: tuple[Ill, ...] = ()
+
+    def before(self, day: date) -> Ill | None:
+        """The last illness, as known before ``day``."""
+        known = bisect_left(self.days, day)
+        return self.after[known - 1] if known else None
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of illness on a morning: runs are easy, and whether it was a long one."""
+
+    is_easy: bool = False
+    is_over: bool = True
+    was_long: bool = False
+    because: Origin | None = field(default=None, compare=False)
+
+
+def _read(case: Case, log: Log) -> Course:
+    told = sorted((since, index, entry) for index, entry, since in counted(case, log.as_of))
+    now: Ill | None = None
+    days: list[date] = []
+    after: list[Ill] = []
+    for since, index, entry in told:
+        grade = illness.grade(entry)
+        if grade is not None:
+            is_new = now is None or now.over is not None
+            if is_new or (grade == "grave" and now is not None and not now.is_grave):
+                first = since if now is None or now.over is not None else now.since
+                now = Ill(first, grade == "grave", case.log_origins.value(index))
+        elif now is not None and now.over is None and (entry.well_again or entry.is_run):
+            now = now._replace(over=since)
+        else:
+            continue
+        if now is not None:
+            days.append(since)
+            after.append(now)
+    return Course(tuple(days), tuple(after))
+
+
+def courses(log: Log) -> Course:
+    """What the rule read in the log."""
+    found: Course = log.read[RULE.name]
+    return found
+
+
+def _stops(log: Log, before: date, day: date) -> Stop | None:
+    ill = courses(log).before(before)
+    if ill is None or not ill.stops(day):
+        return None
+    line = sentences.LINE_ILL if ill.over is None else sentences.LINE_ILL_OVER
+    return Stop("ill", ill.since, ill.because, "ill", RULE.name, say(line), SOURCE)
+
+
+def _knows(log: Log, morning: Morning) -> Known:
+    ill = courses(log).before(morning.day)
+    if ill is None:
+        return Known()
+    was_long = ill.days >= LONG_DAYS
+    window = ill.easy_days()
+    if window is not None and window[0] <= morning.day <= window[1]:
+        return Known(True, True, was_long, ill.because)
+    by_feel = ill.over is None and not ill.is_grave
+    if by_feel and morning.day < log.as_of + BY_FEEL_DAYS * DAY:
+        return Known(True, False, was_long, ill.because)
+    return Known(was_long=was_long)
+
+
+def was_long(past: Past) -> bool:
+    """Whether the last illness lasted three weeks or more."""
+    found = past.condition.known[RULE.name]
+    assert isinstance(found, Known)
+    return found.was_long
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Plan nothing while somebody is ill; let what follows be easy."""
+    stop = past.stop
+    if draft.stop is None and stop is not None and stop.rule == RULE.name:
+        return draft.stopped(stop)
+    known = past.condition.known[RULE.name]
+    if draft.stop is not None or not isinstance(known, Known) or not known.is_easy:
+        return draft
+    minutes = min(draft.minutes, level(past))
+    line = sentences.LINE_ILL_EASY if known.is_over else sentences.LINE_ILL_BY_FEEL
+    return draft.decide(
+        RULE.name,
+        say(line),
+        because=known.because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=minutes,
+        warns=True,
+        minutes=minutes,
+        kind="hold" if draft.kind == "build" else draft.kind,
+        may_grow=False,
+        worth=0.0,
+    )
+
+
+RULE = Rule(
+    name="illness",
+    promise=(
+        "Ill with fever, or with the chest or the gut: no session until the client says that it is "
+        "over (`well_again: yes`, or a run), and 24 h more; then easy only, for as many days as "
+        "it lasted, at most seven. Ill without such words: easy, by feel. After three weeks ill: "
+        "the return of four weeks away. A racing or skipping heart within four weeks of an "
+        "illness: see `signs`."
+    ),
+    reason="An illness asks of the heart and the whole body what a hard run asks.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    needs=("volume", "absence"),
+    reads=_read,
+    knows=_knows,
+    stops=_stops,
+    review="From the day of the illness to the day after it is over no session stands.",
+)

@@ -1,0 +1,131 @@
+"""Ill: nothing until it is said to be over and a day more, then easy; and what tells of it."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from generated import runner
+from sitegen.care import sentences
+from sitegen.care.illness import is_ill
+from sitegen.model.plan import Plan
+from support import plan_of
+
+DAYS = "{mon: yes, tue: yes, wed: yes, thu: yes, fri: yes, sat: yes, sun: yes}"
+FEVER = "{on: 2027-01-11, skipped: ill, said: A fever of 39.}"
+
+
+def days_of(plan: Plan, first: str, last: str) -> list[str]:
+    return [s.on.isoformat() for s in plan.sessions if first <= s.on.isoformat() <= last]
+
+
+def ahead(plan: Plan) -> list[date]:
+    return [s.on for s in plan.sessions if s.on >= plan.as_of]
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        FEVER,
+        "{on: 2027-01-11, signs: [fever]}",
+        "{on: 2027-01-11, ran: 20 min, signs: [chest_cold]}",
+        "{on: 2027-01-11, skipped: ill, said: Vomiting all night.}",
+        "{on: 2027-01-11, skipped: ill, said: Tos y flemas.}",
+        "{on: 2027-01-11, said: Tengo fiebre.}",
+        "{on: 2027-01-11, signs: [upset_stomach]}",
+    ],
+)
+def test_fever_chest_and_gut_leave_nothing_until_it_is_said_to_be_over(told: str) -> None:
+    for as_of in ("2027-01-11", "2027-01-14", "2027-01-30"):
+        plan = plan_of(runner(), f"[{told}]", as_of)
+        kept = [day for day in ahead(plan) if day.isoformat() != "2027-01-11"]
+        assert kept == [] and plan.status == "paused", "no clinician is asked for by itself"
+        assert str(plan.decisions[0].says) == sentences.LINE_ILL
+
+
+@pytest.mark.parametrize("over", ["well_again: yes", "ran: 20 min"])
+def test_a_day_after_it_is_over_the_plan_goes_on_and_easy_for_as_long(over: str) -> None:
+    log = f"[{FEVER}, {{on: 2027-01-14, {over}}}]"
+    for as_of in ("2027-01-14", "2027-01-15"):
+        plan = plan_of(runner(week=DAYS), log, as_of)
+        days = days_of(plan, "2027-01-15", "2027-01-31")
+        assert days and days[0] >= "2027-01-16", "24 h more"
+        told = [w for w in plan.weeks for d in w.decisions if d.says == d.says and
+                str(d.says) == sentences.LINE_ILL_EASY]  # fmt: skip
+        assert not [s for w in told for s in w.sessions if s.hard]
+    after = plan_of(runner(week=DAYS), log, "2027-01-16")
+    assert str(sentences.LINE_ILL_EASY) in {str(d.says) for d in after.weeks[1].decisions}
+    assert after.weeks[1].kind in ("hold", "return")
+
+
+def test_easy_days_are_as_many_as_it_lasted_and_seven_at_most() -> None:
+    from sitegen.model.problem import Origin
+    from sitegen.rules.illness import Ill
+
+    first = date(2027, 1, 4)
+    for lasted in range(0, 15):
+        over = first + timedelta(lasted)
+        window = Ill(first, True, Origin("x"), over).easy_days()
+        assert window is not None
+        assert window[0] == over + timedelta(2)
+        assert (window[1] - window[0]).days + 1 == min(max(lasted, 1), 7)
+
+
+def test_ill_without_such_words_is_easy_by_feel_and_says_so() -> None:
+    plan = plan_of(runner(), "[{on: 2027-01-11, skipped: ill, said: A runny nose.}]", "2027-01-12")
+
+    assert plan.status == "active" and ahead(plan)
+    assert sentences.LINE_ILL_BY_FEEL in {str(d.says) for d in plan.weeks[1].decisions}
+    assert plan.weeks[1].kind == "hold"
+
+
+def test_after_three_weeks_ill_it_is_the_return_of_four_weeks_away() -> None:
+    log = "[{on: 2027-01-10, ran: 40 min}, {on: 2027-01-11, signs: [fever]}, %s]"
+    long = plan_of(runner(), log % "{on: 2027-02-02, well_again: yes}", "2027-02-08")
+    said = [str(d.says) for w in long.weeks for d in w.decisions if d.rule == "absence"]
+    assert any("back at 50 %" in line for line in said)
+
+    short = plan_of(runner(), log % "{on: 2027-01-30, well_again: yes}", "2027-02-08")
+    said = [str(d.says) for w in short.weeks for d in w.decisions if d.rule == "absence"]
+    assert not any("back at 50 % of" in line for line in said[:1])
+
+
+@pytest.mark.parametrize(
+    ("days", "kind"), [(0, "urgent"), (10, "urgent"), (28, "urgent"), (29, "sign")]
+)
+def test_the_heart_after_an_infection_calls_for_help_now(days: int, kind: str) -> None:
+    on = date(2027, 1, 4) + timedelta(days)
+    log = f"[{{on: 2027-01-04, signs: [fever]}}, {{on: {on}, signs: [palpitations]}}]"
+    plan = plan_of(runner(), log, on.isoformat())
+
+    line = sentences.LINE_NOW if kind == "urgent" else sentences.LINE_TODAY
+    assert plan.decisions[0].says.template == line
+    assert {a.kind for a in plan.alarms if a.matter == "palpitations"} == {
+        "now" if kind == "urgent" else "today"
+    }
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Ran with a bit of flu last year, fine now.", "No fever, only a cold.", "Hay fever again.",
+        "First run after the flu.", "The fever is gone.", "My son has a fever.", "Flu jab today.",
+        "Threw up after the last repeat.", "Sin fiebre.", "Mi hija tiene gripe.",
+        "My stomach was full of pasta.", "Since the fever I sleep well.", "Fever pitch at the end.",
+    ],
+)  # fmt: skip
+def test_harmless_words_are_no_illness(text: str) -> None:
+    assert not is_ill(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Fever of 38.5 since last night.", "I have the flu.", "Bronchitis, says the doctor.",
+        "A stomach bug, up all night.", "Fiebre toda la noche.", "Tengo gripe.", "Covid again.",
+        "A chesty cough.", "My daughter was ill, and now I have a fever.",
+    ],
+)  # fmt: skip
+def test_words_of_an_illness_are_found(text: str) -> None:
+    assert is_ill(text)
