@@ -15,7 +15,9 @@ from sitegen.care.sentences import SIGN_WORDS
 from sitegen.care.signs import ILL, sign_words, urgency
 from sitegen.care.words import said
 from sitegen.checkins.letters import Letter
-from sitegen.checkins.receive import Received, _Shelf, post, receive
+from sitegen.checkins.posting import post
+from sitegen.checkins.receive import Received, receive
+from sitegen.checkins.taking import Shelf
 from sitegen.checkins.words import day_words, differences, entry_words, shown
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.plan.fold import expand
@@ -431,7 +433,7 @@ def test_without_a_practice_that_is_said(tmp_path: Path) -> None:
 def test_a_log_changed_at_the_same_time_is_left_alone(clients: Path) -> None:
     """Her editor saves between our reading and our writing."""
     letter = Letter("mail.txt", check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
-    shelf = _Shelf(list_practice(clients), TODAY, post([letter], {CODES["mara"]: "mara"}, ["mara"]))
+    shelf = Shelf(list_practice(clients), TODAY, post([letter], {CODES["mara"]: "mara"}, ["mara"]))
     (clients / "mara.log.yaml").write_text("# hers\n")
     shelf.take_all()
 

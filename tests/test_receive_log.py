@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from sitegen.checkins.letters import Letter, blocks, letter_of, read_block
 from sitegen.checkins.logfile import HEADER, add, facts, what_is_new
-from sitegen.checkins.receive import sift
+from sitegen.checkins.posting import sift
 from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Problem
 from sitegen.practice.records import read_log

@@ -1,18 +1,22 @@
 """What waits in ``clients/.aside/``: check-ins that could be placed in no log, and whose they are.
 
-`read_aside` looks at the disk; the rest is pure.
+`read_aside` looks at the disk; the rest is pure, also `aside_of`, the text with which one waits.
 """
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 from sitegen.care.named import signs_in
 from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.letters import Block, Letter, blocks, letter_of
+from sitegen.checkins.posting import Posted
+from sitegen.model.problem import Origin, Problem
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys
 
@@ -90,3 +94,46 @@ def waiting_words(waiting: Sequence[Waiting]) -> str:
 def _owners(waiting: Sequence[Waiting]) -> list[str]:
     ids = {id for one in waiting for id in one.ids}
     return [*sorted(ids - {""}), *(["nobody known"] if "" in ids else [])]
+
+
+# --- kept aside -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A check-in that could not be taken: the file's name and text, and its problems there."""
+
+    name: str
+    text: str
+    problems: tuple[Problem, ...]
+    told: tuple[str, ...]
+
+
+def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date) -> Aside:
+    """The file in which a check-in waits, with the reason on top and each place within it."""
+    block = posted.block
+    head = len(problems) + 4
+    lines = {number: head + 1 + at for at, (number, _) in enumerate(block.lines)}
+    name = f"{day}-{mark_of(block)}.txt"
+    file = f"{folder}/{ASIDE}/{name}"
+    moved = tuple(
+        replace(p, origin=p.origin._replace(file=file, line=lines.get(p.origin.line, head)))
+        if p.origin.file == posted.letter.name
+        else replace(p, origin=Origin(file, head))
+        for p in problems
+    )
+    why = [f"# Line {p.origin.line}: {p.message}{f' ({p.hint})' if p.hint else ''}." for p in moved]
+    text = "\n".join(
+        [
+            f"# Kept aside on {day}, from {posted.letter.name}; it is in no log.",
+            *(" ".join(line.split()) for line in why),
+            f"# Mend it here, then: sitegen receive {file}",
+            "",
+            block.text,
+        ]
+    )
+    return Aside(name, text, moved, signs_in(block.text))
+
+
+def mark_of(block: Block) -> str:
+    return hashlib.sha256(block.text.encode("utf-8")).hexdigest()[:8]

@@ -1,0 +1,133 @@
+"""What came in, read: files, folders and standard input as letters.
+
+Words of danger around check-ins are told at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from sitegen.care.signs import sign_words, urgency
+from sitegen.care.words import BY_WORDS, said
+from sitegen.checkins.aside import ASIDE, uncommented
+from sitegen.checkins.letters import (
+    Block,
+    Letter,
+    blocks,
+    letter_of,
+    lines_of,
+)
+from sitegen.checkins.words import LOUD
+from sitegen.model.problem import Level, Origin, Problem
+from sitegen.practice.opening import Progress
+
+STANDARD_INPUT = "standard input"
+MOST_BYTES = 32 * 1024 * 1024  # a mail with photographs
+
+
+def letters_in(
+    paths: Sequence[Path],
+    stdin_text: str | None,
+    clients: Path,
+    problems: list[Problem],
+    first: list[str],
+    loose: list[tuple[Letter, tuple[str, ...]]],
+    progress: Progress | None,
+) -> Iterator[Letter]:
+    """What can be read of what was named; what can't is a problem.
+
+    Words of danger outside of check-ins go to ``first``: nothing else would tell of them.
+    """
+    if stdin_text is not None:
+        data = stdin_text.encode("utf-8", "surrogateescape")
+        yield from _with_check_in(letter_of(STANDARD_INPUT, data), problems, first, loose, "error")
+    for done, path in enumerate(paths):
+        if progress is not None:
+            progress(done, len(paths), "reading")
+        if not path.is_dir():
+            yield from _read_file(path, clients, problems, first, loose, "error")
+            continue
+        try:
+            inside = sorted(p for p in path.iterdir() if p.is_file() and p.name[0] != ".")
+        except OSError as error:
+            why = f"this folder can't be read: {error.strerror}"
+            problems.append(Problem(Origin(path.as_posix()), why, "", "checkin-file"))
+            continue
+        for done_inside, one in enumerate(inside):
+            if progress is not None:
+                progress(done_inside, len(inside), f"reading {path.name}")
+            yield from _read_file(one, clients, problems, first, loose, "warning")
+
+
+def _read_file(
+    path: Path,
+    clients: Path,
+    problems: list[Problem],
+    first: list[str],
+    loose: list[tuple[Letter, tuple[str, ...]]],
+    level: Level,
+) -> Iterator[Letter]:
+    origin = Origin(path.as_posix())
+    try:
+        if path.exists() and not path.is_file():
+            problems.append(Problem(origin, "this is no plain file", "", "checkin-file"))
+            return
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        why = f"this file can't be read: {error.strerror}"
+        problems.append(Problem(origin, why, "check its name", "checkin-file"))
+        return
+    if len(data) > MOST_BYTES:
+        wrong = "this file has over 32 MiB"
+        problems.append(Problem(origin, wrong, "is this the right file?", "checkin-file"))
+        return
+    aside = path.resolve().parent == (clients / ASIDE).resolve()
+    yield from _with_check_in(
+        letter_of(path.as_posix(), data, aside), problems, first, loose, level
+    )
+
+
+def _with_check_in(
+    letter: Letter,
+    problems: list[Problem],
+    first: list[str],
+    loose: list[tuple[Letter, tuple[str, ...]]],
+    level: Level,
+) -> Iterator[Letter]:
+    found = blocks(letter)
+    signs = said(_outside(letter, found))
+    if signs:
+        what = (
+            "the words around a check-in speak" if found else "a message without a check-in speaks"
+        )
+        told = ", ".join(map(sign_words, signs))
+        first.append(
+            f"{LOUD[urgency(signs[0])]}: {what} of {told}: read it now, {letter.name} ({BY_WORDS})"
+        )
+    if signs and not letter.aside:
+        loose.append((letter, signs))
+    if found:
+        yield letter
+        return
+    hint = "a check-in begins with a line like Check-in ABCD-EFGH"
+    if signs:  # never mildly, wherever it lay
+        level, hint = "error", f"read it and act on it, then take it away; {hint}"
+    origin = Origin(letter.name)
+    problems.append(Problem(origin, "no check-in stands here", hint, "checkin-none", level))
+
+
+def _outside(letter: Letter, found: Sequence[Block]) -> str:
+    """A letter's words in no check-in; of one that waited aside not the reasons on top."""
+    if letter.aside:
+        return "" if found else uncommented(letter.text)
+    inside = {number for block in found for number in (block.line, *(n for n, _ in block.lines))}
+    lines = enumerate(lines_of(letter.text), 1)
+    return "\n".join([letter.subject, *(line for n, line in lines if n not in inside)])
+
+
+def outside_of(letter: Letter) -> str:
+    """The lines of a message that stand in no check-in."""
+    inside = {n for b in blocks(letter) for n in (b.line, *(n for n, _ in b.lines))}
+    return "\n".join(line for n, line in enumerate(lines_of(letter.text), 1) if n not in inside)

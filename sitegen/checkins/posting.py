@@ -1,0 +1,117 @@
+"""Whose each check-in is, and what of it a log does not have yet. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from sitegen.checkins.letters import (
+    Block,
+    Letter,
+    Read,
+    Sound,
+    blocks,
+    read_block,
+)
+from sitegen.checkins.logfile import New, what_is_new
+from sitegen.model.checkin import CheckIn
+from sitegen.model.kinds import quoted
+from sitegen.model.problem import Origin, Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Posted:
+    """One block of one letter, and whose it is; ``id`` is empty where nobody's.
+
+    ``coded`` is whose code it has, also where the block can't be taken for that client.
+    """
+
+    letter: Letter
+    block: Block
+    id: str
+    read: Read
+    problems: tuple[Problem, ...]
+    coded: str = ""
+
+
+def post(
+    letters: Iterable[Letter], codes: Mapping[str, str], ids: Iterable[str], whose: str = ""
+) -> list[Posted]:
+    """Every block of every letter with its client.
+
+    Args:
+        letters: What came in.
+        codes: Client ids by the code that their portals write.
+        ids: All clients; a letter that was kept aside may name one instead of a code.
+        whose: The client whose the coach says that these are. It stands in for a code that nobody
+            has, and never against one that somebody has.
+    """
+    known = frozenset(ids)
+    return [
+        _posted(letter, block, codes, known, whose)
+        for letter in letters
+        for block in blocks(letter)
+    ]
+
+
+def _posted(
+    letter: Letter, block: Block, codes: Mapping[str, str], ids: frozenset[str], whose: str
+) -> Posted:
+    id = codes.get(block.code, "")
+    other = id if whose and id not in ("", whose) else ""
+    id = id or whose
+    if not id and letter.aside and block.code.lower() in ids:
+        id = block.code.lower()
+    read = read_block(block, letter.name)
+    problems = [p for p in read.problems if p.level == "error"]
+    if other:
+        problems.insert(0, _another(letter, block, other, whose))
+    elif not id or id not in ids:
+        problems.insert(0, _foreign(letter, block, id))
+    mine = "" if other or id not in ids else id
+    return Posted(letter, block, mine, read, tuple(problems), other or id)
+
+
+def _another(letter: Letter, block: Block, other: str, whose: str) -> Problem:
+    wrong = f"this has the code of {other}, and you said that it is from {whose}"
+    hint = f"if it is from {other}, receive it without --for"
+    return Problem(Origin(letter.name, block.line), wrong, hint, "checkin-other")
+
+
+def _foreign(letter: Letter, block: Block, id: str) -> Problem:
+    origin = Origin(letter.name, block.line)
+    put = "if you know whose it is, receive this file with --for and that client's id"
+    if id:
+        return Problem(origin, f"{id} has no file here", put, "checkin-foreign")
+    if block.code == "?":
+        wrong = "no line Check-in CODE stands above this"
+        return Problem(origin, wrong, put, "checkin-foreign")
+    wrong = f"no client here has the code {quoted(block.code)}"
+    return Problem(origin, wrong, f"a renewed link has a new code; {put}", "checkin-foreign")
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A check-in that the log did not have, or not all of."""
+
+    entry: CheckIn
+    new: New
+
+
+def sift(entries: Sequence[Sound], logged: Sequence[CheckIn]) -> tuple[tuple[Taken, ...], int]:
+    """What of these entries is new to a log, oldest first; and how many were there already."""
+    known = list(logged)
+    taken: list[Taken] = []
+    for sound in sorted(entries, key=lambda s: s.entry.on):
+        new = what_is_new(sound.entry, sound.tree, known)
+        if new is not None:
+            entry = CheckIn.of_tree(new.tree)
+            taken.append(Taken(entry, new))
+            known.append(entry)
+    return tuple(taken), len(entries) - len(taken)
+
+
+def not_yet(one: Posted, sound: Sound) -> Problem:
+    line = next((n for n, text in one.block.lines if str(sound.tree["on"]) in text), one.block.line)
+    wrong = f"{sound.entry.on} has not come yet"
+    return Problem(Origin(one.letter.name, line), wrong, "check the date", "checkin-date")

@@ -1,0 +1,359 @@
+"""Check-ins taken into the logs, client by client; what can't be taken is kept aside.
+
+What is said of a log is made before it is written, so that no sign goes untold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+from sitegen import world
+from sitegen.care.signs import sign_words, urgency
+from sitegen.checkins.aside import ASIDE, Aside, aside_of, mark_of
+from sitegen.checkins.inbox import outside_of
+from sitegen.checkins.letters import Letter
+from sitegen.checkins.logfile import add
+from sitegen.checkins.posting import Posted, Taken, not_yet, sift
+from sitegen.checkins.salvage import is_known, kept_message, stop_entries
+from sitegen.checkins.words import (
+    SPEAK,
+    day_words,
+    differences,
+    entry_words,
+    sign_lines,
+    status_lines,
+)
+from sitegen.model.case import Case
+from sitegen.model.problem import Origin, Problem
+from sitegen.practice.house import case_of
+from sitegen.practice.lenient import lenient_log
+from sitegen.practice.opening import BESIDE, CLIENT, Listed, Progress
+from sitegen.practice.records import read_log
+from sitegen.site.plans import plan_of
+
+DAYS_AHEAD = 1  # where the client is, tomorrow may have begun
+
+
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """What is said of a log once it is written: made before, so that no sign goes untold."""
+
+    path: Path
+    text: str
+    id: str
+    taken: tuple[Taken, ...]
+    urgent: list[str]
+    lines: list[str]
+
+
+class Shelf:
+    """One run of `receive`: takes what is in order, client by client, and keeps the rest aside."""
+
+    def __init__(
+        self,
+        listed: Listed,
+        as_of: date | None,
+        posted: Sequence[Posted],
+        first: Iterable[str] = (),
+        waiters: frozenset[str] = frozenset(),
+    ) -> None:
+        self.clients = listed.clients
+        self.as_of = as_of
+        self.posted = posted
+        self.problems: list[Problem] = []
+        self.first = [*first]  # what is urgent and stands in no log
+        self.waiters = waiters
+        self.urgent: list[str] = []
+        self.lines: list[str] = []
+        self.taken: dict[str, tuple[Taken, ...]] = {}
+        self.again = 0
+        self.kept: list[str] = []
+        self.ready: _Ready | None = None
+        self.changed: dict[Path, tuple[bytes | None, bytes | None]] = {}  # before and after
+        ids = {one.id for one in posted if one.id}
+        names = (f"{id}{end}" for id in sorted(ids) for end in (CLIENT, *BESIDE))
+        folder = world.read_folder(self.clients, listed=[n for n in names if n in listed.stamps])
+        self.texts = listed.texts._replace(
+            clients=folder.clients, logs=folder.logs, answers=folder.answers
+        )
+        self.unreadable = {u.name for u in folder.unreadable}
+        self.house = listed.house
+
+    def keep_messages(self, loose: Sequence[tuple[Letter, tuple[str, ...]]]) -> None:
+        """Keep messages that speak of danger outside of a check-in: an alarm until answered."""
+        zone = self.house.practice.timezone if self.house else "UTC"
+        for letter, signs in loose:
+            text = "\n".join(part for part in (letter.subject, outside_of(letter)) if part)
+            day = self.as_of or world.today(zone)
+            name, kept = kept_message(letter.name, text, signs, day)
+            path, problems = self._shelve(self.clients / ASIDE, Aside(name, kept, (), signs))
+            self.problems += problems
+            if path:
+                self.kept.append(path)
+
+    def take_all(self, progress: Progress | None = None) -> None:
+        ids = sorted({one.id for one in self.posted if one.id})
+        for done, id in enumerate(ids):
+            if progress is not None:
+                progress(done, len(ids), "taking check-ins")
+            self._take(id, [one for one in self.posted if one.id == id])
+        for one in self.posted:
+            if not one.id:
+                self._aside(one, one.problems)
+
+    def _take(self, id: str, mine: Sequence[Posted]) -> None:
+        file = f"{self.texts.folder}/{id}.log.yaml"
+        day = self._today(id)
+        data = self.texts.logs.get(id)
+        late = day + timedelta(days=DAYS_AHEAD)
+        entries = [s for one in mine for s in one.read.sound if s.entry.on <= late]
+        why = self._unfit(id, file, data)
+        text: str | Problem | None = None
+        taken: tuple[Taken, ...] = ()
+        again = 0
+        if why is None:
+            logged = read_log(data or b"", file).value or ()
+            taken, again = sift(entries, logged)
+            old = data.decode("utf-8") if data is not None else None
+            text = add(old, file, [one.new.tree for one in taken]) if taken else None
+            why = text if isinstance(text, Problem) else None
+        if why is None and isinstance(text, str):
+            waits = id in self.waiters or any(
+                one.problems or any(s.entry.on > late for s in one.read.sound) for one in mine
+            )
+            told = self._tell(id, data, text, taken, day, waits)
+            self.ready = _Ready(self.clients / f"{id}.log.yaml", text, id, taken, *told)
+            why = self._write(id, data, text)
+            self.settle()
+        if why is None or id not in self.taken:
+            self._stop(id, mine, late)
+        for one in mine:
+            ahead = tuple(not_yet(one, s) for s in one.read.sound if s.entry.on > late)
+            problems = (*one.problems, *ahead, *((why,) if why and one.read.sound else ()))
+            if problems:
+                self._aside(one, problems)
+            else:
+                self.problems += [p for p in one.read.problems if p.level == "warning"]
+                self._clear(one)
+        if why is None:
+            self.again += again
+
+    def _stop(self, id: str, mine: Sequence[Posted], late: date) -> None:
+        """Put into the log what stops the plan, of check-ins that wait aside."""
+        path = self.clients / f"{id}.log.yaml"
+        day = self._today(id)
+        own = self.house.practice.urgent_words if self.house else ()
+        with suppress(OSError):
+            data = path.read_bytes() if path.exists() else None
+            logged = lenient_log(data or b"", path.as_posix())[0]
+            new = [
+                tree
+                for one in mine
+                if one.problems or any(s.entry.on > late for s in one.read.sound)
+                for tree in stop_entries(
+                    "\n".join(text for _, text in one.block.lines),
+                    [s.entry for s in one.read.sound if s.entry.on <= late],
+                    day,
+                    own,
+                )
+                if not is_known(tree, logged)
+            ]
+            if not new:
+                return
+            old = None if data is None else data.decode("utf-8", "replace")
+            text = add(old, path.as_posix(), new)
+            if isinstance(text, Problem):
+                return  # the log itself can't be added to; the message waits, loudly
+            if self._write(id, data, text) is None:
+                self.urgent.append(
+                    f"{id}: what could be read of it is in the log, and the plan is stopped"
+                )
+
+    def settle(self) -> None:
+        """Tell of what was taken last, if it is in the log: also where all was broken off."""
+        ready, self.ready = self.ready, None
+        if ready is None:
+            return
+        with suppress(OSError):
+            if ready.path.read_bytes() == ready.text.encode("utf-8"):
+                self.taken[ready.id] = ready.taken
+                self.urgent += ready.urgent
+                self.lines += ready.lines
+
+    def _unfit(self, id: str, file: str, data: bytes | None) -> Problem | None:
+        """Why nothing can be added to this log."""
+        if f"{id}.log.yaml" in self.unreadable:
+            return Problem(Origin(file), "the log can't be read", "mend it first", "log-unreadable")
+        log = read_log(data or b"", file)
+        if log.value is not None:
+            return None
+        first = log.problems[0]
+        wrong = f"the log can't be read: {first.origin}: {first.message}"
+        return Problem(first.origin, wrong, "mend the log first", "log-unreadable")
+
+    def _write(self, id: str, data: bytes | None, text: str) -> Problem | None:
+        path = self.clients / f"{id}.log.yaml"
+        now = None
+        with suppress(FileNotFoundError):
+            now = path.read_bytes()
+        if now != data:
+            wrong = "the log was changed at the same time"
+            return Problem(Origin(path.as_posix()), wrong, "run this again", "log-changed")
+        self.changed[path] = data, text.encode("utf-8")
+        try:
+            world.write_text_atomic(path, text, mode=0o600)
+        except world.Refused as error:
+            return Problem(Origin(path.as_posix()), str(error), "", "log-write")
+        return None
+
+    def take_back(self) -> None:
+        """Put back every file as it was, but for what another program wrote since.
+
+        What waits aside stays: it was not taken.
+        """
+        for path, (before, after) in self.changed.items():
+            with suppress(OSError):
+                now = path.read_bytes() if path.exists() else None
+                if now != after:
+                    continue
+                if before is None:
+                    path.unlink()
+                else:
+                    world.write_bytes_atomic(path, before, mode=0o600)
+
+    def _tell(
+        self,
+        id: str,
+        data: bytes | None,
+        text: str,
+        taken: Sequence[Taken],
+        day: date,
+        waits: bool,
+    ) -> tuple[list[str], list[str]]:
+        """What is urgent, and what is taken and what that changes."""
+        urgent: list[str] = []
+        lines: list[str] = []
+        for one in taken:
+            note = ""
+            if one.new.adds:
+                note = " (added to that day's session)"
+            elif one.new.second:
+                note = " (a second session of that day: if it corrects the first, take one out)"
+            words = entry_words(one.entry)
+            lines.append(f"{id}: taken: {day_words(one.entry.on)}: {words}{note}")
+        after = self._case(id, text.encode("utf-8"))
+        before = self._case(id, data)
+        if before is None or after is None or self.house is None:
+            urgent += [line for one in taken for line in sign_lines(id, one.entry)]
+            lines.append(f"{id}: the plan can't be drawn; see sitegen check {id}")
+            return urgent, lines
+        old, new = (plan_of(case, self.house, day) for case in (before, after))
+        urgent += status_lines(id, old, new, [one.entry for one in taken])
+        starts = {after.log_origins.value(n).line: n for n in range(len(after.log))}
+        changes = list(differences(old, new, after.log, starts))
+        but = "a check-in that waits aside is not in it"
+        if waits and changes:
+            lines += [*changes, f"{id}: the plan ahead is so for now: {but}"]
+        elif waits:
+            lines.append(f"{id}: the plan ahead stays as it was for now, but {but}")
+        else:
+            lines += changes or [f"{id}: the plan ahead stays as it was"]
+        return urgent, lines
+
+    def _case(self, id: str, log: bytes | None) -> Case | None:
+        if self.house is None or id not in self.texts.clients:
+            return None
+        logs = {} if log is None else {id: log}
+        return case_of(self.texts._replace(logs=logs), self.house, id)[0]
+
+    def _today(self, id: str) -> date:
+        if self.as_of is not None:
+            return self.as_of
+        case = self._case(id, None)
+        zone = case.timezone if case else self.house.practice.timezone if self.house else "UTC"
+        return world.today(zone)
+
+    def _aside(self, one: Posted, problems: Sequence[Problem]) -> None:
+        zone = self.house.practice.timezone if self.house else "UTC"
+        kept = aside_of(one, problems, self.texts.folder, self.as_of or world.today(zone))
+        folder = self.clients / ASIDE
+        if one.letter.aside:  # it waits there already, and its lines are numbered as they stand
+            name, moved = one.letter.name, tuple(problems)
+        else:
+            name, moved = self._shelve(folder, kept)
+        self.problems += moved
+        if name:
+            self.kept.append(name)
+        if kept.told:
+            where = name or one.letter.name
+            loud = urgency(kept.told[0]) == "now"
+            who = f"{one.coded}: " if one.coded else ""
+            told_of = ", ".join(map(sign_words, kept.told))
+            line = f"{who}a check-in kept aside tells of {told_of}: read it now, {where}"
+            if not loud:
+                self.urgent.append(f"TODAY: {line}")
+                return
+            self.first.append(f"URGENT: {line}")
+            if who:
+                self.first.append(f"{who}{SPEAK['now']}")
+
+    def _shelve(self, folder: Path, kept: Aside) -> tuple[str, tuple[Problem, ...]]:
+        """Write it, unless the same text waits there since an earlier day."""
+        try:
+            folder.mkdir(mode=0o700, exist_ok=True)
+            there = sorted(folder.glob(f"*-{kept.name[11:]}"))
+            path = there[0] if there else folder / kept.name
+            told = tuple(
+                replace(p, origin=p.origin._replace(file=path.as_posix())) for p in kept.problems
+            )
+            if not there:
+                world.write_text_atomic(path, kept.text, mode=0o600)
+        except (OSError, world.Refused) as error:
+            origin = Origin(folder.as_posix())
+            hint = "what came in is untouched; mend the folder and run this again"
+            return "", (Problem(origin, f"nothing can be kept aside: {error}", hint, "aside"),)
+        return path.as_posix(), told
+
+    def _clear(self, one: Posted) -> None:
+        """A letter that waited aside goes once all of it is in the logs; so does a copy aside."""
+        for copy in (self.clients / ASIDE).glob(f"*-{mark_of(one.block)}.txt"):
+            with suppress(OSError):
+                if copy.read_text("utf-8").endswith(f"\n{one.block.text}"):
+                    self._remove(copy)
+        mine = [p for p in self.posted if p.letter == one.letter]
+        if one.letter.aside and all(p.id and not p.problems for p in mine) and mine[-1] is one:
+            with suppress(OSError):
+                self._remove(Path(one.letter.name))
+
+    def _remove(self, path: Path) -> None:
+        self.changed[path] = path.read_bytes(), None
+        path.unlink()
+
+    def summary(self) -> str:
+        count = sum(map(len, self.taken.values()))
+        told = [f"{count} check-in{'' if count == 1 else 's'} taken"]
+        if self.taken:
+            told[0] += f" for {len(self.taken)} client{'' if len(self.taken) == 1 else 's'}"
+        if self.again:
+            told.append(f"{self.again} there already")
+        if self.kept:
+            told.append(f"{len(self.kept)} kept aside in {self.texts.folder}/{ASIDE}")
+        return ", ".join(told) + ("; build and publish to show it" if self.taken else "")
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "taken": [
+                {"client": id, "on": one.entry.on.isoformat(), "entry": one.new.tree}
+                for id, found in self.taken.items()
+                for one in found
+            ],
+            "again": self.again,
+            "aside": list(self.kept),
+            "urgent": [*self.first, *self.urgent],
+            "lines": list(self.lines),
+        }
