@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from generated import DAY, MONDAY, runner
 from sitegen.care.trends import Score, trends
-from sitegen.model.alarm import Alarm, Answer
+from sitegen.model.alarm import Alarm, AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.plan.alarms import alarms, most_urgent_first
 from sitegen.plan.condition import read_log
@@ -60,7 +60,7 @@ def answered(case: Case, matter: str, since: str, on: str) -> Case:
     from dataclasses import replace
 
     days = date.fromisoformat(since), date.fromisoformat(on)
-    return replace(case, answers=(*case.answers, Answer(matter, *days, "spoken with her")))
+    return replace(case, answers=(*case.answers, AlarmAnswer(matter, *days, "spoken with her")))
 
 
 def test_an_answer_acknowledges_and_does_not_free_a_stop() -> None:

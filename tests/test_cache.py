@@ -9,11 +9,11 @@ import pytest
 from sitegen.model.problem import Origin, Problem
 from sitegen.site.memory import (
     FORMAT,
-    Entries,
-    Entry,
+    BuildCache,
+    ClientEntries,
+    ClientEntry,
     HouseEntry,
     Made,
-    Memory,
     hash_of,
     hash_of_all,
     lasting,
@@ -26,7 +26,7 @@ from sitegen.site.memory import (
 
 SECOND = 1_000_000_000
 WARNING = Problem(Origin("clients/mara.yaml", 12, 9), "is high", "write less", "high", "warning")
-ENTRY = Entry(
+ENTRY = ClientEntry(
     made_of="m" * 32,
     client="c" * 32,
     log="",
@@ -42,14 +42,14 @@ ENTRY = Entry(
 )
 
 
-def entries(**known: Entry) -> Entries:
-    found = Entries()
+def entries(**known: ClientEntry) -> ClientEntries:
+    found = ClientEntries()
     for id, entry in known.items():
         found.put(id, entry)
     return found
 
 
-MEMORY = Memory(
+MEMORY = BuildCache(
     HouseEntry("h" * 32, "https://plans.example/", {"robots.txt": Made((26, 7, 8), "r")}, ()),
     entries(mara=ENTRY, tom=ENTRY._replace(log_stamp=(4, 5, 6), is_ended=True)),
 )
@@ -72,7 +72,7 @@ def test_stamps_are_compared_without_reading_the_entry():
 
 
 def test_who_is_taken_over_is_remembered_as_before():
-    after = Entries()
+    after = ClientEntries()
     after.take("mara", MEMORY.clients)
     assert after == entries(mara=ENTRY)
 

@@ -13,7 +13,7 @@ from portal_builder import AS_OF, MONDAY, make_case, make_drills, make_plan, mak
 from sitegen.model.plan import Decision, Part, Plan, Session, Week
 from sitegen.model.sentence import say
 from sitegen.portal.changed import (
-    Change,
+    Difference,
     Kept,
     Once,
     changes,
@@ -220,4 +220,6 @@ def test_a_change_is_compared_whole():
     [change] = changes(seen_of(plan_then()), with_session(make_plan(), "w5d3", shorter, PAIN))
 
     day = date(2027, 2, 18)
-    assert change == Change(Once("w5d3", day, "easy", 33), Once("w5d3", day, "easy", 23), (PAIN,))
+    assert change == Difference(
+        Once("w5d3", day, "easy", 33), Once("w5d3", day, "easy", 23), (PAIN,)
+    )

@@ -12,7 +12,7 @@ import pytest
 from feed.plans import FEED_ID, SECOND_BUILD, built, habit, plan_of, run_at
 from feed.readers import READERS, VTIMEZONE_READERS, Events, Reader, Seen
 from sitegen.feed.feed import lasting_uid
-from sitegen.feed.timezone import changes
+from sitegen.feed.timezone import transitions
 from sitegen.model.plan import Plan
 
 YEARS = datetime(2026, 7, 1, tzinfo=UTC), datetime(2027, 12, 31, tzinfo=UTC)
@@ -78,8 +78,8 @@ def test_half_past_six_is_half_past_six_on_both_sides_of_a_change(
 
 def hours_around_changes(zone: str) -> Plan:
     """A run at each hour of the days about every change of the zone, or of Lisbon's."""
-    found = list(changes(ZoneInfo(zone), *YEARS)) or list(
-        changes(ZoneInfo("Europe/Lisbon"), *YEARS)
+    found = list(transitions(ZoneInfo(zone), *YEARS)) or list(
+        transitions(ZoneInfo("Europe/Lisbon"), *YEARS)
     )
     days = sorted({(c.at + timedelta(days=d)).date() for c in found for d in (-1, 0, 1)})
     return plan_of(
@@ -114,7 +114,7 @@ def test_every_zone_of_the_world_is_read_alike(reader: Reader, tmp_path: Path):
     known = set()
     for name in sorted(zoneinfo.available_timezones()):
         zone = ZoneInfo(name)
-        found = tuple(changes(zone, *YEARS))
+        found = tuple(transitions(zone, *YEARS))
         if (found, YEARS[0].astimezone(zone).utcoffset()) in known:
             continue  # another name for what was already looked at
         known.add((found, YEARS[0].astimezone(zone).utcoffset()))

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 import pytest
 from icalendar import Timezone
 
-from sitegen.feed.timezone import YearlyDay, changes, last_line, vtimezone, yearly_days
+from sitegen.feed.timezone import YearlyDay, last_line, transitions, vtimezone, yearly_days
 
 HOUR = timedelta(hours=1)
 MINUTE = timedelta(minutes=1)
@@ -179,7 +179,7 @@ def test_every_zone_is_right_to_the_minute_at_each_change():
     for name in sorted(zoneinfo.available_timezones()):
         zone = ZoneInfo(name)
         moments = list(months)
-        for change in changes(zone, first, last):
+        for change in transitions(zone, first, last):
             doubled = max(change.before - change.after, timedelta(0))
             moments += [change.at - doubled - MINUTE, change.at + doubled]
         text = vtimezone(name, 2025, 2027).replace(b"TZID:", b"TZID:Unknown/")

@@ -13,11 +13,11 @@ import yaml
 
 from sitegen import world
 from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text
-from sitegen.coach.form import read_answers
+from sitegen.coach.form import read_form
 from sitegen.coach.intake import intake
-from sitegen.coach.interview import Ask, interview
-from sitegen.coach.question import Answer, Answers, Question, Slip
-from sitegen.coach.question_sheet import sheet, sheet_of
+from sitegen.coach.interview import Prompt, interview
+from sitegen.coach.question import Answer, Answers, NoAnswer, Question
+from sitegen.coach.question_sheet import printed_sheet, sheet
 from sitegen.coach.questions import QUESTIONS, questions_for
 from sitegen.model.client import DAYS, History
 from sitegen.model.practice import Practice
@@ -100,7 +100,7 @@ def talk(typed: Mapping[str, str]) -> tuple[Answers, dict[str, str]]:
         return end.value, shown
 
 
-def after(*typed: str) -> Ask:
+def after(*typed: str) -> Prompt:
     """What is asked once these were typed, one after the other."""
     conversation = interview(TODAY)
     ask = next(conversation)
@@ -207,7 +207,7 @@ def test_who_is_referred_is_not_asked_what_can_wait() -> None:
 def test_what_is_known_of_a_referred_runner_is_taken_from_a_form() -> None:
     known = {"cadence": "156 spm", "week": "40 min", "pace": "7:10 /km", "longest": "20 min",
              "runs": "2"}  # fmt: skip
-    answers = read_answers(form({**REFERRED, **known}).encode(), "form.yaml", TODAY)
+    answers = read_form(form({**REFERRED, **known}).encode(), "form.yaml", TODAY)
 
     assert isinstance(answers, Mapping)
     text = client_text("jonas", answers, TODAY)
@@ -282,7 +282,7 @@ def slips(question: str, typed: str, **earlier: str) -> str:
     for q in QUESTIONS:
         if q.key == question:
             found = q.read(typed, answers, TODAY)
-            return str(found) if isinstance(found, Slip) else ""
+            return str(found) if isinstance(found, NoAnswer) else ""
         if q.key in earlier:
             read = q.read(earlier[q.key], answers, TODAY)
             assert isinstance(read, Answer), read
@@ -418,7 +418,7 @@ def form(answers: Mapping[str, str]) -> str:
 
 @pytest.mark.parametrize("typed", CLIENTS.values(), ids=CLIENTS.keys())
 def test_a_form_gives_the_same_file_as_the_talk(typed: Mapping[str, str]) -> None:
-    answers = read_answers(form(typed).encode(), "form.yaml", TODAY)
+    answers = read_form(form(typed).encode(), "form.yaml", TODAY)
 
     assert isinstance(answers, Mapping)
     assert client_text("x", answers, TODAY) == client_text("x", talk(typed)[0], TODAY)
@@ -428,7 +428,7 @@ def test_lists_and_maps_are_taken_as_they_would_be_typed() -> None:
     text = form({k: v for k, v in RACER.items() if k not in ("strength", "tue")})
     text += "strength: [wed, thu]\ntue: {at: 18:30, up_to: 1 h 10 min}\n"
 
-    answers = read_answers(text.encode(), "form.yaml", TODAY)
+    answers = read_form(text.encode(), "form.yaml", TODAY)
 
     assert isinstance(answers, Mapping)
     assert client_text("x", answers, TODAY) == client_text("x", talk(RACER)[0], TODAY)
@@ -450,7 +450,7 @@ runs: 3
 tue: 18:30, 45 min
 sun: 9.00
 """
-    problems = read_answers(text.encode(), "mara-form.yaml", TODAY)
+    problems = read_form(text.encode(), "mara-form.yaml", TODAY)
 
     assert isinstance(problems, tuple)
     assert [str(p) for p in problems] == [
@@ -467,7 +467,7 @@ sun: 9.00
 
 
 def test_what_is_missing_is_told_with_what_to_add() -> None:
-    problems = read_answers(b"name: Mara Quist\nsymptoms: no\n", "form.yaml", TODAY)
+    problems = read_form(b"name: Mara Quist\nsymptoms: no\n", "form.yaml", TODAY)
 
     assert isinstance(problems, tuple)
     missing = {p.hint for p in problems if p.code == "missing"}
@@ -483,14 +483,14 @@ def test_what_is_missing_is_told_with_what_to_add() -> None:
 
 @pytest.mark.parametrize("text", ["", "- name: Mara", "name: [", "\tname: x", "name: *a"])
 def test_a_form_that_is_none_is_a_problem_with_a_place(text: str) -> None:
-    problems = read_answers(text.encode(), "form.yaml", TODAY)
+    problems = read_form(text.encode(), "form.yaml", TODAY)
 
     assert isinstance(problems, tuple) and problems
     assert all(p.origin.file == "form.yaml" for p in problems)
 
 
 def test_an_answer_to_a_question_that_is_not_asked_is_told() -> None:
-    problems = read_answers(form({**BEGINNER, "pace": "6:45 /km"}).encode(), "form.yaml", TODAY)
+    problems = read_form(form({**BEGINNER, "pace": "6:45 /km"}).encode(), "form.yaml", TODAY)
 
     assert isinstance(problems, tuple)
     assert [p.code for p in problems] == ["answer-unasked"]
@@ -684,4 +684,4 @@ def test_the_sheet_asks_what_a_client_can_answer_and_loads_nothing() -> None:
 
 
 def test_the_sheet_carries_the_practices_name(clients: Path) -> None:
-    assert "Lane Four Running, coach@example.org" in sheet_of(clients)
+    assert "Lane Four Running, coach@example.org" in printed_sheet(clients)

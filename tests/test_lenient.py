@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sitegen.checkins.salvage import kept_message, stop_entries
-from sitegen.model.alarm import Answer
+from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.practice import Practice
 from sitegen.plan.fold import expand
 from sitegen.practice.answers import read_answers, with_answer
@@ -143,7 +143,7 @@ def test_a_message_without_a_check_in_waits_under_its_day() -> None:
 
 # --- answers ----------------------------------------------------------------------------------
 
-ANSWER = Answer("chest_pain", date(2027, 1, 11), TODAY, 'She said: "fine", and #1', "Dr. Who")
+ANSWER = AlarmAnswer("chest_pain", date(2027, 1, 11), TODAY, 'She said: "fine", and #1', "Dr. Who")
 
 
 def test_an_answer_is_written_below_what_is_there_and_read_back() -> None:

@@ -12,11 +12,11 @@ import pytest
 from sitegen.portal.chart import (
     PHONE,
     WIDE,
+    AimStep,
     Chart,
     Frame,
     Point,
     Scale,
-    Step,
     apart,
     ceiling,
     date_ticks,
@@ -31,7 +31,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 def chart_of(points: tuple[Point, ...] = (), aims: tuple[int, ...] = (158, 158, 162)) -> Chart:
     steps = tuple(
-        Step(MONDAY + timedelta(weeks=n), aim - 4, aim, aim + 4) for n, aim in enumerate(aims)
+        AimStep(MONDAY + timedelta(weeks=n), aim - 4, aim, aim + 4) for n, aim in enumerate(aims)
     )
     return Chart(
         "Steps", "What is drawn", points, steps, 158, 173,

@@ -15,10 +15,10 @@ import pytest
 from hosts.sites import a_site, on_disk, seen
 from sitegen.practice.address import Address, AddressError, read_address, scheme_of
 from sitegen.practice.targets import TARGETS, kind_of_scheme
-from sitegen.publish import SiteFolder, publish, stores
-from sitegen.publish.fault import Kind, PublishError, kind_of, tell
-from sitegen.publish.line import Line
+from sitegen.publish import SiteFiles, publish, stores
+from sitegen.publish.fault import FaultKind, PublishError, kind_of, tell
 from sitegen.publish.redact import redact, secrets_in
+from sitegen.publish.retrying import RetryingConnection
 from sitegen.publish.store import Store
 
 
@@ -155,7 +155,7 @@ def test_a_built_folder_is_published_as_it_lies(tmp_path: Path) -> None:
     assert publish(tmp_path / "public", str(tmp_path / "out")).ok
 
     assert seen(on_disk(tmp_path / "out")) == a_site("v1")
-    assert dict(SiteFolder(tmp_path / "public")) == a_site("v1")
+    assert dict(SiteFiles(tmp_path / "public")) == a_site("v1")
     assert (tmp_path / "out/index.html").stat().st_mode & 0o777 == 0o644
     inside = publish(tmp_path / "public", str(tmp_path / "public/assets"))
     assert [problem.code for problem in inside.problems] == ["target-itself"]
@@ -188,7 +188,7 @@ def test_a_missing_back_end_says_what_to_install(monkeypatch: pytest.MonkeyPatch
     assert report.problems[0].hint == "install it with pip install 'sitegen[sftp]'"
     with pytest.raises(PublishError) as raised:
         stores.load("paramiko", "sftp")
-    assert raised.value.kind is Kind.EXTRA
+    assert raised.value.kind is FaultKind.EXTRA
 
 
 def test_an_unknown_kind_of_host_is_told() -> None:
@@ -221,18 +221,18 @@ def test_secrets_are_taken_out_of_what_a_host_says() -> None:
 @pytest.mark.parametrize(
     ("error", "kind"),
     [
-        (PermissionError(13, "no"), Kind.DENIED),
-        (OSError(28, "full"), Kind.FULL),
-        (OSError(30, "read-only"), Kind.DENIED),
-        (FileNotFoundError(2, "no"), Kind.MISSING),
-        (ConnectionResetError(), Kind.CUT),
-        (TimeoutError(), Kind.CUT),
-        (EOFError(), Kind.CUT),
-        (OSError("Failure"), Kind.CUT),
-        (ValueError("odd"), Kind.OTHER),
+        (PermissionError(13, "no"), FaultKind.DENIED),
+        (OSError(28, "full"), FaultKind.FULL),
+        (OSError(30, "read-only"), FaultKind.DENIED),
+        (FileNotFoundError(2, "no"), FaultKind.MISSING),
+        (ConnectionResetError(), FaultKind.CUT),
+        (TimeoutError(), FaultKind.CUT),
+        (EOFError(), FaultKind.CUT),
+        (OSError("Failure"), FaultKind.CUT),
+        (ValueError("odd"), FaultKind.OTHER),
     ],
 )
-def test_each_fault_has_its_kind_and_a_mend(error: Exception, kind: Kind) -> None:
+def test_each_fault_has_its_kind_and_a_mend(error: Exception, kind: FaultKind) -> None:
     assert kind_of(error) is kind
     trouble = tell(PublishError(kind, str(error)), "sending a file")
     assert trouble.code == f"publish-{kind.value}"
@@ -243,7 +243,7 @@ def test_each_fault_has_its_kind_and_a_mend(error: Exception, kind: Kind) -> Non
 def test_the_fault_behind_a_fault_is_found() -> None:
     outer = RuntimeError("wrapped")
     outer.__cause__ = OSError(28, "No space left on device")
-    assert kind_of(outer) is Kind.FULL
+    assert kind_of(outer) is FaultKind.FULL
 
 
 def test_a_site_that_moves_away_is_told(tmp_path: Path) -> None:
@@ -294,13 +294,13 @@ def test_the_same_error_from_within_a_back_end_is_an_answer_of_the_host() -> Non
     Odd.tries = 0
     with pytest.raises(PublishError, match="size") as raised:
         line_to(odd_answer).read("index.html")
-    assert raised.value.kind is Kind.OTHER
+    assert raised.value.kind is FaultKind.OTHER
     assert Odd.tries == 3
 
 
-def line_to(fails: Callable[[], None]) -> Line:
+def line_to(fails: Callable[[], None]) -> RetryingConnection:
     store = cast(Store, Odd(fails))
-    return Line(lambda: store, retries=2, sleep=lambda s: None, chance=lambda: 0.5)
+    return RetryingConnection(lambda: store, retries=2, sleep=lambda s: None, chance=lambda: 0.5)
 
 
 def test_a_folder_that_goes_while_it_is_listed_holds_up_nobody(

@@ -13,7 +13,8 @@ import pytest
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin
 from sitegen.practice.address import target_problem
-from sitegen.publish.command import NoTarget, home_of, resolved, target_of
+from sitegen.practice.opening import NotThere
+from sitegen.publish.command import home_of, resolved, target_of
 from sitegen.seal.keys import Keys, with_passphrase
 from sitegen.seal.keys_file import update_keys
 from sitegen.site.folder import write_site
@@ -99,7 +100,7 @@ def test_a_slip_in_a_targets_name_is_told_with_the_nearest() -> None:
     practice = Practice.of_tree(
         {"name": "H", "contact": "a@example.org", "timezone": "UTC", "targets": {"home": "../site"}}
     )
-    with pytest.raises(NoTarget, match="did you mean home"):
+    with pytest.raises(NotThere, match="did you mean home"):
         target_of(practice, "hom", Path("clients"))
 
 

@@ -13,7 +13,7 @@ import pytest
 
 from hosts.breaking import BreakingStore, Disk, Killed
 from hosts.sites import Site, a_site, broken_portals, portal, seen
-from sitegen.publish import Report, Step
+from sitegen.publish import Report, TransferStep
 from sitegen.publish.fault import FIRST_DELAY_S, LONGEST_DELAY_S, delay_s
 from sitegen.publish.host import publish_into
 from sitegen.publish.lock import STALE_S, TICKET, owner_mark
@@ -408,7 +408,7 @@ def test_progress_weighs_files_by_their_bytes_and_their_trips() -> None:
     shares: dict[str, float] = {}
     before = 0.0
 
-    def show(step: Step) -> None:
+    def show(step: TransferStep) -> None:
         nonlocal before
         if step.doing == "send":
             assert step.share is not None

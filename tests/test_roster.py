@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from sitegen.coach.desk_page import page
-from sitegen.coach.roster import ORDER, Row, roster, row_of
+from sitegen.coach.roster import ORDER, RosterRow, roster, row_of
 from sitegen.coach.roster_shown import roster_json, roster_lines
 from sitegen.plan.fold import expand
 from sitegen.site.plans import open_plans
@@ -46,7 +46,7 @@ def faithful(
     return f"[{', '.join([*entries, *extra])}]"
 
 
-def row(log: str = "[]", as_of: str = "2027-02-01", id: str = "ada", **fields: str) -> Row:
+def row(log: str = "[]", as_of: str = "2027-02-01", id: str = "ada", **fields: str) -> RosterRow:
     """The row of a client; ``fields`` replace parts of the file."""
     raw = tree(CLIENT) | {name: tree(text) for name, text in fields.items()}
     case = replace(case_of(raw, log), id=id)

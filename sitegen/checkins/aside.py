@@ -114,7 +114,7 @@ def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date
     block = posted.block
     head = len(problems) + 4
     lines = {number: head + 1 + at for at, (number, _) in enumerate(block.lines)}
-    name = f"{day}-{mark_of(block)}.txt"
+    name = f"{day}-{fingerprint(block)}.txt"
     file = f"{folder}/{ASIDE}/{name}"
     moved = tuple(
         replace(p, origin=p.origin._replace(file=file, line=lines.get(p.origin.line, head)))
@@ -135,5 +135,5 @@ def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date
     return Aside(name, text, moved, signs_in(block.text))
 
 
-def mark_of(block: Block) -> str:
+def fingerprint(block: Block) -> str:
     return hashlib.sha256(block.text.encode("utf-8")).hexdigest()[:8]

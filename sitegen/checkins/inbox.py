@@ -19,7 +19,7 @@ from sitegen.checkins.letters import (
     lines_of,
 )
 from sitegen.checkins.words import LOUD
-from sitegen.model.problem import Level, Origin, Problem
+from sitegen.model.problem import Origin, Problem, Severity
 from sitegen.practice.opening import Progress
 
 STANDARD_INPUT = "standard input"
@@ -66,7 +66,7 @@ def _read_file(
     problems: list[Problem],
     first: list[str],
     loose: list[tuple[Letter, tuple[str, ...]]],
-    level: Level,
+    level: Severity,
 ) -> Iterator[Letter]:
     origin = Origin(path.as_posix())
     try:
@@ -94,7 +94,7 @@ def _with_check_in(
     problems: list[Problem],
     first: list[str],
     loose: list[tuple[Letter, tuple[str, ...]]],
-    level: Level,
+    level: Severity,
 ) -> Iterator[Letter]:
     found = blocks(letter)
     signs = said(_outside(letter, found))

@@ -349,7 +349,7 @@ class Sound:
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class BlockRead:
     """What a block gave. Problems have their line in the text."""
 
     sound: tuple[Sound, ...]
@@ -360,7 +360,7 @@ class Read:
         return sum(1 for p in self.problems if p.level == "error")
 
 
-def read_block(block: Block, file: str) -> Read:
+def read_block(block: Block, file: str) -> BlockRead:
     """The entries of a block: as they stand, or else with mends that change no value.
 
     A block with a part that stands apart gives none: what it tells would be half of it.
@@ -368,7 +368,7 @@ def read_block(block: Block, file: str) -> Read:
     if block.apart:
         hint = "take the words between them out, or put them into said"
         wrong = "this stands apart from the check-in above it"
-        return Read((), tuple(Problem(Origin(file, n), wrong, hint, "checkin-apart")
+        return BlockRead((), tuple(Problem(Origin(file, n), wrong, hint, "checkin-apart")
                               for n in block.apart))  # fmt: skip
     first = _read(block.lines, file, block.line)
     curled = any(p.code == "curly-quotes" for p in first.problems)
@@ -382,7 +382,7 @@ def read_block(block: Block, file: str) -> Read:
 _UNTOLD = frozenset({"log-order", "log-nothing"})
 
 
-def _read(lines: Lines, file: str, head: int) -> Read:
+def _read(lines: Lines, file: str, head: int) -> BlockRead:
     data = ("\n".join(text for _, text in lines) + "\n").encode("utf-8")
     whole, log = read_yaml(data, file), read_log(data, file)
     found = [p for p in log.problems if p.code not in _UNTOLD]
@@ -399,7 +399,7 @@ def _read(lines: Lines, file: str, head: int) -> Read:
         for number, tree in enumerate(trees)
         if number not in bad and isinstance(tree, dict)
     )
-    return Read(sound, tuple(_in_text(p, lines, head) for p in found))
+    return BlockRead(sound, tuple(_in_text(p, lines, head) for p in found))
 
 
 def _in_text(problem: Problem, lines: Lines, head: int) -> Problem:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from sitegen.checkins.letters import (
     Block,
+    BlockRead,
     Letter,
-    Read,
     Sound,
     blocks,
     read_block,
@@ -29,7 +29,7 @@ class Posted:
     letter: Letter
     block: Block
     id: str
-    read: Read
+    read: BlockRead
     problems: tuple[Problem, ...]
     coded: str = ""
 

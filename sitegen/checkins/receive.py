@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from sitegen import world
-from sitegen.checkins.aside import codes_of, mark_of, read_aside
+from sitegen.checkins.aside import codes_of, fingerprint, read_aside
 from sitegen.checkins.inbox import letters_in
 from sitegen.checkins.letters import Letter
 from sitegen.checkins.posting import Posted, post
@@ -102,7 +102,7 @@ def _waiters(
 ) -> frozenset[str]:
     """Clients of whom a check-in waited aside before, and is not received now."""
     here = {Path(one.letter.name).name for one in posted if one.letter.aside}
-    marks = {mark_of(one.block) for one in posted}
+    marks = {fingerprint(one.block) for one in posted}
     waiting = read_aside(clients, codes, ids)
     return frozenset().union(
         *(w.ids for w in waiting if w.name not in here and Path(w.name).stem[11:] not in marks)

@@ -14,7 +14,7 @@ from typing import Any
 
 from sitegen import world
 from sitegen.care.signs import sign_words, urgency
-from sitegen.checkins.aside import ASIDE, Aside, aside_of, mark_of
+from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint
 from sitegen.checkins.inbox import outside_of
 from sitegen.checkins.letters import Letter
 from sitegen.checkins.logfile import add
@@ -321,7 +321,7 @@ class Shelf:
 
     def _clear(self, one: Posted) -> None:
         """A letter that waited aside goes once all of it is in the logs; so does a copy aside."""
-        for copy in (self.clients / ASIDE).glob(f"*-{mark_of(one.block)}.txt"):
+        for copy in (self.clients / ASIDE).glob(f"*-{fingerprint(one.block)}.txt"):
             with suppress(OSError):
                 if copy.read_text("utf-8").endswith(f"\n{one.block.text}"):
                     self._remove(copy)

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from sitegen.terminal.command import (
-    Day,
+    DateParam,
     as_of_option,
     clients_option,
     command,
@@ -54,7 +54,7 @@ def alarms(
 @click.argument("number", type=click.IntRange(1))
 @click.option("--because", required=True, help="What you did.")
 @click.option("--seen-by", help="Who saw the client.")
-@click.option("--on", type=Day(), help="The day; default: today, where the client is.")
+@click.option("--on", type=DateParam(), help="The day; default: today, where the client is.")
 @clients_option
 @as_of_option
 @json_option

@@ -16,7 +16,7 @@ from typing import Any
 from sitegen import world
 from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.aside import ASIDE, Waiting, codes_of, read_aside
-from sitegen.model.alarm import KINDS, Alarm, Answer
+from sitegen.model.alarm import KINDS, Alarm, AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.alarms import alarms, most_urgent_first
@@ -30,7 +30,7 @@ PRACTICE = "practice"  # whose alarms those are that nobody can be named for
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldAlarms:
     """All alarms, by whose they are; `PRACTICE` for nobody's. Each is most urgent first."""
 
     alarms: Mapping[str, tuple[Alarm, ...]]
@@ -50,7 +50,7 @@ def place(one: Alarm, id: str) -> tuple[bool, int, date, str, int]:
     )  # fmt: skip
 
 
-def told(opened: Opened) -> Told:
+def told(opened: Opened) -> ToldAlarms:
     """Every alarm of the clients who were asked for, and of what waits aside."""
     day = opened.as_of
     found: dict[str, tuple[Alarm, ...]] = {}
@@ -72,7 +72,7 @@ def told(opened: Opened) -> Told:
         path = _path(opened, PRACTICE)
         answers, _ = read_answers(_bytes(path), path.as_posix())
         found[PRACTICE] = most_urgent_first(_numbered(tuple(_aside(nobodys, answers))))
-    return Told(found, days)
+    return ToldAlarms(found, days)
 
 
 def _numbered(found: Sequence[Alarm]) -> tuple[Alarm, ...]:
@@ -117,7 +117,7 @@ def _waiting(opened: Opened) -> tuple[Waiting, ...]:
     return read_aside(opened.clients, codes_of(keys), opened.all_ids)
 
 
-def _aside(waiting: Sequence[Waiting], answers: Sequence[Answer]) -> Iterator[Alarm]:
+def _aside(waiting: Sequence[Waiting], answers: Sequence[AlarmAnswer]) -> Iterator[Alarm]:
     """What nobody could place, until it is in a log or answered."""
     for one in waiting:
         stem = Path(one.name).stem
@@ -167,7 +167,7 @@ def alarm_line(id: str, one: Alarm) -> str:
     return f"{LOUD[one.kind]} {id}{number}: {one.says}{done}{stands}"
 
 
-def alarm_lines(found: Told, everything: bool = False) -> list[str]:
+def alarm_lines(found: ToldAlarms, everything: bool = False) -> list[str]:
     """Open alarms, most urgent first; with ``everything`` also answered ones and notices."""
     lines = [alarm_line(id, one) for id, one in found.open]
     if everything:
@@ -188,7 +188,7 @@ def alarm_lines(found: Told, everything: bool = False) -> list[str]:
     return lines
 
 
-def alarms_json(found: Told) -> list[dict[str, Any]]:
+def alarms_json(found: ToldAlarms) -> list[dict[str, Any]]:
     """What ``sitegen alarms --json`` prints: open ones first."""
     rows = [(id, one) for id, mine in found.alarms.items() for one in mine]
     rows.sort(key=lambda each: (not each[1].is_open, *place(each[1], each[0])))
@@ -233,7 +233,7 @@ def answer(
     day = on or found.as_of.get(id) or world.today("UTC")
     if day < one.since <= (found.as_of.get(id) or day):
         return _failed(path, f"{day} is before the alarm, {one.since}", "check --on")
-    given = Answer(one.matter, one.since, day, because, seen_by)
+    given = AlarmAnswer(one.matter, one.since, day, because, seen_by)
     old = _bytes(path).decode("utf-8", "replace") if path.exists() else None
     text = with_answer(old, path.as_posix(), given)
     if isinstance(text, Problem):

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from sitegen.checkins.logfile import scalar
 from sitegen.coach.day_answers import REST, DayOffer
 from sitegen.coach.interview import is_referred
-from sitegen.coach.question import Answers, Question, described, row_of, typed_list
+from sitegen.coach.question import Answers, Question, described, field_row, typed_list
 from sitegen.coach.questions import GROUP, HISTORY, QUESTIONS, value
 from sitegen.model.client import DAYS, Client
 from sitegen.model.record import Path, all_rows
@@ -23,7 +23,7 @@ STAND_IN_RATE = "160 spm"
 BASELINE_LATER = "No baseline yet: take it after the clearance, in place of what stands in for it."
 
 
-class Line(NamedTuple):
+class FieldLine(NamedTuple):
     """A value as the file writes it, and the comment beside it."""
 
     written: str
@@ -72,35 +72,35 @@ def waiting(answers: Answers) -> tuple[str, ...]:
 # --- what is written, by its place ------------------------------------------------------------
 
 
-def _values(answers: Answers, today: date) -> dict[Path, Line]:
-    found: dict[Path, Line] = {}
+def _values(answers: Answers, today: date) -> dict[Path, FieldLine]:
+    found: dict[Path, FieldLine] = {}
     for question in QUESTIONS:
         answer = answers.get(question.key)
         if question.field and answer is not None and answer.known:
             text = _written(question, answer.text, answer.value)
-            found[tuple(question.field.split("."))] = Line(text, described(question.field))
+            found[tuple(question.field.split("."))] = FieldLine(text, described(question.field))
     if value(answers, GROUP.key) is not None:
-        found[("group",)] = Line(scalar(answers[GROUP.key].text), described("group"))
+        found[("group",)] = FieldLine(scalar(answers[GROUP.key].text), described("group"))
     found.update(_stand_ins(answers, today))
     found.update(_days(answers))
     if value(answers, "knee"):
         agreed = "agreed with the clinician who looks after the knee"
-        found["rules", "pain"] = Line("{profile: knee}", agreed)
+        found["rules", "pain"] = FieldLine("{profile: knee}", agreed)
     if value(answers, "fuel_cautions"):
-        found["fuel", "asked_on"] = Line(str(today), described("fuel.asked_on"))
+        found["fuel", "asked_on"] = FieldLine(str(today), described("fuel.asked_on"))
     if any(path[0] == "history" for path in found):
-        found["history", "on"] = Line(str(today), described("history.on"))
+        found["history", "on"] = FieldLine(str(today), described("history.on"))
     return found
 
 
 def _written(question: Question, text: str, meant: object) -> str:
-    if row_of(question.field).many:
+    if field_row(question.field).many:
         return f"[{', '.join(scalar(one) for one in typed_list(text))}]"
     # a weekday is written by its short name, however it was said
     return scalar(str(meant) if question.reads is not None else text)
 
 
-def _stand_ins(answers: Answers, today: date) -> Iterator[tuple[Path, Line]]:
+def _stand_ins(answers: Answers, today: date) -> Iterator[tuple[Path, FieldLine]]:
     values = {
         "counted_on": ("on", str(today)),
         "cadence": ("cadence", STAND_IN_RATE),
@@ -108,17 +108,20 @@ def _stand_ins(answers: Answers, today: date) -> Iterator[tuple[Path, Line]]:
     }
     for key in waiting(answers):
         name, written = values[key]
-        yield ("baseline", name), Line(written, "stands in: taken after the clearance")
+        yield ("baseline", name), FieldLine(written, "stands in: taken after the clearance")
     if "cadence" in waiting(answers) and value(answers, "aim") is None:
-        yield ("cadence", "aim"), Line("keep", "until a step rate is counted")
+        yield ("cadence", "aim"), FieldLine("keep", "until a step rate is counted")
 
 
-def _days(answers: Answers) -> Iterator[tuple[Path, Line]]:
+def _days(answers: Answers) -> Iterator[tuple[Path, FieldLine]]:
     both = value(answers, "strength") or ()
     for day in DAYS:
         offer = value(answers, day)
         if isinstance(offer, DayOffer) and offer != REST:
-            yield ("week", day), Line(_offer(offer, day in both), _offer_words(offer, day in both))
+            yield (
+                ("week", day),
+                FieldLine(_offer(offer, day in both), _offer_words(offer, day in both)),
+            )
 
 
 def _offer(offer: DayOffer, both: bool) -> str:
@@ -137,7 +140,7 @@ def _offer_words(offer: DayOffer, both: bool) -> str:
 # --- lines ------------------------------------------------------------------------------------
 
 
-def _laid_out(values: Mapping[Path, Line]) -> Iterator[str]:
+def _laid_out(values: Mapping[Path, FieldLine]) -> Iterator[str]:
     """Lines in the order of the table: a map in lines of its own, one within it in braces."""
     order: dict[Path, int] = {path: number for number, (path, _) in enumerate(all_rows(Client))}
     last = len(order)
@@ -152,7 +155,7 @@ def _laid_out(values: Mapping[Path, Line]) -> Iterator[str]:
             yield from _within(below, values)
 
 
-def _within(below: list[Path], values: Mapping[Path, Line]) -> Iterator[str]:
+def _within(below: list[Path], values: Mapping[Path, FieldLine]) -> Iterator[str]:
     for name in dict.fromkeys(path[1] for path in below):
         here = [path for path in below if path[1] == name]
         if len(here[0]) == 2:

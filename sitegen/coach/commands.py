@@ -172,9 +172,9 @@ def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_
     if as_json and (sheet or answers is None):
         raise click.UsageError("--json goes with --answers FILE: a talk is no JSON")
     if sheet:
-        from sitegen.coach.question_sheet import sheet_of
+        from sitegen.coach.question_sheet import printed_sheet
 
-        say(sheet_of(clients), end="")
+        say(printed_sheet(clients), end="")
         return 0
     if id is None:
         raise click.UsageError("name the new client, like: sitegen intake mara")

@@ -23,7 +23,7 @@ from sitegen import __version__, world
 from sitegen.coach.equations import VIGOROUS_MET, run_mets, two_trials
 from sitegen.coach.loads import WeekLoad, daily, load_of, smoothed, week_load
 from sitegen.coach.panels import Panel, panels, span_of
-from sitegen.coach.roster import Row, roster
+from sitegen.coach.roster import RosterRow, roster
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
@@ -83,7 +83,7 @@ class CheckInLine:
 class Sheet:
     """One client on the page; one whose files can't be read has its row alone."""
 
-    row: Row
+    row: RosterRow
     goal: str = ""
     profile: str = ""
     panels: tuple[Panel, ...] = ()
@@ -94,7 +94,7 @@ class Sheet:
     said: tuple[tuple[str, str], ...] = ()
 
 
-def sheet_of(row: Row, case: Case, plan: Plan) -> Sheet:
+def sheet_of(row: RosterRow, case: Case, plan: Plan) -> Sheet:
     """Everything that the page shows of one client, as of the plan's day."""
     words = Words(units=case.units)
     logged = sessions(case, plan.as_of)

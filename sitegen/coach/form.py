@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from datetime import date
 
 from sitegen.coach.interview import called_by, is_referred
-from sitegen.coach.question import Answer, Answers, Question, Slip
+from sitegen.coach.question import Answer, Answers, NoAnswer, Question
 from sitegen.coach.questions import QUESTIONS, unknown_key_hint
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.yaml_text import Tree, read_yaml
 
 
-def read_answers(
+def read_form(
     data: bytes, file: str, today: date, questions: Sequence[Question] = QUESTIONS
 ) -> Answers | tuple[Problem, ...]:
     """Answers from a YAML file with the questions' keys, or all that is wrong with them."""
@@ -56,7 +56,7 @@ def read_answers(
             hint = f"add {key}: {example}"
             if example in ("yes", "no"):  # an example would answer in the client's place
                 hint = f"add {key}: yes, or {key}: no"
-            found = Slip(wrong, hint, "missing")
+            found = NoAnswer(wrong, hint, "missing")
         problems.append(Problem(origin, found.message, found.hint, found.code))
     if any(p.level == "error" for p in problems):
         return tuple(sorted(problems))

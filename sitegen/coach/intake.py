@@ -15,7 +15,7 @@ from typing import Any
 
 from sitegen import world
 from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text, is_open, waiting
-from sitegen.coach.form import read_answers
+from sitegen.coach.form import read_form
 from sitegen.coach.interview import interview, screening_words
 from sitegen.coach.question import Answers, Question
 from sitegen.coach.questions import HISTORY, QUESTIONS, questions_for, value
@@ -28,7 +28,7 @@ from sitegen.terminal.stopping import past_return
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class TakenIn:
     """What `intake` did: lines to print at the end, problems, and the exit status."""
 
     lines: tuple[str, ...]
@@ -55,7 +55,7 @@ def intake(
     say: Callable[[str], None],
     answers_file: Path | None = None,
     as_of: date | None = None,
-) -> Taken:
+) -> TakenIn:
     """Take a client in, and write the file.
 
     Args:
@@ -72,15 +72,15 @@ def intake(
     """
     path = clients / f"{id}.yaml"
     if wrong := id_problem(id, path.as_posix()):
-        return Taken((), (wrong,), 2)
+        return TakenIn((), (wrong,), 2)
     try:
         listed = list_practice(clients)
     except world.Refused as error:
-        return Taken((), (Problem(Origin(clients.as_posix()), str(error), "", "refused"),), 1)
+        return TakenIn((), (Problem(Origin(clients.as_posix()), str(error), "", "refused"),), 1)
     texts = listed.texts
     house, told = listed.read
     if _is_there(path):
-        return Taken((), (_there_already(path),), 1)
+        return TakenIn((), (_there_already(path),), 1)
     today = as_of or world.today(house.practice.timezone if house else "UTC")
     questions = questions_for(tuple(house.practice.groups) if house else ())
     answers = (
@@ -89,22 +89,22 @@ def intake(
         else _talk(today, questions, ask, say)
     )
     if not isinstance(answers, Mapping):
-        return Taken(("Nothing was written.",), answers or (), 1)
+        return TakenIn(("Nothing was written.",), answers or (), 1)
     text = client_text(id, answers, today)
     problems = _problems(id, text, texts._replace(clients={id: text.encode("utf-8")}), house)
     if answers_file and any(p.level == "error" for p in problems):
-        return Taken(("Nothing was written.",), problems, 1)
+        return TakenIn(("Nothing was written.",), problems, 1)
     try:
         if _is_there(path):
-            return Taken(("Nothing was written.",), (_there_already(path),), 1)
+            return TakenIn(("Nothing was written.",), (_there_already(path),), 1)
         with past_return():  # the file points at the schema
             world.write_text_atomic(path, text, mode=0o600)  # health is nobody else's business
             _write_schema(clients)
     except world.Refused as error:
-        return Taken((), (Problem(Origin(path.as_posix()), str(error), "", "client-write"),), 1)
+        return TakenIn((), (Problem(Origin(path.as_posix()), str(error), "", "client-write"),), 1)
     status = 1 if any(p.level == "error" for p in problems) else 0
     lines = (*_end(path, answers, today), *_no_practice(house, told))
-    return Taken(lines, problems, status, path)
+    return TakenIn(lines, problems, status, path)
 
 
 def _is_there(path: Path) -> bool:
@@ -150,7 +150,7 @@ def _answers_of(
     except OSError as error:
         why = f"the answers can't be read: {error.strerror}"
         return (Problem(Origin(path.as_posix()), why, "check the file's name", "answers-file"),)
-    return read_answers(data, path.as_posix(), today, questions)
+    return read_form(data, path.as_posix(), today, questions)
 
 
 def _problems(id: str, text: str, texts: Texts, house: House | None) -> tuple[Problem, ...]:

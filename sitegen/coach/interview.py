@@ -7,7 +7,7 @@ from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sitegen.coach.question import Answer, Answers, Question, Slip
+from sitegen.coach.question import Answer, Answers, NoAnswer, Question
 from sitegen.coach.questions import QUESTIONS, value
 from sitegen.model.case import Case
 from sitegen.model.client import Client
@@ -24,7 +24,7 @@ WELCOME = (
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
+class Prompt:
     """What to show before an answer is typed, and which question it is."""
 
     key: str
@@ -33,7 +33,7 @@ class Ask:
 
 def interview(
     today: date, questions: Sequence[Question] = QUESTIONS
-) -> Generator[Ask, str, Answers]:
+) -> Generator[Prompt, str, Answers]:
     """Ask until all is known. Send what was typed; the answers are what it returns.
 
     Args:
@@ -47,14 +47,14 @@ def interview(
         heading = () if question.section == section else ("", question.section.upper())
         section = question.section
         asked = _asked(question, answers, today)
-        typed = yield Ask(question.key, (*before, *heading, "", *asked))
+        typed = yield Prompt(question.key, (*before, *heading, "", *asked))
         if typed.strip().lower() == BACK:
             before = () if answers else ("This is the first question.",)
             if answers:
                 answers.popitem()
             continue
         read = question.read(typed, answers, today)
-        if isinstance(read, Slip):
+        if isinstance(read, NoAnswer):
             before = _indented(str(read))
             continue
         answers[question.key] = read

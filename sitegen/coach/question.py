@@ -41,7 +41,7 @@ Answers = Mapping[str, Answer]
 
 
 @dataclass(frozen=True, slots=True)
-class Slip:
+class NoAnswer:
     """Why an answer can't be taken, and what to write instead."""
 
     message: str
@@ -56,7 +56,7 @@ def always(answers: Answers) -> bool:
     return True
 
 
-def fits(value: Any, answers: Answers, today: date) -> Slip | None:
+def fits(value: Any, answers: Answers, today: date) -> NoAnswer | None:
     return None
 
 
@@ -96,7 +96,7 @@ class Question:
     assumed: str = ""
     usual: Callable[[Answers, date], str] = nothing
     when: Callable[[Answers], bool] = always
-    check: Callable[[Any, Answers, date], Slip | None] = fits
+    check: Callable[[Any, Answers, date], NoAnswer | None] = fits
     needs: tuple[str, ...] = ()
     later: bool = False
     may_be_none: bool = False
@@ -104,7 +104,7 @@ class Question:
 
     def read(
         self, text: str, answers: Answers, today: date, *, alone: bool = False
-    ) -> Answer | Slip:
+    ) -> Answer | NoAnswer:
         """An answer, or what is wrong with it. ``alone`` leaves earlier answers out of it."""
         text = text.strip()
         is_usual = _UNKNOWN.fullmatch(text) is not None
@@ -113,13 +113,13 @@ class Question:
             if not text and self.assumed:
                 return Answer("")
             if not text:
-                return Slip("this answer is needed", self.how, "answer-needed")
+                return NoAnswer("this answer is needed", self.how, "answer-needed")
         if self.may_be_none and _NONE.fullmatch(text):
             return Answer("")
         try:
-            value = (self.reads or reader_of(row_of(self.field)))(text)
+            value = (self.reads or reader_of(field_row(self.field)))(text)
         except Unfit as unfit:
-            return Slip(unfit.message, unfit.hint, unfit.code)
+            return NoAnswer(unfit.message, unfit.hint, unfit.code)
         wrong = None if alone else self.check(value, answers, today)
         return wrong or Answer(text, value, is_usual)
 
@@ -127,7 +127,7 @@ class Question:
 # --- what the table says ----------------------------------------------------------------------
 
 
-def row_of(path: str) -> Row:
+def field_row(path: str) -> Row:
     """The row of a field of the client's file, by its dotted path.
 
     Raises:
@@ -170,7 +170,7 @@ def asked(path: str, section: str, key: str = "", bounds: str = "", **more: Any)
         bounds: What may be answered, where earlier answers narrow it.
         more: As `Question`; ``assumed`` is the table's own where it is left out.
     """
-    row = row_of(path)
+    row = field_row(path)
     is_needed = row.needed or bool(row.needs)
     more.setdefault("assumed", "" if is_needed else row.usual or "not known")
     return Question(

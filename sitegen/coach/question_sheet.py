@@ -65,7 +65,7 @@ def sheet(practice: Practice | None, templates: Mapping[str, str]) -> str:
     )
 
 
-def sheet_of(clients: Path) -> str:
+def printed_sheet(clients: Path) -> str:
     """The question sheet with the practice's name on it, where the folder has one.
 
     Raises:

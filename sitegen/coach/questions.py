@@ -22,7 +22,7 @@ from sitegen.coach.day_answers import (
     read_weekday,
     read_weekdays,
 )
-from sitegen.coach.question import Answers, Question, Slip, asked, fits
+from sitegen.coach.question import Answers, NoAnswer, Question, asked, fits
 from sitegen.model.client import DAYS, Client
 from sitegen.model.kinds import choice, one_of, parse_yes_no
 from sitegen.model.record import all_rows
@@ -53,80 +53,84 @@ def _runs_already(answers: Answers) -> bool:
     return isinstance(week, Duration) and week.seconds > 0
 
 
-def _event_ahead(day: date, answers: Answers, today: date) -> Slip | None:
+def _event_ahead(day: date, answers: Answers, today: date) -> NoAnswer | None:
     if day >= today:
         return None
-    return Slip(f"{day} is past", "write a date from today on, or press Enter", "event-past")
+    return NoAnswer(f"{day} is past", "write a date from today on, or press Enter", "event-past")
 
 
-def _over_zero(length: Duration, answers: Answers, today: date) -> Slip | None:
+def _over_zero(length: Duration, answers: Answers, today: date) -> NoAnswer | None:
     if length.seconds:
         return None
-    return Slip("somebody who runs has a longest run", "write it, like 25 min", "baseline-longest")
+    return NoAnswer(
+        "somebody who runs has a longest run", "write it, like 25 min", "baseline-longest"
+    )
 
 
-def _within_longest(length: Duration, answers: Answers, today: date) -> Slip | None:
+def _within_longest(length: Duration, answers: Answers, today: date) -> NoAnswer | None:
     longest = value(answers, "longest")
     if longest is None or length <= longest:
         return None
     wrong = f"{length} is over the longest run, {longest}"
-    return Slip(wrong, "the longest run without a walk is at most that", "baseline-continuous")
+    return NoAnswer(wrong, "the longest run without a walk is at most that", "baseline-continuous")
 
 
-def _some_runs(count: int, answers: Answers, today: date) -> Slip | None:
-    return None if count else Slip("somebody who runs has runs", "write 1 to 14", "baseline-runs")
+def _some_runs(count: int, answers: Answers, today: date) -> NoAnswer | None:
+    return (
+        None if count else NoAnswer("somebody who runs has runs", "write 1 to 14", "baseline-runs")
+    )
 
 
-def _not_born_later(born: date | int, answers: Answers, today: date) -> Slip | None:
+def _not_born_later(born: date | int, answers: Answers, today: date) -> NoAnswer | None:
     late = born > today if isinstance(born, date) else born > today.year
-    return Slip("this is still to come", "write it like 1984", "born-late") if late else None
+    return NoAnswer("this is still to come", "write it like 1984", "born-late") if late else None
 
 
-def _not_ahead(day: date, answers: Answers, today: date) -> Slip | None:
+def _not_ahead(day: date, answers: Answers, today: date) -> NoAnswer | None:
     if day <= today:
         return None
-    return Slip(f"{day} has not come yet", "write today's date or an earlier one", "date-ahead")
+    return NoAnswer(f"{day} has not come yet", "write today's date or an earlier one", "date-ahead")
 
 
-def _some_run_day(offer: DayOffer, answers: Answers, today: date) -> Slip | None:
+def _some_run_day(offer: DayOffer, answers: Answers, today: date) -> NoAnswer | None:
     runs_then = offer != REST and not offer.strength_alone
     if runs_then or run_days(answers):
         return None
     hint = "offer Sunday, or type back for the days before it"
-    return Slip("no day of the week is for running", hint, "no-run-day")
+    return NoAnswer("no day of the week is for running", hint, "no-run-day")
 
 
-def _among_run_days(day: str, answers: Answers, today: date) -> Slip | None:
+def _among_run_days(day: str, answers: Answers, today: date) -> NoAnswer | None:
     days = run_days(answers)
     if day in days or not days:
         return None
-    return Slip(f"no run can be on {DAY_NAMES[day]}", f"write {one_of(days)}", "long-day")
+    return NoAnswer(f"no run can be on {DAY_NAMES[day]}", f"write {one_of(days)}", "long-day")
 
 
-def _all_run_days(found: tuple[str, ...], answers: Answers, today: date) -> Slip | None:
+def _all_run_days(found: tuple[str, ...], answers: Answers, today: date) -> NoAnswer | None:
     days = run_days(answers)
     other = [d for d in found if d not in days]
     if not other or not days:
         return None
     hint = f"write days out of {', '.join(days)}, or none"
-    return Slip(f"{DAY_NAMES[other[0]]} is no running day", hint, "strength-day")
+    return NoAnswer(f"{DAY_NAMES[other[0]]} is no running day", hint, "strength-day")
 
 
-def _before_event(start: date, answers: Answers, today: date) -> Slip | None:
+def _before_event(start: date, answers: Answers, today: date) -> NoAnswer | None:
     event = value(answers, "event_on")
     if event is None or start <= event:
         return None
-    return Slip(
+    return NoAnswer(
         f"the event is before that, on {event}", "write an earlier date", "event-before-plan"
     )
 
 
-def _not_below_own(aim: Cadence | str, answers: Answers, today: date) -> Slip | None:
+def _not_below_own(aim: Cadence | str, answers: Answers, today: date) -> NoAnswer | None:
     own = value(answers, "cadence")
     if not isinstance(aim, Cadence) or own is None or aim >= own:
         return None
     wrong = f"{aim} is below the client's own, {own}; a plan never lowers a step rate"
-    return Slip(wrong, f"write keep, or {own} or more", "aim-below-baseline")
+    return NoAnswer(wrong, f"write keep, or {own} or more", "aim-below-baseline")
 
 
 def _today(answers: Answers, today: date) -> str:

@@ -109,7 +109,7 @@ class Rate:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class RosterRow:
     """One client. ``reasons`` has at least one, most urgent first.
 
     ``weeks_untold`` counts whole weeks in a row, back from the last one, that had sessions and
@@ -143,7 +143,7 @@ class Row:
         return ORDER.index(first.kind), -first.weight, self.id
 
 
-def roster(opened: Planned) -> tuple[Row, ...]:
+def roster(opened: Planned) -> tuple[RosterRow, ...]:
     """All clients of a practice, most urgent first; none where its own file can't be read."""
     if opened.house is None:
         return ()
@@ -153,7 +153,7 @@ def roster(opened: Planned) -> tuple[Row, ...]:
     return tuple(sorted(rows, key=lambda row: row.place))
 
 
-def _aside(opened: Planned) -> Iterator[Row]:
+def _aside(opened: Planned) -> Iterator[RosterRow]:
     """One row for all that waits aside: it may be anybody's."""
     if not (opened.clients / ASIDE).is_dir():
         return
@@ -163,7 +163,7 @@ def _aside(opened: Planned) -> Iterator[Row]:
         urgent = any(urgency(sign) == "now" for one in waiting for sign in one.signs)
         kind, weight = ("urgent", math.inf) if urgent else ("aside", 0.0)
         reason = Reason(kind, waiting_words(waiting), weight=weight)
-        yield Row(ASIDE, "Check-ins that wait", None, "aside", (reason,))
+        yield RosterRow(ASIDE, "Check-ins that wait", None, "aside", (reason,))
 
 
 def _unread_ids(opened: Planned) -> Iterator[str]:
@@ -172,12 +172,12 @@ def _unread_ids(opened: Planned) -> Iterator[str]:
     yield from sorted(({*opened.ids} | lost - {"practice"}) - {*opened.cases})
 
 
-def _unreadable(opened: Planned, id: str) -> Row:
+def _unreadable(opened: Planned, id: str) -> RosterRow:
     errors = sum(1 for p in opened.problems_of(id) if p.level == "error")
     many = f"{errors} error{'' if errors == 1 else 's'} in its files" if errors else "can't be read"
     says = f"{many}: nothing is known; see sitegen check {id}"
     reasons = [*_stops_all_the_same(opened, id), Reason("file", says, weight=errors)]
-    return Row(id, id, None, "unreadable", tuple(reasons))
+    return RosterRow(id, id, None, "unreadable", tuple(reasons))
 
 
 def _stops_all_the_same(opened: Planned, id: str) -> Iterator[Reason]:
@@ -189,12 +189,12 @@ def _stops_all_the_same(opened: Planned, id: str) -> Iterator[Reason]:
             yield Reason(kind, says, one.since, float(one.since.toordinal()))
 
 
-def row_of(case: Case, plan: Plan) -> Row:
+def row_of(case: Case, plan: Plan) -> RosterRow:
     """One client's row, as of the plan's day."""
     known = _Known(case, plan, read_log(case, plan.as_of))
     found = sorted(_reasons(known), key=lambda r: (ORDER.index(r.kind), -r.weight))
     event = case.client.goal.event
-    return Row(
+    return RosterRow(
         id=case.id,
         name=case.client.name,
         as_of=plan.as_of,

@@ -7,12 +7,12 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 
-from sitegen.coach.roster import Row
+from sitegen.coach.roster import RosterRow
 
 WIDTH = 80  # columns
 
 
-def roster_lines(rows: Sequence[Row], width: int | None = WIDTH) -> tuple[str, ...]:
+def roster_lines(rows: Sequence[RosterRow], width: int | None = WIDTH) -> tuple[str, ...]:
     """One line a client; plain text. ``width`` None cuts nothing off, as in a pipe.
 
     Where somebody is in a group, groups stand in a column of their own.
@@ -24,7 +24,7 @@ def roster_lines(rows: Sequence[Row], width: int | None = WIDTH) -> tuple[str, .
     return tuple(_line(row, _head(row, broad, most, width is not None), width) for row in rows)
 
 
-def _head(row: Row, broad: int, most: int, cuts: bool) -> str:
+def _head(row: RosterRow, broad: int, most: int, cuts: bool) -> str:
     """The id, and the group where anybody is in one; one that is too long for its column is cut."""
     if not most:
         return f"{row.id:<{broad}}  "
@@ -34,7 +34,7 @@ def _head(row: Row, broad: int, most: int, cuts: bool) -> str:
     return f"{row.id:<{broad}}  {group:<{most}}  "
 
 
-def _line(row: Row, head: str, width: int | None) -> str:
+def _line(row: RosterRow, head: str, width: int | None) -> str:
     says = [reason.says for reason in row.reasons]
     if width is None:
         return head + "; ".join(says)
@@ -47,12 +47,12 @@ def _line(row: Row, head: str, width: int | None) -> str:
     return head + (textwrap.shorten(says[0], room, placeholder=" …") if room > 2 else "")
 
 
-def roster_json(rows: Iterable[Row]) -> list[dict[str, Any]]:
+def roster_json(rows: Iterable[RosterRow]) -> list[dict[str, Any]]:
     """What ``sitegen roster --json`` prints. Whether a link was opened is not in it: unknowable."""
     return [_as_json(row) for row in rows]
 
 
-def _as_json(row: Row) -> dict[str, Any]:
+def _as_json(row: RosterRow) -> dict[str, Any]:
     return {
         "client": row.id if row.status != "aside" else None,
         "name": row.name if row.status != "aside" else None,

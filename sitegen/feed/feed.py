@@ -74,7 +74,7 @@ class Revision(NamedTuple):
     at: datetime  # UTC; a fraction of a second is not written
 
 
-class Event(NamedTuple):
+class CalendarEvent(NamedTuple):
     """An event's lines as icalendar writes them, without name and revision."""
 
     body: bytes
@@ -180,7 +180,7 @@ def _read_event(block: bytes) -> tuple[str, Published] | None:
     return uid[1].decode(), Published(block, Revision(int(sequence[1]), at))
 
 
-def _revised(uid: str, event: Event, earlier: Published | None, now: Revision) -> bytes:
+def _revised(uid: str, event: CalendarEvent, earlier: Published | None, now: Revision) -> bytes:
     """The event's own text with the right revision.
 
     An event is unchanged when it comes out, with its old revision, just as it was.
@@ -193,7 +193,7 @@ def _revised(uid: str, event: Event, earlier: Published | None, now: Revision) -
     return _with_revision(uid, event, Revision(earlier.revision.sequence + 1, now.at))
 
 
-def _with_revision(uid: str, event: Event, revision: Revision) -> bytes:
+def _with_revision(uid: str, event: CalendarEvent, revision: Revision) -> bytes:
     """The properties stand in an order of our own, whatever icalendar prefers next year: a new
     version of it must not make every event look changed. What differs in every event, and has one
     form only, is written here; `read_published` reads just that."""
@@ -229,13 +229,13 @@ class Scribe(NamedTuple):
     alarm_minutes: int | None
     translate: Translate
 
-    def event(self, session: Session) -> Event:
+    def event(self, session: Session) -> CalendarEvent:
         """The session as an event that has no name and no revision yet."""
         lines = list(self.parts(session.parts)) if self.is_full else []
         described = _described(self.summary(session), "\n".join(lines))
         minutes = whole_minutes(session.total_minutes)
         timed = _timed(session.on, session.at, minutes, self.zone)
-        return Event(described + timed, b"".join(self.alarms(session)))
+        return CalendarEvent(described + timed, b"".join(self.alarms(session)))
 
     def summary(self, session: Session) -> str:
         minutes = whole_minutes(session.total_minutes)

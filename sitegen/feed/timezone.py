@@ -41,7 +41,7 @@ _WHEN = rf"M(\d{{1,2}})\.([1-5])\.([0-6])(?:/({_TIME}))?"
 _RULE = re.compile(rf"{_NAME}{_TIME}{_NAME}(?:{_TIME})?,{_WHEN},{_WHEN}")
 
 
-class Change(NamedTuple):
+class Transition(NamedTuple):
     """A clock change: its instant, the offset before and after, the name of the time after."""
 
     at: datetime  # UTC
@@ -124,7 +124,7 @@ def _clock(text: str) -> timedelta:
     return -length if text.startswith("-") else length
 
 
-def changes(zone: ZoneInfo, first: datetime, last: datetime) -> Iterator[Change]:
+def transitions(zone: ZoneInfo, first: datetime, last: datetime) -> Iterator[Transition]:
     """The clock changes of ``zone`` from ``first`` to ``last``, both in UTC."""
     before = _offset(zone, first)
     day = first
@@ -132,7 +132,7 @@ def changes(zone: ZoneInfo, first: datetime, last: datetime) -> Iterator[Change]
         if _offset(zone, day + ONE_DAY) != before:
             at = _first_second(zone, day, day + ONE_DAY)
             after = _offset(zone, at)
-            yield Change(at, before, after, _name(zone, at))
+            yield Transition(at, before, after, _name(zone, at))
             before, day = after, at  # a second change on the same day is not lost
         else:
             day += ONE_DAY
@@ -164,7 +164,7 @@ def vtimezone(name: str, first_year: int, last_year: int) -> bytes:
     zone = ZoneInfo(name)
     start = datetime(first_year, 1, 1, tzinfo=UTC) - ONE_DAY  # the new year comes early in the east
     end = datetime(last_year + 1, 1, 1, tzinfo=UTC) + ONE_DAY
-    found = tuple(changes(zone, start, end))
+    found = tuple(transitions(zone, start, end))
     block = Timezone()
     block["TZID"] = vText(name)
     yearly = yearly_days(last_line(name))
@@ -176,13 +176,17 @@ def vtimezone(name: str, first_year: int, last_year: int) -> bytes:
             block.add_component(_observance(change, onset, day.as_recurrence()))
     else:
         offset = _offset(zone, start)
-        block.add_component(_observance(Change(start, offset, offset, _name(zone, start)), EPOCH))
+        block.add_component(
+            _observance(Transition(start, offset, offset, _name(zone, start)), EPOCH)
+        )
         for change in found:
             block.add_component(_observance(change, change.wall))
     return bytes(block.to_ical(sorted=False))
 
 
-def _holds(yearly: tuple[YearlyDay, YearlyDay], found: tuple[Change, ...], years: range) -> bool:
+def _holds(
+    yearly: tuple[YearlyDay, YearlyDay], found: tuple[Transition, ...], years: range
+) -> bool:
     """True where the changes found are just those of the rule, and a yearly rule can say them."""
     said = sorted(day.in_year(year) for day in yearly for year in years)
     return (
@@ -193,7 +197,7 @@ def _holds(yearly: tuple[YearlyDay, YearlyDay], found: tuple[Change, ...], years
 
 
 def _observance(
-    change: Change, onset: datetime, repeats: vRecur | None = None
+    change: Transition, onset: datetime, repeats: vRecur | None = None
 ) -> TimezoneStandard | TimezoneDaylight:
     """DAYLIGHT is the time with the clock put forward, also in Dublin, where the law calls it
     standard: readers expect it so, and no offset depends on the word."""

@@ -11,7 +11,7 @@ AlarmKind = Literal["now", "today", "ask", "notice"]
 KINDS: tuple[AlarmKind, ...] = ("now", "today", "ask", "notice")
 
 
-class Answer(NamedTuple):
+class AlarmAnswer(NamedTuple):
     """What a coach answered to one alarm, as ``ID.alarms.yaml`` keeps it.
 
     ``matter`` and ``since`` name the alarm: ``chest_pain 2027-02-09``.
@@ -39,7 +39,7 @@ class Alarm(NamedTuple):
     says: str
     number: int = 0
     because: Origin | None = None
-    answer: Answer | None = None
+    answer: AlarmAnswer | None = None
     is_standing: bool = True
     freed_by: str = ""
 

@@ -8,13 +8,12 @@ from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Any
 
-from sitegen.model.alarm import Answer
+from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
 from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Origin
-
-Path = tuple[str | int, ...]
+from sitegen.model.record import Path
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +68,7 @@ class Case:
     client: Client
     practice: Practice
     log: tuple[CheckIn, ...] = ()
-    answers: tuple[Answer, ...] = ()
+    answers: tuple[AlarmAnswer, ...] = ()
     settings: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
     origins: Origins = Origins("client.yaml")
     log_origins: Origins = Origins("client.log.yaml")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-Level = Literal["error", "warning"]
+Severity = Literal["error", "warning"]
 
 
 class Origin(NamedTuple):
@@ -31,7 +31,7 @@ class Problem:
     message: str
     hint: str
     code: str
-    level: Level = "error"
+    level: Severity = "error"
 
     def __str__(self) -> str:
         hint = f" ({self.hint})" if self.hint else ""

@@ -47,7 +47,7 @@ class Kept(NamedTuple):
     earlier: Seen | None = None
 
 
-class Change(NamedTuple):
+class Difference(NamedTuple):
     """One session, before and after; None where it was not, or is no more."""
 
     before: Once | None
@@ -82,7 +82,7 @@ def compared_with(kept: Kept | None, plan: Plan) -> Seen | None:
     return earlier
 
 
-def changes(before: Seen, plan: Plan) -> tuple[Change, ...]:
+def changes(before: Seen, plan: Plan) -> tuple[Difference, ...]:
     """Sessions from the plan's day on that moved, changed, came or went, by day.
 
     None while the plan is not active: the page then says what holds instead.
@@ -100,11 +100,11 @@ def changes(before: Seen, plan: Plan) -> tuple[Change, ...]:
         if was != now and not (was and was.on < plan.as_of and now is None)
     ]
     whys = _Whys(before, plan)
-    found = [Change(was, now, whys.of(now or was)) for was, now in told]
+    found = [Difference(was, now, whys.of(now or was)) for was, now in told]
     return tuple(sorted(found, key=_when))
 
 
-def _when(change: Change) -> tuple[date, str]:
+def _when(change: Difference) -> tuple[date, str]:
     session = change.after or change.before
     assert session is not None
     return session.on, session.id

@@ -27,7 +27,7 @@ class Point(NamedTuple):
     label: str
 
 
-class Step(NamedTuple):
+class AimStep(NamedTuple):
     """The planned step rate of one week."""
 
     start: date
@@ -42,7 +42,7 @@ class Chart(NamedTuple):
     title: str
     description: str
     points: tuple[Point, ...]
-    steps: tuple[Step, ...]
+    steps: tuple[AimStep, ...]
     baseline: int
     ceiling: int
     baseline_label: str

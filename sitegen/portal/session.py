@@ -62,7 +62,7 @@ class Named(NamedTuple):
     title: str
 
 
-class Fact(NamedTuple):
+class SessionFact(NamedTuple):
     """One thing that a session asks for; what is not meant is left at its default."""
 
     effort: tuple[int, int] | None = None  # lowest and highest, of 10
@@ -113,7 +113,7 @@ class Alike(NamedTuple):
     longest_week: float  # minutes of running
     titles: Mapping[str, str]
     cues: Mapping[str, tuple[str, ...]]
-    fact: Callable[[Fact], Markup]
+    fact: Callable[[SessionFact], Markup]
     line: Callable[[tuple[Part, ...]], Markup]
     drills: Callable[[tuple[Named, ...]], Markup]
 
@@ -154,19 +154,21 @@ def session_view(
     )
 
 
-def _facts(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> Iterator[Fact]:
+def _facts(
+    session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]
+) -> Iterator[SessionFact]:
     """What a session asks for, one thing at a time: few of them are rare."""
-    yield Fact(effort=(session.effort_low, session.effort_high), is_run=session.is_run)
+    yield SessionFact(effort=(session.effort_low, session.effort_high), is_run=session.is_run)
     if session.is_run:
         beats = (part.cadence_spm for part in session.parts if part.cadence_spm)
-        yield Fact(spm=next(beats, week.cadence.aim))
+        yield SessionFact(spm=next(beats, week.cadence.aim))
     if cue := _cue(session, week, cues):
-        yield Fact(cue=cue)
+        yield SessionFact(cue=cue)
     if session.fuel_at:
-        yield Fact(fuel_at=session.fuel_at)
+        yield SessionFact(fuel_at=session.fuel_at)
 
 
-def fact_view(fact: Fact, words: Words) -> FactView:
+def fact_view(fact: SessionFact, words: Words) -> FactView:
     """What a session asks for, in words."""
     fuel = ""
     if fact.fuel_at:

@@ -22,7 +22,7 @@ _KINDS: dict[str, StopKind] = {
 }
 
 
-class Stopped(NamedTuple):
+class StopNotice(NamedTuple):
     """Why nobody should run by this plan today, what to do first, and whom to call.
 
     ``title`` and ``do`` are English sentences of the catalogue; ``calls`` puts the emergency
@@ -38,7 +38,7 @@ class Stopped(NamedTuple):
     contact: Contact
 
 
-def stopped(scene: Scene) -> Stopped | None:
+def stopped(scene: Scene) -> StopNotice | None:
     """None where the plan goes on, has ended, or rests because the coach paused it."""
     case = scene.case
     kind = _kind(scene)
@@ -46,7 +46,7 @@ def stopped(scene: Scene) -> Stopped | None:
         return None
     words = sentences.STOPS[kind]
     number = case.client.emergency or case.practice.emergency
-    return Stopped(
+    return StopNotice(
         kind=kind,
         title=words.title,
         do=words.do,

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 
-from sitegen.model.alarm import Answer
+from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.kinds import nearest, parse_date, quoted
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.yaml_text import MAX_BYTES, YamlText, read_yaml
@@ -19,7 +19,7 @@ KEYS = ("alarm", "on", "because", "seen_by")
 FORM = "begin each answer with -, like - alarm: chest_pain 2027-02-09"
 
 
-def read_answers(data: bytes, file: str) -> tuple[tuple[Answer, ...], tuple[Problem, ...]]:
+def read_answers(data: bytes, file: str) -> tuple[tuple[AlarmAnswer, ...], tuple[Problem, ...]]:
     """Every answer that can be read, in the order of the file; and what is wrong with others.
 
     Args:
@@ -34,17 +34,17 @@ def read_answers(data: bytes, file: str) -> tuple[tuple[Answer, ...], tuple[Prob
         origin = Origin(file, *read.origins.values[()])
         problems.append(_problem(origin, "a list of answers belongs here", FORM))
         return (), tuple(sorted(problems))
-    found: list[Answer] = []
+    found: list[AlarmAnswer] = []
     for number, tree in enumerate(read.tree):
         answer = _answer(tree, number, read)
-        if isinstance(answer, Answer):
+        if isinstance(answer, AlarmAnswer):
             found.append(answer)
         else:
             problems.append(answer)
     return tuple(found), tuple(sorted(problems))
 
 
-def _answer(tree: object, number: int, read: YamlText) -> Answer | Problem:
+def _answer(tree: object, number: int, read: YamlText) -> AlarmAnswer | Problem:
     at = read.origins.value(number)
     if not isinstance(tree, Mapping):
         return _problem(at, "an answer is a map", FORM)
@@ -60,7 +60,7 @@ def _answer(tree: object, number: int, read: YamlText) -> Answer | Problem:
             return _problem(at, f"{key} is missing", FORM)
     matter, _, since = texts["alarm"].rpartition(" ")
     try:
-        return Answer(
+        return AlarmAnswer(
             matter.strip(),
             parse_date(since),
             parse_date(texts["on"]),
@@ -90,7 +90,7 @@ def _written(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
-def with_answer(old: str | None, file: str, answer: Answer) -> str | Problem:
+def with_answer(old: str | None, file: str, answer: AlarmAnswer) -> str | Problem:
     """The file's text with one answer below what is there, byte for byte.
 
     Args:

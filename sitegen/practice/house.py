@@ -71,7 +71,7 @@ class Texts(NamedTuple):
         return {name.removeprefix(folder).removesuffix(".md") for name in names}
 
 
-class Known(NamedTuple):
+class KnownNames(NamedTuple):
     """What clients can be judged by where the house has errors: names alone, no setting."""
 
     drills: frozenset[str]
@@ -118,12 +118,12 @@ def _no_practice(texts: Texts) -> Problem:
     )
 
 
-def known_of(texts: Texts) -> Known:
+def known_of(texts: Texts) -> KnownNames:
     """What is known of a house with errors."""
     if texts.practice is None:
-        return Known(texts.drill_ids, texts.text_ids)
+        return KnownNames(texts.drill_ids, texts.text_ids)
     found = read_practice(texts.practice, texts.practice_file)
-    return Known(texts.drill_ids, texts.text_ids, group_names(found))
+    return KnownNames(texts.drill_ids, texts.text_ids, group_names(found))
 
 
 def _targets(found: Reading[Practice]) -> Iterator[Problem]:
@@ -209,10 +209,10 @@ def case_of(texts: Texts, house: House, id: str) -> tuple[Case | None, tuple[Pro
     text_ids = frozenset(h.id for h in house.handouts)
     if texts.unreadable:  # what can't be read is there all the same
         drill_ids, text_ids = drill_ids | texts.drill_ids, text_ids | texts.text_ids
-    return _read(texts, id, house.practice, house.origins, Known(drill_ids, text_ids, None))
+    return _read(texts, id, house.practice, house.origins, KnownNames(drill_ids, text_ids, None))
 
 
-def client_problems(texts: Texts, known: Known, id: str) -> tuple[Problem, ...]:
+def client_problems(texts: Texts, known: KnownNames, id: str) -> tuple[Problem, ...]:
     """What is wrong with a client's files, as far as it shows without the house.
 
     No plan is expanded, and nothing is said that a setting of the practice could change.
@@ -221,7 +221,7 @@ def client_problems(texts: Texts, known: Known, id: str) -> tuple[Problem, ...]:
 
 
 def _read(
-    texts: Texts, id: str, practice: Practice | None, origins: Origins, known: Known
+    texts: Texts, id: str, practice: Practice | None, origins: Origins, known: KnownNames
 ) -> tuple[Case | None, tuple[Problem, ...]]:
     return read_case(
         id,

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from sitegen.model.case import Origins, Path
+from sitegen.model.case import Origins
 from sitegen.model.problem import Problem
-from sitegen.model.record import FieldError, NotRead, Record
+from sitegen.model.record import FieldError, NotRead, Path, Record
 from sitegen.practice.translate import MAX_TOLD, meant_key
 from sitegen.practice.yaml_text import Tree, YamlText
 

@@ -22,7 +22,7 @@ from sitegen.practice.naming import concerns_all, is_error, meant_by, name_probl
 
 if TYPE_CHECKING:  # readers of YAML are loaded where something is read
     from sitegen.model.case import Case
-    from sitegen.practice.house import House, Known, Texts
+    from sitegen.practice.house import House, KnownNames, Texts
 
 Progress = Callable[[int, int, str], None]
 """Told how much is done, of how much in all (0: not known), and what is being done."""
@@ -33,7 +33,7 @@ BESIDE = (LOG, ANSWERS)  # what may lie beside a client's own file
 
 
 class NotThere(Exception):
-    """A client was named whom the practice does not have. The text says what to do."""
+    """A client or a target was named that the practice does not have. The text says what to do."""
 
 
 class ClientFiles(NamedTuple):
@@ -87,7 +87,7 @@ class Listed:
         return self.read[0]
 
     @cached_property
-    def known(self) -> Known | None:
+    def known(self) -> KnownNames | None:
         """What clients can be judged by where the house has errors."""
         from sitegen.practice.house import known_of
 

@@ -12,14 +12,13 @@ from copy import deepcopy
 from inspect import getattr_static
 from typing import Any, NamedTuple, TypeVar, cast
 
-from sitegen.model.case import Path
 from sitegen.model.problem import Problem
-from sitegen.model.record import NotRead, Record, example, is_needed, record_at, root_of
+from sitegen.model.record import NotRead, Path, Record, example, is_needed, record_at, root_of
 from sitegen.practice.translate import MAX_TOLD, names
 from sitegen.practice.yaml_text import Tree, YamlText
 
-Written = TypeVar("Written", bound=Record)
-Entry = TypeVar("Entry")
+WrittenRecord = TypeVar("WrittenRecord", bound=Record)
+Item = TypeVar("Item")
 
 MAX_ROUNDS = 100  # each leaves something out, and what is left out may lay bare what is missing
 HIDES_KEYS = frozenset({"merge", "key-shape"})  # what these slips say of keys can't be known
@@ -68,7 +67,7 @@ def gives(part: Record, name: str) -> bool:
         return unread.is_given
 
 
-def numbered(entries: Sequence[Entry]) -> Iterator[tuple[int, Entry]]:
+def numbered(entries: Sequence[Item]) -> Iterator[tuple[int, Item]]:
     """The entries of a list with their numbers in the file, without those that can't be read."""
     if isinstance(entries, _Entries):
         return entries.known()
@@ -76,11 +75,11 @@ def numbered(entries: Sequence[Entry]) -> Iterator[tuple[int, Entry]]:
 
 
 def partly(
-    model: type[Written],
+    model: type[WrittenRecord],
     tree: Tree | None,
     read: YamlText,
     prefix: Path = (),
-) -> Written | None:
+) -> WrittenRecord | None:
     """What could be read of a map with errors; None where no map stands there.
 
     It is no model, and looks like one: a check can be typed as if all had been read.
@@ -95,7 +94,7 @@ def partly(
         return None
     spoiled = {path[len(prefix) :] for path in read.spoiled if path[: len(prefix)] == prefix}
     doubt = any(problem.code in HIDES_KEYS for problem in read.problems)
-    return cast(Written, _Pruner(model, deepcopy(tree), spoiled, doubt).known())
+    return cast(WrittenRecord, _Pruner(model, deepcopy(tree), spoiled, doubt).known())
 
 
 class _Unread(NamedTuple):

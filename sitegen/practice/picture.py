@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import struct
 
-from sitegen.model.kinds import quoted
+from sitegen.model.kinds import Unfit, quoted
 from sitegen.model.picture import Picture
 from sitegen.model.problem import Origin, Problem
 
@@ -20,10 +20,6 @@ MAX_SIDE = 512  # pixels
 PNG = b"\x89PNG\r\n\x1a\n"
 _SMALLER = f"save it smaller: at most {MAX_BYTES // 1000} kB, and {MAX_SIDE} pixels a side"
 _KINDS = "save it as PNG, JPEG or WebP"
-
-
-class _Unfit(Exception):
-    """What is wrong with a picture: message, mend, code."""
 
 
 def read_picture(data: bytes, name: str, origin: Origin) -> Picture | Problem:
@@ -36,25 +32,25 @@ def read_picture(data: bytes, name: str, origin: Origin) -> Picture | Problem:
     """
     try:
         return _picture(data, quoted(name))
-    except _Unfit as unfit:
-        return Problem(origin, *unfit.args)
+    except Unfit as unfit:
+        return Problem(origin, unfit.message, unfit.hint, unfit.code)
 
 
 def _picture(data: bytes, name: str) -> Picture:
     kind = _kind(data, name)
     if len(data) > MAX_BYTES:
-        raise _Unfit(f"{name} has {len(data) / 1000:.1f} kB", _SMALLER, "logo-size")
+        raise Unfit("logo-size", f"{name} has {len(data) / 1000:.1f} kB", _SMALLER)
     try:
         width, height = {"png": _png, "jpeg": _jpeg, "webp": _webp}[kind](data)
     except (struct.error, IndexError):
         width = height = 0
     if not width or not height:
         shown = {"png": "PNG", "jpeg": "JPEG", "webp": "WebP"}[kind]
-        raise _Unfit(f"{name} is a damaged {shown} file", "save it again", "logo-damaged")
+        raise Unfit("logo-damaged", f"{name} is a damaged {shown} file", "save it again")
     if _moves(kind, data):
-        raise _Unfit(f"{name} moves", "save it as a still picture", "logo-moves")
+        raise Unfit("logo-moves", f"{name} moves", "save it as a still picture")
     if max(width, height) > MAX_SIDE:
-        raise _Unfit(f"{name} has {width} x {height} pixels", _SMALLER, "logo-size")
+        raise Unfit("logo-size", f"{name} has {width} x {height} pixels", _SMALLER)
     return Picture(kind, width, height, data)
 
 
@@ -68,10 +64,10 @@ def _kind(data: bytes, name: str) -> str:
     start = data[:1000].removeprefix(b"\xef\xbb\xbf").lstrip().lower()
     if start.startswith((b"<?xml", b"<svg", b"<!")) or b"<svg" in start:
         because = "save it as PNG, because an SVG can carry a program"
-        raise _Unfit(f"{name} is an SVG", because, "logo-svg")
+        raise Unfit("logo-svg", f"{name} is an SVG", because)
     if not data:
-        raise _Unfit(f"{name} is empty", _KINDS, "logo-kind")
-    raise _Unfit(f"{name} is no PNG, JPEG or WebP picture, whatever its name", _KINDS, "logo-kind")
+        raise Unfit("logo-kind", f"{name} is empty", _KINDS)
+    raise Unfit("logo-kind", f"{name} is no PNG, JPEG or WebP picture, whatever its name", _KINDS)
 
 
 def _png(data: bytes) -> tuple[int, int]:

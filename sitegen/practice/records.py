@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING, Generic, NamedTuple, TypeVar
 
-from sitegen.model.case import Origins, Path
+from sitegen.model.case import Origins
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
-from sitegen.model.record import FieldError, NotRead, Record
+from sitegen.model.record import FieldError, NotRead, Path, Record
 from sitegen.practice import settings
 from sitegen.practice.checks import check_client
 from sitegen.practice.checks.log import check_log
@@ -24,11 +24,11 @@ from sitegen.practice.yaml_text import YamlText, read_yaml
 if TYPE_CHECKING:
     from sitegen.rules.rule import Rule
 
-Read = TypeVar("Read")
-Written = TypeVar("Written", bound=Record)
+Value = TypeVar("Value")
+WrittenRecord = TypeVar("WrittenRecord", bound=Record)
 
 
-class Reading(NamedTuple, Generic[Read]):
+class Reading(NamedTuple, Generic[Value]):
     """What a file gave.
 
     ``value`` is None where there is an error; but a log keeps its sound entries. Problems are
@@ -36,10 +36,10 @@ class Reading(NamedTuple, Generic[Read]):
     of it: asking that for more raises `NotKnown`. It is None where nothing could be read.
     """
 
-    value: Read | None
+    value: Value | None
     origins: Origins
     problems: tuple[Problem, ...]
-    known: Read | None = None
+    known: Value | None = None
 
 
 def read_practice(
@@ -171,8 +171,8 @@ def group_names(practice: Reading[Practice]) -> tuple[str, ...] | None:
 
 
 def _map(
-    model: type[Written], read: YamlText, holds: str
-) -> tuple[Written | None, YamlText, list[Problem]]:
+    model: type[WrittenRecord], read: YamlText, holds: str
+) -> tuple[WrittenRecord | None, YamlText, list[Problem]]:
     """The model that a file's map makes, the file as it was meant, and every problem of fields."""
     problems = list(read.problems)
     if read.tree is None:
@@ -201,7 +201,9 @@ def _map(
     return None, read, problems + problems_of(errors, model, read)
 
 
-def _as_far_as_read(model: type[Written], value: Written | None, read: YamlText) -> Written | None:
+def _as_far_as_read(
+    model: type[WrittenRecord], value: WrittenRecord | None, read: YamlText
+) -> WrittenRecord | None:
     """The model, or what could be read of it."""
     if value is not None and not any(p.code in HIDES_KEYS for p in read.problems):
         return value
@@ -235,8 +237,8 @@ def _tell(model: type[Record]) -> Tell:
 
 
 def _reading(
-    value: Read | None, read: YamlText, problems: list[Problem], known: Read | None = None
-) -> Reading[Read]:
+    value: Value | None, read: YamlText, problems: list[Problem], known: Value | None = None
+) -> Reading[Value]:
     problems = problems + curly_warnings(read, problems)
     wrong = any(problem.level == "error" for problem in problems)
     return Reading(None if wrong else value, read.origins, tuple(sorted(problems)), known)

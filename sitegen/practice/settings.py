@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from sitegen.model.case import Origins, Path
+from sitegen.model.case import Origins
 from sitegen.model.client import Client
 from sitegen.model.kinds import Unfit, nearest, quoted
 from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Problem
-from sitegen.model.record import NotRead, Record, row_at
+from sitegen.model.record import NotRead, Path, Record, row_at
 from sitegen.practice.partly import known
 from sitegen.practice.translate import names, problems_of, value_place
 from sitegen.practice.yaml_text import YamlText

@@ -11,13 +11,14 @@ import unicodedata
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from sitegen.model.case import Origins, Path
+from sitegen.model.case import Origins
 from sitegen.model.client import Day
 from sitegen.model.kinds import Kind, nearest, one_of, quoted
 from sitegen.model.practice import Group
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import (
     FieldError,
+    Path,
     Record,
     example,
     is_needed,

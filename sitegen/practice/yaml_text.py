@@ -14,9 +14,10 @@ from typing import Any, NamedTuple, TypeAlias
 
 import yaml
 
-from sitegen.model.case import Origins, Path
+from sitegen.model.case import Origins
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Origin, Problem
+from sitegen.model.record import Path
 
 if not yaml.__with_libyaml__:
     raise ImportError(

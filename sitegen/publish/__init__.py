@@ -17,11 +17,17 @@ from sitegen.practice.address import AddressError, scheme_of
 from sitegen.practice.targets import kind_of_scheme
 from sitegen.publish import host
 from sitegen.publish.fault import PublishError, tell
-from sitegen.publish.report import Progress, Report, Step, Trouble, trouble_of
+from sitegen.publish.report import (
+    PublishProblem,
+    Report,
+    TransferProgress,
+    TransferStep,
+    publish_problem,
+)
 from sitegen.publish.settings import Settings
-from sitegen.publish.site import SiteFolder, check_site
+from sitegen.publish.site import SiteFiles, check_site
 
-__all__ = ["Report", "SiteFolder", "Step", "Trouble", "publish"]
+__all__ = ["PublishProblem", "Report", "SiteFiles", "TransferStep", "publish"]
 
 
 RETRIES = 4
@@ -34,7 +40,7 @@ def publish(
     adopt: bool = False,
     dry_run: bool = False,
     retries: int = RETRIES,
-    progress: Progress | None = None,
+    progress: TransferProgress | None = None,
     sleep: Callable[[float], None] = time.sleep,
     now: Callable[[], float] = time.time,
     chance: Callable[[], float] = random.random,
@@ -61,17 +67,17 @@ def publish(
     settings = Settings(adopt, dry_run, retries, sleep, now, chance, environ, progress)
     shown = target.partition("://")[0] if "://" in target else target
     try:
-        files = SiteFolder(site) if isinstance(site, Path) else site
+        files = SiteFiles(site) if isinstance(site, Path) else site
         check_site(files)
         return _way_to(target)(files, target, settings)
     except AddressError as wrong:
-        return Report(shown, problems=(trouble_of(wrong),), dry_run=dry_run)
+        return Report(shown, problems=(publish_problem(wrong),), dry_run=dry_run)
     except PublishError as error:
         return Report(shown, problems=(tell(error, "publishing"),), dry_run=dry_run)
     except OSError as error:  # of a host they are a `PublishError`
         moved = error.strerror or str(error)
-        unread = Trouble(f"the built folder can't be read: {moved}", "build again, then publish",
-                         "site-unread")  # fmt: skip
+        wrong_site = f"the built folder can't be read: {moved}"
+        unread = PublishProblem(wrong_site, "build again, then publish", "site-unread")
         return Report(shown, problems=(unread,), dry_run=dry_run)
 
 

@@ -25,11 +25,11 @@ from typing import Literal
 
 from sitegen.practice import address
 from sitegen.practice.address import GIT as PREFIX
-from sitegen.publish.fault import Kind, PublishError, delay_s, refusal, tell
+from sitegen.publish.fault import FaultKind, PublishError, delay_s, refusal, tell
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
 from sitegen.publish.order import removal_order, sending_order
 from sitegen.publish.redact import redact
-from sitegen.publish.report import Report, Step, Trouble
+from sitegen.publish.report import PublishProblem, Report, TransferStep
 from sitegen.publish.say import changed_there, conflict, short_list, site_moved
 from sitegen.publish.settings import Settings
 
@@ -78,7 +78,7 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
     branch = read_branch(target)
     shown = f"{PREFIX}{redact(branch.remote)}#{branch.name}"
     if shutil.which("git") is None:
-        raise refusal(Trouble("git is not installed", "install git", "publish-extra"))
+        raise refusal(PublishProblem("git is not installed", "install git", "publish-extra"))
     attempt = 0
     hash_name = "sha1"  # of an empty repository, until it objects
     while True:
@@ -88,7 +88,7 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
                 held = _fetch(branch, git, hash_name)
                 return _publish_once(site, branch, shown, settings, held, git)
         except PublishError as failed:
-            if failed.kind is Kind.REFUSED:
+            if failed.kind is FaultKind.REFUSED:
                 raise
             if hash_name == "sha1" and "hash algorithm" in str(failed):
                 hash_name = "sha256"
@@ -149,14 +149,14 @@ class Git:
                 check=False,
             )
         except subprocess.TimeoutExpired:
-            raise PublishError(Kind.OTHER, "timed out") from None
+            raise PublishError(FaultKind.OTHER, "timed out") from None
         if done.returncode != 0:
-            raise PublishError(Kind.OTHER, done.stderr.decode("utf-8", "replace"))
+            raise PublishError(FaultKind.OTHER, done.stderr.decode("utf-8", "replace"))
         return done.stdout
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class BranchContent:
     """What the branch holds: its commit (empty: there is no branch), path → (mode, object id)."""
 
     commit: str = ""
@@ -175,7 +175,7 @@ class Held:
         )
 
 
-def _fetch(branch: Branch, git: Git, hash_name: str) -> Held:
+def _fetch(branch: Branch, git: Git, hash_name: str) -> BranchContent:
     ids = {
         name: commit
         for commit, _, name in (
@@ -187,7 +187,7 @@ def _fetch(branch: Branch, git: Git, hash_name: str) -> Held:
         hash_name = "sha256"
     git.start(hash_name)
     if branch.ref not in ids:
-        return Held(hash_name=hash_name)
+        return BranchContent(hash_name=hash_name)
     fetch = ("fetch", "--quiet", "--no-tags", "--no-recurse-submodules")
     git(*fetch, "--depth=1", "--", branch.remote, f"+{branch.ref}:{HELD}")
     files: dict[str, tuple[str, str]] = {}
@@ -202,10 +202,12 @@ def _fetch(branch: Branch, git: Git, hash_name: str) -> Held:
     if manifest is not None and manifest.base is not None:
         git(*fetch, "--unshallow", "--", branch.remote, f"+{branch.ref}:{HELD}")
     commit, by = git("log", "-1", "--format=%H %ce", HELD).decode().strip().split(" ", 1)
-    return Held(commit, by, hash_name, files, manifest, MANIFEST in files and manifest is None)
+    return BranchContent(
+        commit, by, hash_name, files, manifest, MANIFEST in files and manifest is None
+    )
 
 
-def _own_manifest(held: Held, site: Mapping[str, bytes], adopt: bool) -> Manifest:
+def _own_manifest(held: BranchContent, site: Mapping[str, bytes], adopt: bool) -> Manifest:
     """What is ours on the branch.
 
     Raises:
@@ -221,7 +223,7 @@ def _own_manifest(held: Held, site: Mapping[str, bytes], adopt: bool) -> Manifes
         alike = sorted(path for path in held.files if path in site)
         replaced = f", replaces {short_list(alike)}," if alike else ""
         raise refusal(
-            Trouble(
+            PublishProblem(
                 f"{what}: {short_list(tops)}",
                 "name a branch of its own; or, if this is the right one, publish with --adopt, "
                 f"which adds the site{replaced} and keeps all other files",
@@ -232,7 +234,12 @@ def _own_manifest(held: Held, site: Mapping[str, bytes], adopt: bool) -> Manifes
 
 
 def _publish_once(
-    site: Mapping[str, bytes], branch: Branch, shown: str, settings: Settings, held: Held, git: Git
+    site: Mapping[str, bytes],
+    branch: Branch,
+    shown: str,
+    settings: Settings,
+    held: BranchContent,
+    git: Git,
 ) -> Report:
     manifest = _own_manifest(held, site, settings.adopt)
     send, unchanged, conflicts = [], [], []
@@ -267,7 +274,7 @@ def _publish_once(
         return report
     if held.manifest is not None and held.by != OWN_MAIL:
         notes.append("newer commits of other people became part of ours; their files are kept")
-    settings.show(Step("send", "", 0, len(send) + len(remove)))
+    settings.show(TransferStep("send", "", 0, len(send) + len(remove)))
     commit = _commit(site, there, send, remove, after, held, git)
     git("push", "--quiet", "--no-verify", "--no-follow-tags",
         f"--force-with-lease={branch.ref}:{held.commit}",
@@ -277,11 +284,11 @@ def _publish_once(
         notes.append("someone else published to this branch right after; publish again")
     for done, path in enumerate((*send, *remove), 1):
         doing: Literal["send", "remove"] = "send" if done <= len(send) else "remove"
-        settings.show(Step(doing, path, done, len(send) + len(remove)))
+        settings.show(TransferStep(doing, path, done, len(send) + len(remove)))
     return replace(report, notes=tuple(notes))
 
 
-def _is_as_sent(path: str, held: Held, manifest: Manifest, git: Git) -> bool:
+def _is_as_sent(path: str, held: BranchContent, manifest: Manifest, git: Git) -> bool:
     mode, name = held.files[path]
     if mode != FILE_MODE:
         return False
@@ -294,7 +301,7 @@ def _commit(
     send: Sequence[str],
     remove: Sequence[str],
     after: Manifest,
-    held: Held,
+    held: BranchContent,
     git: Git,
 ) -> str:
     """Make the commit in the temporary repository and return its id.
@@ -338,21 +345,21 @@ def _is_known(commit: str, git: Git) -> bool:
 
 
 # What git says, in the C locale → kind of fault, whether to try again. First match counts.
-_SAID: tuple[tuple[str, Kind, bool], ...] = (
+_SAID: tuple[tuple[str, FaultKind, bool], ...] = (
     (r"stale info|fetch first|cannot lock ref|failed to update ref|incorrect old value",
-     Kind.CUT, True),
-    (r"Host key verification failed|certificate", Kind.STRANGER, False),
+     FaultKind.CUT, True),
+    (r"Host key verification failed|certificate", FaultKind.STRANGER, False),
     (r"Authentication failed|could not read (Username|Password)|Permission denied \(|"
-     r"terminal prompts disabled|error: 401|error: 403", Kind.SECRET, False),
-    (r"No space left|quota|unpack-objects abnormal exit.*space", Kind.FULL, False),
-    (r"not found|does not appear to be a git repository|does not exist", Kind.MISSING, False),
+     r"terminal prompts disabled|error: 401|error: 403", FaultKind.SECRET, False),
+    (r"No space left|quota|unpack-objects abnormal exit.*space", FaultKind.FULL, False),
+    (r"not found|does not appear to be a git repository|does not exist", FaultKind.MISSING, False),
     (r"insufficient permission|unable to create temporary|Permission denied|Read-only",
-     Kind.DENIED, False),
+     FaultKind.DENIED, False),
 )  # fmt: skip
 _REFUSED = re.compile(r"remote rejected|protected|declined|denying non-fast-forward|prohibited")
 
 
-def _tell(failed: PublishError, settings: Settings) -> tuple[Trouble, bool]:
+def _tell(failed: PublishError, settings: Settings) -> tuple[PublishProblem, bool]:
     """The sentence for a failed git command, and whether trying again may help."""
     said = _last_words(str(failed))
     for pattern, kind, again in _SAID:
@@ -360,7 +367,7 @@ def _tell(failed: PublishError, settings: Settings) -> tuple[Trouble, bool]:
             trouble = tell(PublishError(kind, said), DOING, settings.secrets)
             return trouble, again
     if _REFUSED.search(str(failed)):
-        refused = Trouble(
+        refused = PublishProblem(
             "the repository does not let this branch be replaced; it said: "
             f'"{redact(said, settings.secrets)}"',
             "allow force pushes to this one branch, or publish to another; the site never keeps "
@@ -368,7 +375,7 @@ def _tell(failed: PublishError, settings: Settings) -> tuple[Trouble, bool]:
             "publish-protected",
         )
         return refused, False
-    return tell(PublishError(Kind.CUT, said), DOING, settings.secrets), True
+    return tell(PublishError(FaultKind.CUT, said), DOING, settings.secrets), True
 
 
 def _last_words(said: str) -> str:

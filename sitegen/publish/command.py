@@ -6,7 +6,7 @@ import base64
 import contextlib
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,14 +14,14 @@ from sitegen import world
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.address import GIT, split_local
-from sitegen.practice.opening import BESIDE, CLIENT, LOG, id_of, is_clients, told_stamp
-from sitegen.publish import Report, Step, Trouble, publish
+from sitegen.practice.opening import BESIDE, CLIENT, LOG, NotThere, id_of, is_clients, told_stamp
+from sitegen.publish import PublishProblem, Report, TransferStep, publish
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
 from sitegen.site import remember
 from sitegen.site.folder import finish_site, read_site_file, site_files
 from sitegen.site.made_of import house_made_of
-from sitegen.site.memory import HouseEntry, Memory, hash_of, nothing
+from sitegen.site.memory import BuildCache, HouseEntry, hash_of, nothing
 from sitegen.terminal.progress import Show
 
 DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
@@ -50,16 +50,6 @@ class OwnFiles(Mapping[str, bytes]):
         return len(self._names)
 
 
-@dataclass(frozen=True, slots=True)
-class NoTarget(Exception):
-    """No target can be meant. The text says what to write."""
-
-    text: str
-
-    def __str__(self) -> str:
-        return self.text
-
-
 def target_of(practice: Practice, wanted: str | None, clients: Path) -> str:
     """The address of a target by its name in ``practice.yaml``, or as it was typed.
 
@@ -67,14 +57,14 @@ def target_of(practice: Practice, wanted: str | None, clients: Path) -> str:
     says which. One that is typed begins where she stands, as any path does.
 
     Raises:
-        NoTarget: Nothing was named and there is not just one, or no target has that name.
+        NotThere: Nothing was named and there is not just one, or no target has that name.
     """
     names = practice.targets
     if wanted is None:
         if len(names) == 1:
             return resolved(next(iter(names.values())), home_of(clients))
         told = f"name one of {', '.join(names)}" if names else "write targets: into practice.yaml"
-        raise NoTarget(f"no target was named; {told}, or give an address")
+        raise NotThere(f"no target was named; {told}, or give an address")
     if wanted in names:
         return resolved(names[wanted], home_of(clients))
     is_address = "://" in wanted or "/" in wanted or wanted.startswith((GIT, ".", "~"))
@@ -84,7 +74,7 @@ def target_of(practice: Practice, wanted: str | None, clients: Path) -> str:
 
     close = difflib.get_close_matches(wanted, list(names), n=1)
     mean = f"; did you mean {close[0]}?" if close else ""
-    raise NoTarget(f"there is no target {wanted!r} in practice.yaml{mean}")
+    raise NotThere(f"there is no target {wanted!r} in practice.yaml{mean}")
 
 
 def home_of(clients: Path) -> Path:
@@ -193,7 +183,7 @@ def _folders(clients: Path) -> list[Path]:
     return [clients, *(place for place in clients.iterdir() if place.is_dir())]
 
 
-def _links(clients: Path, out: Path, before: Memory, since: int) -> Iterator[tuple[str, str]]:
+def _links(clients: Path, out: Path, before: BuildCache, since: int) -> Iterator[tuple[str, str]]:
     """Links that are not those of the built site: renewed, or with another passphrase."""
     file = clients / NAME
     try:
@@ -248,7 +238,7 @@ def run(
     """Publish the built folder; forget retired links once their portals are gone from there."""
     finish_site(out)
 
-    def show(step: Step) -> None:
+    def show(step: TransferStep) -> None:
         progress(step.done, step.total, DOING[step.doing], step.share)
 
     progress(0, 0, "looking at the host")
@@ -307,7 +297,7 @@ def report_json(report: Report, warnings: Iterable[Problem] = ()) -> dict[str, A
     }
 
 
-def problem_of(trouble: Trouble, target: str) -> Problem:
+def problem_of(trouble: PublishProblem, target: str) -> Problem:
     """A trouble in the form of all problems: its file is the one on the host, else the target."""
     origin = Origin(trouble.path or target)
     return Problem(origin, trouble.message, trouble.hint, trouble.code)

@@ -50,10 +50,7 @@ def publish(
     opened = open_plans(clients)
     if opened.house is None:
         return fail(opened.problems, as_json, _nothing_published(dry_run))
-    try:
-        address = publishing.target_of(opened.house.practice, target, clients)
-    except publishing.NoTarget as error:
-        raise click.UsageError(str(error)) from None
+    address = publishing.target_of(opened.house.practice, target, clients)
     warnings = publishing.stale(clients, out)
     if not as_json:
         warn_of(opened.errors)

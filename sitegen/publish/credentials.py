@@ -10,7 +10,7 @@ from pathlib import Path
 from sitegen.practice.address import Address
 from sitegen.publish.fault import refusal
 from sitegen.publish.redact import secrets_in
-from sitegen.publish.report import Trouble
+from sitegen.publish.report import PublishProblem
 
 PASSWORD = "SITEGEN_PASSWORD"
 
@@ -28,7 +28,7 @@ def login_for(address: Address, environ: Mapping[str, str]) -> tuple[str | None,
         return address.user, None
     if os.name == "posix" and path.stat().st_mode & 0o077:
         raise refusal(
-            Trouble(
+            PublishProblem(
                 f"{path.name} can be read by other users of this machine",
                 "run chmod 600 on it",
                 "publish-netrc",
@@ -38,7 +38,7 @@ def login_for(address: Address, environ: Mapping[str, str]) -> tuple[str | None,
         found = netrc.netrc(str(path)).authenticators(address.host)
     except (netrc.NetrcParseError, OSError, UnicodeDecodeError):
         raise refusal(
-            Trouble(
+            PublishProblem(
                 f"{path.name} can't be read",
                 "write one line a host: machine HOST login USER password SECRET",
                 "publish-netrc",

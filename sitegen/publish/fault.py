@@ -11,13 +11,13 @@ from collections.abc import Callable, Iterable, Iterator
 from enum import Enum
 
 from sitegen.publish.redact import redact
-from sitegen.publish.report import Trouble
+from sitegen.publish.report import PublishProblem
 
 FIRST_DELAY_S = 0.5
 LONGEST_DELAY_S = 30.0
 
 
-class Kind(Enum):
+class FaultKind(Enum):
     """Kinds of fault, by what the coach can do about them."""
 
     SECRET = "secret"  # the host does not accept who we say we are
@@ -32,7 +32,7 @@ class Kind(Enum):
     OTHER = "other"
 
 
-AGAIN = frozenset({Kind.CUT, Kind.ALTERED, Kind.OTHER})
+AGAIN = frozenset({FaultKind.CUT, FaultKind.ALTERED, FaultKind.OTHER})
 
 
 class PublishError(Exception):
@@ -44,14 +44,20 @@ class PublishError(Exception):
         extra: What to install, of `Kind.EXTRA`.
     """
 
-    def __init__(self, kind: Kind, said: str = "", trouble: Trouble | None = None, extra: str = ""):
+    def __init__(
+        self,
+        kind: FaultKind,
+        said: str = "",
+        trouble: PublishProblem | None = None,
+        extra: str = "",
+    ):
         super().__init__(said or (trouble.code if trouble else kind.value))
         self.kind, self.trouble, self.extra = kind, trouble, extra
 
 
-def refusal(trouble: Trouble) -> PublishError:
+def refusal(trouble: PublishProblem) -> PublishError:
     """What ends a publish with this sentence."""
-    return PublishError(Kind.REFUSED, trouble=trouble)
+    return PublishError(FaultKind.REFUSED, trouble=trouble)
 
 
 SLIPS = (TypeError, AttributeError, NameError, LookupError, ArithmeticError, AssertionError,
@@ -72,52 +78,58 @@ def is_slip(error: BaseException) -> bool:
 
 
 _BY_NAME = {
-    "AuthenticationException": Kind.SECRET,
-    "BadAuthenticationType": Kind.SECRET,
-    "PasswordRequiredException": Kind.SECRET,
-    "NoCredentialsError": Kind.SECRET,
-    "PartialCredentialsError": Kind.SECRET,
-    "ProfileNotFound": Kind.SECRET,
-    "BadHostKeyException": Kind.STRANGER,
-    "SSLCertVerificationError": Kind.STRANGER,
-    "InsufficientStorage": Kind.FULL,
-    "ForbiddenOperation": Kind.DENIED,
-    "ResourceConflict": Kind.MISSING,
-    "ResourceNotFound": Kind.MISSING,
+    "AuthenticationException": FaultKind.SECRET,
+    "BadAuthenticationType": FaultKind.SECRET,
+    "PasswordRequiredException": FaultKind.SECRET,
+    "NoCredentialsError": FaultKind.SECRET,
+    "PartialCredentialsError": FaultKind.SECRET,
+    "ProfileNotFound": FaultKind.SECRET,
+    "BadHostKeyException": FaultKind.STRANGER,
+    "SSLCertVerificationError": FaultKind.STRANGER,
+    "InsufficientStorage": FaultKind.FULL,
+    "ForbiddenOperation": FaultKind.DENIED,
+    "ResourceConflict": FaultKind.MISSING,
+    "ResourceNotFound": FaultKind.MISSING,
 }
 _BY_ERRNO = {
-    errno.EACCES: Kind.DENIED,
-    errno.EPERM: Kind.DENIED,
-    errno.EROFS: Kind.DENIED,
-    errno.ENOSPC: Kind.FULL,
-    errno.EDQUOT: Kind.FULL,
-    errno.EFBIG: Kind.FULL,
-    errno.ENOENT: Kind.MISSING,
-    errno.ENOTDIR: Kind.MISSING,
-    errno.EISDIR: Kind.DENIED,
-    errno.EEXIST: Kind.DENIED,
-    errno.ENOTEMPTY: Kind.DENIED,
+    errno.EACCES: FaultKind.DENIED,
+    errno.EPERM: FaultKind.DENIED,
+    errno.EROFS: FaultKind.DENIED,
+    errno.ENOSPC: FaultKind.FULL,
+    errno.EDQUOT: FaultKind.FULL,
+    errno.EFBIG: FaultKind.FULL,
+    errno.ENOENT: FaultKind.MISSING,
+    errno.ENOTDIR: FaultKind.MISSING,
+    errno.EISDIR: FaultKind.DENIED,
+    errno.EEXIST: FaultKind.DENIED,
+    errno.ENOTEMPTY: FaultKind.DENIED,
 }
-_BY_STATUS = {401: Kind.SECRET, 403: Kind.DENIED, 404: Kind.MISSING, 409: Kind.MISSING,
-              413: Kind.FULL, 507: Kind.FULL}  # fmt: skip
+_BY_STATUS = {
+    401: FaultKind.SECRET,
+    403: FaultKind.DENIED,
+    404: FaultKind.MISSING,
+    409: FaultKind.MISSING,
+    413: FaultKind.FULL,
+    507: FaultKind.FULL,
+}
 _BY_S3_CODE = {
-    "SignatureDoesNotMatch": Kind.SECRET,
-    "InvalidAccessKeyId": Kind.SECRET,
-    "ExpiredToken": Kind.SECRET,
-    "InvalidToken": Kind.SECRET,
-    "AccessDenied": Kind.DENIED,
-    "NoSuchBucket": Kind.MISSING,
-    "QuotaExceeded": Kind.FULL,
+    "SignatureDoesNotMatch": FaultKind.SECRET,
+    "InvalidAccessKeyId": FaultKind.SECRET,
+    "ExpiredToken": FaultKind.SECRET,
+    "InvalidToken": FaultKind.SECRET,
+    "AccessDenied": FaultKind.DENIED,
+    "NoSuchBucket": FaultKind.MISSING,
+    "QuotaExceeded": FaultKind.FULL,
 }
 
 
-def kind_of(error: BaseException) -> Kind:
+def kind_of(error: BaseException) -> FaultKind:
     """The kind of fault behind ``error``, or behind what caused it."""
     for link in _chain(error):
         found = _kind_of_one(link)
-        if found is not Kind.OTHER:
+        if found is not FaultKind.OTHER:
             return found
-    return Kind.OTHER
+    return FaultKind.OTHER
 
 
 def _chain(error: BaseException) -> Iterator[BaseException]:
@@ -129,7 +141,7 @@ def _chain(error: BaseException) -> Iterator[BaseException]:
         link = link.__cause__ or link.__context__
 
 
-def _kind_of_one(error: BaseException) -> Kind:
+def _kind_of_one(error: BaseException) -> FaultKind:
     if isinstance(error, PublishError):
         return error.kind
     response = getattr(error, "response", None)
@@ -143,42 +155,44 @@ def _kind_of_one(error: BaseException) -> Kind:
             return _BY_NAME[name]
     status = getattr(error, "status_code", None)
     if isinstance(status, int):
-        return _BY_STATUS.get(status, Kind.CUT if status >= 500 or status == 429 else Kind.OTHER)
+        return _BY_STATUS.get(
+            status, FaultKind.CUT if status >= 500 or status == 429 else FaultKind.OTHER
+        )
     text = str(error)
     if "error_perm" in names:  # FTP: three digits and a sentence, RFC 959 section 4.2
         return _ftp_kind(text)
     if "known_hosts" in text or isinstance(error, ssl.CertificateError):
-        return Kind.STRANGER
+        return FaultKind.STRANGER
     if "No authentication methods available" in text:
-        return Kind.SECRET
+        return FaultKind.SECRET
     if isinstance(error, OSError) and error.errno in _BY_ERRNO:
         return _BY_ERRNO[error.errno]
     if isinstance(error, PermissionError):
-        return Kind.DENIED
+        return FaultKind.DENIED
     if isinstance(error, FileNotFoundError):
-        return Kind.MISSING
+        return FaultKind.MISSING
     if isinstance(error, ConnectionError | EOFError | TimeoutError | OSError) or any(
         name.endswith(("TransportError", "SSHException", "HTTPClientError", "error_temp"))
         for name in names
     ):
-        return Kind.CUT
-    return Kind.OTHER
+        return FaultKind.CUT
+    return FaultKind.OTHER
 
 
-def _ftp_kind(text: str) -> Kind:
+def _ftp_kind(text: str) -> FaultKind:
     """RFC 959: 530 not logged in, 532 account needed, 552 storage exceeded, 550/553 refused."""
     match text[:3]:
         case "530" | "532":
-            return Kind.SECRET
+            return FaultKind.SECRET
         case "552" | "452":
-            return Kind.FULL
+            return FaultKind.FULL
         case "550" if "no space" in text.lower() or "quota" in text.lower():
-            return Kind.FULL
+            return FaultKind.FULL
         case "550" if "no such" in text.lower():
-            return Kind.MISSING
+            return FaultKind.MISSING
         case "550" | "553":
-            return Kind.DENIED
-    return Kind.OTHER
+            return FaultKind.DENIED
+    return FaultKind.OTHER
 
 
 def delay_s(attempt: int, chance: float) -> float:
@@ -191,59 +205,61 @@ def delay_s(attempt: int, chance: float) -> float:
     return float(whole * (1.0 - chance / 2.0))
 
 
-_SAYS: dict[Kind, tuple[str, str]] = {
-    Kind.SECRET: (
+_SAYS: dict[FaultKind, tuple[str, str]] = {
+    FaultKind.SECRET: (
         "the host does not accept the user name or the secret",
         "check the secret in the environment or in the settings file (see docs/publishing.md), "
         "then publish again",
     ),
-    Kind.STRANGER: (
+    FaultKind.STRANGER: (
         "the host could not prove that it is the one you mean",
         "for SFTP connect once with ssh USER@HOST and compare the fingerprint with your host's; "
         "for https or FTPS ask your host about its certificate; do not go on until it fits",
     ),
-    Kind.DENIED: (
+    FaultKind.DENIED: (
         "the host does not allow it",
         "allow this user to read, write and delete in this folder, then publish again",
     ),
-    Kind.FULL: (
+    FaultKind.FULL: (
         "the host has no room left",
         "free some space there or ask for more, then publish again: it goes on where it stopped",
     ),
-    Kind.MISSING: (
+    FaultKind.MISSING: (
         "the folder or bucket does not exist there",
         "make it on the host, or mend the target, then publish again",
     ),
-    Kind.CUT: (
+    FaultKind.CUT: (
         "the connection to the host broke or could not be made",
         "check the address and your network, then publish again: it goes on where it stopped",
     ),
-    Kind.ALTERED: (
+    FaultKind.ALTERED: (
         "what the host holds is not what was sent",
         "switch off whatever rewrites files there (compression, minifying, text mode), then "
         "publish again",
     ),
-    Kind.OTHER: (
+    FaultKind.OTHER: (
         "the host answered in a way that was not expected",
         "publish again; if it stays, use another kind of target",
     ),
 }
 
 
-def tell(failed: PublishError, doing: str, secrets: Iterable[str] = (), path: str = "") -> Trouble:
+def tell(
+    failed: PublishError, doing: str, secrets: Iterable[str] = (), path: str = ""
+) -> PublishProblem:
     """The sentence for a failed operation. ``doing`` reads like "sending a file"."""
     if failed.trouble is not None:
         return failed.trouble
-    if failed.kind is Kind.EXTRA:
-        return Trouble(
+    if failed.kind is FaultKind.EXTRA:
+        return PublishProblem(
             "the part of the tool that speaks to this kind of host is not installed",
             f"install it with pip install 'sitegen[{failed.extra}]'",
             "publish-extra",
         )
     what, mend = _SAYS[failed.kind]
     said = redact(str(failed), secrets)
-    detail = f'; it said: "{said}"' if failed.kind is not Kind.ALTERED else ""
-    return Trouble(f"{doing}: {what}{detail}", mend, f"publish-{failed.kind.value}", path)
+    detail = f'; it said: "{said}"' if failed.kind is not FaultKind.ALTERED else ""
+    return PublishProblem(f"{doing}: {what}{detail}", mend, f"publish-{failed.kind.value}", path)
 
 
 Chance = Callable[[], float]

@@ -15,19 +15,21 @@ from pathlib import Path, PurePosixPath
 
 from sitegen.practice.address import read_address
 from sitegen.publish.credentials import known_secrets
-from sitegen.publish.fault import Kind, PublishError, refusal, tell
-from sitegen.publish.line import Line
+from sitegen.publish.fault import FaultKind, PublishError, refusal, tell
 from sitegen.publish.lock import PART, Lock, is_own_leftover
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
 from sitegen.publish.order import ASSETS, FRONT, removal_order, sending_order, stage
-from sitegen.publish.report import Report, Step, Trouble
+from sitegen.publish.report import PublishProblem, Report, TransferStep
+from sitegen.publish.retrying import RetryingConnection
 from sitegen.publish.say import changed_there, conflict, short_list, site_moved
 from sitegen.publish.settings import Settings
-from sitegen.publish.site import SiteFolder
-from sitegen.publish.store import Entry, Store
+from sitegen.publish.site import SiteFiles
+from sitegen.publish.store import HostFile, Store
 from sitegen.publish.stores import open_store
 
-ONE_FILE = frozenset({Kind.DENIED, Kind.MISSING, Kind.ALTERED})  # another file may still do
+ONE_FILE = frozenset(
+    {FaultKind.DENIED, FaultKind.MISSING, FaultKind.ALTERED}
+)  # another file may still do
 MOST_FAILURES = 5
 TRIP_BYTES = 16 * 1024
 """What the round trips of one file cost, in bytes that could have been sent instead: an estimate
@@ -41,7 +43,7 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
         PublishError: The target can't be read, or must not be published to.
     """
     address = read_address(target)
-    if not address.scheme and isinstance(site, SiteFolder):
+    if not address.scheme and isinstance(site, SiteFiles):
         _refuse_itself(site.folder, Path(address.path))
     return publish_into(
         lambda: open_store(address, settings.environ),
@@ -56,7 +58,7 @@ def _refuse_itself(built: Path, target: Path) -> None:
     source, goal = built.resolve(), target.resolve()
     if source == goal or source in goal.parents or goal in source.parents:
         raise refusal(
-            Trouble(
+            PublishProblem(
                 "the target is the built folder itself, or one of them lies in the other",
                 "name a folder of its own as the target",
                 "target-itself",
@@ -65,7 +67,7 @@ def _refuse_itself(built: Path, target: Path) -> None:
 
 
 @dataclass(frozen=True)
-class Plan:
+class Transfer:
     """What a run has to do, worked out from what the host holds."""
 
     before: Manifest
@@ -91,7 +93,7 @@ class Plan:
         return self.after(frozenset(), (), self.before).files == self.before.files
 
 
-def make_plan(line: Line, site: Mapping[str, bytes], adopt: bool) -> Plan:
+def make_plan(line: RetryingConnection, site: Mapping[str, bytes], adopt: bool) -> Transfer:
     """Compare the site with the host. Writes nothing.
 
     Raises:
@@ -143,7 +145,7 @@ def make_plan(line: Line, site: Mapping[str, bytes], adopt: bool) -> Plan:
         notes.append(f"replaced what was there as {short_list(replaced)}")
     if kept:
         notes.append(f"left other people's files alone: {short_list(sorted(kept))}")
-    return Plan(
+    return Transfer(
         before,
         digests,
         sizes,
@@ -158,7 +160,7 @@ def make_plan(line: Line, site: Mapping[str, bytes], adopt: bool) -> Plan:
 
 
 def _is_there(
-    line: Line, before: Manifest, path: str, digest: str, entry: Entry, size: int
+    line: RetryingConnection, before: Manifest, path: str, digest: str, entry: HostFile, size: int
 ) -> bool:
     """True if the host holds this very file: by manifest and size, or else by reading it."""
     if entry.size is not None and entry.size != size:
@@ -171,12 +173,12 @@ def _is_there(
     return data is not None and digest_of(path, data) == digest
 
 
-def _refuse_foreign(line: Line, site: Mapping[str, bytes], *, damaged: bool) -> None:
+def _refuse_foreign(line: RetryingConnection, site: Mapping[str, bytes], *, damaged: bool) -> None:
     files, folders = line.top()
     others = sorted({name for name in files if not is_own_leftover(name)} - {MANIFEST})
     if damaged:
         raise refusal(
-            Trouble(
+            PublishProblem(
                 "the list of our files there is damaged, or a newer version wrote it",
                 "use the newest version; or publish with --adopt, which keeps every file that is "
                 "not in this site, and then delete by hand the old portals it tells you about",
@@ -188,7 +190,7 @@ def _refuse_foreign(line: Line, site: Mapping[str, bytes], *, damaged: bool) -> 
         replaced = f", replaces {short_list(alike)}," if alike else ""
         found = short_list([*others, *sorted(folders)])
         raise refusal(
-            Trouble(
+            PublishProblem(
                 f"the target already holds something else: {found}",
                 "name an empty folder; or, if this is the right place, publish with --adopt, which "
                 f"adds the site{replaced} and keeps all other files",
@@ -204,7 +206,7 @@ class Tally:
     uploaded: list[str] = field(default_factory=list)
     removed: list[str] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
-    problems: list[Trouble] = field(default_factory=list)
+    problems: list[PublishProblem] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
 
@@ -216,9 +218,11 @@ def publish_into(
     secrets: tuple[str, ...] = (),
 ) -> Report:
     """Publish into the store that ``connect`` opens. What goes wrong is told in the report."""
-    line = Line(connect, retries=settings.retries, sleep=settings.sleep, chance=settings.chance)
+    line = RetryingConnection(
+        connect, retries=settings.retries, sleep=settings.sleep, chance=settings.chance
+    )
     tally = Tally()
-    plan: Plan | None = None
+    plan: Transfer | None = None
     doing = "looking at the host"
     try:
         plan = make_plan(line, site, settings.adopt)
@@ -251,20 +255,20 @@ def publish_into(
 
 
 def _carry_out(
-    line: Line,
+    line: RetryingConnection,
     site: Mapping[str, bytes],
-    plan: Plan,
+    plan: Transfer,
     tally: Tally,
     settings: Settings,
     secrets: tuple[str, ...],
-) -> Plan:
+) -> Transfer:
     lock = Lock(line, settings.now)
     try:
         lock.take()
         data = line.read(MANIFEST)
         if (read_manifest(data) if data is not None else Manifest()) != plan.before:
             plan = make_plan(line, site, settings.adopt)  # another publish came in between
-        run = Run(line, site, plan, lock, tally, settings, secrets)
+        run = TransferRun(line, site, plan, lock, tally, settings, secrets)
         expected = plan.before.expecting({path: plan.digests[path] for path in plan.send})
         if expected != plan.before or data is None:
             run.write_manifest(expected)
@@ -288,12 +292,12 @@ def _carry_out(
 
 
 @dataclass
-class Run:
+class TransferRun:
     """One run at work, under the lock."""
 
-    line: Line
+    line: RetryingConnection
     site: Mapping[str, bytes]
-    plan: Plan
+    plan: Transfer
     lock: Lock
     tally: Tally
     settings: Settings
@@ -316,7 +320,7 @@ class Run:
             try:
                 self.line.put(path, self._content(path), self.lock.part)
             except PublishError as failed:
-                if failed.kind is Kind.REFUSED:
+                if failed.kind is FaultKind.REFUSED:
                     raise
                 self._note(failed, "sending a file", path)
                 failures += 1
@@ -329,7 +333,7 @@ class Run:
                     return True  # no portal goes without its assets
             else:
                 self.tally.uploaded.append(path)
-                self.settings.show(Step("send", path, done, self.total, sent / whole))
+                self.settings.show(TransferStep("send", path, done, self.total, sent / whole))
         return True
 
     def _work(self, path: str) -> int:
@@ -355,7 +359,7 @@ class Run:
             try:
                 gone = self._remove_ours(path)
             except PublishError as failed:
-                if failed.kind is Kind.REFUSED:
+                if failed.kind is FaultKind.REFUSED:
                     raise
                 self._note(failed, "removing a file", path)
                 if failed.kind not in ONE_FILE:
@@ -364,7 +368,7 @@ class Run:
             else:
                 if gone:
                     self.tally.removed.append(path)
-                    step = Step("remove", path, len(self.plan.send) + done, self.total)
+                    step = TransferStep("remove", path, len(self.plan.send) + done, self.total)
                     self.settings.show(step)
         return True
 
@@ -383,7 +387,7 @@ class Run:
         self.tally.skipped += self.plan.remove
         what = "1 withdrawn file is" if count == 1 else f"{count} withdrawn files are"
         self.tally.problems.append(
-            Trouble(
+            PublishProblem(
                 f"{what} still on the host, as not all of the new ones arrived",
                 "mend what is said above and publish again; until then old links still open",
                 "publish-left",

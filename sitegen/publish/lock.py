@@ -23,9 +23,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from sitegen.publish.fault import delay_s, refusal
-from sitegen.publish.line import Line
-from sitegen.publish.report import Trouble
-from sitegen.publish.store import Entry
+from sitegen.publish.report import PublishProblem
+from sitegen.publish.retrying import RetryingConnection
+from sitegen.publish.store import HostFile
 
 TICKET = ".sitegen-lock-"
 PART = ".sitegen-part-"
@@ -61,7 +61,7 @@ def is_running(process: int) -> bool:
 class Lock:
     """This publish's ticket. Take it before the first write, renew it, give it back."""
 
-    line: Line
+    line: RetryingConnection
     now: Callable[[], float]
     token: str = field(default_factory=lambda: secrets.token_hex(8))
     notes: list[str] = field(default_factory=list)
@@ -94,7 +94,7 @@ class Lock:
                 self.line.sleep(2.0 * delay_s(attempt, self.line.chance()))
         _running.discard(self.token)
         raise refusal(
-            Trouble(
+            PublishProblem(
                 "another publish to this target is at work",
                 "wait until it has ended, then publish again; if none is, its lock is taken over "
                 f"{STALE_S / 60:.0f} minutes after it last showed life",
@@ -122,7 +122,7 @@ class Lock:
         if self.line.read(self.path) is None:
             self._held = False
             raise refusal(
-                Trouble(
+                PublishProblem(
                     "another publish took over while this one stood still",
                     "wait until it has ended, then publish again",
                     "publish-overtaken",
@@ -162,7 +162,7 @@ class Lock:
                     alive = True
         return alive
 
-    def _is_dead(self, name: str, entry: Entry, mine: Entry | None) -> bool:
+    def _is_dead(self, name: str, entry: HostFile, mine: HostFile | None) -> bool:
         data = self.line.read(name)
         if data is None:
             return True  # given back in this moment

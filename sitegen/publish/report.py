@@ -10,7 +10,7 @@ from sitegen.practice.address import AddressError
 
 
 @dataclass(frozen=True, slots=True)
-class Trouble:
+class PublishProblem:
     """What went wrong on the way to the host, and what to do next.
 
     The sister of :class:`sitegen.model.problem.Problem` for things that have no line in a coach's
@@ -28,13 +28,13 @@ class Trouble:
         return f"{where}{self.message} ({self.hint}) [{self.code}]"
 
 
-def trouble_of(wrong: AddressError) -> Trouble:
+def publish_problem(wrong: AddressError) -> PublishProblem:
     """A target that is none, as a publish tells it."""
-    return Trouble(wrong.message, wrong.hint, wrong.code)
+    return PublishProblem(wrong.message, wrong.hint, wrong.code)
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class TransferStep:
     """One thing done: the ``done``-th of ``total``. ``path`` names a file of the site.
 
     ``done`` 0, with no path, says that it begins. ``share``, from 0 to 1, is how much of the work
@@ -48,7 +48,7 @@ class Step:
     share: float | None = None
 
 
-Progress = Callable[[Step], None]
+TransferProgress = Callable[[TransferStep], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ class Report:
     removed: tuple[str, ...] = ()
     skipped: tuple[str, ...] = ()
     kept: tuple[str, ...] = ()
-    problems: tuple[Trouble, ...] = ()
+    problems: tuple[PublishProblem, ...] = ()
     notes: tuple[str, ...] = ()
     dry_run: bool = False
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sitegen.publish.report import Trouble
+from sitegen.publish.report import PublishProblem
 
 FEW_NAMES = 3
 
@@ -16,8 +16,8 @@ def short_list(paths: Sequence[str]) -> str:
     return f"{shown} and {more} more" if more > 0 else shown
 
 
-def conflict(path: str) -> Trouble:
-    return Trouble(
+def conflict(path: str) -> PublishProblem:
+    return PublishProblem(
         "someone else's file has this name on the host, so it was left alone",
         "move it away there; or publish with --adopt to replace it",
         "publish-conflict",
@@ -25,8 +25,8 @@ def conflict(path: str) -> Trouble:
     )
 
 
-def changed_there(path: str) -> Trouble:
-    return Trouble(
+def changed_there(path: str) -> PublishProblem:
+    return PublishProblem(
         "this file was ours and is withdrawn, but someone changed it on the host, so it was left "
         "alone",
         "look at it and delete it there by hand",
@@ -35,7 +35,7 @@ def changed_there(path: str) -> Trouble:
     )
 
 
-def site_moved() -> Trouble:
-    return Trouble(
+def site_moved() -> PublishProblem:
+    return PublishProblem(
         "the site was built anew while it was being published", "publish again", "site-moved"
     )

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from sitegen.publish.redact import secrets_in
-from sitegen.publish.report import Progress, Step
+from sitegen.publish.report import TransferProgress, TransferStep
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,12 +20,12 @@ class Settings:
     now: Callable[[], float]
     chance: Callable[[], float]
     environ: Mapping[str, str]
-    progress: Progress | None = None
+    progress: TransferProgress | None = None
 
     @property
     def secrets(self) -> tuple[str, ...]:
         return secrets_in(self.environ)
 
-    def show(self, step: Step) -> None:
+    def show(self, step: TransferStep) -> None:
         if self.progress is not None:
             self.progress(step)

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from sitegen.publish.fault import refusal
-from sitegen.publish.report import Trouble
+from sitegen.publish.report import PublishProblem
 
 NEEDED = ("index.html", "robots.txt")
 OWN_PREFIX = ".sitegen-"
 LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})  # left by file managers
 
 
-class SiteFolder(Mapping[str, bytes]):
+class SiteFiles(Mapping[str, bytes]):
     """A folder read as a site: relative path → bytes, each read when it is asked for."""
 
     def __init__(self, folder: Path) -> None:
@@ -47,7 +47,7 @@ def check_site(site: Mapping[str, bytes]) -> None:
     missing = [path for path in NEEDED if path not in site]
     if missing:
         raise refusal(
-            Trouble(
+            PublishProblem(
                 f"this is no built site: it has no {missing[0]}",
                 "run sitegen build first, then publish the folder it wrote",
                 "site-form",
@@ -57,7 +57,7 @@ def check_site(site: Mapping[str, bytes]) -> None:
         parts = path.split("/")
         if path.endswith((".yaml", ".yml")):
             raise refusal(
-                Trouble(
+                PublishProblem(
                     "a client or settings file lies in the site, and it must never be published",
                     "move it out of the folder, then build again",
                     "site-private",
@@ -71,7 +71,7 @@ def check_site(site: Mapping[str, bytes]) -> None:
             or "\\" in path
         ):
             raise refusal(
-                Trouble(
+                PublishProblem(
                     "a file in the site has a name that can't be published",
                     "delete or rename it, then build again",
                     "site-path",

@@ -17,7 +17,7 @@ from sitegen.practice.address import Address
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class HostFile:
     """A file on the host. ``changed`` is by the host's own clock, in seconds, if it tells."""
 
     size: int | None
@@ -31,10 +31,10 @@ class Store(Protocol):
     def replaces_whole(self) -> bool:
         """True if :meth:`write` swaps a file in one step; else write aside and :meth:`rename`."""
 
-    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+    def top(self) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         """Files and folders at the top. Both are empty if the folder is not there yet."""
 
-    def files(self) -> Mapping[str, Entry]:
+    def files(self) -> Mapping[str, HostFile]:
         """Every file in the folder and below."""
 
     def read(self, path: str) -> bytes | None:
@@ -72,10 +72,10 @@ class FolderStore:
         if root.exists() and not root.is_dir():
             raise NotADirectoryError(f"{root} is a file")
 
-    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+    def top(self) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         if not self.root.exists():
             return {}, frozenset()
-        files: dict[str, Entry] = {}
+        files: dict[str, HostFile] = {}
         folders = set()
         for path in self.root.iterdir():
             if path.is_dir() and not path.is_symlink():
@@ -84,8 +84,8 @@ class FolderStore:
                 files[path.name] = entry
         return files, frozenset(folders)
 
-    def files(self) -> Mapping[str, Entry]:
-        found: dict[str, Entry] = {}
+    def files(self) -> Mapping[str, HostFile]:
+        found: dict[str, HostFile] = {}
 
         def fail(error: OSError) -> None:
             if not isinstance(error, FileNotFoundError):  # else another publish took it meanwhile
@@ -131,11 +131,11 @@ class FolderStore:
         return
 
 
-def _entry(path: Path) -> Entry | None:
+def _entry(path: Path) -> HostFile | None:
     """None if it went between being listed and looked at, as another publish's ticket may."""
     try:
         about = path.lstat()
     except FileNotFoundError:
         return None
     size = about.st_size if stat.S_ISREG(about.st_mode) else None
-    return Entry(size, about.st_mtime)
+    return HostFile(size, about.st_mtime)

@@ -13,9 +13,9 @@ from datetime import datetime
 from typing import Any
 
 from sitegen.practice.address import Address, no_such_kind
-from sitegen.publish.fault import Kind, PublishError, refusal
-from sitegen.publish.report import trouble_of
-from sitegen.publish.store import Entry
+from sitegen.publish.fault import FaultKind, PublishError, refusal
+from sitegen.publish.report import publish_problem
+from sitegen.publish.store import HostFile
 from sitegen.publish.stores import load
 
 WAIT_S = 30
@@ -41,9 +41,9 @@ class FsspecStore:
         try:
             system = fsspec.get_filesystem_class(address.scheme)
         except ImportError as error:
-            raise PublishError(Kind.EXTRA, extra="s3" if self.is_s3 else "hosts") from error
+            raise PublishError(FaultKind.EXTRA, extra="s3" if self.is_s3 else "hosts") from error
         except ValueError:
-            raise refusal(trouble_of(no_such_kind(address.scheme))) from None
+            raise refusal(publish_problem(no_such_kind(address.scheme))) from None
         options: dict[str, Any] = {"skip_instance_cache": True, "use_listings_cache": False}
         if self.is_s3:
             options["config_kwargs"] = {
@@ -63,9 +63,9 @@ class FsspecStore:
     def _at(self, path: str) -> str:
         return f"{self.root}/{path}"
 
-    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+    def top(self) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         self.system.invalidate_cache()
-        files: dict[str, Entry] = {}
+        files: dict[str, HostFile] = {}
         folders = set()
         with suppress(FileNotFoundError):
             for about in self.system.ls(self.root, detail=True, **self.limit):
@@ -76,7 +76,7 @@ class FsspecStore:
                     files[name] = _entry(about)
         return files, frozenset(folders)
 
-    def files(self) -> Mapping[str, Entry]:
+    def files(self) -> Mapping[str, HostFile]:
         self.system.invalidate_cache()
         try:
             found = self.system.find(self.root, detail=True, **self.limit)
@@ -130,12 +130,12 @@ def content_type(path: str) -> str:
     return f"{found}; charset=utf-8" if found in ("text/html", "text/plain") else found
 
 
-def _entry(about: Mapping[str, Any]) -> Entry:
+def _entry(about: Mapping[str, Any]) -> HostFile:
     changed = about.get("LastModified") or about.get("mtime") or about.get("created")
     if isinstance(changed, datetime):
         changed = changed.timestamp()
     size = about.get("size")
-    return Entry(
+    return HostFile(
         int(size) if size is not None else None,
         float(changed) if isinstance(changed, int | float) else None,
     )

@@ -13,7 +13,7 @@ from typing import Any
 
 from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
-from sitegen.publish.store import Entry
+from sitegen.publish.store import HostFile
 
 WAIT_S = 30.0
 UNKNOWN_COMMAND = ("500", "501", "502", "504")  # RFC 959 section 4.2
@@ -65,11 +65,11 @@ class FtpStore:
     def _at(self, path: str) -> str:
         return str(self.root / path)
 
-    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+    def top(self) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         return self._list("")
 
-    def files(self) -> Mapping[str, Entry]:
-        found: dict[str, Entry] = {}
+    def files(self) -> Mapping[str, HostFile]:
+        found: dict[str, HostFile] = {}
         waiting = [""]
         while waiting:
             folder = waiting.pop()
@@ -78,7 +78,7 @@ class FtpStore:
             waiting += [f"{folder}{name}/" for name in folders]
         return found
 
-    def _list(self, folder: str) -> tuple[Mapping[str, Entry], frozenset[str]]:
+    def _list(self, folder: str) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         path = self._at(folder)
         try:
             facts = list(self.ftp.mlsd(path, ["type", "size", "modify"]))
@@ -88,7 +88,7 @@ class FtpStore:
             if not self._is_folder(path):
                 return {}, frozenset()
             raise
-        files: dict[str, Entry] = {}
+        files: dict[str, HostFile] = {}
         folders = set()
         for name, about in facts:
             match about.get("type", "").lower():
@@ -100,13 +100,13 @@ class FtpStore:
                     files[name] = _entry(about)
         return files, frozenset(folders)
 
-    def _list_as_shown(self, path: str) -> tuple[Mapping[str, Entry], frozenset[str]]:
+    def _list_as_shown(self, path: str) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         """Read a listing made for eyes, on servers that have no MLSD (RFC 3659)."""
         if not self._is_folder(path):
             return {}, frozenset()
         lines: list[str] = []
         self.ftp.retrlines("LIST -a", lines.append)  # of the folder just entered
-        files: dict[str, Entry] = {}
+        files: dict[str, HostFile] = {}
         folders = set()
         for line in lines:
             words = line.split(maxsplit=8)
@@ -116,7 +116,7 @@ class FtpStore:
                 folders.add(words[8])
             else:
                 size = int(words[4]) if words[4].isdecimal() else None
-                files[words[8].partition(" -> ")[0]] = Entry(size)
+                files[words[8].partition(" -> ")[0]] = HostFile(size)
         return files, frozenset(folders)
 
     def _is_folder(self, path: str) -> bool:
@@ -183,10 +183,10 @@ class FtpStore:
         self.ftp.close()
 
 
-def _entry(about: Mapping[str, str]) -> Entry:
+def _entry(about: Mapping[str, str]) -> HostFile:
     size = about.get("size", "")
     modified = about.get("modify", "")[:14]  # UTC, RFC 3659 section 7.5.3
     changed = None
     if len(modified) == 14 and modified.isdecimal():
         changed = float(calendar.timegm(time.strptime(modified, "%Y%m%d%H%M%S")))
-    return Entry(int(size) if size.isdecimal() else None, changed)
+    return HostFile(int(size) if size.isdecimal() else None, changed)

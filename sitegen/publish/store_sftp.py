@@ -13,7 +13,7 @@ from typing import Any
 
 from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
-from sitegen.publish.store import Entry
+from sitegen.publish.store import HostFile
 from sitegen.publish.stores import load
 
 WAIT_S = 20.0
@@ -71,8 +71,8 @@ class SftpStore:
     def _at(self, path: str) -> str:
         return str(PurePosixPath(self.root, path))
 
-    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
-        files: dict[str, Entry] = {}
+    def top(self) -> tuple[Mapping[str, HostFile], frozenset[str]]:
+        files: dict[str, HostFile] = {}
         folders = set()
         for about in self._list(""):
             if stat.S_ISDIR(about.st_mode or 0):
@@ -81,8 +81,8 @@ class SftpStore:
                 files[about.filename] = _entry(about)
         return files, frozenset(folders)
 
-    def files(self) -> Mapping[str, Entry]:
-        found: dict[str, Entry] = {}
+    def files(self) -> Mapping[str, HostFile]:
+        found: dict[str, HostFile] = {}
         waiting = [""]
         while waiting:
             folder = waiting.pop()
@@ -157,5 +157,5 @@ def _known_hosts(settings: Mapping[str, Any]) -> Iterator[Path]:
         yield Path(word).expanduser()
 
 
-def _entry(about: Any) -> Entry:
-    return Entry(about.st_size, about.st_mtime)
+def _entry(about: Any) -> HostFile:
+    return HostFile(about.st_size, about.st_mtime)

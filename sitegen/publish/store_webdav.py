@@ -10,8 +10,8 @@ from urllib.parse import quote
 from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
 from sitegen.publish.fault import refusal
-from sitegen.publish.report import Trouble
-from sitegen.publish.store import Entry
+from sitegen.publish.report import PublishProblem
+from sitegen.publish.store import HostFile
 from sitegen.publish.stores import load
 
 WAIT_S = 30.0
@@ -34,7 +34,7 @@ class WebdavStore:
         web = address.scheme.partition("+")[2]
         if web == "http" and password and address.host not in THIS_MACHINE:
             raise refusal(
-                Trouble(
+                PublishProblem(
                     "over plain http the password could be read on the way",
                     "write webdav+https:// instead of webdav+http://",
                     "target-plain",
@@ -49,11 +49,11 @@ class WebdavStore:
             timeout=WAIT_S,
         )
 
-    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+    def top(self) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         return self._list("")
 
-    def files(self) -> Mapping[str, Entry]:
-        found: dict[str, Entry] = {}
+    def files(self) -> Mapping[str, HostFile]:
+        found: dict[str, HostFile] = {}
         waiting = [""]
         while waiting:
             folder = waiting.pop()
@@ -62,8 +62,8 @@ class WebdavStore:
             waiting += [f"{folder}{name}/" for name in folders]
         return found
 
-    def _list(self, folder: str) -> tuple[Mapping[str, Entry], frozenset[str]]:
-        files: dict[str, Entry] = {}
+    def _list(self, folder: str) -> tuple[Mapping[str, HostFile], frozenset[str]]:
+        files: dict[str, HostFile] = {}
         folders = set()
         try:
             found = self.client.ls(folder, detail=True)
@@ -120,9 +120,9 @@ class WebdavStore:
         self.client.http.close()
 
 
-def _entry(about: Mapping[str, Any]) -> Entry:
+def _entry(about: Mapping[str, Any]) -> HostFile:
     size, modified = about.get("content_length"), about.get("modified")
-    return Entry(
+    return HostFile(
         int(size) if size is not None else None,
         modified.timestamp() if modified is not None else None,
     )

@@ -8,7 +8,7 @@ from typing import Any
 
 from sitegen.practice.address import Address
 from sitegen.practice.targets import kind_of_scheme
-from sitegen.publish.fault import Kind, PublishError
+from sitegen.publish.fault import FaultKind, PublishError
 from sitegen.publish.store import Store
 
 
@@ -29,4 +29,4 @@ def load(module: str, extra: str) -> Any:
     try:
         return import_module(module)
     except ImportError as error:
-        raise PublishError(Kind.EXTRA, extra=extra) from error
+        raise PublishError(FaultKind.EXTRA, extra=extra) from error

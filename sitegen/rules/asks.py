@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from sitegen.care import sentences
 from sitegen.care.trends import Score, Trend, trends
-from sitegen.model.alarm import Answer
+from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
@@ -117,7 +117,7 @@ def _silent(case: Case, log: Log) -> Iterator[Ask]:
             return
 
 
-def answer_to(case: Case, matter: str, since: date) -> Answer | None:
+def answer_to(case: Case, matter: str, since: date) -> AlarmAnswer | None:
     """What the coach answered, if she did."""
     answers = (a for a in case.answers if a.matter == matter and a.since == since)
     return next(answers, None)

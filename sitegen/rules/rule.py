@@ -13,10 +13,10 @@ from datetime import date
 from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
-from sitegen.model.case import Case, Path
+from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Origin
-from sitegen.model.record import Record
+from sitegen.model.record import Path, Record
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.log import Log, Logged
 from sitegen.rules.told import ToldRun

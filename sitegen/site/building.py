@@ -19,15 +19,31 @@ from typing import TYPE_CHECKING, NoReturn
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.naming import is_error
-from sitegen.practice.opening import BLOCK, CLIENT, Listed, NotThere, list_practice, told_stamp
+from sitegen.practice.opening import (
+    BLOCK,
+    CLIENT,
+    Listed,
+    NotThere,
+    Progress,
+    list_practice,
+    told_stamp,
+)
 from sitegen.seal.addresses import feed_name
 from sitegen.site import memory as cache
 from sitegen.site import remember
-from sitegen.site.built import Built, Progress, quiet
+from sitegen.site.built import Built, quiet
 from sitegen.site.folder import open_site, read_site_file
 from sitegen.site.links import Links
 from sitegen.site.made_of import house_made_of
-from sitegen.site.memory import Entries, Entry, HouseEntry, Made, Memory, hash_of, lasting
+from sitegen.site.memory import (
+    BuildCache,
+    ClientEntries,
+    ClientEntry,
+    HouseEntry,
+    Made,
+    hash_of,
+    lasting,
+)
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -121,7 +137,7 @@ class _Building:
         self.tool = remember.tool()
         self.file = remember.memory_file(self.clients, out) if remembers else None
         self.before = remember.load(self.file, self.tool) if self.file else cache.nothing()
-        self.entries = Entries()  # for the next build
+        self.entries = ClientEntries()  # for the next build
         self.unstamped: set[str] = set()  # whose files' stamps are still to be noted
         self.privacy: dict[str, str] = {}
         self.ended: set[str] = set()
@@ -336,7 +352,7 @@ class _Building:
         self._keep_in_mind(found.id, entry)
         return True
 
-    def _keep_in_mind(self, id: str, entry: Entry) -> None:
+    def _keep_in_mind(self, id: str, entry: ClientEntry) -> None:
         """Of what was noted of a client, what this build still needs."""
         self.privacy[id] = entry.privacy
         if entry.is_ended:
@@ -419,7 +435,7 @@ class _Building:
             made[feed] = self.before.clients[done.id].files[feed]
             self.kept.add(feed)
         client_stamp, log_stamp = self._lasting(found)
-        entry = Entry(
+        entry = ClientEntry(
             made_of=self._made_of(done.id, found.hashes, done.zone),
             client=found.hashes[0],
             log=found.hashes[1],
@@ -464,7 +480,7 @@ class _Building:
             if id in self.before.clients and id not in self.found:  # not among those named
                 self.entries.take(id, self.before.clients)
         house = self.house._replace(files=stamped(self.house.files))
-        after = Memory(house, self.entries)
+        after = BuildCache(house, self.entries)
         if after != self.before:
             remember.save(self.file, after, self.tool)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -67,9 +66,6 @@ class Built:
         return {
             id: private_address(base, link, privacy) for id, base, link, privacy in self.addresses
         }
-
-
-Progress = Callable[[int, int, str], None]
 
 
 def quiet(done: int, total: int, what: str) -> None:

@@ -21,7 +21,7 @@ from sitegen.portal.catalogue import Languages, Shipped
 from sitegen.portal.changed import Seen, compared_with, read_kept, remember, text_of
 from sitegen.portal.handed import handed
 from sitegen.portal.page import INSTALL, Look, Renderer, assets
-from sitegen.practice.house import House, Known, Texts, case_of, client_problems, read_house
+from sitegen.practice.house import House, KnownNames, Texts, case_of, client_problems, read_house
 from sitegen.practice.opening import ClientFiles
 from sitegen.rules import RULES
 from sitegen.seal.addresses import (
@@ -201,7 +201,7 @@ class Kit(NamedTuple):
     as_of: date | None  # None: today, where the client is
     stamp: datetime  # this moment, with its zone
     languages: Shipped
-    known: Known | None = None
+    known: KnownNames | None = None
 
 
 class Job(NamedTuple):

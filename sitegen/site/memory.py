@@ -35,7 +35,7 @@ class Made(NamedTuple):
     content: str  # a hash
 
 
-class Entry(NamedTuple):
+class ClientEntry(NamedTuple):
     """What is remembered of one client."""
 
     made_of: str  # hash of everything that its files in the site are made of
@@ -61,7 +61,7 @@ class HouseEntry(NamedTuple):
     problems: tuple[Problem, ...] = ()
 
 
-class Entries(Mapping[str, Entry]):
+class ClientEntries(Mapping[str, ClientEntry]):
     """What is remembered of clients, by id: kept as lines of one text, and read when asked for.
 
     Of ten thousand clients that takes a tenth of the room that all entries would. Lines as
@@ -84,7 +84,7 @@ class Entries(Mapping[str, Entry]):
         start, end = self._places.get(id, (0, 0))
         return bytes(self._text[start:end])
 
-    def __getitem__(self, id: str) -> Entry:
+    def __getitem__(self, id: str) -> ClientEntry:
         """One client's entry; a line that can't be read is none."""
         try:
             return _read_entry(self.line(id))
@@ -101,17 +101,17 @@ class Entries(Mapping[str, Entry]):
         return id in self._places
 
     def __eq__(self, other: object) -> bool:
-        if not isinstance(other, Entries) or self._places.keys() != other._places.keys():
+        if not isinstance(other, ClientEntries) or self._places.keys() != other._places.keys():
             return False
         return all(self.line(id) == other.line(id) for id in self._places)
 
     __hash__ = None  # type: ignore[assignment]
 
-    def put(self, id: str, entry: Entry) -> None:
+    def put(self, id: str, entry: ClientEntry) -> None:
         """Remember a client."""
         self._put(id, _entry_line(id, entry))
 
-    def take(self, id: str, before: Entries) -> None:
+    def take(self, id: str, before: ClientEntries) -> None:
         """Remember a client as before."""
         self._put(id, before.line(id))
 
@@ -125,16 +125,16 @@ class Entries(Mapping[str, Entry]):
         return self.line(id).startswith(_line_start(id, client, log))
 
 
-class Memory(NamedTuple):
+class BuildCache(NamedTuple):
     """The last build."""
 
     house: HouseEntry | None
-    clients: Entries
+    clients: ClientEntries
 
 
-def nothing() -> Memory:
+def nothing() -> BuildCache:
     """The memory of who has not built yet."""
-    return Memory(None, Entries())
+    return BuildCache(None, ClientEntries())
 
 
 def hash_of(*parts: str | bytes | bytearray | None) -> str:
@@ -172,7 +172,7 @@ def lasting(stamp: StampTuple | None, noted_ns: int) -> StampTuple | None:
 # --- as text ----------------------------------------------------------------------------------
 
 
-def written(memory: Memory, tool: str) -> bytearray:
+def written(memory: BuildCache, tool: str) -> bytearray:
     """The memory as a file; ``tool`` names the tool and everything that it builds with."""
     house = memory.house
     shared = None
@@ -194,7 +194,7 @@ def _line_start(id: str, client: StampTuple | None, log: StampTuple | None) -> b
     return _json([id, client, log])[:-1]
 
 
-def _entry_line(id: str, e: Entry) -> bytes:
+def _entry_line(id: str, e: ClientEntry) -> bytes:
     rest = _json([
         e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended, e.feed_of,
         _files(e.files), _problems(e.problems),
@@ -202,12 +202,12 @@ def _entry_line(id: str, e: Entry) -> bytes:
     return _line_start(id, e.client_stamp, e.log_stamp) + b"," + rest[1:]
 
 
-def _read_entry(line: bytes) -> Entry:
+def _read_entry(line: bytes) -> ClientEntry:
     (
         _, client_stamp, log_stamp, made_of, client, log, zone, zone_state, privacy, is_ended,
         feed_of, files, problems,
     ) = json.loads(line)  # fmt: skip
-    return Entry(
+    return ClientEntry(
         made_of,
         client,
         log,
@@ -223,7 +223,7 @@ def _read_entry(line: bytes) -> Entry:
     )
 
 
-def read(data: bytes | bytearray | None, tool: str) -> Memory:
+def read(data: bytes | bytearray | None, tool: str) -> BuildCache:
     """The memory of a file; nothing where it is not there, damaged, or of another tool."""
     if data is None:
         return nothing()
@@ -232,7 +232,7 @@ def read(data: bytes | bytearray | None, tool: str) -> Memory:
         return nothing()
     first, _, lines = body.partition(b"\n")
     try:
-        return Memory(_read_house(json.loads(first)), Entries(lines))
+        return BuildCache(_read_house(json.loads(first)), ClientEntries(lines))
     except (ValueError, TypeError, IndexError):  # another tool with the same name
         return nothing()
 

@@ -19,7 +19,7 @@ import sitegen
 from sitegen import world
 from sitegen.locking import locked
 from sitegen.site import memory as cache
-from sitegen.site.memory import Memory, StampTuple
+from sitegen.site.memory import BuildCache, StampTuple
 from sitegen.site.owned import CACHE
 
 PACKAGE = Path(sitegen.__file__).resolve().parent
@@ -77,11 +77,11 @@ def memory_file(clients: Path, out: Path) -> Path:
     return out.parent / CACHE / f"build-{name}.json"
 
 
-def load(file: Path, tool: str) -> Memory:
+def load(file: Path, tool: str) -> BuildCache:
     return cache.read(_own_bytes(file), tool)
 
 
-def save(file: Path, memory: Memory, tool: str) -> None:
+def save(file: Path, memory: BuildCache, tool: str) -> None:
     """Keep the memory. Where that can't be, the next build makes more than it would have to."""
     with contextlib.suppress(OSError, world.Refused):
         file.parent.mkdir(mode=0o700, exist_ok=True)

@@ -122,7 +122,7 @@ def progress() -> Iterator[Show]:
 # --- options ----------------------------------------------------------------------------------
 
 
-class Day(click.ParamType):  # type: ignore[type-arg]  # no type before click 8.4 takes one
+class DateParam(click.ParamType):  # type: ignore[type-arg]  # no type before click 8.4 takes one
     """A date on the command line."""
 
     name = "date"
@@ -158,7 +158,9 @@ def out_option(work: Work) -> Work:
 
 def as_of_option(work: Work) -> Work:
     return click.option(
-        "--as-of", type=Day(), help="Plan as of this day; default: today, where the client is."
+        "--as-of",
+        type=DateParam(),
+        help="Plan as of this day; default: today, where the client is.",
     )(work)
 
 

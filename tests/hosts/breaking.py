@@ -6,7 +6,7 @@ import errno
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from sitegen.publish.store import Entry
+from sitegen.publish.store import HostFile
 
 
 class Killed(BaseException):
@@ -46,18 +46,18 @@ class BreakingStore:
         self.trouble(self.steps[0], what, path)
         self.done.append((what, path))
 
-    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+    def top(self) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         self._step("top", "")
         files = {p: e for p, e in self._entries().items() if "/" not in p}
         return files, frozenset(p.partition("/")[0] for p in self.disk.files if "/" in p)
 
-    def files(self) -> Mapping[str, Entry]:
+    def files(self) -> Mapping[str, HostFile]:
         self._step("files", "")
         return self._entries()
 
-    def _entries(self) -> dict[str, Entry]:
+    def _entries(self) -> dict[str, HostFile]:
         disk = self.disk
-        return {p: Entry(len(data), disk.changed.get(p)) for p, data in disk.files.items()}
+        return {p: HostFile(len(data), disk.changed.get(p)) for p, data in disk.files.items()}
 
     def read(self, path: str) -> bytes | None:
         self._step("read", path)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from sitegen.model.case import Origins, Path
+from sitegen.model.case import Origins
 from sitegen.model.kinds import is_id, quoted
 from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Problem
+from sitegen.model.record import Path
 from sitegen.practice.checks.telling import error
 from sitegen.practice.checks.there import missing_drills, missing_language, missing_references
 from sitegen.practice.partly import as_far_as_known, known, numbered

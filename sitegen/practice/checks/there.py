@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
-from sitegen.model.case import Origins, Path
+from sitegen.model.case import Origins
 from sitegen.model.client import Client, Note
 from sitegen.model.kinds import nearest, one_of, quoted
 from sitegen.model.languages import LANGUAGES, fitting
 from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Problem
+from sitegen.model.record import Path
 from sitegen.practice.checks.telling import Check, error, warning
 from sitegen.practice.links import broken_links, unknown_text
 from sitegen.practice.partly import as_far_as_known, numbered

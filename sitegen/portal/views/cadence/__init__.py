@@ -21,7 +21,7 @@ from sitegen.portal.scene import Scene, View
 LANDING_WORDS = {"quiet": N_("quiet"), "mixed": N_("mixed"), "loud": N_("loud")}
 
 
-class Row(NamedTuple):
+class RateRow(NamedTuple):
     on: str
     day: date
     spm: int
@@ -48,7 +48,7 @@ class CadenceView(NamedTuple):
     keeps: bool
     wide: Markup
     phone: Markup
-    rows: tuple[Row, ...]
+    rows: tuple[RateRow, ...]
     steps: StepCount | None
     axis_from: int
 
@@ -67,7 +67,7 @@ def build(scene: Scene) -> CadenceView:
     if weeks:
         points = tuple(_point(row, scene) for row in rows)
         steps = tuple(
-            chart.Step(w.start, w.cadence.low, w.cadence.aim, w.cadence.high) for w in weeks
+            chart.AimStep(w.start, w.cadence.low, w.cadence.aim, w.cadence.high) for w in weeks
         )
         description = _(
             "Planned: {first} steps a minute in the first week, {last} in the last. "
@@ -95,7 +95,7 @@ def build(scene: Scene) -> CadenceView:
     )  # fmt: skip
 
 
-def _row(entry: CheckIn, week: Week | None, scene: Scene) -> Row:
+def _row(entry: CheckIn, week: Week | None, scene: Scene) -> RateRow:
     assert entry.cadence is not None
     _ = scene.words.gettext
     spm, band, place = entry.cadence.spm, "", ""
@@ -104,10 +104,10 @@ def _row(entry: CheckIn, week: Week | None, scene: Scene) -> Row:
         band = f"{low}–{high}"
         place = _("in the band") if low <= spm <= high else _("above") if spm > high else _("below")
     landing = _(LANDING_WORDS[entry.landing]) if entry.landing else ""
-    return Row(scene.words.day(entry.on), entry.on, spm, band, place, landing)
+    return RateRow(scene.words.day(entry.on), entry.on, spm, band, place, landing)
 
 
-def _point(row: Row, scene: Scene) -> chart.Point:
+def _point(row: RateRow, scene: Scene) -> chart.Point:
     _ = scene.words.gettext
     said = [_("{day}: {spm} steps a minute").format(day=row.on, spm=row.spm)]
     if row.place:

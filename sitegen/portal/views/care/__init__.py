@@ -19,7 +19,7 @@ from sitegen.portal.scene import Scene, View
 _HEADING = re.compile(r"<(/?)h([1-6])>")
 
 
-class Reading(NamedTuple):
+class ShownText(NamedTuple):
     """A text of the coach's own, drawn."""
 
     id: str
@@ -38,7 +38,7 @@ class CareView(NamedTuple):
     ask: tuple[str, ...] = sentences.ASK_COACH
     weak: str = sentences.PAIN_WEAK
     not_a_clinic: str = sentences.NOT_A_CLINIC
-    texts: tuple[Reading, ...] = ()
+    texts: tuple[ShownText, ...] = ()
 
 
 def build(scene: Scene) -> CareView:
@@ -52,7 +52,7 @@ def build(scene: Scene) -> CareView:
         pain=sentences.PAIN_KNEE if knee else sentences.PAIN_STANDARD,
         fuel=scene.case.client.fuel is not None,
         texts=tuple(
-            Reading(h.id, h.title, _below(scene.shared_markdown(h.text))) for h in scene.handouts
+            ShownText(h.id, h.title, _below(scene.shared_markdown(h.text))) for h in scene.handouts
         ),
     )
 

@@ -21,13 +21,13 @@ PLACE_WORDS = {
 }
 
 
-class Group(NamedTuple):
+class DrillGroup(NamedTuple):
     title: str
     drills: tuple[Markup, ...]
 
 
 class DrillsView(NamedTuple):
-    groups: tuple[Group, ...]
+    groups: tuple[DrillGroup, ...]
 
 
 def build(scene: Scene) -> DrillsView:
@@ -35,13 +35,13 @@ def build(scene: Scene) -> DrillsView:
 
     Clients share drills, so each is drawn once for all of them.
     """
-    groups: list[Group] = []
+    groups: list[DrillGroup] = []
     places = [*PLACE_WORDS, *dict.fromkeys(d.where for d in scene.drills)]
     for place in dict.fromkeys(places):
         here = tuple(scene.drawn_drill(d) for d in scene.drills if d.where == place)
         if here:
             title = PLACE_WORDS.get(place, N_("Other drills"))
-            groups.append(Group(scene.words.gettext(title), here))
+            groups.append(DrillGroup(scene.words.gettext(title), here))
     return DrillsView(tuple(groups))
 
 

@@ -12,11 +12,11 @@ from typing import NamedTuple
 
 from sitegen.model.plan import Status
 from sitegen.model.sentence import N_
-from sitegen.portal.changed import Change, Once, changes
+from sitegen.portal.changed import Difference, Once, changes
 from sitegen.portal.reasons import Reason, reasons
 from sitegen.portal.scene import Scene, View, for_client
 from sitegen.portal.session import SESSION_WORDS
-from sitegen.portal.stopped import Stopped, stopped
+from sitegen.portal.stopped import StopNotice, stopped
 from sitegen.portal.views.weeks import NoteView, dated_notes
 from sitegen.portal.words import Words
 
@@ -34,7 +34,7 @@ class NowView(NamedTuple):
     """``since`` is the day of the plan that ``changes`` are told from; ``more`` were left out."""
 
     status: Status
-    stop: Stopped | None
+    stop: StopNotice | None
     first_day: str
     as_of: str
     coach: str
@@ -64,7 +64,7 @@ def build(scene: Scene) -> NowView:
     )
 
 
-def _changes(changed: Iterable[Change], words: Words) -> Iterator[ChangesView]:
+def _changes(changed: Iterable[Difference], words: Words) -> Iterator[ChangesView]:
     """Neighbours with the same reasons stand together."""
     for because, group in groupby(changed, key=lambda c: c.because):
         yield ChangesView(
@@ -73,7 +73,7 @@ def _changes(changed: Iterable[Change], words: Words) -> Iterator[ChangesView]:
         )
 
 
-def change_line(change: Change, words: Words) -> str:
+def change_line(change: Difference, words: Words) -> str:
     """``Thu 18 Feb, Easy run: 28 min instead of 35 min``."""
     _ = words.gettext
     was, now = change.before, change.after

@@ -19,7 +19,7 @@ from sitegen.portal.qr import squares
 from sitegen.portal.reasons import Reason, reasons
 from sitegen.portal.scene import Scene, View
 from sitegen.portal.session import Alike, Named, SessionView, fact_view, part_line, session_view
-from sitegen.portal.stopped import Stopped, stopped
+from sitegen.portal.stopped import StopNotice, stopped
 from sitegen.portal.words import Words, tied
 from sitegen.rules import cadence
 from sitegen.rules.log import log_of
@@ -71,7 +71,7 @@ SKIPPED_WORDS = {
 }
 
 
-class Told(NamedTuple):
+class ToldRun(NamedTuple):
     """A check-in, as the week remembers it."""
 
     on: str
@@ -114,13 +114,13 @@ class WeekView(NamedTuple):
     sessions: tuple[SessionView, ...]
     notes: tuple[NoteView, ...]
     reasons: tuple[Reason, ...]
-    told: tuple[Told, ...]
+    told: tuple[ToldRun, ...]
 
 
 class WeeksView(NamedTuple):
     """``qr`` is the private link in squares, empty where it is not known whole."""
 
-    stop: Stopped | None
+    stop: StopNotice | None
     weeks: tuple[WeekView, ...]
     goal: str
     event: str
@@ -292,7 +292,7 @@ def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decisio
     return decision._replace(says=says._replace(values=values))
 
 
-def _told(entry: CheckIn, scene: Scene) -> Told:
+def _told(entry: CheckIn, scene: Scene) -> ToldRun:
     words, _ = scene.words, scene.words.gettext
     facts: list[str] = []
     if entry.skipped:
@@ -309,7 +309,7 @@ def _told(entry: CheckIn, scene: Scene) -> Told:
         facts.append(_("pain {score} of 10").format(score=entry.pain.worst))
     facts.extend(_(SIGN_WORDS[sign]) for sign in entry.signs)
     said = scene.markdown(entry.said) if entry.said else ""
-    return Told(words.day(entry.on), ", ".join(facts), said)
+    return ToldRun(words.day(entry.on), ", ".join(facts), said)
 
 
 def event_words(scene: Scene) -> str:

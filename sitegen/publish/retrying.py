@@ -7,14 +7,14 @@ from contextlib import suppress
 from pathlib import PurePosixPath
 from typing import TypeVar
 
-from sitegen.publish.fault import AGAIN, Chance, Kind, PublishError, delay_s, is_slip, kind_of
+from sitegen.publish.fault import AGAIN, Chance, FaultKind, PublishError, delay_s, is_slip, kind_of
 from sitegen.publish.manifest import digest_of
-from sitegen.publish.store import Entry, Store
+from sitegen.publish.store import HostFile, Store
 
 T = TypeVar("T")
 
 
-class Line:
+class RetryingConnection:
     """Carries out work on a host's store; opens it when needed and anew after a cut.
 
     Args:
@@ -66,10 +66,10 @@ class Line:
             self.sleep(delay_s(attempt, self.chance()))
             attempt += 1
 
-    def top(self) -> tuple[Mapping[str, Entry], frozenset[str]]:
+    def top(self) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         return self.do(lambda store: store.top())
 
-    def files(self) -> Mapping[str, Entry]:
+    def files(self) -> Mapping[str, HostFile]:
         return self.do(lambda store: store.files())
 
     def read(self, path: str) -> bytes | None:
@@ -123,6 +123,6 @@ def put(store: Store, path: str, data: bytes, part: str) -> None:
     store.write(written, data)
     back = store.read(written)
     if back is None or digest_of(path, back) != digest_of(path, data):
-        raise PublishError(Kind.ALTERED, path)
+        raise PublishError(FaultKind.ALTERED, path)
     if written != path:
         store.rename(written, path)
