@@ -16,7 +16,6 @@ import functools
 import http.server
 import itertools
 import re
-import shutil
 import threading
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -41,8 +40,6 @@ from sitegen.site.building import build_site
 from sitegen.site.plans import plan_of
 from sitegen.world import now_utc, read_library, read_templates
 
-CHROMIUM = shutil.which("chromium")
-ARGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync", "--disable-quic"]
 AS_OF = date(2027, 3, 3)
 
 HIT = "window.hit=1"
@@ -429,62 +426,53 @@ def _practice() -> Any:
 
 
 @pytest.fixture(scope="module")
-def visit(served: tuple[Path, str]) -> Iterator[Any]:
+def visit(browser: Any, served: tuple[Path, str]) -> Iterator[Any]:
     """Loads a page in Chromium and tells all that it did."""
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    if CHROMIUM is None:
-        pytest.skip("no chromium on this machine")
     folder, base = served
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        context = browser.new_context(viewport={"width": 390, "height": 844})
-        page = context.new_page()
-        noise: list[str] = []
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    noise: list[str] = []
 
-        def dialog(box: Any) -> None:
-            noise.append("dialog")
-            box.dismiss()
+    def dialog(box: Any) -> None:
+        noise.append("dialog")
+        box.dismiss()
 
-        page.on("dialog", dialog)
-        page.on(
-            "console", lambda said: noise.append(f"console: {said.text} {said.location['url']}")
+    page.on("dialog", dialog)
+    page.on("console", lambda said: noise.append(f"console: {said.text} {said.location['url']}"))
+    page.on("pageerror", lambda error: noise.append(f"error: {error}"))
+    page.on("popup", lambda other: noise.append(f"popup: {other.url}"))
+    page.on("framenavigated", lambda frame: noise.append(f"went to {frame.url}"))
+    page.on("request", lambda request: noise.append(f"asked for {request.url}"))
+
+    def load(
+        portal: Portal, sealed: bool, *, content: str | None = None, patience: int = 30_000
+    ) -> Visit:
+        (folder / portal.id).mkdir(exist_ok=True)
+        (folder / portal.id / "index.html").write_text(
+            portal.page if content is None else content, encoding="utf-8"
         )
-        page.on("pageerror", lambda error: noise.append(f"error: {error}"))
-        page.on("popup", lambda other: noise.append(f"popup: {other.url}"))
-        page.on("framenavigated", lambda frame: noise.append(f"went to {frame.url}"))
-        page.on("request", lambda request: noise.append(f"asked for {request.url}"))
+        (folder / portal.id / "plan.webmanifest").write_text(portal.install)
+        page.goto("about:blank")
+        noise.clear()
+        address = f"{base}/{portal.id}/"
+        own = (f"{base}/assets/", f"{base}/worker.js", f"{address}plan.webmanifest")
+        page.goto(address + (f"#k={portal.key}" if sealed else ""))
+        page.wait_for_selector("html[data-ready]", state="attached", timeout=patience)
+        for view in ("now", "weeks", "drills", "cadence", "checkin", "calendar", "care"):
+            page.evaluate("view => window.portal.go(view)", view)
+            page.wait_for_selector(f'html[data-view="{view}"]', state="attached")
+        expected = {f"went to {address}", f"asked for {address}", "asked for data:,"}
+        mine = [
+            line
+            for line in noise
+            if line not in expected
+            and not line.startswith((f"went to {address}#", *(f"asked for {name}" for name in own)))
+            and not line.startswith("asked for data:image/svg+xml;base64,")
+        ]
+        return Visit(page, mine)
 
-        def load(
-            portal: Portal, sealed: bool, *, content: str | None = None, patience: int = 30_000
-        ) -> Visit:
-            (folder / portal.id).mkdir(exist_ok=True)
-            (folder / portal.id / "index.html").write_text(
-                portal.page if content is None else content, encoding="utf-8"
-            )
-            (folder / portal.id / "plan.webmanifest").write_text(portal.install)
-            page.goto("about:blank")
-            noise.clear()
-            address = f"{base}/{portal.id}/"
-            own = (f"{base}/assets/", f"{base}/worker.js", f"{address}plan.webmanifest")
-            page.goto(address + (f"#k={portal.key}" if sealed else ""))
-            page.wait_for_selector("html[data-ready]", state="attached", timeout=patience)
-            for view in ("now", "weeks", "drills", "cadence", "checkin", "calendar", "care"):
-                page.evaluate("view => window.portal.go(view)", view)
-                page.wait_for_selector(f'html[data-view="{view}"]', state="attached")
-            expected = {f"went to {address}", f"asked for {address}", "asked for data:,"}
-            mine = [
-                line
-                for line in noise
-                if line not in expected
-                and not line.startswith(
-                    (f"went to {address}#", *(f"asked for {name}" for name in own))
-                )
-                and not line.startswith("asked for data:image/svg+xml;base64,")
-            ]
-            return Visit(page, mine)
-
-        yield load
-        browser.close()
+    yield load
+    context.close()
 
 
 READ = """() => {

@@ -17,11 +17,12 @@ pytest.importorskip("playwright")
 
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from chromium import needs_chromium
 from engines import until
-from js.view_page import WEDNESDAY, chromium, chromium_path, served, write_page
+from js.view_page import WEDNESDAY, served, write_page
 
 JS = Path(__file__).parent / "js"
-pytestmark = pytest.mark.skipif(chromium_path() is None, reason="needs Chromium")
+pytestmark = needs_chromium
 
 ON_WEDNESDAY = (
     """(() => {
@@ -48,12 +49,6 @@ HIDE = """(hidden) => {
   Object.defineProperty(document, "hidden", { configurable: true, get: () => hidden });
   document.dispatchEvent(new Event("visibilitychange"));
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as browser:
-        yield browser
 
 
 @pytest.fixture(scope="module")

@@ -13,11 +13,12 @@ pytest.importorskip("playwright")
 
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
-from js.view_page import WEDNESDAY, chromium, chromium_path, served, write_page
+from chromium import needs_chromium
+from js.view_page import WEDNESDAY, served, write_page
 from sitegen.portal.views import checkin
 from sitegen.practice.records import read_log
 
-pytestmark = pytest.mark.skipif(chromium_path() is None, reason="needs Chromium")
+pytestmark = needs_chromium
 
 URGENT = [tick.words for tick in checkin.build(None).now]
 OTHER = [tick.words for tick in checkin.build(None).today]
@@ -30,12 +31,6 @@ navigator.share = async (what) => {
   window.shared.push(what.text);
 };
 """
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as browser:
-        yield browser
 
 
 @pytest.fixture(scope="module")

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
+from commands import process, sitegen
 from sitegen.cli import main
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -27,21 +25,6 @@ def practice(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def sitegen(
-    *words: str, cwd: Path, typed: str = "", **env: str
-) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "sitegen", *words],
-        cwd=cwd,
-        input=typed,
-        capture_output=True,
-        text=True,
-        check=False,
-        env={**os.environ, **env},
-        timeout=120,
-    )
-
-
 def tree(folder: Path) -> dict[str, bytes]:
     """All files but the memory of the last build, which notes the times of files, too."""
     return {
@@ -49,6 +32,34 @@ def tree(folder: Path) -> dict[str, bytes]:
         for p in sorted(folder.rglob("*"))
         if p.is_file() and ".sitegen-cache" not in p.parts
     }
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("check", "--as-of", DAY),
+        ("check", "nobody"),
+        ("chek",),
+        ("weeks", "tomas", "--json", "--as-of", DAY),
+        ("weeks", "--help"),
+        ("build", "--as-of", DAY),
+        ("intake", "newcomer"),
+        ("--help",),
+    ],
+    ids=" ".join,
+)
+def test_a_process_of_its_own_says_and_does_the_same(practice, words):
+    there = process(*words, cwd=practice)
+    made = set(tree(practice / "public"))
+    here = sitegen(*words, cwd=practice)
+    if words[0] == "build":
+        assert len(made) > len(CLIENTS) and "0 files written, 0 removed" in here.stdout
+        return
+    assert (here.returncode, here.stdout, here.stderr) == (
+        there.returncode,
+        there.stdout,
+        there.stderr,
+    )
 
 
 def test_check_ends_with_a_summary(practice):

@@ -393,47 +393,37 @@ def test_without_the_practices_own_file_nothing_is_written(practice, tmp_path):
     assert not (tmp_path / "desk").exists()
 
 
-CHROMIUM = shutil.which("chromium")
-BROWSER_ARGS = ["--no-sandbox", "--disable-gpu", "--no-first-run"]
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not here")
 @pytest.mark.parametrize("width", [320, 390, 1280])
-def test_a_browser_opens_it_from_the_disk_without_a_complaint(practice, tmp_path, width):
+def test_a_browser_opens_it_from_the_disk_without_a_complaint(browser, practice, tmp_path, width):
     """Styled, so the policy's hash fits; nothing asked for; nothing wider than the screen."""
-    sync_api = pytest.importorskip("playwright.sync_api")
     written, _ = write_desk(practice, tmp_path / "desk", DAY, tmp_path / "public")
     complaints: list[str] = []
     asked: list[str] = []
-    with sync_api.sync_playwright() as p:
-        browser = p.chromium.launch(executable_path=CHROMIUM, args=BROWSER_ARGS)
-        tab = browser.new_page(viewport={"width": width, "height": 800}, color_scheme="dark")
-        tab.on("console", lambda message: complaints.append(message.text))
-        tab.on("request", lambda request: asked.append(request.url))
-        tab.goto(written.as_uri())
-        ground = tab.evaluate("getComputedStyle(document.documentElement).backgroundColor")
-        reach = tab.evaluate("document.documentElement.scrollWidth")
-        browser.close()
+    tab = browser.new_page(viewport={"width": width, "height": 800}, color_scheme="dark")
+    tab.on("console", lambda message: complaints.append(message.text))
+    tab.on("request", lambda request: asked.append(request.url))
+    tab.goto(written.as_uri())
+    ground = tab.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+    reach = tab.evaluate("document.documentElement.scrollWidth")
+    tab.close()
     assert complaints == []
     assert [url for url in asked if not url.startswith("data:")] == [written.as_uri()]
     assert ground == "rgb(22, 24, 27)"
     assert reach == width
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not here")
 @pytest.mark.skipif(not AXE.exists(), reason="axe-core is not installed; npm install axe-core")
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing(practice, tmp_path, scheme):
-    sync_api = pytest.importorskip("playwright.sync_api")
+def test_axe_finds_nothing(browser, practice, tmp_path, scheme):
     written, _ = write_desk(practice, tmp_path / "desk", DAY, tmp_path / "public")
-    with sync_api.sync_playwright() as p:
-        browser = p.chromium.launch(executable_path=CHROMIUM, args=BROWSER_ARGS)
-        tab = browser.new_page(bypass_csp=True, color_scheme=scheme)
-        tab.goto(written.as_uri())
-        tab.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
-        tab.evaluate(AXE.read_text(encoding="utf-8"))
-        found = tab.evaluate("axe.run()")
-        browser.close()
+    tab = browser.new_page(bypass_csp=True, color_scheme=scheme)
+    tab.goto(written.as_uri())
+    tab.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    tab.evaluate(AXE.read_text(encoding="utf-8"))
+    found = tab.evaluate("axe.run()")
+    tab.close()
     assert len(found["passes"]) > 20
     assert [(v["id"], v["nodes"][0]["html"]) for v in found["violations"]] == []

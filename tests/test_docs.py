@@ -2,7 +2,8 @@
 
 A reader goes through a page from top to bottom, so the test does. A block of YAML belongs to the
 file that is named last before it, in `backticks`: a whole file is written, a part of one is put
-into it. Then the commands of the ``sh`` blocks run, line by line, in one folder.
+into it. Then the commands of the ``sh`` blocks run, line by line, in one folder: those of the
+README in a shell; of the other pages those that need one, and plain ones of ours in this process.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import json
 import os
 import re
 import shlex
+import shutil
 import signal
 import stat
 import subprocess
@@ -24,6 +26,7 @@ from pathlib import Path
 import pytest
 import yaml
 
+from commands import sitegen
 from sitegen.cli import main
 from sitegen.coach.fieldbook import BOOKS, Book, field_book
 from sitegen.model.client import Client
@@ -126,12 +129,17 @@ SERVES = "sitegen preview"
 LAID_DOWN = {"house-rules": {"texts/shoes.md": "# Shoes\n\nWear new ones on short runs first.\n"}}
 
 
+PLAIN = re.compile(r"sitegen [^|&;<>$`*?~(){}#!\\]+")  # a command of ours that needs no shell
+
+
 class Reader:
     """Somebody who follows a page in a folder of her own."""
 
-    def __init__(self, home: Path, day: str) -> None:
+    def __init__(self, home: Path, day: str, types_all: bool = False) -> None:
+        """With ``types_all`` each command is a process; else a plain one of ours runs in this."""
         self.home = home
         self.day = day
+        self.types_all = types_all
         tools = home.parent / "tools"
         tools.mkdir()
         self._tool = tools / "sitegen"
@@ -143,9 +151,8 @@ class Reader:
         )
         self._tool.chmod(self._tool.stat().st_mode | stat.S_IXUSR)
         days = {f"DOCS_{name.upper()}_AS_OF": day for name in main.commands}
-        self.env = {
-            **os.environ, **days, "HOME": str(home), "PATH": f"{tools}:{os.environ['PATH']}",
-        }  # fmt: skip
+        self.own = {**days, "HOME": str(home), "PATH": f"{tools}:{os.environ['PATH']}"}
+        self.env = {**os.environ, **self.own}
 
     @property
     def clients(self) -> Path:
@@ -178,6 +185,10 @@ class Reader:
     def types(self, command: str) -> tuple[int, str]:
         if command == SERVES or command.startswith(SERVES + " "):
             return self._serves(command)
+        if PLAIN.fullmatch(command) and not self.types_all:
+            typed, words = TYPED.get(command, ""), shlex.split(command)[1:]
+            here = sitegen(*words, cwd=self.home, typed=typed, prefix="DOCS", **self.own)
+            return here.returncode, here.stdout + here.stderr
         done = subprocess.run(
             ["bash", "-c", command],
             cwd=self.home,
@@ -222,17 +233,24 @@ class Reader:
         return checkin_code(keys.links["mara"])
 
 
-@pytest.fixture
-def coach(tmp_path: Path) -> Reader:
-    """A coach whose folder holds the first client of the docs, built."""
-    home = tmp_path / "home"
+@pytest.fixture(scope="module")
+def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that holds the first client of the docs, built."""
+    home = tmp_path_factory.mktemp("begun") / "home"
     home.mkdir()
-    begun = Reader(home, TODAY)
+    reader = Reader(home, TODAY)
     for block in blocks_of(FIRST):
         if block.kind == "yaml" and block.file in ("practice.yaml", "mara.yaml"):
-            begun.writes(block.file, block.text)
-    assert begun.types("sitegen build")[0] == 0
-    return begun
+            reader.writes(block.file, block.text)
+    assert reader.types("sitegen build")[0] == 0
+    return home
+
+
+@pytest.fixture
+def coach(begun: Path, tmp_path: Path) -> Reader:
+    """A coach with a folder as that one."""
+    shutil.copytree(begun, tmp_path / "home")
+    return Reader(tmp_path / "home", TODAY)
 
 
 @pytest.fixture
@@ -244,7 +262,7 @@ def reader(request: pytest.FixtureRequest, tmp_path: Path) -> Reader:
         return begun
     home = tmp_path / "home"
     home.mkdir()
-    return Reader(home, FIRST_DAY)
+    return Reader(home, FIRST_DAY, types_all=page.stem == "README")
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: p.stem)

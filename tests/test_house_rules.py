@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import re
-import shutil
 import struct
 import zlib
 from datetime import date
@@ -12,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from chromium import chromium, needs_chromium
 from sitegen import world
 from sitegen.coach.leaving import export
 from sitegen.model.case import Case
@@ -421,21 +421,18 @@ def test_an_open_page_has_the_logo_with_its_size_and_the_practices_name(tmp_path
 
 # --- in a browser -----------------------------------------------------------------------------
 
-CHROMIUM = shutil.which("chromium")
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+@needs_chromium
 def test_now_shows_a_word_to_all_on_its_days_alone_by_the_devices_own_date(tmp_path):
     """Also while the plan is paused, when no week stands in the page."""
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
     lay(tmp_path, CLIENT)
     (tmp_path / "clients" / "m.png").write_bytes(png(120, 40))
     page_of(tmp_path, CLIENT + PLAN + "status: paused\n", NOTES + "logo: m.png\n")
     (file,) = (tmp_path / "public").glob("*/index.html")
     days = {"2027-01-12": False, "2027-01-13": True, "2027-01-19": True, "2027-01-20": False}
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+    with chromium() as browser:
         for day, is_shown in days.items():
             page = browser.new_context(timezone_id="Europe/Lisbon").new_page()
             page.clock.set_fixed_time(f"{day}T12:00:00")
@@ -453,7 +450,6 @@ def test_now_shows_a_word_to_all_on_its_days_alone_by_the_devices_own_date(tmp_p
             page.evaluate(AXE.read_text())
             found = page.evaluate("axe.run()")
             assert [v["id"] for v in found["violations"]] == [] and len(found["passes"]) > 15
-        browser.close()
 
 
 @pytest.mark.parametrize(

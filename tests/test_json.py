@@ -13,10 +13,11 @@ from typing import Any
 import click
 import pytest
 
+from commands import sitegen
 from sitegen.cli import main
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys_file import load_keys
-from test_cli import CLIENTS, DAY, ROOT, practice, sitegen  # noqa: F401, a fixture
+from test_cli import CLIENTS, DAY, ROOT, practice  # noqa: F401, a fixture
 
 PROBLEM = {"file", "line", "column", "level", "code", "message", "hint"}
 # Commands without --json, and why.

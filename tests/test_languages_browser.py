@@ -6,7 +6,6 @@ skipped and say so.
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -14,16 +13,14 @@ from typing import Any
 
 import pytest
 
+from chromium import needs_chromium
 from language_builder import BACKWARDS, LONGER, make_renderer
 from portal_builder import KEY, PORTAL, lay_down, make_case, make_drills, make_plan, read_templates
 from sitegen.portal.page import assets
 from sitegen.seal.sealing import seal, sealed_text, stretch
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-CHROMIUM = shutil.which("chromium")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+pytestmark = needs_chromium
 
-ARGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync", "--disable-quic"]
 VIEWS = ("now", "weeks", "beat", "checkin", "drills", "cadence", "calendar", "care")
 WIDTHS = (320, 390, 1280)
 TONGUES = ("es", LONGER, BACKWARDS)
@@ -89,14 +86,6 @@ BROKEN = """() => {
   }
   return found;
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")

@@ -25,11 +25,10 @@ import pytest
 import yaml
 from click.testing import CliRunner, Result
 
+from chromium import chromium
 from sitegen.cli import main
 
 ROOT = Path(__file__).resolve().parents[1]
-CHROMIUM = shutil.which("chromium")
-ARGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync", "--disable-quic"]
 DAY = "2027-03-18"
 BASE = "https://plans.example.org/runs/"
 PASSPHRASE = "lane four, quiet feet"
@@ -315,21 +314,15 @@ def spoil(page: Path, change: Callable[[str], str]) -> None:
 
 
 @pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
+def browser() -> Iterator[Any]:
     """Chromium, in which plain http from another name is possible: portal.test is this computer."""
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    if CHROMIUM is None:
-        pytest.skip("no chromium on this machine")
-    rules = "--host-resolver-rules=MAP portal.test 127.0.0.1"
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[*ARGS, rules])
-        yield browser
-        browser.close()
+    with chromium("--host-resolver-rules=MAP portal.test 127.0.0.1") as found:
+        yield found
 
 
 @pytest.fixture
-def page(chromium: Any) -> Iterator[Any]:
-    context = chromium.new_context(viewport={"width": 390, "height": 844})
+def page(browser: Any) -> Iterator[Any]:
+    context = browser.new_context(viewport={"width": 390, "height": 844})
     yield context.new_page()
     context.close()
 
@@ -428,8 +421,8 @@ def test_an_old_browser_is_told_so(served: Served, page: Any) -> None:
     one_sentence(page, "This browser is too old", "Update it")
 
 
-def test_without_scripts_it_says_that_it_needs_them(served: Served, chromium: Any) -> None:
-    context = chromium.new_context(java_script_enabled=False)
+def test_without_scripts_it_says_that_it_needs_them(served: Served, browser: Any) -> None:
+    context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto(served.address("nia"))
     text = page.locator("#door").inner_text()

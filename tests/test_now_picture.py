@@ -7,22 +7,21 @@ the first four things have to stand there. WCAG 2.2 is the source for 7 : 1 (1.4
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 import language_builder
+from chromium import needs_chromium
 from portal_builder import LOOK, PORTAL, lay_down, make_case, make_drills, make_plan, read_templates
 from sitegen.model.colour import contrast
 from sitegen.portal.assets import assets
 
-CHROMIUM = shutil.which("chromium")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs chromium")
+pytestmark = needs_chromium
 BEAT, REST, STRENGTH, LONG = (datetime(2027, 2, day, 9) for day in (16, 17, 19, 21))
 QUESTION = (".what", ".long b", ".strip", ".effort", ".talk", ".spm", ".cue", ".go", ".careful")
 FIRST_FOUR = (".long b", ".spm", ".go", ".careful")
@@ -50,14 +49,6 @@ TEXTS = """() => {
   }
   return seen;
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield found
-        found.close()
 
 
 @pytest.fixture(scope="module")

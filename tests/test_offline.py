@@ -19,15 +19,14 @@ from typing import Any
 
 import pytest
 
+from chromium import needs_chromium
 from portal_builder import KEY_TEXT, PORTAL, make_case, write_sealed_site, write_site
 from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.page import Look
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-CHROMIUM = shutil.which("chromium")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+pytestmark = needs_chromium
 
-ARGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync", "--disable-quic"]
 OTHER = "Dw4NDAsKCQgHBgUEAwIBAA"
 STORES = "caches.keys()"
 KEPT = """async () => {
@@ -73,14 +72,6 @@ class Host:
         self.answers.set()
         self.server.shutdown()
         self.server.server_close()
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import functools
 import http.server
-import shutil
 import threading
 from collections.abc import Callable, Iterator
 from datetime import datetime
@@ -17,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from chromium import needs_chromium
 from portal_builder import (
     KEY_TEXT,
     LOG,
@@ -31,11 +31,8 @@ from sitegen.care.sentences import LINE_NOW, STOPS
 from sitegen.model.plan import Decision
 from sitegen.model.sentence import say
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-CHROMIUM = shutil.which("chromium")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+pytestmark = needs_chromium
 
-ARGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync", "--disable-quic"]
 VIEWS = ("now", "weeks", "beat", "checkin", "drills", "cadence", "calendar", "care")
 TUESDAY = datetime(2027, 2, 16, 18, 5)
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
@@ -43,14 +40,6 @@ PHONE, DESK = (390, 844), (1280, 800)
 
 Open = Callable[..., Any]
 STOP = Decision("signs", say(LINE_NOW, sign="Chest pain"), warns=True)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import socket
 import subprocess
@@ -16,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from chromium import chromium
 from sitegen.coach import preview as preview_module
 from sitegen.coach.preview import SCRIPT, Preview, find_file
 from sitegen.site.folder import write_site
@@ -405,19 +405,10 @@ def test_a_port_in_use_is_said(tmp_path: Path) -> None:
 
 def test_an_open_page_follows_the_file_in_a_browser(running: Running) -> None:
     """Under the portal's own content security policy, and with the link's key still there."""
-    sync_api = pytest.importorskip("playwright.sync_api")
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        pytest.skip("no Chromium on this machine")
     link = running.wait_for("mara http://").split()[1]
     running.wait_for("Leave this running")
     complaints: list[str] = []
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=chromium,
-            args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-                  "--disable-background-networking", "--disable-component-update"],
-        )  # fmt: skip
+    with chromium() as browser:
         context = browser.new_context()
         pages = [context.new_page() for _ in range(8)]  # more than connections to one address
         for page in pages:
@@ -432,7 +423,6 @@ def test_an_open_page_follows_the_file_in_a_browser(running: Running) -> None:
         running.write("wrong")
         running.wait_for("The site is as it was.")
         assert {page.inner_text("h1") for page in pages} == {"third"}
-        browser.close()
 
     assert [text for text in complaints if "favicon" not in text and "404" not in text] == []
     assert running.end() == 0

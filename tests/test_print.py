@@ -15,32 +15,28 @@ from typing import Any
 
 import pytest
 
+from chromium import needs_chromium
 from portal_builder import KEY_TEXT, PORTAL, make_plan, write_site
 from sitegen.portal.qr import squares
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-CHROMIUM = shutil.which("chromium")
 needs_poppler = pytest.mark.skipif(
     shutil.which("pdftotext") is None, reason="poppler-utils is not on this machine"
 )
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+pytestmark = needs_chromium
 
-ARGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync"]
 LINK = f"https://plans.example.org/{PORTAL}/#k={KEY_TEXT}"
 FORMATS = {"A4": (595, 842), "Letter": (612, 792)}  # in points
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+def page(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     file = write_site(tmp_path_factory.mktemp("site"), link=LINK)
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        page = browser.new_page()
-        page.goto(f"{file.as_uri()}#weeks")
-        page.wait_for_selector("html[data-ready]", state="attached")
-        page.evaluate("window.print = () => {}")
-        yield page
-        browser.close()
+    page = browser.new_page()
+    page.goto(f"{file.as_uri()}#weeks")
+    page.wait_for_selector("html[data-ready]", state="attached")
+    page.evaluate("window.print = () => {}")
+    yield page
+    page.close()
 
 
 @pytest.fixture(autouse=True)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from commands import sitegen
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin
 from sitegen.practice.address import target_problem
@@ -18,7 +19,7 @@ from sitegen.publish.command import home_of, resolved, target_of
 from sitegen.seal.keys import Keys, with_passphrase
 from sitegen.seal.keys_file import update_keys
 from sitegen.site.folder import write_site
-from test_cli import CLIENTS, DAY, ROOT, practice, sitegen
+from test_cli import CLIENTS, DAY, ROOT, practice
 
 __all__ = ["practice"]  # a fixture
 

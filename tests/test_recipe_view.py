@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
-import pytest
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 
+from chromium import chromium, needs_chromium
 from recipe import Copy
 
-CHROMIUM = shutil.which("chromium")
 TESTS = Path(__file__).parent
 VIEWS = "sitegen/portal/views/__init__.py"
 FOLDER = "sitegen/portal/views/gear"
@@ -63,7 +61,7 @@ def followed(folder: Path) -> Copy:
     return copy
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="needs chromium")
+@needs_chromium
 def test_a_new_view_is_one_folder_and_its_name_and_its_link_leads_there(tmp_path: Path):
     from portal_builder import KEY_TEXT
 
@@ -74,8 +72,7 @@ def test_a_new_view_is_one_folder_and_its_name_and_its_link_leads_there(tmp_path
     built = copy.run("-c", BUILD, str(tmp_path))
     assert built.returncode == 0, built.stderr
 
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+    with chromium() as browser:
         for kind, key in (("open", ""), ("sealed", KEY_TEXT)):
             page = browser.new_page()
             faults: list[str] = []
@@ -94,4 +91,3 @@ def test_a_new_view_is_one_folder_and_its_name_and_its_link_leads_there(tmp_path
             page.goto(file.as_uri() + (f"#{key}/gear" if key else "#gear"))
             expect(page.get_by_role("heading", name="Your gear")).to_be_visible()
             assert faults == []
-        browser.close()

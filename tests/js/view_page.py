@@ -10,14 +10,12 @@ import contextlib
 import functools
 import http.server
 import json
-import shutil
 import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from jinja2 import DictLoader, Environment, StrictUndefined
-from playwright.sync_api import Browser, sync_playwright
 
 from sitegen.portal.assets import bundles
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
@@ -152,21 +150,3 @@ def served(folder: Path) -> Iterator[str]:
     finally:
         server.shutdown()
         server.server_close()
-
-
-def chromium_path() -> str | None:
-    return shutil.which("chromium")
-
-
-@contextlib.contextmanager
-def chromium() -> Iterator[Browser]:
-    """A headless Chromium that makes no sound and asks nothing of the network."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=chromium_path(),
-            args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-                  "--mute-audio", "--disable-background-networking", "--disable-component-update",
-                  "--disable-sync"],
-        )  # fmt: skip
-        yield browser
-        browser.close()

@@ -1,0 +1,51 @@
+"""Commands as they are typed: in this process, which is quick, or in a process of their own.
+
+`test_cli` holds that both say the same. What only a process has (signals, a lost output, what it
+loads) is tried in one.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from sitegen.cli import main
+
+Done = subprocess.CompletedProcess[str]
+
+
+def sitegen(*words: str, cwd: Path, typed: str = "", prefix: str | None = None, **env: str) -> Done:
+    """Run a command in ``cwd``, with ``typed`` as its input and ``env`` beside the environment.
+
+    ``prefix`` begins the names of variables that stand for options, as click has it.
+
+    Raises:
+        Exception: Whatever the command let out, which no command may.
+    """
+    with contextlib.chdir(cwd):
+        result = CliRunner().invoke(
+            main, list(words), typed, env, prog_name="sitegen", auto_envvar_prefix=prefix,
+            terminal_width=78,  # what click takes where 80 columns are
+        )  # fmt: skip
+    if result.exception is not None and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    return Done(words, result.exit_code, result.stdout, result.stderr)
+
+
+def process(*words: str, cwd: Path, typed: str = "", **env: str) -> Done:
+    """Run a command as a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "sitegen", *words],
+        cwd=cwd,
+        input=typed,
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, **env},
+        timeout=120,
+    )
