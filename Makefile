@@ -55,7 +55,7 @@ lock: $(VENV)/.tested
 
 nightly: $(VENV)/.tested
 	PROMISES=nightly $(BIN)/python -m pytest tests/test_promises.py tests/test_site_speed_paths.py \
-		tests/lives/test_promises_kept.py
+		tests/lives/test_promises_kept.py tests/test_portal_browser.py tests/test_portal_engines.py
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py

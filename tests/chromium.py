@@ -13,7 +13,8 @@ from typing import Any
 
 import pytest
 
-PROGRAM = shutil.which("chromium-headless-shell") or shutil.which("chromium")
+WHOLE = shutil.which("chromium")
+PROGRAM = shutil.which("chromium-headless-shell") or WHOLE
 ARGS = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--mute-audio",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
@@ -22,12 +23,15 @@ needs_chromium = pytest.mark.skipif(PROGRAM is None, reason="no chromium on this
 
 
 @contextlib.contextmanager
-def chromium(*more: str) -> Iterator[Any]:
-    """A browser that makes no sound and asks nothing of the network; ``more`` are words for it."""
+def chromium(*more: str, program: str | None = PROGRAM) -> Iterator[Any]:
+    """A browser that makes no sound and asks nothing of the network; ``more`` are words for it.
+
+    One at a time: Playwright has no second one in a thread.
+    """
     sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    if PROGRAM is None:
+    if program is None:
         pytest.skip("no chromium on this machine")
     with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=PROGRAM, args=[*ARGS, *more])
+        browser = playwright.chromium.launch(executable_path=program, args=[*ARGS, *more])
         yield browser
         browser.close()

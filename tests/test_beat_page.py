@@ -61,7 +61,10 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 @pytest.fixture
 def context(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context(viewport={"width": 390, "height": 844}, locale="en-GB")
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, locale="en-GB",
+        permissions=["accelerometer", "gyroscope"],  # which the whole browser gives unasked
+    )  # fmt: skip
     yield context
     context.close()
 

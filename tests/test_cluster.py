@@ -9,6 +9,7 @@ import os
 import re
 import shlex
 import shutil
+import signal
 import socket
 import subprocess
 import sys
@@ -17,10 +18,12 @@ from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from datetime import UTC, date, datetime
 from pathlib import Path
+from threading import Thread
 
 import pytest
 from click.testing import CliRunner, Result
 
+from engines import until
 from sitegen import world
 from sitegen.cli import main
 from sitegen.site import cluster, spread
@@ -32,12 +35,13 @@ import practice
 
 ROOT = Path(__file__).resolve().parents[1]
 DAY = date(2027, 2, 10)  # in the sixth of eight weeks
-COUNT = 100  # clients: seven tasks, of which the first two are on their way when a worker dies
-FEW = 40  # clients: three tasks
+CHUNK = 2  # clients a task
+COUNT = 13  # clients: one is built here, six tasks there
+FEW = 20  # clients of a build that chooses its tasks itself: two of them
 DOCS = ROOT / "docs" / "speed.md"
 HERE = "127.0.0.1"
 GIVEN_UP = re.compile(
-    r"[1-7] tasks? could not be done on the cluster; built on this computer instead"
+    r"[1-6] tasks? could not be done on the cluster; built on this computer instead"
 )
 
 
@@ -78,6 +82,22 @@ class Machines:
 
         with Client(self.address, timeout=60, set_as_default=False) as client:
             client.wait_for_workers(workers, timeout=60)
+
+    def kill_at_work(self) -> None:
+        """Freeze the first worker, and kill it once the scheduler has given it a task."""
+        self.workers[0].send_signal(signal.SIGSTOP)
+        Thread(target=self._kill_with_a_task, daemon=True).start()
+
+    def _kill_with_a_task(self) -> None:
+        from distributed import Client
+
+        def busy(dask_scheduler: object) -> dict[int, int]:
+            states = dask_scheduler.workers.values()  # type: ignore[attr-defined]
+            return {state.pid: len(state.processing) for state in states}
+
+        with Client(self.address, timeout=60, set_as_default=False) as client:
+            until(lambda: client.run_on_scheduler(busy).get(self.workers[0].pid))
+        self.workers[0].kill()
 
     def tasks(self) -> list[str]:
         """The names of what the scheduler still knows of."""
@@ -140,11 +160,17 @@ def pages(out: Path) -> dict[str, bytes]:
 
 
 def build_there(
-    clients: Path, out: Path, address: str, progress: Callable[[int, int, str], None]
+    clients: Path,
+    out: Path,
+    address: str,
+    progress: Callable[[int, int, str], None],
+    ahead: int = spread.ELSEWHERE,
 ) -> list[str]:
-    """Build on a cluster; gives back what the coach is told."""
+    """Build on a cluster, ``ahead`` tasks on their way; gives back what the coach is told."""
     said: list[str] = []
-    with cluster.connected(address, said.append) as executor:
+    with pytest.MonkeyPatch.context() as patch, cluster.connected(address, said.append) as executor:
+        patch.setattr(spread, "CHUNK", CHUNK)
+        patch.setattr(spread, "ELSEWHERE", ahead)
         done = build_site(clients, out, (), DAY, progress, executor=executor, remembers=False)
     assert done.done, [str(p) for p in done.problems]
     return said
@@ -180,29 +206,22 @@ def test_two_workers_build_the_same_site_and_keep_nothing_of_it(built, machines,
     assert two.tasks() == []
 
 
-def test_a_worker_killed_half_way_costs_time_and_nothing_else(built, machines, tmp_path):
+def test_a_worker_killed_at_its_work_costs_time_and_nothing_else(built, machines, tmp_path):
     clients, site = built
     two = machines(2)
+    watch = After(1, two.kill_at_work)
 
-    def kill() -> None:
-        two.workers[0].kill()
-        assert two.workers[0].wait() == -9
-
-    watch = After(17, kill)
     said = build_there(clients, tmp_path / "public", two.address, watch)
 
-    assert watch.left >= COUNT // 2
+    assert two.workers[0].wait() == -9
     assert tree(tmp_path / "public") == site
     assert said == [], "the other worker did it all"
 
 
-def test_a_worker_that_joins_later_was_not_compared_and_gets_nothing(
-    built, machines, tmp_path, monkeypatch
-):
+def test_a_worker_that_joins_later_was_not_compared_and_gets_nothing(built, machines, tmp_path):
     """A careless one, which would end at its first task, as it has nothing of sitegen, and would
     write the task into its log."""
     clients, site = built
-    monkeypatch.setattr(spread, "ELSEWHERE", 2)  # most tasks are sent after it has joined
     one = machines(1)
     (tmp_path / "other" / "sitegen").mkdir(parents=True)
     (tmp_path / "other" / "sitegen" / "__init__.py").touch()
@@ -211,8 +230,8 @@ def test_a_worker_that_joins_later_was_not_compared_and_gets_nothing(
         one.add_worker(tmp_path / "other")
         one.wait_for(2)
 
-    watch = After(17, join)
-    said = build_there(clients, tmp_path / "public", one.address, watch)
+    watch = After(1 + CHUNK, join)  # most tasks are sent after it has joined
+    said = build_there(clients, tmp_path / "public", one.address, watch, ahead=2)
 
     assert watch.left >= COUNT // 2
     assert tree(tmp_path / "public") == site
@@ -225,11 +244,10 @@ def test_a_task_that_the_cluster_gives_up_is_built_here(built, machines, tmp_pat
     """Here a task counts as deadly as soon as one worker has died of it."""
     clients, site = built
     two = machines(2, DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES="0")
-    watch = After(17, two.workers[0].kill)
+    watch = After(1, two.kill_at_work)
 
     said = build_there(clients, tmp_path / "public", two.address, watch)
 
-    assert watch.left >= COUNT // 2
     assert tree(tmp_path / "public") == site
     assert len(said) == 1 and GIVEN_UP.fullmatch(said[0])
 
@@ -241,9 +259,10 @@ def test_with_the_cluster_gone_this_computer_goes_on(built, machines, tmp_path, 
     monkeypatch.setattr(cluster, "LOOK", 0.5)
     monkeypatch.setattr(cluster, "ANSWER", 3)
     one = machines(1)
-    watch = After(17, one.scheduler.kill if who == "the scheduler" else one.workers[0].kill)
+    gone = one.scheduler if who == "the scheduler" else one.workers[0]
+    watch = After(1 + CHUNK, gone.kill)  # most tasks are still to be sent
 
-    said = build_there(clients, tmp_path / "public", one.address, watch)
+    said = build_there(clients, tmp_path / "public", one.address, watch, ahead=2)
 
     assert watch.left >= COUNT // 2
     assert tree(tmp_path / "public") == site
@@ -292,7 +311,6 @@ def test_who_answers_there_is_no_scheduler(built, tmp_path, monkeypatch):
     """A server that sends text, as a web server does."""
     monkeypatch.setattr(cluster, "ANSWER", 2)
     with socket.create_server((HERE, 0)) as server:
-        from threading import Thread
 
         def greet() -> None:
             with server.accept()[0] as caller:

@@ -19,7 +19,7 @@ from typing import Any
 
 import pytest
 
-from chromium import needs_chromium
+from chromium import ARGS, WHOLE, needs_chromium
 from portal_builder import KEY_TEXT, PORTAL, make_case, write_sealed_site, write_site
 from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.page import Look
@@ -386,7 +386,17 @@ def test_what_the_home_screen_is_told_says_nothing_of_anyone_and_holds_no_key(
     assert [i["sizes"] for i in told["icons"]] == ["192x192", "512x512"]
     for each in told["icons"]:
         assert (host.folder / PORTAL / each["src"]).resolve().is_file()
+
+
+def test_nothing_stands_in_the_way_of_the_home_screen(browser: Any, host: Host):
+    """Asked of the whole browser: its shell knows nothing of installing."""
+    write_sealed_site(host.folder)
+    whole = browser.browser_type.launch(executable_path=WHOLE, args=list(ARGS))
+    page = whole.new_page()
+    kept(page, host, f"#k={KEY_TEXT}")
     found = page.context.new_cdp_session(page).send("Page.getInstallabilityErrors")
+    whole.close()
+
     # A test's browser is a private one, which installs nothing; that alone may stand in the way.
     assert [e["errorId"] for e in found["installabilityErrors"]] == ["in-incognito"]
 

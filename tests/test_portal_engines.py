@@ -6,6 +6,7 @@ practices; target size (WCAG 2.5.8) is asked for as well.
 
 from __future__ import annotations
 
+import itertools
 import json
 import shutil
 import subprocess
@@ -16,6 +17,7 @@ from typing import Any
 import pytest
 
 from engines import NAMES, Engine, engine
+from nightly import some_of
 from portal_builder import AS_OF, KEY_TEXT, PORTAL, ROOT, make_plan, write_sealed_site, write_site
 from sitegen.portal.changed import seen_of
 from test_changed import PAIN, plan_then, shorter, with_session
@@ -47,9 +49,12 @@ def each_view(page: Engine) -> Any:
 
 
 @pytest.mark.skipif(not AXE.exists(), reason="axe-core is not installed; npm install axe-core")
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("name", NAMES[1:])  # Chromium: test_portal_browser, phone and desk
+@pytest.mark.parametrize(
+    ("name", "scheme"),  # Chromium: test_portal_browser, phone and desk
+    some_of(list(itertools.product(NAMES[1:], GROUND)), ("firefox", "light"), ("webkit", "dark")),
+)
 def test_axe_finds_nothing_in_any_view(name: str, scheme: str, tmp_path: Path):
+    """By day each engine and each scheme once; by night each with each."""
     write_full_site(tmp_path)
     host = Host(tmp_path)
     found: dict[str, list[str]] = {}
