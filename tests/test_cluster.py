@@ -13,7 +13,6 @@ import signal
 import socket
 import subprocess
 import sys
-import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from datetime import UTC, date, datetime
@@ -439,11 +438,8 @@ def test_the_commands_of_the_docs_build_over_tls(tmp_path):
             stack.callback(process.terminate)
         words = [sys.executable, "-m", *shlex.split(build), "--clients", str(tmp_path / "clients")]
         words += ["--out", str(tmp_path / "public"), "--as-of", DAY.isoformat()]
-        for _ in range(60):  # the workers take a moment to join
-            done = subprocess.run(words, env=env, capture_output=True, text=True, check=False)
-            if done.returncode == 0 or "no worker has joined" not in done.stderr:
-                break
-            time.sleep(0.5)
+        until(lambda: "Registered to" in (home / "log.txt").read_text())
+        done = subprocess.run(words, env=env, capture_output=True, text=True, check=False)
 
     told = [line for line in done.stderr.splitlines() if ": warning: " not in line]
     assert (done.returncode, told) == (0, [])  # no word of a line that others can read
