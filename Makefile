@@ -54,8 +54,9 @@ lock: $(VENV)/.tested
 	BIN=$(BIN) tools/lock
 
 nightly: $(VENV)/.tested
-	PROMISES=nightly $(BIN)/python -m pytest tests/test_promises.py tests/test_site_speed_paths.py \
-		tests/lives/test_promises_kept.py tests/test_portal_browser.py tests/test_portal_engines.py
+	PROMISES=nightly $(BIN)/python -m pytest tests/lives/test_promises_kept.py tests/test_promises.py \
+		tests/test_outside.py tests/test_portal_browser.py tests/test_portal_engines.py \
+		tests/test_reading_fuzz.py tests/test_site_speed_paths.py
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py
