@@ -56,7 +56,7 @@ lock: $(VENV)/.tested
 nightly: $(VENV)/.tested
 	PROMISES=nightly $(BIN)/python -m pytest tests/lives/test_promises_kept.py tests/test_promises.py \
 		tests/test_outside.py tests/test_portal_browser.py tests/test_portal_engines.py \
-		tests/test_reading_fuzz.py tests/test_site_speed_paths.py
+		tests/test_publish_hosts.py tests/test_reading_fuzz.py tests/test_site_speed_paths.py
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py

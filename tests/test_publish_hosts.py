@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import itertools
 import logging
 import threading
 import time
@@ -17,6 +18,7 @@ import pytest
 from hosts import Host, ftp, nginx, s3, sftp, webdav
 from hosts.cutter import Cutter, breaking_line
 from hosts.sites import Site, a_site, broken_portals, on_disk, portal, seen
+from nightly import IS_NIGHTLY, some_of
 from sitegen.publish import Report, publish
 from sitegen.publish.manifest import MANIFEST
 from sitegen.site.folder import write_site
@@ -182,7 +184,8 @@ def torn(files: Site, old: Site, new: Site) -> list[str]:
     return sorted(p for p, data in seen(files).items() if data not in (old.get(p), new.get(p)))
 
 
-CUTS = 5  # test_publish_faults.py cuts at every step; here it is real servers that count
+# test_publish_faults.py cuts at every step; here it is real servers that count.
+CUTS = 5 if IS_NIGHTLY else 3
 
 
 @pytest.mark.parametrize("kind", REMOTE)
@@ -192,7 +195,8 @@ def test_a_cut_line_leaves_whole_portals_and_the_next_run_finishes(
     monkeypatch: pytest.MonkeyPatch,
     capfd: pytest.CaptureFixture[str],
 ) -> None:
-    """Cut after each fifth of what the client sends. FTP's files go on lines of their own."""
+    """Cut after each third of what the client sends, by night each fifth. FTP's files go on lines
+    of their own."""
     old, new = a_site("v1", "abc"), a_site("v2", "abd")
     stopped = 0
     with started(kind, tmp_path, monkeypatch) as host, breaking_line(host.port) as line:
@@ -223,14 +227,19 @@ def test_a_cut_line_leaves_whole_portals_and_the_next_run_finishes(
 
 
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks for workers in /proc")
-@pytest.mark.parametrize("part", [0, 2])
 # Not SFTP: stopped while it holds a lock, its library at times never closes. docs/publishing.md
 # says so; what a cut line leaves on such a host is tested above.
-@pytest.mark.parametrize("kind", [*(k for k in REMOTE if k != "sftp"), "ftps"])
+@pytest.mark.parametrize(
+    ("kind", "part"),
+    some_of(
+        list(itertools.product(("s3", "webdav", "ftp", "ftps"), (0, 2))),
+        ("s3", 2), ("webdav", 0), ("ftp", 2), ("ftps", 0),
+    ),
+)  # fmt: skip
 def test_ctrl_c_leaves_every_file_whole_and_the_next_run_finishes(
     kind: str, part: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A real signal to a real publish: as it begins, and after half of the files."""
+    """A real signal to a real publish: as it begins, or after half of the files; by night both."""
     from test_stopping import PRACTICE, Command
 
     letters = "abcdefghijklmnopqrstuvwxyz"

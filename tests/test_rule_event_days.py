@@ -7,16 +7,19 @@ from statistics import median
 
 import pytest
 
-from event_plans import sweep
+from event_plans import EventPlan, sweep
 from generated import runner
 from support import plan_of
 
-PLANS = list(sweep(weeks=(60, 120, 240), limits=("4 h",)))
+
+@pytest.fixture(scope="module")
+def plans() -> list[EventPlan]:
+    return list(sweep(weeks=(60, 120, 240), limits=("4 h",)))
 
 
-def test_near_the_event_every_run_is_short() -> None:
+def test_near_the_event_every_run_is_short(plans: list[EventPlan]) -> None:
     """Four days: 40 min or 60 % of the usual run, whichever is less; two days: 20 min."""
-    for found in PLANS:
+    for found in plans:
         built = [w for w in found.plan.weeks if w.kind == "build"][-4:]
         usual = median(s.run_minutes for w in built for s in w.sessions if s.is_run)
         for run in found.runs:
@@ -27,9 +30,11 @@ def test_near_the_event_every_run_is_short() -> None:
                 assert run.run_minutes <= 20, (found[:5], run.on)
 
 
-def test_the_number_of_runs_stays_at_four_fifths_or_more_the_event_counted() -> None:
+def test_the_number_of_runs_stays_at_four_fifths_or_more_the_event_counted(
+    plans: list[EventPlan],
+) -> None:
     """Frequency is kept in a taper: Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365."""
-    for found in PLANS:
+    for found in plans:
         built = [w for w in found.plan.weeks if w.kind == "build"][-4:]
         usual = median(sum(s.is_run for s in w.sessions) for w in built)
         for week in found.plan.weeks:

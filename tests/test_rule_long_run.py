@@ -13,9 +13,13 @@ from sitegen.rules import long_run
 from sitegen.rules.event import wanted_minutes
 from support import case_of, plan_of
 
-# In CI a third of the 960 plans, with every number of days, distance and length among them.
-SOME = list(sweep(weeks=(60, 120, 240), limits=("1 h 30 min", "4 h")))
 PACE = 6.5  # min a km
+
+
+@pytest.fixture(scope="module")
+def some() -> list[EventPlan]:
+    """A quarter of the 960 plans, with every number of days, distance and length among them."""
+    return list(sweep(weeks=(60, 120, 240), limits=("1 h 30 min", "4 h")))
 
 
 def wanted(found: EventPlan) -> int:
@@ -34,8 +38,10 @@ def longest(found: EventPlan) -> float:
     return max(s.run_minutes for s in found.runs)
 
 
-def test_every_plan_reaches_its_longest_run_or_says_what_stands_in_the_way() -> None:
-    for found in SOME:
+def test_every_plan_reaches_its_longest_run_or_says_what_stands_in_the_way(
+    some: list[EventPlan],
+) -> None:
+    for found in some:
         if longest(found) >= wanted(found):
             assert found.told == "", found[:5]
         else:
@@ -44,9 +50,11 @@ def test_every_plan_reaches_its_longest_run_or_says_what_stands_in_the_way() -> 
             assert "or later would be within them" in found.told or "never reach" in found.told
 
 
-def test_no_run_is_over_a_tenth_longer_than_any_in_the_thirty_days_before() -> None:
+def test_no_run_is_over_a_tenth_longer_than_any_in_the_thirty_days_before(
+    some: list[EventPlan],
+) -> None:
     """Frandsen JSB et al., Br J Sports Med 2025;59(17):1203-1210."""
-    for found in SOME:
+    for found in some:
         runs = sorted(found.runs, key=lambda s: s.on)
         for index, run in enumerate(runs):
             before = [r for r in runs[:index] if 0 < (run.on - r.on).days <= 30]
@@ -103,9 +111,11 @@ def test_a_days_limit_binds_and_is_named() -> None:
     assert "room for a run of 80 min (`up_to`, with its walks)" in found.told
 
 
-def test_it_takes_at_most_half_of_a_week_with_three_runs_and_sixty_per_cent_with_two() -> None:
+def test_it_takes_at_most_half_of_a_week_with_three_runs_and_sixty_per_cent_with_two(
+    some: list[EventPlan],
+) -> None:
     seen = set()
-    for found in SOME:
+    for found in some:
         for week in found.plan.weeks:
             runs = [s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"]
             if week.kind == "build" and len(runs) > 1:

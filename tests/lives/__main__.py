@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 from pathlib import Path
+
+os.environ["PROMISES"] = "nightly"  # before the sweeps are read: all of them are asked for
 
 from . import figures
 
