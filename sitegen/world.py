@@ -330,8 +330,8 @@ def read_languages() -> Mapping[str, tuple[bytes, Mapping[str, bytes]]]:
 def write_text_atomic(path: Path, text: str, mode: int = 0o644) -> bool:
     """Replace a text file whole: killed at any moment, the old or the new one is there.
 
-    A file that is there keeps its mode; ``mode`` is for a new one. A link is followed. The same
-    text leaves the file untouched.
+    A file that is there keeps its permissions; ``mode`` is for a new one. A link is followed. The
+    same text leaves the file untouched.
 
     Returns:
         Whether anything was written.
@@ -343,7 +343,14 @@ def write_text_atomic(path: Path, text: str, mode: int = 0o644) -> bool:
 
 
 def write_bytes_atomic(path: Path, data: bytes, mode: int = 0o644) -> bool:
-    """The same for bytes."""
+    """Replace a file whole, as `write_text_atomic` does a text; ``mode``: a new file's permissions.
+
+    Returns:
+        Whether anything was written.
+
+    Raises:
+        Refused: The file can't be written; the old one is untouched.
+    """
     try:
         path = path.resolve()
         with contextlib.suppress(FileNotFoundError):
@@ -374,7 +381,10 @@ def _remove_stale(path: Path) -> None:
 
 
 def write_new(path: Path | str, data: bytes, *, mode: int | None = None, flush: bool) -> None:
-    """Write a file that must not be there yet; ``flush`` puts it on the disk at once."""
+    """Write a file that must not be there yet; ``flush`` puts it on the disk at once.
+
+    ``mode`` are its permissions, whatever the umask says; None leaves them to the umask.
+    """
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
     descriptor = os.open(path, flags, 0o666 if mode is None else mode)
     with open(descriptor, "wb", buffering=0) as file:  # noqa: PTH123

@@ -46,7 +46,7 @@ def contrast(one: str, other: str) -> float:
 def readable(hex_colour: str, ground: str, least: float = MIN_CONTRAST) -> str:
     """The colour itself, or the nearest one on its way to black or white that reaches ``least``.
 
-    Towards black on a light ground, towards white on a dark one.
+    Towards black on a light ground, towards white on a dark one. ``least`` is a contrast, 1 to 21.
     """
     end = 0 if luminance(ground) > 0.18 else 255
     start = channels(hex_colour)

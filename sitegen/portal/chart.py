@@ -105,7 +105,7 @@ def spm_range(values: Iterable[int], step: int = 5) -> tuple[int, int]:
 
 
 def spm_ticks(low: int, high: int, most: int = 7) -> tuple[int, ...]:
-    """Round numbers from low to high, at most ``most`` of them."""
+    """Round step rates from low to high, in spm, at most ``most`` of them."""
     every = next((s for s in (5, 10, 20, 50) if (high - low) / s < most), 100)
     first = ceil(low / every) * every
     return tuple(range(first, high + 1, every))

@@ -227,6 +227,7 @@ def refuse_unknown_kind(address: Address) -> None:
 
 
 def no_such_kind(scheme: str) -> AddressError:
+    """The error of an address with a scheme that no kind of target has."""
     return AddressError(
         f"{scheme}:// is no kind of host that the tool knows",
         "use a folder, sftp, ftps, webdav+https, s3 or git; see docs/publishing.md",

@@ -15,6 +15,7 @@ PRACTICE = "practice"
 
 
 def is_error(problem: Problem) -> bool:
+    """Whether a problem stops what it is about; a warning does not."""
     return problem.level == "error"
 
 

@@ -44,6 +44,7 @@ def _offers(case: Case) -> tuple[Offer, ...]:
 
 
 def run_days(offers: tuple[Offer, ...]) -> tuple[int, ...]:
+    """Weekdays that offer a run, 0 for Monday, in order."""
     return tuple(d for d, o in enumerate(offers) if o.run)
 
 

@@ -22,10 +22,12 @@ def checkin_code(link: Link) -> str:
 
 
 def feed_name(link: Link) -> str:
+    """The feed's file, relative to the site's folder."""
     return f"feeds/{link.feed}.ics"
 
 
 def portal_name(link: Link) -> str:
+    """The portal's page, relative to the site's folder."""
     return f"{link.portal}/index.html"
 
 
@@ -35,6 +37,10 @@ def address_of(case: Case, link: Link) -> str:
 
 
 def private_address(base: str | None, link: Link, privacy: str) -> str:
+    """The private link below ``base``, an https address that ends in ``/``, or the folder itself.
+
+    A sealed portal's key stands behind ``#``, so no host ever sees it.
+    """
     key = f"#k={link.key_text}" if privacy == "sealed" else ""
     return f"{base or ''}{link.portal}/{key}"
 

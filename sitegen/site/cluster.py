@@ -1,28 +1,22 @@
 """Build on a cluster: an address becomes an executor, by the engine dask.distributed.
 
 The engine sends tasks, and sends them again where a worker is lost. Here stands what it can't know:
-that every worker must have this same tool, and who may read what is sent.
+who may read what is sent; and that every worker must have this same tool (`same_tool`).
 """
 
 from __future__ import annotations
 
 import asyncio
 import logging
-import re
 import socket
 import warnings
-import zlib
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Executor, Future
 from contextlib import contextmanager, suppress
-from functools import cache
-from importlib import metadata
-from pathlib import Path
 from threading import Event, Thread
 from typing import TYPE_CHECKING, Any
 
-import sitegen
-from sitegen.site.memory import hash_of
+from sitegen.site.same_tool import workers_alike
 from sitegen.world import Refused
 
 if TYPE_CHECKING:
@@ -31,10 +25,7 @@ if TYPE_CHECKING:
 ANSWER = 8  # seconds within which a scheduler has to answer
 ALONE = 60  # seconds without a single worker, after which the rest is built here
 LOOK = 5  # seconds between two looks at that
-CODE = "the code of sitegen"
-ENGINE = ("dask", "distributed", "cloudpickle", "msgpack")  # who has to understand each other
 SAFE = ("tls", "wss")
-PACKAGE = Path(sitegen.__file__).resolve().parent
 
 
 @contextmanager
@@ -50,7 +41,7 @@ def connected(address: str, say: Callable[[str], None]) -> Iterator[Executor]:
     """
     client = _client(address)
     try:
-        workers = _same_tool(client, address)
+        workers = workers_alike(client, address)
         _warn_of_listeners([client.scheduler.address, *workers], say)
         with _Watched(client, workers) as executor:
             yield executor
@@ -133,92 +124,6 @@ class _Watched(Executor):
                 alone = 0 if self._workers & set(self._client.nthreads()) else alone + LOOK
             if alone >= ALONE:
                 self._engine.shutdown(wait=False)
-
-
-# The same tool ------------------------------------------------------------------------------
-
-
-def _same_tool(client: Client, address: str) -> tuple[str, ...]:
-    """The workers' addresses, if all of them build the same bytes as this computer.
-
-    Versions are asked for first: no code runs there before it is known to be the same.
-    """
-    names = ("python", "sitegen", *ENGINE)
-    found: Any = client.get_versions(packages=names[1:])
-    if not found["workers"]:
-        raise Refused(f"no worker has joined the cluster at {address} yet")
-    ours = {name: found["client"]["packages"][name] for name in names}
-    for who, other in {"its scheduler": found["scheduler"], **found["workers"]}.items():
-        _compare(address, who, ours, other["packages"])
-    states: Any = client.run(state, on_error="return")
-    for who, told in states.items():
-        _compare(address, who, state(), told if isinstance(told, dict) else {})
-    return tuple(found["workers"])
-
-
-def _compare(address: str, who: str, ours: Mapping[str, Any], theirs: Mapping[str, Any]) -> None:
-    if told := differences(ours, theirs):
-        raise Refused(
-            f"the cluster at {address} would build another site than this computer. "
-            f"{who[0].upper()}{who[1:]}: {told}. Install the same there and start it again"
-        )
-
-
-def differences(ours: Mapping[str, Any], theirs: Mapping[str, Any]) -> str:
-    """What is not the same there as here, in words; the first three are enough."""
-    told = [
-        f"{CODE} is another"
-        if name == CODE
-        else f"{name} is {theirs.get(name) or 'missing'} there, {own or 'missing'} here"
-        for name, own in ours.items()
-        if theirs.get(name) != own
-    ]
-    more = [f"and {len(told) - 3} more"] if len(told) > 3 else []
-    return "; ".join(told[:3] + more)
-
-
-@cache
-def state() -> dict[str, str]:
-    """What else decides about the bytes that this process builds. Runs on each worker.
-
-    Looked at once, with the code loaded: a worker that runs on after an update keeps the old one.
-    """
-    import sitegen.site.client  # noqa: F401
-
-    code: list[str | bytes] = []
-    for file in sorted(PACKAGE.rglob("*.py")):
-        code += file.relative_to(PACKAGE).as_posix(), file.read_bytes()
-    return {
-        CODE: hash_of(*code),
-        "zlib": zlib.ZLIB_RUNTIME_VERSION,
-        "time zone data": _zone_data(),
-        **_packages("sitegen"),
-    }
-
-
-def _packages(name: str) -> dict[str, str]:
-    """Versions of all that a package needs, and that these need, as far as they are installed."""
-    found: dict[str, str] = {}
-    todo, seen = [name], {name}
-    while todo:
-        with suppress(metadata.PackageNotFoundError):
-            package = metadata.distribution(todo.pop())
-            found[package.metadata["Name"]] = package.version
-            needs = [line for line in package.requires or () if "extra ==" not in line]
-            names = {re.split(r"[^\w.-]", line, maxsplit=1)[0] for line in needs} - seen
-            todo += sorted(names)
-            seen |= names
-    return dict(sorted(found.items()))
-
-
-def _zone_data() -> str:
-    """The edition of the system's time zone data; packaged data counts as a package."""
-    from zoneinfo import TZPATH
-
-    for folder in TZPATH:
-        with suppress(OSError), (Path(folder) / "tzdata.zi").open(encoding="ascii") as file:
-            return file.readline().removeprefix("# version").strip()
-    return "packaged"
 
 
 # Who may listen -----------------------------------------------------------------------------

@@ -111,7 +111,15 @@ def open_site(
 ) -> Iterator[SiteFolder]:
     """Hold the site's folder for one write: finish what a killed run began, and look at it once.
 
-    Args as of `write_site`, which see; its errors may be raised by anything done meanwhile.
+    Args:
+        out: The folder, made if it is not there. A link to a folder is followed.
+        exchange: False replaces files one by one, as where folders can't change names.
+        patience: Seconds to wait for another build that is writing into the same folder.
+        spare_from: From how many files on the folder of links is kept for the next build.
+
+    Raises:
+        Refused: Something of others is in the way, or the folder can't be written; also at
+            anything that is done while it is held. The site is as it was.
     """
     out = _real_folder(out)
     try:
@@ -132,6 +140,8 @@ def open_site(
 
 def finish_site(out: Path, patience: float = 60.0) -> None:
     """Finish what a killed run began, if one did; before anything else reads the folder.
+
+    ``patience`` are the seconds to wait for another build that is writing there.
 
     Raises:
         Refused: The folder can't be written, or another build is at it.
@@ -203,7 +213,16 @@ class SiteFolder:
         return self.tree.own
 
     def write(self, files: Files, keep: Callable[[str], bool] = _nothing) -> Written:
-        """As `write_site`, which see."""
+        """Bring the folder to hold these files of ours, all or nothing.
+
+        Args:
+            files: Name below the folder, with ``/``, and bytes; pairs are written as they come.
+            keep: Whether a file of ours that is not given stays; called with its name.
+
+        Raises:
+            Refused: Something of others is in the way. The site is as it was.
+            ValueError: A name that leaves the folder, or one given twice.
+        """
         pairs = files.items() if isinstance(files, Mapping) else files
         own = self.tree.own
         given: set[str] = set()

@@ -78,6 +78,7 @@ def memory_file(clients: Path, out: Path) -> Path:
 
 
 def load(file: Path, tool: str) -> BuildCache:
+    """The build cache in a file; an empty one where it can't be read, or another tool wrote it."""
     return cache.read(_own_bytes(file), tool)
 
 

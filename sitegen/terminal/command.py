@@ -39,7 +39,10 @@ class Command(click.Command):
 def command(
     *, examples: str, stopped: str = "", nothing: Nothing | None = None
 ) -> Callable[[Callable[..., int | None]], Command]:
-    """Make a function a command.
+    """Make a function a command: its result is the status, 0 for None.
+
+    It ends with a sentence where the world refuses, and as wrong usage (`click.UsageError`) where
+    somebody or something was named that is not there.
 
     Args:
         examples: Lines for the end of its help.
@@ -76,6 +79,7 @@ def command(
 
 
 def problem(where: Path, message: str, code: str = "refused") -> Problem:
+    """A problem of a whole file or folder, at its first line."""
     from sitegen.model.problem import Origin, Problem
 
     return Problem(Origin(where.as_posix()), message, "", code)
@@ -104,7 +108,11 @@ def fail(
 
 
 def usage_if_nobody(problems: Iterable[Problem]) -> None:
-    """A client who is not there was named: that is wrong usage, in every command."""
+    """A client who is not there was named: that is wrong usage, in every command.
+
+    Raises:
+        UsageError: as said.
+    """
     for found in problems:
         if found.code == "no-client":
             raise click.UsageError(found.message)
@@ -137,6 +145,7 @@ class DateParam(click.ParamType):  # type: ignore[type-arg]  # no type before cl
 
 
 def clients_option(work: Work) -> Work:
+    """``--clients``: the practice's folder."""
     return click.option(
         "--clients",
         type=click.Path(file_okay=False, path_type=Path),
@@ -147,6 +156,7 @@ def clients_option(work: Work) -> Work:
 
 
 def out_option(work: Work) -> Work:
+    """``--out``: the folder of the built site."""
     return click.option(
         "--out",
         type=click.Path(file_okay=False, path_type=Path),
@@ -157,6 +167,7 @@ def out_option(work: Work) -> Work:
 
 
 def as_of_option(work: Work) -> Work:
+    """``--as-of``: the day that plans are as of; None for today."""
     return click.option(
         "--as-of",
         type=DateParam(),
@@ -165,4 +176,5 @@ def as_of_option(work: Work) -> Work:
 
 
 def json_option(work: Work) -> Work:
+    """``--json``: one JSON value in place of text."""
     return click.option("--json", "as_json", is_flag=True, help="Print JSON.")(work)

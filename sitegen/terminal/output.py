@@ -77,6 +77,7 @@ def _put(text: str, err: bool) -> None:
 
 
 def say_json(value: Any) -> None:
+    """Print a value as JSON, to standard output."""
     say(json.dumps(value, ensure_ascii=False, indent=1))
 
 
@@ -87,6 +88,7 @@ def warn_of(problems: Iterable[Problem]) -> None:
 
 
 def count(number: int, noun: str) -> str:
+    """``1 page`` or ``2 pages``."""
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
