@@ -241,7 +241,7 @@ def test_nobody_may_say_that_the_three_questions_are_not_known() -> None:
     ask = after("Nia", "", "", "", "", "", "", "don't know")
 
     assert ask.key == "regular_exercise"
-    assert "this answer is needed (yes or no; in doubt, no)" in "\n".join(ask.lines)
+    assert "this answer is needed (write yes or no; in doubt, no)" in "\n".join(ask.lines)
 
 
 # --- at the table -----------------------------------------------------------------------------
@@ -478,6 +478,12 @@ def test_what_is_missing_is_told_with_what_to_add() -> None:
         "add week: 60 min",
     }
     assert all(p.origin.line == 1 for p in problems if p.code == "missing")
+    left_empty = read_form(form({**BEGINNER, "known_disease": ""}).encode(), "form.yaml", TODAY)
+    assert isinstance(left_empty, tuple)
+    assert [str(p) for p in left_empty] == [
+        "form.yaml:5:16: error: this answer is needed (write yes or no; in doubt, yes) "
+        "[answer-needed]"
+    ]
     assert "no-run-day" in {p.code for p in problems}
 
 

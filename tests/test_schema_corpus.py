@@ -17,11 +17,12 @@ import yaml
 from jsonschema import Draft202012Validator
 
 from reading_case_files import CASES
+from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
 from sitegen.model.practice import Group, Practice
 from sitegen.model.record import Record, Row
-from sitegen.practice.records import read_client, read_practice
-from sitegen.practice.schema import client_schema, practice_schema
+from sitegen.practice.records import read_client, read_log, read_practice
+from sitegen.practice.schema import client_schema, log_schema, practice_schema
 from sitegen.rules import RULES
 from test_reading import CLIENTS, EditorLoader
 
@@ -141,15 +142,23 @@ def _plain(dumper: yaml.SafeDumper, text: str) -> yaml.Node:
 _Plain.add_representer(str, _plain)
 _Plain.yaml_implicit_resolvers = EditorLoader.yaml_implicit_resolvers
 
+
+def read_a_log(data: bytes, file: str, rules: Any) -> Any:
+    """A log by the signature of the others; no rule has a say in it."""
+    return read_log(data, file)
+
+
 CORPUS = [
     *((read_client, client_schema, f"client: {what}", tree) for what, tree in faults(Client)),
     *((read_client, client_schema, f"client: {what}", tree) for what, tree in of_rules()),
     *((read_practice, practice_schema, f"practice: {what}", t) for what, t in faults(Practice)),
+    *((read_a_log, log_schema, f"log: {what}", [tree]) for what, tree in faults(CheckIn)),
 ]
 
 
 def test_the_schema_refuses_what_one_field_shows() -> None:
-    judges = {make: Draft202012Validator(make()) for make in (client_schema, practice_schema)}
+    makes = (client_schema, practice_schema, log_schema)
+    judges = {make: Draft202012Validator(make()) for make in makes}
     refused, passed = 0, []
     for read, make, what, tree in CORPUS:
         text = written(tree)
@@ -171,7 +180,7 @@ SEVERAL_FIELDS = {
     "no-run-day", "baseline-incomplete", "baseline-continuous", "change-when", "change-nothing",
     "change-rest", "change-move", "change-kind", "event-before-plan", "born-late",
     "aim-below-baseline", "long-day", "note-dates", "away-dates", "change-lifts", "group-name",
-    "week-monday",
+    "week-monday", "log-skipped-ran",
 }  # fmt: skip
 
 
@@ -195,6 +204,17 @@ def test_an_editor_with_yaml_1_1_takes_a_good_file(path: Any) -> None:
     errors = Draft202012Validator(client_schema()).iter_errors(as_json(tree))
 
     assert [f"{list(e.absolute_path)}: {e.message}" for e in errors] == []
+
+
+def test_a_log_as_the_tool_writes_it_passes_its_schema() -> None:
+    judge = Draft202012Validator(log_schema())
+    Draft202012Validator.check_schema(log_schema())
+    logs = [*CLIENTS[0].parent.glob("*.log.yaml"), *(CASES / "good").glob("*.log.yaml")]
+    assert logs
+    for path in logs:
+        for loader in (EditorLoader, yaml.SafeLoader):
+            tree = as_json(yaml.load(path.read_text("utf-8"), Loader=loader))
+            assert [e.message for e in judge.iter_errors(tree)] == [], path.name
 
 
 @pytest.mark.parametrize("record", [Client, Practice, Group])

@@ -326,12 +326,17 @@ def rules(as_json: bool) -> None:
 
 
 @command(examples="sitegen schema > clients/.schema.json")
-@click.argument("file", type=click.Choice(["client", "practice"]), default="client")
+@click.argument("file", type=click.Choice(["client", "practice", "log"]), default="client")
 def schema(file: str) -> None:
     """Print a JSON Schema for the client file, so that an editor completes and checks it.
 
-    FILE is client (the default) or practice.
+    FILE is client (the default), practice, or log for a client's check-ins.
     """
-    from sitegen.practice.schema import client_schema, practice_schema
+    from sitegen.practice import schema as schemas
 
-    say_json(client_schema() if file == "client" else practice_schema())
+    made = {
+        "client": schemas.client_schema,
+        "practice": schemas.practice_schema,
+        "log": schemas.log_schema,
+    }
+    say_json(made[file]())

@@ -113,7 +113,7 @@ class Question:
             if not text and self.assumed:
                 return Answer("")
             if not text:
-                return NoAnswer("this answer is needed", self.how, "answer-needed")
+                return NoAnswer("this answer is needed", f"write {self.how}", "answer-needed")
         if self.may_be_none and _NONE.fullmatch(text):
             return Answer("")
         try:

@@ -16,6 +16,7 @@ from typing import Any
 
 import yaml
 
+from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client, Day
 from sitegen.model.kinds import Kind, Unfit
 from sitegen.model.practice import Practice
@@ -37,6 +38,19 @@ def client_schema() -> Schema:
 def practice_schema() -> Schema:
     """The schema of ``practice.yaml``."""
     return _whole(Practice, "the practice's own settings")
+
+
+def log_schema() -> Schema:
+    """The schema of ``ID.log.yaml``: a list of check-ins."""
+    parts: dict[str, Schema] = {}
+    entry = _map(CheckIn, parts)
+    schema: Schema = {
+        "$schema": DIALECT,
+        "title": "a client's check-ins",
+        "type": ["array", "null"],  # an empty file is a log without a check-in
+        "items": entry,
+    }
+    return {**schema, "$defs": parts} if parts else schema
 
 
 def _whole(record: type[Record], title: str) -> Schema:
