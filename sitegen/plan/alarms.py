@@ -14,8 +14,9 @@ from sitegen.care.trends import trends
 from sitegen.care.words import BY_WORDS
 from sitegen.model.alarm import KINDS, Alarm
 from sitegen.model.case import Case
+from sitegen.model.plan import Week
 from sitegen.model.problem import Problem
-from sitegen.rules import asks, pain, signs
+from sitegen.rules import asks, overdone, pain, signs
 from sitegen.rules.lifts import lift_by
 from sitegen.rules.log import Log
 
@@ -23,8 +24,10 @@ DAY = timedelta(days=1)
 NOTICE_DAYS = 14  # how long a notice is told; common practice, no source
 
 
-def alarms(case: Case, log: Log) -> tuple[Alarm, ...]:
+def alarms(case: Case, log: Log, weeks: Sequence[Week] = ()) -> tuple[Alarm, ...]:
     """All alarms of a client up to the log's day, numbered, answered and freed ones too.
+
+    ``weeks`` are those of the plan, for notices of what was more than told.
 
     A number stays with its alarm as long as the log only grows.
     """
@@ -33,7 +36,7 @@ def alarms(case: Case, log: Log) -> tuple[Alarm, ...]:
         key=lambda one: (one.since, KINDS.index(one.kind), one.matter),
     )
     numbered = [one._replace(number=at) for at, one in enumerate(found, 1)]
-    return (*numbered, *_notices(log))
+    return (*numbered, *_notices(log, weeks))
 
 
 def problems(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
@@ -111,9 +114,13 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
         )
 
 
-def _notices(log: Log) -> Iterator[Alarm]:
+def _notices(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:
     for trend in trends(asks.scores_of(log)):
         if trend.kind == "notice" and (log.as_of - trend.since).days < NOTICE_DAYS:
             because = log.logged[trend.at].origin
             says = asks.trend_words(trend)
             yield Alarm("notice", f"pain_{trend.how}", trend.since, says, 0, because)
+    told = [session for week in weeks for session in week.sessions]
+    for one in overdone.over(told, log.logged):
+        if (log.as_of - one.on).days < NOTICE_DAYS:
+            yield Alarm("notice", f"over_{one.how}", one.on, overdone.words(one), 0, one.because)

@@ -16,8 +16,16 @@ DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 READING = tuple((rule.name, rule.reads) for rule in RULES if rule.reads)
 KNOWING = tuple((rule.name, rule.knows) for rule in RULES if rule.knows)
+SEEING = tuple(rule.sees for rule in RULES if rule.sees)
 STOPPING = tuple(rule.stops for rule in RULES if rule.stops)
 BACKING = tuple(rule.backs for rule in RULES if rule.backs)
+
+
+def as_planned(case: Case) -> Case:
+    """The case as each rule that has a say in it lets it be planned."""
+    for sees in SEEING:
+        case = sees(case)
+    return case
 
 
 def read_log(case: Case, as_of: date) -> Log:

@@ -20,7 +20,7 @@ from sitegen.model.sentence import say
 from sitegen.plan import changes, reach, telling
 from sitegen.plan.alarms import alarms, most_urgent_first
 from sitegen.plan.alarms import problems as alarm_problems
-from sitegen.plan.condition import backs, bears_on, condition, read_log, stop_now
+from sitegen.plan.condition import as_planned, backs, bears_on, condition, read_log, stop_now
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.withheld import withheld
 from sitegen.rules import RULES
@@ -52,12 +52,13 @@ class Trail(NamedTuple):
 
 def expand(case: Case, as_of: date) -> Plan:
     """The whole plan of one client, as of one day."""
+    case = as_planned(case)
     log = read_log(case, as_of)
     weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, log))))
     weeks = withheld(case, log, weeks)
     standing = _standing(case, log)
     unreached = None if standing else reach.problem(case, weeks, as_of, unroll)
-    found = alarms(case, log)
+    found = alarms(case, log, weeks)
     problems = [
         *alarm_problems(found, case),
         *telling.told(case, log, weeks, standing),
@@ -76,6 +77,7 @@ def expand(case: Case, as_of: date) -> Plan:
 
 def unroll(case: Case, as_of: date) -> Iterator[Week]:
     """The plan's weeks as they are asked for, before sessions move from one to another."""
+    case = as_planned(case)
     return _folded(case, read_log(case, as_of))
 
 

@@ -114,6 +114,7 @@ class Rule:
         needs: Names of rules that have to act before it, as it builds on what they did.
         opens: Lays what it remembers into the week, before any rule acts.
         memory: What it remembers; `remembered` gives it back.
+        sees: The case as it may be planned on, where that is not as it is written.
         reads: What it lays out of a client's file and log, once a plan; `Past.read` holds it.
         knows: What it knows on the morning of a day; equal values lead to the same week.
         stops: Why it lets nothing be planned on ``day``, by what was logged before the day
@@ -135,6 +136,7 @@ class Rule:
     needs: tuple[str, ...] = ()
     opens: Callable[[Draft, Past, Case], Draft] | None = None
     memory: Memory | None = None
+    sees: Callable[[Case], Case] | None = None
     reads: Callable[[Case, Log], Any] | None = None
     knows: Callable[[Log, Morning], Hashable] | None = None
     stops: Callable[[Log, date, date], Stop | None] | None = None

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
+from sitegen.model.values import Duration
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.lifts import clearance, cleared_for_hard
 from sitegen.rules.log import Log
@@ -40,6 +42,26 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
     return stop(log.case, day)
 
 
+def is_new(case: Case) -> bool:
+    """Whether somebody with a known disease who is not active begins as a new runner does."""
+    asked = case.client.screening
+    return asked.known_disease and not asked.regular_exercise
+
+
+def as_new(case: Case) -> Case:
+    """The case with a baseline of nothing, for such a client; whatever the file says of weeks.
+
+    The numbers stay in the file, for the day on which the coach answers the screening anew.
+    """
+    if not is_new(case):
+        return case
+    nothing = Duration(0)
+    baseline = case.client.baseline.but(
+        week=nothing, longest=nothing, continuous=nothing, race=None
+    )
+    return replace(case, client=case.client.but(baseline=baseline))
+
+
 def hard_allowed(case: Case, day: date) -> bool:
     """False for who has a known disease, or had symptoms, and is not cleared for all.
 
@@ -69,12 +91,15 @@ RULE = Rule(
     name="screening",
     promise=(
         "Not regularly active with a known disease, or anyone with symptoms: no sessions until a "
-        "clinician's clearance is written down. Active with a known disease: nothing hard."
+        "clinician's clearance is written down; then, with a known disease, as a new runner "
+        "begins, whatever the baseline says. With a known disease: nothing hard without a "
+        "clearance for all."
     ),
     reason="A coach asks, stops and refers; a coach does not clear.",
     source=SOURCE,
     evidence="published",
     apply=apply,
+    sees=as_new,
     stops=_stops,
     review="With `symptoms: yes` and no `cleared_on`, no week holds a session.",
 )

@@ -1,0 +1,139 @@
+"""Runs that were more than what was told: felt far harder, or went on far longer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from typing import Literal, NamedTuple
+
+from sitegen.model.case import Case
+from sitegen.model.plan import Session
+from sitegen.model.problem import Origin
+from sitegen.model.sentence import N_, say
+from sitegen.rules.draft import Draft, Past
+from sitegen.rules.log import Logged
+from sitegen.rules.rule import Lived, Memory, Rule
+from sitegen.rules.volume import level
+
+SOURCE = "common practice, no source"
+EFFORT_OVER = 3  # over the top of what was told, on the 0-10 scale
+IN_A_ROW = 2
+MINUTES_OVER = 15.0
+SHARE_OVER = 1.5
+
+FELT_HARD = N_(
+    "Your last two easy runs felt much harder than easy, so nothing grows until one feels easy "
+    "again. Slower is right; walking is fine."
+)
+
+
+class Over(NamedTuple):
+    """One finding about a run of the day ``on``: ``was`` against what was ``told``."""
+
+    how: Literal["effort", "minutes"]
+    on: date
+    told: float
+    was: float
+    because: Origin
+
+
+def _pairs(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[tuple[Session, Logged]]:
+    """Each run that was logged on the day of a told one, with it; several in their order."""
+    for day in sorted({s.on for s in logged if s.is_run}):
+        planned = [s for s in told if s.on == day and s.is_run]
+        ran = [s for s in logged if s.on == day and s.is_run]
+        yield from zip(planned, ran, strict=False)
+
+
+class Felt(NamedTuple):
+    """How many easy runs in a row felt far harder than told, up to and with this one."""
+
+    in_a_row: int
+    run: Logged
+    told: int
+
+
+def felt(told: Sequence[Session], logged: Sequence[Logged], before: int = 0) -> list[Felt]:
+    """Each easy run whose effort was logged.
+
+    Args:
+        told: The sessions that a client was told.
+        logged: What was logged of those days.
+        before: How many in a row came before.
+    """
+    found: list[Felt] = []
+    for session, run in _pairs(told, logged):
+        effort = run.entry.effort
+        if effort is None or session.hard or session.kind == "event":
+            continue
+        before = before + 1 if effort >= session.effort_high + EFFORT_OVER else 0
+        found.append(Felt(before, run, session.effort_high))
+    return found
+
+
+def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
+    """Every finding: twice in a row far harder, or half as long again and 15 min over.
+
+    Of a session of running and walking the whole counts: many a client logs that.
+    """
+    for one in felt(told, logged):
+        if one.in_a_row == IN_A_ROW:
+            yield Over("effort", one.run.on, one.told, one.run.entry.effort or 0, one.run.origin)
+    for session, run in _pairs(told, logged):
+        minutes = session.total_minutes if session.kind == "run_walk" else session.run_minutes
+        if run.minutes >= minutes * SHARE_OVER and run.minutes >= minutes + MINUTES_OVER:
+            yield Over("minutes", run.on, minutes, run.minutes, run.origin)
+
+
+def words(one: Over) -> str:
+    """What the coach reads of it."""
+    if one.how == "effort":
+        return (
+            f"two easy runs in a row felt {EFFORT_OVER} or more harder than told, the last on "
+            f"{one.on}: effort {one.was:.0f}"
+        )
+    return f"ran {one.was:.0f} min on {one.on}, where {one.told:.0f} min were told"
+
+
+def _start(case: Case, monday: date, number: int, before: int | None) -> int:
+    return before or 0
+
+
+def _after(before: int, lived: Lived) -> int:
+    found = felt(lived.week.sessions, lived.logged, before)
+    return found[-1].in_a_row if found else before
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Let nothing grow while easy runs do not feel easy."""
+    if draft.stop is not None or RULE.remembered(past) < IN_A_ROW:
+        return draft
+    minutes = min(draft.minutes, level(past))
+    return draft.decide(
+        RULE.name,
+        say(FELT_HARD),
+        source=SOURCE,
+        before=draft.minutes,
+        after=minutes,
+        minutes=minutes,
+        kind="hold" if draft.kind == "build" else draft.kind,
+        may_grow=False,
+        worth=0.0,
+    )
+
+
+RULE = Rule(
+    name="overdone",
+    promise=(
+        "Effort of three or more over what was told, on two easy runs in a row: the next week "
+        "holds, until an easy run feels easy, and the coach reads a notice. A run of half as long "
+        "again and 15 min over what was told: a notice."
+    ),
+    reason="An easy run that feels hard is hard, whatever the plan calls it.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    needs=("volume",),
+    memory=Memory(_start, _after),
+    review="Set the efforts of easy runs beside 2 to 3; after two of 6 and over a week holds.",
+)

@@ -1,0 +1,58 @@
+"""Runs that were more than told: easy ones that felt hard, and ones that went on far longer."""
+
+from __future__ import annotations
+
+import pytest
+
+from generated import runner
+from sitegen.model.plan import Plan
+from sitegen.rules import overdone
+from support import plan_of
+
+
+def log_of(*efforts: int, minutes: int = 30) -> str:
+    """A run on each day that a plan of `runner` has one on, from its first Tuesday on."""
+    days = ("2027-01-05", "2027-01-07", "2027-01-10")
+    told = (
+        f"{{on: {day}, ran: {minutes} min, effort: {effort}}}"
+        for day, effort in zip(days, efforts, strict=False)
+    )
+    return f"[{', '.join(told)}]"
+
+
+def notices(plan: Plan) -> list[str]:
+    return [a.matter for a in plan.alarms if a.kind == "notice"]
+
+
+@pytest.mark.parametrize(
+    ("efforts", "holds"),
+    [((3, 6, 6), True), ((6, 6, 3), False), ((6, 3, 6), False), ((5, 5, 5), False),
+     ((3, 9, 7), True), ((6,), False)],
+)  # fmt: skip
+def test_two_easy_runs_in_a_row_that_felt_three_harder_hold_the_next_week(
+    efforts: tuple[int, ...], holds: bool
+) -> None:
+    plan = plan_of(runner(), log_of(*efforts), "2027-01-11")
+    said = {d.rule for d in plan.weeks[1].decisions}
+
+    assert ("overdone" in said) is holds
+    assert (plan.weeks[1].kind == "hold") is holds
+    if holds:
+        assert plan.weeks[1].run_minutes <= plan.weeks[0].run_minutes + 1
+
+
+def test_it_is_a_notice_for_two_weeks() -> None:
+    log = log_of(3, 6, 6)
+    assert notices(plan_of(runner(), log, "2027-01-10")) == ["over_effort"]
+    assert notices(plan_of(runner(), log, "2027-01-23")) == ["over_effort"]
+    assert "over_effort" not in notices(plan_of(runner(), log, "2027-01-24"))
+
+
+def test_half_as_long_again_and_fifteen_minutes_over_is_a_notice() -> None:
+    told = plan_of(runner(), "[]", "2027-01-04").weeks[0].sessions[0]
+    minutes = round(told.run_minutes)
+    for ran in range(minutes, minutes * 2):
+        plan = plan_of(runner(), f"[{{on: {told.on}, ran: {ran} min}}]", told.on.isoformat())
+        is_over = ran >= minutes * overdone.SHARE_OVER and ran >= minutes + overdone.MINUTES_OVER
+        assert ("over_minutes" in notices(plan)) is is_over
+    assert minutes * 2 - 1 >= minutes + 15, "both sides are tried"
