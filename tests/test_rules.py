@@ -57,5 +57,5 @@ def test_what_is_remembered_is_the_rules_own():
     """Each memory starts from the file alone; a plan of one week needs no more."""
     case = case_of(runner(baseline=NOTHING, plan="{from: 2027-01-04, weeks: 1}"))
     started = {name: memory.start(case, case.first_monday, 1, None) for name, memory in REMEMBERING}
-    assert started["run_walk"] == 0 and started["cadence"].spm == 160
+    assert started["run_walk"].rung == 0 and started["cadence"].spm == 160
     assert len(expand(case, date(2027, 1, 1)).weeks) == 1
