@@ -21,7 +21,7 @@ from typing import NamedTuple
 LARGEST_BYTES = 2**20
 """1 MiB. Of a longer file one byte more is read, so that the reader sees that it is too long."""
 
-DRILLS, TEXTS = "drills/", "texts/"
+DRILLS, TEXTS, SESSIONS = "drills/", "texts/", "sessions/"
 _CLIENT = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 _MEANT = re.compile(rb"(?m)^(?:baseline|screening|timezone)[ \t]*:")
 _PACKAGE = Path(__file__).resolve().parent
@@ -95,6 +95,7 @@ class Folder:
     misnamed: tuple[str, ...] = ()  # meant for us by their ending, but the name is no id
     unreadable: tuple[Unreadable, ...] = ()
     answers: Mapping[str, bytes] = field(default_factory=dict)  # to alarms, by client id
+    sessions: Mapping[str, bytes] = field(default_factory=dict)  # YAML of sessions/, by name
 
 
 def list_folder(clients: Path) -> dict[str, Stamp]:
@@ -108,7 +109,7 @@ def list_folder(clients: Path) -> dict[str, Stamp]:
     """
     found: dict[str, Stamp] = {}
     try:
-        for prefix in ("", DRILLS, TEXTS):
+        for prefix in ("", DRILLS, TEXTS, SESSIONS):
             folder = clients / prefix
             if prefix and not folder.is_dir():
                 continue
@@ -150,7 +151,7 @@ def read_folder(
         Refused: There is no such folder. Anything wrong with one file is in the result.
     """
     kinds: dict[str, dict[str, bytes]] = {
-        kind: {} for kind in ("client", "log", "answers", "md", "svg", "text")
+        kind: {} for kind in ("client", "log", "answers", "md", "svg", "text", "session")
     }
     practice: bytes | None = None
     misnamed: list[str] = []
@@ -184,6 +185,7 @@ def read_folder(
         misnamed=tuple(misnamed),
         unreadable=tuple(unreadable),
         answers=kinds["answers"],
+        sessions=kinds["session"],
     )
 
 
@@ -222,6 +224,10 @@ def _kind_of(name: str) -> tuple[str, str]:
         endings = {".md": "text"}
         meant = [".md", ".markdown"]
         stem = name.removeprefix(TEXTS)
+    if name.startswith(SESSIONS):
+        endings = {".yaml": "session"}
+        meant = [".yaml", ".yml"]
+        stem = name.removeprefix(SESSIONS)
     for ending, kind in endings.items():
         client = stem.removesuffix(ending)
         if client != stem and _CLIENT.fullmatch(client) and client != "practice":
@@ -309,6 +315,12 @@ def read_library() -> Mapping[str, tuple[bytes, str]]:
         svg = figure.read_bytes().decode("utf-8") if figure.is_file() else ""
         drills[path.stem] = (path.read_bytes(), svg)
     return drills
+
+
+def read_sessions() -> Mapping[str, bytes]:
+    """The kinds of session that we ship, by name."""
+    found = sorted((_PACKAGE / "library" / "sessions").glob("*.yaml"))
+    return {path.stem: path.read_bytes() for path in found}
 
 
 def read_languages() -> Mapping[str, tuple[bytes, Mapping[str, bytes]]]:

@@ -7,6 +7,7 @@ from typing import Any
 
 import yaml
 
+from sitegen import world
 from sitegen.model.case import Case, Origins
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client
@@ -14,8 +15,10 @@ from sitegen.model.plan import Plan
 from sitegen.model.practice import Practice
 from sitegen.plan.fold import expand
 from sitegen.practice.settings import merge
+from sitegen.practice.workouts import workouts_of
 from sitegen.rules import RULES
 
+WORKOUTS, _PROBLEMS = workouts_of(world.read_sessions(), {}, "clients")
 PRACTICE = "{name: Harbour Running, contact: coach@example.org, timezone: Europe/Lisbon}"
 
 
@@ -41,6 +44,7 @@ def case_of(
         practice=shared,
         log=tuple(CheckIn.of_tree(e) for e in entries),
         settings=settings,
+        workouts=WORKOUTS,
     )
 
 

@@ -268,7 +268,7 @@ def day_off(life: Life) -> Iterator[str]:
 
 
 def hard(life: Life) -> Iterator[str]:
-    """None before from_week, in ease weeks or under pain; at most 20 % of the week's minutes."""
+    """None before from_week, in ease weeks or under pain; hard minutes at most 20 % of the week."""
     asked = life.client.plan.hard
     first = asked.from_week if asked and asked.from_week else 5
     most = asked.per_week if asked and asked.per_week is not None else (1 if asked else 0)
@@ -282,7 +282,7 @@ def hard(life: Life) -> Iterator[str]:
             yield f"hard in the easy week {week.number}"
         if any(pain_before(life, s.on) != "go" for s in sessions):
             yield f"hard in week {week.number} while pain holds"
-        minutes = sum(s.run_minutes for s in sessions)
+        minutes = sum(s.hard_minutes for s in sessions)
         if minutes > 0.2 * training(week) + EPSILON and not life.was_redrawn(week):
             yield f"week {week.number}: {minutes} hard of {training(week)} min"
 

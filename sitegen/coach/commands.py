@@ -326,11 +326,14 @@ def rules(as_json: bool) -> None:
 
 
 @command(examples="sitegen schema > clients/.schema.json")
-@click.argument("file", type=click.Choice(["client", "practice", "log"]), default="client")
+@click.argument(
+    "file", type=click.Choice(["client", "practice", "log", "session"]), default="client"
+)
 def schema(file: str) -> None:
     """Print a JSON Schema for the client file, so that an editor completes and checks it.
 
-    FILE is client (the default), practice, or log for a client's check-ins.
+    FILE is client (the default), practice, log for a client's check-ins, or
+    session for a kind of session.
     """
     from sitegen.practice import schema as schemas
 
@@ -338,5 +341,6 @@ def schema(file: str) -> None:
         "client": schemas.client_schema,
         "practice": schemas.practice_schema,
         "log": schemas.log_schema,
+        "session": schemas.session_schema,
     }
     say_json(made[file]())

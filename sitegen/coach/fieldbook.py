@@ -11,6 +11,7 @@ from sitegen.model.kinds import MAX_TEXT, Kind, one_of
 from sitegen.model.practice import Group, Practice
 from sitegen.model.record import Record, Row, all_rows
 from sitegen.model.values import Mass
+from sitegen.model.workout import WorkoutFile
 from sitegen.rules import RULES
 
 HEAD = """\
@@ -59,6 +60,12 @@ BOOKS: tuple[Book, ...] = (
         "ID.log.yaml",
         "That client's check-ins, a list, newest last. `sitegen receive` writes them; so may you.",
         CheckIn,
+    ),
+    Book(
+        "sessions/NAME.yaml",
+        "A kind of session of your own; one with the name of a shipped one takes its place. See\n"
+        "[sessions](sessions.md).",
+        WorkoutFile,
     ),
 )
 

@@ -7,22 +7,14 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from sitegen.model.plan import Decision, Part, Plan, Session, Week
-from sitegen.plan.building import QUICK, QUICK_PACED, RECOVER, STRIDE, TEMPO, TEMPO_PACED
 from sitegen.rules import RULES
 
 WIDTH = 80
 EVIDENCE = {rule.name: rule.evidence for rule in RULES}
 WEAK = {"weak": " (weak evidence)", "judgement": " (a coach's judgement)"}
 KINDS = {"run_walk": "run/walk"}
-# What a run asks for, by its text, where it is another thing than to run easily.
-HOW = {
-    STRIDE.template: " with 20 s quicker",
-    TEMPO.template: " steadily hard",
-    TEMPO_PACED: " steadily hard",
-    QUICK.template: " quickly",
-    QUICK_PACED: " quickly",
-    RECOVER.template: " very easily",
-}
+# What a part asks for, by its effort, where it is another thing than to run easily.
+HOW = ((7, " quickly"), (5, " hard"), (4, " steadily"), (0, " very easily"))
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
@@ -84,8 +76,16 @@ def _parts(parts: Iterable[Part]) -> Iterator[str]:
 def _part(part: Part) -> str:
     beat = f" at {part.cadence_spm} spm" if part.cadence_spm else ""
     name = part.kind.replace("_", "-")
-    how = HOW.get(part.text.template, "") if part.text else ""
+    how = _how(part)
     return f"{part.minutes:g} min {name}{how}{beat}"
+
+
+def _how(part: Part) -> str:
+    if 0 < part.hard_minutes < part.minutes:
+        return f" with {part.hard_minutes * 60:.0f} s quicker"
+    if part.effort is None or part.kind == "walk":
+        return ""
+    return next(words for least, words in HOW if part.effort >= least)
 
 
 def why(plan: Plan, only: int | None = None) -> str:

@@ -14,6 +14,7 @@ from sitegen.model.client import Client
 from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Origin
 from sitegen.model.record import Path
+from sitegen.model.workout import Workout
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,8 @@ class Case:
 
     ``client`` is the file with what its group says where it is silent. ``settings`` maps a rule's
     name to its parameters, already merged: rule's default, practice, group, client. ``log`` is in
-    the order of the file; `entries` sorts it. ``answers`` are the coach's to alarms.
+    the order of the file; `entries` sorts it. ``workouts`` are kinds of session by
+    name. ``answers`` are the coach's to alarms.
     """
 
     id: str
@@ -70,6 +72,7 @@ class Case:
     log: tuple[CheckIn, ...] = ()
     answers: tuple[AlarmAnswer, ...] = ()
     settings: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+    workouts: Mapping[str, Workout] = field(default_factory=lambda: MappingProxyType({}))
     origins: Origins = Origins("client.yaml")
     log_origins: Origins = Origins("client.log.yaml")
     practice_origins: Origins = Origins("practice.yaml")

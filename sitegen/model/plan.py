@@ -50,7 +50,8 @@ class Part(NamedTuple):
     """A piece of a session.
 
     ``minutes`` is the length of one repeat. Neighbouring parts with the same ``repeat`` above 1
-    are done in turn: run, walk, run, walk.
+    are done in turn: run, walk, run, walk. ``effort`` is how hard it is, of 10, where it is
+    another than the session's; ``hard_minutes`` how much of one repeat is hard running.
     """
 
     kind: PartKind
@@ -58,6 +59,8 @@ class Part(NamedTuple):
     repeat: int = 1
     cadence_spm: int | None = None
     text: Sentence | None = None
+    effort: int | None = None
+    hard_minutes: float = 0.0
 
     @property
     def total_minutes(self) -> float:
@@ -65,7 +68,11 @@ class Part(NamedTuple):
 
 
 class Session(NamedTuple):
-    """One session on one day. ``id`` is lasting: it survives a move and a change of length."""
+    """One session on one day. ``id`` is lasting: it survives a move and a change of length.
+
+    ``workout`` names the file that it was made from, empty for none; ``title`` and ``purpose`` are
+    that file's words.
+    """
 
     id: str
     on: date
@@ -78,6 +85,14 @@ class Session(NamedTuple):
     drills: tuple[str, ...] = ()
     fuel_at: time | None = None
     moved_from: date | None = None
+    workout: str = ""
+    title: Sentence | None = None
+    purpose: Sentence | None = None
+
+    @property
+    def hard_minutes(self) -> float:
+        """Minutes of hard running."""
+        return sum(part.hard_minutes * part.repeat for part in self.parts)
 
     @property
     def run_minutes(self) -> float:

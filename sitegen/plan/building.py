@@ -10,9 +10,10 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Part, SessionKind
 from sitegen.model.sentence import N_, Sentence, say
 from sitegen.model.values import METRES_HALF_MARATHON
+from sitegen.model.workout import Step, Workout
 from sitegen.rules import screening
-from sitegen.rules.draft import Beat, Rung
-from sitegen.rules.pacing import QUICK_S, TEMPO_S, race_pace
+from sitegen.rules.draft import EPSILON, Beat, Rung
+from sitegen.rules.pacing import race_pace
 from sitegen.rules.power_law import predict_seconds
 from sitegen.rules.run_walk import stretches
 
@@ -20,6 +21,9 @@ WARM_UP_MIN = 5
 SHORT_WARM_UP_MIN = 2
 ROOM_FOR_WARM_UP_MIN = 25
 SHORT_STRETCH_MIN = 4
+# Easy running round the parts of a session: a third of it, 4 min at least. Common practice, no
+# source; the walks to warm up and to cool down come on top.
+EASY_PART, EASY_AROUND_MIN = 3, 4
 
 WARM_UP = say("Walk, briskly towards the end.")
 COOL_DOWN = say("Walk until your breath is calm.")
@@ -28,24 +32,14 @@ LONG = say("Run easily, slower than you think; you can speak in whole sentences.
 WALK = say("Walk briskly.")
 BEAT = say("Step to the beat, at the same speed: shorter, quicker steps.")
 BETWEEN = say("Run on easily, without the beat.")
-STRIDE = say("Over 20 s run smoothly quicker, never flat out; then 40 s easily.")
-TEMPO = say("Run steadily hard: a few words at a time, no more.")
-QUICK = say("Run quickly but in control; you could do two more of these.")
-RECOVER = say("Run very easily.")
 STRENGTH = say("Strength drills, calmly and without pain.")
 EVENT = say("Your event. Begin slower than you want to.")
 EVENT_EASY = say(
     "Your event, as an easy run: nothing hard until a clinician has cleared it. You can speak in "
     "whole sentences."
 )
-TEMPO_PACED = N_(
-    "Run steadily hard: a few words at a time, no more. From your race that is about {fast} to "
-    "{slow} /{unit}; breath and legs have the last word."
-)
-QUICK_PACED = N_(
-    "Run quickly but in control; you could do two more of these. From your race that is about "
-    "{fast} to {slow} /{unit}; breath and legs have the last word."
-)
+# Said after what a part asks for, where a race gives a pace.
+PACED = "From your race that is about {fast} to {slow} /{unit}; breath and legs have the last word."
 EVENT_TIMED = N_("Your event. Begin slower than you want to. Your race points to about {time}.")
 EVENT_TIMED_FAR = N_(
     "Your event. Begin slower than you want to. Your race points to about {time}; over this "
@@ -149,44 +143,70 @@ def beat_run(minutes: int, beat: Beat, cue: int) -> tuple[Part, ...]:
     return (*steady(before), *middle, *steady(minutes - before - used))
 
 
-def hard_run(
-    kind: SessionKind, minutes: int, tempo: Sentence = TEMPO, quick: Sentence = QUICK
-) -> tuple[Part, ...]:
-    """A hard session of ``minutes`` of running in all; at most half of it is hard."""
-    if kind == "strides":
-        repeats = max(min(minutes // 3, 6), 2)
-        middle: tuple[Part, ...] = (Part("run", 1.0, repeats, None, STRIDE),)
-    elif kind == "tempo":
-        block = max(minutes // 4, 2)
-        middle = (
-            Part("run", float(block), 1, None, tempo),
-            Part("run", 1.0, 1, None, RECOVER),
-            Part("run", float(block), 1, None, tempo),
-        )
-    else:
-        repeats = max(min(minutes // 8, 6), 2)
-        middle = (
-            Part("run", 2.0, repeats, None, quick),
-            Part("run", 2.0, repeats, None, RECOVER),
-        )
-    used = int(sum(p.total_minutes for p in middle))
-    if used + 2 > minutes:
-        return steady(minutes)
-    before = (minutes - used + 1) // 2
-    return (*steady(before), *middle, *steady(minutes - before - used))
+def laid_out(
+    case: Case,
+    workout: Workout,
+    minutes: int,
+    room: int,
+    times: int = 0,
+    most_hard: float = float("inf"),
+    least_hard: float = 0.0,
+    spm: int | None = None,
+) -> tuple[Part, ...] | None:
+    """The parts of a kind of session in ``minutes`` of running; None where they do not fit.
+
+    Args:
+        case: The client, for the pace that a race gives.
+        workout: The kind of session.
+        minutes: Running minutes in all.
+        room: Minutes that the day has between its walks to warm up and to cool down.
+        times: How often it was done before: it grows with each.
+        most_hard: Most minutes of hard running.
+        least_hard: Minutes of hard running from which on it need not be repeated more often.
+        spm: The step rate of parts to the beat.
+    """
+    text = workout.text or EASY
+    if not workout.steps:
+        return steady(minutes, text)
+    count = min(workout.repeat + workout.by * times, workout.most)
+    if workout.lap_hard:
+        wanted = ceil(least_hard / workout.lap_hard - EPSILON)
+        count = min(max(count, wanted), workout.most)
+        count = int(min(count, most_hard / workout.lap_hard + EPSILON))
+    around = max(minutes // EASY_PART, EASY_AROUND_MIN)
+    count = min(count, int((minutes - around) / workout.lap)) if workout.lap else 0
+    if workout.lap_walk:
+        count = min(count, int((room - minutes) / workout.lap_walk))
+    if count < 1:
+        return None
+    left = minutes - count * workout.lap
+    after = 0.0 if workout.at_end else float(left // 2)
+    middle = tuple(_part(case, step, count, spm) for step in workout.steps)
+    return (*_easy(left - after, text), *middle, *_easy(after, text))
 
 
-def hard_words(case: Case) -> tuple[Sentence, Sentence]:
-    """What tempo and quick running ask for, with a pace range where a race gives one."""
-    tempo = race_pace(case, TEMPO_S)
-    quick = race_pace(case, QUICK_S)
-    if tempo is None or quick is None:
-        return TEMPO, QUICK
-    units = case.units
-    return (
-        _with_pace(TEMPO_PACED, tempo.words(units), units),
-        _with_pace(QUICK_PACED, quick.words(units), units),
-    )
+def _easy(minutes: float, text: Sentence) -> tuple[Part, ...]:
+    return (Part("run", minutes, text=text),) if minutes > 0 else ()
+
+
+def _part(case: Case, step: Step, count: int, spm: int | None) -> Part:
+    text = step.text
+    if text is None:
+        text = WALK if step.kind == "walk" else (EASY if step.kind == "run" else BEAT)
+    pace = race_pace(case, step.race_of * 60) if step.race_of else None
+    if pace is not None:
+        fast, slow = pace.words(case.units)
+        paced = f"{text.template} {PACED}"
+        text = say(paced, fast=fast, slow=slow, unit=case.units)
+    cue = spm if step.kind == "beat" else None
+    return Part(step.kind, step.minutes, count, cue, text, step.effort, step.quick)  # type: ignore[arg-type]
+
+
+def effort_of(kind: SessionKind, workout: Workout | None) -> tuple[int, int]:
+    """Effort of a whole session, of 10: that of its kind, or up to its hardest part's."""
+    low, high = EFFORT[kind]
+    top = workout.top_effort if workout is not None and workout.steps else 0
+    return (low, high) if top == 0 else (max(low + top - high, 0), top)
 
 
 def event_effort(case: Case) -> tuple[int, int]:
@@ -210,7 +230,3 @@ def event_words(case: Case) -> Sentence:
     hours, rest = divmod(round(seconds), 3600)
     shown = f"{hours}:{rest // 60:02}:{rest % 60:02}" if hours else f"{rest // 60}:{rest % 60:02}"
     return say(EVENT_TIMED_FAR if far else EVENT_TIMED, time=shown)
-
-
-def _with_pace(template: str, pace: tuple[str, str], units: str) -> Sentence:
-    return say(template, fast=pace[0], slow=pace[1], unit=units)

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from math import ceil
 
 from sitegen.model.case import Case
 from sitegen.model.client import Change
 from sitegen.model.plan import RUNNING_PARTS, Decision, Part, Session, Week
 from sitegen.model.problem import Origin
-from sitegen.model.sentence import Sentence, say
+from sitegen.model.sentence import N_, Sentence, say
+from sitegen.model.workout import HARD_KINDS, Workout
 from sitegen.plan import building
-from sitegen.plan.drafting import fuel_time, later, start_time
+from sitegen.plan.drafting import fuel_time, later, named, start_time
 from sitegen.rules import cadence, hard, longest, volume
 from sitegen.rules.coach_week import SOURCE
 from sitegen.rules.days import neighbours, offers
@@ -21,6 +23,9 @@ LIFTS_NOTHING = (
     "This lifts nothing: write lifts with the sign and its day, and seen_by with who saw the "
     "client; the screening needs cleared_on and cleared_by."
 )
+NOT_HARD = N_("{title} is a hard session, so the day stays as it was.")
+NO_ROOM = N_("{title} finds no room in {minutes} min of running; {least} min would do.")
+USUAL_EASY_MIN = 20  # easy running round the parts; common practice, no source
 STOPPED = "The plan is stopped on this day, so this change is not carried out: {why}"
 
 
@@ -142,7 +147,22 @@ def _on_day(
             return _note(week, says, because, warns=True)
         week = week._replace(sessions=_ordered((*week.sessions, target)))
     changed = target
-    if change.minutes is not None or change.kind is not None:
+    workout = case.workouts.get(change.session or "")
+    if workout is not None and workout.hard:
+        values = hard.RULE.values(case)
+        against = hard.why_not(draft, past, case, min(values.from_week, past.number))
+        if against is not None:
+            week = _note(week, say(NOT_HARD, title=workout.title), because, warns=True)
+            return _note(week, against, because, session=target.id, warns=True)
+    if workout is not None:
+        minutes = whole_minutes(
+            change.minutes.minutes if change.minutes else target.run_minutes or usual(workout)
+        )
+        changed = resized(case, changed, minutes, draft, workout.kind, workout)
+        if changed.workout != workout.name:
+            text = say(NO_ROOM, title=workout.title, minutes=minutes, least=usual(workout))
+            return _note(week, text, because, session=target.id, warns=True)
+    elif change.minutes is not None or change.kind is not None:
         minutes = (
             whole_minutes(change.minutes.minutes)
             if change.minutes is not None
@@ -181,6 +201,11 @@ def _on_day(
     return week
 
 
+def usual(workout: Workout) -> int:
+    """Minutes of running of a kind of session where nothing says how many."""
+    return USUAL_EASY_MIN + ceil(workout.repeat * workout.lap)
+
+
 def _is_stopped(draft: Draft, change: Change) -> bool:
     """Whether nobody is to run on the change's day: no change puts a session back there."""
     stop = draft.stop
@@ -191,7 +216,8 @@ def _is_stopped(draft: Draft, change: Change) -> bool:
 
 def _added(case: Case, week: Week, draft: Draft, change: Change) -> Session | None:
     """A new session on a day without one: only where the coach gave its minutes."""
-    if change.minutes is None or change.on is None or change.on < case.client.plan.from_:
+    is_whole = change.minutes is not None or change.session in case.workouts
+    if not is_whole or change.on is None or change.on < case.client.plan.from_:
         return None
     number = 1 + sum(1 for s in week.sessions if "-added-" in s.id)
     at = start_time(case, change.on)
@@ -206,9 +232,17 @@ def _added(case: Case, week: Week, draft: Draft, change: Change) -> Session | No
 
 
 def resized(
-    case: Case, session: Session, minutes: int, draft: Draft, kind: str | None = None
+    case: Case,
+    session: Session,
+    minutes: int,
+    draft: Draft,
+    kind: str | None = None,
+    workout: Workout | None = None,
 ) -> Session:
-    """The session with other minutes, or of another kind, its parts put together anew."""
+    """The session with other minutes, or of another kind, its parts put together anew.
+
+    A hard kind that finds no room in ``minutes`` becomes easy running.
+    """
     kind = kind or session.kind
     limit = building.ROOM_FOR_WARM_UP_MIN
     if kind == "strength":
@@ -217,11 +251,14 @@ def resized(
     if minutes <= 0:
         return session._replace(parts=())
     rung = None if draft.rung is None else draft.ladder[draft.rung]
+    workout = workout or _workout_of(case, session, kind)
+    laid = None
+    if workout is not None:
+        laid = building.laid_out(case, workout, minutes, minutes + 24 * 60, spm=draft.band.aim)
     if kind == "run_walk" and rung is not None:
         parts = building.run_walk(minutes, rung, None)
-    elif kind in ("strides", "tempo", "intervals"):
-        words = building.hard_words(case)
-        parts = building.hard_run(kind, minutes, *words)  # type: ignore[arg-type]
+    elif workout is not None and workout.kind == kind and laid is not None:
+        return named(_as_kind(session, kind, building.framed(laid, limit), workout), workout)
     elif kind == "beat":
         beat = draft.beat or cadence.BEATS[0]
         parts = building.beat_run(minutes, beat, draft.band.aim)
@@ -230,16 +267,32 @@ def resized(
     elif kind == "event":
         parts = building.steady(minutes, building.event_words(case))
     else:
+        kind = "easy" if kind in HARD_KINDS else kind
         parts = building.steady(minutes)
-    return _as_kind(session, kind, building.framed(parts, limit))
+    return named(_as_kind(session, kind, building.framed(parts, limit)), None)
 
 
-def _as_kind(session: Session, kind: str, parts: tuple[Part, ...]) -> Session:
-    low, high = building.EFFORT[kind]  # type: ignore[index]
+def _workout_of(case: Case, session: Session, kind: str) -> Workout | None:
+    """The session's own kind where it stays so, else the first of the library that is of ``kind``.
+
+    Runs to the beat take their repeats from the plan.
+    """
+    own = case.workouts.get(session.workout)
+    if own is not None and own.kind == kind and kind != "beat":
+        return own
+    if kind not in HARD_KINDS:
+        return None
+    return next((w for w in case.workouts.values() if w.kind == kind and w.chosen), None)
+
+
+def _as_kind(
+    session: Session, kind: str, parts: tuple[Part, ...], workout: Workout | None = None
+) -> Session:
+    low, high = building.effort_of(kind, workout)  # type: ignore[arg-type]
     return session._replace(
         kind=kind,  # type: ignore[arg-type]
         parts=parts,
-        hard=kind in ("strides", "tempo", "intervals"),
+        hard=kind in HARD_KINDS,
         effort_low=low,
         effort_high=high,
     )
@@ -295,7 +348,7 @@ def _too_hard(case: Case, sessions: Sequence[Session], past: Past, draft: Draft)
     values = hard.RULE.values(case)
     found = [r for r in [hard.why_not(draft, past, case, values.from_week)] if r is not None]
     total = sum(s.run_minutes for s in sessions)
-    minutes = sum(s.run_minutes for s in sessions if s.hard)
+    minutes = sum(s.hard_minutes for s in sessions)
     if minutes > total * values.share.fraction:
         found.append(
             say(

@@ -10,28 +10,47 @@ from sitegen.model.case import Case
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Part, Session, SessionKind
 from sitegen.model.sentence import N_, say
+from sitegen.model.workout import HARD_KINDS, Workout
 from sitegen.plan import building
+from sitegen.plan.choosing import LEAST_OF_ASKED, Choice, Chosen
 from sitegen.plan.placing import Pattern, Wish, place
 from sitegen.rules import away, longest, taper
 from sitegen.rules.days import Offer, most_runs, offers
-from sitegen.rules.draft import Draft, Past, Rung, event_share, share_of_week, whole_minutes
+from sitegen.rules.draft import (
+    EPSILON,
+    Draft,
+    Past,
+    Rung,
+    event_share,
+    share_of_week,
+    whole_minutes,
+)
 
 DAY = timedelta(days=1)
 STRENGTH_LEAST_MIN = 10
+STRENGTH_KEEPS_MIN = 15  # of a day that also holds a run; common practice, no source
 STRENGTH_FREE_DAYS = 3
-HARD_FREE_DAYS = 3
+HARD_FREE_DAYS = 2
 # Session lengths are told apart in steps of this size when days are chosen.
 EACH_STEP_MIN = 5
 # A week whose runs are longer than this on average gets one run more, where a day is offered.
 # Common practice, no source.
 USUAL_RUN_MIN = 50
-BEAT_SESSIONS = 2
-# A hard run that would cost the week more than a tenth of its minutes becomes an easy one.
-HARD_KEEPS = 0.9
+BEAT_SESSIONS = 1
+# Any other run is so much shorter than the long one. Common practice, no source.
+LONGER_BY = 1.15
+RUNS_WITH_LONGEST = 3
 # Share of the usual number of runs that stays before an event. Bosquet L et al., Med Sci Sports
 # Exerc 2007;39(8):1358-1365: frequency is kept; the figure is common practice, no source.
 KEPT_RUNS = 0.8
 HELD = N_("{placed} of {wanted} min fit the days and limits of this week.")
+LITTLE_HARD = N_(
+    "{hard} min of hard running, where half of what was asked for is {least} min: the hard runs of "
+    "these days hold no more."
+)
+NO_HARD = N_(
+    "No hard run: no day lies apart from the long run and from strength, and leaves it room."
+)
 CROWDED = N_("Two running days in a row: the week offers no other choice.")
 
 
@@ -80,19 +99,12 @@ def place_week(
                 warns=True,
             )
         )
-    minutes, hard, held = _shared_out(draft, past, pattern, open_days)
-    if len(hard) < min(len(pattern.hard), len(draft.hard)):
-        decisions.append(
-            Decision(
-                "hard",
-                say("A hard run became an easy one: these days leave too little room beside it."),
-                case.origins.at("week"),
-                "arithmetic",
-            )
-        )
+    minutes, held = _shared_out(draft, past, pattern, open_days)
     if held is not None:
         decisions.append(held._replace(because=case.origins.at("week")))
-    found = _runs(case, draft, pattern, minutes, hard, open_days, since)
+    days = _Days(case, draft, past, pattern, minutes, open_days)
+    found = days.sessions(since)
+    decisions += days.decisions
     found += _strength(case, draft, pattern, found, open_days, since)
     if draft.event_on is not None:
         found.append(_event(case, draft))
@@ -148,7 +160,7 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
     each = (draft.minutes - long_minutes) / others if has_long else draft.minutes / others
     return Wish(
         runs=draft.runs,
-        hard=len(draft.hard),
+        hard=draft.hard,
         strength=draft.strength,
         novice=draft.novice,
         has_long=has_long,
@@ -215,9 +227,11 @@ def _caps(
 ) -> dict[int, int]:
     """Most running minutes on each chosen day."""
     rung = _rung(draft)
+    kept = _kept_for_strength(pattern)
     found = {}
     for day in pattern.runs:
-        most = min(building.run_room(open_days[day].minutes, rung), draft.longest)
+        room = open_days[day].minutes - (STRENGTH_KEEPS_MIN if day == kept else 0)
+        most = min(building.run_room(room, rung), draft.longest)
         if rung is None:
             before = past.longest_before(draft.start + DAY * day, longest.WINDOW_DAYS)
             most = min(most, longest.most_on(before))
@@ -227,55 +241,47 @@ def _caps(
     return found
 
 
+def _kept_for_strength(pattern: Pattern) -> int | None:
+    """A day whose run leaves time for strength, where no other day holds it without a run."""
+    if not pattern.strength or any(d not in pattern.runs for d in pattern.strength):
+        return None
+    return pattern.strength[0]
+
+
 def _shared_out(
     draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
-) -> tuple[dict[int, int], tuple[int, ...], Decision | None]:
-    """Whole minutes for each running day, which of them are hard, and what did not fit.
+) -> tuple[dict[int, int], Decision | None]:
+    """Whole minutes for each running day, and what did not fit.
 
-    The long run first, the rest as evenly as days allow. A hard run has little of the week; where
-    that would cost the week too many minutes, it becomes an easy one.
+    The long run first, the rest as evenly as days allow; with three runs or more the long one is
+    the longest by far.
     """
     total = whole_minutes(draft.minutes)
     caps = _caps(draft, past, pattern, open_days)
-    easy = _minutes(draft, pattern, caps, ())
-    minutes, hard = easy, tuple(d for d in pattern.hard if draft.hard)
-    while hard:
-        minutes = _minutes(draft, pattern, caps, hard)
-        keeps_long = pattern.long is None or minutes[pattern.long] >= min(
-            draft.long_need, easy[pattern.long]
-        )
-        if keeps_long and sum(minutes.values()) >= sum(easy.values()) * HARD_KEEPS:
-            break
-        hard, minutes = hard[:-1], easy
+    minutes = _minutes(draft, pattern, caps)
     placed = sum(minutes.values())
     if placed >= total - len(pattern.runs) or not pattern.runs or draft.caps:
-        return minutes, hard, None
+        return minutes, None
     says = say(HELD, placed=placed, wanted=total)
     held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=True)
-    return minutes, hard, held
+    return minutes, held
 
 
-def _minutes(
-    draft: Draft, pattern: Pattern, caps: dict[int, int], hard: tuple[int, ...]
-) -> dict[int, int]:
-    """Minutes for each running day, with these days hard."""
+def _minutes(draft: Draft, pattern: Pattern, caps: dict[int, int]) -> dict[int, int]:
+    """Minutes for each running day."""
     minutes = dict.fromkeys(pattern.runs, 0)
-    for day in hard:
-        minutes[day] = min(caps[day], draft.hard_minutes)
-    left = whole_minutes(draft.minutes) - sum(minutes.values())
-    others = [d for d in pattern.runs if d not in hard]
+    left = whole_minutes(draft.minutes)
+    others = list(pattern.runs)
     if pattern.long is not None and len(others) > 1:
         minutes[pattern.long] = min(caps[pattern.long], left)
         left -= minutes[pattern.long]
         others.remove(pattern.long)
         ceiling = minutes[pattern.long]
+        if len(pattern.runs) >= RUNS_WITH_LONGEST and not draft.is_run_walk:
+            ceiling = whole_minutes(ceiling / LONGER_BY)
         caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
     _spread(minutes, others, caps, left)
-    before = -1
-    while before != sum(minutes.values()):
-        before = sum(minutes.values())
-        _trim_hard(minutes, hard)
-        _trim_share(draft, minutes, pattern)
+    _trim_share(draft, minutes, pattern)
     return minutes
 
 
@@ -292,13 +298,6 @@ def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], 
                 open_days.remove(day)
             if used >= left:
                 break
-
-
-def _trim_hard(minutes: dict[int, int], hard: Sequence[int]) -> None:
-    """Hard sessions stay within their share of what was placed, not only of what was wanted."""
-    others = sum(m for d, m in minutes.items() if d not in hard)
-    for day in hard:
-        minutes[day] = min(minutes[day], others // 4 // len(hard))
 
 
 def _trim_share(draft: Draft, minutes: dict[int, int], pattern: Pattern) -> None:
@@ -321,82 +320,140 @@ def _rung(draft: Draft) -> Rung | None:
     return None if draft.rung is None else draft.ladder[draft.rung]
 
 
-def _runs(
-    case: Case,
-    draft: Draft,
-    pattern: Pattern,
-    minutes: dict[int, int],
-    hard: tuple[int, ...],
-    open_days: tuple[Offer, ...],
-    since: int,
-) -> list[Session]:
-    rung = _rung(draft)
-    hard_kinds = dict(zip(hard, draft.hard, strict=False))
-    easy = [d for d in pattern.runs if d != pattern.long and d not in hard_kinds]
-    beat_days = set((easy or list(pattern.runs))[:BEAT_SESSIONS]) if draft.beat else set()
-    found = []
-    for day in pattern.runs:
-        amount = minutes[day]
-        if amount <= 0 or day < since:
-            continue
-        is_long = day == pattern.long
-        kind: SessionKind
-        parts: tuple[Part, ...]
-        if draft.walks:
-            walk = float(min(draft.walks, building.run_room(open_days[day].minutes)))
-            kind, parts = "run_walk", (Part("walk", walk, 1, None, building.WALK),)
-        elif rung is not None and rung.walk > 0 and amount > rung.run:
-            cue = draft.band.aim if day in beat_days else None
-            kind, parts = "run_walk", building.run_walk(amount, rung, cue)
-        elif rung is not None and rung.walk > 0:
-            kind, parts = "run_walk", building.steady(amount)
-        elif day in hard_kinds and amount >= 6:
-            kind = hard_kinds[day]
-            parts = building.hard_run(kind, amount, *building.hard_words(case))
-        elif day in beat_days and draft.beat is not None and amount >= 5:
-            kind, parts = "beat", building.beat_run(amount, draft.beat, draft.band.aim)
-        elif is_long:
-            kind, parts = "long", building.steady(amount, building.LONG)
-        else:
-            kind, parts = "easy", building.steady(amount)
-        name = "long" if is_long else f"run-{_slot(pattern, day)}"
-        found.append(
-            _session(case, draft, f"w{draft.number:02}-{name}", day, kind, parts, open_days)
-        )
-    return found
-
-
 def _slot(pattern: Pattern, day: int) -> int:
     """The run's place among the week's runs that are not the long one, from 1."""
     return 1 + [d for d in pattern.runs if d != pattern.long].index(day)
 
 
-def _session(
-    case: Case,
-    draft: Draft,
-    id: str,
-    day: int,
-    kind: SessionKind,
-    parts: tuple[Part, ...],
-    open_days: tuple[Offer, ...],
-) -> Session:
-    on = draft.start + DAY * day
-    at = start_time(case, on)
-    low, high = building.EFFORT[kind]
-    rung = _rung(draft)
-    if rung is not None and rung.effort is not None:
-        low, high = max(rung.effort - 1, 0), rung.effort
-    return Session(
-        id=id,
-        on=on,
-        at=at,
-        kind=kind,
-        parts=building.framed(parts, open_days[day].minutes),
-        hard=kind in ("strides", "tempo", "intervals"),
-        effort_low=low,
-        effort_high=high,
-        fuel_at=fuel_time(at, draft.fuel_before),
-    )
+class _Days:
+    """The runs of one week, day by day, once each has its minutes."""
+
+    def __init__(
+        self,
+        case: Case,
+        draft: Draft,
+        past: Past,
+        pattern: Pattern,
+        minutes: dict[int, int],
+        open_days: tuple[Offer, ...],
+    ) -> None:
+        self._case, self._draft, self._pattern = case, draft, pattern
+        self._minutes, self._open_days = minutes, open_days
+        self._choice = Choice(case, draft, past)
+        easy = [d for d in pattern.runs if d not in (pattern.long, *pattern.hard)]
+        turn = draft.number % len(easy) if easy else 0
+        others = [d for d in pattern.runs if d not in pattern.hard]
+        # Midweek runs differ, so one is to the beat; in run and walk, where all are alike, two.
+        count = BEAT_SESSIONS + draft.is_run_walk
+        beats = (easy[turn:] + easy[:turn] or others)[:count]
+        self._beat_days = frozenset(beats) if draft.beat else frozenset()
+        self.decisions: list[Decision] = []
+
+    def sessions(self, since: int) -> list[Session]:
+        """The runs of weekdays from ``since`` on."""
+        hard = self._hard()
+        found = []
+        for day in self._pattern.runs:
+            if self._minutes[day] <= 0:
+                continue
+            session = self._session(day, hard.get(day) or self._run(day))
+            if day >= since:
+                found.append(session)
+        return found
+
+    def _room(self, day: int) -> int:
+        """Minutes of a day between its walks to warm up and to cool down."""
+        return building.run_room(self._open_days[day].minutes)
+
+    def _hard(self) -> dict[int, _Run]:
+        """The hard runs, and what is said where there are fewer or smaller ones than asked for."""
+        draft = self._draft
+        if not draft.hard or draft.walks:
+            return {}
+        asked = sum(self._minutes.values()) * draft.hard_share
+        left, found = asked, {}
+        days = [d for d in self._pattern.hard if self._minutes[d] > 0][: draft.hard]
+        for number, day in enumerate(days):
+            share = left / (len(days) - number)
+            chosen = self._choice.hard(self._minutes[day], self._room(day), share)
+            if chosen is not None:
+                found[day] = _run_of(chosen)
+                left -= chosen.hard_minutes
+        least = asked * LEAST_OF_ASKED
+        if draft.kind == "build" and self._choice.is_begun and asked - left < least - EPSILON:
+            self._say_little(asked - left, asked, len(days))
+        return found
+
+    def _say_little(self, hard: float, asked: float, days: int) -> None:
+        says = say(LITTLE_HARD if days else NO_HARD, hard=hard, least=asked * LEAST_OF_ASKED)
+        because = self._case.origins.at("plan", "hard")
+        decision = Decision(
+            "sessions", says, because, "arithmetic", asked * LEAST_OF_ASKED, hard, warns=True
+        )
+        self.decisions.append(decision)
+
+    def _run(self, day: int) -> _Run:
+        """A run that is not hard."""
+        case, draft, amount = self._case, self._draft, self._minutes[day]
+        rung = _rung(draft)
+        if draft.walks:
+            walk = float(min(draft.walks, self._room(day)))
+            return _Run("run_walk", (Part("walk", walk, 1, None, building.WALK),))
+        if rung is not None and rung.walk > 0:
+            cue = draft.band.aim if day in self._beat_days else None
+            return _Run("run_walk", building.run_walk(amount, rung, cue))
+        if day in self._beat_days and draft.beat is not None and amount >= 5:
+            parts = building.beat_run(amount, draft.beat, draft.band.aim)
+            return _Run("beat", parts, case.workouts.get("beat"))
+        is_long = day == self._pattern.long
+        chosen = self._choice.easy(amount, self._room(day), is_long)
+        if chosen is not None:
+            return _run_of(chosen)
+        text = building.LONG if is_long else building.EASY
+        return _Run("long" if is_long else "easy", building.steady(amount, text))
+
+    def _session(self, day: int, run: _Run) -> Session:
+        draft = self._draft
+        on = draft.start + DAY * day
+        at = start_time(self._case, on)
+        low, high = building.effort_of(run.kind, run.workout)
+        rung = _rung(draft)
+        if rung is not None and rung.effort is not None:
+            low, high = max(rung.effort - 1, 0), rung.effort
+        name = "long" if day == self._pattern.long else f"run-{_slot(self._pattern, day)}"
+        return named(
+            Session(
+                id=f"w{draft.number:02}-{name}",
+                on=on,
+                at=at,
+                kind=run.kind,
+                parts=building.framed(run.parts, self._open_days[day].minutes),
+                hard=run.kind in HARD_KINDS,
+                effort_low=low,
+                effort_high=high,
+                fuel_at=fuel_time(at, draft.fuel_before),
+            ),
+            run.workout,
+        )
+
+
+class _Run(NamedTuple):
+    """What a run is, before it has its day."""
+
+    kind: SessionKind
+    parts: tuple[Part, ...]
+    workout: Workout | None = None
+
+
+def _run_of(chosen: Chosen) -> _Run:
+    return _Run(chosen.workout.kind, chosen.parts, chosen.workout)
+
+
+def named(session: Session, workout: Workout | None) -> Session:
+    """The session with the name and the words of the file that it is made from, if any."""
+    if workout is None:
+        return session._replace(workout="", title=None, purpose=None)
+    return session._replace(workout=workout.name, title=workout.title, purpose=workout.purpose)
 
 
 def start_time(case: Case, on: date) -> time | None:

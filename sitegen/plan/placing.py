@@ -26,7 +26,8 @@ class Wish(NamedTuple):
     ``long`` and ``each`` are the minutes that the long and any other run take in all; ``usual``
     are the weekdays of the week before, from which days move only where they must. ``sunday``
     says what the Sunday before was: 0 no run, 1 a run, 2 a long or hard one. No hard run stands on
-    ``hard_until`` or later; ``next_monday`` says that the Monday after may hold a run.
+    ``hard_until`` or later; ``next_monday`` says that the Monday after may hold a run. One day of
+    strength comes before any hard run.
     """
 
     runs: int
@@ -64,10 +65,14 @@ def place(offers: tuple[Offer, ...], wish: Wish) -> Pattern:
     runs = min(wish.runs, len(days))
     if runs == 0:
         return Pattern(strength=_strength(offers, wish, (), None, ()))
-    for hard in range(min(wish.hard, max(runs - 1, 0)), -1, -1):
+    for hard in range(min(wish.hard, max(runs - wish.has_long, 0)), -1, -1):
         best = min(_candidates(offers, wish, runs, hard), default=None)
         if best is not None and wish.novice and best.preference[0] > 0 and runs > FEWEST_APART:
             return place(offers, wish._replace(runs=runs - 1))  # a run less is the other choice
+        if best is not None and best.lacks_strength and hard > 0:
+            fewer = place(offers, wish._replace(hard=hard - 1))
+            if fewer.strength:
+                return fewer
         if best is not None:
             chosen, hards = best.runs, best.hard
             long = best.long if wish.has_long and runs > 1 else None
@@ -89,14 +94,20 @@ class _Candidate(NamedTuple):
     long: int
     hard: tuple[int, ...]
 
+    @property
+    def lacks_strength(self) -> bool:
+        """True where strength is wanted and no day is left for it."""
+        return self.preference[3] > 0
+
 
 def _candidates(
     offers: tuple[Offer, ...], wish: Wish, runs: int, hard: int
 ) -> Iterator[_Candidate]:
     """Every pattern that keeps hard and long apart.
 
-    In order: a new runner's days off, no long run after a long Sunday, the wanted long day, room
-    on the days, the days of the week before, even gaps, a long run on the weekend.
+    In order: a new runner's days off, no long run after a long Sunday, the wanted long day, a day
+    for strength, room on the days, the days of the week before, even gaps, a long run on the
+    weekend.
     """
     usual = set(wish.usual)
     for chosen in combinations(run_days(offers), runs):
@@ -118,6 +129,7 @@ def _candidates(
                     pairs,
                     int(beside),
                     0 if wish.long_day in (None, long) else 1,
+                    int(_lacks_strength(offers, wish, long if wish.has_long else None, hards)),
                     sum(lack[d] for d in others) + long_lack,
                     moved,
                     gaps,
@@ -142,19 +154,33 @@ def _strength(
     long: int | None,
     hard: tuple[int, ...],
 ) -> tuple[int, ...]:
-    """Days for strength: not the long or a hard day nor the day before one, free days first."""
-    demanding = {d for d in (long, *hard) if d is not None}
-    if wish.next_monday:
-        demanding.add(MONDAY)  # next week's long or hard run may come to stand there
-    open_days = [
-        d
-        for d, o in enumerate(offers)
-        if o.strength and d not in hard and d != long and (d + 1) % WEEK not in demanding
-    ]
+    """Days for strength, free days first."""
+    open_days = _strength_days(offers, wish.next_monday, long, hard)
     count = min(wish.strength, len(open_days))
     if count == 0:
         return ()
     return min(
         combinations(open_days, count),
         key=lambda c: (neighbours(c), sum(1 for d in c if d in runs), _unevenness(c), c),
+    )
+
+
+def _lacks_strength(
+    offers: tuple[Offer, ...], wish: Wish, long: int | None, hard: tuple[int, ...]
+) -> bool:
+    return wish.strength > 0 and not _strength_days(offers, wish.next_monday, long, hard)
+
+
+@lru_cache(maxsize=2048)  # few choices of long and hard days, asked for again with each set of runs
+def _strength_days(
+    offers: tuple[Offer, ...], next_monday: bool, long: int | None, hard: tuple[int, ...]
+) -> tuple[int, ...]:
+    """Days that may hold strength: not the long or a hard day, nor the day before one."""
+    demanding = {d for d in (long, *hard) if d is not None}
+    if next_monday:
+        demanding.add(MONDAY)  # next week's long or hard run may come to stand there
+    return tuple(
+        d
+        for d, o in enumerate(offers)
+        if o.strength and d not in hard and d != long and (d + 1) % WEEK not in demanding
     )

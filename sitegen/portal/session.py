@@ -12,7 +12,6 @@ from markupsafe import Markup
 
 from sitegen.model.plan import Part, Session, Week
 from sitegen.model.sentence import N_
-from sitegen.plan.building import EASY, RECOVER
 from sitegen.portal.scene import Scene
 from sitegen.portal.words import Words, tied
 
@@ -95,6 +94,7 @@ class SessionView(NamedTuple):
     when: str
     at: str
     title: str
+    purpose: str
     minutes: str
     running: str
     facts: Markup
@@ -140,7 +140,10 @@ def session_view(
         on=session.on,
         when=words.day(session.on),
         at=words.clock(session.at) if session.at else "",
-        title=words.gettext(SESSION_WORDS[session.kind]),
+        title=words.say(session.title)
+        if session.title
+        else words.gettext(SESSION_WORDS[session.kind]),
+        purpose=words.say(session.purpose) if session.purpose else "",
         minutes=str(total),
         running=of_it,
         facts=Markup("".join(map(alike.fact, _facts(session, week, alike.cues)))),
@@ -149,7 +152,7 @@ def session_view(
         moved=moved,
         is_run=session.is_run,
         is_event=session.kind == "event",
-        shaped=session.kind in SHAPED,
+        shaped=session.kind in SHAPED or any(part.effort for part in session.parts),
         stopped=stopped,
     )
 
@@ -198,8 +201,7 @@ def _cue(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> s
 
 def is_hard(part: Part, session: Session) -> bool:
     """True for the hard running of a hard session, between the easy stretches of it."""
-    is_shaped = session.kind in SHAPED and session.kind != "event"
-    return is_shaped and part.kind == "run" and part.text not in (EASY, RECOVER)
+    return session.hard and part.hard_minutes > 0
 
 
 def turns(parts: Iterable[Part]) -> Iterator[tuple[Part, ...]]:

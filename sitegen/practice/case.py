@@ -55,6 +55,7 @@ def read_case(
     groups: Collection[str] | None = None,
     answers_bytes: bytes | None = None,
     answers_file: str = "",
+    session_names: Collection[str] = (),
 ) -> tuple[Case | None, tuple[Problem, ...]]:
     """Everything of one client.
 
@@ -73,6 +74,7 @@ def read_case(
         groups: Names of the groups of a practice with an error, as far as they are known.
         answers_bytes: What ``ID.alarms.yaml`` holds; None where there is no such file.
         answers_file: Its name.
+        session_names: Kinds of session that there are; none leaves them unchecked.
 
     Returns:
         The case, or None where there is an error; and the problems of both files, sorted. What is
@@ -80,7 +82,9 @@ def read_case(
     """
     rules = tuple(rules)
     names = groups if practice is None else practice.groups
-    client = read_client(client_bytes, client_file, drill_ids, rules, text_ids, names)
+    client = read_client(
+        client_bytes, client_file, drill_ids, rules, text_ids, names, session_names
+    )
     log = Reading((), Origins(log_file), ()) if log_bytes is None else read_log(log_bytes, log_file)
     answers, wrong = (
         ((), ()) if answers_bytes is None else read_answers(answers_bytes, answers_file)

@@ -6,6 +6,7 @@ Texts go in, values or problems come out: `sitegen.practice.opening` reads the f
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -16,6 +17,7 @@ from sitegen.model.kinds import quoted
 from sitegen.model.picture import Picture
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
+from sitegen.model.workout import Workout
 from sitegen.practice.case import read_case
 from sitegen.practice.drills import below_front, read_drill
 from sitegen.practice.links import broken_links_of_file
@@ -23,6 +25,7 @@ from sitegen.practice.partly import known
 from sitegen.practice.picture import read_picture
 from sitegen.practice.records import Reading, group_names, read_practice
 from sitegen.practice.texts import read_text
+from sitegen.practice.workouts import workouts_of
 from sitegen.rules import RULES
 
 
@@ -34,6 +37,7 @@ class House(NamedTuple):
     drills: tuple[Drill, ...]
     handouts: tuple[Handout, ...] = ()
     logo: Picture | None = None
+    workouts: Mapping[str, Workout] = MappingProxyType({})
 
 
 class Texts(NamedTuple):
@@ -56,6 +60,13 @@ class Texts(NamedTuple):
     pictures: Mapping[str, bytes | str] = MappingProxyType({})
     unreadable: frozenset[str] = frozenset()
     answers: Mapping[str, bytes] = MappingProxyType({})
+    sessions: Mapping[str, bytes] = MappingProxyType({})
+    shipped_sessions: Mapping[str, bytes] = MappingProxyType({})
+
+    @property
+    def session_names(self) -> frozenset[str]:
+        """Sessions that there are: one with an error is there too."""
+        return frozenset({*self.sessions, *self.shipped_sessions, *self._unread("sessions/")})
 
     @property
     def drill_ids(self) -> frozenset[str]:
@@ -68,7 +79,9 @@ class Texts(NamedTuple):
 
     def _unread(self, folder: str) -> set[str]:
         names = (name for name in self.unreadable if name.startswith(folder))
-        return {name.removeprefix(folder).removesuffix(".md") for name in names}
+        return {
+            name.removeprefix(folder).removesuffix(".md").removesuffix(".yaml") for name in names
+        }
 
 
 class KnownNames(NamedTuple):
@@ -77,6 +90,7 @@ class KnownNames(NamedTuple):
     drills: frozenset[str]
     handouts: frozenset[str]
     groups: tuple[str, ...] | None = None  # None: not known
+    sessions: frozenset[str] = frozenset()
 
 
 def read_house(texts: Texts) -> tuple[House | None, tuple[Problem, ...]]:
@@ -85,6 +99,10 @@ def read_house(texts: Texts) -> tuple[House | None, tuple[Problem, ...]]:
     handouts, told = _handouts(texts)
     problems += told
     problems += _broken_links(texts, handouts)
+    workouts, told_of_sessions = workouts_of(
+        texts.shipped_sessions, texts.sessions, texts.folder, texts.drill_ids
+    )
+    problems += told_of_sessions
     if texts.practice is None:
         if texts.practice_file.rpartition("/")[2] not in texts.unreadable:
             problems.append(_no_practice(texts))
@@ -106,7 +124,8 @@ def read_house(texts: Texts) -> tuple[House | None, tuple[Problem, ...]]:
         or any(p.level == "error" for p in problems)
     ):
         return None, tuple(sorted(problems))
-    return House(found.value, found.origins, drills, handouts, logo), tuple(sorted(problems))
+    house = House(found.value, found.origins, drills, handouts, logo, workouts)
+    return house, tuple(sorted(problems))
 
 
 def _no_practice(texts: Texts) -> Problem:
@@ -121,9 +140,9 @@ def _no_practice(texts: Texts) -> Problem:
 def known_of(texts: Texts) -> KnownNames:
     """What is known of a house with errors."""
     if texts.practice is None:
-        return KnownNames(texts.drill_ids, texts.text_ids)
+        return KnownNames(texts.drill_ids, texts.text_ids, sessions=texts.session_names)
     found = read_practice(texts.practice, texts.practice_file)
-    return KnownNames(texts.drill_ids, texts.text_ids, group_names(found))
+    return KnownNames(texts.drill_ids, texts.text_ids, group_names(found), texts.session_names)
 
 
 def _targets(found: Reading[Practice]) -> Iterator[Problem]:
@@ -209,7 +228,9 @@ def case_of(texts: Texts, house: House, id: str) -> tuple[Case | None, tuple[Pro
     text_ids = frozenset(h.id for h in house.handouts)
     if texts.unreadable:  # what can't be read is there all the same
         drill_ids, text_ids = drill_ids | texts.drill_ids, text_ids | texts.text_ids
-    return _read(texts, id, house.practice, house.origins, KnownNames(drill_ids, text_ids, None))
+    known = KnownNames(drill_ids, text_ids, None, texts.session_names)
+    case, problems = _read(texts, id, house.practice, house.origins, known)
+    return None if case is None else replace(case, workouts=house.workouts), problems
 
 
 def client_problems(texts: Texts, known: KnownNames, id: str) -> tuple[Problem, ...]:
@@ -237,4 +258,5 @@ def _read(
         known.groups,
         texts.answers.get(id),
         f"{texts.folder}/{id}.alarms.yaml",
+        known.sessions,
     )

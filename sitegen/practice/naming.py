@@ -46,12 +46,16 @@ def concerns_all(problem: Problem, clients: Path) -> bool:
 
 def _misnamed(name: str, there: frozenset[str]) -> tuple[str, str, str]:
     """What is wrong with a name that is none, what to do, and the problem's code."""
-    for folder, noun in (("drills/", "drill"), ("texts/", "text")):
+    for folder, noun, example in (
+        ("drills/", "drill's id", "quiet-landing.md"),
+        ("texts/", "text's id", "quiet-landing.md"),
+        ("sessions/", "session's name", "hills-short.yaml"),
+    ):
         if name.startswith(folder):
             return (
-                f"this file's name is no {noun}'s id",
-                "small letters, digits and hyphens, like quiet-landing.md",
-                f"{noun}-id",
+                f"this file's name is no {noun}",
+                f"small letters, digits and hyphens, like {example}",
+                f"{folder[:-2]}-id",
             )
     mend = mended(name)
     if mend is None:

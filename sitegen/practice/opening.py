@@ -249,6 +249,8 @@ def texts_of(folder: world.Folder) -> Texts:
         drills=dict(folder.drills),
         figures=dict(folder.figures),
         library=dict(world.read_library()),
+        sessions=dict(folder.sessions),
+        shipped_sessions=dict(world.read_sessions()),
         handouts=dict(folder.handouts),
         pictures=dict(folder.pictures),
         unreadable=frozenset(unreadable.name for unreadable in folder.unreadable),

@@ -21,6 +21,7 @@ from sitegen.model.client import Client, Day
 from sitegen.model.kinds import Kind, Unfit
 from sitegen.model.practice import Practice
 from sitegen.model.record import Record, Row
+from sitegen.model.workout import WorkoutFile
 from sitegen.rules import RULES, Rule
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -51,6 +52,11 @@ def log_schema() -> Schema:
         "items": entry,
     }
     return {**schema, "$defs": parts} if parts else schema
+
+
+def session_schema() -> Schema:
+    """The schema of ``sessions/NAME.yaml``."""
+    return _whole(WorkoutFile, "a kind of session")
 
 
 def _whole(record: type[Record], title: str) -> Schema:

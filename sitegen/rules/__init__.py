@@ -24,6 +24,7 @@ from sitegen.rules import (
     pain,
     run_walk,
     screening,
+    sessions,
     signs,
     silence,
     spacing,
@@ -58,6 +59,7 @@ RULES: tuple[Rule, ...] = (
     longest.RULE,
     cadence.RULE,
     hard.RULE,
+    sessions.RULE,
     strength.RULE,
     fuel.RULE,
 )

@@ -9,7 +9,7 @@ from math import floor
 from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
-from sitegen.model.plan import Band, Decision, SessionKind, Week, WeekKind
+from sitegen.model.plan import Band, Decision, Week, WeekKind
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import Sentence
 from sitegen.rules.log import Logged, Run
@@ -128,7 +128,8 @@ class Draft(NamedTuple):
     is True where the coach made the week a lighter one: no measurement of anything. ``walks`` are
     the walking minutes of each session where nobody is to run yet, 0 where they run.
     ``long_need`` are the minutes that the long run may take over its usual share, as an event
-    needs them; ``caps`` the most running minutes of single days.
+    needs them; ``caps`` the most running minutes of single days. ``hard`` is how many hard runs
+    the week has, ``hard_share`` the largest share of its minutes that is hard.
     """
 
     number: int
@@ -146,8 +147,8 @@ class Draft(NamedTuple):
     ladder: tuple[Rung, ...] = ()
     share: float = 1.0
     beat: Beat | None = None
-    hard: tuple[SessionKind, ...] = ()
-    hard_minutes: int = 0
+    hard: int = 0
+    hard_share: float = 0.0
     strength: int = 0
     strength_minutes: int = 25
     walks: int = 0

@@ -64,6 +64,8 @@ def most_on(case: Case, past: Past, on: date) -> int | None:
         return min(EVE_MOST_MIN, near)
     if 0 < left <= NEAR_DAYS:
         return near
+    if NEAR_DAYS < left <= event.on.weekday() and usual:
+        return whole_minutes(usual)  # in the event's week no run is longer than usual
     rest, easy = next((r, e) for metres, r, e in AFTER if event.distance.metres <= metres)
     if -rest <= left < 0:
         return 0

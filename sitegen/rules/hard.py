@@ -2,25 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from sitegen.model.case import Case
 from sitegen.model.kinds import percent, whole
-from sitegen.model.plan import SessionKind
 from sitegen.model.record import row
 from sitegen.model.sentence import Sentence, say
 from sitegen.model.values import Percent
 from sitegen.rules import pain, screening
-from sitegen.rules.draft import EPSILON, Draft, Past, share_of_week, whole_minutes
-from sitegen.rules.rule import Lived, Memory, Parameters, Rule
+from sitegen.rules.draft import Draft, Past, whole_minutes
+from sitegen.rules.rule import Parameters, Rule
 
 SOURCE = (
     "common practice, no source; progressing hard running instead of volume did not clearly "
     "change injuries (Ramskov D et al., BMJ Open Sport Exerc Med 2018;4(1):e000333)"
 )
-KINDS: tuple[SessionKind, ...] = ("strides", "tempo", "intervals")
-FEWEST_RUNS = 3
-SHORTEST_MIN = 12
+FEWEST_RUNS = 2
+RUNS_FOR_TWO = 4
+SHORTEST_MIN = 1.5  # of hard running in a week: four strides have a little less
 
 
 class HardParameters(Parameters):
@@ -38,29 +35,8 @@ class HardParameters(Parameters):
     share: Percent = row(
         percent(5, 20),
         "",
-        "most of the week's minutes that hard sessions may be",
+        "most of the week's minutes that are hard running",
         default=Percent(20),
-    )
-
-
-def _start(case: Case, monday: date, number: int, before: int | None) -> int:
-    return before or 0
-
-
-def _after(before: int, lived: Lived) -> int:
-    """How many hard sessions there were so far: kinds come in turn."""
-    return before + sum(1 for s in lived.week.sessions if s.hard)
-
-
-def most_for(runs: int, share: float) -> int:
-    """How many hard sessions leave room for the rest of the week.
-
-    The others are at most their share of the week each; with the hard ones they have to make up
-    the whole of it.
-    """
-    return max(
-        (n for n in range(runs) if share + share_of_week(runs) * (runs - n) >= 1.0 - EPSILON),
-        default=0,
     )
 
 
@@ -80,7 +56,7 @@ def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | 
     if not draft.may_grow and draft.kind not in ("taper", "event"):
         return say("No hard session while something holds the plan.")
     if draft.kind != "event" and draft.runs < FEWEST_RUNS:
-        return say("With fewer than three runs a week there is no room for a hard one.")
+        return say("With a single run a week there is no room for hard running.")
     return None
 
 
@@ -95,35 +71,29 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         RULE.name, "per_week", "plan", "hard", "per_week"
     ) or case.setting_origin(RULE.name, "from_week", "plan", "hard")
     reason = why_not(draft, past, case, values.from_week)
-    room = whole_minutes(draft.minutes * values.share.fraction)
-    count = next((n for n in (values.per_week, 1) if room // n >= SHORTEST_MIN), 0)
+    room = draft.minutes * values.share.fraction
+    count = min(values.per_week, 2 if draft.runs >= RUNS_FOR_TWO else 1)
     if draft.kind in ("taper", "event"):
         count = min(count, 1)
-    else:
-        count = min(count, most_for(draft.runs, values.share.fraction))
-    if reason is None and count == 0:
+    if reason is None and room < SHORTEST_MIN and draft.kind != "event":
         reason = say(
-            "The week is too short for a hard session: they are at most {share} of it.",
+            "The week is too short for hard running: it is at most {share} of it.",
             share=values.share,
         )
     if reason is not None:
         return draft.decide(RULE.name, reason, because=because, source=SOURCE)
-    before = RULE.remembered(past)
-    kinds = tuple(KINDS[(before + i) % len(KINDS)] for i in range(count))
-    if draft.kind == "event":
-        kinds = KINDS[:1]  # something quick stays, and it is short
     return draft.decide(
         RULE.name,
         say(
-            "Hard running this week: {minutes} min in all, at most {share} of the week.",
-            minutes=room // count * count,
+            "Hard running this week: at most {minutes} min, {share} of the week.",
+            minutes=whole_minutes(room),
             share=values.share,
         ),
         because=because,
         source=SOURCE,
         after=float(count),
-        hard=kinds,
-        hard_minutes=room // count,
+        hard=count,
+        hard_share=values.share.fraction,
     )
 
 
@@ -138,7 +108,8 @@ RULE = Rule(
     name="hard",
     promise=(
         "None before `from_week`, none in ease weeks, none while pain holds the plan; at most "
-        "20 % of the week's minutes."
+        "20 % of the week's minutes are hard ones, and at least half of what `share` says in a "
+        "building week, or `check` says why not."
     ),
     reason="Easy minutes come first; hard ones sharpen what is there.",
     source=SOURCE,
@@ -146,8 +117,7 @@ RULE = Rule(
     apply=apply,
     parameters=HardParameters,
     needs=("volume", "ease", "pain", "taper", "run_walk", "spacing"),
-    memory=Memory(_start, _after),
-    review="Add up the minutes of hard sessions of a week, and set them against the week's.",
+    review="Add up the hard minutes of a week's parts, and set them against the week's.",
     client_fields={
         "from_week": ("plan", "hard", "from_week"),
         "per_week": ("plan", "hard", "per_week"),

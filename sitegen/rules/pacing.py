@@ -1,7 +1,6 @@
 """A pace range for hard running, from a race, by the published power law.
 
-Which effort a session asks for is common practice, no source: steady hard running at about the
-pace of an hour's race, quick repeats at about that of twenty minutes.
+Which race a part of a session is run as stands in its file: common practice, no source.
 """
 
 from __future__ import annotations
@@ -12,8 +11,6 @@ from sitegen.model.case import Case
 from sitegen.model.values import METRES_PER_MILE
 from sitegen.rules.power_law import EXPONENT, RANGE_S
 
-TEMPO_S = 60 * 60
-QUICK_S = 20 * 60
 WIDTH = 0.03  # to either side; common practice, no source
 
 

@@ -15,5 +15,6 @@ def house_made_of(folder: world.Folder, tool: str) -> str:
         hash_of_all(folder.drills),
         hash_of_all(folder.figures),
         hash_of_all(folder.handouts),
+        hash_of_all(folder.sessions),
         hash_of_all(folder.pictures),
     )

@@ -52,6 +52,10 @@ def _session(session: Session) -> dict[str, Any]:
         "effort": {"low": session.effort_low, "high": session.effort_high},
         "parts": [_part(p) for p in session.parts],
         "drills": list(session.drills),
+        "session": session.workout or None,
+        "title": str(session.title) if session.title else None,
+        "purpose": str(session.purpose) if session.purpose else None,
+        "hard_minutes": _number(session.hard_minutes),
         "fuel_at": _clock(session.fuel_at),
         "moved_from": session.moved_from.isoformat() if session.moved_from else None,
     }
@@ -64,6 +68,8 @@ def _part(part: Part) -> dict[str, Any]:
         "repeat": part.repeat,
         "cadence_spm": part.cadence_spm,
         "text": str(part.text) if part.text else "",
+        "effort": part.effort,
+        "hard_minutes": _number(part.hard_minutes),
     }
 
 

@@ -14,6 +14,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import Any
 
+from sitegen import world
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Plan, Session, Week
@@ -35,7 +36,14 @@ def read(text: str) -> Case:
     Raises:
         ValueError: The file has an error, which a runner of the tests never has.
     """
-    texts = Texts(PRACTICE, "practice.yaml", {"sam": text.encode()}, {}, "clients")
+    texts = Texts(
+        PRACTICE,
+        "practice.yaml",
+        {"sam": text.encode()},
+        {},
+        "clients",
+        shipped_sessions=world.read_sessions(),
+    )
     house, problems = read_house(texts)
     if house is None:
         raise ValueError(problems)

@@ -17,7 +17,12 @@ from sitegen.model.case import Origins
 from sitegen.model.client import Client
 from sitegen.model.problem import Problem
 from sitegen.practice.checks import baseline, cadence, changes, fuel, health, plan, there, week
-from sitegen.practice.checks.there import missing_drills, missing_group, missing_references
+from sitegen.practice.checks.there import (
+    missing_drills,
+    missing_group,
+    missing_references,
+    missing_sessions,
+)
 from sitegen.practice.partly import as_far_as_known
 
 TOPICS = (there, health, baseline, plan, week, cadence, fuel, changes)
@@ -29,6 +34,7 @@ def check_client(
     drill_ids: Collection[str] | None = None,
     text_ids: Collection[str] | None = None,
     groups: Collection[str] | None = None,
+    session_names: Collection[str] = (),
 ) -> list[Problem]:
     """Every problem that no field shows alone.
 
@@ -38,6 +44,7 @@ def check_client(
         drill_ids: Drills that there are; None leaves them unchecked, and links too.
         text_ids: The coach's texts that there are; None leaves them unchecked, and links too.
         groups: The practice's groups; None leaves the client's unchecked.
+        session_names: Kinds of session that there are; none leaves them unchecked.
     """
     told: list[Problem] = []
     for topic in TOPICS:
@@ -45,6 +52,8 @@ def check_client(
             told += as_far_as_known(check(client, origins))
     if groups is not None:
         told += as_far_as_known(missing_group(client, origins, groups))
+    if session_names:
+        told += as_far_as_known(missing_sessions(client, origins, session_names))
     if drill_ids is not None:
         told += as_far_as_known(missing_drills(client, origins, drill_ids))
     told += as_far_as_known(missing_references(client, origins, drill_ids, text_ids))

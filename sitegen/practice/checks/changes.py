@@ -128,12 +128,33 @@ def _change_lifts(change: Change, origins: Origins, number: int) -> Iterator[Pro
         )
 
 
+def _change_session(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
+    """A session says its own kind, and stands on a day."""
+    if lacks(change, "session"):
+        return
+    if gives(change, "kind"):
+        yield error(
+            origins.at("changes", number, "kind"),
+            "change-kind",
+            "the session says its own kind",
+            "keep one of session and kind",
+        )
+    if lacks(change, "on") and gives(change, "week"):
+        yield error(
+            origins.at("changes", number, "session"),
+            "change-when",
+            "a session stands on a day, not in a week",
+            "write on: and its date in place of week",
+        )
+
+
 CHANGE_CHECKS: tuple[Callable[[Change, Origins, int], Iterator[Problem]], ...] = (
     _change_day_or_week,
     _change_does,
     _change_rest,
     _change_move,
     _change_kind,
+    _change_session,
     _change_lifts,
 )
 

@@ -13,7 +13,7 @@ from sitegen.model.problem import Problem
 from sitegen.model.record import Path
 from sitegen.practice.checks.telling import Check, error, warning
 from sitegen.practice.links import broken_links, unknown_text
-from sitegen.practice.partly import as_far_as_known, numbered
+from sitegen.practice.partly import as_far_as_known, known, numbered
 from sitegen.practice.translate import value_place
 
 
@@ -54,6 +54,18 @@ def missing_drills(
                 "drill-unknown",
                 f"there is no drill {quoted(drill)}",
                 f"{nearest(drill, list(drill_ids))}a drill of your own is a file drills/{drill}.md",
+            )
+
+
+def missing_sessions(client: Client, origins: Origins, names: Collection[str]) -> Iterator[Problem]:
+    for number, change in numbered(client.changes):
+        name: str | None = known(change, "session")
+        if name is not None and name not in names:
+            yield error(
+                origins.value("changes", number, "session"),
+                "session-unknown",
+                f"there is no session {quoted(name)}",
+                f"{nearest(name, list(names))}a session of your own is a file sessions/{name}.yaml",
             )
 
 

@@ -1,0 +1,79 @@
+"""Which kinds of session have stood in the weeks so far, so that no two weeks are all alike."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from types import MappingProxyType
+from typing import NamedTuple
+
+from sitegen.model.case import Case
+from sitegen.rules.draft import Draft, Past
+from sitegen.rules.rule import Lived, Memory, Rule
+
+SOURCE = "common practice, no source"
+SAME_AGAIN_WEEKS = 2
+
+
+class Used(NamedTuple):
+    """The last week that held a kind of session, and how often it was run in all."""
+
+    week: int = 0
+    times: int = 0
+
+
+class Stood(NamedTuple):
+    """What stood so far: each kind of session, and the hard ones of the last weeks with any."""
+
+    uses: Mapping[str, Used] = MappingProxyType({})
+    hard: tuple[frozenset[str], ...] = ()
+
+    def is_third(self, name: str) -> bool:
+        """True where a hard session stood in both of the last two weeks that had one."""
+        return len(self.hard) == SAME_AGAIN_WEEKS and all(name in week for week in self.hard)
+
+
+def _start(case: Case, monday: date, number: int, before: Stood | None) -> Stood:
+    return before or Stood()
+
+
+def _after(before: Stood, lived: Lived) -> Stood:
+    """What stood in the week, told or run; it grows only with what was run."""
+    found = dict(before.uses)
+    fates = {run.on: run.fate for run in lived.runs}
+    for session in lived.week.sessions:
+        if not session.workout:
+            continue
+        done = fates.get(session.on) in ("done", "ahead")
+        times = found.get(session.workout, Used()).times + done
+        found[session.workout] = Used(lived.week.number, times)
+    hard = frozenset(s.workout for s in lived.week.sessions if s.hard and s.workout)
+    return Stood(found, (*before.hard, hard)[-SAME_AGAIN_WEEKS:] if hard else before.hard)
+
+
+def stood(past: Past) -> Stood:
+    """What stood in the weeks before."""
+    found: Stood = RULE.remembered(past)
+    return found
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Nothing to decide for the week: days and minutes come first, see `plan/choosing.py`."""
+    return draft
+
+
+RULE = Rule(
+    name="sessions",
+    promise=(
+        "The session that stood longest ago comes next, out of those that suit the event and the "
+        "time before it; the same one never three weeks in a row where another suits. Each kind is "
+        "a file: the library's, or the coach's own in `sessions/`."
+    ),
+    reason="A runner who meets the same run every week stops reading.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    audience="coach",
+    memory=Memory(_start, _after),
+    review="Read the sessions of three weeks in a row: hard runs differ, and so do midweek runs.",
+)
