@@ -130,7 +130,7 @@ def _change_lifts(change: Change, origins: Origins, number: int) -> Iterator[Pro
 
 def _change_session(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
     """A session says its own kind, and stands on a day."""
-    if lacks(change, "session"):
+    if not gives(change, "session"):
         return
     if gives(change, "kind"):
         yield error(
