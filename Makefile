@@ -32,7 +32,7 @@ demo: $(VENV)/.installed
 
 test: lint
 	$(BIN)/python -m compileall -q sitegen
-	$(BIN)/python -m pytest -n 2
+	$(BIN)/python -m pytest -n 2 --dist worksteal
 
 lint: $(VENV)/.tested
 	tools/test-needs
@@ -54,9 +54,7 @@ lock: $(VENV)/.tested
 	BIN=$(BIN) tools/lock
 
 nightly: $(VENV)/.tested
-	PROMISES=nightly $(BIN)/python -m pytest tests/lives/test_promises_kept.py tests/test_promises.py \
-		tests/test_outside.py tests/test_portal_browser.py tests/test_portal_engines.py \
-		tests/test_publish_hosts.py tests/test_reading_fuzz.py tests/test_site_speed_paths.py
+	PROMISES=nightly $(BIN)/python -m pytest -n 2 --dist worksteal tests
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 import subprocess
-import time
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -461,12 +460,12 @@ def test_a_phone_without_a_sensor_says_so_and_tapping_stays(clock_page: Page):
     page = clock_page
     button(page, "Let the phone count").click()
     told = page.get_by_text("No motion sensor answers here.")
-    for _ in range(60):  # the permission is asked for in between, so the clock goes in steps
+
+    def later() -> bool:  # the permission is asked for in between, so the clock goes in steps
         page.clock.run_for(500)
-        if told.is_visible():
-            break
-        time.sleep(0.05)
-    expect(told).to_be_visible()
+        return bool(told.is_visible())
+
+    until(later)
     tap_for(page, 31, 160)
     expect(page.get_by_text("160 steps a minute, both feet counted.")).to_be_visible()
 

@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 import yaml
 
+from nightly import some_of
 from sitegen import world
 from sitegen.coach.desk_page import MARK, page, refuse_site, write_desk
 from sitegen.coach.panels import panels
@@ -34,8 +35,11 @@ DAY = date(2027, 3, 18)
 
 @pytest.fixture
 def practice(tmp_path: Path) -> Path:
+    return demo(tmp_path / "clients")
+
+
+def demo(copied: Path) -> Path:
     """The demo practice, with one urgent sign and words that carry markup."""
-    copied = tmp_path / "clients"
     shutil.copytree(ROOT / "clients", copied, ignore=shutil.ignore_patterns(".keys.yaml*"))
     log = copied / "nia.log.yaml"
     log.write_text(
@@ -46,12 +50,13 @@ def practice(tmp_path: Path) -> Path:
     return copied
 
 
-@pytest.fixture
-def opened(practice: Path) -> Planned:
-    return open_plans(practice, (), DAY)
+@pytest.fixture(scope="module")
+def opened(tmp_path_factory: pytest.TempPathFactory) -> Planned:
+    """Of a practice that no test changes."""
+    return open_plans(demo(tmp_path_factory.mktemp("demo") / "clients"), (), DAY)
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def text(opened: Planned) -> str:
     return page(opened, world.read_templates())
 
@@ -416,7 +421,7 @@ def test_a_browser_opens_it_from_the_disk_without_a_complaint(browser, practice,
 
 
 @pytest.mark.skipif(not AXE.exists(), reason="axe-core is not installed; npm install axe-core")
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("scheme", some_of(["light", "dark"], "dark"))
 def test_axe_finds_nothing(browser, practice, tmp_path, scheme):
     written, _ = write_desk(practice, tmp_path / "desk", DAY, tmp_path / "public")
     tab = browser.new_page(bypass_csp=True, color_scheme=scheme)

@@ -169,7 +169,7 @@ def server(tmp_path: Path) -> Iterator[str]:
         yield f"http://127.0.0.1:{port}"
     finally:
         process.terminate()
-        process.wait(10)
+        process.wait(60)
         log.close()
 
 

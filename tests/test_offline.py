@@ -12,7 +12,6 @@ import http.server
 import json
 import shutil
 import threading
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -20,6 +19,7 @@ from typing import Any
 import pytest
 
 from chromium import ARGS, WHOLE, needs_chromium
+from engines import until
 from portal_builder import KEY_TEXT, PORTAL, make_case, write_sealed_site, write_site
 from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.page import Look
@@ -257,12 +257,7 @@ def test_a_portal_that_is_gone_from_its_host_takes_its_copy_along(
     page.goto(f"{host.address}/{PORTAL}/")
 
     page.goto(f"{host.address}/robots.txt")
-    for _ in range(40):
-        if page.evaluate(STORES) == [] and page.evaluate(WORKERS) == []:
-            break
-        time.sleep(0.05)
-    assert page.evaluate(STORES) == []
-    assert page.evaluate(WORKERS) == []
+    until(lambda: page.evaluate(STORES) == [] and page.evaluate(WORKERS) == [])
     host.stop()
     with pytest.raises(sync_api.Error, match="ERR_CONNECTION_REFUSED"):
         page.goto(f"{host.address}/{PORTAL}/")

@@ -59,7 +59,7 @@ def ask(
     preview: Preview, path: str, method: str = "GET", **headers: str
 ) -> tuple[HTTPResponse, bytes]:
     """One request, its path sent as it stands."""
-    connection = HTTPConnection("127.0.0.1", preview.port, timeout=5)
+    connection = HTTPConnection("127.0.0.1", preview.port, timeout=60)
     connection.putrequest(method, path, skip_host="Host" in headers)
     for name, value in headers.items():
         connection.putheader(name.replace("_", "-"), value)
@@ -191,7 +191,7 @@ def test_only_looking_is_allowed(preview: Preview, method: str) -> None:
     "line", [b"GET http://evil.example/ HTTP/1.1", b"GET", b"\xff\xff", b"GET / X"]
 )
 def test_what_is_no_request_gets_no_page(preview: Preview, line: bytes) -> None:
-    with socket.create_connection(("127.0.0.1", preview.port), timeout=5) as connection:
+    with socket.create_connection(("127.0.0.1", preview.port), timeout=60) as connection:
         host = f"Host: 127.0.0.1:{preview.port}".encode()
         connection.sendall(line + b"\r\n" + host + b"\r\n\r\n")
         connection.shutdown(socket.SHUT_WR)

@@ -451,7 +451,7 @@ def test_a_folder_behind_a_web_server_serves_whole_pages_while_it_is_published(
         count = 0
 
         def fetch(path: str) -> bytes:
-            with urlopen(f"{host.address}/{path}", timeout=5) as answer:
+            with urlopen(f"{host.address}/{path}", timeout=60) as answer:
                 return bytes(answer.read())
 
         def look(step: object) -> None:

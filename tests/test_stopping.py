@@ -25,6 +25,7 @@ from threading import Timer
 
 import pytest
 
+from nightly import some_of
 from sitegen import world
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys, ensure
@@ -45,7 +46,7 @@ screening: {{on: 2027-01-01, regular_exercise: yes, known_disease: no, symptoms:
 baseline: {{on: 2027-01-02, cadence: 156 spm, pace: "6:30 /km", week: 90 min,
   longest: 40 min, runs: 3}}
 week: {{tue: {{}}, thu: {{}}, sun: {{}}}}
-plan: {{from: 2027-01-04, weeks: 12}}
+plan: {{from: 2027-01-04, weeks: 6}}
 """
 
 
@@ -507,10 +508,10 @@ def test_receiving_that_waits_for_its_text_can_be_stopped(home: Path) -> None:
 # --- export, erase, intake, link --------------------------------------------------------------
 
 
-@pytest.mark.parametrize("part", range(8))
+@pytest.mark.parametrize("part", some_of(range(8), 0, 3, 5, 7))
 @pytest.mark.parametrize("to", ["all.zip", "all"])
 def test_an_export_is_whole_or_not_there(home: Path, to: str, part: int) -> None:
-    """Stopped at one of eight moments from its first look at the disk to its last."""
+    """Stopped at four moments from its first look at the disk to its last, by night at eight."""
     words = ("export", "runner-1", "--as-of", DAY, "--to", to)
     names = {"runner-1.yaml", "runner-1.log.yaml", "plan.json", "read-me.txt"}
     place = home / to

@@ -50,7 +50,7 @@ def need(program: str, package: str) -> str:
     return found
 
 
-def wait_for(port: int, seconds: float = 10.0) -> None:
+def wait_for(port: int, seconds: float = 60.0) -> None:
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         with contextlib.suppress(OSError), socket.create_connection((LOOPBACK, port), 1):
