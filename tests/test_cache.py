@@ -36,6 +36,7 @@ ENTRY = ClientEntry(
     zone_state="/usr/share/zoneinfo 1 2",
     privacy="sealed",
     is_ended=False,
+    is_stopped=False,
     feed_of="f" * 32,
     files={"p/index.html": Made(None, "a"), "feeds/f.ics": Made((1, 2, 3), "b")},
     problems=(WARNING,),

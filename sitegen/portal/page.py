@@ -43,6 +43,7 @@ from sitegen.portal.icon import SIZES
 from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.session import is_hard
 from sitegen.portal.shrink import shrunk
+from sitegen.portal.stopped import stopped
 from sitegen.portal.views import VIEWS
 from sitegen.portal.views.care import text_place
 from sitegen.portal.views.drills import figure
@@ -157,6 +158,7 @@ class Renderer:
                 main_views=MAIN_VIEWS,
                 data=data_block(scene),
                 logo=logo,
+                stop=stopped(scene),
             )
         )
 

@@ -104,7 +104,8 @@ class View(NamedTuple):
     the scripts and styles that only it needs. ``name`` is what stands in the address, ``label``
     what the navigation says, ``build`` makes what ``view.html`` reads as ``view``. A ``shared``
     view has nothing in it but that and the language, so clients with the same can be given the
-    same. ``shows`` says whether this client has the view at all.
+    same. ``shows`` says whether this client has the view at all. A view that ``has_number`` shows
+    the emergency number by itself where it has to be called; on all others it stands on top.
     """
 
     name: str
@@ -113,6 +114,7 @@ class View(NamedTuple):
     build: Callable[[Scene], object]
     shared: bool = False
     shows: Callable[[Scene], bool] = always
+    has_number: bool = False
 
     @property
     def template(self) -> str:

@@ -7,6 +7,7 @@ page without sessions, and for nothing else.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator, Mapping
 from datetime import date
@@ -180,14 +181,35 @@ def _entry(
 
 _PRACTICE: Mapping[str, Any] = {"name": "?", "contact": "coach@example.org", "timezone": "UTC"}
 _SHARED = ("name", "coach", "contact", "timezone", "units", "language", "emergency", "accent",
-           "urgent_words")  # fmt: skip
+           "address", "privacy", "calendar", "checkins", "urgent_words",
+           "targets")  # fmt: skip
 
 
 def lenient_practice(data: bytes) -> Practice:
     """As much of ``practice.yaml`` as can be read."""
+    return Practice.of_tree(_practice(data))
+
+
+def practice_text(data: bytes) -> bytes:
+    """The same as a file that has no error; JSON is YAML."""
+    return json.dumps(_practice(data)).encode("utf-8")
+
+
+def _practice(data: bytes) -> dict[str, Any]:
     tree = read_yaml(data, "practice.yaml").tree
+    if not isinstance(tree, dict):
+        tree = _by_lines(data)
     kept: dict[str, Any] = dict(_PRACTICE)
     for key in _SHARED:
-        if isinstance(tree, dict) and key in tree and _reads(Practice, {**kept, key: tree[key]}):
+        if key in tree and _reads(Practice, {**kept, key: tree[key]}):
             kept[key] = tree[key]
-    return Practice.of_tree(kept)
+    return kept
+
+
+def _by_lines(data: bytes) -> dict[str, Tree]:
+    """What single lines of a file say that is no YAML as a whole."""
+    found: dict[str, Tree] = {}
+    for line in data.splitlines():
+        one = read_yaml(line, "practice.yaml").tree if re.match(rb"\w+:[ \t]*\S", line) else None
+        found |= one if isinstance(one, dict) else {}
+    return found

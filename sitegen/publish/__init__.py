@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import random
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from importlib import import_module
 from pathlib import Path
 
@@ -41,6 +41,7 @@ def publish(
     dry_run: bool = False,
     retries: int = RETRIES,
     progress: TransferProgress | None = None,
+    first: Collection[str] = (),
     sleep: Callable[[float], None] = time.sleep,
     now: Callable[[], float] = time.time,
     chance: Callable[[], float] = random.random,
@@ -56,6 +57,7 @@ def publish(
         dry_run: Look and report; write nothing.
         retries: How often an operation is tried again when the connection breaks.
         progress: Called after each file.
+        first: Portals and feeds that are sent before all others: those of stopped clients.
         sleep, now, chance: Pauses in seconds, seconds since 1970, a number between 0 and 1.
         environ: Where secrets are looked up; this process's environment if left out.
 
@@ -64,7 +66,9 @@ def publish(
         programming error, as it is.
     """
     environ = os.environ if environ is None else environ
-    settings = Settings(adopt, dry_run, retries, sleep, now, chance, environ, progress)
+    settings = Settings(
+        adopt, dry_run, retries, sleep, now, chance, environ, progress, frozenset(first)
+    )
     shown = target.partition("://")[0] if "://" in target else target
     try:
         files = SiteFiles(site) if isinstance(site, Path) else site

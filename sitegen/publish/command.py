@@ -77,6 +77,19 @@ def target_of(practice: Practice, wanted: str | None, clients: Path) -> str:
     raise NotThere(f"there is no target {wanted!r} in practice.yaml{mean}")
 
 
+def read_all_the_same(clients: Path) -> Practice | None:
+    """As much of ``practice.yaml`` as can be read, where it has an error: stops are published.
+
+    None where it can't be read at all.
+    """
+    from sitegen.practice.lenient import lenient_practice
+
+    try:
+        return lenient_practice((clients / "practice.yaml").read_bytes())
+    except OSError:
+        return None
+
+
 def home_of(clients: Path) -> Path:
     """The folder that holds the practice's folder: where a coach stands who types no --clients."""
     return Path(os.path.abspath(clients)).parent  # noqa: PTH100, a link is not followed
@@ -208,6 +221,18 @@ def _links(clients: Path, out: Path, before: BuildCache, since: int) -> Iterator
             yield file.as_posix(), says
 
 
+def stopped(clients: Path, out: Path) -> frozenset[str]:
+    """Names of the portals and feeds of stopped clients, as the last build remembers them."""
+    before = remember.load(remember.memory_file(clients, out), remember.tool())
+    return frozenset(
+        name
+        for entry in before.clients.values()
+        if entry.is_stopped
+        for name in entry.files
+        if not name.startswith("assets/")
+    )
+
+
 def seal_head(link: Link) -> bytes:
     """How the sealed text of a portal begins, as it stands in the page."""
     from sitegen.seal import sealing as seal
@@ -243,7 +268,9 @@ def run(
 
     progress(0, 0, "looking at the host")
     files = OwnFiles(out)
-    report = publish(files, target, dry_run=dry_run, adopt=adopt, progress=show)
+    report = publish(
+        files, target, dry_run=dry_run, adopt=adopt, progress=show, first=stopped(clients, out)
+    )
     if not report.problems and not dry_run:
         keys, _ = load_keys(clients / NAME)
         if keys is not None and keys.retired:

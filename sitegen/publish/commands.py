@@ -42,15 +42,17 @@ def publish(
     """Upload what changed in the built site, and remove what is gone.
 
     TARGET is a name from practice.yaml, a folder, or an address such as sftp://user@host/folder.
-    A client's page goes as it was built, also where the file has an error now.
+    A client's page goes as it was built, also where the file has an error now. Pages and feeds
+    of stopped clients go first.
     """
     from sitegen.publish import command as publishing
     from sitegen.site.plans import open_plans
 
     opened = open_plans(clients)
-    if opened.house is None:
+    practice = opened.house.practice if opened.house else publishing.read_all_the_same(clients)
+    if practice is None:
         return fail(opened.problems, as_json, _nothing_published(dry_run))
-    address = publishing.target_of(opened.house.practice, target, clients)
+    address = publishing.target_of(practice, target, clients)
     warnings = publishing.stale(clients, out)
     if not as_json:
         warn_of(opened.errors)

@@ -8,7 +8,7 @@ manifest that names both, so the next run knows what to look at again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
@@ -93,8 +93,10 @@ class Transfer:
         return self.after(frozenset(), (), self.before).files == self.before.files
 
 
-def make_plan(line: RetryingConnection, site: Mapping[str, bytes], adopt: bool) -> Transfer:
-    """Compare the site with the host. Writes nothing.
+def make_plan(
+    line: RetryingConnection, site: Mapping[str, bytes], adopt: bool, first: Collection[str] = ()
+) -> Transfer:
+    """Compare the site with the host. Writes nothing. What is in ``first`` is sent first.
 
     Raises:
         PublishError: The host holds something else, and ``adopt`` is off; or it can't be looked at.
@@ -149,7 +151,7 @@ def make_plan(line: RetryingConnection, site: Mapping[str, bytes], adopt: bool) 
         before,
         digests,
         sizes,
-        tuple(sending_order(send)),
+        tuple(sending_order(send, first)),
         tuple(removal_order(remove)),
         tuple(sorted(unchanged)),
         tuple(sorted(kept)),
@@ -225,7 +227,7 @@ def publish_into(
     plan: Transfer | None = None
     doing = "looking at the host"
     try:
-        plan = make_plan(line, site, settings.adopt)
+        plan = make_plan(line, site, settings.adopt, settings.first)
         tally.problems += [conflict(path) for path in plan.conflicts]
         tally.skipped += plan.conflicts
         if settings.dry_run:
@@ -267,7 +269,9 @@ def _carry_out(
         lock.take()
         data = line.read(MANIFEST)
         if (read_manifest(data) if data is not None else Manifest()) != plan.before:
-            plan = make_plan(line, site, settings.adopt)  # another publish came in between
+            plan = make_plan(
+                line, site, settings.adopt, settings.first
+            )  # another publish came in between
         run = TransferRun(line, site, plan, lock, tally, settings, secrets)
         expected = plan.before.expecting({path: plan.digests[path] for path in plan.send})
         if expected != plan.before or data is None:

@@ -6,7 +6,7 @@ harm nobody; they go first. Old ones go last, when no portal names them any more
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 ASSETS, PORTALS, FEEDS, FRONT = range(4)
 
@@ -19,9 +19,15 @@ def stage(path: str) -> int:
     return {"assets": ASSETS, "feeds": FEEDS}.get(top, PORTALS)
 
 
-def sending_order(paths: Iterable[str]) -> list[str]:
-    """Assets, portals, feeds, then the files at the front (index, robots, headers)."""
-    return sorted(paths, key=lambda path: (stage(path), path))
+def sending_order(paths: Iterable[str], first: Collection[str] = ()) -> list[str]:
+    """Assets, portals, feeds, then the files at the front (index, robots, headers).
+
+    Of portals and feeds, those in ``first`` go before all others: they stop somebody. The few
+    assets go before them all the same, as no portal opens without.
+    """
+    return sorted(
+        paths, key=lambda path: (stage(path) != ASSETS, path not in first, stage(path), path)
+    )
 
 
 def removal_order(paths: Iterable[str]) -> list[str]:

@@ -21,6 +21,7 @@ class Settings:
     chance: Callable[[], float]
     environ: Mapping[str, str]
     progress: TransferProgress | None = None
+    first: frozenset[str] = frozenset()
 
     @property
     def secrets(self) -> tuple[str, ...]:

@@ -45,9 +45,12 @@ from sitegen.site.memory import (
     lasting,
 )
 
+FRONT = "index.html"
+
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
+    from sitegen.practice.house import House, Texts
     from sitegen.seal.keys import Link
     from sitegen.site.client import Done, Job, Kit
 
@@ -141,6 +144,9 @@ class _Building:
         self.unstamped: set[str] = set()  # whose files' stamps are still to be noted
         self.privacy: dict[str, str] = {}
         self.ended: set[str] = set()
+        self.texts: Texts | None = None  # where they are not as they lie there
+        self.stops = 0  # pages written that stop somebody
+        self.only_stops = False  # what all clients share has an error: pages wait, but not stops
         self.held: set[str] = set()  # clients with an error, whose pages stay as they are
         self.kept: set[str] = set()  # names of files that stay as they are
         self.untouched: frozenset[str] = frozenset()  # portals and feeds not this build's to change
@@ -247,9 +253,27 @@ class _Building:
         else:
             house, problems = self.listed.read
             if house is None:
-                self._fail()
-            self.house = HouseEntry(self.house_made_of, house.practice.address, {}, problems)
+                house = self._open_for_stops()
+            made_of = "" if self.only_stops else self.house_made_of
+            self.house = HouseEntry(made_of, house.practice.address, {}, problems)
         self.problems.update(self.house.problems)
+
+    def _open_for_stops(self) -> House:
+        """As much of the practice as can be read, to stop who must be stopped.
+
+        Raises:
+            _Failed: Nothing was built here before, or the error is not in ``practice.yaml``.
+        """
+        from sitegen.practice.house import read_house
+        from sitegen.practice.lenient import practice_text
+
+        texts = self.listed.texts
+        self.only_stops = True
+        self.texts = texts._replace(practice=practice_text(texts.practice or b""))
+        house = read_house(self.texts)[0] if (self.out / FRONT).is_file() else None
+        if house is None:
+            self._fail()
+        return house
 
     def _open_kit(self) -> Kit:
         if self.kit is None:
@@ -258,8 +282,8 @@ class _Building:
             compiled = remember.load_compiled(self.tool)
             self.compiled_before = len(compiled)
             self.kit = Kit(
-                name=self.house_made_of,
-                texts=self.listed.texts,
+                name=self.house_made_of + (" stops" if self.only_stops else ""),
+                texts=self.texts or self.listed.texts,
                 templates=dict(world.read_templates()),
                 compiled=compiled,
                 as_of=self.as_of,
@@ -276,6 +300,8 @@ class _Building:
 
         house, renderer = build.tools_of(self._open_kit())
         files = build.shared_files(renderer, house.practice)
+        if self.only_stops:  # the front and the rest stay; a page needs its styles and scripts
+            files = {name: data for name, data in files.items() if name.startswith("assets/")}
         self.house = self.house._replace(files=_made(files))
         return files
 
@@ -286,7 +312,7 @@ class _Building:
 
         So do the portals of who is held back.
         """
-        if name in self.kept or name in self.untouched:
+        if self.only_stops or name in self.kept or name in self.untouched:
             return True
         folder = name.partition("/")[0]
         return folder in self.untouched or (folder == "assets" and bool(self.untouched))
@@ -296,7 +322,11 @@ class _Building:
         for files in self._file_sets():
             self.written.update(files)
             yield from files.items()
-        if self.held.issuperset(self.wanted) and any(map(is_error, self.problems)):
+        if (
+            not self.stops
+            and self.held.issuperset(self.wanted)
+            and any(map(is_error, self.problems))
+        ):
             raise _Failed(self.problems)
         living = [id for id in self.privacy if id not in self.ended]
         told = self.links.keep(living, self.ended)
@@ -318,9 +348,15 @@ class _Building:
         from sitegen.site.spread import build_all
 
         for done in build_all(self._open_kit(), self._jobs(unsure), self.executor):
-            self._tell(done.id, done.problems)
-            if done.files is not None and (done.is_stop or done.id not in self.held):
+            if (
+                self.only_stops
+            ):  # judged by half a practice, what is wrong with a client says nothing
+                self._hold(done.id)
+            else:
+                self._tell(done.id, done.problems)
+            if done.files is not None and (done.is_stopped or done.id not in self.held):
                 # a page that stops somebody goes out though the files have errors
+                self.stops += done.is_stopped
                 self._note(done, done.files)
                 yield done.files
             self._count(1)
@@ -445,6 +481,7 @@ class _Building:
             zone_state=self._zone(done.zone)[1],
             privacy=done.privacy,
             is_ended=done.is_ended,
+            is_stopped=done.is_stopped,
             feed_of=done.feed_of,
             files=made,
             problems=done.problems,

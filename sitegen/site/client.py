@@ -236,7 +236,7 @@ class Done(NamedTuple):
     is_ended: bool = False
     feed_of: str = ""
     kept: str = ""
-    is_stop: bool = False  # a page that stops somebody whose files have errors
+    is_stopped: bool = False  # for the client's own sake; it goes out though files have errors
 
 
 _made: dict[str, tuple[House, Renderer]] = {}  # of the one kit that was used last
@@ -252,6 +252,8 @@ def build_clients(kit: Kit, jobs: Sequence[Job]) -> list[Done]:
     return [_build_one(kit, house, renderer, job) for job in jobs]
 
 
+# Rules that stop somebody for their own sake, not because a plan is paused or silent.
+CARE_RULES = frozenset({"screening", "signs", "pain", "illness", "asks"})
 LARGE = 2**18
 """Bytes of a client's two files and the coach's texts; of fewer no portal gets over its limit."""
 
@@ -331,15 +333,18 @@ def _stopped_all_the_same(kit: Kit, house: House, job: Job) -> tuple[Case | None
     case = lenient_case(job.id, job.client, job.log, job.answers, house.practice, kit.texts.folder)
     day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
     plan = plan_of(case, house, day)
-    first = plan.decisions[0] if plan.decisions else None
-    if plan.status != "referred" or first is None or first.rule == "screening":
-        return None, None
-    return case, plan
+    is_told = bool(plan.decisions) and plan.decisions[0].rule != "screening"
+    return (case, plan) if is_told and _is_stopped(plan) else (None, None)
+
+
+def _is_stopped(plan: Plan) -> bool:
+    """Whether the client's own safety keeps the plan from offering anything."""
+    first = plan.decisions[0].rule if plan.decisions else ""
+    return plan.status in ("referred", "paused") and first in CARE_RULES
 
 
 def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
     case, plan, problems = _expanded(kit, house, job.id, job.client, job.log, job.answers)
-    is_stop = case is None
     if case is None or plan is None:
         case, plan = _stopped_all_the_same(kit, house, job)
     if case is None or plan is None:
@@ -371,7 +376,7 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
         case.client.status == "ended",
         feed_of,
         text_of(remember(kept, plan)),
-        is_stop,
+        _is_stopped(plan),
     )
 
 

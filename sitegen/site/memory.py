@@ -47,6 +47,7 @@ class ClientEntry(NamedTuple):
     zone_state: str  # of the time zone's data
     privacy: str
     is_ended: bool
+    is_stopped: bool  # for the client's own sake: sent before all others
     feed_of: str  # hash of what the calendar feed is made of, empty where there is none
     files: Mapping[str, Made] = MappingProxyType({})
     problems: tuple[Problem, ...] = ()
@@ -196,7 +197,8 @@ def _line_start(id: str, client: StampTuple | None, log: StampTuple | None) -> b
 
 def _entry_line(id: str, e: ClientEntry) -> bytes:
     rest = _json([
-        e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended, e.feed_of,
+        e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended,
+        e.is_stopped, e.feed_of,
         _files(e.files), _problems(e.problems),
     ])  # fmt: skip
     return _line_start(id, e.client_stamp, e.log_stamp) + b"," + rest[1:]
@@ -205,7 +207,7 @@ def _entry_line(id: str, e: ClientEntry) -> bytes:
 def _read_entry(line: bytes) -> ClientEntry:
     (
         _, client_stamp, log_stamp, made_of, client, log, zone, zone_state, privacy, is_ended,
-        feed_of, files, problems,
+        is_stopped, feed_of, files, problems,
     ) = json.loads(line)  # fmt: skip
     return ClientEntry(
         made_of,
@@ -217,6 +219,7 @@ def _read_entry(line: bytes) -> ClientEntry:
         zone_state,
         privacy,
         is_ended,
+        is_stopped,
         feed_of,
         _read_files(files),
         _read_problems(problems),

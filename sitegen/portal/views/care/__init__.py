@@ -67,4 +67,4 @@ def text_place(id: str) -> str:
     return f"#care/text-{id}"
 
 
-VIEW = View("care", N_("Care"), N_("Care"), build, shared=True)
+VIEW = View("care", N_("Care"), N_("Care"), build, shared=True, has_number=True)

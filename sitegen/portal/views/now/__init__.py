@@ -97,4 +97,4 @@ def _aspects(session: Once | None, words: Words) -> tuple[str, ...]:
     return words.day(session.on), what, words.minutes(session.minutes)
 
 
-VIEW = View("now", N_("Now"), N_("Now"), build)
+VIEW = View("now", N_("Now"), N_("Now"), build, has_number=True)

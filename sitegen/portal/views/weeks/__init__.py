@@ -321,4 +321,4 @@ def event_words(scene: Scene) -> str:
     return ", ".join([event.name, *said] if event.name else said)
 
 
-VIEW = View("weeks", N_("Weeks"), N_("The whole plan"), build)
+VIEW = View("weeks", N_("Weeks"), N_("The whole plan"), build, has_number=True)

@@ -1,0 +1,105 @@
+"""After an urgent sign no surface offers activity, from the hour at which it is known.
+
+One practice is built into a site, and every surface of it is read: the weeks as text and as JSON,
+every view of the page, its block of data, the feed with its alarms, print, and what the page's
+worker keeps for times without a connection. Another client's error changes nothing of it.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from commands import sitegen
+from sitegen.portal.views import VIEWS
+from test_cli import practice
+
+__all__ = ["practice"]  # a fixture
+
+ID, DAY = "bram", "2027-03-18"
+TOLD = {
+    "ticked": f"- {{on: {DAY}, signs: [chest_pain]}}\n",
+    "in words": f'- {{on: {DAY}, said: "Tight across the chest."}}\n',
+    "with a slip": f"- {{on: {DAY}, mood: low, signs: [chest_pain]}}\n",
+    "dated ahead": "- {on: 2028-03-18, signs: [chest_pain]}\n",
+}
+
+
+@pytest.fixture
+def open_practice(practice: Path) -> Path:
+    """The demo practice with open pages, so that all can be read, and an emergency number."""
+    file = practice / "clients" / f"{ID}.yaml"
+    file.write_text(f"{file.read_text()}\nprivacy: open\nemergency: '112'\n")
+    return practice
+
+
+def build(practice: Path, *ids: str) -> int:
+    words = ("build", *ids, "--as-of", DAY, "--json", "--links")
+    done = sitegen(*words, cwd=practice)
+    told = json.loads(done.stdout)
+    assert told["done"]
+    return done.returncode
+
+
+def surfaces(practice: Path) -> tuple[str, str]:
+    """The page and the feed of the client."""
+    public = practice / "public"
+    pages = [p.read_text("utf-8") for p in public.glob("*/index.html")]
+    (page,) = [text for text in pages if 'id="portal-data"' in text]
+    feeds = [f.read_text("utf-8") for f in (public / "feeds").glob("*.ics")]
+    link = re.search(r"feeds/([\w-]+)\.ics", page)
+    assert link
+    (feed,) = [f for f in feeds if (public / "feeds" / f"{link[1]}.ics").read_text("utf-8") == f]
+    return page, feed
+
+
+def ahead_in(page: str) -> list[str]:
+    """Days of sessions ahead in the page's block of data, by which its scripts show them."""
+    found = re.search(r'id="portal-data">(.*?)</script>', page, re.DOTALL)
+    assert found
+    weeks = json.loads(found[1])["weeks"]
+    return [s["on"] for week in weeks for s in week["sessions"] if s["on"] >= DAY]
+
+
+def ahead_in_json(practice: Path) -> list[str]:
+    told = json.loads(sitegen("weeks", ID, "--as-of", DAY, "--json", cwd=practice).stdout)
+    return [s["on"] for week in told["weeks"] for s in week["sessions"] if s["on"] >= DAY]
+
+
+def days_in(feed: str, ahead: str) -> list[str]:
+    unfolded = feed.replace("\r\n ", "")
+    alive = [e for e in unfolded.split("BEGIN:VEVENT")[1:] if "STATUS:CANCELLED" not in e]
+    starts = [re.search(r"DTSTART[^:]*:(\d{8})", e) for e in alive]
+    return [s[1] for s in starts if s and s[1] >= ahead]
+
+
+@pytest.mark.parametrize("beside", ["nothing", "another client's error", "built by name"])
+@pytest.mark.parametrize("how", TOLD)
+def test_no_surface_offers_anything_from_the_hour_of_the_sign(
+    open_practice: Path, how: str, beside: str
+) -> None:
+    build(open_practice)
+    page, feed = surfaces(open_practice)
+    assert days_in(feed, "20270318") and ahead_in(page), "there was something to withhold"
+    assert ahead_in_json(open_practice) and 'id="beat"' in page
+
+    log = open_practice / "clients" / f"{ID}.log.yaml"
+    log.write_text(log.read_text() + TOLD[how])
+    if beside == "another client's error":
+        (open_practice / "clients" / "ayla.yaml").write_text("name: [\n")
+    build(open_practice, *((ID,) if beside == "built by name" else ()))
+    page, feed = surfaces(open_practice)
+
+    assert days_in(feed, "20270318") == []
+    assert '"status":"referred"' in page.replace(": ", ":") and ahead_in(page) == []
+    # Print and the copy kept offline are this very page: its parts are all that can be shown.
+    sections = re.split(r'<section class="view" id="', page)[1:]
+    shown = {text.partition('"')[0]: text for text in sections}
+    assert set(shown) <= {view.name for view in VIEWS} and "beat" not in shown
+    for name, text in shown.items():
+        assert 'href="tel:112"' in text, f"{name}: the number is on every view"
+    if how != "with a slip":  # then the file has to be mended before its weeks can be drawn
+        assert ahead_in_json(open_practice) == []

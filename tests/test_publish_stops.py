@@ -1,0 +1,95 @@
+"""Stops go out first, and an error in what all clients share holds pages, but no stop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commands import sitegen
+from sitegen.publish import TransferStep, publish
+from sitegen.publish.command import OwnFiles, stopped
+from sitegen.publish.order import ASSETS, sending_order, stage
+from test_cli import practice, tree
+
+__all__ = ["practice"]  # a fixture
+
+DAY = "2027-03-18"
+CHEST = '- {on: 2027-03-17, ran: 20 min, said: "Tight across the chest on the hill."}\n'
+
+
+def build(practice: Path) -> int:
+    return sitegen("build", "--as-of", DAY, cwd=practice).returncode
+
+
+def tell(practice: Path, id: str, entry: str) -> None:
+    log = practice / "clients" / f"{id}.log.yaml"
+    log.write_text(log.read_text() + entry)
+
+
+def test_pages_and_feeds_of_the_stopped_go_before_all_others_but_what_they_load(
+    practice: Path,
+) -> None:
+    tell(practice, "tomas", CHEST)
+    assert build(practice) == 0
+    public = practice / "public"
+    first = stopped(practice / "clients", public)
+    assert len(first) >= 2 and any(name.startswith("feeds/") for name in first)
+
+    sent: list[str] = []
+
+    def note(step: TransferStep) -> None:
+        sent.append(step.path)
+
+    report = publish(OwnFiles(public), str(practice / "host"), progress=note, first=first)
+    assert not report.problems
+    portals = [path for path in sent if stage(path) != ASSETS]
+    assert {*portals[: len(first)]} == first
+    assert sent == sending_order(sent, first)
+
+
+BROKEN = {
+    "a slip": ("timezone: Europe/", "timezone: Europe,"),
+    "a slip in a rule": ("units: ", "unitz: "),
+    "no YAML": ("name: ", "name: [ "),
+}
+
+
+@pytest.mark.parametrize("slip", BROKEN)
+def test_an_error_in_practice_yaml_holds_pages_but_no_stop(practice: Path, slip: str) -> None:
+    assert build(practice) == 0
+    before = tree(practice / "public")
+    house = practice / "clients" / "practice.yaml"
+    text, (right, wrong) = house.read_text(), BROKEN[slip]
+    changed = text.replace(right, wrong, 1)
+    house.write_text(changed if changed != text else f"{text}\nnonsense: 1\n")
+    tell(practice, "tomas", CHEST)
+    tell(practice, "nia", "- {on: 2027-03-17, ran: 20 min}\n")
+
+    done = sitegen("build", "--as-of", DAY, cwd=practice)
+    after = tree(practice / "public")
+    assert done.returncode == 1 and "practice.yaml" in done.stderr
+    assert before.keys() <= after.keys(), "nothing goes"
+    other = {name for name in after if after[name] != before.get(name)}
+    portals = {name.partition("/")[0] for name in other if stage(name) != ASSETS}
+    assert len(portals - {"feeds"}) == 1, "one client's page, and no other"
+    feeds = [name for name in other if name.startswith("feeds/")]
+    assert len(feeds) == 1 and b"SUMMARY:Run" not in _ahead(after[feeds[0]])
+
+    host = practice / "host"
+    sent = sitegen("publish", str(host), cwd=practice)
+    assert sent.returncode == 1 and "practice.yaml" in sent.stderr
+    assert {*tree(practice / "public")} - {".sitegen-files"} <= {*tree(host)}
+
+    house.write_text(text)
+    assert build(practice) == 0, "once it is mended all are built"
+
+
+def _ahead(feed: bytes) -> bytes:
+    """The events of a feed from the day of the sign on."""
+    events = feed.split(b"BEGIN:VEVENT")[1:]
+    return b"".join(
+        event
+        for event in events
+        if event.partition(b"DTSTART")[2].partition(b":")[2][:8] > b"20270317"
+    )
