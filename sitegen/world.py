@@ -323,6 +323,12 @@ def read_sessions() -> Mapping[str, bytes]:
     return {path.stem: path.read_bytes() for path in found}
 
 
+def read_returns() -> Mapping[str, bytes]:
+    """The ways back to running that we ship, by name."""
+    found = sorted((_PACKAGE / "library" / "returns").glob("*.yaml"))
+    return {path.stem: path.read_bytes() for path in found}
+
+
 def read_languages() -> Mapping[str, tuple[bytes, Mapping[str, bytes]]]:
     """The languages that we ship beside English, by tag: compiled catalogue, and drills by id."""
     found: dict[str, tuple[bytes, Mapping[str, bytes]]] = {}

@@ -173,6 +173,18 @@ LINE_ILL_BY_FEEL = N_(
     "You told that you are ill. Without fever, and nothing on the chest or the gut: easy, by feel, "
     "or not at all. With any of these don't run, and say so."
 )
+LINE_RETURN = N_(
+    "Coming back, step {step} of {steps}. The next step waits for {sessions} sessions in your "
+    "check-ins, each with pain of {most} at most that is down again by the next morning."
+)
+LINE_RETURN_FIRST = N_(
+    "First a clinician: your way back begins on the day that your coach has noted a clinician's "
+    "word. Until then nothing is planned."
+)
+LINE_HISTORY = N_(
+    "What you told at the start asks for a clinician's word before you train. Until your coach has "
+    "noted it, nothing is planned."
+)
 LINE_RAN = N_(
     "You ran while your plan was stopped. Nobody is angry: talk with your coach, who answers "
     "before anything is planned again."
@@ -321,6 +333,9 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
             LINE_ILL_OVER,
             LINE_ILL_EASY,
             LINE_ILL_BY_FEEL,
+            LINE_RETURN,
+            LINE_RETURN_FIRST,
+            LINE_HISTORY,
             LINE_RAN,
         ),
     ),

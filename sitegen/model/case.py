@@ -14,6 +14,7 @@ from sitegen.model.client import Client
 from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Origin
 from sitegen.model.record import Path
+from sitegen.model.ways import Way
 from sitegen.model.workout import Workout
 
 
@@ -73,6 +74,7 @@ class Case:
     answers: tuple[AlarmAnswer, ...] = ()
     settings: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
     workouts: Mapping[str, Workout] = field(default_factory=lambda: MappingProxyType({}))
+    way_back: Way | None = None
     origins: Origins = Origins("client.yaml")
     log_origins: Origins = Origins("client.log.yaml")
     practice_origins: Origins = Origins("practice.yaml")

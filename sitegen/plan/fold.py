@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
 from sitegen.model.sentence import say
-from sitegen.plan import changes, reach, telling
+from sitegen.plan import changes, colliding, reach, telling
 from sitegen.plan.alarms import alarms, most_urgent_first
 from sitegen.plan.alarms import problems as alarm_problems
 from sitegen.plan.condition import as_planned, backs, bears_on, condition, read_log, stop_now
@@ -62,6 +62,7 @@ def expand(case: Case, as_of: date) -> Plan:
     problems = [
         *alarm_problems(found, case),
         *telling.told(case, log, weeks, standing),
+        *colliding.told(case, weeks),
         *([unreached] if unreached else []),
     ]
     return Plan(

@@ -66,7 +66,7 @@ def _kind(scene: Scene) -> StopKind | None:
         kind = _KINDS.get(decision.says.template)
         if kind is not None:
             return kind
-        if decision.rule == "screening":
+        if decision.rule in ("screening", "history", "returning"):
             return "screening"
         if decision.rule in ("signs", "pain"):
             return "today"

@@ -24,6 +24,7 @@ from sitegen.practice.links import broken_links_of_file
 from sitegen.practice.partly import known
 from sitegen.practice.picture import read_picture
 from sitegen.practice.records import Reading, group_names, read_practice
+from sitegen.practice.returns import way_back
 from sitegen.practice.texts import read_text
 from sitegen.practice.workouts import workouts_of
 from sitegen.rules import RULES
@@ -62,6 +63,7 @@ class Texts(NamedTuple):
     answers: Mapping[str, bytes] = MappingProxyType({})
     sessions: Mapping[str, bytes] = MappingProxyType({})
     shipped_sessions: Mapping[str, bytes] = MappingProxyType({})
+    returns: Mapping[str, bytes] = MappingProxyType({})
 
     @property
     def session_names(self) -> frozenset[str]:
@@ -230,7 +232,12 @@ def case_of(texts: Texts, house: House, id: str) -> tuple[Case | None, tuple[Pro
         drill_ids, text_ids = drill_ids | texts.drill_ids, text_ids | texts.text_ids
     known = KnownNames(drill_ids, text_ids, None, texts.session_names)
     case, problems = _read(texts, id, house.practice, house.origins, known)
-    return None if case is None else replace(case, workouts=house.workouts), problems
+    if case is None:
+        return None, problems
+    way = way_back(case, texts.returns)
+    if isinstance(way, Problem):
+        return None, tuple(sorted((*problems, way)))
+    return replace(case, workouts=house.workouts, way_back=way), problems
 
 
 def client_problems(texts: Texts, known: KnownNames, id: str) -> tuple[Problem, ...]:

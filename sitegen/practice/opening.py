@@ -251,6 +251,7 @@ def texts_of(folder: world.Folder) -> Texts:
         library=dict(world.read_library()),
         sessions=dict(folder.sessions),
         shipped_sessions=dict(world.read_sessions()),
+        returns=dict(world.read_returns()),
         handouts=dict(folder.handouts),
         pictures=dict(folder.pictures),
         unreadable=frozenset(unreadable.name for unreadable in folder.unreadable),

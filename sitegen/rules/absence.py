@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
-from sitegen.rules import illness
+from sitegen.rules import illness, returning
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Lived, Memory, Morning, Rule
@@ -102,7 +102,12 @@ def _in_long_silence(past: Past, day: date) -> bool:
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Return at a part of what was left; ask for a new baseline after eight weeks."""
+    """Return at a part of what was left; ask for a new baseline after eight weeks.
+
+    A way back that is gone step by step takes the place of both.
+    """
+    if returning.is_under_way(past):
+        return draft
     away = days_away(past)
     if draft.stop is not None or past.stop is not None or away is None or share(away) == 1.0:
         return draft

@@ -253,7 +253,7 @@ def build_clients(kit: Kit, jobs: Sequence[Job]) -> list[Done]:
 
 
 # Rules that stop somebody for their own sake, not because a plan is paused or silent.
-CARE_RULES = frozenset({"screening", "signs", "pain", "illness", "asks"})
+CARE_RULES = frozenset({"screening", "history", "returning", "signs", "pain", "illness", "asks"})
 LARGE = 2**18
 """Bytes of a client's two files and the coach's texts; of fewer no portal gets over its limit."""
 

@@ -1,0 +1,89 @@
+"""What the first talk found out about health: whom a clinician sees before anything is planned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from sitegen.care import sentences
+from sitegen.model.case import Case
+from sitegen.model.sentence import say
+from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.rules.lifts import clearance
+from sitegen.rules.log import Log
+from sitegen.rules.rule import Rule
+
+SOURCE = (
+    "judgement; fainting in effort and a sudden death in the family under 50 are asked for by "
+    "sports cardiology (from memory); twelve weeks after a birth: advice of experts (from memory)"
+)
+RECENT_DAYS = 183  # an operation or a concussion
+BIRTH_DAYS = 84
+
+
+def asked_for(case: Case, day: date) -> Iterator[tuple[str, date]]:
+    """What asks for a clinician's word on ``day``: the field, and the day of what it tells.
+
+    What was recent on the day of the talk asks until the word is there: time alone frees nothing.
+    """
+    history = case.client.history
+    if history is None:
+        return
+    asked_on = history.on or case.client.screening.on
+    for name, days in (
+        ("surgery", RECENT_DAYS), ("concussion", RECENT_DAYS), ("gave_birth", BIRTH_DAYS),
+    ):  # fmt: skip
+        on = getattr(history, name)
+        if on is not None and on <= day and (asked_on - on).days < days:
+            yield name, on
+    for name in ("pregnant", "fainted", "sudden_death_in_family"):
+        if getattr(history, name):
+            yield name, asked_on
+
+
+def has_word(case: Case, since: date, day: date) -> bool:
+    """Whether a clinician's word not older than ``since`` stands on ``day``."""
+    way = case.client.return_
+    words = [clearance(case)]
+    if way is not None and way.by:
+        words.append(way.cleared_on)
+    return any(on is not None and since <= on <= day for on in words)
+
+
+def stop(case: Case, day: date) -> Stop | None:
+    """Why nothing may be planned on ``day``, or None."""
+    for name, since in asked_for(case, day):
+        if not has_word(case, since, day):
+            because = case.origins.at("history", name)
+            says = say(sentences.LINE_HISTORY)
+            return Stop("screening", None, because, "", RULE.name, says, SOURCE, refers=True)
+    return None
+
+
+def _stops(log: Log, before: date, day: date) -> Stop | None:
+    return stop(log.case, day)
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Plan nothing for who has to be seen first."""
+    found = past.stop
+    if draft.stop is not None or found is None or found.rule != RULE.name:
+        return draft
+    return draft.stopped(found)
+
+
+RULE = Rule(
+    name="history",
+    promise=(
+        "An operation or a concussion in the last six months, a birth in the last twelve weeks, a "
+        "pregnancy, fainting in effort, a sudden death in the family under 50: no session until a "
+        "clinician's word that is not older is written down (`cleared_on` with `cleared_by`, or "
+        "`return` with `cleared_on` and `by`)."
+    ),
+    reason="A coach asks, stops and refers; a coach does not clear.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    stops=_stops,
+    review="With `history: {concussion: …}` of last month and no word, no week holds a session.",
+)
