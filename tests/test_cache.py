@@ -14,12 +14,12 @@ from sitegen.site.memory import (
     ClientEntry,
     HouseEntry,
     Made,
+    empty_cache,
     hash_of,
     hash_of_all,
     lasting,
-    nothing,
     packed,
-    read,
+    read_cache,
     unpacked,
     written,
 )
@@ -79,17 +79,17 @@ def test_who_is_taken_over_is_remembered_as_before():
 
 
 def test_a_memory_is_read_back_as_it_was_written():
-    assert read(written(MEMORY, "tool"), "tool") == MEMORY
-    assert read(written(nothing(), "tool"), "tool") == nothing()
+    assert read_cache(written(MEMORY, "tool"), "tool") == MEMORY
+    assert read_cache(written(empty_cache(), "tool"), "tool") == empty_cache()
 
 
 def test_without_a_memory_nothing_is_remembered():
-    assert read(None, "tool") == nothing()
-    assert read(b"", "tool") == nothing()
+    assert read_cache(None, "tool") == empty_cache()
+    assert read_cache(b"", "tool") == empty_cache()
 
 
 def test_another_tools_memory_counts_for_nothing():
-    assert read(written(MEMORY, "tool"), "a newer tool") == nothing()
+    assert read_cache(written(MEMORY, "tool"), "a newer tool") == empty_cache()
 
 
 def test_a_memory_with_any_byte_wrong_counts_for_nothing():
@@ -97,13 +97,13 @@ def test_a_memory_with_any_byte_wrong_counts_for_nothing():
     for at in range(len(whole)):
         for flip in (0x01, 0x80):
             damaged = whole[:at] + bytes([whole[at] ^ flip]) + whole[at + 1 :]
-            assert read(damaged, "tool") == nothing(), at
+            assert read_cache(damaged, "tool") == empty_cache(), at
 
 
 def test_a_memory_cut_short_anywhere_counts_for_nothing():
     whole = written(MEMORY, "tool")
-    assert all(read(whole[:end], "tool") == nothing() for end in range(len(whole)))
-    assert read(whole + b"\n", "tool") == nothing()
+    assert all(read_cache(whole[:end], "tool") == empty_cache() for end in range(len(whole)))
+    assert read_cache(whole + b"\n", "tool") == empty_cache()
 
 
 def test_a_memory_of_another_shape_counts_for_nothing():
@@ -111,8 +111,8 @@ def test_a_memory_of_another_shape_counts_for_nothing():
     for house, line in (("[1]", ""), ("null", '["mara",1]'), ("null", '["mara"'), ("null", "{}")):
         body = f"{house}\n{line}".encode()
         head = f"sitegen memory {FORMAT} {hash_of('tool', body)}\n".encode()
-        assert read(head + body, "tool").clients.get("mara") is None
-        assert read(head + body, "tool").house is None
+        assert read_cache(head + body, "tool").clients.get("mara") is None
+        assert read_cache(head + body, "tool").house is None
 
 
 def test_parts_that_join_to_the_same_text_have_hashes_of_their_own():

@@ -187,7 +187,7 @@ def test_a_missing_back_end_says_what_to_install(monkeypatch: pytest.MonkeyPatch
     assert [problem.code for problem in report.problems] == ["publish-extra"]
     assert report.problems[0].hint == "install it with pip install 'sitegen[sftp]'"
     with pytest.raises(PublishError) as raised:
-        stores.load("paramiko", "sftp")
+        stores.back_end("paramiko", "sftp")
     assert raised.value.kind is FaultKind.EXTRA
 
 

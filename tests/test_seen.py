@@ -99,7 +99,7 @@ def test_the_memory_is_closed_to_others_and_forgets_who_is_gone(clients: Path):
     built(clients, MONDAY)
     file = clients / seen.NAME
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
-    assert list(seen.load(clients)) == ["ada"]
+    assert list(seen.load_seen(clients)) == ["ada"]
     assert "Ada" not in file.read_text(encoding="utf-8").replace('"ada"', "")
     (clients / "bo.yaml").write_text(CLIENT.replace("Ada", "Bo"), encoding="utf-8")
     (clients / "ada.yaml").unlink()
@@ -107,7 +107,7 @@ def test_the_memory_is_closed_to_others_and_forgets_who_is_gone(clients: Path):
 
     build_site(clients, clients.parent / "public", (), WEDNESDAY)
 
-    assert list(seen.load(clients)) == ["bo"]
+    assert list(seen.load_seen(clients)) == ["bo"]
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"ada": 1}', '{"ada": "what"}', "\x00"])

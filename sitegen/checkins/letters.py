@@ -52,12 +52,12 @@ _UNREAL = re.compile(r"[\ud800-\udfff\x00]")
 def letter_of(name: str, data: bytes, aside: bool = False) -> Letter:
     """What a file holds, as text: a saved mail is opened, any encoding is tried."""
     is_mail = _is_mail(name, data)
-    text = mail_text(data) if is_mail else decoded(data)
+    text = mail_text(data) if is_mail else decoded_mail(data)
     subject = _subject(BytesHeaderParser().parsebytes(data)) if is_mail else ""
     return Letter(name, _UNREAL.sub("\ufffd", text), aside, _UNREAL.sub("\ufffd", subject))
 
 
-def decoded(data: bytes, charset: str = "utf-8") -> str:
+def decoded_mail(data: bytes, charset: str = "utf-8") -> str:
     """Text from bytes, whatever they are: UTF-16 where a mark says so, else as named, else 1252."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return data.decode("utf-16", "replace")
@@ -111,7 +111,7 @@ def _subject(mail: Message) -> str:
 def _part_text(part: Message) -> str:
     raw = part.get_payload(decode=True)
     data = raw if isinstance(raw, bytes) else b""
-    text = decoded(data, part.get_content_charset() or "utf-8").replace("\r\n", "\n")
+    text = decoded_mail(data, part.get_content_charset() or "utf-8").replace("\r\n", "\n")
     if str(part.get_param("format", "")).lower() == "flowed":
         return _unflowed(text, str(part.get_param("delsp", "")).lower() == "yes")
     return text

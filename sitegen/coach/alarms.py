@@ -50,7 +50,7 @@ def place(one: Alarm, id: str) -> tuple[bool, int, date, str, int]:
     )  # fmt: skip
 
 
-def told(opened: Opened) -> ToldAlarms:
+def alarms_told(opened: Opened) -> ToldAlarms:
     """Every alarm of the clients who were asked for, and of what waits aside."""
     day = opened.as_of
     found: dict[str, tuple[Alarm, ...]] = {}
@@ -220,7 +220,7 @@ def answer(
         seen_by: Who saw the client.
         on: The day; None for today, where the client is.
     """
-    found = told(opened)
+    found = alarms_told(opened)
     mine = found.alarms.get(id, ())
     path = _path(opened, id)
     one = next((each for each in mine if each.number == number), None)

@@ -339,9 +339,9 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
                 return Erased(False, problems=problems)
             for name in mine:
                 (clients / name).unlink(missing_ok=True)
-            remembered = seen.load(clients)
+            remembered = seen.load_seen(clients)
             if remembered.pop(id, None) is not None:
-                seen.save(clients, remembered)
+                seen.save_seen(clients, remembered)
     except (OSError, world.Refused) as error:
         why = f"not all could be removed: {error}; mend that, and erase again"
         return Erased(False, problems=(_problem(clients, why, "erase"),))

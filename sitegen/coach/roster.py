@@ -18,7 +18,7 @@ from pathlib import Path
 
 from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.aside import ASIDE, codes_of, read_aside, waiting_words
-from sitegen.coach.alarms import told as alarms_of
+from sitegen.coach.alarms import alarms_told as alarms_of
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan, Week
 from sitegen.plan.condition import read_log, stop_now

@@ -19,7 +19,7 @@ def is_error(problem: Problem) -> bool:
     return problem.level == "error"
 
 
-def mended(name: str) -> str | None:
+def right_name(name: str) -> str | None:
     """The name that a misnamed file of a client, a log or the practice was meant to have.
 
     ``mara.yaml`` of ``Mara.yml``; None where no client's id can be made of it.
@@ -34,14 +34,14 @@ def mended(name: str) -> str | None:
 
 def meant_by(name: str) -> str:
     """The id of the client whose file a misnamed one was meant to be; empty for none."""
-    id = (mended(name) or "").partition(".")[0]
+    id = (right_name(name) or "").partition(".")[0]
     return "" if id == PRACTICE else id
 
 
 def concerns_all(problem: Problem, clients: Path) -> bool:
     """Whether a problem of a name or a kind is of what all clients share."""
     name = problem.origin.file.removeprefix(f"{clients.as_posix()}/")
-    return "/" in name or mended(name) == "practice.yaml"
+    return "/" in name or right_name(name) == "practice.yaml"
 
 
 def _misnamed(name: str, there: frozenset[str]) -> tuple[str, str, str]:
@@ -57,7 +57,7 @@ def _misnamed(name: str, there: frozenset[str]) -> tuple[str, str, str]:
                 f"small letters, digits and hyphens, like {example}",
                 f"{folder[:-2]}-id",
             )
-    mend = mended(name)
+    mend = right_name(name)
     if mend is None:
         return (
             "this file's name is no client id, so the file is not read",

@@ -56,7 +56,7 @@ class Branch:
         return f"refs/heads/{self.name}"
 
 
-def read_branch(target: str) -> Branch:
+def branch_of(target: str) -> Branch:
     """Take ``git+REMOTE#BRANCH`` apart.
 
     Raises:
@@ -75,7 +75,7 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
         AddressError: The target can't be read.
         PublishError: The site must not be published to.
     """
-    branch = read_branch(target)
+    branch = branch_of(target)
     shown = f"{PREFIX}{redact(branch.remote)}#{branch.name}"
     if shutil.which("git") is None:
         raise refusal(PublishProblem("git is not installed", "install git", "publish-extra"))

@@ -21,7 +21,7 @@ from sitegen.seal.keys_file import NAME, load_keys, update_keys
 from sitegen.site import remember
 from sitegen.site.folder import finish_site, read_site_file, site_files
 from sitegen.site.made_of import house_made_of
-from sitegen.site.memory import BuildCache, HouseEntry, hash_of, nothing
+from sitegen.site.memory import BuildCache, HouseEntry, empty_cache, hash_of
 from sitegen.terminal.progress import Show
 
 DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
@@ -138,8 +138,8 @@ def _stale(clients: Path, out: Path) -> Iterator[tuple[str, str]]:
     """Files that are not as they were built, and what is so with each."""
     tool = remember.tool()
     memory = remember.memory_file(clients, out)
-    before = remember.load(memory, tool)
-    if before == nothing():
+    before = remember.load_cache(memory, tool)
+    if before == empty_cache():
         return
     stamps = world.list_folder(clients)
     names: list[str] = []
@@ -223,7 +223,7 @@ def _links(clients: Path, out: Path, before: BuildCache, since: int) -> Iterator
 
 def stopped(clients: Path, out: Path) -> frozenset[str]:
     """Names of the portals and feeds of stopped clients, as the last build remembers them."""
-    before = remember.load(remember.memory_file(clients, out), remember.tool())
+    before = remember.load_cache(remember.memory_file(clients, out), remember.tool())
     return frozenset(
         name
         for entry in before.clients.values()
@@ -285,7 +285,7 @@ def _gone(retired: Iterable[Retired], files: Iterable[str]) -> tuple[Retired, ..
     return tuple(r for r in retired if sent.isdisjoint((r.portal, f"feeds/{r.feed}.ics")))
 
 
-def lines(report: Report) -> Iterator[str]:
+def report_lines(report: Report) -> Iterator[str]:
     """What a coach reads when it is done."""
     would = "would be " if report.dry_run else ""
     for path in report.uploaded if report.dry_run else ():

@@ -66,6 +66,6 @@ def publish(
         return status
     for trouble in report.problems:
         warn(f"publish: {trouble}")
-    for line in publishing.lines(report):
+    for line in publishing.report_lines(report):
         say(line)
     return status

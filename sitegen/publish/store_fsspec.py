@@ -16,7 +16,7 @@ from sitegen.practice.address import Address, no_such_kind
 from sitegen.publish.fault import FaultKind, PublishError, refusal
 from sitegen.publish.report import publish_problem
 from sitegen.publish.store import HostFile
-from sitegen.publish.stores import load
+from sitegen.publish.stores import back_end
 
 WAIT_S = 30
 FOR_EVER = "public, max-age=31536000, immutable"
@@ -36,7 +36,7 @@ class FsspecStore:
         self.replaces_whole = address.scheme in SWAPPING
         # The S3 client's own limits do not cover a server that takes a request and never answers.
         self.limit: dict[str, Any] = {}
-        fsspec = load("fsspec", "s3" if address.scheme in ("s3", "s3a") else "hosts")
+        fsspec = back_end("fsspec", "s3" if address.scheme in ("s3", "s3a") else "hosts")
         self.is_s3 = address.scheme in ("s3", "s3a")
         try:
             system = fsspec.get_filesystem_class(address.scheme)

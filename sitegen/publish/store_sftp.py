@@ -14,7 +14,7 @@ from typing import Any
 from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
 from sitegen.publish.store import HostFile
-from sitegen.publish.stores import load
+from sitegen.publish.stores import back_end
 
 WAIT_S = 20.0
 SHARED_KNOWN_HOSTS = Path("/etc/ssh/ssh_known_hosts")
@@ -31,7 +31,7 @@ class SftpStore:
     replaces_whole = False
 
     def __init__(self, address: Address, environ: Mapping[str, str]) -> None:
-        paramiko = load("paramiko", "sftp")
+        paramiko = back_end("paramiko", "sftp")
         if not logging.getLogger("paramiko").handlers:  # else it prints tracebacks of cut lines
             logging.getLogger("paramiko").addHandler(logging.NullHandler())
         path = address.path or "/"

@@ -12,7 +12,7 @@ from sitegen.publish.credentials import login_for
 from sitegen.publish.fault import refusal
 from sitegen.publish.report import PublishProblem
 from sitegen.publish.store import HostFile
-from sitegen.publish.stores import load
+from sitegen.publish.stores import back_end
 
 WAIT_S = 30.0
 THIS_MACHINE = frozenset({"127.0.0.1", "localhost", "::1"})
@@ -28,7 +28,7 @@ class WebdavStore:
     replaces_whole = False
 
     def __init__(self, address: Address, environ: Mapping[str, str]) -> None:
-        self._client_module = load("webdav4.client", "webdav")
+        self._client_module = back_end("webdav4.client", "webdav")
         self._folders: set[str] = set()
         user, password = login_for(address, environ)
         web = address.scheme.partition("+")[2]

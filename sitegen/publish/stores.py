@@ -24,7 +24,7 @@ def open_store(address: Address, environ: Mapping[str, str]) -> Store:
     return opened
 
 
-def load(module: str, extra: str) -> Any:
+def back_end(module: str, extra: str) -> Any:
     """Import a back end, or say which extra brings it."""
     try:
         return import_module(module)

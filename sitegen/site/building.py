@@ -139,7 +139,9 @@ class _Building:
         self.now, self.now_ns = world.now_utc(), time.time_ns()
         self.tool = remember.tool()
         self.file = remember.memory_file(self.clients, out) if remembers else None
-        self.before = remember.load(self.file, self.tool) if self.file else cache.nothing()
+        self.before = (
+            remember.load_cache(self.file, self.tool) if self.file else cache.empty_cache()
+        )
         self.entries = ClientEntries()  # for the next build
         self.unstamped: set[str] = set()  # whose files' stamps are still to be noted
         self.privacy: dict[str, str] = {}
@@ -430,7 +432,7 @@ class _Building:
         from sitegen.site import seen
         from sitegen.site.client import Job
 
-        self.seen = seen.load(self.clients)
+        self.seen = seen.load_seen(self.clients)
         left = iter(ids)
         while block := list(islice(left, BLOCK)):
             new = [id for id in block if self.found[id].hashes is None]
@@ -519,7 +521,7 @@ class _Building:
         house = self.house._replace(files=stamped(self.house.files))
         after = BuildCache(house, self.entries)
         if after != self.before:
-            remember.save(self.file, after, self.tool)
+            remember.save_cache(self.file, after, self.tool)
 
     def _remember_seen(self) -> None:
         """Keep what each client's plan looks like, for who is here; what can't be kept is lost."""
@@ -532,7 +534,7 @@ class _Building:
         now = {id: text for id, text in kept.items() if text and id in ids}
         if now != self.seen:
             with contextlib.suppress(world.Refused):
-                seen.save(self.clients, now)
+                seen.save_seen(self.clients, now)
         self.seen = self.seen_now = {}
 
 

@@ -18,7 +18,7 @@ from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practic
 from sitegen.seal.keys_file import NAME, load_keys
 from sitegen.site.client import Kit
 from sitegen.site.made_of import house_made_of
-from sitegen.site.spread import check_all
+from sitegen.site.spread import check_spread
 
 
 class Checked(NamedTuple):
@@ -70,4 +70,4 @@ def check_clients(
         languages=world.read_languages(),
         known=listed.known,
     )
-    return check_all(kit, readable())
+    return check_spread(kit, readable())

@@ -258,7 +258,7 @@ LARGE = 2**18
 """Bytes of a client's two files and the coach's texts; of fewer no portal gets over its limit."""
 
 
-def check_clients(kit: Kit, given: Sequence[ClientFiles]) -> list[tuple[Problem, ...]]:
+def check_each(kit: Kit, given: Sequence[ClientFiles]) -> list[tuple[Problem, ...]]:
     """Every problem of some clients, those of their plans with them. As pure as `build_clients`.
 
     A portal is drawn only where it could be too large: nothing else can go wrong there.

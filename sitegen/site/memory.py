@@ -133,7 +133,7 @@ class BuildCache(NamedTuple):
     clients: ClientEntries
 
 
-def nothing() -> BuildCache:
+def empty_cache() -> BuildCache:
     """The memory of who has not built yet."""
     return BuildCache(None, ClientEntries())
 
@@ -226,18 +226,18 @@ def _read_entry(line: bytes) -> ClientEntry:
     )
 
 
-def read(data: bytes | bytearray | None, tool: str) -> BuildCache:
+def read_cache(data: bytes | bytearray | None, tool: str) -> BuildCache:
     """The memory of a file; nothing where it is not there, damaged, or of another tool."""
     if data is None:
-        return nothing()
+        return empty_cache()
     head, mark, body = data.partition(b"\n")
     if not mark or head + mark != _head(body, tool):
-        return nothing()
+        return empty_cache()
     first, _, lines = body.partition(b"\n")
     try:
         return BuildCache(_read_house(json.loads(first)), ClientEntries(lines))
     except (ValueError, TypeError, IndexError):  # another tool with the same name
-        return nothing()
+        return empty_cache()
 
 
 def _id_of_line(line: bytes | bytearray) -> str:

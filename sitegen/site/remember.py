@@ -77,12 +77,12 @@ def memory_file(clients: Path, out: Path) -> Path:
     return out.parent / CACHE / f"build-{name}.json"
 
 
-def load(file: Path, tool: str) -> BuildCache:
+def load_cache(file: Path, tool: str) -> BuildCache:
     """The build cache in a file; an empty one where it can't be read, or another tool wrote it."""
-    return cache.read(_own_bytes(file), tool)
+    return cache.read_cache(_own_bytes(file), tool)
 
 
-def save(file: Path, memory: BuildCache, tool: str) -> None:
+def save_cache(file: Path, memory: BuildCache, tool: str) -> None:
     """Keep the memory. Where that can't be, the next build makes more than it would have to."""
     with contextlib.suppress(OSError, world.Refused):
         file.parent.mkdir(mode=0o700, exist_ok=True)

@@ -15,7 +15,7 @@ from sitegen import world
 NAME = ".seen.json"
 
 
-def load(clients: Path) -> dict[str, str]:
+def load_seen(clients: Path) -> dict[str, str]:
     """What is remembered of each client, by id; nothing where the file is lost or damaged."""
     try:
         found = json.loads((clients / NAME).read_text(encoding="utf-8"))
@@ -26,7 +26,7 @@ def load(clients: Path) -> dict[str, str]:
     return {id: text for id, text in found.items() if isinstance(text, str)}
 
 
-def save(clients: Path, seen: Mapping[str, str]) -> None:
+def save_seen(clients: Path, seen: Mapping[str, str]) -> None:
     """Keep it whole or not at all.
 
     Raises:

@@ -17,7 +17,7 @@ from typing import TypeVar
 
 from sitegen.model.problem import Problem
 from sitegen.practice.opening import ClientFiles
-from sitegen.site.client import Done, Job, Kit, build_clients, check_clients
+from sitegen.site.client import Done, Job, Kit, build_clients, check_each
 from sitegen.site.remember import processors
 
 POOL_FROM = 16  # clients to build: half a second of work, of which starting processes is a tenth
@@ -38,9 +38,9 @@ def build_all(kit: Kit, jobs: Iterator[Job], executor: Executor | None) -> Itera
     yield from _in_chunks(build_clients, kit, jobs, executor, POOL_FROM, CHUNK)
 
 
-def check_all(kit: Kit, given: Iterator[ClientFiles]) -> Iterator[tuple[Problem, ...]]:
+def check_spread(kit: Kit, given: Iterator[ClientFiles]) -> Iterator[tuple[Problem, ...]]:
     """Each client's problems, in the order given."""
-    return _in_chunks(check_clients, kit, given, None, CHECK_POOL_FROM, CHECK_CHUNK)
+    return _in_chunks(check_each, kit, given, None, CHECK_POOL_FROM, CHECK_CHUNK)
 
 
 def _in_chunks(

@@ -162,7 +162,7 @@ def build(scene: Scene) -> WeeksView:
     sources = tuple(source[:1].upper() + source[1:] for source in scene.sources)
     goal = scene.case.client.goal.text or ""
     qr = squares(scene.link) if scene.link and weeks else ""
-    return WeeksView(stopped(scene), weeks, goal, event_words(scene), sources, qr)
+    return WeeksView(stopped(scene), weeks, goal, event_line(scene), sources, qr)
 
 
 def _week(
@@ -312,7 +312,7 @@ def _told(entry: CheckIn, scene: Scene) -> ToldRun:
     return ToldRun(words.day(entry.on), ", ".join(facts), said)
 
 
-def event_words(scene: Scene) -> str:
+def event_line(scene: Scene) -> str:
     """``Harbour Ten, 10 km, Sun 14 Mar``; empty without an event."""
     event = scene.case.client.goal.event
     if event is None:
