@@ -355,15 +355,15 @@ def test_a_worker_of_the_same_version_with_other_code(built, machines, tmp_path)
 def test_differences_are_told_in_words_and_not_all():
     here = {"python": "3.11.7", "sitegen": "0.1.0", "jinja2": "3.1.6", "icalendar": None, "a": "1"}
 
-    assert same_tool.differences(here, dict(here)) == ""
-    assert same_tool.differences(here, here | {"python": "3.12.1"}) == (
+    assert same_tool.unlike(here, dict(here)) == ""
+    assert same_tool.unlike(here, here | {"python": "3.12.1"}) == (
         "python is 3.12.1 there, 3.11.7 here"
     )
-    assert same_tool.differences(here, {"sitegen": "0.1.0"}) == (
+    assert same_tool.unlike(here, {"sitegen": "0.1.0"}) == (
         "python is missing there, 3.11.7 here; jinja2 is missing there, 3.1.6 here; "
         "a is missing there, 1 here"
     )
-    assert same_tool.differences(here, {}).endswith("; and 1 more")
+    assert same_tool.unlike(here, {}).endswith("; and 1 more")
 
 
 def test_without_the_engine_the_coach_is_told_what_to_install(built, tmp_path, monkeypatch):

@@ -16,7 +16,7 @@ from hosts.sites import a_site, on_disk, seen
 from sitegen.practice.address import Address, AddressError, read_address, scheme_of
 from sitegen.practice.targets import TARGETS, kind_of_scheme
 from sitegen.publish import SiteFiles, publish, stores
-from sitegen.publish.fault import FaultKind, PublishError, kind_of, tell
+from sitegen.publish.fault import FaultKind, PublishError, kind_of, told_as
 from sitegen.publish.redact import redact, secrets_in
 from sitegen.publish.retrying import RetryingConnection
 from sitegen.publish.store import Store
@@ -234,7 +234,7 @@ def test_secrets_are_taken_out_of_what_a_host_says() -> None:
 )
 def test_each_fault_has_its_kind_and_a_mend(error: Exception, kind: FaultKind) -> None:
     assert kind_of(error) is kind
-    trouble = tell(PublishError(kind, str(error)), "sending a file")
+    trouble = told_as(PublishError(kind, str(error)), "sending a file")
     assert trouble.code == f"publish-{kind.value}"
     assert trouble.message.startswith("sending a file: ")
     assert trouble.hint

@@ -201,7 +201,7 @@ _CODE = re.compile(r"[A-Z2-7]{8}")
 _OPENS_WITH = '"“„”'
 _CLOSED = re.compile(r'(?<!\\)(?:\\\\)*["“”]\s*$')
 
-Lines = tuple[tuple[int, str], ...]
+NumberedLines = tuple[tuple[int, str], ...]
 """Lines with their number in the text, counted from 1."""
 
 
@@ -214,7 +214,7 @@ class Block:
 
     code: str
     line: int
-    lines: Lines
+    lines: NumberedLines
     apart: tuple[int, ...] = ()
 
     @property
@@ -285,7 +285,7 @@ def _unquoted(line: str, level: int) -> str:
     return re.sub(rf"^[ \t]*(?:>[ ]?){{1,{level}}}", "", line) if level else line
 
 
-def _entry_part(below: Sequence[tuple[int, str]]) -> Lines:
+def _entry_part(below: Sequence[tuple[int, str]]) -> NumberedLines:
     """The lines that belong to a check-in; what follows it is somebody else's."""
     kept: list[tuple[int, str]] = []
     waiting: list[tuple[int, str]] = []
@@ -382,7 +382,7 @@ def read_block(block: Block, file: str) -> BlockRead:
 _UNTOLD = frozenset({"log-order", "log-nothing"})
 
 
-def _read(lines: Lines, file: str, head: int) -> BlockRead:
+def _read(lines: NumberedLines, file: str, head: int) -> BlockRead:
     data = ("\n".join(text for _, text in lines) + "\n").encode("utf-8")
     whole, log = read_yaml(data, file), read_log(data, file)
     found = [p for p in log.problems if p.code not in _UNTOLD]
@@ -402,13 +402,13 @@ def _read(lines: Lines, file: str, head: int) -> BlockRead:
     return BlockRead(sound, tuple(_in_text(p, lines, head) for p in found))
 
 
-def _in_text(problem: Problem, lines: Lines, head: int) -> Problem:
+def _in_text(problem: Problem, lines: NumberedLines, head: int) -> Problem:
     at = problem.origin.line - 1
     number = lines[at][0] if at < len(lines) else head
     return replace(problem, origin=problem.origin._replace(line=number))
 
 
-def mended(lines: Lines) -> Lines:
+def mended(lines: NumberedLines) -> NumberedLines:
     """The same entries with what mail programs and phones do to them undone.
 
     Indents, bullets, capitals of keys, odd spaces, unseen characters, dashes in dates, curly

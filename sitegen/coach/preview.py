@@ -40,7 +40,7 @@ Build = Callable[[], Sequence[object]]
 """Builds the site and returns the problems, each printed as its `str`. It keeps the old site
 where it can't make a new one, and may raise `Refused`."""
 
-Links = Callable[[str], Sequence[str]]
+LinkFinder = Callable[[str], Sequence[str]]
 """Given the address that the site is served under, such as ``http://127.0.0.1:8000/``: a line
 for each client with the private link."""
 
@@ -95,7 +95,7 @@ def serve(
     out: Path,
     build: Build,
     clients: Path,
-    links: Links,
+    links: LinkFinder,
     *,
     port: int = PORT,
     say: Callable[[str], None] = print,
@@ -126,7 +126,7 @@ def serve(
 
 
 def _watch(
-    preview: Preview, build: Build, clients: Path, links: Links, say: Callable[[str], None]
+    preview: Preview, build: Build, clients: Path, links: LinkFinder, say: Callable[[str], None]
 ) -> None:
     shown: list[str] = []
     links_file = f"clients/{LINKS}"

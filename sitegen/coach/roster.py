@@ -81,7 +81,7 @@ WORDS = Words()
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class Concern:
     """Why a client stands where it stands. ``weight`` orders reasons of one kind, larger first."""
 
     kind: str
@@ -120,7 +120,7 @@ class RosterRow:
     name: str
     as_of: date | None
     status: str
-    reasons: tuple[Reason, ...]
+    reasons: tuple[Concern, ...]
     last_check_in: date | None = None
     weeks_untold: int = 0
     runs: Runs | None = None
@@ -162,7 +162,7 @@ def _aside(opened: Planned) -> Iterator[RosterRow]:
     if waiting:
         urgent = any(urgency(sign) == "now" for one in waiting for sign in one.signs)
         kind, weight = ("urgent", math.inf) if urgent else ("aside", 0.0)
-        reason = Reason(kind, waiting_words(waiting), weight=weight)
+        reason = Concern(kind, waiting_words(waiting), weight=weight)
         yield RosterRow(ASIDE, "Check-ins that wait", None, "aside", (reason,))
 
 
@@ -176,17 +176,17 @@ def _unreadable(opened: Planned, id: str) -> RosterRow:
     errors = sum(1 for p in opened.problems_of(id) if p.level == "error")
     many = f"{errors} error{'' if errors == 1 else 's'} in its files" if errors else "can't be read"
     says = f"{many}: nothing is known; see sitegen check {id}"
-    reasons = [*_stops_all_the_same(opened, id), Reason("file", says, weight=errors)]
+    reasons = [*_stops_all_the_same(opened, id), Concern("file", says, weight=errors)]
     return RosterRow(id, id, None, "unreadable", tuple(reasons))
 
 
-def _stops_all_the_same(opened: Planned, id: str) -> Iterator[Reason]:
+def _stops_all_the_same(opened: Planned, id: str) -> Iterator[Concern]:
     """Open alarms of a client whose files have errors, as far as they can be read."""
     for one in alarms_of(opened).alarms.get(id, ()):
         if one.is_open and one.kind in ("now", "today"):
             kind = "urgent" if one.kind == "now" else "sign"
             says = f"{'urgent: ' if one.kind == 'now' else ''}{one.says}"
-            yield Reason(kind, says, one.since, float(one.since.toordinal()))
+            yield Concern(kind, says, one.since, float(one.since.toordinal()))
 
 
 def row_of(case: Case, plan: Plan) -> RosterRow:
@@ -259,16 +259,16 @@ class _Known:
         return f"{WORDS.day_month(day)}, {ago((self.as_of - day).days)}"
 
 
-def _reasons(known: _Known) -> Iterator[Reason]:
+def _reasons(known: _Known) -> Iterator[Concern]:
     if known.plan.status == "ended":
         yield from _urgent(known, ENDED_URGENT_DAYS)
-        yield Reason("ended", "ended by you: the portal goes at the next publish")
+        yield Concern("ended", "ended by you: the portal goes at the next publish")
         return
     yield from _alarms(known)
     yield from _urgent(known)
     yield from _stopped(known)
     if known.case.client.status == "paused":
-        yield Reason("paused", "paused by you")
+        yield Concern("paused", "paused by you")
         return
     yield from _pain(known)
     if known.is_running:
@@ -277,18 +277,18 @@ def _reasons(known: _Known) -> Iterator[Reason]:
     yield from _dates(known)
 
 
-def _alarms(known: _Known) -> Iterator[Reason]:
+def _alarms(known: _Known) -> Iterator[Concern]:
     """Alarms that the reasons below don't tell: what the coach is asked, and notices."""
     for one in known.plan.alarms:
         weight = float(one.since.toordinal())
         if one.kind == "notice":
-            yield Reason("notice", one.says, one.since, weight)
+            yield Concern("notice", one.says, one.since, weight)
         elif one.kind == "ask" and one.is_open:
             kind = "ran-stopped" if one.matter == "ran_while_stopped" else "ask"
-            yield Reason(kind, f"alarm {one.number}: {one.says}", one.since, weight)
+            yield Concern(kind, f"alarm {one.number}: {one.says}", one.since, weight)
 
 
-def _urgent(known: _Known, within_days: int | None = None) -> Iterator[Reason]:
+def _urgent(known: _Known, within_days: int | None = None) -> Iterator[Concern]:
     """Urgent signs that no clearance stands against; of an ended client only fresh ones."""
     as_of = known.as_of
     first = date.min if within_days is None else as_of - DAY * within_days
@@ -302,27 +302,27 @@ def _urgent(known: _Known, within_days: int | None = None) -> Iterator[Reason]:
     since = told[-1].since
     names = " and ".join(dict.fromkeys(sign_words(t.sign) for t in told if t.since == since))
     says = f"urgent: {names} on {known.ago(since)}; no lift or clearance since"
-    yield Reason("urgent", says, since, weight=float(since.toordinal()))
+    yield Concern("urgent", says, since, weight=float(since.toordinal()))
 
 
-def _stopped(known: _Known) -> Iterator[Reason]:
+def _stopped(known: _Known) -> Iterator[Concern]:
     """Whatever else keeps the plan from going on, but for the coach's own pause."""
     found = stop_now(known.past)
     if found is None or found.reason in ("urgent", "rest", "ask"):
         return  # told with signs, with pain, or as an alarm
     if found.reason == "silent":
-        yield Reason("silence", "no word for four weeks: nothing is planned until one comes")
+        yield Concern("silence", "no word for four weeks: nothing is planned until one comes")
     elif found.reason == "screening":
-        yield Reason("screening", "the intake answers ask for a clinician's word before any run")
+        yield Concern("screening", "the intake answers ask for a clinician's word before any run")
     elif found.since is not None and found.reason == "pain":
         says = f"pain sent the plan back twice, last on {known.ago(found.since)}: referred"
-        yield Reason("referred", says, found.since, weight=float(found.since.toordinal()))
+        yield Concern("referred", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None:
         says = f"{sign_words(found.word)} on {known.ago(found.since)}: stopped until you lift it"
-        yield Reason("sign", says, found.since, weight=float(found.since.toordinal()))
+        yield Concern("sign", says, found.since, weight=float(found.since.toordinal()))
 
 
-def _pain(known: _Known) -> Iterator[Reason]:
+def _pain(known: _Known) -> Iterator[Concern]:
     state = pain.state_before(known.past, known.as_of + DAY, known.as_of)
     because = next(
         (
@@ -344,7 +344,7 @@ def _pain(known: _Known) -> Iterator[Reason]:
             does = ": two days without running" if found.reason == "rest" else ""
         says = f"pain {state.score}/10{where} on {known.ago(because.on)}{morning}{does}"
         kind = "pain-back" if is_back or state.halved else "pain-hold"
-        yield Reason(kind, says, because.on, weight=float(state.score or 0))
+        yield Concern(kind, says, because.on, weight=float(state.score or 0))
     skipped = [
         s for s in known.past.logged
         if s.entry.skipped == "pain" and (known.as_of - s.on).days < SKIP_TOLD_DAYS
@@ -352,17 +352,19 @@ def _pain(known: _Known) -> Iterator[Reason]:
     if skipped:
         on = skipped[-1].on
         says = f"a session left out for pain on {known.ago(on)}"
-        yield Reason("pain-skip", says, on, weight=float(on.toordinal()))
+        yield Concern("pain-skip", says, on, weight=float(on.toordinal()))
 
 
-def _rhythm(known: _Known) -> Iterator[Reason]:
+def _rhythm(known: _Known) -> Iterator[Concern]:
     """Runs and check-ins that came, or did not."""
     week = known.week
     if week and any(d.rule == "absence" and d.warns for d in week.decisions):
         last = known.past.last_run_before(known.as_of + DAY)
         when = f", none since {WORDS.day_month(last)}" if last else ""
         says = f"eight weeks without a run{when}: a new baseline is asked for"
-        yield Reason("baseline", says, last, weight=float((known.as_of - last).days if last else 0))
+        yield Concern(
+            "baseline", says, last, weight=float((known.as_of - last).days if last else 0)
+        )
         return
     yield from _longer(known)
     silent = _silence(known)
@@ -373,7 +375,7 @@ def _rhythm(known: _Known) -> Iterator[Reason]:
     if silent or runs.planned < ADHERENCE_RUNS:  # of runs that nobody told of, nothing is known
         return
     if runs.logged < runs.planned * ADHERENCE_LEAST:
-        yield Reason("adherence", _runs(runs), weight=1 - runs.logged / runs.planned)
+        yield Concern("adherence", _runs(runs), weight=1 - runs.logged / runs.planned)
 
 
 def _runs(runs: Runs) -> str:
@@ -382,7 +384,7 @@ def _runs(runs: Runs) -> str:
     return f"{runs.logged} of {runs.planned} runs logged in 4 weeks"
 
 
-def _longer(known: _Known) -> Iterator[Reason]:
+def _longer(known: _Known) -> Iterator[Concern]:
     """A run of this last week far over the longest before it, and not planned so.
 
     Only for who runs without walking: a beginner's repeats grow by their own ladder.
@@ -406,10 +408,10 @@ def _longer(known: _Known) -> Iterator[Reason]:
                 f"ran {run.minutes:.0f} min on {WORDS.day_month(run.on)}; the longest of the "
                 f"{LONGER_WITHIN} days before was {longest:.0f}"
             )
-            yield Reason("longer", says, run.on, weight=run.minutes / longest)
+            yield Concern("longer", says, run.on, weight=run.minutes / longest)
 
 
-def _silence(known: _Known) -> tuple[Reason, ...]:
+def _silence(known: _Known) -> tuple[Concern, ...]:
     """Sessions went by, a week or more, and nobody told of them."""
     since = known.last or known.begins - DAY
     days = (known.as_of - since).days
@@ -422,10 +424,10 @@ def _silence(known: _Known) -> tuple[Reason, ...]:
         says = f"no check-in since the plan began, {days - 1} days ago{weeks}"
     else:
         says = f"{days} days without a check-in{weeks}"
-    return (Reason("silence", says, known.last, weight=float(days)),)
+    return (Concern("silence", says, known.last, weight=float(days)),)
 
 
-def _away(known: _Known) -> Iterator[Reason]:
+def _away(known: _Known) -> Iterator[Concern]:
     last = known.past.last_run_before(known.as_of + DAY)
     if last is None:
         return
@@ -435,44 +437,44 @@ def _away(known: _Known) -> Iterator[Reason]:
         return
     told = [s.entry.skipped for s in known.past.logged if s.on > last and s.entry.skipped]
     why = f" (last told: {told[-1]})" if told else ""
-    yield Reason("away", f"{days} days without a run{why}", last, weight=float(days))
+    yield Concern("away", f"{days} days without a run{why}", last, weight=float(days))
 
 
-def _rate(known: _Known) -> Iterator[Reason]:
+def _rate(known: _Known) -> Iterator[Concern]:
     need, of = cadence.HELD_OF_LAST
     rate = known.rate
     if rate is not None and rate.counted >= of and rate.within < need:
-        yield Reason("cadence", _rate_words(rate), weight=float(rate.counted - rate.within))
+        yield Concern("cadence", _rate_words(rate), weight=float(rate.counted - rate.within))
 
 
 def _rate_words(rate: Rate) -> str:
     return f"step rate {rate.aim} held in {rate.within} of the last {rate.counted} told"
 
 
-def _as_planned(known: _Known) -> Reason:
+def _as_planned(known: _Known) -> Concern:
     """Nothing to say, and what that rests on."""
     said = [_runs(known.runs)] if known.runs.planned or known.runs.logged else []
     said += [_rate_words(known.rate)] if known.rate and known.rate.counted else []
-    return Reason("as-planned", "as planned" + (f": {'; '.join(said)}" if said else ""))
+    return Concern("as-planned", "as planned" + (f": {'; '.join(said)}" if said else ""))
 
 
-def _dates(known: _Known) -> Iterator[Reason]:
+def _dates(known: _Known) -> Iterator[Concern]:
     as_of, event = known.as_of, known.case.client.goal.event
     if event is not None and -EVENT_BEHIND <= (event.on - as_of).days <= EVENT_AHEAD:
         left = (event.on - as_of).days
         name = event.name or "the event"
         says = f"{name} {ahead(left)}" if left >= 0 else f"{name} was {ago(-left)}"
-        yield Reason("event", says, event.on, weight=float(-abs(left)))
+        yield Concern("event", says, event.on, weight=float(-abs(left)))
     left = (known.ends - as_of).days
     if left < 0:
         says = f"the plan ended on {known.ago(known.ends)}"
-        yield Reason("plan-end", says, known.ends, weight=float(-left))
+        yield Concern("plan-end", says, known.ends, weight=float(-left))
     elif left <= PLAN_AHEAD and known.begins <= as_of and not _ends_with_event(known):
         says = f"the plan ends {ahead(left)}"
-        yield Reason("plan-end", says, known.ends, weight=float(-left))
+        yield Concern("plan-end", says, known.ends, weight=float(-left))
     if known.begins > as_of:
         says = f"begins {ahead((known.begins - as_of).days)}"
-        yield Reason("not-begun", says, known.begins, weight=float(as_of.toordinal()))
+        yield Concern("not-begun", says, known.begins, weight=float(as_of.toordinal()))
 
 
 def _ends_with_event(known: _Known) -> bool:

@@ -16,7 +16,7 @@ from pathlib import Path
 from sitegen.practice.address import AddressError, scheme_of
 from sitegen.practice.targets import kind_of_scheme
 from sitegen.publish import host
-from sitegen.publish.fault import PublishError, tell
+from sitegen.publish.fault import PublishError, told_as
 from sitegen.publish.report import (
     PublishProblem,
     Report,
@@ -77,7 +77,7 @@ def publish(
     except AddressError as wrong:
         return Report(shown, problems=(publish_problem(wrong),), dry_run=dry_run)
     except PublishError as error:
-        return Report(shown, problems=(tell(error, "publishing"),), dry_run=dry_run)
+        return Report(shown, problems=(told_as(error, "publishing"),), dry_run=dry_run)
     except OSError as error:  # of a host they are a `PublishError`
         moved = error.strerror or str(error)
         wrong_site = f"the built folder can't be read: {moved}"

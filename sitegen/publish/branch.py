@@ -25,7 +25,7 @@ from typing import Literal
 
 from sitegen.practice import address
 from sitegen.practice.address import GIT as PREFIX
-from sitegen.publish.fault import FaultKind, PublishError, delay_s, refusal, tell
+from sitegen.publish.fault import FaultKind, PublishError, delay_s, refusal, told_as
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
 from sitegen.publish.order import removal_order, sending_order
 from sitegen.publish.redact import redact
@@ -364,7 +364,7 @@ def _tell(failed: PublishError, settings: Settings) -> tuple[PublishProblem, boo
     said = _last_words(str(failed))
     for pattern, kind, again in _SAID:
         if re.search(pattern, str(failed), re.IGNORECASE):
-            trouble = tell(PublishError(kind, said), DOING, settings.secrets)
+            trouble = told_as(PublishError(kind, said), DOING, settings.secrets)
             return trouble, again
     if _REFUSED.search(str(failed)):
         refused = PublishProblem(
@@ -375,7 +375,7 @@ def _tell(failed: PublishError, settings: Settings) -> tuple[PublishProblem, boo
             "publish-protected",
         )
         return refused, False
-    return tell(PublishError(FaultKind.CUT, said), DOING, settings.secrets), True
+    return told_as(PublishError(FaultKind.CUT, said), DOING, settings.secrets), True
 
 
 def _last_words(said: str) -> str:

@@ -40,7 +40,7 @@ class PublishError(Exception):
 
     Attributes:
         kind: What the coach can do about it. `Kind.REFUSED` ends the publish, whatever it was at.
-        trouble: The sentence, where it is known already; else `tell` makes it.
+        trouble: The sentence, where it is known already; else `told_as` makes it.
         extra: What to install, of `Kind.EXTRA`.
     """
 
@@ -244,7 +244,7 @@ _SAYS: dict[FaultKind, tuple[str, str]] = {
 }
 
 
-def tell(
+def told_as(
     failed: PublishError, doing: str, secrets: Iterable[str] = (), path: str = ""
 ) -> PublishProblem:
     """The sentence for a failed operation. ``doing`` reads like "sending a file"."""

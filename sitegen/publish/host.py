@@ -15,7 +15,7 @@ from pathlib import Path, PurePosixPath
 
 from sitegen.practice.address import read_address
 from sitegen.publish.credentials import known_secrets
-from sitegen.publish.fault import FaultKind, PublishError, refusal, tell
+from sitegen.publish.fault import FaultKind, PublishError, refusal, told_as
 from sitegen.publish.lock import PART, Lock, is_own_leftover
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
 from sitegen.publish.order import ASSETS, FRONT, removal_order, sending_order, stage
@@ -237,7 +237,7 @@ def publish_into(
             doing = "writing to the host"
             plan = _carry_out(line, site, plan, tally, settings, secrets)
     except PublishError as failed:
-        tally.problems.append(tell(failed, doing, secrets))
+        tally.problems.append(told_as(failed, doing, secrets))
     finally:
         line.hang_up()
     if plan is None:
@@ -399,7 +399,7 @@ class TransferRun:
         )
 
     def _note(self, failed: PublishError, doing: str, path: str) -> None:
-        self.tally.problems.append(tell(failed, doing, self.secrets, path))
+        self.tally.problems.append(told_as(failed, doing, self.secrets, path))
         self.tally.skipped.append(path)
 
 

@@ -98,8 +98,9 @@ class RetryingConnection:
         if store is not None:
             try:
                 store.close()
-            except Exception:  # the line may be dead already; there is nothing left to close
-                return
+            except Exception as error:  # the line may be dead already: nothing is left to close
+                if is_slip(error):
+                    raise
 
 
 def _remove_half(store: Store, half: str) -> None:

@@ -42,14 +42,14 @@ def workers_alike(client: Client, address: str) -> tuple[str, ...]:
 
 
 def _compare(address: str, who: str, ours: Mapping[str, Any], theirs: Mapping[str, Any]) -> None:
-    if told := differences(ours, theirs):
+    if told := unlike(ours, theirs):
         raise Refused(
             f"the cluster at {address} would build another site than this computer. "
             f"{who[0].upper()}{who[1:]}: {told}. Install the same there and start it again"
         )
 
 
-def differences(ours: Mapping[str, Any], theirs: Mapping[str, Any]) -> str:
+def unlike(ours: Mapping[str, Any], theirs: Mapping[str, Any]) -> str:
     """What is not the same there as here, in words; the first three are enough."""
     told = [
         f"{CODE} is another"

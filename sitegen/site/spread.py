@@ -27,8 +27,8 @@ AHEAD = 2  # tasks for each process that wait, so that none stands idle
 ELSEWHERE = 32  # tasks on the way where it is not known how many processes there are
 
 Given = TypeVar("Given")
-Made = TypeVar("Made")
-Work = Callable[[Kit, list[Given]], list[Made]]
+Result = TypeVar("Result")
+Task = Callable[[Kit, list[Given]], list[Result]]
 
 
 def build_all(kit: Kit, jobs: Iterator[Job], executor: Executor | None) -> Iterator[Done]:
@@ -44,13 +44,13 @@ def check_spread(kit: Kit, given: Iterator[ClientFiles]) -> Iterator[tuple[Probl
 
 
 def _in_chunks(
-    work: Work[Given, Made],
+    work: Task[Given, Result],
     kit: Kit,
     given: Iterator[Given],
     executor: Executor | None,
     pool_from: int,
     chunk: int,
-) -> Iterator[Made]:
+) -> Iterator[Result]:
     some = list(islice(given, pool_from))
     given = chain(some, given)
     if executor is None and (len(some) < pool_from or processors() < 2):
@@ -69,19 +69,19 @@ def _in_chunks(
 
 
 def _spread(
-    work: Work[Given, Made],
+    work: Task[Given, Result],
     kit: Kit,
     given: Iterator[Given],
     executor: Executor,
     most: int,
     chunk: int,
-) -> Iterator[Made]:
+) -> Iterator[Result]:
     """Keep ``most`` tasks on the way, and give back each as it is done, the oldest first.
 
     What fails there, for whatever reason (a process killed, a network down, a machine without
     memory), is done here; a fault of our own fails here as well, and is seen.
     """
-    waiting: deque[tuple[Future[list[Made]] | None, list[Given]]] = deque()
+    waiting: deque[tuple[Future[list[Result]] | None, list[Given]]] = deque()
 
     def send() -> None:
         if few := list(islice(given, chunk)):

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from sitegen.model.problem import Problem
     from sitegen.terminal.progress import Show
 
-Work = TypeVar("Work", bound=Callable[..., Any])
+Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 Nothing = Callable[..., Mapping[str, Any]]
 
 
@@ -144,7 +144,7 @@ class DateParam(click.ParamType):  # type: ignore[type-arg]  # no type before cl
             self.fail(f"{value!r} is not a date; write year-month-day, like 2027-01-18", param, ctx)
 
 
-def clients_option(work: Work) -> Work:
+def clients_option(work: Decorated) -> Decorated:
     """``--clients``: the practice's folder."""
     return click.option(
         "--clients",
@@ -155,7 +155,7 @@ def clients_option(work: Work) -> Work:
     )(work)
 
 
-def out_option(work: Work) -> Work:
+def out_option(work: Decorated) -> Decorated:
     """``--out``: the folder of the built site."""
     return click.option(
         "--out",
@@ -166,7 +166,7 @@ def out_option(work: Work) -> Work:
     )(work)
 
 
-def as_of_option(work: Work) -> Work:
+def as_of_option(work: Decorated) -> Decorated:
     """``--as-of``: the day that plans are as of; None for today."""
     return click.option(
         "--as-of",
@@ -175,6 +175,6 @@ def as_of_option(work: Work) -> Work:
     )(work)
 
 
-def json_option(work: Work) -> Work:
+def json_option(work: Decorated) -> Decorated:
     """``--json``: one JSON value in place of text."""
     return click.option("--json", "as_json", is_flag=True, help="Print JSON.")(work)

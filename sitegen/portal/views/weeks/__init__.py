@@ -71,7 +71,7 @@ SKIPPED_WORDS = {
 }
 
 
-class ToldRun(NamedTuple):
+class ShownCheckIn(NamedTuple):
     """A check-in, as the week remembers it."""
 
     on: str
@@ -114,7 +114,7 @@ class WeekView(NamedTuple):
     sessions: tuple[SessionView, ...]
     notes: tuple[NoteView, ...]
     reasons: tuple[Reason, ...]
-    told: tuple[ToldRun, ...]
+    told: tuple[ShownCheckIn, ...]
 
 
 class WeeksView(NamedTuple):
@@ -292,7 +292,7 @@ def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decisio
     return decision._replace(says=says._replace(values=values))
 
 
-def _told(entry: CheckIn, scene: Scene) -> ToldRun:
+def _told(entry: CheckIn, scene: Scene) -> ShownCheckIn:
     words, _ = scene.words, scene.words.gettext
     facts: list[str] = []
     if entry.skipped:
@@ -309,7 +309,7 @@ def _told(entry: CheckIn, scene: Scene) -> ToldRun:
         facts.append(_("pain {score} of 10").format(score=entry.pain.worst))
     facts.extend(_(SIGN_WORDS[sign]) for sign in entry.signs)
     said = scene.markdown(entry.said) if entry.said else ""
-    return ToldRun(words.day(entry.on), ", ".join(facts), said)
+    return ShownCheckIn(words.day(entry.on), ", ".join(facts), said)
 
 
 def event_line(scene: Scene) -> str:
