@@ -36,13 +36,11 @@ def sheet_parts() -> tuple[SheetPart, ...]:
 
 
 def _pen(question: Question) -> str:
+    """The room for an answer: two boxes, a word, or a line of its own."""
     if question.how.startswith("yes or no"):
         return "yes-no"
-    return (
-        "wide"
-        if question.key in ("name", "goal", "week") or question.section == HISTORY
-        else "short"
-    )
+    is_told = question.section == HISTORY and "date" not in question.how
+    return "wide" if is_told or question.key in ("name", "goal", "week") else "short"
 
 
 def sheet(practice: Practice | None, templates: Mapping[str, str]) -> str:

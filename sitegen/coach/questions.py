@@ -174,7 +174,7 @@ def _cleared(answers: Answers) -> bool:
 PERSON = "Who it is"
 WISH = "What it is for"
 HEALTH = "Before anything else: health"
-HISTORY = "What came before: Enter where there is nothing, or where nobody knows"
+HISTORY = "What came before"
 START = "Where it starts"
 WEEK = "The week"
 PLAN = "The plan"
