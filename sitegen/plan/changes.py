@@ -92,7 +92,7 @@ def _sized(
         sizes[i % len(sizes)] += 1
     new = {s.id: resized(case, s, m, draft) for s, m in zip(runs, sizes, strict=True)}
     sessions = tuple(new.get(s.id, s) for s in week.sessions)
-    growth = volume.RULE.values(case).growth.fraction
+    growth = volume.growth_of(case, week.start).fraction
     before = volume.level(past)
     limit = whole_minutes(volume.limit(before, growth))
     says = say("Your coach set {after} min for this week: {why}", after=wanted, why=change.because)

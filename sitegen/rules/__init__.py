@@ -7,6 +7,7 @@ from a race).
 
 from sitegen.rules import (
     absence,
+    age,
     asks,
     away,
     cadence,
@@ -39,6 +40,7 @@ from sitegen.rules.rule import Rule
 
 RULES: tuple[Rule, ...] = (
     screening.RULE,
+    age.RULE,
     volume.RULE,
     ease.RULE,
     silence.RULE,

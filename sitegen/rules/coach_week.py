@@ -45,7 +45,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 
 
 def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Origin) -> Draft:
-    growth = volume.RULE.values(case).growth.fraction
+    growth = volume.growth_of(case, draft.start).fraction
     whole = volume.level(past)
     minutes = {
         "ease": whole * (1 - EASE.values(case).by.fraction),

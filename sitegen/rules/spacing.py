@@ -6,7 +6,7 @@ from datetime import date
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
-from sitegen.rules import run_walk
+from sitegen.rules import age, run_walk
 from sitegen.rules.days import most_runs, offers
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.rule import Lived, Memory, Rule
@@ -45,6 +45,7 @@ def _after(before: int, lived: Lived) -> int:
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
     apart = is_novice(case, past.number) or _off_between(case, past)
+    apart = apart or age.has_day_between(case, past.start)
     most = most_runs(offers(case), apart)
     return draft._replace(runs=min(case.client.plan.runs or RULE.remembered(past), most))
 
@@ -56,7 +57,17 @@ def _off_between(case: Case, past: Past) -> bool:
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Mark a new runner, so that placing leaves a day off between runs."""
-    if draft.stop is not None or not (draft.novice or is_novice(case, past.number)):
+    if draft.stop is not None:
+        return draft
+    if not is_novice(case, past.number) and age.has_day_between(case, past.start):
+        return draft.decide(
+            RULE.name,
+            say("A day without running after each run: from an age on it takes longer to answer."),
+            because=case.origins.at("born"),
+            source=age.SOURCE,
+            novice=True,
+        )
+    if not (draft.novice or is_novice(case, past.number)):
         return draft
     return draft.decide(
         RULE.name,

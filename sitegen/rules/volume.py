@@ -11,6 +11,7 @@ from sitegen.model.problem import Origin
 from sitegen.model.record import row
 from sitegen.model.sentence import N_, say
 from sitegen.model.values import Duration, Percent
+from sitegen.rules import age
 from sitegen.rules.days import offers
 from sitegen.rules.draft import BACK_SHARE, Draft, Past, whole_minutes
 from sitegen.rules.event import needed_week
@@ -133,14 +134,23 @@ def most(case: Case) -> float:
     return max(own, case.client.baseline.week.minutes)
 
 
+def growth_of(case: Case, on: date) -> Percent:
+    """The most that a week grows: what was written, else what age asks for, else the default."""
+    found: Percent = RULE.values(case).growth
+    by_age = age.growth(case, on)
+    if by_age is None or case.setting_origin(RULE.name, "growth", "plan", "growth") is not None:
+        return found
+    return by_age
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Set the week's minutes from the level."""
     if draft.stop is not None:
         return draft
     if draft.start < case.client.plan.from_:
         return _part_week(draft, past, case)
-    values = RULE.values(case)
-    growth = values.growth.fraction
+    most_growth = growth_of(case, draft.start)
+    growth = most_growth.fraction
     before, logged_at = RULE.remembered(past)
     aim = limit(before, growth) if draft.is_run_walk else wanted(before, growth)
     ceiling = most(case)
@@ -155,7 +165,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             GROWS_SHORT if is_small_step else GROWS,
             before=before,
             after=minutes,
-            growth=str(values.growth),
+            growth=str(most_growth),
         )
     elif aim > ceiling:
         says = say(

@@ -1,0 +1,72 @@
+"""From 65 on: slower growth and a day between runs, where the coach has not said otherwise."""
+
+from __future__ import annotations
+
+from datetime import date
+from itertools import pairwise
+
+import pytest
+
+from generated import runner
+from sitegen.model.plan import Plan
+from sitegen.rules.age import is_older
+from support import case_of, plan_of
+
+BASE = "{on: 2027-01-04, cadence: 172 spm, pace: 7:00 /km, week: 150 min, longest: 50 min, runs: 5}"
+DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sun: {}}"
+
+
+def plan(born: str, more: str = "", rules: str = "") -> Plan:
+    text = runner(
+        baseline=BASE,
+        week=DAYS,
+        plan=f"{{from: 2027-01-04, weeks: 3, enough: 5 h{more}}}",
+        more=f"born: {born}\n{rules}",
+    )
+    return plan_of(text)
+
+
+def growth(found: Plan) -> float:
+    """What the first week is worth over the baseline's 150 min."""
+    return found.weeks[0].worth / 150 - 1
+
+
+def side_by_side(found: Plan) -> int:
+    days = sorted(s.on for s in found.sessions if s.is_run)
+    return sum((after - day).days == 1 for day, after in pairwise(days))
+
+
+def test_at_66_weeks_grow_by_half_as_much_and_days_lie_between() -> None:
+    old, young = plan("1960-05-01"), plan("1990-05-01")
+
+    assert 0.04 < growth(old) <= 0.051 < growth(young) <= 0.101
+    assert side_by_side(old) == 0 < side_by_side(young)
+
+
+def test_it_is_said_with_its_evidence() -> None:
+    (said,) = (d for d in plan("1960-05-01").weeks[0].decisions if d.rule == "age")
+
+    assert "65" in str(said.says) and said.source == "common practice, no source"
+
+
+def test_what_the_coach_wrote_wins() -> None:
+    assert growth(plan("1960-05-01", ", growth: 10 %")) > 0.08
+    assert side_by_side(plan("1960-05-01", ", runs: 5")) > 0
+
+
+def test_a_practice_sets_its_own_age() -> None:
+    assert side_by_side(plan("1960-05-01", rules="rules: {age: {from_age: 70}}")) > 0
+
+
+@pytest.mark.parametrize(
+    ("born", "older"),
+    [("1962-01-04", True), ("1962-01-05", False), ("1962", True), ("1963", False)],
+)
+def test_the_birthday_counts_and_of_a_year_alone_its_first_day(born: str, older: bool) -> None:
+    case = case_of(runner(more=f"born: {born}"))
+
+    assert is_older(case, date(2027, 1, 4)) is older
+
+
+def test_an_age_that_is_not_known_does_nothing() -> None:
+    assert not is_older(case_of(runner()), date(2027, 1, 4))
