@@ -138,9 +138,10 @@ def growth_of(case: Case, on: date) -> Percent:
     """The most that a week grows: what was written, else what age asks for, else the default."""
     found: Percent = RULE.values(case).growth
     by_age = age.growth(case, on)
-    if by_age is None or case.setting_origin(RULE.name, "growth", "plan", "growth") is not None:
-        return found
-    return by_age
+    written = (case.client.rules.get(RULE.name), case.practice.rules.get(RULE.name))
+    by_rule = any(isinstance(values, dict) and "growth" in values for values in written)
+    is_written = case.client.plan.growth is not None or by_rule
+    return found if by_age is None or is_written else by_age
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
