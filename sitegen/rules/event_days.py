@@ -11,6 +11,7 @@ from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.taper import taper
+from sitegen.rules.volume import level
 
 SOURCE = "common practice, no source"
 DAY = timedelta(days=1)
@@ -93,7 +94,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         source=SOURCE,
         caps=caps,
         may_grow=draft.may_grow and not after,
-        kind="ease" if after and draft.kind == "build" else draft.kind,
+        kind="hold" if after and draft.kind == "build" else draft.kind,
+        minutes=min(draft.minutes, float(whole_minutes(level(past)))) if after else draft.minutes,
     )
 
 
@@ -108,7 +110,7 @@ RULE = Rule(
     source=SOURCE,
     evidence="judgement",
     apply=apply,
-    needs=("taper",),
+    needs=("volume", "taper"),
     memory=Memory(_start, _after),
     review="Look at each run from four days before the event to three weeks after it.",
 )

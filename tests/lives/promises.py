@@ -128,15 +128,22 @@ PROMISES: Mapping[str, Promise] = {
     "hard": Promise(
         "Hard minutes are 20 % of a week's at most, and half of what was asked for at least.",
         of_events.hard,
+        since=SECOND_EDITION,
     ),
     "variety": Promise(
         "The same hard session not more than two weeks in a row.",
         of_events.variety,
         since=FIRST_EDITION,
     ),
-    "strength": Promise("Strength once a week wherever a day offers it.", of_files.strength),
-    "scrap": Promise("No run and walk ends in a scrap.", of_files.scrap),
-    "masters": Promise("From 65 on a day between runs, where the days allow.", of_files.masters),
+    "strength": Promise(
+        "Strength once a week wherever a day offers it.", of_files.strength, since=SECOND_EDITION
+    ),
+    "scrap": Promise("No run and walk ends in a scrap.", of_files.scrap, since=SECOND_EDITION),
+    "masters": Promise(
+        "From 65 on a day between runs, where the days allow.",
+        of_files.masters,
+        since=SECOND_EDITION,
+    ),
     # Step rate
     "held": Promise(
         "The aim rises only where the last step was held.", of_files.held, since=FIRST_EDITION
