@@ -23,7 +23,7 @@ from datetime import date
 from sitegen import world
 from sitegen.coach.client_file import client_text
 from sitegen.coach.fieldbook import field_book
-from sitegen.coach.form import read_answers
+from sitegen.coach.form import read_form
 from sitegen.coach.interview import interview
 from sitegen.coach.question_sheet import sheet
 from sitegen.coach.questions import QUESTIONS
@@ -62,7 +62,7 @@ def given():  # what a rule is given: the client of the case that it looks at
     return case.client.shoes.minutes
 
 def written(line):
-    answers = read_answers((FORM + line).encode(), "form.yaml", DAY)
+    answers = read_form((FORM + line).encode(), "form.yaml", DAY)
     if isinstance(answers, tuple):
         return [str(p) for p in answers]
     return [row for row in client_text("rosa", answers, DAY).splitlines() if "shoes" in row]
