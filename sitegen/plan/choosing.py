@@ -20,7 +20,8 @@ from sitegen.rules.sessions import Used, stood
 SHARPEN_WEEKS = 8  # before the taper; common practice, no source
 LEAST_OF_ASKED = 0.5
 NEARLY = 0.75  # of the most hard minutes: as good, where none has what was asked for
-FIRST_WEEKS = 2  # with hard running, in which there is less of it; common practice, no source
+# Share of that in the first weeks with hard running. Common practice, no source.
+FIRST_SHARES = (0.5, 0.75)
 QUICK_ENOUGH_MIN = 4.0  # hard minutes of a week before an event; common practice, no source
 
 
@@ -94,7 +95,7 @@ class Choice:
     @property
     def is_begun(self) -> bool:
         """True once the first hard runs, which are small, lie behind."""
-        return len(self._stood.hard) >= FIRST_WEEKS
+        return len(self._stood.hard) >= len(FIRST_SHARES)
 
     def hard(self, minutes: int, room: int, asked: float) -> Chosen | None:
         """A hard run in ``minutes`` of running, with at most ``asked`` of them hard.
@@ -105,9 +106,9 @@ class Choice:
         most, least = asked, asked * LEAST_OF_ASKED
         if self._draft.kind == "event":
             most, least = min(asked, QUICK_ENOUGH_MIN), 0.0
-        elif not self._stood.hard:
-            most = max(least, QUICK_ENOUGH_MIN)
-            least = most / 2
+        elif not self.is_begun:
+            least *= FIRST_SHARES[len(self._stood.hard)]
+            most = max(least * 1.5, QUICK_ENOUGH_MIN)
         found: list[Chosen] = []
         for workout in self._suiting(("strides", "tempo", "intervals")):
             laid = self._laid(workout, minutes, room, most, least)

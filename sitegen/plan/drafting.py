@@ -36,7 +36,7 @@ EACH_STEP_MIN = 5
 # A week whose runs are longer than this on average gets one run more, where a day is offered.
 # Common practice, no source.
 USUAL_RUN_MIN = 50
-BEAT_SESSIONS = 1
+LONE_BEAT_PAUSE = 3  # weeks; common practice, no source
 # Any other run is so much shorter than the long one. Common practice, no source.
 LONGER_BY = 1.15
 RUNS_WITH_LONGEST = 3
@@ -344,7 +344,9 @@ class _Days:
         turn = draft.number % len(easy) if easy else 0
         others = [d for d in pattern.runs if d not in pattern.hard]
         # Midweek runs differ, so one is to the beat; in run and walk, where all are alike, two.
-        count = BEAT_SESSIONS + draft.is_run_walk
+        # A lone easy run is another one now and then.
+        is_pause = len(easy) == 1 and draft.number % LONE_BEAT_PAUSE == 0
+        count = 2 if draft.is_run_walk else 1 - is_pause
         beats = (easy[turn:] + easy[:turn] or others)[:count]
         self._beat_days = frozenset(beats) if draft.beat else frozenset()
         self.decisions: list[Decision] = []

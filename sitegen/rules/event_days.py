@@ -18,6 +18,7 @@ DAY = timedelta(days=1)
 NEAR_DAYS = 4  # before the event
 NEAR_MOST_MIN = 40
 NEAR_SHARE = 0.6  # of the usual run
+EARLY_SHARE = 0.75
 EVE_DAYS = 2
 EVE_MOST_MIN = 20
 USUAL_WEEKS = 4  # building weeks from which the usual run is taken
@@ -66,7 +67,7 @@ def most_on(case: Case, past: Past, on: date) -> int | None:
     if 0 < left <= NEAR_DAYS:
         return near
     if NEAR_DAYS < left <= event.on.weekday() and usual:
-        return whole_minutes(usual)  # in the event's week no run is longer than usual
+        return whole_minutes(usual * EARLY_SHARE)  # earlier in the event's week
     rest, easy = next((r, e) for metres, r, e in AFTER if event.distance.metres <= metres)
     if -rest <= left < 0:
         return 0
