@@ -110,3 +110,16 @@ def test_json_lists_open_ones_first(clients: Path) -> None:
         ("nia", "now", "chest_pain", True),
         ("nia", "today", "limp", True),
     ]
+
+
+def test_check_tells_open_alarms_first_the_most_urgent_before_all(clients: Path) -> None:
+    """By file ayla's limp would come before nia's chest pain, and an error before both."""
+    log(clients, "ayla", "- {on: 2027-02-14, signs: [limp]}")
+    log(clients, "nia", "- {on: 2027-02-14, signs: [chest_pain]}")
+    log(clients, "bram", "- {on: 2027-02-14, mood: low}")
+    told = json.loads(run(clients, "check", "--json", *DAY, status=1).output)
+
+    alarms = [p["message"] for p in told if p["code"] == "alarm"]
+    assert [message.split(":")[0].split(", ")[1] for message in alarms] == ["now", "today"]
+    assert [p["code"] for p in told[:2]] == ["alarm", "alarm"]
+    assert any(p["level"] == "error" for p in told[2:])

@@ -6,12 +6,14 @@ little time and little memory.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
 from sitegen import world
+from sitegen.model.alarm import KINDS
 from sitegen.model.problem import Problem
 from sitegen.practice.naming import is_error
 from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practice
@@ -20,9 +22,11 @@ from sitegen.site.client import Kit
 from sitegen.site.made_of import house_made_of
 from sitegen.site.spread import check_spread
 
+_ALARM = re.compile(rf"alarm \d+, ({'|'.join(KINDS)}): ")
+
 
 class Checked(NamedTuple):
-    """What `check` found, in the order of files, and in how many clients."""
+    """What `check` found, open alarms first, else in the order of files; in how many clients."""
 
     problems: tuple[Problem, ...]
     clients: int
@@ -46,7 +50,14 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
     for done, found in enumerate(check_clients(listed, as_of, problems), start=1):
         problems.update(found)
         progress(done, len(listed.ids), "checking")
-    return Checked(tuple(sorted(problems)), len(listed.ids))
+    return Checked(tuple(sorted(problems, key=_place)), len(listed.ids))
+
+
+def _place(problem: Problem) -> tuple[int, Problem]:
+    """Open alarms first, the most urgent kind before the others; then by file and line."""
+    kind = _ALARM.match(problem.message) if problem.code == "alarm" else None
+    names: list[str] = [*KINDS]
+    return (names.index(kind[1]) if kind else len(names)), problem
 
 
 def check_clients(
