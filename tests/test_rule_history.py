@@ -37,3 +37,20 @@ def test_a_word_that_is_not_older_frees_it(told: str) -> None:
 def test_what_is_long_ago_or_not_so_stops_nobody(told: str) -> None:
     more = f"history: {{on: 2026-12-01, {told}}}"
     assert plan_of(runner(more=more), "[]", "2027-01-04").sessions
+
+
+@pytest.mark.parametrize(
+    "told",
+    ["injury: left shin in autumn", "bone_stress: 2019", "low_energy: yes", "weight_loss: yes",
+     "missed_periods: yes"],
+)  # fmt: skip
+def test_some_answers_let_weeks_grow_half_as_fast(told: str) -> None:
+    plan = "{from: 2027-01-04, weeks: 3}"
+    usual = plan_of(runner(plan=plan), "[]", "2027-01-04")
+    slow = plan_of(runner(plan=plan, more=f"history: {{{told}}}"), "[]", "2027-01-04")
+    grown = [week.run_minutes for week in usual.weeks]
+    told_minutes = [week.run_minutes for week in slow.weeks]
+
+    assert told_minutes[0] < grown[0] and told_minutes[2] < grown[2]
+    assert told_minutes == sorted(told_minutes) and told_minutes[2] > told_minutes[0]
+    assert any(d.rule == "history" for d in slow.weeks[0].decisions)

@@ -7,11 +7,12 @@ from datetime import date
 
 from sitegen.care import sentences
 from sitegen.model.case import Case
-from sitegen.model.sentence import say
-from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.model.sentence import N_, say
+from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.lifts import clearance
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Rule
+from sitegen.rules.volume import level
 
 SOURCE = (
     "judgement; fainting in effort and a sudden death in the family under 50 are asked for by "
@@ -19,6 +20,12 @@ SOURCE = (
 )
 RECENT_DAYS = 183  # an operation or a concussion
 BIRTH_DAYS = 84
+SLOWER = 0.5  # of the growth that a week would have; common practice, no source
+# What makes a plan grow more slowly. That an earlier injury goes with a new one is the strongest
+# such finding known (from memory); how much slower is judgement.
+SLOWS = ("injury", "bone_stress", "low_energy", "weight_loss", "missed_periods")
+# It names no answer: a page may be open. The coach's own line stands behind the decision.
+SLOWLY = N_("What you told at the start asks for patience: weeks grow half as fast.")
 
 
 def asked_for(case: Case, day: date) -> Iterator[tuple[str, date]]:
@@ -67,9 +74,32 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Plan nothing for who has to be seen first."""
     found = past.stop
-    if draft.stop is not None or found is None or found.rule != RULE.name:
+    if draft.stop is None and found is not None and found.rule == RULE.name:
+        return draft.stopped(found)
+    return _slower(draft, past, case) if draft.stop is None else draft
+
+
+def slows(case: Case) -> str:
+    """The field of the history for which the plan grows more slowly; empty where none does."""
+    history = case.client.history
+    return next((name for name in SLOWS if history and getattr(history, name)), "")
+
+
+def _slower(draft: Draft, past: Past, case: Case) -> Draft:
+    name, before = slows(case), level(past)
+    if not name or draft.kind != "build" or draft.minutes <= before or before <= 0:
         return draft
-    return draft.stopped(found)
+    minutes = before + (draft.minutes - before) * SLOWER
+    return draft.decide(
+        RULE.name,
+        say(SLOWLY),
+        because=case.origins.at("history", name),
+        source=SOURCE,
+        before=draft.minutes,
+        after=float(whole_minutes(minutes)),
+        minutes=float(whole_minutes(minutes)),
+        worth=min(draft.worth, minutes),
+    )
 
 
 RULE = Rule(
@@ -78,12 +108,14 @@ RULE = Rule(
         "An operation or a concussion in the last six months, a birth in the last twelve weeks, a "
         "pregnancy, fainting in effort, a sudden death in the family under 50: no session until a "
         "clinician's word that is not older is written down (`cleared_on` with `cleared_by`, or "
-        "`return` with `cleared_on` and `by`)."
+        "`return` with `cleared_on` and `by`). An injury in the last 12 months, a stress injury of "
+        "a bone once, low energy, weight loss or missed periods: weeks grow half as fast."
     ),
     reason="A coach asks, stops and refers; a coach does not clear.",
     source=SOURCE,
     evidence="judgement",
     apply=apply,
+    needs=("volume",),
     stops=_stops,
     review="With `history: {concussion: …}` of last month and no word, no week holds a session.",
 )

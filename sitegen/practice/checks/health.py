@@ -30,14 +30,19 @@ def _born(client: Client, origins: Origins) -> Iterator[Problem]:
 def _adult(client: Client, origins: Origins) -> Iterator[Problem]:
     born = client.born
     start = client.plan.from_
-    years = start.year - (born.year if isinstance(born, date) else born or 0)
+    if born is None or (isinstance(born, int) and born > start.year):
+        return
     if isinstance(born, date):
-        years -= (start.month, start.day) < (born.month, born.day)
-    if born is not None and 0 <= years < ADULT_YEARS:
+        years = start.year - born.year - ((start.month, start.day) < (born.month, born.day))
+        age = f"{years}"
+    else:  # of a year alone the youngest age that it allows
+        years = max(start.year - born - 1, 0)
+        age = f"{years} or {years + 1}"
+    if 0 <= years < ADULT_YEARS:
         yield warning(
             origins.value("born"),
             "not-adult",
-            f"{years} years old when the plan begins: its limits and their evidence are adults'",
+            f"{age} years old when the plan begins: its limits and their evidence are adults'",
             "check the date; who is still growing needs other limits, and a coach trained for them",
         )
 
