@@ -128,7 +128,8 @@ def test_telling_of_a_run_that_was_done_never_gives_less(seed):
     """Any subset of the entries gives at most what all of them give, pain and illness left out.
 
     Without a ledger the past is worked out anew from the fewer entries, so that what was told is a
-    little less as well: 3 % are allowed for that.
+    little less as well: 3 % are allowed for that, and a run whose loss makes a week without any run
+    is not looked at.
     """
     rng = random.Random(seed)
     text = client(runs=rng.choice([2, 3, 4]))
@@ -137,11 +138,16 @@ def test_telling_of_a_run_that_was_done_never_gives_less(seed):
     fates = {s.id: rng.choice(["done", "done", "missed"]) for s in sessions}
     full = [e for s in sessions for e in entry(s, fates[s.id])]
     case, day = case_of(text), MONDAY + WEEK * 6
-    whole = training(expand(replace(case, log=tuple(full)), day).weeks[6])
-    done = [e for e in full if e.is_run]
+    plan = expand(replace(case, log=tuple(full)), day)
+    whole = training(plan.weeks[6])
+    done, compared = [e for e in full if e.is_run], 0
     for left_out in done:
         fewer = tuple(e for e in full if e is not left_out)
-        assert training(expand(replace(case, log=fewer), day).weeks[6]) <= whole * 1.03
+        less = expand(replace(case, log=fewer), day)
+        if [w.kind for w in less.weeks[:7]] == [w.kind for w in plan.weeks[:7]]:
+            assert training(less.weeks[6]) <= whole * 1.03
+            compared += 1
+    assert compared > 0
 
 
 def test_two_of_three_logged_keeps_the_plan_where_it_is():

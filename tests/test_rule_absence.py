@@ -125,3 +125,46 @@ def test_weeks_ahead_assume_that_the_plan_is_followed() -> None:
     plan = plan_of(runner(), log, "2027-01-05")
 
     assert [w.kind for w in plan.weeks[1:3]] == ["build", "build"]
+
+
+def test_an_easier_week_left_out_costs_the_week_after_it_and_not_the_level() -> None:
+    """Week 4 is the easier one; nobody ran in it, and week 6 is worth what it would have been."""
+    weeks = [
+        plan_of(runner(), _log({4}), "2027-02-01").weeks,
+        plan_of(runner(), _log(set()), "2027-02-01").weeks,
+    ]
+    (missed, usual) = weeks
+
+    assert missed[4].kind == "return" and training(missed[4]) < training(usual[4])
+    assert missed[5].worth == usual[4].worth > usual[2].worth
+
+
+def test_ill_in_an_easier_week_is_an_absence_all_the_same() -> None:
+    ill = plan_of(runner(), _log({4}, "ill"), "2027-02-01").weeks
+    missed = plan_of(runner(), _log({4}), "2027-02-01").weeks
+
+    assert training(ill[5]) < training(missed[5])
+
+
+def test_one_run_missed_is_no_absence_inside_the_week() -> None:
+    """Two runs a week: the next one is seven days after the last, and stays as it was."""
+    text = runner(week="{tue: {}, sat: {}}")
+    log = "[{on: 2027-01-05, ran: 60 min}, {on: 2027-01-09, skipped: time}]"
+    plan = plan_of(text, log, "2027-01-12")
+
+    assert plan.weeks[1].kind == "build"
+
+
+def _log(missed: set[int], why: str = "time") -> str:
+    """Four weeks of the runner's days, all run as told but for the ``missed`` weeks."""
+    plan = plan_of(runner(), "[]", "2027-01-04")
+    lines = []
+    for week in plan.weeks[:4]:
+        for session in (s for s in week.sessions if s.is_run):
+            said = (
+                f"skipped: {why}"
+                if week.number in missed
+                else f"ran: {session.run_minutes:.0f} min"
+            )
+            lines.append(f"- {{on: {session.on}, {said}}}")
+    return "\n".join(lines)

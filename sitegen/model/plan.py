@@ -137,7 +137,8 @@ class Week(NamedTuple):
 
     ``worth`` is the level, in minutes a week, that the week earns once its runs are done; 0 where
     it earns none. ``runs`` is how many runs a week like this has, 0 where it says nothing of that.
-    ``by_coach`` is True where the coach herself set its minutes or took a session out.
+    ``by_coach`` is True where the coach herself set its minutes or took a session out. ``began``
+    is its kind as it was known on its Monday.
     """
 
     number: int
@@ -151,6 +152,7 @@ class Week(NamedTuple):
     worth: float = 0.0
     runs: int = 0
     by_coach: bool = False
+    began: WeekKind = "build"
 
     @property
     def run_minutes(self) -> float:

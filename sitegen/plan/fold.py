@@ -124,14 +124,15 @@ def _week(case: Case, log: Log, trail: Trail, number: int, start: date) -> tuple
     past = _past(log, trail, number, start)._replace(condition=on_monday)
     base = _draft(case, past)
     last = place_week(case, base, past)
-    found = last.sessions
+    monday = found = last.sessions
     if bears_on(log, start, on_monday):
         last, found = _day_by_day(case, log, past, last)
     week = _assembled(case, base, last, found, number, start)
     obeyed = changes.obey(case, week, last.draft, past)
     if obeyed.run_minutes != week.run_minutes:
         obeyed = obeyed._replace(by_coach=True)
-    return obeyed, _after(case, log, trail, obeyed)
+    is_changed = obeyed.sessions != week.sessions
+    return obeyed, _after(case, log, trail, obeyed, obeyed.sessions if is_changed else monday)
 
 
 def _day_by_day(
@@ -240,6 +241,7 @@ def _assembled(
         worth=0.0 if is_cut else draft.worth,
         runs=0 if is_cut or draft.by_coach or draft.event_on else max(draft.runs, 1),
         by_coach=draft.by_coach,
+        began=base.kind,
     )
 
 
@@ -252,29 +254,36 @@ def _joined(first: Sequence[Decision], later: Sequence[Decision]) -> tuple[Decis
     return (*lost, *later)
 
 
-def _after(case: Case, log: Log, trail: Trail, week: Week) -> Trail:
-    """What this week leaves behind: what was told, and what became of it as far as is known."""
-    as_of = log.as_of
+def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session, ...]) -> Trail:
+    """What this week leaves behind: what was told, and what became of it as far as is known.
+
+    ``monday`` are its sessions as they were told on its Monday.
+    """
     end = week.start + WEEK
     logged = log.between(week.start, end)
-    ran_on = {s.on for s in logged if s.is_run}
     back = backs(log, end, week.start)
+    runs = fates(week.sessions, log, week.start)
     lived = Lived(
         case=case,
         week=week,
-        runs=fates(week.sessions, log, week.start),
+        runs=runs,
+        on_monday=runs if monday == week.sessions else fates(monday, log, week.start),
         logged=logged,
         backs=back.times,
         back_because=back.because,
         memory=trail.memory,
         read=log.read,
     )
-    planned = tuple(
-        Run(s.on, s.run_minutes)
-        for s in week.sessions
-        if s.is_run and s.run_minutes > 0 and s.on >= as_of and s.on not in ran_on
-    )
-    ran = [r.minutes for r in planned] + [s.minutes for s in logged if s.is_run]
+    ahead = [Run(run.on, run.minutes) for run in lived.runs if run.fate == "ahead"]
+    # A run of which nothing was heard is a repetition, but no new high.
+    unheard = [
+        Run(run.on, min(run.minutes, trail.known_longest))
+        for run in lived.runs
+        if run.fate == "unknown"
+    ]
+    planned = tuple(sorted(ahead + unheard))
+    heard = [r.minutes for r in ahead] + [s.minutes for s in logged if s.is_run]
+    ran = heard + [r.minutes for r in unheard] if heard else []
     return Trail(
         planned=tuple(r for r in trail.planned if r.on >= end - RECENT) + planned,
         known_longest=max(ran, default=trail.known_longest),

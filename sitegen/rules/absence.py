@@ -19,6 +19,8 @@ STEPS: tuple[tuple[int, float], ...] = ((28, 0.5), (14, 0.6), (7, 0.8))
 RUNG_DOWN_DAYS = 28
 NEW_BASELINE_DAYS = 56
 SILENT_DAYS = 28
+KEPT_FROM_RUNNING = frozenset({"ill", "pain", "travel"})
+EASE_MOST_DAYS = 14  # an easier week and the days round it
 WEEK = timedelta(days=7)
 
 
@@ -30,8 +32,8 @@ def share(away_days: int) -> float:
 class Away(NamedTuple):
     """The last run before the week's Monday that was logged, or a newer baseline.
 
-    ``now`` is the last one before a day of this week that is still ahead, where a session was told
-    to be left out since, and ``today`` the day to count to.
+    ``now`` is the last one before a later day of the week, where a session was told to be left out
+    since, and ``today`` the day to count to: the day itself, or today where it lies ahead.
     """
 
     last: date | None
@@ -58,11 +60,13 @@ def _after(before: date | None, lived: Lived) -> date | None:
 def _knows(log: Log, morning: Morning) -> Away:
     day, monday, _ = morning
     last = _last_run(log, monday)
-    if last is None or not monday <= log.as_of < monday + WEEK or day < log.as_of:
+    if last is None or monday > log.as_of:
         return Away(last)
     now = _last_run(log, day) or last
-    left_out = any(s.entry.skipped for s in log.between(now, day))
-    return Away(last, now, log.as_of) if left_out else Away(last)
+    left_out = [s.entry.skipped for s in log.between(now, day) if s.entry.skipped]
+    if len(left_out) < 2 and not set(left_out) & KEPT_FROM_RUNNING:
+        return Away(last)  # one run missed is no absence
+    return Away(last, now, min(day, log.as_of))
 
 
 def _last_run(log: Log, before: date) -> date | None:
@@ -74,8 +78,8 @@ def _last_run(log: Log, before: date) -> date | None:
     return max(last, baseline.on)
 
 
-def days_away(past: Past) -> int | None:
-    """Days since the last run, counted to the week's Monday, or to today in this week.
+def days_away(past: Past) -> tuple[int, int] | None:
+    """Days since the last run: counted to the week's Monday, and to the day that is drawn.
 
     None where no run was ever logged. A told run of which nothing was heard counts as run: silence
     is not absence. After four silent weeks, in which nothing was planned any more, it does not.
@@ -88,8 +92,8 @@ def days_away(past: Past) -> int | None:
         untold = found.last
     on_monday = (past.start - max(found.last, untold)).days
     if found.now is None or found.today is None:
-        return on_monday
-    return max(on_monday, (found.today - max(found.now, untold)).days)
+        return on_monday, on_monday
+    return on_monday, max(on_monday, (found.today - max(found.now, untold)).days)
 
 
 def _in_long_silence(past: Past, day: date) -> bool:
@@ -101,17 +105,26 @@ def _in_long_silence(past: Past, day: date) -> bool:
     return (after - before).days >= SILENT_DAYS
 
 
+def _only_an_easier_week(past: Past, days: int) -> bool:
+    """True where the days without a run are those of an easier week, and nobody was ill."""
+    last = past.previous
+    if last is None or last.began != "ease" or days >= EASE_MOST_DAYS:
+        return False
+    return not any(s.entry.skipped in ("ill", "pain") for s in past.recent if s.on >= last.start)
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Return at a part of what was left; ask for a new baseline after eight weeks.
 
     A way back that is gone step by step takes the place of both.
     """
-    if returning.is_under_way(past):
+    counted = days_away(past)
+    if returning.is_under_way(past) or draft.stop is not None or past.stop is not None:
         return draft
-    away = days_away(past)
-    if draft.stop is not None or past.stop is not None or away is None or share(away) == 1.0:
+    if counted is None or share(counted[1]) == 1.0:
         return draft
-    days = away
+    on_monday, days = counted
+    away = days
     because = case.origins.at("baseline", "on")
     if away >= NEW_BASELINE_DAYS:
         return draft.decide(
@@ -132,9 +145,12 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         )
     if away >= illness.LONG_DAYS and illness.was_long(past):
         away = max(away, RUNG_DOWN_DAYS)  # ill so long: as after four weeks
+        on_monday = max(on_monday, RUNG_DOWN_DAYS)
     part = share(away)
-    worth = min(draft.minutes, level(past) * part)
-    minutes = float(whole_minutes(worth))
+    minutes = float(whole_minutes(min(draft.minutes, level(past) * part)))
+    # Days inside a week, or an easier week left out, cost what is shown now, and not the level.
+    kept = 1.0 if _only_an_easier_week(past, on_monday) else share(on_monday)
+    worth = level(past) * kept
     rung = draft.rung
     if away >= RUNG_DOWN_DAYS and draft.ladder:
         top = len(draft.ladder) - 1

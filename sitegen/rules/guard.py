@@ -9,6 +9,7 @@ from sitegen.model.case import Case
 from sitegen.model.sentence import say
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
+from sitegen.rules.told import ToldRun
 from sitegen.rules.volume import Level
 
 SOURCE = "common practice, no source"
@@ -35,24 +36,27 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     """What was run in the last weeks that say something of it, in minutes, newest last.
 
     Of a week that was told and heard of, runs count up to what was told; a run of which nothing
-    was heard counts as told. An easier week counts as the level that it was cut from.
+    was heard counts as told. An easier week counts as the building week that it stands for.
     """
-    week, runs = lived.week, lived.runs
+    week, runs = lived.week, lived.on_monday
+    level: Level = lived.memory["volume"]
     told = sum(run.minutes for run in runs)
     heard = [run for run in runs if run.fate != "unknown"]
-    is_measured = week.kind in MEASURED and not week.by_coach and week.runs > 0
+    is_measured = week.began in MEASURED and not week.by_coach and week.runs > 0
     if not is_measured or told <= 0 or not heard or any(run.fate == "ill" for run in runs):
         return before
-    share = sum(_counted(run.minutes, run.ran, run.fate) for run in runs) / told
-    level: Level = lived.memory["volume"]
-    whole = level.minutes if week.kind == "ease" else told
+    share = sum(_ran(run) for run in runs) / told
+    whole = told
+    if week.began == "ease":
+        whole = min(week.worth or told, before[-1].told) if before else level.minutes
     return (*before, Measured(whole * share, whole))[-WEEKS:]
 
 
-def _counted(told: float, ran: float, fate: str) -> float:
-    if fate == "done":
-        return min(ran, told)
-    return 0.0 if fate == "missed" else told
+def _ran(run: ToldRun) -> float:
+    """Minutes that were run of what was told; all of it where nothing was heard."""
+    if run.fate == "done":
+        return min(run.ran, run.minutes)
+    return 0.0 if run.fate == "missed" else run.minutes
 
 
 def most(past: Past, case: Case) -> float:
@@ -61,8 +65,10 @@ def most(past: Past, case: Case) -> float:
     Weeks that are not known yet count as the baseline.
     """
     known: tuple[Measured, ...] = RULE.remembered(past)
-    if len(known) < FEWEST_KNOWN or all(week.ran >= week.told - 1 for week in known):
-        return float("inf")  # where all was run, growth is the only limit, and bounded itself
+    if len(known) < FEWEST_KNOWN:
+        return float("inf")
+    if len(known) < WEEKS and all(week.ran >= week.told - 1 for week in known):
+        return float("inf")  # all was run: a baseline from before would only hold it back
     fill = [case.client.baseline.week.minutes] * (WEEKS - len(known))
     return max(MOST_OVER * (sum(week.ran for week in known) + sum(fill)) / WEEKS, LEAST_MIN)
 

@@ -47,7 +47,8 @@ class Morning(NamedTuple):
 class Lived(NamedTuple):
     """A week as it came out, for what a rule remembers of it.
 
-    ``runs`` says what became of each run that was told, ``logged`` are the sessions logged in the
+    ``runs`` says what became of each run that was told, ``on_monday`` of those that were told on
+    its Monday, where something changed the week since. ``logged`` are the sessions logged in the
     week. ``backs`` counts the steps back that it brought (see `Rule.backs`). ``memory`` is what
     every rule remembered before the week.
     """
@@ -55,6 +56,7 @@ class Lived(NamedTuple):
     case: Case
     week: Week
     runs: tuple[ToldRun, ...]
+    on_monday: tuple[ToldRun, ...]
     logged: tuple[Logged, ...]
     backs: int
     back_because: Origin | None

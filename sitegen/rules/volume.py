@@ -87,7 +87,7 @@ def _after(before: Level, lived: Lived) -> Level:
             )
             ran = next((s for s in lived.logged if s.is_run), None)
             because = ran.origin if ran and minutes > before.minutes else because
-        elif week.kind == "return" and lived.any_done:
+        elif week.began == "return" and lived.any_done:
             minutes = min(minutes, week.worth)
     if lived.backs:
         minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs

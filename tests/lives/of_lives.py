@@ -82,7 +82,7 @@ def bound(life: Life, week: Week) -> float:
     heard = [
         t
         for t in before
-        if t.week.kind in ("build", "hold", "ease") and set(known_fates(life, t)) != {"unknown"}
+        if t.week.kind in ("build", "hold", "ease") and _tells_of_running(known_fates(life, t))
     ][-4:]
     if len(heard) < 3:
         return float("inf")
@@ -90,6 +90,11 @@ def bound(life: Life, week: Week) -> float:
     means = [counted(life, t) * level[t.week.number] / training(t.week) for t in heard]
     means += [life.case.client.baseline.week.minutes] * (4 - len(heard))
     return 1.5 * statistics.mean(means)
+
+
+def _tells_of_running(fates: list[str]) -> bool:
+    """Whether a week says how much is run: it was heard of, and nobody was ill in it."""
+    return set(fates) != {"unknown"} and "ill" not in fates
 
 
 def _level(life: Life, told: Told) -> float:
@@ -102,6 +107,8 @@ def _level(life: Life, told: Told) -> float:
 
 def repeats(lives: int) -> Verdict:
     def check(life: Life) -> Iterator[str]:
+        if life.runner.extra:
+            return  # a run on a day off stands for one that was left out the day before or after
         highest = 0.0
         for one, other in pairwise(building(life)):
             highest = max(highest, training(one.week))
@@ -110,10 +117,11 @@ def repeats(lives: int) -> Verdict:
             fates = known_fates(life, one)
             if set(fates) <= {"done"} or not is_calm(life, other.week):
                 continue
-            if fates.count("unknown") == len(fates):
-                continue  # silence has a promise of its own
+            if fates.count("unknown") == len(fates) or is_held(other.week):
+                continue  # silence, and the limit of single runs, have promises of their own
             least = min(training(one.week), bound(life, other.week))
-            if not least - ROUNDING <= training(other.week) <= highest + ROUNDING:
+            most = max(highest, room(one.week)) + ROUNDING
+            if not least - ROUNDING <= training(other.week) <= most:
                 yield (
                     f"week {one.week.number} {training(one.week):.0f} min with {fates}, then "
                     f"week {other.week.number} {training(other.week):.0f} min"
@@ -138,7 +146,8 @@ def grows(lives: int) -> Verdict:
             if not (is_next and easy and done and is_calm(life, other.week)):
                 continue
             now = training(other.week)
-            if now <= before and not _is_cut(other.week):
+            cut = rules_of(other.week) & {"guard", "run_walk"}
+            if now <= before and not cut and not is_held(other.week):
                 yield (
                     f"week {one.week.number} {before:.0f} min all done, then week "
                     f"{other.week.number} {now:.0f} min"
@@ -147,9 +156,19 @@ def grows(lives: int) -> Verdict:
     return over(lives, check)
 
 
-def _is_cut(week: Week) -> bool:
-    """Whether a limit on a single run, or the guard, is told as the reason of a smaller week."""
-    return any(d.rule in ("longest", "guard", "run_walk") for d in week.decisions)
+def room(week: Week) -> float:
+    """Minutes that the week had room for before limits on single runs and the guard cut it."""
+    return next((d.after or 0.0 for d in week.decisions if d.rule == "volume"), 0.0)
+
+
+def rules_of(week: Week) -> set[str]:
+    """The rules that are told to have decided something in the week."""
+    return {d.rule for d in week.decisions}
+
+
+def is_held(week: Week) -> bool:
+    """Whether it is told that limits of days and of single runs hold the week's minutes down."""
+    return any(d.rule == "spacing" and d.after is not None for d in week.decisions)
 
 
 def floor(lives: int) -> Verdict:
@@ -176,7 +195,7 @@ def _really(told: Told) -> float:
 def guard(lives: int) -> Verdict:
     def check(life: Life) -> Iterator[str]:
         runner = life.runner
-        if runner.late or runner.tells < 1 or runner.tells_missed < 1:
+        if runner.late or runner.extra or runner.tells < 1 or runner.tells_missed < 1:
             return
         for told in building(life):
             most = max(bound(life, told.week), 30.0)
@@ -219,6 +238,13 @@ def sunday(lives: int) -> Verdict:
 
 
 def honesty(lives: int) -> Verdict:
+    """But for the guard and for absence, which know only what was told.
+
+    Both count a run that was told to be left out, and neither one of which nothing was heard:
+    silence is no absence. So who keeps misses quiet is cut less. Counting the unheard as missed
+    would be honest, and would bring down who runs all and tells half; the guard is the safer.
+    """
+
     def check(life: Life) -> Iterator[str]:
         chance = random.Random(f"honesty-{life.runner.name}")
         told = chance.choice(life.weeks[1:])
@@ -236,6 +262,9 @@ def honesty(lives: int) -> Verdict:
         lost = chance.choice(harmless)
         less = replace(full, log=tuple(e for e in full.log if e is not lost))
         index = told.week.number - 1
+        weeks = told.plan.weeks[: told.week.number]
+        if any(w.kind == "return" for w in weeks) or rules_of(told.week) & {"guard"}:
+            return
         silent = training(expand(less, monday).weeks[index])
         if silent > training(told.week) + ROUNDING:
             what = f"skipped {lost.skipped}" if lost.skipped else f"ran {lost.ran}"

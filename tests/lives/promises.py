@@ -32,25 +32,36 @@ PROMISES: Mapping[str, Promise] = {
     "repeats": Promise(
         "A building week with a missed or unknown run is followed by the same level.",
         of_lives.repeats,
+        since=SECOND_EDITION,
     ),
     "grows": Promise(
         "A building week with all runs done is followed by more.",
         of_lives.grows,
         since=FIRST_EDITION,
     ),
-    "honesty": Promise("Telling more never gives less.", of_lives.honesty),
+    "honesty": Promise(
+        "Telling more never gives less, but where the guard or an absence cuts the week.",
+        of_lives.honesty,
+        since=SECOND_EDITION,
+    ),
     "floor": Promise(
         "A building week is never under 90 % of the mean really run in the last four.",
         of_lives.floor,
+        since=SECOND_EDITION,
     ),
     "guard": Promise(
         "A building week is at most 1.5 times the mean of the last four heard weeks.",
         of_lives.guard,
+        since=SECOND_EDITION,
     ),
     "never nothing": Promise(
-        "No week sinks to 0 min without a stop that says why.", of_lives.never_nothing
+        "No week sinks to 0 min without a stop that says why.",
+        of_lives.never_nothing,
+        since=SECOND_EDITION,
     ),
-    "sunday": Promise("Sunday's plan for the next week is Monday's.", of_lives.sunday),
+    "sunday": Promise(
+        "Sunday's plan for the next week is Monday's.", of_lives.sunday, since=SECOND_EDITION
+    ),
     "shares": Promise(
         "Of the undisturbed plan 70 % are left with 90 % of runs done, 50 % with 80 %, 35 % with "
         "70 %.",
@@ -61,7 +72,9 @@ PROMISES: Mapping[str, Promise] = {
         "One missed run costs one growth step at most, and nothing with growth 0 %.",
         of_files.one_missed,
     ),
-    "ease": Promise("Misses in an easier week cost nothing.", of_files.ease_missed),
+    "ease": Promise(
+        "Misses in an easier week cost nothing.", of_files.ease_missed, since=SECOND_EDITION
+    ),
     "two of three told": Promise(
         "Who runs all and tells two of three, or nothing, is not brought down.",
         of_files.half_told,
