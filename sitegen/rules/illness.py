@@ -157,7 +157,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         minutes=minutes,
         kind="hold" if draft.kind == "build" else draft.kind,
         may_grow=False,
-        worth=0.0,
+        worth=draft.worth if draft.kind == "return" else 0.0,
     )
 
 
