@@ -267,7 +267,7 @@ class Client(Record):
     screening: Screening = row(Screening, "{on: 2027-01-04, regular_exercise: yes, known_disease: no, symptoms: no}", "the three questions before anything else", needed=True)
     baseline: Baseline = row(Baseline, "{on: 2027-01-11, cadence: 158 spm, week: 0 min}", "where the client starts from", needed=True)
     goal: Goal = row(Goal, "{text: run 5 km without a walk}", "what the client wants, and perhaps an event", default=Goal)
-    week: WeekDays = row(WeekDays, "{tue: {at: 18:30, up_to: 45 min}, thu: yes, sun: yes}", "the days that the client has; others are rest", default=WeekDays, needs="needed: one day for running at least")
+    rota: list[WeekDays] = row(WeekDays, "{tue: {at: 18:30, up_to: 45 min}, thu: yes, sun: yes}", "the days that the client has; others are rest. A list is weeks in rotation, the plan's first week first", default=(), many="one or list", key="week", needs="needed: one day for running at least")
     plan: PlanSettings = row(PlanSettings, "{from: 2027-01-18, weeks: 16}", "first day, length and growth of the plan", needed=True)
     cadence: CadenceSettings = row(CadenceSettings, "{aim: 168 spm, step: 3 %, hold: 2}", "where the step rate should go, and how slowly", default=CadenceSettings)
     fuel: Fuel | None = row(Fuel, "{collagen: 15 g, vitamin_c: 50 mg, asked_on: 2027-01-11}", "collagen with vitamin C before a run; left out is off")
@@ -284,6 +284,11 @@ class Client(Record):
     rules: dict[str, Any] = row(None, "{volume: {growth: 8 %}}", "values of rule parameters for this client", many="by name")
     notes: list[Note] = row(Note, "[{week: 3, text: Go easy on the hills.}]", "words to the client, by week", many="list")
     changes: list[Change] = row(Change, "[{on: 2027-02-09, rest: yes, because: travels}]", "the coach's own decisions; obeyed last", many="list")
+
+    @property
+    def week(self) -> WeekDays:
+        """The days of a usual week: the first of those in rotation."""
+        return self.rota[0] if self.rota else WeekDays()
 
     @property
     def greeting(self) -> str:

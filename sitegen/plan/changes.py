@@ -16,7 +16,7 @@ from sitegen.plan import building
 from sitegen.plan.drafting import fuel_time, later, named, start_time
 from sitegen.rules import cadence, hard, longest, volume
 from sitegen.rules.coach_week import SOURCE
-from sitegen.rules.days import neighbours, offers
+from sitegen.rules.days import monday_of, neighbours, offers
 from sitegen.rules.draft import Draft, Past, whole_minutes
 
 LIFTS_NOTHING = (
@@ -309,7 +309,7 @@ def _broken(
 ) -> list[Sentence]:
     """The limits that a changed session no longer keeps, in a coach's words."""
     found: list[Sentence] = []
-    offer = offers(case)[changed.on.weekday()]
+    offer = offers(case, monday_of(changed.on))[changed.on.weekday()]
     if changed.is_run and not offer.run:
         found.append(say("{on} is not a day that this client offers for running.", on=changed.on))
     elif changed.total_minutes > offer.minutes:

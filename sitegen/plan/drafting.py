@@ -15,7 +15,7 @@ from sitegen.plan import building
 from sitegen.plan.choosing import LEAST_OF_ASKED, Choice, Chosen
 from sitegen.plan.placing import Pattern, Wish, place
 from sitegen.rules import away, longest, taper
-from sitegen.rules.days import Offer, most_runs, offers
+from sitegen.rules.days import Offer, monday_of, most_runs, offers, week_days
 from sitegen.rules.draft import (
     EPSILON,
     Draft,
@@ -120,7 +120,7 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     """
     found = []
     event = case.client.goal.event if taper.taper(case) else None
-    for day, offer in enumerate(offers(case)):
+    for day, offer in enumerate(offers(case, draft.start)):
         on = draft.start + DAY * day
         is_eve = event is not None and on == event.on - DAY and _rests_on_eve(case, draft)
         is_after = draft.event_on is not None and on >= draft.event_on
@@ -137,7 +137,8 @@ def _rests_on_eve(case: Case, draft: Draft) -> bool:
     """True where enough runs stand in the event's week without its eve; the event counts as one."""
     if draft.event_on is None:
         return True
-    before = sum(offer.run for offer in offers(case)[: max(draft.event_on.weekday() - 1, 0)])
+    days = offers(case, draft.start)[: max(draft.event_on.weekday() - 1, 0)]
+    before = sum(offer.run for offer in days)
     return before + 1 >= draft.runs * KEPT_RUNS
 
 
@@ -153,7 +154,7 @@ def _late(
 
 
 def _wish(case: Case, draft: Draft, past: Past) -> Wish:
-    long_day = case.client.week.long
+    long_day = week_days(case, draft.start).long
     has_long = draft.runs > 1 and draft.event_on is None
     long_minutes = min(draft.longest, draft.minutes * draft.share)
     others = draft.runs - 1 if has_long else max(draft.runs, 1)
@@ -169,7 +170,7 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
         long=_room_for(long_minutes),
         usual=_usual_days(past),
         sunday=_sunday_before(past),
-        next_monday=offers(case)[0].run,
+        next_monday=offers(case, draft.start + 7 * DAY)[0].run,
         hard_until=draft.event_on.weekday() - HARD_FREE_DAYS if draft.event_on else 7,
     )
 
@@ -460,7 +461,7 @@ def named(session: Session, workout: Workout | None) -> Session:
 
 def start_time(case: Case, on: date) -> time | None:
     """When a session on that day starts, if the client's file says so."""
-    offered = case.client.week.offered()[on.weekday()]
+    offered = week_days(case, monday_of(on)).offered()[on.weekday()]
     return offered.at if offered else None
 
 

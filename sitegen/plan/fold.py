@@ -24,6 +24,7 @@ from sitegen.plan.condition import as_planned, backs, bears_on, condition, read_
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.withheld import withheld
 from sitegen.rules import RULES
+from sitegen.rules.days import is_usual
 from sitegen.rules.draft import Condition, Draft, Past, Stop
 from sitegen.rules.log import Log, Run
 from sitegen.rules.rule import Lived
@@ -227,6 +228,7 @@ def _assembled(
     kind = draft.kind
     # A week that the plan began or was stopped in is none to build on.
     is_cut = base.stop is not None or draft.stop is not None or start < begin
+    is_odd = not is_usual(case, start)
     if base.stop is not None and draft.stop is None and kind == "build":
         kind = "hold"  # lifted during the week: what is left of it is no week to build on
     return Week(
@@ -239,7 +241,7 @@ def _assembled(
         steps=changes.steps(kept, case.client.baseline.cadence.spm),
         rung=None if draft.rung is None else draft.rung + 1,
         worth=0.0 if is_cut else draft.worth,
-        runs=0 if is_cut or draft.by_coach or draft.event_on else max(draft.runs, 1),
+        runs=0 if is_cut or is_odd or draft.by_coach or draft.event_on else max(draft.runs, 1),
         by_coach=draft.by_coach,
         began=base.kind,
     )

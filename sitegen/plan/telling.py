@@ -16,7 +16,7 @@ from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.drafting import CROWDED, HELD
-from sitegen.rules.days import UNLIMITED, offers
+from sitegen.rules.days import UNLIMITED, monday_of, offers
 from sitegen.rules.log import Log
 
 WEEK = timedelta(days=7)
@@ -134,7 +134,7 @@ def _room(case: Case, found: Sequence[tuple[Week, Decision]]) -> str:
 
 
 def _fills_day(case: Case, session: Session) -> bool:
-    limit = offers(case)[session.on.weekday()].minutes
+    limit = offers(case, monday_of(session.on))[session.on.weekday()].minutes
     return limit < UNLIMITED and session.is_run and session.total_minutes >= limit - FULL_WITHIN_MIN
 
 

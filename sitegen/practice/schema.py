@@ -99,7 +99,10 @@ def _field(key: str, row: Row, parts: dict[str, Schema]) -> Schema:
     many = {"type": "array", "items": one}
     if row.many == "one or list":
         snippets = {"defaultSnippets": [_snippet(row.example)]} if row.example else {}
-        return {"anyOf": [one, {**many, "minItems": 1}], **about, **snippets}
+        several = {**many, "minItems": 1}
+        if row.record is not None:  # so that an editor shows a slip where it stands
+            return {"if": {"type": "array"}, "then": several, "else": one, **about, **snippets}
+        return {"anyOf": [one, several], **about, **snippets}
     schema = many if row.many else one
     shown = schema.get("examples", [""])
     if row.example not in shown and row.record is None and "defaultSnippets" not in schema:

@@ -32,7 +32,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         (i, one) for i, one in enumerate(case.client.away) if one.from_ <= first <= one.to
     )
     because = case.origins.at("away", index)
-    running = [day for day, offer in enumerate(offers(case)) if offer.run]
+    running = [day for day, offer in enumerate(offers(case, draft.start)) if offer.run]
     left = [day for day in running if day not in away]
     minutes = float(whole_minutes(level(past) * len(left) / max(len(running), 1)))
     minutes = min(minutes, draft.minutes)

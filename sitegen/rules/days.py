@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from functools import lru_cache
 from itertools import combinations
 from typing import NamedTuple
@@ -24,17 +25,44 @@ class Offer(NamedTuple):
 _last_offers: tuple[WeekDays | None, tuple[Offer, ...]] = (None, ())
 
 
-def offers(case: Case) -> tuple[Offer, ...]:
-    """What each weekday offers, Monday first. The last client's are kept: each week asks again."""
+def week_days(case: Case, start: date | None = None) -> WeekDays:
+    """The days of the week that begins on the Monday ``start``; of a usual one for None.
+
+    An odd week has its own, and weeks in rotation follow one another from the plan's first on.
+    """
+    client = case.client
+    if start is None:
+        return client.week
+    odd = client.weeks_on.get(start) if client.weeks_on else None
+    if odd is not None or len(client.rota) < 2:
+        return odd or client.week
+    return client.rota[(start - case.first_monday).days // 7 % len(client.rota)]
+
+
+def is_usual(case: Case, start: date) -> bool:
+    """True where a week says how many runs the next may hold: it is no odd one, nor of a rota."""
+    return len(case.client.rota) < 2 and start not in case.client.weeks_on
+
+
+def monday_of(day: date) -> date:
+    return day - timedelta(days=day.weekday())
+
+
+def offers(case: Case, start: date | None = None) -> tuple[Offer, ...]:
+    """What each weekday offers, Monday first, in the week of the Monday ``start``, or usually.
+
+    The last ones are kept: each week asks again.
+    """
     global _last_offers
-    if _last_offers[0] is not case.client.week:
-        _last_offers = (case.client.week, _offers(case))
+    days = week_days(case, start)
+    if _last_offers[0] is not days:
+        _last_offers = (days, _offers(days))
     return _last_offers[1]
 
 
-def _offers(case: Case) -> tuple[Offer, ...]:
+def _offers(days: WeekDays) -> tuple[Offer, ...]:
     found = []
-    for day in case.client.week.offered():
+    for day in days.offered():
         if day is None:
             found.append(Offer())
             continue

@@ -7,6 +7,7 @@ from sitegen.model.kinds import DURATION, whole
 from sitegen.model.record import row
 from sitegen.model.sentence import say_count
 from sitegen.model.values import Duration
+from sitegen.rules.days import offers
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.rule import Parameters, Rule
 
@@ -28,7 +29,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Ask for two sessions; placing decides which days can hold them."""
     if draft.stop is not None:
         return draft
-    offered = sum(1 for d in case.client.week.offered() if d is not None and "strength" in d.uses)
+    offered = sum(offer.strength for offer in offers(case, draft.start))
     if offered == 0:
         return draft
     values = RULE.values(case)

@@ -189,7 +189,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 
 def _part_week(draft: Draft, past: Past, case: Case) -> Draft:
     """A first week that begins after its Monday: its part of the baseline, and no growth."""
-    offered = [i for i, d in enumerate(case.client.week.offered()) if d and "run" in d.uses]
+    offered = [day for day, offer in enumerate(offers(case, draft.start)) if offer.run]
     begun = (case.client.plan.from_ - draft.start).days
     left = sum(1 for day in offered if day >= begun)
     whole = level(past)

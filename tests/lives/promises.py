@@ -108,8 +108,10 @@ PROMISES: Mapping[str, Promise] = {
     ),
     "runs": Promise("`plan.runs` fixes the number of runs.", of_files.runs, since=SECOND_EDITION),
     "away": Promise("Nothing is planned on days away.", of_files.away, since=SECOND_EDITION),
-    "odd week": Promise("One odd week is on its own days.", of_files.odd_week),
-    "rota": Promise("Weeks may alternate.", of_files.rota),
+    "odd week": Promise(
+        "One odd week is on its own days.", of_files.odd_week, since=SECOND_EDITION
+    ),
+    "rota": Promise("Weeks may alternate.", of_files.rota, since=SECOND_EDITION),
     # Backwards from the event
     "event said": Promise(
         "Every event plan reaches its long run, or `check` says what stands in the way.",

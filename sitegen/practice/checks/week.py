@@ -9,6 +9,7 @@ from sitegen.model.case import Origins
 from sitegen.model.client import DAYS, Away, Client, Day, WeekDays
 from sitegen.model.kinds import one_of
 from sitegen.model.problem import Problem
+from sitegen.model.record import Path
 from sitegen.practice.checks.telling import Check, error
 from sitegen.practice.partly import NotKnown, as_far_as_known, numbered
 
@@ -24,29 +25,44 @@ def _days(week: WeekDays) -> Iterator[tuple[str, Day | None, tuple[str, ...]]]:
 
 
 def _week(client: Client, origins: Origins) -> Iterator[Problem]:
-    days = list(_days(client.week))
+    if not client.rota:
+        yield _no_run_day(origins, ("week",))
+    is_rota = origins.wrote("week", 0)
+    for number, week in numbered(client.rota):
+        at: Path = ("week", number) if is_rota else ("week",)
+        yield from as_far_as_known(_one_week(week, origins, at))
+
+
+def _no_run_day(origins: Origins, at: Path) -> Problem:
+    which = "of the week" if len(at) == 1 else "of this week"
+    return error(
+        origins.at(*at),
+        "no-run-day",
+        f"no day {which} is for running",
+        f"offer days under {at[0]}, like tue: {{at: 18:30, up_to: 45 min}}"
+        + ("" if len(at) == 1 else "; a week without a run is away"),
+    )
+
+
+def _one_week(week: WeekDays, origins: Origins, at: Path) -> Iterator[Problem]:
+    days = list(_days(week))
     running = tuple(name for name, _, uses in days if "run" in uses)
     if not running and len(days) == len(DAYS):
-        yield error(
-            origins.at("week"),
-            "no-run-day",
-            "no day of the week is for running",
-            "offer days under week, like tue: {at: 18:30, up_to: 45 min}",
-        )
+        yield _no_run_day(origins, at)
     for name, day, uses in days:
         if day and not uses:
             yield error(
-                origins.value("week", name, "for"),
+                origins.value(*at, name, "for"),
                 "empty",
                 f"{name} is for nothing",
                 f"write {name}: rest, or for: [run]",
             )
-    long = client.week.long
+    long = week.long
     for name, day, uses in days:
         if running and name == long and "run" not in uses:
             why = f"{long} is for strength alone" if day and uses else f"{long} is rest"
             yield error(
-                origins.value("week", "long"),
+                origins.value(*at, "long"),
                 "long-day",
                 f"the long run cannot be on {long}: {why}",
                 f"write {one_of(running)}, or offer {long} for running",
@@ -78,6 +94,8 @@ def _odd_weeks(client: Client, origins: Origins) -> Iterator[Problem]:
                 f"{monday} is no Monday",
                 f"write the Monday of that week, {right}",
             )
+        at: Path = ("weeks_on", str(monday))
+        yield from as_far_as_known(_one_week(client.weeks_on[monday], origins, at))
 
 
 CHECKS: tuple[Check, ...] = (
