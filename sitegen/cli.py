@@ -32,6 +32,7 @@ COMMANDS = {
     "answer": Place("sitegen.coach.alarm_commands", "Note what you did about an alarm."),
     "build": Place("sitegen.site.commands", "Check everything, then write the site."),
     "check": Place("sitegen.site.commands", "Tell every problem of the practice, or of some."),
+    "compare": Place("sitegen.coach.compare_command", "Show two plans side by side."),
     "desk": Place("sitegen.coach.commands", "Write the coach's own overview as a page."),
     "erase": Place("sitegen.coach.commands", "Remove a client's file, log and link."),
     "export": Place("sitegen.coach.commands", "Write all that is kept of one client."),

@@ -38,6 +38,7 @@ DESK = {"done", "page", "clients", "problems"}
 INTAKE = {"done", "client", "file", "says", "problems"}
 LINK = {"url", "portal", "key", "feed_url", "feed"}
 WEEKS = {"client", "as_of", "status", "problems", "decisions", "weeks", "alarms"}
+COMPARE = {"plans", "weeks", "reaches", "problems"}
 ANSWERED = {"done", "line", "hint", "problems"}
 RULE = {
     "rule", "promise", "reason", "evidence", "source", "warns", "needs", "review", "parameters",
@@ -139,6 +140,8 @@ CALLS = [
     Call("weeks, no folder", ("weeks", "nia"), no_folder, 1, P),
     Call("why", ("why", "nia", *AS_OF), nothing, 0, DECISION),
     Call("why, a bad client", ("why", "nia"), broken_client, 1, P),
+    Call("compare", ("compare", "nia", "ayla", *AS_OF), nothing, 0, COMPARE),
+    Call("compare, a bad client", ("compare", "nia", "ayla"), broken_client, 1, P),
     Call("alarms", ("alarms", *AS_OF), nothing, 0, P),
     Call("alarms, no folder", ("alarms",), no_folder, 1, P),
     Call("answer", ("answer", "nia", "1", "--because", "x", *AS_OF), limping, 0, ANSWERED),
