@@ -15,6 +15,7 @@ from sitegen.model.case import Case
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
+from sitegen.plan import habit
 from sitegen.plan.drafting import CROWDED, HELD
 from sitegen.rules.days import UNLIMITED, monday_of, offers
 from sitegen.rules.log import Log
@@ -43,6 +44,7 @@ def told(
     return [
         *_standing(case, standing),
         *([] if standing else _unheard(case, log, weeks)),
+        *([] if standing else habit.asked(case, log, weeks)),
         *_of_weeks(case, weeks, log.as_of, standing),
     ]
 

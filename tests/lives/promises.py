@@ -80,7 +80,11 @@ PROMISES: Mapping[str, Promise] = {
         of_files.half_told,
         since=SECOND_EDITION,
     ),
-    "habit": Promise("Who runs two of three for four weeks is asked about.", of_files.habit),
+    "habit": Promise(
+        "Who runs two of three for four weeks is asked about.",
+        of_files.habit,
+        since=SECOND_EDITION,
+    ),
     "silence": Promise(
         "After two weeks without a word 80 %; after four, none; a word brings the level back.",
         of_files.silence,

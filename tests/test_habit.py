@@ -1,0 +1,49 @@
+"""Two of three runs for four weeks: the coach is asked whether the plan should have two."""
+
+from __future__ import annotations
+
+import pytest
+
+from generated import runner
+from support import plan_of
+
+TEXT = runner(week="{tue: {}, thu: {}, sun: {}}")
+
+
+def log(weeks: int, skipped: set[int], *, tell: bool = True, second: int = 0) -> str:
+    """``weeks`` weeks as they were told, the second run left out in those of ``skipped``."""
+    plan = plan_of(TEXT, "[]", "2027-01-04")
+    lines = []
+    for week in plan.weeks[:weeks]:
+        runs = [s for s in week.sessions if s.is_run]
+        for number, session in enumerate(runs):
+            is_lost = (
+                (week.number in skipped and number == 1) or (week.number == second and number == 0)
+            )
+            said = "skipped: time" if is_lost else f"ran: {session.run_minutes:.0f} min"
+            if tell or not is_lost:
+                lines.append(f"- {{on: {session.on}, {said}}}")
+    return "\n".join(lines)
+
+
+def asked(text: str) -> list[str]:
+    plan = plan_of(TEXT, text, "2027-02-01")
+    return [p.hint for p in plan.problems if p.code == "habit-runs"]
+
+
+def test_two_of_three_for_four_weeks_is_asked_about():
+    (hint,) = asked(log(4, {1, 2, 3, 4}))
+    assert "runs: 2" in hint
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        log(4, {1, 2, 4}),
+        log(4, {1, 2, 3, 4}, second=3),
+        log(4, {1, 2, 3, 4}, tell=False),
+    ],
+    ids=["a whole week between", "two missed in one", "nothing said of the missed"],
+)
+def test_anything_else_is_no_habit(text):
+    assert asked(text) == []
