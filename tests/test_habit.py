@@ -17,8 +17,8 @@ def log(weeks: int, skipped: set[int], *, tell: bool = True, second: int = 0) ->
     for week in plan.weeks[:weeks]:
         runs = [s for s in week.sessions if s.is_run]
         for number, session in enumerate(runs):
-            is_lost = (
-                (week.number in skipped and number == 1) or (week.number == second and number == 0)
+            is_lost = (week.number in skipped and number == 1) or (
+                week.number == second and number == 0
             )
             said = "skipped: time" if is_lost else f"ran: {session.run_minutes:.0f} min"
             if tell or not is_lost:
