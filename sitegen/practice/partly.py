@@ -13,7 +13,7 @@ from inspect import getattr_static
 from typing import Any, NamedTuple, TypeVar, cast
 
 from sitegen.model.problem import Problem
-from sitegen.model.record import NotRead, Path, Record, example, is_needed, record_at, root_of
+from sitegen.model.record import NotRead, Path, Record, Row, example, is_needed, record_at, root_of
 from sitegen.practice.translate import MAX_TOLD, names
 from sitegen.practice.yaml_text import Tree, YamlText
 
@@ -216,7 +216,16 @@ class _Part:
             return getattr_static(model, name).__get__(self, model)
         path = (*self._path, key)
         self._unread.ask(path, name in self._of.written)
-        return _seen(getattr(self._of, name), path, self._unread)
+        value = getattr(self._of, name)
+        if self._is_lone(model.ROWS[key], value, path):
+            return [_seen(value[0], path, self._unread)]
+        return _seen(value, path, self._unread)
+
+    def _is_lone(self, row: Row, value: Any, path: Path) -> bool:
+        """True for one map that was written where a list may stand: it has no number."""
+        if row.many != "one or list" or row.record is None or len(value) != 1:
+            return False
+        return not any(unread[: len(path) + 1] == (*path, 0) for unread in self._unread.paths)
 
 
 class _Entries(list[Any]):
