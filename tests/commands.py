@@ -10,13 +10,19 @@ import contextlib
 import os
 import subprocess
 import sys
+from inspect import signature
 from pathlib import Path
+from typing import Any
 
 from click.testing import CliRunner
 
 from sitegen.cli import main
 
 Done = subprocess.CompletedProcess[str]
+# Until click 8.1 standard error is kept apart only where that is asked for, and since then always.
+APART: dict[str, Any] = (
+    {"mix_stderr": False} if "mix_stderr" in signature(CliRunner).parameters else {}
+)
 
 
 def sitegen(*words: str, cwd: Path, typed: str = "", prefix: str | None = None, **env: str) -> Done:
@@ -28,7 +34,7 @@ def sitegen(*words: str, cwd: Path, typed: str = "", prefix: str | None = None, 
         Exception: Whatever the command let out, which no command may.
     """
     with contextlib.chdir(cwd):
-        result = CliRunner().invoke(
+        result = CliRunner(**APART).invoke(
             main, list(words), typed, env, prog_name="sitegen", auto_envvar_prefix=prefix,
             terminal_width=78,  # what click takes where 80 columns are
         )  # fmt: skip

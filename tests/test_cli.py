@@ -43,7 +43,7 @@ def tree(folder: Path) -> dict[str, bytes]:
         ("weeks", "tomas", "--json", "--as-of", DAY),
         ("weeks", "--help"),
         ("build", "--as-of", DAY),
-        ("intake", "newcomer"),
+        ("roster", "--as-of", DAY),
         ("--help",),
     ],
     ids=" ".join,
