@@ -43,7 +43,7 @@ def plan_on(runner: Runner, day: date, runs: Collection[tuple[date, float]] = ()
 
 def shares(lives: int) -> Verdict:
     floors = {0.9: 0.70, 0.8: 0.50, 0.7: 0.35}
-    found = {does: sweeps.share_done(does, 300 if lives > 1000 else 40) for does in floors}
+    found = {does: sweeps.share_done(does, 300 if lives > 1000 else 20) for does in floors}
     seen = ", ".join(f"{does:.0%} done: {share:.2f}" for does, share in found.items())
     low = [f"{d:.0%} done: {found[d]:.2f}, at least {f} promised" for d, f in floors.items()]
     return Verdict(tuple(x for x, d in zip(low, floors, strict=True) if found[d] < floors[d]), seen)

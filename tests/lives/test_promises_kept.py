@@ -1,7 +1,7 @@
 """Every promise that is kept, over the simulated lives and the sweeps.
 
 The ordinary run lives 300 lives; with `PROMISES=nightly` in the environment 10,000. The sweep of
-shares is of as many lives each by night, of 30 by day.
+shares is of 300 lives each by night, of 20 by day.
 """
 
 from __future__ import annotations
