@@ -131,8 +131,9 @@ def test_weeks_as_json_has_the_contracts_shape(practice):
         assert week["run_minutes"] == sum(s["run_minutes"] for s in week["sessions"])
         for session in week["sessions"]:
             assert set(session) == {
-                "id", "on", "at", "kind", "hard", "run_minutes", "total_minutes", "effort",
-                "parts", "drills", "fuel_at", "moved_from",
+                "id", "on", "at", "kind", "session", "title", "purpose", "hard", "hard_minutes",
+                "run_minutes", "total_minutes", "effort", "parts", "drills", "fuel_at",
+                "moved_from",
             }  # fmt: skip
             for part in session["parts"]:
                 assert set(part) == {"kind", "minutes", "repeat", "cadence_spm", "text"}
