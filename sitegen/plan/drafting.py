@@ -25,6 +25,7 @@ from sitegen.rules.draft import (
     share_of_week,
     whole_minutes,
 )
+from sitegen.rules.run_walk import stretches
 
 DAY = timedelta(days=1)
 STRENGTH_LEAST_MIN = 10
@@ -282,8 +283,20 @@ def _minutes(draft: Draft, pattern: Pattern, caps: dict[int, int]) -> dict[int, 
             ceiling = whole_minutes(ceiling / LONGER_BY)
         caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
     _spread(minutes, others, caps, left)
-    _trim_share(draft, minutes, pattern)
+    before: dict[int, int] = {}
+    while before != minutes:
+        before = dict(minutes)
+        _trim_share(draft, minutes, pattern)
+        _in_stretches(draft, minutes)
     return minutes
+
+
+def _in_stretches(draft: Draft, minutes: dict[int, int]) -> None:
+    """What is left out so that no run ends in a scrap counts for the week's shares too."""
+    rung = _rung(draft)
+    if rung is not None and rung.walk > 0:
+        for day in minutes:
+            minutes[day] = whole_minutes(sum(stretches(minutes[day], rung.run)))
 
 
 def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], left: int) -> None:
