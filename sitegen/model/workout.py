@@ -90,7 +90,7 @@ class WorkoutFile(Record):
     )
     text: str = row(
         TEXT,
-        "Run easily: you can speak in whole sentences.",
+        "Run easily, so that you can speak in whole sentences.",
         "what to do in the easy running round the parts",
         default="",
     )
