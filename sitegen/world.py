@@ -96,6 +96,7 @@ class Folder:
     unreadable: tuple[Unreadable, ...] = ()
     answers: Mapping[str, bytes] = field(default_factory=dict)  # to alarms, by client id
     sessions: Mapping[str, bytes] = field(default_factory=dict)  # YAML of sessions/, by name
+    told: Mapping[str, bytes] = field(default_factory=dict)  # what clients were shown, by client id
 
 
 def list_folder(clients: Path) -> dict[str, Stamp]:
@@ -151,7 +152,7 @@ def read_folder(
         Refused: There is no such folder. Anything wrong with one file is in the result.
     """
     kinds: dict[str, dict[str, bytes]] = {
-        kind: {} for kind in ("client", "log", "answers", "md", "svg", "text", "session")
+        kind: {} for kind in ("client", "log", "answers", "told", "md", "svg", "text", "session")
     }
     practice: bytes | None = None
     misnamed: list[str] = []
@@ -186,6 +187,7 @@ def read_folder(
         unreadable=tuple(unreadable),
         answers=kinds["answers"],
         sessions=kinds["session"],
+        told=kinds["told"],
     )
 
 
@@ -211,7 +213,12 @@ def _kind_of(name: str) -> tuple[str, str]:
         return "practice", ""
     if name.startswith("."):
         return "", ""  # the private links
-    endings = {".log.yaml": "log", ".alarms.yaml": "answers", ".yaml": "client"}
+    endings = {
+        ".log.yaml": "log",
+        ".alarms.yaml": "answers",
+        ".told.yaml": "told",
+        ".yaml": "client",
+    }
     meant = [".yaml", ".yml"]
     stem = name
     if name.startswith("."):

@@ -133,7 +133,7 @@ def test_weeks_as_json_has_the_contracts_shape(practice):
             assert set(session) == {
                 "id", "on", "at", "kind", "session", "title", "purpose", "hard", "hard_minutes",
                 "run_minutes", "total_minutes", "effort", "parts", "drills", "fuel_at",
-                "moved_from",
+                "moved_from", "told", "done",
             }  # fmt: skip
             for part in session["parts"]:
                 assert set(part) == {"kind", "minutes", "repeat", "cadence_spm", "text"}

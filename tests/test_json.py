@@ -26,7 +26,7 @@ WITHOUT = {
     "schema": "what it prints is JSON anyway",
 }
 
-BUILD = {"done", "out", "clients", "written", "removed", "held", "links", "problems"}
+BUILD = {"done", "out", "clients", "written", "removed", "held", "changes", "links", "problems"}
 PUBLISH = {
     "done", "target", "dry_run", "sent", "removed", "unchanged", "left", "kept", "send", "remove",
     "notes", "problems",

@@ -51,7 +51,7 @@ def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json:
         return fail(opened.problems, as_json)
     _usage_if_no_week(plan, week)
     if as_json:
-        whole = plan_json(plan)
+        whole = plan_json(plan, opened.done(id))
         whole["problems"] = [p.as_json() for p in opened.problems_of(id)]
         if week is not None:
             whole["weeks"] = [w for w in whole["weeks"] if w["number"] == week]

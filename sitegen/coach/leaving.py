@@ -28,10 +28,10 @@ from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.handed import handed
 from sitegen.practice.house import House
-from sitegen.practice.opening import NotThere, Progress
+from sitegen.practice.opening import BESIDE, CLIENT, ClientFiles, NotThere, Progress
 from sitegen.seal.keys import Keys, retire
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
-from sitegen.site import seen
+from sitegen.site import seen, telling
 from sitegen.site.owned import RECORD
 from sitegen.site.plans import Planned, open_plans
 from sitegen.terminal.as_json import plan_json
@@ -125,11 +125,12 @@ def export(
     to = to or Path(f"{id}-data.zip")
     try:
         opened = open_plans(clients, (id,), as_of, progress)
-        folder = world.read_folder(clients, listed=(f"{id}.yaml", f"{id}.log.yaml"))
+        folder = world.read_folder(clients, listed=[f"{id}{end}" for end in (CLIENT, *BESIDE)])
         if id not in folder.clients:
             return Exported(None, problems=opened.problems)
         _check_place(to)
-        files = _files(opened, id, folder.clients[id], folder.logs.get(id), folder.answers.get(id))
+        mine = ClientFiles(id, *(f.get(id) for f in _kinds(folder)))
+        files = _files(opened, mine)
         if to.suffix.lower() == ".zip":
             world.write_bytes_atomic(to, _zip(files, as_of or EARLIEST), mode=0o600)
         else:
@@ -173,17 +174,18 @@ def _check_place(to: Path) -> None:
             )
 
 
-def _files(
-    opened: Planned, id: str, client: bytes, log: bytes | None, answers: bytes | None = None
-) -> dict[str, bytes]:
-    files = {f"{id}.yaml": client}
-    if log is not None:
-        files[f"{id}.log.yaml"] = log
-    if answers is not None:
-        files[f"{id}.alarms.yaml"] = answers
+def _kinds(folder: world.Folder) -> tuple[Mapping[str, bytes], ...]:
+    """Of each kind of a client's files those that are there, in the order of `ClientFiles`."""
+    return folder.clients, folder.logs, folder.answers, folder.told
+
+
+def _files(opened: Planned, mine: ClientFiles) -> dict[str, bytes]:
+    id, *contents = mine
+    names = [f"{id}{end}" for end in (CLIENT, *BESIDE)]
+    files = {name: data for name, data in zip(names, contents, strict=True) if data is not None}
     plan = opened.plan(id)
     if plan is not None:
-        told = json.dumps(plan_json(plan), ensure_ascii=False, indent=1)
+        told = json.dumps(plan_json(plan, opened.done(id)), ensure_ascii=False, indent=1)
         files["plan.json"] = f"{told}\n".encode()
     case = opened.cases.get(id)
     entries = case.log if case else ()
@@ -204,7 +206,8 @@ def _lines(
         f"{id}.yaml": "what your coach wrote down about you, notes to self included",
         f"{id}.log.yaml": "your check-ins",
         f"{id}.alarms.yaml": "what your coach answered where a check-in rang an alarm",
-        "plan.json": "the plan that was made of both, for programs",
+        f"{id}.told.yaml": "what your page showed you, day by day",
+        "plan.json": "the plan that was made of them, for programs",
     }
     yield f"What is kept about you under the name {id}"
     yield ""
@@ -306,9 +309,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         listed = world.list_folder(clients)
     except world.Refused as error:
         return Erased(False, problems=(_problem(clients, str(error), "refused"),))
-    mine = [
-        name for name in (f"{id}.yaml", f"{id}.log.yaml", f"{id}.alarms.yaml") if name in listed
-    ]
+    mine = [name for name in (f"{id}{end}" for end in (CLIENT, *BESIDE)) if name in listed]
     keys, problems = load_keys(clients / NAME)
     if keys is None:
         return Erased(False, problems=problems)
@@ -342,6 +343,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
             remembered = seen.load_seen(clients)
             if remembered.pop(id, None) is not None:
                 seen.save_seen(clients, remembered)
+            telling.forget(clients, id)
     except (OSError, world.Refused) as error:
         why = f"not all could be removed: {error}; mend that, and erase again"
         return Erased(False, problems=(_problem(clients, why, "erase"),))
@@ -358,7 +360,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
 
 def _look_alikes(clients: Path, id: str) -> list[str]:
     """Files whose names begin like the client's: what editors leave behind."""
-    ends = (f"{id}.yaml", f"{id}.log.yaml", f"{id}.alarms.yaml", f"{id}.yml")
+    ends = (*(f"{id}{end}" for end in (CLIENT, *BESIDE)), f"{id}.yml")
     return sorted(
         p.name for p in clients.iterdir() if p.is_file() and p.name.lstrip(".#~").startswith(ends)
     )

@@ -14,6 +14,7 @@ from sitegen.model.client import Client
 from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Origin
 from sitegen.model.record import Path
+from sitegen.model.told import Telling
 from sitegen.model.ways import Way
 from sitegen.model.workout import Workout
 
@@ -64,7 +65,8 @@ class Case:
     ``client`` is the file with what its group says where it is silent. ``settings`` maps a rule's
     name to its parameters, already merged: rule's default, practice, group, client. ``log`` is in
     the order of the file; `entries` sorts it. ``workouts`` are kinds of session by
-    name. ``answers`` are the coach's to alarms.
+    name. ``answers`` are the coach's to alarms. ``told`` is what
+    the client was shown, in the order of the file.
     """
 
     id: str
@@ -78,6 +80,7 @@ class Case:
     origins: Origins = Origins("client.yaml")
     log_origins: Origins = Origins("client.log.yaml")
     practice_origins: Origins = Origins("practice.yaml")
+    told: tuple[Telling, ...] = ()
 
     @property
     def timezone(self) -> str:

@@ -164,7 +164,10 @@ class Week(NamedTuple):
 
 
 class Plan(NamedTuple):
-    """Everything that the engine decided for one client, as of one day."""
+    """Everything that the engine decided for one client, as of one day.
+
+    ``told`` are the ids of sessions of days over that stand as the client was shown them.
+    """
 
     client: str
     as_of: date
@@ -173,6 +176,7 @@ class Plan(NamedTuple):
     decisions: tuple[Decision, ...] = ()
     problems: tuple[Problem, ...] = ()
     alarms: tuple[Alarm, ...] = ()
+    told: frozenset[str] = frozenset()
 
     @property
     def sessions(self) -> tuple[Session, ...]:

@@ -190,16 +190,22 @@ def _easy(minutes: float, text: Sentence) -> tuple[Part, ...]:
 
 
 def _part(case: Case, step: Step, count: int, spm: int | None) -> Part:
+    text = step_words(case, step)
+    cue = spm if step.kind == "beat" else None
+    return Part(step.kind, step.minutes, count, cue, text, step.effort, step.quick)  # type: ignore[arg-type]
+
+
+def step_words(case: Case, step: Step) -> Sentence:
+    """What a part of a workout asks for, with the pace that a race gives."""
     text = step.text
     if text is None:
         text = WALK if step.kind == "walk" else (EASY if step.kind == "run" else BEAT)
     pace = race_pace(case, step.race_of * 60) if step.race_of else None
-    if pace is not None:
-        fast, slow = pace.words(case.units)
-        paced = f"{text.template} {PACED}"
-        text = say(paced, fast=fast, slow=slow, unit=case.units)
-    cue = spm if step.kind == "beat" else None
-    return Part(step.kind, step.minutes, count, cue, text, step.effort, step.quick)  # type: ignore[arg-type]
+    if pace is None:
+        return text
+    fast, slow = pace.words(case.units)
+    paced = f"{text.template} {PACED}"
+    return say(paced, fast=fast, slow=slow, unit=case.units)
 
 
 def effort_of(kind: SessionKind, workout: Workout | None) -> tuple[int, int]:

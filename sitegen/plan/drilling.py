@@ -24,14 +24,18 @@ def stage(case: Case, week: Week) -> str:
 
 
 def with_drills(case: Case, plan: Plan, drills: Sequence[Drill]) -> Plan:
-    """The plan with each session's drills named."""
+    """The plan with each session's drills named; days over keep those that were told."""
     own = case.client.drills
     chosen = [d for d in drills if d.id in own] if own else list(drills)
     return plan._replace(
         weeks=tuple(
             week._replace(
                 sessions=tuple(
-                    s._replace(drills=_for_session(s, week, stage(case, week), chosen, bool(own)))
+                    s
+                    if s.id in plan.told
+                    else s._replace(
+                        drills=_for_session(s, week, stage(case, week), chosen, bool(own))
+                    )
                     for s in week.sessions
                 ),
             )

@@ -6,6 +6,9 @@ morning of its day, so that a check-in changes the rest of its own week.
 
 No rule is known here by name: each is asked for what it remembers, what it knows, what stops the
 plan in its eyes, and then for the week.
+
+Days that are over and stand in the ledger (`sitegen.plan.ledger`) are not drawn anew: what was
+told, and what the log says became of it, is all that the weeks ahead are made from.
 """
 
 from __future__ import annotations
@@ -17,7 +20,7 @@ from typing import Any, NamedTuple
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
 from sitegen.model.sentence import say
-from sitegen.plan import changes, colliding, reach, telling
+from sitegen.plan import changes, colliding, ledger, reach, telling
 from sitegen.plan.alarms import alarms, most_urgent_first
 from sitegen.plan.alarms import problems as alarm_problems
 from sitegen.plan.condition import as_planned, backs, bears_on, condition, read_log, stop_now
@@ -56,7 +59,8 @@ def expand(case: Case, as_of: date) -> Plan:
     case = as_planned(case)
     log = read_log(case, as_of)
     weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, log))))
-    weeks = withheld(case, log, weeks)
+    told = ledger.told_ids(case, as_of)
+    weeks = withheld(case, log, weeks, told)
     standing = _standing(case, log)
     unreached = None if standing else reach.problem(case, weeks, as_of, unroll)
     found = alarms(case, log, weeks)
@@ -74,7 +78,20 @@ def expand(case: Case, as_of: date) -> Plan:
         decisions=standing,
         problems=tuple(sorted(problems)),
         alarms=most_urgent_first(found),
+        told=told,
     )
+
+
+def minutes_done(case: Case, plan: Plan) -> dict[str, float]:
+    """Minutes really run of each run of the plan that was done, by the session's id."""
+    log = read_log(case, plan.as_of)
+    found: dict[str, float] = {}
+    for week in plan.weeks:
+        runs = [s for s in week.sessions if s.is_run and s.run_minutes > 0]
+        for session, fate in zip(runs, fates(week.sessions, log, week.start), strict=True):
+            if fate.fate == "done":
+                found[session.id] = fate.ran
+    return found
 
 
 def unroll(case: Case, as_of: date) -> Iterator[Week]:
@@ -86,11 +103,19 @@ def unroll(case: Case, as_of: date) -> Iterator[Week]:
 def _folded(case: Case, log: Log) -> Iterator[Week]:
     """Week after week, each from what the one before it left behind."""
     trail = _start(case, case.first_monday, 1)
+    told = ledger.merged(case.told, log.as_of)
+    at_ease = condition(log, case.first_monday, case.first_monday, None) if told else Condition()
     for number in range(1, case.client.plan.weeks + 1):
         start = case.first_monday + WEEK * (number - 1)
         if _baseline_in(case, start):
             trail = _start(case, start, number, trail)
-        week, trail = _week(case, log, trail, number, start)
+        known = told.get(start)
+        if known is not None and known.is_whole and start + WEEK <= log.as_of:
+            week = ledger.week_of(case, known, number, log.as_of)
+            ended = _as_it_ended(case, log, trail, week, at_ease)
+            trail = _after(case, log, trail, ended, _told_on_monday(known, ended))
+        else:
+            week, trail = _week(case, log, trail, number, start, known)
         yield week
 
 
@@ -119,29 +144,80 @@ def _baseline_in(case: Case, start: date) -> bool:
     return case.first_monday < on and start - WEEK < on <= start
 
 
-def _week(case: Case, log: Log, trail: Trail, number: int, start: date) -> tuple[Week, Trail]:
-    """One week, and what it leaves behind."""
+def _as_it_ended(case: Case, log: Log, trail: Trail, week: Week, at_ease: Condition) -> Week:
+    """A told week as one to build on: growth that was told is not earned where pain or a stop
+    came, or was known, that nobody was told of. Settings have no say in it.
+
+    ``at_ease`` is a condition of which nothing was heard yet.
+    """
+    if week.kind != "build" or week.worth <= 0:
+        return week
+    last = condition(log, week.start + 6 * DAY, week.start, trail.previous)
+    if _key(last) == _key(at_ease):
+        return week
+    past = _past(log, trail, week.number, week.start)
+    ended = _draft(case, past._replace(condition=last))
+    if ended.stop is None and ended.kind not in ("hold", "back"):
+        return week
+    usual = _draft(case, past._replace(condition=at_ease._replace(stop=None)))
+    if ended.stop is not None:
+        return week._replace(worth=0.0, runs=0)
+    if ended.kind in ("hold", "back") and usual.kind not in ("hold", "back"):
+        return week._replace(kind=ended.kind)
+    return week
+
+
+def _week(
+    case: Case, log: Log, trail: Trail, number: int, start: date, known: ledger.Known | None
+) -> tuple[Week, Trail]:
+    """One week, and what it leaves behind; ``known`` is what was told of it."""
     on_monday = condition(log, start, start, trail.previous)
     past = _past(log, trail, number, start)._replace(condition=on_monday)
     base = _draft(case, past)
-    last = place_week(case, base, past)
+    week, monday = _drawn(case, log, past, base, None)
+    if known is not None and start < log.as_of:
+        for opens in known.openings(log.as_of):
+            if ledger.fits(known, week, log.as_of, opens):
+                break
+            week, monday = _drawn(case, log, past, base, opens)
+        week = ledger.over(case, known, week, log.as_of)
+        if known.is_whole:
+            monday = _told_on_monday(known, week)
+    return week, _after(case, log, trail, week, monday)
+
+
+def _told_on_monday(known: ledger.Known, week: Week) -> tuple[Session, ...]:
+    """A week's sessions as they were told on its Monday, but where the coach has changed it."""
+    is_one = len(known.days) == 1 or week.by_coach
+    return week.sessions if is_one else known.monday
+
+
+def _drawn(
+    case: Case, log: Log, past: Past, base: Draft, opens: date | None
+) -> tuple[Week, tuple[Session, ...]]:
+    """The week from Monday's draft on, changes obeyed; and its sessions as Monday has them.
+
+    ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
+    """
+    last = place_week(case, base, past, None, opens)
     monday = found = last.sessions
-    if bears_on(log, start, on_monday):
-        last, found = _day_by_day(case, log, past, last)
-    week = _assembled(case, base, last, found, number, start)
+    if bears_on(log, past.start, past.condition):
+        last, found = _day_by_day(case, log, past, last, opens)
+    week = _assembled(case, base, last, found, past.number, past.start)
     obeyed = changes.obey(case, week, last.draft, past)
     if obeyed.run_minutes != week.run_minutes:
         obeyed = obeyed._replace(by_coach=True)
     is_changed = obeyed.sessions != week.sessions
-    return obeyed, _after(case, log, trail, obeyed, obeyed.sessions if is_changed else monday)
+    return obeyed, obeyed.sessions if is_changed else monday
 
 
 def _day_by_day(
-    case: Case, log: Log, past: Past, last: Placed
+    case: Case, log: Log, past: Past, last: Placed, since: date | None
 ) -> tuple[Placed, tuple[Session, ...]]:
     """The week as its last day knows it, and each day's sessions as that day knew it.
 
-    ``last`` is Monday's week. A condition that comes back leads to the same week.
+    ``last`` is Monday's week. A condition that comes back leads to the same week. ``since`` is
+    the day from which days are chosen anew; None for Monday.
     """
     start = past.start
     drawn = {_key(past.condition): last}
@@ -156,7 +232,7 @@ def _day_by_day(
         key = _key(now)
         if key not in drawn:
             draft = _draft(case, past._replace(condition=now))
-            opens = day if pattern is None else None
+            opens = day if pattern is None else since
             drawn[key] = place_week(case, draft, past, pattern, opens, day.weekday())
             if draft.stop is None:  # the days stay, also where Monday's plan had none
                 pattern = drawn[key].pattern

@@ -1,9 +1,10 @@
 """What changed since the plan that the client had before, and which decisions say why.
 
-A build notes for each client what the next two weeks look like (`Seen`), and the next build on
-a later day compares. What is compared with stays until something changes again, so building twice
-on a day, or each day without a change, gives the same page. The reasons are kept as hashes: they
-tell which are new, and nothing of what they say.
+What the client saw is in the ledger (`sitegen.portal.told_before`). Where there is none, a build
+notes for each client what the next two weeks look like (`Seen`), and the next build on a later day
+compares. What is compared with stays until something changes again, so building twice on a day, or
+each day without a change, gives the same page. The reasons are kept as hashes: they tell which are
+new, and nothing of what they say.
 """
 
 from __future__ import annotations
@@ -33,11 +34,15 @@ class Once(NamedTuple):
 
 
 class Seen(NamedTuple):
-    """The near part of a plan as of one day, and the hashes of its reasons."""
+    """The near part of a plan as of one day, and the hashes of its reasons.
+
+    ``until`` is the first day of which nothing was seen, where it is not two weeks later.
+    """
 
     as_of: date
     sessions: tuple[Once, ...]
     reasons: frozenset[str]
+    until: date | None = None
 
 
 class Kept(NamedTuple):
@@ -89,7 +94,7 @@ def changes(before: Seen, plan: Plan) -> tuple[Difference, ...]:
     """
     if plan.status != "active":
         return ()
-    until = before.as_of + timedelta(days=AHEAD_DAYS)
+    until = before.until or before.as_of + timedelta(days=AHEAD_DAYS)
     old = {s.id: s for s in before.sessions}
     new = {s.id: s for s in _once(plan.weeks, plan.as_of)}
     ahead = {s.id for s in old.values() if s.on >= plan.as_of}

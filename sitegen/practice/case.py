@@ -15,6 +15,7 @@ from sitegen.model.record import Record
 from sitegen.practice.answers import read_answers
 from sitegen.practice.records import Reading, read_client, read_log
 from sitegen.practice.settings import merge
+from sitegen.practice.told import read_told
 
 if TYPE_CHECKING:
     from sitegen.rules.rule import Rule
@@ -56,6 +57,8 @@ def read_case(
     answers_bytes: bytes | None = None,
     answers_file: str = "",
     session_names: Collection[str] = (),
+    told_bytes: bytes | None = None,
+    told_file: str = "",
 ) -> tuple[Case | None, tuple[Problem, ...]]:
     """Everything of one client.
 
@@ -75,6 +78,8 @@ def read_case(
         answers_bytes: What ``ID.alarms.yaml`` holds; None where there is no such file.
         answers_file: Its name.
         session_names: Kinds of session that there are; none leaves them unchecked.
+        told_bytes: What ``ID.told.yaml`` holds; None where there is no such file.
+        told_file: Its name.
 
     Returns:
         The case, or None where there is an error; and the problems of both files, sorted. What is
@@ -89,7 +94,8 @@ def read_case(
     answers, wrong = (
         ((), ()) if answers_bytes is None else read_answers(answers_bytes, answers_file)
     )
-    problems = {*client.problems, *log.problems, *wrong}
+    ledger = read_told(told_bytes, told_file)
+    problems = {*client.problems, *log.problems, *wrong, *ledger.problems}
     if found := id_problem(id, client_file):
         problems.add(found)
     settings: dict[str, Any] = {}
@@ -111,6 +117,7 @@ def read_case(
         origins=client.origins,
         log_origins=log.origins,
         practice_origins=practice_origins,
+        told=ledger.tellings,
     )
     return case, told
 

@@ -61,6 +61,7 @@ class Texts(NamedTuple):
     pictures: Mapping[str, bytes | str] = MappingProxyType({})
     unreadable: frozenset[str] = frozenset()
     answers: Mapping[str, bytes] = MappingProxyType({})
+    told: Mapping[str, bytes] = MappingProxyType({})
     sessions: Mapping[str, bytes] = MappingProxyType({})
     shipped_sessions: Mapping[str, bytes] = MappingProxyType({})
     returns: Mapping[str, bytes] = MappingProxyType({})
@@ -266,4 +267,6 @@ def _read(
         texts.answers.get(id),
         f"{texts.folder}/{id}.alarms.yaml",
         known.sessions,
+        texts.told.get(id),
+        f"{texts.folder}/{id}.told.yaml",
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
 
-_PARTS = re.compile(r"(?P<stem>.+?)(?P<log>\.log)?(?:\.ya?ml)?(?:\.txt)?")
+_PARTS = re.compile(r"(?P<stem>.+?)(?P<beside>\.(?:log|alarms|told))?(?:\.ya?ml)?(?:\.txt)?")
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 PRACTICE = "practice"
 
@@ -29,7 +29,7 @@ def right_name(name: str) -> str | None:
     if "/" in name or parts is None:
         return None
     id = re.sub(r"[^a-z0-9]+", "-", parts["stem"]).strip("-")
-    return f"{id}{parts['log'] or ''}.yaml" if _ID.fullmatch(id) else None
+    return f"{id}{parts['beside'] or ''}.yaml" if _ID.fullmatch(id) else None
 
 
 def meant_by(name: str) -> str:

@@ -28,8 +28,8 @@ Progress = Callable[[int, int, str], None]
 """Told how much is done, of how much in all (0: not known), and what is being done."""
 
 BLOCK = 256  # clients whose files are read at a time
-CLIENT, LOG, ANSWERS = ".yaml", ".log.yaml", ".alarms.yaml"
-BESIDE = (LOG, ANSWERS)  # what may lie beside a client's own file
+CLIENT, LOG, ANSWERS, TOLD = ".yaml", ".log.yaml", ".alarms.yaml", ".told.yaml"
+BESIDE = (LOG, ANSWERS, TOLD)  # what may lie beside a client's own file
 
 
 class NotThere(Exception):
@@ -43,6 +43,7 @@ class ClientFiles(NamedTuple):
     client: bytes | None
     log: bytes | None = None
     answers: bytes | None = None  # to alarms
+    told: bytes | None = None  # what the client was shown
 
 
 @dataclass(frozen=True)
@@ -103,6 +104,7 @@ class Listed:
             clients={files.id: files.client},
             logs={} if files.log is None else {files.id: files.log},
             answers={} if files.answers is None else {files.id: files.answers},
+            told={} if files.told is None else {files.id: files.told},
         )
         if self.house is not None:
             return case_of(texts, self.house, files.id)
@@ -121,7 +123,11 @@ class Listed:
                 told.setdefault(id_of(Path(problem.origin.file).name), []).append(problem)
             for id in block:
                 files = ClientFiles(
-                    id, folder.clients.get(id), folder.logs.get(id), folder.answers.get(id)
+                    id,
+                    folder.clients.get(id),
+                    folder.logs.get(id),
+                    folder.answers.get(id),
+                    folder.told.get(id),
                 )
                 if id in told:
                     files = ClientFiles(id, None)
@@ -245,6 +251,7 @@ def texts_of(folder: world.Folder) -> Texts:
         clients=folder.clients,
         logs=folder.logs,
         answers=folder.answers,
+        told=folder.told,
         folder=name,
         drills=dict(folder.drills),
         figures=dict(folder.figures),
@@ -258,14 +265,15 @@ def texts_of(folder: world.Folder) -> Texts:
     )
 
 
-def told_stamp(stamps: Mapping[str, world.Stamp], id: str) -> world.Stamp | None:
-    """One stamp for all that is told of a client: the log, and the answers to alarms."""
-    log, answers = stamps.get(id + LOG), stamps.get(id + ANSWERS)
-    if log is None or answers is None:
-        return log or answers
-    return world.Stamp(
-        log.size + answers.size, log.mtime_ns + answers.mtime_ns, log.inode ^ answers.inode
-    )
+def beside_stamp(stamps: Mapping[str, world.Stamp], id: str) -> world.Stamp | None:
+    """One stamp for all files beside a client's own; None where there is none."""
+    found = [stamp for end in BESIDE if (stamp := stamps.get(id + end)) is not None]
+    if not found:
+        return None
+    size, mtime_ns, inode = found[0]
+    for stamp in found[1:]:
+        size, mtime_ns, inode = size + stamp.size, mtime_ns + stamp.mtime_ns, inode ^ stamp.inode
+    return world.Stamp(size, mtime_ns, inode)
 
 
 def not_there(clients: Path, id: str, all_ids: Sequence[str]) -> str:

@@ -14,14 +14,24 @@ from sitegen import world
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.address import GIT, split_local
-from sitegen.practice.opening import BESIDE, CLIENT, LOG, NotThere, id_of, is_clients, told_stamp
+from sitegen.practice.opening import (
+    BESIDE,
+    CLIENT,
+    LOG,
+    ClientFiles,
+    NotThere,
+    beside_stamp,
+    id_of,
+    is_clients,
+)
 from sitegen.publish import PublishProblem, Report, TransferStep, publish
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
-from sitegen.site import remember
+from sitegen.site import remember, telling
 from sitegen.site.folder import finish_site, read_site_file, site_files
+from sitegen.site.found import hashes_of
 from sitegen.site.made_of import house_made_of
-from sitegen.site.memory import BuildCache, HouseEntry, empty_cache, hash_of
+from sitegen.site.memory import UNSURE, BuildCache, HouseEntry, empty_cache, hash_of
 from sitegen.terminal.progress import Show
 
 DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
@@ -147,7 +157,7 @@ def _stale(clients: Path, out: Path) -> Iterator[tuple[str, str]]:
     def only(name: str) -> bool:
         names.append(name)
         id = id_of(name)
-        client, log = stamps.get(id + CLIENT), told_stamp(stamps, id)
+        client, log = stamps.get(id + CLIENT), beside_stamp(stamps, id)
         return not is_clients(name) or not before.clients.has_stamps(id, client, log)
 
     folder = world.read_folder(clients, only, stamps)
@@ -174,14 +184,16 @@ def _stale(clients: Path, out: Path) -> Iterator[tuple[str, str]]:
             if not entry.is_ended:
                 yield file.as_posix(), f"{file.as_posix()} is gone, but not from the built site"
         else:
-            if stamps[file.name] != entry.client_stamp:
-                data = folder.clients.get(id)
-                if data is None or hash_of(data) != entry.client:
-                    yield _changed(file)
-            if stamps.get(log.name) != entry.log_stamp:
-                data = folder.logs.get(id)
-                if ("" if data is None else hash_of(data)) != entry.log:
-                    yield _changed(log)
+            stamped = before.clients.has_stamps(id, stamps[file.name], beside_stamp(stamps, id))
+            if stamped:
+                continue
+            mine = ClientFiles(
+                id, folder.clients.get(id), folder.logs.get(id), folder.answers.get(id)
+            )
+            if mine.client is None or hash_of(mine.client) != entry.client:
+                yield _changed(file)
+            if hashes_of(mine._replace(client=b"")).log != entry.log:
+                yield _changed(log)
 
 
 def _is_made_of(house: HouseEntry, folder: world.Folder, out: Path, tool: str) -> bool:
@@ -277,6 +289,34 @@ def run(
             gone = _gone(keys.retired, files)
             update_keys(clients / NAME, lambda now: forget(now, gone))
     return report
+
+
+def tell(clients: Path, out: Path) -> tuple[Problem, ...]:
+    """Write down what clients see now that the site is published; what can't be is a warning."""
+    with remember.one_at_a_time(clients):
+        found = telling.load(clients).get(telling.site_name(clients, out))
+        if found is None:
+            wrong = "what clients are shown on these pages is not known here, so it is not noted"
+            hint = "run sitegen build, then publish again"
+            place = Origin((clients / telling.NAME).as_posix())
+            return (Problem(place, wrong, hint, "told", "warning"),)
+        told = telling.tell(clients, found, world.today)
+        _remember_told(clients, out, told.files)
+    return told.problems
+
+
+def _remember_told(clients: Path, out: Path, files: Mapping[str, bytes]) -> None:
+    """Note the ledgers' new content as known, so that the next build need not draw all again."""
+    tool = remember.tool()
+    memory = remember.memory_file(clients, out)
+    before = remember.load_cache(memory, tool)
+    known = [id for id in files if id in before.clients]
+    if not known:
+        return
+    for id in known:
+        entry = before.clients[id]._replace(told=hash_of(files[id]), log_stamp=UNSURE)
+        before.clients.put(id, entry)
+    remember.save_cache(memory, before, tool)
 
 
 def _gone(retired: Iterable[Retired], files: Iterable[str]) -> tuple[Retired, ...]:

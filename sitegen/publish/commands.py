@@ -60,6 +60,11 @@ def publish(
             warn(f"{warning.message}: {warning.hint}")
     with progress() as show:
         report = publishing.run(clients, out, address, dry_run=dry_run, adopt=adopt, progress=show)
+    if practice.targets and not report.problems and not dry_run:
+        told = publishing.tell(clients, out)
+        warnings = (*warnings, *told)
+        if not as_json:
+            warn_of(told)
     status = 1 if report.problems or opened.errors else 0
     if as_json:
         say_json(publishing.report_json(report, (*opened.errors, *warnings)))

@@ -7,10 +7,8 @@ executor with the interface of `concurrent.futures`.
 
 from __future__ import annotations
 
-import contextlib
 import time
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from itertools import islice
 from pathlib import Path
@@ -25,14 +23,15 @@ from sitegen.practice.opening import (
     Listed,
     NotThere,
     Progress,
+    beside_stamp,
     list_practice,
-    told_stamp,
 )
 from sitegen.seal.addresses import feed_name
 from sitegen.site import memory as cache
 from sitegen.site import remember
-from sitegen.site.built import Built, quiet
+from sitegen.site.built import Built, Failed, quiet, refused
 from sitegen.site.folder import open_site, read_site_file
+from sitegen.site.found import Found, Hashes, hash_of_file, hashes_of, made
 from sitegen.site.links import Links
 from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import (
@@ -64,6 +63,7 @@ def build_site(
     *,
     executor: Executor | None = None,
     remembers: bool = True,
+    tells: bool = False,
 ) -> Built:
     """Build every client whose own files are sound, and write ``out`` whole.
 
@@ -79,45 +79,23 @@ def build_site(
         executor: Where to build; by default here, or in processes of this machine if that is
             quicker. It is sent everything that a task needs, private links included.
         remembers: False builds everything, and leaves no memory. The site is the same.
+        tells: Whether clients come to see this site: then what they are shown is written down,
+            or kept for `publish` to do so.
     """
     with remember.one_at_a_time(clients):
         try:
             listed = list_practice(clients, ids)
-            building = _Building(listed, out, ids, as_of, progress, executor, remembers)
+            building = _Building(listed, out, ids, as_of, progress, executor, remembers, tells)
         except NotThere as error:
             return Built(False, (Problem(Origin(clients.as_posix()), str(error), "", "no-client"),))
         except world.Refused as error:
-            return _refused(clients, error)
+            return refused(clients, error)
         try:
             return building.run()
-        except _Failed as failed:
+        except Failed as failed:
             return Built(False, failed.problems)
         except world.Refused as error:
-            return _refused(out, error)
-
-
-def _refused(where: Path, error: Exception) -> Built:
-    return Built(False, (Problem(Origin(where.as_posix()), str(error), "", "refused"),))
-
-
-class _Failed(Exception):
-    """The build can't be done, for these problems."""
-
-    def __init__(self, problems: Iterable[Problem]) -> None:
-        super().__init__()
-        self.problems = tuple(sorted(problems))
-
-
-@dataclass(slots=True)
-class _Found:
-    """A client's two files as they lie there: stamps, and contents once they are read."""
-
-    id: str
-    stamps: tuple[world.Stamp | None, world.Stamp | None]
-    client: bytes | None = None
-    log: bytes | None = None
-    answers: bytes | None = None
-    hashes: tuple[str, str] | None = None
+            return refused(out, error)
 
 
 class _Building:
@@ -132,6 +110,7 @@ class _Building:
         progress: Progress,
         executor: Executor | None,
         remembers: bool,
+        tells: bool,
     ) -> None:
         self.listed, self.clients, self.out = listed, listed.clients, out
         self.wanted, self.all_ids, self.ids = listed.ids, listed.all_ids, frozenset(ids)
@@ -144,8 +123,7 @@ class _Building:
         )
         self.entries = ClientEntries()  # for the next build
         self.unstamped: set[str] = set()  # whose files' stamps are still to be noted
-        self.privacy: dict[str, str] = {}
-        self.ended: set[str] = set()
+        self.privacy, self.ended = dict[str, str](), set[str]()
         self.texts: Texts | None = None  # where they are not as they lie there
         self.stops = 0  # pages written that stop somebody
         self.only_stops = False  # what all clients share has an error: pages wait, but not stops
@@ -153,14 +131,15 @@ class _Building:
         self.kept: set[str] = set()  # names of files that stay as they are
         self.untouched: frozenset[str] = frozenset()  # portals and feeds not this build's to change
         self.written: set[str] = set()  # names of files given to the site
-        self.seen: dict[str, str] = {}  # the plan that each client had before
-        self.seen_now: dict[str, str] = {}
+        self.seen, self.seen_now = dict[str, str](), dict[str, str]()  # each client's plan before
+        self.tells, self.changes = tells, dict[str, str]()
+        self.shown: dict[str, tuple[str, str]] = {}  # what was built, for who comes to see it
         self.problems = set(listed.problems)
         self.zones: dict[str, tuple[date, str]] = {}
         self.count = 0
         stamps = listed.stamps
         self.found = {
-            id: _Found(id, (stamps.get(id + CLIENT), told_stamp(stamps, id))) for id in self.wanted
+            id: Found(id, (stamps.get(id + CLIENT), beside_stamp(stamps, id))) for id in self.wanted
         }
 
     def run(self) -> Built:
@@ -172,6 +151,7 @@ class _Building:
         with open_site(self.out) as site:
             self.present = site.own
             written = site.write(self._files(), self._keeps)
+        self._tell_clients()
         self._remember()
         changed, removed = len(written.added) + len(written.changed), len(written.removed)
         count = len(self.wanted) - len(self.held)
@@ -185,20 +165,21 @@ class _Building:
             changed,
             removed,
             tuple(sorted(self.held)),
+            self.changes,
         )
 
     def _fail(self) -> NoReturn:
         """Build nothing, and tell all that is wrong, as `check` does.
 
         Raises:
-            _Failed: Always.
+            Failed: Always.
         """
         from sitegen.site.checking import check_clients
 
         problems = {*self.problems, *self.listed.read[1]}
         for found in check_clients(self.listed, self.as_of, problems):
             problems.update(found)
-        raise _Failed(problems)
+        raise Failed(problems)
 
     def _tell(self, id: str, problems: Iterable[Problem]) -> None:
         """Take up what is wrong with a client's files. With an error the page stays as it was."""
@@ -212,7 +193,7 @@ class _Building:
         if id in self.before.clients:
             self.entries.take(id, self.before.clients)
 
-    def _read(self, ids: Iterable[str]) -> list[_Found]:
+    def _read(self, ids: Iterable[str]) -> list[Found]:
         """The files of some clients. Who has one that can't be read is held, and left out."""
         read = []
         for files, told in self.listed.files(ids):
@@ -220,21 +201,20 @@ class _Building:
             if files.client is None:
                 continue
             found = self.found[files.id]
-            found.client, found.log, found.answers = files.client, files.log, files.answers
-            log = "" if found.log is None else hash_of(found.log)
-            if found.answers is not None:
-                log = hash_of(log, found.answers)
-            found.hashes = hash_of(found.client), log
+            found.files = files
+            found.hashes = hashes_of(files)
             read.append(found)
         return read
+
+    def _today(self, zone: str) -> date:
+        from zoneinfo import ZoneInfo
+
+        return self.now.astimezone(ZoneInfo(zone)).date()
 
     def _zone(self, name: str) -> tuple[date, str]:
         """The day that plans are as of there, and the state of the zone's data."""
         if name not in self.zones:
-            from zoneinfo import ZoneInfo
-
-            day = self.as_of or self.now.astimezone(ZoneInfo(name)).date()
-            self.zones[name] = day, remember.zone(name)
+            self.zones[name] = self.as_of or self._today(name), remember.zone(name)
         return self.zones[name]
 
     def _addresses(self) -> Iterator[tuple[str, str | None, Link, str]]:
@@ -257,14 +237,15 @@ class _Building:
             if house is None:
                 house = self._open_for_stops()
             made_of = "" if self.only_stops else self.house_made_of
-            self.house = HouseEntry(made_of, house.practice.address, {}, problems)
+            address, has_targets = house.practice.address, bool(house.practice.targets)
+            self.house = HouseEntry(made_of, address, {}, problems, has_targets)
         self.problems.update(self.house.problems)
 
     def _open_for_stops(self) -> House:
         """As much of the practice as can be read, to stop who must be stopped.
 
         Raises:
-            _Failed: Nothing was built here before, or the error is not in ``practice.yaml``.
+            Failed: Nothing was built here before, or the error is not in ``practice.yaml``.
         """
         from sitegen.practice.house import read_house
         from sitegen.practice.lenient import practice_text
@@ -304,7 +285,7 @@ class _Building:
         files = build.shared_files(renderer, house.practice)
         if self.only_stops:  # the front and the rest stay; a page needs its styles and scripts
             files = {name: data for name, data in files.items() if name.startswith("assets/")}
-        self.house = self.house._replace(files=_made(files))
+        self.house = self.house._replace(files=made(files))
         return files
 
     # --- the site -------------------------------------------------------------------------
@@ -329,11 +310,11 @@ class _Building:
             and self.held.issuperset(self.wanted)
             and any(map(is_error, self.problems))
         ):
-            raise _Failed(self.problems)
+            raise Failed(self.problems)
         living = [id for id in self.privacy if id not in self.ended]
         told = self.links.keep(living, self.ended)
         if any(map(is_error, told)):
-            raise _Failed({*self.problems, *told})
+            raise Failed({*self.problems, *told})
         self.problems.update(told)
         unnamed = set(self.all_ids) - self.ids if self.ids else set()
         self.untouched = self.links.names_of(unnamed | self.held | self.listed.meant)
@@ -368,15 +349,17 @@ class _Building:
         if more:
             self.progress(self.count, len(self.wanted), "building")
 
-    def _is_as_before(self, found: _Found) -> bool:
+    def _is_as_before(self, found: Found) -> bool:
         """Whether a client's portal can stay as it is; then it is noted for the next build."""
         entry = self.before.clients.get(found.id)
         if entry is None:
             return False
         hashes = found.hashes
         if hashes is None and found.stamps == (entry.client_stamp, entry.log_stamp):
-            hashes = entry.client, entry.log
-        if hashes is None or entry.made_of != self._made_of(found.id, hashes, entry.zone):
+            hashes = Hashes(entry.client, entry.log, entry.told)
+        if hashes is None or hashes.told != entry.told:
+            return False
+        if entry.made_of != self._made_of(found.id, hashes, entry.zone):
             return False
         if not self._lie_there(entry.files):
             return False
@@ -392,7 +375,7 @@ class _Building:
 
     def _keep_in_mind(self, id: str, entry: ClientEntry) -> None:
         """Of what was noted of a client, what this build still needs."""
-        self.privacy[id] = entry.privacy
+        self.privacy[id], self.changes[id] = entry.privacy, entry.changes
         if entry.is_ended:
             self.ended.add(id)
         if not all(made.stamp for made in entry.files.values()):
@@ -409,20 +392,21 @@ class _Building:
         now = self.present.get(name)
         if now is None:
             return False
-        return now == made.stamp or _hash_of_file(self.out, name) == made.content
+        return now == made.stamp or hash_of_file(self.out, name) == made.content
 
-    def _lasting(self, found: _Found) -> tuple[cache.StampTuple | None, cache.StampTuple | None]:
+    def _lasting(self, found: Found) -> tuple[cache.StampTuple | None, cache.StampTuple | None]:
         """What to remember of the two files: None says that there is none."""
         client, log = (s and (lasting(s, self.now_ns) or cache.UNSURE) for s in found.stamps)
         return client, log
 
-    def _made_of(self, id: str, hashes: tuple[str, str], zone: str) -> str:
-        """The hash of everything that a client's part of the site is made of."""
+    def _made_of(self, id: str, hashes: Hashes, zone: str) -> str:
+        """The hash of everything that a client's part of the site is made of, but for the ledger:
+        what a build tells is not news to the next one, so it is compared by itself."""
         link = self.links.of(id)
         secret = link.passphrase
         day, state = self._zone(zone)
         return hash_of(
-            *(self.house_made_of, *hashes, link.portal, link.key, link.feed, zone, state),
+            *(self.house_made_of, *hashes[:2], link.portal, link.key, link.feed, zone, state),
             *(() if secret is None else (secret.key, secret.salt, str(secret.rounds))),
             day.isoformat(),
         )
@@ -443,14 +427,12 @@ class _Building:
                 if self._is_as_before(found):
                     self._count(1)
                     continue
-                assert found.client is not None
+                assert found.files is not None
                 before, feed_of = self._feed_before(found.id)
                 kept = self.seen.get(found.id, "")
                 link = self.links.of(found.id)
-                job = Job(
-                    found.id, found.client, found.log, link, before, feed_of, kept, found.answers
-                )
-                found.client = found.log = None
+                job = Job(found.files, link, before, feed_of, kept)
+                found.files = None
                 yield job
 
     def _feed_before(self, id: str) -> tuple[bytes | None, str]:
@@ -465,18 +447,20 @@ class _Building:
 
     def _note(self, done: Done, files: Mapping[str, bytes]) -> None:
         """Note for the next build what was made of what."""
-        found, made = self.found[done.id], _made(files)
+        found, new = self.found[done.id], made(files)
         self.seen_now[done.id] = "" if done.is_ended else done.kept
+        if self.tells and done.shown:
+            self.shown[done.id] = done.zone, done.shown
         assert found.hashes is not None
         feed = feed_name(self.links.of(done.id))
-        if done.feed_of and feed not in made:
-            made[feed] = self.before.clients[done.id].files[feed]
+        if done.feed_of and feed not in new:
+            new[feed] = self.before.clients[done.id].files[feed]
             self.kept.add(feed)
         client_stamp, log_stamp = self._lasting(found)
         entry = ClientEntry(
             made_of=self._made_of(done.id, found.hashes, done.zone),
-            client=found.hashes[0],
-            log=found.hashes[1],
+            client=found.hashes.client,
+            log=found.hashes.log,
             client_stamp=client_stamp,
             log_stamp=log_stamp,
             zone=done.zone,
@@ -485,11 +469,31 @@ class _Building:
             is_ended=done.is_ended,
             is_stopped=done.is_stopped,
             feed_of=done.feed_of,
-            files=made,
+            files=new,
             problems=done.problems,
+            told=found.hashes.told,
+            changes=done.changes,
         )
         self.entries.put(done.id, entry)
         self._keep_in_mind(done.id, entry)
+
+    def _tell_clients(self) -> None:
+        """Write down what clients are shown, or keep it for who publishes the site.
+
+        Before the build is remembered: one that is cut off here is made again."""
+        if not self.shown or self.only_stops:
+            return
+        from sitegen.site import telling
+
+        shown = {id: telling.Shown(*page) for id, page in self.shown.items()}
+        if self.house.has_targets:
+            told = telling.keep(self.clients, self.out, shown, self.all_ids)
+        else:
+            told = telling.tell(self.clients, shown, self._today, self.as_of)
+        self.problems.update(told.problems)
+        for id, data in told.files.items():
+            entry = self.entries[id]._replace(told=hash_of(data), log_stamp=cache.UNSURE)
+            self.entries.put(id, entry)
 
     # --- the next build -------------------------------------------------------------------
 
@@ -529,19 +533,5 @@ class _Building:
             return
         from sitegen.site import seen
 
-        ids = frozenset(self.all_ids)
-        kept = self.seen | self.seen_now
-        now = {id: text for id, text in kept.items() if text and id in ids}
-        if now != self.seen:
-            with contextlib.suppress(world.Refused):
-                seen.save_seen(self.clients, now)
+        seen.keep_seen(self.clients, self.seen, self.seen_now, self.all_ids)
         self.seen = self.seen_now = {}
-
-
-def _made(files: Mapping[str, bytes]) -> dict[str, Made]:
-    return {name: Made(None, hash_of(data)) for name, data in files.items()}
-
-
-def _hash_of_file(out: Path, name: str) -> str:
-    data = read_site_file(out, name)
-    return "" if data is None else hash_of(data)

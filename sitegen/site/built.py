@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sitegen.model.problem import Problem
+from sitegen.model.problem import Origin, Problem
 from sitegen.practice.naming import is_error
 from sitegen.seal.addresses import private_address
 
@@ -27,6 +29,7 @@ class Built:
         written: Files.
         removed: Files.
         held: Clients who were not built, for their errors; a page that they had stays.
+        changes: What is otherwise than each client last saw, as JSON.
     """
 
     done: bool
@@ -37,6 +40,7 @@ class Built:
     written: int = 0
     removed: int = 0
     held: tuple[str, ...] = ()
+    changes: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def errors(self) -> int:
@@ -51,6 +55,7 @@ class Built:
             "written": self.written,
             "removed": self.removed,
             "held": list(self.held),
+            "changes": {id: json.loads(text) for id, text in sorted(self.changes.items())},
             "links": self.urls if links and self.done else None,
             "problems": [problem.as_json() for problem in self.problems],
         }
@@ -70,3 +75,16 @@ class Built:
 
 def quiet(done: int, total: int, what: str) -> None:
     """For who wants no progress."""
+
+
+def refused(where: Path, error: Exception) -> Built:
+    """Nothing was done, as the world says no."""
+    return Built(False, (Problem(Origin(where.as_posix()), str(error), "", "refused"),))
+
+
+class Failed(Exception):
+    """The build can't be done, for these problems."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        super().__init__()
+        self.problems = tuple(sorted(problems))

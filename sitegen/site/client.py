@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, MutableMapping, Sequence
 from datetime import date, datetime
 from typing import NamedTuple
@@ -15,12 +16,14 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
+from sitegen.plan import ledger
 from sitegen.plan.ahead import ahead
 from sitegen.plan.drilling import used
 from sitegen.portal.catalogue import Languages, Shipped
 from sitegen.portal.changed import Seen, compared_with, read_kept, remember, text_of
 from sitegen.portal.handed import handed
 from sitegen.portal.page import INSTALL, Look, Renderer, assets
+from sitegen.portal.told_before import changes_json, seen_before
 from sitegen.practice.house import House, KnownNames, Texts, case_of, client_problems, read_house
 from sitegen.practice.opening import ClientFiles
 from sitegen.rules import RULES
@@ -205,16 +208,18 @@ class Kit(NamedTuple):
 
 
 class Job(NamedTuple):
-    """One client to be built: the two files, the link, and the feed as last built."""
+    """One client to be built: the files, the link, and the feed as last built."""
 
-    id: str
-    client: bytes
-    log: bytes | None
+    files: ClientFiles
     link: Link
     before: bytes | None = None
     feed_of: str = ""  # what ``before`` was made of, as far as it is known
     kept: str = ""  # the plan that the client had before, as `sitegen.portal.changed` notes it
-    answers: bytes | None = None  # to alarms
+
+    @property
+    def id(self) -> str:
+        """The client's."""
+        return self.files.id
 
 
 ANY_LINK = Link(portal="A" * 22, key=bytes(32), feed="A" * 22)  # for what is drawn and dropped
@@ -237,6 +242,8 @@ class Done(NamedTuple):
     feed_of: str = ""
     kept: str = ""
     is_stopped: bool = False  # for the client's own sake; it goes out though files have errors
+    shown: str = ""  # what the page shows, as the ledger writes it
+    changes: str = "null"  # what is otherwise than the client last saw, as JSON
 
 
 _made: dict[str, tuple[House, Renderer]] = {}  # of the one kit that was used last
@@ -263,42 +270,37 @@ def check_each(kit: Kit, given: Sequence[ClientFiles]) -> list[tuple[Problem, ..
 
     A portal is drawn only where it could be too large: nothing else can go wrong there.
     """
-    return [_check_one(kit, *files) for files in given]
+    return [_check_one(kit, files) for files in given]
 
 
-def _check_one(
-    kit: Kit, id: str, client: bytes | None, log: bytes | None, answers: bytes | None = None
-) -> tuple[Problem, ...]:
-    if client is None:
+def _check_one(kit: Kit, files: ClientFiles) -> tuple[Problem, ...]:
+    if files.client is None:
         return ()
     if kit.known is not None:
-        return client_problems(_with(kit.texts, id, client, log, answers), kit.known, id)
+        return client_problems(_with(kit.texts, files), kit.known, files.id)
     house, renderer = tools_of(kit)
-    if len(client) + len(log or b"") + sum(map(len, kit.texts.handouts.values())) > LARGE:
-        job = Job(id, client, log, ANY_LINK, answers=answers)
-        return _build_one(kit, house, renderer, job).problems
-    return _expanded(kit, house, id, client, log, answers)[2]
+    size = len(files.client) + len(files.log or b"")
+    if size + sum(map(len, kit.texts.handouts.values())) > LARGE:
+        return _build_one(kit, house, renderer, Job(files, ANY_LINK)).problems
+    return _expanded(kit, house, files)[2]
 
 
-def _with(texts: Texts, id: str, client: bytes, log: bytes | None, answers: bytes | None) -> Texts:
+def _with(texts: Texts, files: ClientFiles) -> Texts:
     """The house's texts, and those of one client."""
+    id = files.id
     return texts._replace(
-        clients={id: client},
-        logs={} if log is None else {id: log},
-        answers={} if answers is None else {id: answers},
+        clients={} if files.client is None else {id: files.client},
+        logs={} if files.log is None else {id: files.log},
+        answers={} if files.answers is None else {id: files.answers},
+        told={} if files.told is None else {id: files.told},
     )
 
 
 def _expanded(
-    kit: Kit,
-    house: House,
-    id: str,
-    client: bytes,
-    log: bytes | None,
-    answers: bytes | None,
+    kit: Kit, house: House, files: ClientFiles
 ) -> tuple[Case | None, Plan | None, tuple[Problem, ...]]:
     """A client's case and plan, and all that is wrong with them; neither where that is an error."""
-    case, problems = case_of(_with(kit.texts, id, client, log, answers), house, id)
+    case, problems = case_of(_with(kit.texts, files), house, files.id)
     if case is None:
         return None, None, problems
     day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
@@ -330,7 +332,8 @@ def _stopped_all_the_same(kit: Kit, house: House, job: Job) -> tuple[Case | None
     """
     from sitegen.practice.lenient import lenient_case
 
-    case = lenient_case(job.id, job.client, job.log, job.answers, house.practice, kit.texts.folder)
+    id, client, log, answers, _ = job.files
+    case = lenient_case(id, client or b"", log, answers, house.practice, kit.texts.folder)
     day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
     plan = plan_of(case, house, day)
     is_told = bool(plan.decisions) and plan.decisions[0].rule != "screening"
@@ -344,11 +347,13 @@ def _is_stopped(plan: Plan) -> bool:
 
 
 def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
-    case, plan, problems = _expanded(kit, house, job.id, job.client, job.log, job.answers)
+    id = job.files.id
+    case, plan, problems = _expanded(kit, house, job.files)
+    is_held = case is None
     if case is None or plan is None:
         case, plan = _stopped_all_the_same(kit, house, job)
     if case is None or plan is None:
-        return Done(job.id, problems)
+        return Done(id, problems)
     feed_of = _feed_of(case, plan, job.link)
     is_known = job.before is not None and bool(feed_of) and feed_of == job.feed_of
     kept = read_kept(job.kept)
@@ -362,12 +367,12 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
             job.before,
             kit.stamp,
             keeps_feed=is_known,
-            earlier=compared_with(kept, plan),
+            earlier=seen_before(case, plan, kept) if case.told else compared_with(kept, plan),
         )
     except TooLarge as error:
-        return Done(job.id, (*problems, error.problem(f"{kit.texts.folder}/{job.id}.yaml")))
+        return Done(id, (*problems, error.problem(f"{kit.texts.folder}/{id}.yaml")))
     return Done(
-        job.id,
+        id,
         problems,
         files,
         plan.as_of,
@@ -377,6 +382,8 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
         feed_of,
         text_of(remember(kept, plan)),
         _is_stopped(plan),
+        "" if is_held else ledger.text_of(ledger.shown(plan)),
+        json.dumps(changes_json(case, plan, kept)),
     )
 
 

@@ -84,7 +84,7 @@ def build(
     from sitegen.site.building import build_site
 
     with _executor(cluster) as executor, progress() as show:
-        built = build_site(clients, out, ids, as_of, show, executor=executor)
+        built = build_site(clients, out, ids, as_of, show, executor=executor, tells=True)
     usage_if_nobody(built.problems)
     status = 1 if built.errors else 0
     if as_json:

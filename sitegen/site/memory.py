@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 
 from sitegen.model.problem import Origin, Problem
 
-FORMAT = 2
+FORMAT = 3
 HASH_BYTES = 16
 
 FINE_NS = 50_000_000
@@ -40,9 +40,9 @@ class ClientEntry(NamedTuple):
 
     made_of: str  # hash of everything that its files in the site are made of
     client: str  # hash of ID.yaml
-    log: str  # hash of ID.log.yaml, empty where there is none
+    log: str  # hash of ID.log.yaml and of answers to alarms, empty where there is neither
     client_stamp: StampTuple | None
-    log_stamp: StampTuple | None
+    log_stamp: StampTuple | None  # of all files beside the client's own
     zone: str
     zone_state: str  # of the time zone's data
     privacy: str
@@ -51,6 +51,8 @@ class ClientEntry(NamedTuple):
     feed_of: str  # hash of what the calendar feed is made of, empty where there is none
     files: Mapping[str, Made] = MappingProxyType({})
     problems: tuple[Problem, ...] = ()
+    told: str = ""  # hash of ID.told.yaml, empty where there is none
+    changes: str = "null"  # what is otherwise than the client last saw, as JSON
 
 
 class HouseEntry(NamedTuple):
@@ -60,6 +62,7 @@ class HouseEntry(NamedTuple):
     address: str | None
     files: Mapping[str, Made] = MappingProxyType({})
     problems: tuple[Problem, ...] = ()
+    has_targets: bool = False
 
 
 class ClientEntries(Mapping[str, ClientEntry]):
@@ -178,7 +181,10 @@ def written(memory: BuildCache, tool: str) -> bytearray:
     house = memory.house
     shared = None
     if house is not None:
-        shared = [house.made_of, house.address, _files(house.files), _problems(house.problems)]
+        shared = [
+            *(house.made_of, house.address, house.has_targets),
+            *(_files(house.files), _problems(house.problems)),
+        ]
     text = bytearray(_json(shared))
     for id in sorted(memory.clients):
         text += b"\n"
@@ -199,7 +205,7 @@ def _entry_line(id: str, e: ClientEntry) -> bytes:
     rest = _json([
         e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended,
         e.is_stopped, e.feed_of,
-        _files(e.files), _problems(e.problems),
+        _files(e.files), _problems(e.problems), e.told, e.changes,
     ])  # fmt: skip
     return _line_start(id, e.client_stamp, e.log_stamp) + b"," + rest[1:]
 
@@ -207,7 +213,7 @@ def _entry_line(id: str, e: ClientEntry) -> bytes:
 def _read_entry(line: bytes) -> ClientEntry:
     (
         _, client_stamp, log_stamp, made_of, client, log, zone, zone_state, privacy, is_ended,
-        is_stopped, feed_of, files, problems,
+        is_stopped, feed_of, files, problems, told, changes,
     ) = json.loads(line)  # fmt: skip
     return ClientEntry(
         made_of,
@@ -223,6 +229,8 @@ def _read_entry(line: bytes) -> ClientEntry:
         feed_of,
         _read_files(files),
         _read_problems(problems),
+        told,
+        changes,
     )
 
 
@@ -247,8 +255,8 @@ def _id_of_line(line: bytes | bytearray) -> str:
 def _read_house(raw: list[Any] | None) -> HouseEntry | None:
     if raw is None:
         return None
-    made_of, address, files, problems = raw
-    return HouseEntry(made_of, address, _read_files(files), _read_problems(problems))
+    made_of, address, has_targets, files, problems = raw
+    return HouseEntry(made_of, address, _read_files(files), _read_problems(problems), has_targets)
 
 
 def _head(body: bytes | bytearray, tool: str) -> bytes:

@@ -14,7 +14,7 @@ from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
 from sitegen.plan.ahead import ahead
 from sitegen.plan.drilling import with_drills
-from sitegen.plan.fold import expand
+from sitegen.plan.fold import expand, minutes_done
 from sitegen.practice.house import House
 from sitegen.practice.opening import Opened, Progress, open_practice
 from sitegen.seal.keys_file import NAME, load_keys
@@ -43,6 +43,11 @@ class Planned(Opened):
 
     def plan(self, id: str) -> Plan | None:
         return self.plans.get(id)
+
+    def done(self, id: str) -> Mapping[str, float]:
+        """Minutes that were run of a client's sessions so far, by the session's id."""
+        plan = self.plans.get(id)
+        return {} if plan is None else minutes_done(self.cases[id], plan)
 
     def problems_of(self, id: str) -> tuple[Problem, ...]:
         """One client's problems, those of the plan with them."""

@@ -6,8 +6,9 @@ clients' sessions, so only its owner may read it, and git does not take it.
 
 from __future__ import annotations
 
+import contextlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from sitegen import world
@@ -24,6 +25,17 @@ def load_seen(clients: Path) -> dict[str, str]:
     if not isinstance(found, dict):
         return {}
     return {id: text for id, text in found.items() if isinstance(text, str)}
+
+
+def keep_seen(
+    clients: Path, before: Mapping[str, str], now: Mapping[str, str], ids: Iterable[str]
+) -> None:
+    """Keep what is remembered of who is here; what can't be kept is lost."""
+    here = frozenset(ids)
+    kept = {id: text for id, text in {**before, **now}.items() if text and id in here}
+    if kept != before:
+        with contextlib.suppress(world.Refused):
+            save_seen(clients, kept)
 
 
 def save_seen(clients: Path, seen: Mapping[str, str]) -> None:

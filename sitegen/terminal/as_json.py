@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import time
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from sitegen.model.plan import Decision, Part, Plan, Session, Week
 
 
-def plan_json(plan: Plan) -> dict[str, Any]:
-    """What ``sitegen weeks ID --json`` prints."""
+def plan_json(plan: Plan, done: Mapping[str, float] = MappingProxyType({})) -> dict[str, Any]:
+    """What ``sitegen weeks ID --json`` prints.
+
+    ``done`` are the minutes of running that became of sessions told, by the session's id.
+    """
     return {
         "client": plan.client,
         "as_of": plan.as_of.isoformat(),
@@ -18,11 +23,11 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "problems": [p.as_json() for p in plan.problems],
         "alarms": [alarm.as_json() for alarm in plan.alarms],
         "decisions": [_decision(d) for d in plan.decisions],
-        "weeks": [_week(w) for w in plan.weeks],
+        "weeks": [_week(w, plan, done) for w in plan.weeks],
     }
 
 
-def _week(week: Week) -> dict[str, Any]:
+def _week(week: Week, plan: Plan, done: Mapping[str, float]) -> dict[str, Any]:
     return {
         "number": week.number,
         "start": week.start.isoformat(),
@@ -35,7 +40,14 @@ def _week(week: Week) -> dict[str, Any]:
             "aim": week.cadence.aim,
             "high": week.cadence.high,
         },
-        "sessions": [_session(s) for s in week.sessions],
+        "sessions": [
+            {
+                **_session(s),
+                "told": s.id in plan.told if s.on < plan.as_of else None,
+                "done": _number(done.get(s.id)),
+            }
+            for s in week.sessions
+        ],
         "decisions": [_decision(d) for d in week.decisions],
     }
 

@@ -1,0 +1,351 @@
+"""The ledger: what a client was told, day by day, and what a build adds to it.
+
+A day that is over is read from here and never changes. Each entry tells weeks from its own day on;
+the days before it stay as an earlier entry told them. So the order of entries in the file says
+nothing, but among those of one day, and two copies of a ledger can be put together.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from sitegen.model.case import Case
+from sitegen.model.plan import Decision, Part, Plan, Session, Week
+from sitegen.model.sentence import say
+from sitegen.model.told import Telling, ToldWeek
+from sitegen.plan import changes
+from sitegen.plan.told_words import with_words, without_usual
+from sitegen.rules import cadence
+
+DAY = timedelta(days=1)
+WEEK = timedelta(days=7)
+AHEAD_WEEKS = 4  # how far ahead is noted, the week of the day counted; weeks further off still move
+HEAD = (
+    "# What this client was shown, day by day, as sitegen noted it. Lines are only added at the\n"
+    "# end; a day that is over is read from here and never changes. See docs/ledger.md.\n"
+)
+SAYS = say("This week is over, and stands as it was shown.")
+
+
+class Known(NamedTuple):
+    """A week as the ledger has it, all entries taken together: each day as it was told last before
+    it was over.
+
+    ``days`` are those of the week on which it was told anew, oldest first; before the first of
+    them nothing is known. ``monday`` are the sessions as they were told on that first one. A
+    session that the coach moved into another week stands in the one that it left, as it does in
+    `sitegen.plan.fold` until all weeks are drawn.
+    """
+
+    week: ToldWeek
+    days: tuple[date, ...]
+    monday: tuple[Session, ...] = ()
+
+    @property
+    def since(self) -> date:
+        return self.days[0]
+
+    @property
+    def is_whole(self) -> bool:
+        return self.since <= self.week.start
+
+    def openings(self, as_of: date) -> list[date | None]:
+        """Days from which this week's days may have been chosen anew, the likeliest first."""
+        return [None, *(day for day in self.days[1:] if day < as_of), as_of]
+
+
+def merged(tellings: Iterable[Telling], as_of: date | None = None) -> dict[date, Known]:
+    """Every told week by its Monday; entries of a day after ``as_of`` are left out.
+
+    Of two entries of one day the later one in the file counts.
+    """
+    found: dict[date, Known] = {}
+    for telling in sorted(tellings, key=lambda one: one.on):
+        if as_of is not None and telling.on > as_of:
+            break
+        for week in telling.weeks:
+            if telling.on >= week.start + WEEK:
+                continue  # it was over: nothing can be told of it any more
+            since = max(telling.on, week.start)
+            before = found.get(week.start)
+            new = tuple(s for s in week.sessions if s.on >= since)
+            if before is None:
+                found[week.start] = Known(week._replace(sessions=new), (since,), new)
+                continue
+            kept = tuple(s for s in before.week.sessions if s.on < since)
+            days = before.days if since in before.days else (*before.days, since)
+            monday = new if since == days[0] else before.monday
+            found[week.start] = Known(week._replace(sessions=(*kept, *new)), days, monday)
+    return _with_strays(found)
+
+
+def _with_strays(found: dict[date, Known]) -> dict[date, Known]:
+    """Sessions that moved from another week put back into that one, where it is known."""
+    for monday, known in list(found.items()):
+        strays = [
+            s for s in known.week.sessions if s.moved_from and _monday(s.moved_from) != monday
+        ]
+        for stray in strays:
+            assert stray.moved_from is not None
+            left = found.get(_monday(stray.moved_from))
+            if left is not None:
+                sessions = _ordered((*left.week.sessions, stray))
+                found[left.week.start] = left._replace(week=left.week._replace(sessions=sessions))
+        if strays:
+            kept = tuple(s for s in found[monday].week.sessions if s not in strays)
+            now = found[monday]
+            found[monday] = now._replace(week=now.week._replace(sessions=kept))
+    return found
+
+
+def _monday(day: date) -> date:
+    return day - timedelta(days=day.weekday())
+
+
+def _ordered(sessions: Iterable[Session]) -> tuple[Session, ...]:
+    return tuple(sorted(sessions, key=lambda s: (s.on, s.id)))
+
+
+# What a build adds ----------------------------------------------------------------------------
+
+
+def shown(plan: Plan) -> Telling:
+    """All that a plan shows of the weeks that are noted: the week of its day, and some ahead."""
+    day, end = plan.as_of, plan.as_of + WEEK * AHEAD_WEEKS
+    weeks = (week for week in plan.weeks if day < week.start + WEEK and week.start < end)
+    return Telling(day, tuple(_told_week(week) for week in weeks))
+
+
+def _told_week(week: Week) -> ToldWeek:
+    return ToldWeek(
+        number=week.number,
+        start=week.start,
+        kind=week.kind,
+        spm=week.cadence.aim,
+        steps=week.steps,
+        worth=_worth(week.worth),
+        runs=week.runs,
+        rung=week.rung,
+        by_coach=week.by_coach,
+        sessions=tuple(without_usual(s) for s in week.sessions),
+        began=week.began if week.began != week.kind else None,
+    )
+
+
+def _worth(minutes: float) -> float:
+    """As it is written: what is worked out from minutes does not differ for the rest."""
+    return float(f"{minutes:.9g}")
+
+
+def new_in(shown: Telling, tellings: Sequence[Telling], on: date) -> Telling | None:
+    """What a client learns from a page that first lies there on ``on``; None for nothing new.
+
+    Args:
+        shown: What the page shows, from the day on which it was built.
+        tellings: What was told before.
+        on: The day on which the client can see the page: that of the build, or a later one.
+    """
+    if on < shown.on or any(telling.on > on for telling in tellings):
+        return None  # a look back at an earlier day tells nobody anything
+    known = merged(tellings)
+    new: list[ToldWeek] = []
+    for week in shown.weeks:
+        if on >= week.start + WEEK:
+            continue
+        now = week._replace(sessions=tuple(s for s in week.sessions if s.on >= on))
+        if _last_told(known, week.start, on) != now:
+            new.append(now)
+    return Telling(on, tuple(new)) if new else None
+
+
+def _last_told(known: dict[date, Known], monday: date, on: date) -> ToldWeek | None:
+    """A week as it was told last, from ``on`` on; sessions stand where they moved to."""
+    mine = known.get(monday)
+    if mine is None:
+        return None
+    end = monday + WEEK
+    near = (s for one in known.values() for s in one.week.sessions if monday <= s.on < end)
+    return mine.week._replace(sessions=_ordered(s for s in near if s.on >= on))
+
+
+# As text ------------------------------------------------------------------------------------
+
+
+def text_of(telling: Telling) -> str:
+    """The lines that one entry adds to the file, each a line of YAML."""
+    lines = [f"- told: {telling.on}", "  weeks:"]
+    for week in telling.weeks:
+        lines.append(f"  - {{{', '.join(_week_words(week))}}}")
+        lines.extend(f"  - {{{', '.join(_session_words(s))}}}" for s in week.sessions)
+    return "\n".join(lines) + "\n"
+
+
+def _week_words(week: ToldWeek) -> Iterator[str]:
+    yield from (f"week: {week.number}", f"from: {week.start}", f"kind: {week.kind}")
+    yield from (f"cadence: {week.spm} spm", f"steps: {week.steps}")
+    yield from (f"worth: {week.worth:.9g} min", f"runs: {week.runs}")
+    if week.rung is not None:
+        yield f"rung: {week.rung}"
+    if week.by_coach:
+        yield "coach: yes"
+    if week.began is not None:
+        yield f"began: {week.began}"
+
+
+def _session_words(session: Session) -> Iterator[str]:
+    yield from (f"on: {session.on}", f"session: {session.id}", f"kind: {session.kind}")
+    if session.at is not None:
+        yield f'at: "{session.at:%H:%M}"'
+    yield f"effort: {session.effort_low}-{session.effort_high}"
+    if session.hard:
+        yield "hard: yes"
+    if session.fuel_at is not None:
+        yield f'fuel: "{session.fuel_at:%H:%M}"'
+    if session.moved_from is not None:
+        yield f"moved_from: {session.moved_from}"
+    if session.drills:
+        yield f'drills: "{" ".join(session.drills)}"'
+    if session.workout:
+        yield f"workout: {session.workout}"
+    if session.title is not None:
+        yield f"title: {json.dumps(str(session.title), ensure_ascii=False)}"
+    if session.purpose is not None:
+        yield f"purpose: {json.dumps(str(session.purpose), ensure_ascii=False)}"
+    yield f'parts: "{", ".join(_part_words(part) for part in session.parts)}"'
+    if any(part.text for part in session.parts):
+        words = [str(part.text) if part.text else "" for part in session.parts]
+        yield f"says: {json.dumps(words, ensure_ascii=False)}"
+
+
+def _part_words(part: Part) -> str:
+    words = f"{part.kind} {part.minutes:.9g} min"
+    if part.repeat != 1:
+        words += f" x {part.repeat}"
+    if part.cadence_spm is not None:
+        words += f" at {part.cadence_spm} spm"
+    if part.effort is not None:
+        words += f" effort {part.effort}"
+    return f"{words} hard {part.hard_minutes:.9g} min" if part.hard_minutes else words
+
+
+# As weeks -----------------------------------------------------------------------------------
+
+
+def week_of(case: Case, known: Known, number: int, as_of: date) -> Week:
+    """A told week that is over, as week ``number`` of the plan."""
+    told = known.week
+    return Week(
+        number=number,
+        start=told.start,
+        kind=told.kind,
+        cadence=cadence.band(told.spm),
+        sessions=tuple(
+            _session(case, s, number)
+            for s in told.sessions
+            if s.on < as_of or _still_moves(case, s)
+        ),
+        decisions=(Decision("told", SAYS, None, "what was shown"),),
+        steps=told.steps,
+        rung=told.rung,
+        worth=told.worth,
+        runs=told.runs,
+        by_coach=told.by_coach,
+        began=told.began or told.kind,
+    )
+
+
+def over(case: Case, known: Known, week: Week, as_of: date) -> Week:
+    """A week of which only a part was told, or is over: its days that are both, as told."""
+    mine = [_session(case, s, week.number) for s in known.week.sessions if s.on < as_of]
+    used = {s.id for s in mine}
+    rest = []
+    for session in week.sessions:
+        if known.since <= session.on < as_of:
+            continue
+        if session.id in used:
+            session = session._replace(id=_free_id(session.id, used))
+        used.add(session.id)
+        rest.append(session)
+    sessions = _ordered((*mine, *rest))
+    steps = changes.steps(sessions, case.client.baseline.cadence.spm)
+    week = week._replace(sessions=sessions, steps=steps)
+    if week.start + WEEK > as_of:
+        return week
+    told = known.week
+    return week._replace(
+        kind=told.kind,
+        worth=told.worth,
+        runs=told.runs,
+        rung=told.rung,
+        by_coach=told.by_coach,
+        began=told.began or told.kind,
+    )
+
+
+def fits(known: Known, week: Week, as_of: date, opens: date | None) -> bool:
+    """True where what is drawn of the week of today goes with the days of it that are over.
+
+    The same days before today were drawn as were told, or the same days from today on: else runs
+    that were placed otherwise would come on top of those told. ``opens`` is the first day that
+    was drawn.
+    """
+    first = max(known.since, opens or week.start)
+    drawn, told = _days(week.sessions), _days(known.week.sessions)
+    is_same_before = {d for d in drawn if first <= d < as_of} == {
+        d for d in told if first <= d < as_of
+    }
+    return is_same_before or {d for d in drawn if d >= as_of} == {d for d in told if d >= as_of}
+
+
+def _days(sessions: Iterable[Session]) -> set[date]:
+    return {s.on for s in sessions if s.is_run}
+
+
+def told_ids(case: Case, as_of: date) -> frozenset[str]:
+    """Ids of the sessions of days over that stand in the plan as they were told."""
+    return frozenset(
+        _id(s, (monday - case.first_monday).days // 7 + 1)
+        for monday, known in merged(case.told, as_of).items()
+        for s in known.week.sessions
+        if s.on < as_of
+    )
+
+
+def as_seen(case: Case, day: date) -> tuple[tuple[Session, ...], date]:
+    """All sessions as they were told up to ``day``, and the first day of which nothing was."""
+    known = merged(case.told, day)
+    sessions = [
+        _session(case, s, (monday - case.first_monday).days // 7 + 1)
+        for monday, one in known.items()
+        for s in one.week.sessions
+    ]
+    return _ordered(sessions), max((monday + WEEK for monday in known), default=day)
+
+
+def _still_moves(case: Case, session: Session) -> bool:
+    """Whether the coach's change that moved a session out of its week is still written."""
+    return any(
+        change.on == session.moved_from and change.move_to == session.on
+        for change in case.client.changes
+    )
+
+
+def _session(case: Case, told: Session, number: int) -> Session:
+    return with_words(case, told)._replace(id=_id(told, number))
+
+
+def _id(told: Session, number: int) -> str:
+    """A session's id in week ``number``: where the plan's first week moved, all have others."""
+    begins, dash, rest = told.id.partition("-")
+    return f"w{number:02}{dash}{rest}" if begins.startswith("w") else told.id
+
+
+def _free_id(id: str, used: set[str]) -> str:
+    begins, _, last = id.rpartition("-")
+    name, number = (begins, int(last)) if last.isdigit() else (id, 1)
+    while f"{name}-{number}" in used:
+        number += 1
+    return f"{name}-{number}"

@@ -1,0 +1,51 @@
+"""What lies there: a client's files, the site's; and what tells whether they are as they were."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+from sitegen import world
+from sitegen.practice.opening import ClientFiles
+from sitegen.site.folder import read_site_file
+from sitegen.site.memory import Made, hash_of
+
+
+class Hashes(NamedTuple):
+    """Of a client's files; empty where there is none."""
+
+    client: str
+    log: str  # and answers to alarms
+    told: str  # the ledger
+
+
+def hashes_of(files: ClientFiles) -> Hashes:
+    """What tells whether a client's files are as they were."""
+    log = "" if files.log is None else hash_of(files.log)
+    if files.answers is not None:
+        log = hash_of(log, files.answers)
+    told = "" if files.told is None else hash_of(files.told)
+    return Hashes("" if files.client is None else hash_of(files.client), log, told)
+
+
+@dataclass(slots=True)
+class Found:
+    """A client's files: stamps of their own one and of those beside it; contents once read."""
+
+    id: str
+    stamps: tuple[world.Stamp | None, world.Stamp | None]
+    files: ClientFiles | None = None
+    hashes: Hashes | None = None
+
+
+def made(files: Mapping[str, bytes]) -> dict[str, Made]:
+    """Files of the site as they were made; their stamps are not known yet."""
+    return {name: Made(None, hash_of(data)) for name, data in files.items()}
+
+
+def hash_of_file(out: Path, name: str) -> str:
+    """The hash of a file of the site; empty where it is not there."""
+    data = read_site_file(out, name)
+    return "" if data is None else hash_of(data)

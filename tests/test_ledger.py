@@ -1,0 +1,228 @@
+"""What was told stays told: the ledger, read, merged, added to, and started from."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from datetime import date, time, timedelta
+
+import pytest
+import yaml
+
+from generated import runner
+from sitegen.model.case import Case
+from sitegen.model.checkin import CheckIn
+from sitegen.model.plan import Part, Plan, Session
+from sitegen.model.told import Telling, ToldWeek, as_told
+from sitegen.plan import ledger
+from sitegen.plan.fold import expand
+from sitegen.practice.told import read_told
+from sitegen.rules.volume import RULE as VOLUME
+from support import case_of
+
+MONDAY = date(2027, 1, 4)
+DAY = timedelta(days=1)
+HARD = "{from: 2027-01-04, weeks: 12, hard: {from_week: 2, per_week: 1}}"
+CLIENTS = {
+    "plain": runner(plan="{from: 2027-01-04, weeks: 12}"),
+    "hard": runner(plan=HARD, more="goal: {event: {on: 2027-03-21, distance: 10 km}}"),
+    "ladder": runner(
+        baseline="{on: 2027-01-03, cadence: 160 spm, week: 40 min, longest: 15 min, "
+        "continuous: 3 min, runs: 3}",
+        plan="{from: 2027-01-04, weeks: 12}",
+    ),
+}
+
+
+def entry(session: Session, rng: random.Random) -> list[CheckIn]:
+    """What is logged of a run: mostly done, some left out, some not told, some with pain."""
+    chance, on = rng.random(), session.on.isoformat()
+    if not session.is_run or chance < 0.1:
+        return []
+    if chance < 0.2:
+        return [CheckIn.of_tree({"on": on, "skipped": rng.choice(["time", "ill"])})]
+    pain = {"during": str(rng.choice([0] * 20 + [1, 2, 3, 4, 6]))}
+    ran = f"{max(round(session.run_minutes), 1)} min"
+    return [CheckIn.of_tree({"on": on, "ran": ran, "pain": pain})]
+
+
+def added(plan: Plan, case: Case) -> Telling | None:
+    """What the ledger gets where the plan is built and published on one day."""
+    return ledger.new_in(ledger.shown(plan), case.told, plan.as_of)
+
+
+def published(case: Case, plan: Plan) -> Case:
+    """The case after the plan was published: its text added to the file, and read again."""
+    new = added(plan, case)
+    if new is None:
+        return case
+    text = "".join(ledger.text_of(one) for one in (*case.told, new))
+    read = read_told((ledger.HEAD + text).encode(), "x.told.yaml")
+    assert read.problems == () and read.tellings == (*case.told, new)
+    return replace(case, told=read.tellings)
+
+
+def lived(name: str, seed: int, weeks: int, every: int = 7) -> tuple[Case, dict[date, list[str]]]:
+    """Published every ``every`` days; the second value is what each day was told as when over."""
+    rng = random.Random(f"{name}-{seed}")
+    case, shown = case_of(CLIENTS[name]), {}
+    for day in (MONDAY + DAY * n for n in range(7 * weeks)):
+        if (day - MONDAY).days % every == 0:
+            plan = expand(case, day)
+            case = published(case, plan)
+            seen = plan
+        shown[day] = lines(seen, day)
+        for session in [s for s in seen.sessions if s.on == day]:
+            case = replace(case, log=(*case.log, *entry(session, rng)))
+    return case, shown
+
+
+def lines(plan: Plan, day: date) -> list[str]:
+    return [plain(s) for s in plan.sessions if s.on == day]
+
+
+def plain(session: Session) -> str:
+    """All that a session is, its words as they are read."""
+    words = [str(part.text) for part in session.parts]
+    parts = tuple(part._replace(text=None) for part in session.parts)
+    bare = session._replace(parts=parts, title=None, purpose=None)
+    return f"{bare} {words} {session.title} {session.purpose}"
+
+
+@pytest.mark.parametrize("name", CLIENTS)
+@pytest.mark.parametrize("every", [7, 3])
+def test_a_day_that_is_over_is_what_was_told(name, every):
+    """Whatever changes later: settings, a late check-in, a new baseline."""
+    for seed in range(3):
+        case, shown = lived(name, seed, 6, every)
+        as_of = MONDAY + DAY * 7 * 6
+        plan = case.client.plan
+        slower = without_growth(case)
+        late = replace(
+            case, log=(*case.log, CheckIn.of_tree({"on": "2027-01-06", "pain": {"during": "8"}}))
+        )
+        assert plan.weeks == 12
+        for changed in (case, slower, late):
+            found = expand(changed, as_of)
+            for day, told in shown.items():
+                assert lines(found, day) == told, (name, seed, day)
+
+
+def without_growth(case: Case) -> Case:
+    still = VOLUME.parameters.of_tree({"growth": "0 %"})
+    return replace(case, settings={**case.settings, "volume": still})
+
+
+@pytest.mark.parametrize("name", CLIENTS)
+def test_the_weeks_ahead_follow_from_what_was_told_and_what_came_of_it(name):
+    """Where the past worked out from week 1 is what was told, so are the weeks ahead."""
+    compared = 0
+    for seed in range(4):
+        case, _ = lived(name, seed, 5, every=1)
+        as_of = MONDAY + DAY * 7 * 5
+        whole, anew = expand(case, as_of), expand(replace(case, told=()), as_of)
+        if [(w.kind, w.sessions) for w in whole.weeks[:5]] != [
+            (w.kind, w.sessions) for w in anew.weeks[:5]
+        ]:
+            continue  # days away are counted to today while they last, and to a Monday later
+        compared += 1
+        for one, other in zip(whole.weeks[5:], anew.weeks[5:], strict=True):
+            assert one.sessions == other.sessions
+            assert one.kind == other.kind and one.cadence == other.cadence
+    assert compared
+
+
+@pytest.mark.parametrize("name", CLIENTS)
+def test_what_sunday_publishes_monday_says(name):
+    for seed in range(3):
+        case, _ = lived(name, seed, 3)
+        sunday = MONDAY + DAY * 20
+        case = replace(case, log=tuple(e for e in case.log if e.on <= sunday))
+        told = published(case, expand(case, sunday))
+        monday = expand(told, sunday + DAY)
+        late = [s for s in monday.sessions if s.on == sunday and s.is_run]
+        if late and not any(e.on == sunday for e in case.log):
+            continue  # a day that passed unheard is something new
+        assert expand(case, sunday).weeks[3:] == monday.weeks[3:]
+        new = added(monday, told)
+        assert new is None or not [w for w in new.weeks if w.number < 7]
+
+
+def test_a_build_adds_only_what_differs():
+    case = case_of(CLIENTS["plain"])
+    plan = expand(case, MONDAY)
+    first = added(plan, case)
+    assert first is not None and [w.number for w in first.weeks] == [1, 2, 3, 4]
+    case = published(case, plan)
+    assert added(expand(case, MONDAY), case) is None
+    assert added(expand(case, MONDAY - DAY), case) is None  # a look back
+    later = added(expand(case, MONDAY + DAY), case)
+    assert later is None or 1 not in [w.number for w in later.weeks]
+
+
+def test_a_slip_costs_its_own_line_and_says_what_to_write():
+    case = published(case_of(CLIENTS["hard"]), expand(case_of(CLIENTS["hard"]), MONDAY))
+    text = ledger.HEAD + ledger.text_of(case.told[0])
+    whole = read_told(text.encode(), "sam.told.yaml").tellings
+    spoilt = {
+        "kind: easy": "kind: eesy",
+        "week: 2,": "week: two,",
+        "effort: 2-3": "effort: low",
+        "run 5 min": "run five",
+        "on: 2027-01-": "on: 2027-13-",
+        "- told: 2027": "- tolled: 2027",
+        "steps: ": "stpes: ",
+        "from: ": "form: ",
+    }
+    for was, now in spoilt.items():
+        if was not in text:
+            continue
+        broken = text.replace(was, now, 1)
+        found = read_told(broken.encode(), "sam.told.yaml")
+        assert found.problems, was
+        for problem in found.problems:
+            assert problem.level == "warning" and problem.origin.line > 2
+            assert "take the file back from a copy" in (problem.hint or "")
+        kept = [w for t in found.tellings for w in t.weeks]
+        assert was == "- told: 2027" or len(kept) == len(whole[0].weeks) - 1, was
+        assert set(kept) <= set(whole[0].weeks), was
+    assert read_told(b"\xff", "x").problems[0].code == "told"
+    assert read_told(None, "x").tellings == ()
+
+
+def test_no_beginning_of_a_ledger_is_a_traceback():
+    case = published(case_of(CLIENTS["hard"]), expand(case_of(CLIENTS["hard"]), MONDAY))
+    data = ledger.text_of(case.told[0]).encode()
+    for end in range(0, len(data), 7):
+        found = read_told(data[:end], "x.told.yaml")
+        assert len(found.tellings) <= 1 and len(found.problems) <= 1
+
+
+def test_every_field_of_a_session_comes_back_as_it_was():
+    """A field that is new to a session and not in the ledger is told here."""
+    part = Part("run", 12.5, 3, 162, as_told('Run {easily}, as "they" say.'), 7, 2.25)
+    whole = Session(
+        *("w02-run-1", MONDAY, time(18, 30), "intervals", (Part("walk", 5), part)),
+        *(True, 5, 7, ("hops", "strides"), time(17, 45), MONDAY + DAY, "short-hills"),
+        *(as_told("Short hills"), as_told("Strong legs, it's said.")),
+    )
+    fresh = Session("", MONDAY, None, "easy", ())
+    same = {n for n in Session._fields if getattr(whole, n) == getattr(fresh, n)} - {"on"}
+    assert same == set() and all(a != b for a, b in zip(part, Part("walk", 0), strict=True)), (
+        "a field of the session here is as it would be by itself"
+    )
+    week = ToldWeek(2, MONDAY, "build", 162, 9000, 72.6, 3, 4, True, (whole,), "ease")
+    text = ledger.text_of(Telling(MONDAY, (week,)))
+    read = read_told(text.encode(), "x.told.yaml")
+    assert read.problems == () and read.tellings == (Telling(MONDAY, (week,)),)
+    assert yaml.safe_load(text)[0]["weeks"][1]["says"] == ["", 'Run {easily}, as "they" say.']
+
+
+def test_it_is_yaml_that_any_reader_reads():
+    case = published(case_of(CLIENTS["hard"]), expand(case_of(CLIENTS["hard"]), MONDAY))
+    (read,) = yaml.safe_load(ledger.HEAD + ledger.text_of(case.told[0]))
+    assert read["told"] == MONDAY
+    weeks = [one for one in read["weeks"] if "week" in one]
+    assert [one["week"] for one in weeks] == [1, 2, 3, 4]
+    sessions = [one for one in read["weeks"] if "session" in one]
+    assert len(sessions) == sum(len(w.sessions) for w in case.told[0].weeks)
