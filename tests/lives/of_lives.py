@@ -243,6 +243,8 @@ def honesty(lives: int) -> Verdict:
     Both count a run that was told to be left out, and neither one of which nothing was heard:
     silence is no absence. So who keeps misses quiet is cut less. Counting the unheard as missed
     would be honest, and would bring down who runs all and tells half; the guard is the safer.
+    Of 283 lives in which one harmless entry was kept quiet 18 were shown more for it, 16 by the
+    guard, a tenth more in the middle.
     """
 
     def check(life: Life) -> Iterator[str]:
