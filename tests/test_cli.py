@@ -136,7 +136,9 @@ def test_weeks_as_json_has_the_contracts_shape(practice):
                 "moved_from", "told", "done",
             }  # fmt: skip
             for part in session["parts"]:
-                assert set(part) == {"kind", "minutes", "repeat", "cadence_spm", "text"}
+                assert set(part) == {
+                    "kind", "minutes", "repeat", "cadence_spm", "text", "effort", "hard_minutes",
+                }  # fmt: skip
         for decision in week["decisions"]:
             assert {"rule", "says", "because", "source", "from", "to"} <= set(decision)
 
