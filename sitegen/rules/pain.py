@@ -172,6 +172,7 @@ def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainSta
     if found == "rest":
         again = [day for day in now.rests if day >= now.counts_from]
         refer = bool(again) and (session.on - again[-1]).days <= REST_AGAIN_DAYS
+        refer = refer or _went_back_lately(now, session.on)
         return base._replace(
             level="refer" if refer or now.level == "refer" else "rest",
             rests=(*now.rests, session.on),
@@ -185,12 +186,17 @@ def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainSta
     if in_a_row < 2:
         level: PainLevel = now.level if now.level in ("refer", "rest") else "hold"
         return base._replace(level=level, held_in_a_row=in_a_row)
-    earlier = [day for day in now.backs if day >= now.counts_from]
-    refer = bool(earlier) and (session.on - earlier[-1]).days <= REFER_WITHIN_DAYS
+    refer = _went_back_lately(now, session.on)
     base = base._replace(backs=(*now.backs, session.on), held_in_a_row=0)
     if refer or now.level == "refer":
         return base._replace(level="refer", since=session.on if refer else now.since)
     return base if now.level == "rest" else base._replace(level="hold")
+
+
+def _went_back_lately(now: PainState, day: date) -> bool:
+    """Whether there was a step back within 14 days; a rest of 48 h and half after it is one."""
+    earlier = [on for on in (*now.backs, *now.rests) if on >= now.counts_from]
+    return bool(earlier) and (day - max(earlier)).days <= REFER_WITHIN_DAYS
 
 
 def _calmer(now: PainState, session: Logged) -> PainState:
