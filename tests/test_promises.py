@@ -151,11 +151,23 @@ def ease(life: Life) -> Iterator[str]:
             yield f"week {week.number} should be an easier one, it is {week.kind}"
 
 
+def unheard_runs(life: Life) -> list[tuple[date, float]]:
+    """Told runs of the past of which nothing was heard: repeated, but never a new high."""
+    base, logged = life.client.baseline, logged_runs(life)
+    known = [(base.on, base.longest.minutes)] if base.longest else []
+    heard = {entry.on + DAY * days for entry in life.log for days in (-1, 0, 1)}
+    return [
+        (s.on, min(s.run_minutes, max((m for on, m in known + logged if on < s.on), default=0.0)))
+        for s in life.plan.sessions
+        if s.is_run and s.on < life.as_of and s.on not in heard
+    ]
+
+
 def longest(life: Life) -> Iterator[str]:
     """Once 30 min are run without a walk: no run over 110 % of the longest of 30 days."""
     base = life.client.baseline
     known = [(base.on, base.longest.minutes)] if base.longest else []
-    done = known + logged_runs(life)
+    done = known + logged_runs(life) + unheard_runs(life)
     ahead = [
         (s.on, s.run_minutes)
         for s in life.plan.sessions

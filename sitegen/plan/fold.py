@@ -354,8 +354,9 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
     )
     ahead = [Run(run.on, run.minutes) for run in lived.runs if run.fate == "ahead"]
     # A run of which nothing was heard is a repetition, but no new high.
+    before = _past(log, trail, week.number, week.start)
     unheard = [
-        Run(run.on, min(run.minutes, trail.known_longest))
+        Run(run.on, min(run.minutes, before.longest_before(run.on)))
         for run in lived.runs
         if run.fate == "unknown"
     ]
