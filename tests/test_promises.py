@@ -355,8 +355,16 @@ def held(life: Life) -> Iterator[str]:
 
 
 def signs(life: Life) -> Iterator[str]:
-    """A sign stops every session on the days after it; an urgent one refers."""
-    told = [(e.on, s) for e in life.log for s in e.signs]
+    """A sign stops every session on the days after it; an urgent one refers.
+
+    One that is dated over 60 days before an entry above it has a slip in its date, and counts from
+    that entry's day.
+    """
+    told, latest = [], date.min
+    for entry in life.log:
+        slipped = latest != date.min and (latest - entry.on).days > 60
+        told += [(latest if slipped else entry.on, sign) for sign in entry.signs]
+        latest = max(latest, entry.on)
     cleared = life.client.screening.cleared_on
     for on, sign in told:
         if sign in URGENT and cleared is not None and cleared >= on:

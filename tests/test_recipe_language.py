@@ -27,9 +27,9 @@ def test_a_language_is_a_line_and_its_own_folders(tmp_path: Path) -> None:
             message.string = longer(message.id)
     with po.open("wb") as held:
         write_po(held, catalog, width=0, include_lineno=False)
-    page = (copy.root / "sitegen/library/drills/quick-feet.md").read_text(encoding="utf-8")
-    own = page.replace("title: Quick feet on the spot", "title: Snelle voeten op de plaats")
-    copy.write(f"sitegen/library/drills/{TAG}/quick-feet.md", own)
+    page = (copy.root / "sitegen/library/drills/ankle-rock.md").read_text(encoding="utf-8")
+    own = page.replace("title: Ankle rock", "title: Enkels los")
+    copy.write(f"sitegen/library/drills/{TAG}/ankle-rock.md", own)
     by_hand = copy.touched()
 
     for tool in ("tools/catalogue", "tools/cldr-words"):
@@ -44,10 +44,10 @@ def test_a_language_is_a_line_and_its_own_folders(tmp_path: Path) -> None:
     document = portal.read_text(encoding="utf-8")
     assert f'lang="{TAG}"' in document
     assert longer("Check-in") in document
-    assert "Snelle voeten op de plaats" in document
+    assert "Enkels los" in document
     assert "donderdag" in document or "maandag" in document  # names of days come from CLDR
     assert by_hand == [
-        f"sitegen/library/drills/{TAG}/quick-feet.md",
+        f"sitegen/library/drills/{TAG}/ankle-rock.md",
         f"sitegen/locale/{TAG}/LC_MESSAGES/messages.po",
         "sitegen/model/languages.py",
     ]

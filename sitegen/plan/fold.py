@@ -125,11 +125,11 @@ def _start(case: Case, monday: date, number: int, before: Trail | None = None) -
     ``before`` is what the weeks so far left, where the baseline is a new one inside the plan.
     """
     baseline = case.client.baseline
-    longest = baseline.longest.minutes if baseline.longest else 0.0
+    most = baseline.longest.minutes if baseline.longest else 0.0
     ran_on = min(baseline.on, monday - timedelta(days=1))  # some day in the 30 before it
     return Trail(
-        planned=(Run(ran_on, longest),) if longest > 0 else (),
-        known_longest=longest,
+        planned=(Run(ran_on, most),) if most > 0 else (),
+        known_longest=most,
         memory={
             name: memory.start(case, monday, number, before.memory[name] if before else None)
             for name, memory in REMEMBERING
