@@ -361,7 +361,7 @@ def signs(life: Life) -> Iterator[str]:
     that entry's day.
     """
     told, latest = [], date.min
-    for entry in life.log:
+    for entry in (e for e in life.case.log if e.on <= life.as_of):
         slipped = latest != date.min and (latest - entry.on).days > 60
         told += [(latest if slipped else entry.on, sign) for sign in entry.signs]
         latest = max(latest, entry.on)

@@ -196,19 +196,19 @@ def test_a_hard_session_put_where_nothing_hard_may_stand_is_not_carried_out() ->
 
 
 def test_a_session_grows_each_time_that_it_was_run() -> None:
-    """Steady runs: two, then three, then four stretches."""
+    """Steady runs: two, then three, then four times 5 min, in one stretch."""
     text = runner(
         baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: 200 min, "
         "longest: 60 min, runs: 4}",
         plan="{from: 2027-01-04, weeks: 20}",
     )
     found = [
-        part.repeat
+        part.minutes
         for s in plan_of(text).sessions
         if s.workout == "steady"
         for part in s.parts
         if part.effort == 4
     ]
 
-    assert found[:3] == [2, 3, 4]
+    assert found[:3] == [10, 15, 20]
     assert {s.kind for s in plan_of(text).sessions}.isdisjoint(HARD_KINDS)

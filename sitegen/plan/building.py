@@ -182,6 +182,13 @@ def laid_out(
     left = minutes - count * workout.lap
     after = 0.0 if workout.at_end else float(left // 2)
     middle = tuple(_part(case, step, count, spm) for step in workout.steps)
+    if len(middle) == 1 and middle[0].hard_minutes in (0.0, middle[0].minutes):
+        whole = middle[0]  # nothing comes between, so it is one long part
+        middle = (
+            whole._replace(
+                minutes=whole.minutes * count, repeat=1, hard_minutes=whole.hard_minutes * count
+            ),
+        )
     return (*_easy(left - after, text), *middle, *_easy(after, text))
 
 
