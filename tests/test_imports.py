@@ -155,3 +155,10 @@ def test_the_version_is_told_without_loading_the_engine():
     loaded = set(done.stdout.split())
     assert "click" in loaded
     assert loaded & {"jinja2", "yaml", "icalendar", "cryptography"} == set()
+
+
+def test_no_module_is_over_500_lines() -> None:
+    """A file is about one thing, and is read in one go."""
+    lines = {p.relative_to(ROOT).as_posix(): len(p.read_bytes().splitlines()) for p in FILES}
+    assert len(lines) > 200
+    assert {file: count for file, count in lines.items() if count > 500} == {}

@@ -14,22 +14,19 @@ from sitegen.model.workout import HARD_KINDS, Workout
 from sitegen.plan import building
 from sitegen.plan.choosing import LEAST_OF_ASKED, Choice, Chosen
 from sitegen.plan.placing import Pattern, Wish, place
-from sitegen.rules import away, longest, taper
+from sitegen.plan.sharing import rung_of, shared_out
+from sitegen.rules import away, taper
 from sitegen.rules.days import Offer, monday_of, most_runs, offers, week_days
 from sitegen.rules.draft import (
     EPSILON,
     Draft,
     Past,
-    Rung,
-    event_share,
     share_of_week,
     whole_minutes,
 )
-from sitegen.rules.run_walk import stretches
 
 DAY = timedelta(days=1)
 STRENGTH_LEAST_MIN = 10
-STRENGTH_KEEPS_MIN = 15  # of a day that also holds a run; common practice, no source
 STRENGTH_FREE_DAYS = 3
 HARD_FREE_DAYS = 2
 # Session lengths are told apart in steps of this size when days are chosen.
@@ -38,13 +35,9 @@ EACH_STEP_MIN = 5
 # Common practice, no source.
 USUAL_RUN_MIN = 50
 LONE_BEAT_PAUSE = 3  # weeks; common practice, no source
-# Any other run is so much shorter than the long one. Common practice, no source.
-LONGER_BY = 1.15
-RUNS_WITH_LONGEST = 3
 # Share of the usual number of runs that stays before an event. Bosquet L et al., Med Sci Sports
 # Exerc 2007;39(8):1358-1365: frequency is kept; the figure is common practice, no source.
 KEPT_RUNS = 0.8
-HELD = N_("{placed} of {wanted} min fit the days and limits of this week.")
 LITTLE_HARD = N_(
     "{hard} min of hard running, where half of what was asked for is {least} min: the hard runs of "
     "these days hold no more."
@@ -100,7 +93,7 @@ def place_week(
                 warns=True,
             )
         )
-    minutes, held = _shared_out(draft, past, pattern, open_days)
+    minutes, held = shared_out(draft, past, pattern, open_days)
     if held is not None:
         decisions.append(held._replace(because=case.origins.at("week")))
     days = _Days(case, draft, past, pattern, minutes, open_days)
@@ -224,116 +217,6 @@ def _enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, .
     return draft._replace(runs=runs, share=share, longest=min(draft.longest, by_share))
 
 
-def _caps(
-    draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
-) -> dict[int, int]:
-    """Most running minutes on each chosen day."""
-    rung = _rung(draft)
-    kept = _kept_for_strength(pattern)
-    found = {}
-    for day in pattern.runs:
-        room = open_days[day].minutes - (STRENGTH_KEEPS_MIN if day == kept else 0)
-        most = min(building.run_room(room, rung), draft.longest)
-        if rung is None:
-            before = past.longest_before(draft.start + DAY * day, longest.WINDOW_DAYS)
-            most = min(most, longest.most_on(before))
-        on = draft.start + DAY * day
-        most = min([most, *(cap for capped, cap in draft.caps if capped == on)])
-        found[day] = max(whole_minutes(most), 0)
-    return found
-
-
-def _kept_for_strength(pattern: Pattern) -> int | None:
-    """A day whose run leaves time for strength, where no other day holds it without a run."""
-    if not pattern.strength or any(d not in pattern.runs for d in pattern.strength):
-        return None
-    return pattern.strength[0]
-
-
-def _shared_out(
-    draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
-) -> tuple[dict[int, int], Decision | None]:
-    """Whole minutes for each running day, and what did not fit.
-
-    The long run first, the rest as evenly as days allow; with three runs or more the long one is
-    the longest by far.
-    """
-    total = whole_minutes(draft.minutes)
-    caps = _caps(draft, past, pattern, open_days)
-    minutes = _minutes(draft, pattern, caps)
-    placed = sum(minutes.values())
-    if placed >= total - len(pattern.runs) or not pattern.runs or draft.caps:
-        return minutes, None
-    says = say(HELD, placed=placed, wanted=total)
-    held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=True)
-    return minutes, held
-
-
-def _minutes(draft: Draft, pattern: Pattern, caps: dict[int, int]) -> dict[int, int]:
-    """Minutes for each running day."""
-    minutes = dict.fromkeys(pattern.runs, 0)
-    left = whole_minutes(draft.minutes)
-    others = list(pattern.runs)
-    if pattern.long is not None and len(others) > 1:
-        minutes[pattern.long] = min(caps[pattern.long], left)
-        left -= minutes[pattern.long]
-        others.remove(pattern.long)
-        ceiling = minutes[pattern.long]
-        if len(pattern.runs) >= RUNS_WITH_LONGEST and not draft.is_run_walk:
-            ceiling = whole_minutes(ceiling / LONGER_BY)
-        caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
-    _spread(minutes, others, caps, left)
-    before: dict[int, int] = {}
-    while before != minutes:
-        before = dict(minutes)
-        _trim_share(draft, minutes, pattern)
-        _in_stretches(draft, minutes)
-    return minutes
-
-
-def _in_stretches(draft: Draft, minutes: dict[int, int]) -> None:
-    """What is left out so that no run ends in a scrap counts for the week's shares too."""
-    rung = _rung(draft)
-    if rung is not None and rung.walk > 0:
-        for day in minutes:
-            minutes[day] = whole_minutes(sum(stretches(minutes[day], rung.run)))
-
-
-def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], left: int) -> None:
-    """Share ``left`` minutes out over ``days`` evenly, none over its cap."""
-    used, open_days = 0, [d for d in days if caps[d] > 0]
-    while open_days and used < left:
-        each = max((left - used) // len(open_days), 1)
-        for day in list(open_days):
-            give = min(each, caps[day] - minutes[day], left - used)
-            minutes[day] += give
-            used += give
-            if minutes[day] >= caps[day]:
-                open_days.remove(day)
-            if used >= left:
-                break
-
-
-def _trim_share(draft: Draft, minutes: dict[int, int], pattern: Pattern) -> None:
-    """No run over its share of what was placed; cutting one lowers the sum, so it is repeated."""
-    if len(pattern.runs) < 2 or draft.event_on is not None:
-        return
-    while True:
-        total = sum(minutes.values())
-        usual = whole_minutes(total * draft.share)
-        need = min(draft.long_need, whole_minutes(total * event_share(len(pattern.runs))))
-        most = {d: max(usual, need) if d == pattern.long else usual for d in minutes}
-        over = [d for d, m in minutes.items() if m > most[d]]
-        if not over or total == 0:
-            return
-        for day in over:
-            minutes[day] = most[day]
-
-
-def _rung(draft: Draft) -> Rung | None:
-    return None if draft.rung is None else draft.ladder[draft.rung]
-
-
 def _slot(pattern: Pattern, day: int) -> int:
     """The run's place among the week's runs that are not the long one, from 1."""
     return 1 + [d for d in pattern.runs if d != pattern.long].index(day)
@@ -411,7 +294,7 @@ class _Days:
     def _run(self, day: int) -> _Run:
         """A run that is not hard."""
         case, draft, amount = self._case, self._draft, self._minutes[day]
-        rung = _rung(draft)
+        rung = rung_of(draft)
         if draft.walks:
             walk = float(min(draft.walks, self._room(day)))
             return _Run("run_walk", (Part("walk", walk, 1, None, building.WALK),))
@@ -433,7 +316,7 @@ class _Days:
         on = draft.start + DAY * day
         at = start_time(self._case, on)
         low, high = building.effort_of(run.kind, run.workout)
-        rung = _rung(draft)
+        rung = rung_of(draft)
         if rung is not None and rung.effort is not None:
             low, high = max(rung.effort - 1, 0), rung.effort
         name = "long" if day == self._pattern.long else f"run-{_slot(self._pattern, day)}"

@@ -16,7 +16,8 @@ from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import habit
-from sitegen.plan.drafting import CROWDED, HELD
+from sitegen.plan.drafting import CROWDED
+from sitegen.plan.sharing import HELD
 from sitegen.rules.days import UNLIMITED, monday_of, offers
 from sitegen.rules.log import Log
 

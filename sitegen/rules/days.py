@@ -45,6 +45,7 @@ def is_usual(case: Case, start: date) -> bool:
 
 
 def monday_of(day: date) -> date:
+    """The Monday of the week that a day lies in."""
     return day - timedelta(days=day.weekday())
 
 

@@ -34,15 +34,8 @@ from sitegen.site.folder import open_site, read_site_file
 from sitegen.site.found import Found, Hashes, hash_of_file, hashes_of, made
 from sitegen.site.links import Links
 from sitegen.site.made_of import house_made_of
-from sitegen.site.memory import (
-    BuildCache,
-    ClientEntries,
-    ClientEntry,
-    HouseEntry,
-    Made,
-    hash_of,
-    lasting,
-)
+from sitegen.site.memory import BuildCache, ClientEntries, ClientEntry, HouseEntry, Made, hash_of
+from sitegen.site.zones import Zones
 
 FRONT = "index.html"
 
@@ -135,7 +128,7 @@ class _Building:
         self.tells, self.changes = tells, dict[str, str]()
         self.shown: dict[str, tuple[str, str]] = {}  # what was built, for who comes to see it
         self.problems = set(listed.problems)
-        self.zones: dict[str, tuple[date, str]] = {}
+        self.zones = Zones(self.now, as_of)
         self.count = 0
         stamps = listed.stamps
         self.found = {
@@ -205,17 +198,6 @@ class _Building:
             found.hashes = hashes_of(files)
             read.append(found)
         return read
-
-    def _today(self, zone: str) -> date:
-        from zoneinfo import ZoneInfo
-
-        return self.now.astimezone(ZoneInfo(zone)).date()
-
-    def _zone(self, name: str) -> tuple[date, str]:
-        """The day that plans are as of there, and the state of the zone's data."""
-        if name not in self.zones:
-            self.zones[name] = self.as_of or self._today(name), remember.zone(name)
-        return self.zones[name]
 
     def _addresses(self) -> Iterator[tuple[str, str | None, Link, str]]:
         for id in self.wanted:
@@ -305,11 +287,8 @@ class _Building:
         for files in self._file_sets():
             self.written.update(files)
             yield from files.items()
-        if (
-            not self.stops
-            and self.held.issuperset(self.wanted)
-            and any(map(is_error, self.problems))
-        ):
+        nobody = not self.stops and self.held.issuperset(self.wanted)
+        if nobody and any(map(is_error, self.problems)):
             raise Failed(self.problems)
         living = [id for id in self.privacy if id not in self.ended]
         told = self.links.keep(living, self.ended)
@@ -331,14 +310,12 @@ class _Building:
         from sitegen.site.spread import build_all
 
         for done in build_all(self._open_kit(), self._jobs(unsure), self.executor):
-            if (
-                self.only_stops
-            ):  # judged by half a practice, what is wrong with a client says nothing
+            if self.only_stops:  # half a practice does not tell what is wrong with a client
                 self._hold(done.id)
             else:
                 self._tell(done.id, done.problems)
+            # A page that stops somebody goes out though the files have errors.
             if done.files is not None and (done.is_stopped or done.id not in self.held):
-                # a page that stops somebody goes out though the files have errors
                 self.stops += done.is_stopped
                 self._note(done, done.files)
                 yield done.files
@@ -364,7 +341,7 @@ class _Building:
         if not self._lie_there(entry.files):
             return False
         self.problems.update(entry.problems)
-        client_stamp, log_stamp = self._lasting(found)
+        client_stamp, log_stamp = found.lasting(self.now_ns)
         if (client_stamp, log_stamp) != (entry.client_stamp, entry.log_stamp):
             entry = entry._replace(client_stamp=client_stamp, log_stamp=log_stamp)
             self.entries.put(found.id, entry)
@@ -394,17 +371,12 @@ class _Building:
             return False
         return now == made.stamp or hash_of_file(self.out, name) == made.content
 
-    def _lasting(self, found: Found) -> tuple[cache.StampTuple | None, cache.StampTuple | None]:
-        """What to remember of the two files: None says that there is none."""
-        client, log = (s and (lasting(s, self.now_ns) or cache.UNSURE) for s in found.stamps)
-        return client, log
-
     def _made_of(self, id: str, hashes: Hashes, zone: str) -> str:
         """The hash of everything that a client's part of the site is made of, but for the ledger:
         what a build tells is not news to the next one, so it is compared by itself."""
         link = self.links.of(id)
         secret = link.passphrase
-        day, state = self._zone(zone)
+        day, state = self.zones.of(zone)
         return hash_of(
             *(self.house_made_of, *hashes[:2], link.portal, link.key, link.feed, zone, state),
             *(() if secret is None else (secret.key, secret.salt, str(secret.rounds))),
@@ -440,7 +412,7 @@ class _Building:
         name = feed_name(self.links.of(id))
         data = read_site_file(self.out, name)
         entry = self.before.clients.get(id)
-        if data is None or entry is None or entry.zone_state != self._zone(entry.zone)[1]:
+        if data is None or entry is None or entry.zone_state != self.zones.of(entry.zone)[1]:
             return data, ""
         made = entry.files.get(name)
         return data, entry.feed_of if made and made.content == hash_of(data) else ""
@@ -456,7 +428,7 @@ class _Building:
         if done.feed_of and feed not in new:
             new[feed] = self.before.clients[done.id].files[feed]
             self.kept.add(feed)
-        client_stamp, log_stamp = self._lasting(found)
+        client_stamp, log_stamp = found.lasting(self.now_ns)
         entry = ClientEntry(
             made_of=self._made_of(done.id, found.hashes, done.zone),
             client=found.hashes.client,
@@ -464,7 +436,7 @@ class _Building:
             client_stamp=client_stamp,
             log_stamp=log_stamp,
             zone=done.zone,
-            zone_state=self._zone(done.zone)[1],
+            zone_state=self.zones.of(done.zone)[1],
             privacy=done.privacy,
             is_ended=done.is_ended,
             is_stopped=done.is_stopped,
@@ -478,18 +450,16 @@ class _Building:
         self._keep_in_mind(done.id, entry)
 
     def _tell_clients(self) -> None:
-        """Write down what clients are shown, or keep it for who publishes the site.
-
-        Before the build is remembered: one that is cut off here is made again."""
+        """Write down what they see, before the build is remembered: one cut off is made again."""
         if not self.shown or self.only_stops:
             return
         from sitegen.site import telling
 
         shown = {id: telling.Shown(*page) for id, page in self.shown.items()}
-        if self.house.has_targets:
+        if self.house.has_targets:  # who publishes tells them
             told = telling.keep(self.clients, self.out, shown, self.all_ids)
         else:
-            told = telling.tell(self.clients, shown, self._today, self.as_of)
+            told = telling.tell(self.clients, shown, self.zones.today, self.as_of)
         self.problems.update(told.problems)
         for id, data in told.files.items():
             entry = self.entries[id]._replace(told=hash_of(data), log_stamp=cache.UNSURE)
@@ -504,25 +474,14 @@ class _Building:
         if self.file is None:
             return
         now_ns = time.time_ns()
-        stamps = remember.stamps_of(self.out, self.written)
-
-        def stamped(files: Mapping[str, Made]) -> Mapping[str, Made]:
-            if all(made.stamp for made in files.values()):
-                return files
-            return {
-                name: made
-                if made.stamp
-                else Made(lasting(stamps.get(name) or self.present.get(name), now_ns), made.content)
-                for name, made in files.items()
-            }
-
+        there = {**self.present, **remember.stamps_of(self.out, self.written)}
         for id in self.unstamped:
             entry = self.entries[id]
-            self.entries.put(id, entry._replace(files=stamped(entry.files)))
+            self.entries.put(id, entry._replace(files=cache.stamped(entry.files, there, now_ns)))
         for id in self.all_ids:
             if id in self.before.clients and id not in self.found:  # not among those named
                 self.entries.take(id, self.before.clients)
-        house = self.house._replace(files=stamped(self.house.files))
+        house = self.house._replace(files=cache.stamped(self.house.files, there, now_ns))
         after = BuildCache(house, self.entries)
         if after != self.before:
             remember.save_cache(self.file, after, self.tool)

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from sitegen import world
 from sitegen.practice.opening import ClientFiles
 from sitegen.site.folder import read_site_file
-from sitegen.site.memory import Made, hash_of
+from sitegen.site.memory import UNSURE, Made, StampTuple, hash_of, lasting
 
 
 class Hashes(NamedTuple):
@@ -38,6 +38,11 @@ class Found:
     stamps: tuple[world.Stamp | None, world.Stamp | None]
     files: ClientFiles | None = None
     hashes: Hashes | None = None
+
+    def lasting(self, noted_ns: int) -> tuple[StampTuple | None, StampTuple | None]:
+        """What to remember of the two files, looked for at that time; None: there is none."""
+        client, log = (s and (lasting(s, noted_ns) or UNSURE) for s in self.stamps)
+        return client, log
 
 
 def made(files: Mapping[str, bytes]) -> dict[str, Made]:

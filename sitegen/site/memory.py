@@ -173,6 +173,24 @@ def lasting(stamp: StampTuple | None, noted_ns: int) -> StampTuple | None:
     return stamp if stamp[1] < noted_ns - tick else None
 
 
+def stamped(
+    files: Mapping[str, Made], there: Mapping[str, StampTuple], noted_ns: int
+) -> Mapping[str, Made]:
+    """Files with the stamps of what lies there, for those that have none yet.
+
+    Args:
+        files: What was made, by name.
+        there: The stamps of files that lie in the site.
+        noted_ns: The time at which they were looked for, in ns since 1970.
+    """
+    if all(made.stamp for made in files.values()):
+        return files
+    return {
+        name: made if made.stamp else Made(lasting(there.get(name), noted_ns), made.content)
+        for name, made in files.items()
+    }
+
+
 # --- as text ----------------------------------------------------------------------------------
 
 

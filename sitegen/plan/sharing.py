@@ -1,0 +1,132 @@
+"""How a week's minutes are shared out over its running days: caps, the long run, the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from sitegen.model.plan import Decision
+from sitegen.model.sentence import N_, say
+from sitegen.plan import building
+from sitegen.plan.placing import Pattern
+from sitegen.rules import longest
+from sitegen.rules.days import Offer
+from sitegen.rules.draft import Draft, Past, Rung, event_share, whole_minutes
+from sitegen.rules.run_walk import stretches
+
+DAY = timedelta(days=1)
+STRENGTH_KEEPS_MIN = 15  # of a day that also holds a run; common practice, no source
+# Any other run is so much shorter than the long one. Common practice, no source.
+LONGER_BY = 1.15
+RUNS_WITH_LONGEST = 3
+HELD = N_("{placed} of {wanted} min fit the days and limits of this week.")
+
+
+def _caps(
+    draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
+) -> dict[int, int]:
+    """Most running minutes on each chosen day."""
+    rung = rung_of(draft)
+    kept = _kept_for_strength(pattern)
+    found = {}
+    for day in pattern.runs:
+        room = open_days[day].minutes - (STRENGTH_KEEPS_MIN if day == kept else 0)
+        most = min(building.run_room(room, rung), draft.longest)
+        if rung is None:
+            before = past.longest_before(draft.start + DAY * day, longest.WINDOW_DAYS)
+            most = min(most, longest.most_on(before))
+        on = draft.start + DAY * day
+        most = min([most, *(cap for capped, cap in draft.caps if capped == on)])
+        found[day] = max(whole_minutes(most), 0)
+    return found
+
+
+def _kept_for_strength(pattern: Pattern) -> int | None:
+    """A day whose run leaves time for strength, where no other day holds it without a run."""
+    if not pattern.strength or any(d not in pattern.runs for d in pattern.strength):
+        return None
+    return pattern.strength[0]
+
+
+def shared_out(
+    draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...]
+) -> tuple[dict[int, int], Decision | None]:
+    """Whole minutes for each running day, and what did not fit.
+
+    The long run first, the rest as evenly as days allow; with three runs or more the long one is
+    the longest by far.
+    """
+    total = whole_minutes(draft.minutes)
+    caps = _caps(draft, past, pattern, open_days)
+    minutes = _minutes(draft, pattern, caps)
+    placed = sum(minutes.values())
+    if placed >= total - len(pattern.runs) or not pattern.runs or draft.caps:
+        return minutes, None
+    says = say(HELD, placed=placed, wanted=total)
+    held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=True)
+    return minutes, held
+
+
+def _minutes(draft: Draft, pattern: Pattern, caps: dict[int, int]) -> dict[int, int]:
+    """Minutes for each running day."""
+    minutes = dict.fromkeys(pattern.runs, 0)
+    left = whole_minutes(draft.minutes)
+    others = list(pattern.runs)
+    if pattern.long is not None and len(others) > 1:
+        minutes[pattern.long] = min(caps[pattern.long], left)
+        left -= minutes[pattern.long]
+        others.remove(pattern.long)
+        ceiling = minutes[pattern.long]
+        if len(pattern.runs) >= RUNS_WITH_LONGEST and not draft.is_run_walk:
+            ceiling = whole_minutes(ceiling / LONGER_BY)
+        caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
+    _spread(minutes, others, caps, left)
+    before: dict[int, int] = {}
+    while before != minutes:
+        before = dict(minutes)
+        _trim_share(draft, minutes, pattern)
+        _in_stretches(draft, minutes)
+    return minutes
+
+
+def _in_stretches(draft: Draft, minutes: dict[int, int]) -> None:
+    """What is left out so that no run ends in a scrap counts for the week's shares too."""
+    rung = rung_of(draft)
+    if rung is not None and rung.walk > 0:
+        for day in minutes:
+            minutes[day] = whole_minutes(sum(stretches(minutes[day], rung.run)))
+
+
+def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], left: int) -> None:
+    """Share ``left`` minutes out over ``days`` evenly, none over its cap."""
+    used, open_days = 0, [d for d in days if caps[d] > 0]
+    while open_days and used < left:
+        each = max((left - used) // len(open_days), 1)
+        for day in list(open_days):
+            give = min(each, caps[day] - minutes[day], left - used)
+            minutes[day] += give
+            used += give
+            if minutes[day] >= caps[day]:
+                open_days.remove(day)
+            if used >= left:
+                break
+
+
+def _trim_share(draft: Draft, minutes: dict[int, int], pattern: Pattern) -> None:
+    """No run over its share of what was placed; cutting one lowers the sum, so it is repeated."""
+    if len(pattern.runs) < 2 or draft.event_on is not None:
+        return
+    while True:
+        total = sum(minutes.values())
+        usual = whole_minutes(total * draft.share)
+        need = min(draft.long_need, whole_minutes(total * event_share(len(pattern.runs))))
+        most = {d: max(usual, need) if d == pattern.long else usual for d in minutes}
+        over = [d for d, m in minutes.items() if m > most[d]]
+        if not over or total == 0:
+            return
+        for day in over:
+            minutes[day] = most[day]
+
+
+def rung_of(draft: Draft) -> Rung | None:
+    return None if draft.rung is None else draft.ladder[draft.rung]
