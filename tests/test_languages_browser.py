@@ -193,6 +193,7 @@ def test_a_spanish_check_in_goes_out_in_the_logs_own_words(visit):
     form.get_by_label("He corrido").check(force=True)
     form.get_by_label("Minutos corriendo").fill("24")
     form.get_by_label("Ruidosa").check(force=True)
+    form.locator("details", has=page.get_by_label("Cojera")).locator("summary").click()
     form.get_by_label("Cojera").check(force=True)
     text = page.locator("[data-c-form] [data-c-text]").text_content()
 

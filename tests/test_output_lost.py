@@ -24,6 +24,7 @@ WORDS = {
     "check": ["--as-of", DAY],
     "alarms": ["--as-of", DAY],
     "answer": ["nia", "1", "--because", "spoke", "--json", "--as-of", DAY],
+    "compare": ["nia", "ayla", "--as-of", DAY],
     "desk": ["--as-of", DAY],
     "erase": ["nia"],
     "export": ["nia", "--as-of", DAY],
