@@ -37,6 +37,7 @@ DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 # How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
 RECENT = timedelta(days=70)
+HEARD_WITHIN = timedelta(days=30)
 OPENING = tuple(rule.opens for rule in RULES if rule.opens)
 REMEMBERING = tuple((rule.name, rule.memory) for rule in RULES if rule.memory)
 
@@ -353,10 +354,9 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
         read=log.read,
     )
     ahead = [Run(run.on, run.minutes) for run in lived.runs if run.fate == "ahead"]
-    # A run of which nothing was heard is a repetition, but no new high.
-    before = _past(log, trail, week.number, week.start)
+    # A run of which nothing was heard repeats the longest that was heard of; it is no new high.
     unheard = [
-        Run(run.on, min(run.minutes, before.longest_before(run.on)))
+        Run(run.on, min(run.minutes, _longest_heard(log, trail, run.on)))
         for run in lived.runs
         if run.fate == "unknown"
     ]
@@ -369,6 +369,12 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
         memory={name: memory.after(trail.memory[name], lived) for name, memory in REMEMBERING},
         previous=week,
     )
+
+
+def _longest_heard(log: Log, trail: Trail, day: date) -> float:
+    """The longest run told in the 30 days before, in minutes; else the longest known before."""
+    told = log.runs_between(day - HEARD_WITHIN, day)
+    return max((run.minutes for run in told), default=trail.known_longest)
 
 
 def _status(case: Case, log: Log) -> Status:
