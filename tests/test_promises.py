@@ -72,23 +72,32 @@ def logged_runs(life: Life) -> list[tuple[date, float]]:
     return found
 
 
+def is_settled(pain: Any, profile: str) -> bool:
+    """Down again by the next morning; `knee`: no more after it than before (1 if not told)."""
+    if profile == "knee":
+        start = 1 if pain.before is None else min(pain.before, 2)
+        return all(s <= start for s in (pain.after, pain.next_morning) if s is not None)
+    morning = pain.next_morning
+    return morning is None or morning <= min(2, (pain.before or 0) + 1)
+
+
 def pain_before(life: Life, day: date) -> str:
-    """go, hold or refer on the morning of ``day``, by the contract's table of pain."""
+    """go, hold or refer on the morning of ``day``, by the table of pain."""
     profile = (life.raw.get("rules") or {}).get("pain", {}).get("profile", "standard")
     level, calm, mild, backs = "go", 0, 0, []
     for entry in (e for e in life.log if e.on < day and e.pain is not None):
         pain = entry.pain
-        session = [s for s in (pain.during, pain.after) if s is not None]
-        worst = max([*session, *([pain.next_morning] if pain.next_morning is not None else [])])
-        worse = bool(session) and pain.next_morning is not None and pain.next_morning > max(session)
-        if worst <= 2 and not worse:
+        told = [s for s in (pain.during, pain.after, pain.next_morning) if s is not None]
+        if not told:
+            continue
+        worst = max(told)
+        if worst <= 2 and is_settled(pain, profile):
             calm, mild = calm + 1, 0
             level = "go" if level == "hold" and calm >= 2 else level
             continue
         calm, mild = 0, mild + 1
-        back = worst > 5 or (worse and profile == "standard") or mild >= 2
         level = level if level == "refer" else "hold"
-        if back:
+        if worst > 5 or mild >= 2:
             mild = 0
             if any((entry.on - b).days <= 14 for b in backs):
                 level = "refer"
