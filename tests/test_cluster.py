@@ -14,6 +14,7 @@ import socket
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from concurrent.futures import CancelledError, Future
 from contextlib import ExitStack
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -266,6 +267,35 @@ def test_with_the_cluster_gone_this_computer_goes_on(built, machines, tmp_path, 
     assert watch.left >= COUNT // 2
     assert tree(tmp_path / "public") == site
     assert len(said) == 1 and GIVEN_UP.fullmatch(said[0])
+
+
+def test_nobody_waits_for_a_scheduler_that_does_not_answer(monkeypatch):
+    """A task that was sent as the scheduler went is never answered, and never said to be lost."""
+
+    class Gone:
+        def get_executor(self, **about: object) -> Gone:
+            return self
+
+        def submit(self, function: Callable[..., object], *given: object) -> Future[object]:
+            return Future()
+
+        def shutdown(self, wait: bool) -> None:
+            raise OSError
+
+        def nthreads(self) -> dict[str, int]:
+            raise OSError
+
+    monkeypatch.setattr(cluster, "ALONE", 0.02)
+    monkeypatch.setattr(cluster, "LOOK", 0.01)
+    executor = cluster.Watched(Gone(), ("tcp://127.0.0.1:1",))
+    sent = [executor.submit(len, "abc") for _ in range(3)]
+
+    for future in sent:
+        with pytest.raises(CancelledError):
+            future.result(60)
+    until(lambda: executor.lost == 3)
+    assert all(future.cancelled() for future in sent)
+    executor.shutdown()
 
 
 # --- why not ----------------------------------------------------------------------------------

@@ -43,7 +43,7 @@ def connected(address: str, say: Callable[[str], None]) -> Iterator[Executor]:
     try:
         workers = workers_alike(client, address)
         _warn_of_listeners([client.scheduler.address, *workers], say)
-        with _Watched(client, workers) as executor:
+        with Watched(client, workers) as executor:
             yield executor
         if executor.lost:
             count = f"{executor.lost} task" + ("s" if executor.lost > 1 else "")
@@ -84,7 +84,7 @@ def _why(error: Exception, address: str) -> str:
     return (str(error) or type(error).__name__).splitlines()[0][:200]
 
 
-class _Watched(Executor):
+class Watched(Executor):
     """The engine's executor, on workers that were compared; one that joins later gets no task.
 
     Counts what is lost, and gives up when all these workers are gone.
@@ -95,6 +95,7 @@ class _Watched(Executor):
         # Not pure: the cluster keeps no result under a name made of a client's data.
         self._engine = client.get_executor(pure=False, workers=workers)
         self._is_over = Event()
+        self._waiting: set[Future[Any]] = set()
         self.lost = 0
         Thread(target=self._watch, daemon=True).start()
 
@@ -104,6 +105,7 @@ class _Watched(Executor):
         except Exception:
             self.lost += 1
             raise
+        self._waiting.add(future)
         future.add_done_callback(self._note)
         return future
 
@@ -114,16 +116,24 @@ class _Watched(Executor):
             self._engine.shutdown(wait=False)
 
     def _note(self, future: Future[Any]) -> None:
+        self._waiting.discard(future)
         if not self._is_over.is_set():
             self.lost += future.cancelled() or future.exception() is not None
 
     def _watch(self) -> None:
-        alone = 0
+        alone = 0.0
         while not self._is_over.wait(LOOK):
-            with suppress(Exception):
-                alone = 0 if self._workers & set(self._client.nthreads()) else alone + LOOK
+            there = False
+            with suppress(Exception):  # the scheduler may be gone, too
+                there = bool(self._workers & set(self._client.nthreads()))
+            alone = 0.0 if there else alone + LOOK
             if alone >= ALONE:
-                self._engine.shutdown(wait=False)
+                self._give_up()
+
+    def _give_up(self) -> None:
+        """Let nobody wait any longer. The engine itself may wait for an answer to a cancelling."""
+        for future in tuple(self._waiting):
+            Thread(target=future.cancel, daemon=True).start()
 
 
 # Who may listen -----------------------------------------------------------------------------
