@@ -122,7 +122,7 @@ def phases() -> dict[str, float]:
         name = "clients"
         texts = Texts(
             found.practice, f"{name}/practice.yaml", found.clients, found.logs, name,
-            library=world.read_library(),
+            shipped_drills=world.read_library(),
         )  # fmt: skip
         house, problems = read_house(texts)
         assert house is not None, problems

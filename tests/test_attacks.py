@@ -161,7 +161,7 @@ class House:
     def __init__(self) -> None:
         self.renderer = build.renderer_of(read_templates())
         library = read_library()
-        self.library = {id: library[id] for id in ("quiet-landing", "bridge")}
+        self.shipped_drills = {id: library[id] for id in ("quiet-landing", "bridge")}
         self.count = 0
 
     def portal(self, *attacks: Attack, privacy: str, turn: int = 0) -> Portal:
@@ -233,7 +233,7 @@ class House:
             folder="clients",
             drills={"own-drill": drill.encode()},
             figures={"own-drill": FIGURE.encode()},
-            library=self.library,
+            shipped_drills=self.shipped_drills,
         )
 
 

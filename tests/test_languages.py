@@ -232,7 +232,7 @@ def shipped_drills():
     found = read_house(
         Texts(
             b"name: A\ncontact: a@example.org\ntimezone: UTC\n", "p", {}, {}, "clients",
-            library=world.read_library(),
+            shipped_drills=world.read_library(),
         )
     )[0]  # fmt: skip
     assert found is not None

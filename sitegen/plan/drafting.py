@@ -284,11 +284,10 @@ class _Days:
         return found
 
     def _say_little(self, hard: float, asked: float, days: int) -> None:
-        says = say(LITTLE_HARD if days else NO_HARD, hard=hard, least=asked * LEAST_OF_ASKED)
+        least = asked * LEAST_OF_ASKED
+        says = say(LITTLE_HARD if days else NO_HARD, hard=hard, least=round(least))
         because = self._case.origins.at("plan", "hard")
-        decision = Decision(
-            "sessions", says, because, "arithmetic", asked * LEAST_OF_ASKED, hard, warns=True
-        )
+        decision = Decision("sessions", says, because, "arithmetic", least, hard, warns=True)
         self.decisions.append(decision)
 
     def _run(self, day: int) -> _Run:

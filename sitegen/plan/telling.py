@@ -99,7 +99,8 @@ def _of_weeks(
             matters.setdefault((decision.rule, origin, words), []).append((week, decision))
     for (rule, origin, words), found in matters.items():
         says, hint = _words(case, words, found)
-        yield _warning(origin, says, hint or HINTS.get(rule, ""), f"plan-{rule}")
+        hint = hint or HINTS.get(rule, "")
+        yield _warning(origin, says.removesuffix(".") if hint else says, hint, f"plan-{rule}")
 
 
 def _words(case: Case, words: str, found: Sequence[tuple[Week, Decision]]) -> tuple[str, str]:

@@ -56,7 +56,7 @@ class Texts(NamedTuple):
     folder: str
     drills: Mapping[str, bytes] = MappingProxyType({})
     figures: Mapping[str, bytes] = MappingProxyType({})
-    library: Mapping[str, tuple[bytes, str]] = MappingProxyType({})
+    shipped_drills: Mapping[str, tuple[bytes, str]] = MappingProxyType({})
     handouts: Mapping[str, bytes] = MappingProxyType({})
     pictures: Mapping[str, bytes | str] = MappingProxyType({})
     unreadable: frozenset[str] = frozenset()
@@ -74,7 +74,7 @@ class Texts(NamedTuple):
     @property
     def drill_ids(self) -> frozenset[str]:
         """Drills that there are: one with an error is there too."""
-        return frozenset({*self.drills, *self.library, *self._unread("drills/")})
+        return frozenset({*self.drills, *self.shipped_drills, *self._unread("drills/")})
 
     @property
     def text_ids(self) -> frozenset[str]:
@@ -204,7 +204,7 @@ def _drills(texts: Texts) -> tuple[tuple[Drill, ...], list[Problem]]:
     """Shipped drills, each replaced by the coach's own of the same id, in the order of ids."""
     found: dict[str, Drill] = {}
     problems: list[Problem] = []
-    for id, (data, figure) in texts.library.items():
+    for id, (data, figure) in texts.shipped_drills.items():
         drill, told = read_drill(id, data, f"library/drills/{id}.md", own=False, figure=figure)
         problems += told
         if drill is not None:

@@ -255,7 +255,7 @@ def texts_of(folder: world.Folder) -> Texts:
         folder=name,
         drills=dict(folder.drills),
         figures=dict(folder.figures),
-        library=dict(world.read_library()),
+        shipped_drills=dict(world.read_library()),
         sessions=dict(folder.sessions),
         shipped_sessions=dict(world.read_sessions()),
         returns=dict(world.read_returns()),

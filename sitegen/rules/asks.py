@@ -20,7 +20,7 @@ from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.lifts import holds_not
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Morning, Rule
-from sitegen.rules.volume import level
+from sitegen.rules.volume import held
 
 SOURCE = "judgement; common practice, no source"
 DAY = timedelta(days=1)
@@ -160,19 +160,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     known = past.condition.known[RULE.name]
     if draft.stop is not None or not isinstance(known, tuple) or not known:
         return draft
-    minutes = min(draft.minutes, level(past))
-    return draft.decide(
-        RULE.name,
-        say(ASKED),
-        because=known[0].because,
-        source=SOURCE,
-        before=draft.minutes,
-        after=minutes,
-        minutes=minutes,
-        kind="hold" if draft.kind == "build" else draft.kind,
-        may_grow=False,
-        worth=0.0,
-    )
+    return held(draft, past, RULE.name, say(ASKED), SOURCE, known[0].because)
 
 
 RULE = Rule(

@@ -13,7 +13,7 @@ from sitegen.model.sentence import N_, say
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.log import Logged
 from sitegen.rules.rule import Lived, Memory, Rule
-from sitegen.rules.volume import level
+from sitegen.rules.volume import held
 
 SOURCE = "common practice, no source"
 EFFORT_OVER = 3  # over the top of what was told, on the 0-10 scale
@@ -108,18 +108,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Let nothing grow while easy runs do not feel easy."""
     if draft.stop is not None or RULE.remembered(past) < IN_A_ROW:
         return draft
-    minutes = min(draft.minutes, level(past))
-    return draft.decide(
-        RULE.name,
-        say(FELT_HARD),
-        source=SOURCE,
-        before=draft.minutes,
-        after=minutes,
-        minutes=minutes,
-        kind="hold" if draft.kind == "build" else draft.kind,
-        may_grow=False,
-        worth=0.0,
-    )
+    return held(draft, past, RULE.name, say(FELT_HARD), SOURCE)
 
 
 RULE = Rule(

@@ -9,7 +9,7 @@ from sitegen.model.case import Case
 from sitegen.model.kinds import DURATION, percent
 from sitegen.model.problem import Origin
 from sitegen.model.record import row
-from sitegen.model.sentence import N_, say
+from sitegen.model.sentence import N_, Sentence, say
 from sitegen.model.values import Duration, Percent
 from sitegen.rules import age
 from sitegen.rules.days import offers
@@ -63,6 +63,25 @@ def level(past: Past) -> float:
     """Minutes that a week is built on."""
     found: Level = RULE.remembered(past)
     return found.minutes
+
+
+def held(
+    draft: Draft, past: Past, rule: str, says: Sentence, source: str, because: Origin | None = None
+) -> Draft:
+    """The week at the level at most, with no growth of any kind and earning none, by ``rule``."""
+    minutes = min(draft.minutes, level(past))
+    return draft.decide(
+        rule,
+        says,
+        because=because,
+        source=source,
+        before=draft.minutes,
+        after=minutes,
+        minutes=minutes,
+        kind="hold" if draft.kind == "build" else draft.kind,
+        may_grow=False,
+        worth=0.0,
+    )
 
 
 def _start(case: Case, monday: date, number: int, before: Level | None) -> Level:
