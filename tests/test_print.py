@@ -17,6 +17,7 @@ import pytest
 
 from chromium import needs_chromium
 from portal_builder import KEY_TEXT, PORTAL, make_plan, write_site
+from sitegen.model.sentence import say
 from sitegen.portal.qr import squares
 
 needs_poppler = pytest.mark.skipif(
@@ -86,9 +87,10 @@ def test_a_week_of_five_runs_with_many_parts_still_fits_one_sheet(
         beat._replace(id=f"more{n}", on=week.sessions[2].on, drills=("quiet-landing",))
         for n in (1, 2)
     )
-    full = plan._replace(
-        weeks=(week._replace(sessions=(*week.sessions[:3], *more, *week.sessions[3:])),)
-    )
+    purpose = say("Shorter, quicker steps at the same speed, until they are yours.")
+    sessions = (*week.sessions[:3], *more, *week.sessions[3:])
+    told = tuple(session._replace(purpose=purpose) for session in sessions)
+    full = plan._replace(weeks=(week._replace(sessions=told),))
     file = write_site(tmp_path, plan=full, link=LINK)
     other = page.context.browser.new_page()
     other.goto(f"{file.as_uri()}#weeks")
@@ -96,6 +98,16 @@ def test_a_week_of_five_runs_with_many_parts_still_fits_one_sheet(
     other.check("#qr")
 
     assert len(sheets(other, form, tmp_path)) == 1
+    other.emulate_media(media="print")
+    lines = other.evaluate(
+        """() => [...document.querySelectorAll("#weeks .session")].map((session) =>
+            [".purpose", ".facts"].map((part) => {
+                const box = session.querySelector(part).getBoundingClientRect();
+                return [box.left, box.right];
+            }))"""
+    )
+    assert len(lines) == len(told)
+    assert all(purpose == facts for purpose, facts in lines), "the purpose has its whole line"
     other.close()
 
 
