@@ -26,7 +26,18 @@ WITHOUT = {
     "schema": "what it prints is JSON anyway",
 }
 
-BUILD = {"done", "out", "clients", "written", "removed", "held", "changes", "links", "problems"}
+BUILD = {
+    "done",
+    "out",
+    "clients",
+    "written",
+    "removed",
+    "held",
+    "stopped",
+    "changes",
+    "links",
+    "problems",
+}
 PUBLISH = {
     "done", "target", "dry_run", "sent", "removed", "unchanged", "left", "kept", "send", "remove",
     "notes", "problems",

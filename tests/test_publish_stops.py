@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -93,3 +94,17 @@ def _ahead(feed: bytes) -> bytes:
         for event in events
         if event.partition(b"DTSTART")[2].partition(b":")[2][:8] > b"20270317"
     )
+
+
+def test_a_stop_in_spite_of_a_slip_is_told_as_such_by_each_build(practice: Path) -> None:
+    """Also by one that finds the page as it is to be."""
+    tell(practice, "tomas", CHEST + "- {on: 2027-03-17x, ran: 20 min}\n")
+    for written in (True, False):
+        done = sitegen("build", "--as-of", DAY, "--json", cwd=practice)
+        told = json.loads(done.stdout)
+        assert done.returncode == 1
+        assert (told["held"], told["stopped"]) == (["tomas"], ["tomas"])
+        assert told["clients"] == 5 and (told["written"] > 0) == written
+    done = sitegen("build", "tomas", "--as-of", DAY, cwd=practice)
+    assert done.returncode == 1
+    assert "the page says that nothing is to be run, and why: tomas" in done.stderr

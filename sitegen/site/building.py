@@ -158,6 +158,9 @@ class _Building:
             changed,
             removed,
             tuple(sorted(self.held)),
+            tuple(
+                id for id in sorted(self.held & set(self.entries)) if self.entries[id].is_stopped
+            ),
             self.changes,
         )
 
@@ -340,7 +343,8 @@ class _Building:
             return False
         if not self._lie_there(entry.files):
             return False
-        self.problems.update(entry.problems)
+        self._tell(found.id, entry.problems)
+        self.stops += entry.is_stopped
         client_stamp, log_stamp = found.lasting(self.now_ns)
         if (client_stamp, log_stamp) != (entry.client_stamp, entry.log_stamp):
             entry = entry._replace(client_stamp=client_stamp, log_stamp=log_stamp)

@@ -29,6 +29,7 @@ class Built:
         written: Files.
         removed: Files.
         held: Clients who were not built, for their errors; a page that they had stays.
+        stopped: Those of ``held`` whose page says that they are stopped, in spite of their errors.
         changes: What is otherwise than each client last saw, as JSON.
     """
 
@@ -40,6 +41,7 @@ class Built:
     written: int = 0
     removed: int = 0
     held: tuple[str, ...] = ()
+    stopped: tuple[str, ...] = ()
     changes: Mapping[str, str] = field(default_factory=dict)
 
     @property
@@ -55,6 +57,7 @@ class Built:
             "written": self.written,
             "removed": self.removed,
             "held": list(self.held),
+            "stopped": list(self.stopped),
             "changes": {id: json.loads(text) for id, text in sorted(self.changes.items())},
             "links": self.urls if links and self.done else None,
             "problems": [problem.as_json() for problem in self.problems],

@@ -97,8 +97,12 @@ def build(
     for line in built.links if links else ():
         say(line)
     say(built.summary)
-    if built.held:
-        warn(f"not built, for errors; a page of before stays as it is: {', '.join(built.held)}")
+    waiting = [id for id in built.held if id not in built.stopped]
+    if waiting:
+        warn(f"not built, for errors; a page of before stays as it is: {', '.join(waiting)}")
+    if built.stopped:
+        named = ", ".join(built.stopped)
+        warn(f"with errors, but the page says that nothing is to be run, and why: {named}")
     return status
 
 
