@@ -92,7 +92,7 @@ def test_new_runners_on_neighbouring_days_are_told_of_once() -> None:
     )
 
     crowded = [m for m in told(plan, "plan-spacing") if "Two running days in a row" in m]
-    assert crowded == ["weeks 6 to 8: Two running days in a row: the week offers no other choice."]
+    assert crowded == ["weeks 6 to 8: Two running days in a row: the week offers no other choice"]
 
 
 @pytest.mark.parametrize(
