@@ -7,7 +7,7 @@ per minute with both feet counted. Effort is on the 0-10 category-ratio scale fo
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, time
+from datetime import date, datetime, time, timedelta
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
@@ -113,6 +113,17 @@ class Session(NamedTuple):
     @property
     def is_run(self) -> bool:
         return self.kind != "strength"
+
+    @property
+    def starts(self) -> datetime | None:
+        """None where no hour is known."""
+        return None if self.at is None else datetime.combine(self.on, self.at)
+
+    @property
+    def ends(self) -> datetime | None:
+        """None where no hour is known."""
+        starts = self.starts
+        return None if starts is None else starts + timedelta(minutes=self.total_minutes)
 
 
 class Decision(NamedTuple):

@@ -16,7 +16,7 @@ from sitegen.plan.choosing import LEAST_OF_ASKED, Choice, Chosen
 from sitegen.plan.placing import Pattern, Wish, place
 from sitegen.plan.sharing import rung_of, shared_out
 from sitegen.rules import away, taper
-from sitegen.rules.days import Offer, monday_of, most_runs, offers, week_days
+from sitegen.rules.days import NIGHT, Offer, monday_of, most_runs, offers, week_days
 from sitegen.rules.draft import (
     EPSILON,
     Draft,
@@ -165,6 +165,8 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
         usual=_usual_days(past),
         sunday=_sunday_before(past),
         next_monday=offers(case, draft.start + 7 * DAY)[0].run,
+        strength_minutes=draft.strength_minutes if draft.strength else 0,
+        short_monday=_is_short_monday(case, past),
         hard_until=draft.event_on.weekday() - HARD_FREE_DAYS if draft.event_on else 7,
     )
 
@@ -190,6 +192,19 @@ def _sunday_before(past: Past) -> int:
     if any(s.hard or is_long(s) or s.kind == "event" for s in there):
         return 2
     return 1 if there else 0
+
+
+def _is_short_monday(case: Case, past: Past) -> bool:
+    """Whether less than a night lies between the Sunday before this week and its Monday."""
+    at = start_time(case, past.start)
+    if past.previous is None or at is None:
+        return False
+    monday = datetime.combine(past.start, at)
+    return any(
+        monday - ends < NIGHT
+        for s in past.previous.sessions
+        if s.on == past.start - DAY and (ends := s.ends) is not None
+    )
 
 
 def is_long(session: Session) -> bool:

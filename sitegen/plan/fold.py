@@ -68,7 +68,7 @@ def expand(case: Case, as_of: date) -> Plan:
     problems = [
         *alarm_problems(found, case),
         *telling.told(case, log, weeks, standing),
-        *colliding.told(case, weeks),
+        *colliding.told(case, weeks, as_of),
         *([unreached] if unreached else []),
     ]
     return Plan(

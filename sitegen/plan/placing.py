@@ -12,12 +12,13 @@ from functools import lru_cache
 from itertools import combinations
 from typing import NamedTuple
 
-from sitegen.rules.days import Offer, neighbours, run_days
+from sitegen.rules.days import Offer, is_short_night, neighbours, run_days
 
 WEEK = 7
 MONDAY, SATURDAY, SUNDAY = 0, 5, 6
 NO_DAY = -1
 FEWEST_APART = 2
+LACKS_STRENGTH = 4  # its place in the order of preference
 
 
 class Wish(NamedTuple):
@@ -27,7 +28,8 @@ class Wish(NamedTuple):
     are the weekdays of the week before, from which days move only where they must. ``sunday``
     says what the Sunday before was: 0 no run, 1 a run, 2 a long or hard one. No hard run stands on
     ``hard_until`` or later; ``next_monday`` says that the Monday after may hold a run. One day of
-    strength comes before any hard run.
+    strength comes before any hard run, and takes ``strength_minutes``. ``short_monday`` says that
+    Monday begins less than a night after what the Sunday before held.
     """
 
     runs: int
@@ -42,6 +44,8 @@ class Wish(NamedTuple):
     sunday: int = 0
     hard_until: int = WEEK
     next_monday: bool = True
+    strength_minutes: int = 0
+    short_monday: bool = False
 
 
 class Pattern(NamedTuple):
@@ -97,7 +101,7 @@ class _Candidate(NamedTuple):
     @property
     def lacks_strength(self) -> bool:
         """True where strength is wanted and no day is left for it."""
-        return self.preference[3] > 0
+        return self.preference[LACKS_STRENGTH] > 0
 
 
 def _candidates(
@@ -105,11 +109,13 @@ def _candidates(
 ) -> Iterator[_Candidate]:
     """Every pattern that keeps hard and long apart.
 
-    In order: a new runner's days off, no long run after a long Sunday, the wanted long day, a day
-    for strength, room on the days, the days of the week before, even gaps, a long run on the
-    weekend.
+    In order: a new runner's days off, no long run after a long Sunday, a night between runs, the
+    wanted long day, a day for strength, room on the days, the days of the week before, even gaps, a
+    long run on the weekend.
     """
     usual = set(wish.usual)
+    after_run, after_long = (_short_nights(offers, lasts) for lasts in (wish.each, wish.long))
+    is_tight = bool(after_run or after_long or wish.short_monday)
     for chosen in combinations(run_days(offers), runs):
         after_sunday = MONDAY in chosen and wish.sunday > 0 and SUNDAY not in chosen
         pairs = neighbours(chosen) + after_sunday if wish.novice else 0
@@ -128,6 +134,7 @@ def _candidates(
                 preference = (
                     pairs,
                     int(beside),
+                    _tight(chosen, long, hards, wish, after_run, after_long) if is_tight else 0,
                     0 if wish.long_day in (None, long) else 1,
                     int(_lacks_strength(offers, wish, long if wish.has_long else None, hards)),
                     sum(lack[d] for d in others) + long_lack,
@@ -137,6 +144,32 @@ def _candidates(
                     -long,
                 )
                 yield _Candidate(preference, chosen, long, hards)
+
+
+@lru_cache(maxsize=512)
+def _short_nights(offers: tuple[Offer, ...], lasts: int) -> frozenset[int]:
+    """Days on which ``lasts`` minutes end less than a night before the next day begins."""
+    return frozenset(
+        d for d, o in enumerate(offers) if is_short_night(o, lasts, offers[(d + 1) % WEEK])
+    )
+
+
+def _tight(
+    chosen: tuple[int, ...],
+    long: int,
+    hards: tuple[int, ...],
+    wish: Wish,
+    after_run: frozenset[int],
+    after_long: frozenset[int],
+) -> int:
+    """Runs with less than a night between them; a pair with a long or a hard one counts twice."""
+    demanding = {long, *hards}
+    found = int(wish.short_monday and MONDAY in chosen)
+    for day in chosen:
+        after = (day + 1) % WEEK
+        if after in chosen and day in (after_long if day == long else after_run):
+            found += 1 + (day in demanding or after in demanding)
+    return found
 
 
 @lru_cache(maxsize=512)
@@ -154,15 +187,37 @@ def _strength(
     long: int | None,
     hard: tuple[int, ...],
 ) -> tuple[int, ...]:
-    """Days for strength, free days first."""
+    """Days for strength: those with a night to the runs first, then free days."""
     open_days = _strength_days(offers, wish.next_monday, long, hard)
     count = min(wish.strength, len(open_days))
     if count == 0:
         return ()
     return min(
         combinations(open_days, count),
-        key=lambda c: (neighbours(c), sum(1 for d in c if d in runs), _unevenness(c), c),
+        key=lambda c: (
+            sum(_short_nights_round(offers, wish, d, runs, long) for d in c),
+            neighbours(c),
+            sum(1 for d in c if d in runs),
+            _unevenness(c),
+            c,
+        ),
     )
+
+
+def _short_nights_round(
+    offers: tuple[Offer, ...], wish: Wish, day: int, runs: tuple[int, ...], long: int | None
+) -> int:
+    """How many runs of the days beside lie less than a night from strength on ``day``."""
+
+    def lasts(on: int) -> int:
+        return 0 if on not in runs else wish.long if on == long else wish.each
+
+    before, after = (day - 1) % WEEK, (day + 1) % WEEK
+    ends = lasts(day) + wish.strength_minutes
+    found = int(after in runs and is_short_night(offers[day], ends, offers[after]))
+    if before in runs:
+        found += is_short_night(offers[before], lasts(before), offers[day], lasts(day))
+    return found + int(day == MONDAY and wish.short_monday)
 
 
 def _lacks_strength(

@@ -11,15 +11,37 @@ from sitegen.model.case import Case
 from sitegen.model.client import WeekDays
 from sitegen.rules.draft import whole_minutes
 
-UNLIMITED = 24 * 60
+UNLIMITED = DAY_MIN = 24 * 60
+# From the end of one day's last session to the start of the next day's first: an evening and the
+# morning after it lie nearer. Common practice, no source.
+NIGHT = timedelta(hours=12)
 
 
 class Offer(NamedTuple):
-    """What one weekday offers: minutes in all (`UNLIMITED` without a limit), and for what."""
+    """What one weekday offers: minutes in all (`UNLIMITED` without a limit), and for what.
+
+    ``at`` is the minute of the day at which it starts; None where nobody said.
+    """
 
     minutes: int = 0
     run: bool = False
     strength: bool = False
+    at: int | None = None
+
+
+def is_short_night(evening: Offer, lasts: int, morning: Offer, begins: int = 0) -> bool:
+    """Whether less than a `NIGHT` lies between two days.
+
+    Args:
+        evening: The first day.
+        lasts: Minutes from its start until all of it is over.
+        morning: The day after.
+        begins: Minutes from that day's start until what is asked for begins.
+    """
+    if evening.at is None or morning.at is None:
+        return False
+    gap = DAY_MIN + morning.at + begins - evening.at - lasts
+    return timedelta(minutes=gap) < NIGHT
 
 
 _last_offers: tuple[WeekDays | None, tuple[Offer, ...]] = (None, ())
@@ -68,7 +90,8 @@ def _offers(days: WeekDays) -> tuple[Offer, ...]:
             found.append(Offer())
             continue
         limit = whole_minutes(day.up_to.minutes) if day.up_to else UNLIMITED
-        found.append(Offer(limit, "run" in day.uses, "strength" in day.uses))
+        at = day.at.hour * 60 + day.at.minute if day.at else None
+        found.append(Offer(limit, "run" in day.uses, "strength" in day.uses, at))
     return tuple(found)
 
 

@@ -82,7 +82,9 @@ RULE = Rule(
     name="spacing",
     promise=(
         "Hard sessions and the long run never on neighbouring days; under 12 weeks of regular "
-        "running, never two running days in a row unless the week offers no other choice."
+        "running, never two running days in a row unless the week offers no other choice. Where "
+        "the file gives hours, 12 h lie between two runs, or a run and strength, of neighbouring "
+        "days, unless the days offer no other choice: then it is told (common practice, no source)."
     ),
     reason="Tissue that was loaded gets a day to answer.",
     source=SOURCE,
