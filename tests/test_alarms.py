@@ -12,14 +12,14 @@ from generated import DAY, MONDAY, runner
 from sitegen.care.trends import Score, trends
 from sitegen.model.alarm import Alarm, AlarmAnswer
 from sitegen.model.case import Case
-from sitegen.plan.alarms import alarms, most_urgent_first
-from sitegen.plan.condition import read_log
+from sitegen.plan.alarms import alarms, open_first
+from sitegen.plan.condition import log_with_readings
 from sitegen.plan.fold import expand
 from support import case_of
 
 
 def of(case: Case, as_of: str) -> list[Alarm]:
-    return list(alarms(case, read_log(case, date.fromisoformat(as_of))))
+    return list(alarms(case, log_with_readings(case, date.fromisoformat(as_of))))
 
 
 def told(log: str, as_of: str = "2027-02-01", more: str = "") -> list[tuple[str, str, bool]]:
@@ -77,7 +77,7 @@ RAN = "[{on: 2027-01-05, ran: 10 min, signs: [limp]}, {on: 2027-01-09, ran: 30 m
 
 def test_a_run_while_stopped_comes_first_and_withholds_runs_until_it_is_answered() -> None:
     case = case_of(runner(more=LIFT), RAN)
-    found = most_urgent_first(tuple(of(case, "2027-01-13")))
+    found = open_first(tuple(of(case, "2027-01-13")))
     plan = expand(case, date(2027, 1, 13))
 
     assert (found[0].matter, found[0].is_open) == ("ran_while_stopped", True)

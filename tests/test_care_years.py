@@ -15,7 +15,7 @@ import pytest
 from generated import DAY, MONDAY, runner
 from sitegen.care.trends import trends
 from sitegen.plan.alarms import alarms
-from sitegen.plan.condition import read_log
+from sitegen.plan.condition import log_with_readings
 from sitegen.rules.asks import scores_of
 from sitegen.rules.log import Log
 from support import case_of
@@ -45,7 +45,7 @@ def year(chance: Random, worse: float = 1 / 12) -> Log:
                 entry["pain"] = {"during": "0", "after": "0", "next_morning": "0"}
             entries.append(entry)
     case = case_of(runner(plan="{from: 2027-01-04, weeks: 52}"), entries)
-    return read_log(case, MONDAY + timedelta(weeks=52))
+    return log_with_readings(case, MONDAY + timedelta(weeks=52))
 
 
 @pytest.fixture(scope="module")

@@ -18,10 +18,10 @@ from sitegen.portal.changed import (
     Once,
     changes,
     compared_with,
+    kept_text,
     read_kept,
     remember,
     seen_of,
-    text_of,
 )
 
 # AS_OF is the Sunday of the fourth week; the fifth runs from 15 to 21 February.
@@ -200,8 +200,8 @@ def test_a_look_at_another_day_is_put_right_by_the_next_build():
 def test_what_is_remembered_comes_back_from_its_file_as_it_was():
     kept = Kept(seen_of(make_plan()), seen_of(plan_then()))
 
-    assert read_kept(text_of(kept)) == kept
-    assert read_kept(text_of(Kept(kept.last))) == Kept(kept.last)
+    assert read_kept(kept_text(kept)) == kept
+    assert read_kept(kept_text(Kept(kept.last))) == Kept(kept.last)
 
 
 @pytest.mark.parametrize("text", [None, "", "x", "2027-02-14", "2027-02-30\n", "2027-02-14\na b\n"])
@@ -210,7 +210,7 @@ def test_a_damaged_memory_is_no_memory(text: str | None):
 
 
 def test_what_is_remembered_holds_no_sentence_and_no_name():
-    text = text_of(Kept(seen_of(with_session(make_plan(), "w5d3", shorter, PAIN))))
+    text = kept_text(Kept(seen_of(with_session(make_plan(), "w5d3", shorter, PAIN))))
 
     assert "w5d3 2027-02-18 easy 23" in text
     assert not re.search(r"[Pp]ain|[Kk]nee|Mara", text)

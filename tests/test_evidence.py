@@ -278,7 +278,7 @@ def test_its_jumps_in_distance_are_why_run_and_walk_has_a_rule_of_its_own() -> N
 def test_up_to_a_tenth_over_the_longest_of_thirty_days(
     known: int, minutes: int, within: bool
 ) -> None:
-    assert (minutes <= longest.most_on(known)) is within
+    assert (minutes <= longest.most_after(known)) is within
 
 
 @pytest.mark.parametrize(
@@ -324,7 +324,7 @@ def test_a_coach_who_goes_over_the_class_is_warned(share: float, warns: bool) ->
 def test_pain_bands(during: int, next_morning: int, standard: str, knee: str) -> None:
     told = Pain.of_tree({"during": str(during), "next_morning": str(next_morning)})
 
-    assert (pain.grade(told, "standard"), pain.grade(told, "knee")) == (standard, knee)
+    assert (pain.pain_grade(told, "standard"), pain.pain_grade(told, "knee")) == (standard, knee)
 
 
 # --- taper -------------------------------------------------------------------------------------

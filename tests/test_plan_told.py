@@ -6,7 +6,7 @@ import pytest
 
 from generated import NEW_TO_EXERCISE, runner
 from sitegen.model.plan import Plan
-from sitegen.plan.telling import named
+from sitegen.plan.telling import weeks_named
 from support import plan_of
 
 TIGHT = "{tue: {up_to: 45 min}, thu: {up_to: 45 min}, sun: {up_to: 90 min}}"
@@ -40,7 +40,7 @@ def test_many_weeks_that_are_too_full_are_one_warning() -> None:
     (message,) = told(plan, "plan-spacing")
 
     assert len(held(plan)) > 3
-    assert message.startswith(f"{named(held(plan))} hold less running than the plan asks for")
+    assert message.startswith(f"{weeks_named(held(plan))} hold less running than the plan asks for")
     assert "min fit in week" in message
 
 
@@ -127,4 +127,4 @@ def test_a_pause_is_told_once(log: str, code: str) -> None:
     ],
 )
 def test_weeks_are_named_as_one_would_say_them(weeks: list[int], words: str) -> None:
-    assert named(weeks) == words
+    assert weeks_named(weeks) == words

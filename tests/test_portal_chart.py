@@ -18,12 +18,12 @@ from sitegen.portal.chart import (
     Point,
     Scale,
     apart,
-    ceiling,
     date_ticks,
     draw,
     spm_range,
     spm_ticks,
 )
+from sitegen.rules.cadence import ceiling
 
 MONDAY = date(2027, 1, 18)
 SVG = "{http://www.w3.org/2000/svg}"

@@ -17,7 +17,7 @@ from sitegen.terminal.progress import (
     ProgressLine,
     left,
     line_of,
-    progress,
+    progress_line,
     roughly,
     silent,
 )
@@ -162,7 +162,7 @@ def test_a_narrow_terminal_gets_one_line_all_the_same(clock: Clock, terminal: Te
 
 
 def test_it_is_gone_when_it_is_done_and_when_it_fails(terminal: Terminal) -> None:
-    with pytest.raises(ValueError, match="broken"), progress(terminal) as show:
+    with pytest.raises(ValueError, match="broken"), progress_line(terminal) as show:
         show(0, 0, "looking at the host")
         raise ValueError("broken")
     assert terminal.getvalue() == f"{CLEARED}looking at the host …{CLEARED}"
@@ -170,7 +170,7 @@ def test_it_is_gone_when_it_is_done_and_when_it_fails(terminal: Terminal) -> Non
 
 def test_where_nobody_looks_nothing_is_shown() -> None:
     pipe = io.StringIO()
-    with progress(pipe) as show:
+    with progress_line(pipe) as show:
         assert show is silent
         show(0, 1000, "building")
     assert pipe.getvalue() == ""

@@ -10,7 +10,7 @@ import pytest
 from commands import sitegen
 from sitegen.publish import TransferStep, publish
 from sitegen.publish.command import OwnFiles, stopped
-from sitegen.publish.order import ASSETS, sending_order, stage
+from sitegen.publish.order import ASSETS, sending_of, sending_order
 from test_cli import practice, tree
 
 __all__ = ["practice"]  # a fixture
@@ -44,7 +44,7 @@ def test_pages_and_feeds_of_the_stopped_go_before_all_others_but_what_they_load(
 
     report = publish(OwnFiles(public), str(practice / "host"), progress=note, first=first)
     assert not report.problems
-    portals = [path for path in sent if stage(path) != ASSETS]
+    portals = [path for path in sent if sending_of(path) != ASSETS]
     assert {*portals[: len(first)]} == first
     assert sent == sending_order(sent, first)
 
@@ -72,7 +72,7 @@ def test_an_error_in_practice_yaml_holds_pages_but_no_stop(practice: Path, slip:
     assert done.returncode == 1 and "practice.yaml" in done.stderr
     assert before.keys() <= after.keys(), "nothing goes"
     other = {name for name in after if after[name] != before.get(name)}
-    portals = {name.partition("/")[0] for name in other if stage(name) != ASSETS}
+    portals = {name.partition("/")[0] for name in other if sending_of(name) != ASSETS}
     assert len(portals - {"feeds"}) == 1, "one client's page, and no other"
     feeds = [name for name in other if name.startswith("feeds/")]
     assert len(feeds) == 1 and b"SUMMARY:Run" not in _ahead(after[feeds[0]])

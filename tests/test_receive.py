@@ -18,7 +18,7 @@ from sitegen.checkins.letters import Letter
 from sitegen.checkins.posting import post
 from sitegen.checkins.receive import Received, receive
 from sitegen.checkins.taking import Shelf
-from sitegen.checkins.words import day_words, differences, entry_words, shown
+from sitegen.checkins.words import day_words, differences, entry_words, on_one_line
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.plan.fold import expand
 from sitegen.practice.opening import NotThere, list_practice
@@ -158,8 +158,8 @@ def test_todays_run_is_past_once_it_is_logged() -> None:
 
 
 def test_a_clients_words_can_not_steer_the_terminal() -> None:
-    assert shown("a\x1b[2Jb\r\nc\u202ed") == "a [2Jb c d"
-    assert shown("x" * 300) == "x" * 200 + "…"
+    assert on_one_line("a\x1b[2Jb\r\nc\u202ed") == "a [2Jb c d"
+    assert on_one_line("x" * 300) == "x" * 200 + "…"
 
 
 def test_all_that_a_check_in_tells_is_on_its_line() -> None:

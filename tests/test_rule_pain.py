@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from generated import NEW_TO_EXERCISE, NOTHING, runner, training
 from sitegen.model.checkin import Pain
 from sitegen.model.plan import Plan
-from sitegen.plan.condition import read_log
-from sitegen.rules.pain import grade, state_before
+from sitegen.plan.condition import log_with_readings
+from sitegen.rules.pain import pain_grade, state_before
 from support import case_of, plan_of
 
 KNEE = "rules: {pain: {profile: knee}}"
@@ -313,7 +313,7 @@ def test_a_knees_grade_is_never_milder_for_any_scores() -> None:
     seen = 0
     for during, later, morning, before in product(SCORES, SCORES, SCORES, (None, 0, 1, 2, 3, 6)):
         pain = Pain(during=during, after=later, next_morning=morning, before=before)
-        standard, knee = grade(pain, "standard"), grade(pain, "knee")
+        standard, knee = pain_grade(pain, "standard"), pain_grade(pain, "knee")
         assert (standard is None) is (knee is None)
         if standard is not None and knee is not None:
             assert ORDER[knee] >= ORDER[standard], pain
@@ -338,6 +338,6 @@ def test_a_knees_plan_never_offers_more_than_the_standard(
     levels = {}
     for profile in ("", KNEE):
         case = case_of(runner(more=profile), log)
-        found = state_before(read_log(case, day), day + timedelta(days=1))
+        found = state_before(log_with_readings(case, day), day + timedelta(days=1))
         levels[profile] = ("go", "hold", "rest", "refer").index(found.level)
     assert levels[KNEE] >= levels[""]

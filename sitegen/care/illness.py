@@ -17,7 +17,7 @@ from sitegen.care.signs import ILL
 from sitegen.care.words import clauses
 from sitegen.model.checkin import CheckIn
 
-Grade = Literal["grave", "mild"]
+IllnessGrade = Literal["grave", "mild"]
 
 _DEGREES = r"3[89](?:·\d)?|4[01](?:·\d)?"
 # Words that tell of such an illness wherever they stand.
@@ -88,7 +88,7 @@ def is_ill(text: str, says_ill: bool = False) -> bool:
     return _found(_ALWAYS, text) or (says_ill and _found(_WHEN_ILL, text))
 
 
-def grade(entry: CheckIn) -> Grade | None:
+def grade(entry: CheckIn) -> IllnessGrade | None:
     """How a check-in tells of an illness; None where it tells of none, or that it is over."""
     says_ill = entry.skipped == "ill"
     if entry.well_again:

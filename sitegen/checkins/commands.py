@@ -11,7 +11,7 @@ import click
 
 from sitegen.terminal.command import as_of_option, clients_option, command, json_option, progress
 from sitegen.terminal.completion import client_ids
-from sitegen.terminal.output import OutputLost, say, say_json, warn_of
+from sitegen.terminal.output import OutputLost, echo, say_json, warn_of
 
 
 def _nothing_received(**_: Any) -> dict[str, Any]:
@@ -55,7 +55,7 @@ def receive(
         else:
             warn_of(received.problems)
             for line in received.lines:
-                say(line)
+                echo(line)
     except OutputLost as lost:
         received.take_back()
         raise lost.after("so nothing was taken; receive the same again") from None

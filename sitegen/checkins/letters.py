@@ -374,7 +374,7 @@ def read_block(block: Block, file: str) -> BlockRead:
     curled = any(p.code == "curly-quotes" for p in first.problems)
     if not (first.errors or curled) or len(block.text) > MOST_MENDED:
         return first
-    second = _read(mended(block.lines), file, block.line)
+    second = _read(mended_lines(block.lines), file, block.line)
     return second if second.errors < first.errors or not second.errors else first
 
 
@@ -408,7 +408,7 @@ def _in_text(problem: Problem, lines: NumberedLines, head: int) -> Problem:
     return replace(problem, origin=problem.origin._replace(line=number))
 
 
-def mended(lines: NumberedLines) -> NumberedLines:
+def mended_lines(lines: NumberedLines) -> NumberedLines:
     """The same entries with what mail programs and phones do to them undone.
 
     Indents, bullets, capitals of keys, odd spaces, unseen characters, dashes in dates, curly

@@ -58,15 +58,15 @@ def entry_words(entry: CheckIn) -> str:
             if (score := getattr(entry.pain, name)) is not None
         ]
         told += [f"pain {', '.join(scores)}"] if scores else []
-        told += [shown(entry.pain.site)] if entry.pain.site else []
+        told += [on_one_line(entry.pain.site)] if entry.pain.site else []
     told += [f"{entry.landing} landing"] if entry.landing else []
     told += [f"SIGN: {sign_words(s)}" for s in entry.signs]
     told += ["well again"] if entry.well_again else []
-    told += [f'"{shown(entry.said)}"'] if entry.said else []
+    told += [f'"{on_one_line(entry.said)}"'] if entry.said else []
     return ", ".join(told) or "nothing but the date"
 
 
-def shown(text: str, most: int = 200) -> str:
+def on_one_line(text: str, most: int = 200) -> str:
     """A client's words on one line, without what a terminal would obey."""
     plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
     return plain if len(plain) <= most else plain[:most] + "…"

@@ -16,7 +16,7 @@ from sitegen.terminal.command import (
     progress,
 )
 from sitegen.terminal.completion import client_ids
-from sitegen.terminal.output import say, say_json, warn_of
+from sitegen.terminal.output import echo, say_json, warn_of
 
 OPEN = 3  # exit status while an alarm is open, for scripts
 
@@ -42,7 +42,7 @@ def alarms(
     if as_json:
         say_json(doing.alarms_json(found))
     else:
-        say("\n".join(doing.alarm_lines(found, everything)))
+        echo("\n".join(doing.alarm_lines(found, everything)))
     return OPEN if found.open else 0
 
 
@@ -80,5 +80,5 @@ def answer(
     elif done.problems:
         warn_of(done.problems)
     else:
-        say(f"{done.line}\n{done.hint}")
+        echo(f"{done.line}\n{done.hint}")
     return 1 if done.problems else 0

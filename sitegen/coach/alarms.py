@@ -19,8 +19,8 @@ from sitegen.checkins.aside import ASIDE, Waiting, codes_of, read_aside
 from sitegen.model.alarm import KINDS, Alarm, AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin, Problem
-from sitegen.plan.alarms import alarms, most_urgent_first
-from sitegen.plan.condition import read_log
+from sitegen.plan.alarms import alarms, open_first
+from sitegen.plan.condition import log_with_readings
 from sitegen.practice.answers import read_answers, with_answer
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import ANSWERS, Opened, id_of
@@ -40,10 +40,10 @@ class ToldAlarms:
     def open(self) -> tuple[tuple[str, Alarm], ...]:
         """Those that wait for an answer, of everybody, most urgent first."""
         found = [(id, one) for id, mine in self.alarms.items() for one in mine if one.is_open]
-        return tuple(sorted(found, key=lambda each: place(each[1], each[0])))
+        return tuple(sorted(found, key=lambda each: urgency_order(each[1], each[0])))
 
 
-def place(one: Alarm, id: str) -> tuple[bool, int, date, str, int]:
+def urgency_order(one: Alarm, id: str) -> tuple[bool, int, date, str, int]:
     """Sorts alarms of everybody: a run through a stop comes first, whatever its kind."""
     return (
         one.matter != "ran_while_stopped", KINDS.index(one.kind), one.since, id, one.number,
@@ -63,15 +63,15 @@ def alarms_told(opened: Opened) -> ToldAlarms:
             continue
         days[id] = day or world.today(case.timezone)
         mine = (
-            *alarms(case, read_log(case, days[id])),
+            *alarms(case, log_with_readings(case, days[id])),
             *_aside([w for w in waiting if w.id == id], case.answers),
         )
-        found[id] = most_urgent_first(_numbered(mine))
+        found[id] = open_first(_numbered(mine))
     nobodys = [w for w in waiting if w.id not in found]
     if nobodys and set(opened.ids) == set(opened.all_ids):
         path = _path(opened, PRACTICE)
         answers, _ = read_answers(_bytes(path), path.as_posix())
-        found[PRACTICE] = most_urgent_first(_numbered(tuple(_aside(nobodys, answers))))
+        found[PRACTICE] = open_first(_numbered(tuple(_aside(nobodys, answers))))
     return ToldAlarms(found, days)
 
 
@@ -191,7 +191,7 @@ def alarm_lines(found: ToldAlarms, everything: bool = False) -> list[str]:
 def alarms_json(found: ToldAlarms) -> list[dict[str, Any]]:
     """What ``sitegen alarms --json`` prints: open ones first."""
     rows = [(id, one) for id, mine in found.alarms.items() for one in mine]
-    rows.sort(key=lambda each: (not each[1].is_open, *place(each[1], each[0])))
+    rows.sort(key=lambda each: (not each[1].is_open, *urgency_order(each[1], each[0])))
     return [{"client": id, **one.as_json()} for id, one in rows]
 
 

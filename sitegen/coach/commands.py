@@ -21,7 +21,7 @@ from sitegen.terminal.command import (
     usage_if_nobody,
 )
 from sitegen.terminal.completion import client_ids
-from sitegen.terminal.output import ask, count, say, say_json, warn_of
+from sitegen.terminal.output import ask, count, echo, say_json, warn_of
 
 if TYPE_CHECKING:
     from sitegen.model.plan import Plan
@@ -57,9 +57,9 @@ def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json:
             whole["weeks"] = [w for w in whole["weeks"] if w["number"] == week]
         say_json(whole)
         return 0
-    say(weeks_table(plan, week))
+    echo(weeks_table(plan, week))
     for found in (w for w in plan.weeks if w.number == week):
-        say("\n".join(["", *session_lines(found)]))
+        echo("\n".join(["", *session_lines(found)]))
     return 0
 
 
@@ -90,7 +90,7 @@ def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: b
         ]
         say_json(whole["decisions"] + found)
         return 0
-    say(words(plan, week))
+    echo(words(plan, week))
     return 0
 
 
@@ -148,7 +148,7 @@ def link(
     if as_json:
         say_json(result.told)
     else:
-        say(result.text)
+        echo(result.text)
     return 0
 
 
@@ -174,7 +174,7 @@ def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_
     if sheet:
         from sitegen.coach.question_sheet import printed_sheet
 
-        say(printed_sheet(clients), end="")
+        echo(printed_sheet(clients), end="")
         return 0
     if id is None:
         raise click.UsageError("name the new client, like: sitegen intake mara")
@@ -187,7 +187,7 @@ def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_
             stopped.append(interrupt)
             raise
 
-    taken = taking.intake(id, clients, ask=typed, say=say, answers_file=answers)
+    taken = taking.intake(id, clients, ask=typed, say=echo, answers_file=answers)
     if stopped:
         raise stopped[0]
     if as_json and taken.status != 2:
@@ -195,7 +195,7 @@ def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_
         return taken.status
     warn_of(taken.problems)
     for line in taken.lines:
-        say(line)
+        echo(line)
     return taken.status
 
 
@@ -219,7 +219,7 @@ def roster(clients: Path, as_of: date | None, as_json: bool) -> int:
         say_json(roster_json(found))
     else:
         for line in roster_lines(found, WIDTH if sys.stdout.isatty() else None):
-            say(line)
+            echo(line)
     return 1 if opened.has_errors else 0
 
 
@@ -257,7 +257,7 @@ def desk(clients: Path, out: Path, as_of: date | None, to: Path, as_json: bool) 
         say_json(desk_json(page, opened.ids, opened.problems))
     else:
         warn_of(opened.errors)
-        say(f"{page}: open it in a browser; it is never published")
+        echo(f"{page}: open it in a browser; it is never published")
     return 1 if opened.has_errors else 0
 
 
@@ -283,7 +283,7 @@ def export(id: str, clients: Path, as_of: date | None, to: Path | None, as_json:
     warn_of(exported.problems)
     if exported.to is None:
         return 1
-    say(exported.text)
+    echo(exported.text)
     return 0
 
 
@@ -309,7 +309,7 @@ def erase(id: str, clients: Path, as_json: bool) -> int:
         return status
     warn_of(erased.problems)
     if erased.text:
-        say(erased.text)
+        echo(erased.text)
     return status
 
 
@@ -322,7 +322,7 @@ def rules(as_json: bool) -> None:
     if as_json:
         say_json(rule_book_json())
     else:
-        say(rule_book(), end="")
+        echo(rule_book(), end="")
 
 
 @command(examples="sitegen schema > clients/.schema.json")

@@ -9,7 +9,7 @@ import click
 
 from sitegen.terminal.command import as_of_option, clients_option, command, fail, json_option
 from sitegen.terminal.completion import client_ids
-from sitegen.terminal.output import say, say_json
+from sitegen.terminal.output import echo, say_json
 
 
 @command(examples='sitegen compare mara --with "growth: 8 %"')
@@ -65,5 +65,5 @@ def compare(
     if as_json:
         say_json(two.as_json(first_plan, second_plan, (id, name)))
     else:
-        say(two.table(first_plan, second_plan, (id, name)))
+        echo(two.table(first_plan, second_plan, (id, name)))
     return 0

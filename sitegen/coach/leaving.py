@@ -343,7 +343,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
             remembered = seen.load_seen(clients)
             if remembered.pop(id, None) is not None:
                 seen.save_seen(clients, remembered)
-            telling.forget(clients, id)
+            telling.forget_page(clients, id)
     except (OSError, world.Refused) as error:
         why = f"not all could be removed: {error}; mend that, and erase again"
         return Erased(False, problems=(_problem(clients, why, "erase"),))

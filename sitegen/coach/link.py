@@ -16,7 +16,7 @@ from sitegen.seal.keys_file import NAME, update_keys
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class ShownLink:
     """What ``link`` prints: ``told`` for JSON, ``text`` for a person. None where it failed."""
 
     told: dict[str, Any] | None
@@ -32,14 +32,14 @@ def show(
     passphrase: str | None = None,
     take_off: bool = False,
     png: Path | None = None,
-) -> Shown:
+) -> ShownLink:
     """The link of one client, changed first where that was asked for."""
     case = opened.cases.get(id)
     if case is None:
-        return Shown(None, problems=opened.problems)
+        return ShownLink(None, problems=opened.problems)
     if case.client.status == "ended":
         origin = case.origins.at("status")
-        return Shown(
+        return ShownLink(
             None,
             problems=(
                 Problem(origin, "this client's plan has ended", "there is no link", "link-ended"),
@@ -52,12 +52,12 @@ def show(
             "write privacy: sealed first",
             "open-passphrase",
         )
-        return Shown(None, problems=(problem,))
+        return ShownLink(None, problems=(problem,))
     keys, problems = update_keys(
         opened.clients / NAME, lambda k: _changed(k, id, renew, passphrase, take_off)
     )
     if keys is None:
-        return Shown(None, problems=problems)
+        return ShownLink(None, problems=problems)
     link = keys.links[id]
     url = address_of(case, link)
     has_feed = case.calendar != "off"
@@ -74,7 +74,7 @@ def show(
             world.write_bytes_atomic(png, _png(url), mode=0o600)  # it is a key
         except world.Refused as error:
             problem = Problem(Origin(png.as_posix()), str(error), "", "png-write")
-            return Shown(None, problems=(*problems, problem))
+            return ShownLink(None, problems=(*problems, problem))
     if case.practice.address:
         lines = [url, "", _terminal(url)]
     else:
@@ -86,7 +86,7 @@ def show(
         ]
     if renew:
         lines.append("The old link ends at the next build and publish.")
-    return Shown(told, "\n".join(lines), problems)
+    return ShownLink(told, "\n".join(lines), problems)
 
 
 def _changed(

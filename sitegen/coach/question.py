@@ -52,15 +52,15 @@ class NoAnswer:
         return f"{self.message} ({self.hint})" if self.hint else self.message
 
 
-def always(answers: Answers) -> bool:
+def always_asked(answers: Answers) -> bool:
     return True
 
 
-def fits(value: Any, answers: Answers, today: date) -> NoAnswer | None:
+def anything_fits(value: Any, answers: Answers, today: date) -> NoAnswer | None:
     return None
 
 
-def nothing(answers: Answers, today: date) -> str:
+def nothing_usual(answers: Answers, today: date) -> str:
     return ""
 
 
@@ -94,9 +94,9 @@ class Question:
     field: str = ""
     reads: Callable[[str], Any] | None = None
     assumed: str = ""
-    usual: Callable[[Answers, date], str] = nothing
-    when: Callable[[Answers], bool] = always
-    check: Callable[[Any, Answers, date], NoAnswer | None] = fits
+    usual: Callable[[Answers, date], str] = nothing_usual
+    when: Callable[[Answers], bool] = always_asked
+    check: Callable[[Any, Answers, date], NoAnswer | None] = anything_fits
     needs: tuple[str, ...] = ()
     later: bool = False
     may_be_none: bool = False

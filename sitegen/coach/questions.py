@@ -22,7 +22,7 @@ from sitegen.coach.day_answers import (
     read_weekday,
     read_weekdays,
 )
-from sitegen.coach.question import Answers, NoAnswer, Question, asked, fits
+from sitegen.coach.question import Answers, NoAnswer, Question, anything_fits, asked
 from sitegen.model.client import DAYS, Client
 from sitegen.model.kinds import choice, one_of, parse_yes_no
 from sitegen.model.record import all_rows
@@ -40,7 +40,7 @@ def value(answers: Answers, key: str) -> Any:
     return found.value if found else None
 
 
-def run_days(answers: Answers) -> tuple[str, ...]:
+def running_days(answers: Answers) -> tuple[str, ...]:
     """Weekdays on which a run can be."""
     offers = {d: value(answers, d) for d in DAYS}
     return tuple(
@@ -94,21 +94,21 @@ def _not_ahead(day: date, answers: Answers, today: date) -> NoAnswer | None:
 
 def _some_run_day(offer: DayOffer, answers: Answers, today: date) -> NoAnswer | None:
     runs_then = offer != REST and not offer.strength_alone
-    if runs_then or run_days(answers):
+    if runs_then or running_days(answers):
         return None
     hint = "offer Sunday, or type back for the days before it"
     return NoAnswer("no day of the week is for running", hint, "no-run-day")
 
 
 def _among_run_days(day: str, answers: Answers, today: date) -> NoAnswer | None:
-    days = run_days(answers)
+    days = running_days(answers)
     if day in days or not days:
         return None
     return NoAnswer(f"no run can be on {DAY_NAMES[day]}", f"write {one_of(days)}", "long-day")
 
 
 def _all_run_days(found: tuple[str, ...], answers: Answers, today: date) -> NoAnswer | None:
-    days = run_days(answers)
+    days = running_days(answers)
     other = [d for d in found if d not in days]
     if not other or not days:
         return None
@@ -215,7 +215,7 @@ def _day_question(day: str) -> Question:
         reads=read_day,
         usual=_rest,
         assumed="rest",
-        check=_some_run_day if day == DAYS[-1] else fits,
+        check=_some_run_day if day == DAYS[-1] else anything_fits,
         needs=DAYS[:-1] if day == DAYS[-1] else (),
     )
 

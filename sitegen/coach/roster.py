@@ -21,7 +21,7 @@ from sitegen.checkins.aside import ASIDE, codes_of, read_aside, waiting_words
 from sitegen.coach.alarms import alarms_told as alarms_of
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan, Week
-from sitegen.plan.condition import read_log, stop_now
+from sitegen.plan.condition import log_with_readings, stop_now
 from sitegen.portal.words import Words
 from sitegen.rules import cadence, pain, signs
 from sitegen.rules.log import Log
@@ -191,7 +191,7 @@ def _stops_all_the_same(opened: Planned, id: str) -> Iterator[Concern]:
 
 def row_of(case: Case, plan: Plan) -> RosterRow:
     """One client's row, as of the plan's day."""
-    known = _Known(case, plan, read_log(case, plan.as_of))
+    known = _Known(case, plan, log_with_readings(case, plan.as_of))
     found = sorted(_reasons(known), key=lambda r: (ORDER.index(r.kind), -r.weight))
     event = case.client.goal.event
     return RosterRow(
@@ -463,17 +463,17 @@ def _dates(known: _Known) -> Iterator[Concern]:
     if event is not None and -EVENT_BEHIND <= (event.on - as_of).days <= EVENT_AHEAD:
         left = (event.on - as_of).days
         name = event.name or "the event"
-        says = f"{name} {ahead(left)}" if left >= 0 else f"{name} was {ago(-left)}"
+        says = f"{name} {in_days(left)}" if left >= 0 else f"{name} was {ago(-left)}"
         yield Concern("event", says, event.on, weight=float(-abs(left)))
     left = (known.ends - as_of).days
     if left < 0:
         says = f"the plan ended on {known.ago(known.ends)}"
         yield Concern("plan-end", says, known.ends, weight=float(-left))
     elif left <= PLAN_AHEAD and known.begins <= as_of and not _ends_with_event(known):
-        says = f"the plan ends {ahead(left)}"
+        says = f"the plan ends {in_days(left)}"
         yield Concern("plan-end", says, known.ends, weight=float(-left))
     if known.begins > as_of:
-        says = f"begins {ahead((known.begins - as_of).days)}"
+        says = f"begins {in_days((known.begins - as_of).days)}"
         yield Concern("not-begun", says, known.begins, weight=float(as_of.toordinal()))
 
 
@@ -488,6 +488,6 @@ def ago(days: int) -> str:
     return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
 
 
-def ahead(days: int) -> str:
+def in_days(days: int) -> str:
     """``today``, ``tomorrow``, ``in 9 days``."""
     return {0: "today", 1: "tomorrow"}.get(days, f"in {days} days")

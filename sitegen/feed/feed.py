@@ -233,12 +233,12 @@ class Scribe(NamedTuple):
         """The session as an event that has no name and no revision yet."""
         lines = list(self.parts(session.parts)) if self.is_full else []
         described = _described(self.summary(session), "\n".join(lines))
-        minutes = whole_minutes(session.total_minutes)
+        minutes = rounded_minutes(session.total_minutes)
         timed = _timed(session.on, session.at, minutes, self.zone)
         return CalendarEvent(described + timed, b"".join(self.alarms(session)))
 
     def summary(self, session: Session) -> str:
-        minutes = whole_minutes(session.total_minutes)
+        minutes = rounded_minutes(session.total_minutes)
         timed, untimed = (RUN, RUN_UNTIMED) if session.is_run else (STRENGTH, STRENGTH_UNTIMED)
         return self._say(timed if minutes else untimed, minutes=minutes)
 
@@ -285,7 +285,7 @@ def span(on: date, at: time, minutes: int, zone: ZoneInfo) -> tuple[datetime, da
     return start.astimezone(zone), (start + timedelta(minutes=minutes)).astimezone(zone)
 
 
-def whole_minutes(minutes: float) -> int:
+def rounded_minutes(minutes: float) -> int:
     """Rounded to the nearest, a half up; what is shorter than a half is still one."""
     return max(1, int(minutes + 0.5)) if minutes > 0 else 0
 

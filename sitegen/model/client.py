@@ -122,7 +122,7 @@ class Day(Record):
     uses: list[str] = row(choice("run", "strength"), "[run, strength]", "what the day is for", default=["run"], many="one or list", key="for")
 
 
-def day_words(value: object) -> object:
+def offer_words(value: object) -> object:
     """``rest`` and ``no`` offer nothing; ``yes`` offers a run with no limit."""
     if isinstance(value, str) and value.strip().lower() in {"rest", "no"}:
         return None
@@ -134,13 +134,13 @@ def day_words(value: object) -> object:
 class WeekDays(Record):
     """The days that a client has. A day left out is rest."""
 
-    mon: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Monday offers; left out is rest", words=day_words)
-    tue: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Tuesday offers; left out is rest", words=day_words)
-    wed: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Wednesday offers; left out is rest", words=day_words)
-    thu: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Thursday offers; left out is rest", words=day_words)
-    fri: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Friday offers; left out is rest", words=day_words)
-    sat: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Saturday offers; left out is rest", words=day_words)
-    sun: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Sunday offers; left out is rest", words=day_words)
+    mon: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Monday offers; left out is rest", words=offer_words)
+    tue: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Tuesday offers; left out is rest", words=offer_words)
+    wed: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Wednesday offers; left out is rest", words=offer_words)
+    thu: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Thursday offers; left out is rest", words=offer_words)
+    fri: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Friday offers; left out is rest", words=offer_words)
+    sat: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Saturday offers; left out is rest", words=offer_words)
+    sun: Day | None = row(Day, "{at: 18:30, up_to: 45 min}", "what Sunday offers; left out is rest", words=offer_words)
     long: str | None = row(choice(*DAYS), "mon", "wanted day of the long run", asks="On which day should the long run be?", pen="On which day would a longer run suit you best?")
 
     def offered(self) -> tuple[Day | None, ...]:

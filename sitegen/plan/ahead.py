@@ -8,7 +8,7 @@ from datetime import date
 from sitegen.care.signs import most_urgent_first, sign_words
 from sitegen.model.case import Case
 from sitegen.model.problem import Problem
-from sitegen.rules.signs import spoken
+from sitegen.rules.signs import signs_said
 
 
 def ahead(case: Case, day: date) -> Iterator[Problem]:
@@ -32,10 +32,12 @@ def log_ahead(case: Case, day: date) -> Iterator[Problem]:
     One for all of them, and one of its own for each that tells of a sign.
     """
     ahead = [index for index, entry in enumerate(case.log) if entry.on > day]
-    signed = [index for index in ahead if case.log[index].signs or spoken(case.log[index], case)]
+    signed = [
+        index for index in ahead if case.log[index].signs or signs_said(case.log[index], case)
+    ]
     for index in sorted({*ahead[:1], *signed}):
         entry = case.log[index]
-        told = most_urgent_first({*entry.signs, *spoken(entry, case)})
+        told = most_urgent_first({*entry.signs, *signs_said(entry, case)})
         signs = f", with {', '.join(map(sign_words, told))}" if told else ""
         more = len(ahead) - 1
         others = f" (and {more} more)" if index == ahead[0] and more else ""

@@ -52,7 +52,7 @@ def problems(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
             )
 
 
-def most_urgent_first(found: tuple[Alarm, ...]) -> tuple[Alarm, ...]:
+def open_first(found: tuple[Alarm, ...]) -> tuple[Alarm, ...]:
     """Open ones first; among them a run through a stop, then *now*, *today*, *ask*, notices."""
     return tuple(
         sorted(
@@ -123,4 +123,6 @@ def _notices(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:
     told = [session for week in weeks for session in week.sessions]
     for one in overdone.over(told, log.logged):
         if (log.as_of - one.on).days < NOTICE_DAYS:
-            yield Alarm("notice", f"over_{one.how}", one.on, overdone.words(one), 0, one.because)
+            yield Alarm(
+                "notice", f"over_{one.how}", one.on, overdone.over_words(one), 0, one.because
+            )

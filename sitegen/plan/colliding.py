@@ -29,7 +29,7 @@ class Night(NamedTuple):
         return (self.starts - self.ends) / HOUR
 
 
-def told(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem]:
+def colliding(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem]:
     """A warning for each pair of sessions that stand too near, of usual days once for all."""
     changed = _changed_days(case)
     usual: dict[tuple[int, time], list[Night]] = {}

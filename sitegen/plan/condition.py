@@ -28,7 +28,7 @@ def as_planned(case: Case) -> Case:
     return case
 
 
-def read_log(case: Case, as_of: date) -> Log:
+def log_with_readings(case: Case, as_of: date) -> Log:
     """The log up to ``as_of``, with what each rule reads in it."""
     log = log_of(case, as_of)
     for name, reads in READING:  # in order: one may read what another has laid out

@@ -21,9 +21,16 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
 from sitegen.model.sentence import say
 from sitegen.plan import changes, colliding, ledger, reach, telling
-from sitegen.plan.alarms import alarms, most_urgent_first
+from sitegen.plan.alarms import alarms, open_first
 from sitegen.plan.alarms import problems as alarm_problems
-from sitegen.plan.condition import as_planned, backs, bears_on, condition, read_log, stop_now
+from sitegen.plan.condition import (
+    as_planned,
+    backs,
+    bears_on,
+    condition,
+    log_with_readings,
+    stop_now,
+)
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.withheld import withheld
 from sitegen.rules import RULES
@@ -58,17 +65,17 @@ class Trail(NamedTuple):
 def expand(case: Case, as_of: date) -> Plan:
     """The whole plan of one client, as of one day."""
     case = as_planned(case)
-    log = read_log(case, as_of)
+    log = log_with_readings(case, as_of)
     weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, log))))
     told = ledger.told_ids(case, as_of)
     weeks = withheld(case, log, weeks, told)
     standing = _standing(case, log)
-    unreached = None if standing else reach.problem(case, weeks, as_of, unroll)
+    unreached = None if standing else reach.out_of_reach(case, weeks, as_of, unroll)
     found = alarms(case, log, weeks)
     problems = [
         *alarm_problems(found, case),
-        *telling.told(case, log, weeks, standing),
-        *colliding.told(case, weeks, as_of),
+        *telling.plan_warnings(case, log, weeks, standing),
+        *colliding.colliding(case, weeks, as_of),
         *([unreached] if unreached else []),
     ]
     return Plan(
@@ -78,14 +85,14 @@ def expand(case: Case, as_of: date) -> Plan:
         weeks=weeks,
         decisions=standing,
         problems=tuple(sorted(problems)),
-        alarms=most_urgent_first(found),
+        alarms=open_first(found),
         told=told,
     )
 
 
 def minutes_done(case: Case, plan: Plan) -> dict[str, float]:
     """Minutes really run of each run of the plan that was done, by the session's id."""
-    log = read_log(case, plan.as_of)
+    log = log_with_readings(case, plan.as_of)
     found: dict[str, float] = {}
     for week in plan.weeks:
         runs = [s for s in week.sessions if s.is_run and s.run_minutes > 0]
@@ -98,7 +105,7 @@ def minutes_done(case: Case, plan: Plan) -> dict[str, float]:
 def unroll(case: Case, as_of: date) -> Iterator[Week]:
     """The plan's weeks as they are asked for, before sessions move from one to another."""
     case = as_planned(case)
-    return _folded(case, read_log(case, as_of))
+    return _folded(case, log_with_readings(case, as_of))
 
 
 def _folded(case: Case, log: Log) -> Iterator[Week]:
@@ -112,7 +119,7 @@ def _folded(case: Case, log: Log) -> Iterator[Week]:
             trail = _start(case, start, number, trail)
         known = told.get(start)
         if known is not None and known.is_whole and start + WEEK <= log.as_of:
-            week = ledger.week_of(case, known, number, log.as_of)
+            week = ledger.week_as_told(case, known, number, log.as_of)
             ended = _as_it_ended(case, log, trail, week, at_ease)
             trail = _after(case, log, trail, ended, _told_on_monday(known, ended))
         else:
@@ -169,7 +176,7 @@ def _as_it_ended(case: Case, log: Log, trail: Trail, week: Week, at_ease: Condit
 
 
 def _week(
-    case: Case, log: Log, trail: Trail, number: int, start: date, known: ledger.Known | None
+    case: Case, log: Log, trail: Trail, number: int, start: date, known: ledger.KnownWeek | None
 ) -> tuple[Week, Trail]:
     """One week, and what it leaves behind; ``known`` is what was told of it."""
     on_monday = condition(log, start, start, trail.previous)
@@ -181,13 +188,13 @@ def _week(
             if ledger.fits(known, week, log.as_of, opens):
                 break
             week, monday = _drawn(case, log, past, base, opens)
-        week = ledger.over(case, known, week, log.as_of)
+        week = ledger.with_days_over(case, known, week, log.as_of)
         if known.is_whole:
             monday = _told_on_monday(known, week)
     return week, _after(case, log, trail, week, monday)
 
 
-def _told_on_monday(known: ledger.Known, week: Week) -> tuple[Session, ...]:
+def _told_on_monday(known: ledger.KnownWeek, week: Week) -> tuple[Session, ...]:
     """A week's sessions as they were told on its Monday, but where the coach has changed it."""
     is_one = len(known.days) == 1 or week.by_coach
     return week.sessions if is_one else known.monday

@@ -20,7 +20,7 @@ FEWEST_RUNS = 3  # below, a run less would be a run a week
 COUNTED = ("build", "hold", "ease")
 
 
-def asked(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
+def fewer_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
     """A proposal of fewer runs for who has left out one, and told so, in each of four weeks."""
     over = [w for w in weeks if w.start + WEEK <= log.as_of and w.began in COUNTED][-WEEKS:]
     done: list[int] = []

@@ -30,7 +30,7 @@ HEAD = (
 SAYS = say("This week is over, and stands as it was shown.")
 
 
-class Known(NamedTuple):
+class KnownWeek(NamedTuple):
     """A week as the ledger has it, all entries taken together: each day as it was told last before
     it was over.
 
@@ -57,12 +57,12 @@ class Known(NamedTuple):
         return [None, *(day for day in self.days[1:] if day < as_of), as_of]
 
 
-def merged(tellings: Iterable[Telling], as_of: date | None = None) -> dict[date, Known]:
+def merged(tellings: Iterable[Telling], as_of: date | None = None) -> dict[date, KnownWeek]:
     """Every told week by its Monday; entries of a day after ``as_of`` are left out.
 
     Of two entries of one day the later one in the file counts.
     """
-    found: dict[date, Known] = {}
+    found: dict[date, KnownWeek] = {}
     for telling in sorted(tellings, key=lambda one: one.on):
         if as_of is not None and telling.on > as_of:
             break
@@ -73,16 +73,16 @@ def merged(tellings: Iterable[Telling], as_of: date | None = None) -> dict[date,
             before = found.get(week.start)
             new = tuple(s for s in week.sessions if s.on >= since)
             if before is None:
-                found[week.start] = Known(week._replace(sessions=new), (since,), new)
+                found[week.start] = KnownWeek(week._replace(sessions=new), (since,), new)
                 continue
             kept = tuple(s for s in before.week.sessions if s.on < since)
             days = before.days if since in before.days else (*before.days, since)
             monday = new if since == days[0] else before.monday
-            found[week.start] = Known(week._replace(sessions=(*kept, *new)), days, monday)
+            found[week.start] = KnownWeek(week._replace(sessions=(*kept, *new)), days, monday)
     return _with_strays(found)
 
 
-def _with_strays(found: dict[date, Known]) -> dict[date, Known]:
+def _with_strays(found: dict[date, KnownWeek]) -> dict[date, KnownWeek]:
     """Sessions that moved from another week put back into that one, where it is known."""
     for monday, known in list(found.items()):
         strays = [
@@ -161,7 +161,7 @@ def new_in(shown: Telling, tellings: Sequence[Telling], on: date) -> Telling | N
     return Telling(on, tuple(new)) if new else None
 
 
-def _last_told(known: dict[date, Known], monday: date, on: date) -> ToldWeek | None:
+def _last_told(known: dict[date, KnownWeek], monday: date, on: date) -> ToldWeek | None:
     """A week as it was told last, from ``on`` on; sessions stand where they moved to."""
     mine = known.get(monday)
     if mine is None:
@@ -234,7 +234,7 @@ def _part_words(part: Part) -> str:
 # As weeks -----------------------------------------------------------------------------------
 
 
-def week_of(case: Case, known: Known, number: int, as_of: date) -> Week:
+def week_as_told(case: Case, known: KnownWeek, number: int, as_of: date) -> Week:
     """A told week that is over, as week ``number`` of the plan."""
     told = known.week
     return Week(
@@ -257,7 +257,7 @@ def week_of(case: Case, known: Known, number: int, as_of: date) -> Week:
     )
 
 
-def over(case: Case, known: Known, week: Week, as_of: date) -> Week:
+def with_days_over(case: Case, known: KnownWeek, week: Week, as_of: date) -> Week:
     """A week of which only a part was told, or is over: its days that are both, as told."""
     mine = [_session(case, s, week.number) for s in known.week.sessions if s.on < as_of]
     used = {s.id for s in mine}
@@ -285,7 +285,7 @@ def over(case: Case, known: Known, week: Week, as_of: date) -> Week:
     )
 
 
-def fits(known: Known, week: Week, as_of: date, opens: date | None) -> bool:
+def fits(known: KnownWeek, week: Week, as_of: date, opens: date | None) -> bool:
     """True where what is drawn of the week of today goes with the days of it that are over.
 
     The same days before today were drawn as were told, or the same days from today on: else runs

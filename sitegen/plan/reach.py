@@ -23,7 +23,7 @@ WEEK = timedelta(days=7)
 Unroll = Callable[[Case, date], Iterable[Week]]
 
 
-def problem(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> Problem | None:
+def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> Problem | None:
     """A warning where the longest run before the taper stays under what the event asks for.
 
     ``unroll`` expands a case week by week; it is asked for the same client with later events, to

@@ -34,7 +34,7 @@ def _caps(
         most = min(building.run_room(room, rung), draft.longest)
         if rung is None:
             before = past.longest_before(draft.start + DAY * day, longest.WINDOW_DAYS)
-            most = min(most, longest.most_on(before))
+            most = min(most, longest.most_after(before))
         on = draft.start + DAY * day
         most = min([most, *(cap for capped, cap in draft.caps if capped == on)])
         found[day] = max(whole_minutes(most), 0)

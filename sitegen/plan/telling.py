@@ -34,7 +34,7 @@ HINTS: Mapping[str, str] = {
 }
 
 
-def told(
+def plan_warnings(
     case: Case, log: Log, weeks: Sequence[Week], standing: Sequence[Decision]
 ) -> list[Problem]:
     """All warnings of a plan but that of the event's reach.
@@ -45,7 +45,7 @@ def told(
     return [
         *_standing(case, standing),
         *([] if standing else _unheard(case, log, weeks)),
-        *([] if standing else habit.asked(case, log, weeks)),
+        *([] if standing else habit.fewer_runs(case, log, weeks)),
         *_of_weeks(case, weeks, log.as_of, standing),
     ]
 
@@ -105,7 +105,7 @@ def _of_weeks(
 
 def _words(case: Case, words: str, found: Sequence[tuple[Week, Decision]]) -> tuple[str, str]:
     """One matter in the coach's words, and what to write instead."""
-    when = named(week.number for week, _ in found)
+    when = weeks_named(week.number for week, _ in found)
     if words == HELD:
         return _held(when, found), _room(case, found)
     hint = "offer running days with a day between them" if words == CROWDED else ""
@@ -142,7 +142,7 @@ def _fills_day(case: Case, session: Session) -> bool:
     return limit < UNLIMITED and session.is_run and session.total_minutes >= limit - FULL_WITHIN_MIN
 
 
-def named(numbers: Iterable[int]) -> str:
+def weeks_named(numbers: Iterable[int]) -> str:
     """``week 9``, ``weeks 3 and 4``, ``weeks 5 to 7, 9 and 15``."""
     weeks = sorted(set(numbers))
     spans: list[str] = []

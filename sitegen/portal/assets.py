@@ -65,10 +65,10 @@ def assets(templates: Mapping[str, str], accent: str | None = None) -> dict[str,
 def asset_name(name: str, content: bytes) -> str:
     """``assets/portal.1a2b3c4d5e.css``."""
     stem, _, ending = name.rpartition(".")
-    return f"assets/{stem}.{hash_of(content)}.{ending}"
+    return f"assets/{stem}.{content_hash(content)}.{ending}"
 
 
-def hash_of(content: bytes) -> str:
+def content_hash(content: bytes) -> str:
     """The letters that tell this content from any other."""
     return hashlib.sha256(content).hexdigest()[:HASH_LETTERS]
 

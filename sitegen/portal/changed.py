@@ -162,7 +162,7 @@ def _hash(decision: Decision) -> str:
 # As text ------------------------------------------------------------------------------------
 
 
-def text_of(kept: Kept) -> str:
+def kept_text(kept: Kept) -> str:
     """A few lines for a file: the day, a line for each session, the reasons; a blank between."""
     return "\n\n".join(_lines(seen) for seen in (kept.last, kept.earlier) if seen is not None)
 

@@ -14,7 +14,6 @@ from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
-CEILING_PERCENT = 110
 LETTER_WIDTH = 0.65  # of its height, on average: our own estimate for bold system fonts
 
 
@@ -89,11 +88,6 @@ def with_room(frame: Frame, labels: Iterable[str]) -> Frame:
         return frame
     longest = max(map(len, labels)) * frame.letter * LETTER_WIDTH
     return frame._replace(right=max(frame.right, ceil(longest) + 10))
-
-
-def ceiling(baseline: int) -> int:
-    """Whole steps a minute that 10 % above a baseline leaves."""
-    return baseline * CEILING_PERCENT // 100
 
 
 def spm_range(values: Iterable[int], step: int = 5) -> tuple[int, int]:

@@ -33,7 +33,7 @@ from sitegen.portal.assets import (
     asset_name,
     assets,
     bundles,
-    hash_of,
+    content_hash,
     icon_name,
 )
 from sitegen.portal.catalogue import Languages
@@ -43,7 +43,7 @@ from sitegen.portal.icon import SIZES
 from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.session import is_hard
 from sitegen.portal.shrink import shrunk
-from sitegen.portal.stopped import stopped
+from sitegen.portal.stopped import stop_notice
 from sitegen.portal.views import VIEWS
 from sitegen.portal.views.care import text_place
 from sitegen.portal.views.drills import figure
@@ -158,7 +158,7 @@ class Renderer:
                 main_views=MAIN_VIEWS,
                 data=data_block(scene),
                 logo=logo,
-                stop=stopped(scene),
+                stop=stop_notice(scene),
             )
         )
 
@@ -189,7 +189,7 @@ class Renderer:
             styles.append(f"../{accent_name(look.accent)}")
         if not look.built:
             held = "\n".join((content or sealed or "", look.version, *styles, *scripts))
-            look = look._replace(built=hash_of(held.encode()))
+            look = look._replace(built=content_hash(held.encode()))
         language = self.languages.spoken(language)
         return (
             self._templates(language)

@@ -38,7 +38,7 @@ class StopNotice(NamedTuple):
     contact: Contact
 
 
-def stopped(scene: Scene) -> StopNotice | None:
+def stop_notice(scene: Scene) -> StopNotice | None:
     """None where the plan goes on, has ended, or rests because the coach paused it."""
     case = scene.case
     kind = _kind(scene)

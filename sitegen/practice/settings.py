@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 Raw = dict[str, dict[str, Any]]
 
 
-def check(
+def check_parameters(
     rules: Iterable[Rule], raw: Mapping[str, Any], origins: Origins
 ) -> tuple[Raw, list[Problem]]:
     """The sound part of a file's ``rules`` map, and what is wrong with the rest.
@@ -92,10 +92,10 @@ def merge(
     """
     rules = tuple(rules)
     problems: list[Problem] = []
-    house = check(rules, practice.rules, practice_origins)[0]
-    own = check(rules, client.rules, client_origins)[0]
+    house = check_parameters(rules, practice.rules, practice_origins)[0]
+    own = check_parameters(rules, client.rules, client_origins)[0]
     group = practice.groups.get(client.group) if client.group is not None else None
-    shared = check(rules, group.rules, practice_origins)[0] if group else {}
+    shared = check_parameters(rules, group.rules, practice_origins)[0] if group else {}
     settings: dict[str, Any] = {}
     for rule in rules:
         written = {
@@ -124,7 +124,7 @@ def check_all(rules: Iterable[Rule], tree: Mapping[str, Any], origins: Origins) 
     if not isinstance(raw, dict):
         return []
     rules = tuple(rules)
-    problems = check(rules, raw, origins)[1]
+    problems = check_parameters(rules, raw, origins)[1]
     for rule in rules:
         problems += _twice(rule, raw, tree, origins)
     return problems

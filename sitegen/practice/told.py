@@ -53,7 +53,7 @@ SESSION_FIELDS = (
     "title", "purpose", "parts", "says",
 )  # fmt: skip
 T = TypeVar("T")
-Value = str | list[str]
+Scalar = str | list[str]
 
 
 class Ledger(NamedTuple):
@@ -78,7 +78,7 @@ class _Slip(Exception):
 class _Fields(NamedTuple):
     """The fields of one line, and where each begins."""
 
-    values: dict[str, Value]
+    values: dict[str, Scalar]
     places: dict[str, int]
     at: int
 

@@ -291,7 +291,7 @@ def run(
     return report
 
 
-def tell(clients: Path, out: Path) -> tuple[Problem, ...]:
+def tell_published(clients: Path, out: Path) -> tuple[Problem, ...]:
     """Write down what clients see now that the site is published; what can't be is a warning."""
     with remember.one_at_a_time(clients):
         found = telling.load(clients).get(telling.site_name(clients, out))

@@ -15,7 +15,7 @@ from sitegen.terminal.command import (
     out_option,
     progress,
 )
-from sitegen.terminal.output import say, say_json, warn, warn_of
+from sitegen.terminal.output import echo, say_json, warn, warn_of
 
 
 def _nothing_published(dry_run: bool, **_: Any) -> dict[str, Any]:
@@ -61,7 +61,7 @@ def publish(
     with progress() as show:
         report = publishing.run(clients, out, address, dry_run=dry_run, adopt=adopt, progress=show)
     if practice.targets and not report.problems and not dry_run:
-        told = publishing.tell(clients, out)
+        told = publishing.tell_published(clients, out)
         warnings = (*warnings, *told)
         if not as_json:
             warn_of(told)
@@ -72,5 +72,5 @@ def publish(
     for trouble in report.problems:
         warn(f"publish: {trouble}")
     for line in publishing.report_lines(report):
-        say(line)
+        echo(line)
     return status

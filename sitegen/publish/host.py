@@ -18,7 +18,7 @@ from sitegen.publish.credentials import known_secrets
 from sitegen.publish.fault import FaultKind, PublishError, refusal, told_as
 from sitegen.publish.lock import PART, Lock, is_own_leftover
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
-from sitegen.publish.order import ASSETS, FRONT, removal_order, sending_order, stage
+from sitegen.publish.order import ASSETS, FRONT, removal_order, sending_of, sending_order
 from sitegen.publish.report import PublishProblem, Report, TransferStep
 from sitegen.publish.retrying import RetryingConnection
 from sitegen.publish.say import changed_there, conflict, short_list, site_moved
@@ -332,7 +332,7 @@ class TransferRun:
                     self.tally.skipped += self.plan.send[done:]
                     self._leave_withdrawn()
                     return False
-                if stage(path) == ASSETS or failures >= MOST_FAILURES:
+                if sending_of(path) == ASSETS or failures >= MOST_FAILURES:
                     self.tally.skipped += self.plan.send[done:]
                     return True  # no portal goes without its assets
             else:
@@ -354,7 +354,7 @@ class TransferRun:
         if not self.plan.remove:
             return True
         skipped = set(self.tally.skipped)
-        if any(path in skipped and stage(path) != FRONT for path in self.plan.send):
+        if any(path in skipped and sending_of(path) != FRONT for path in self.plan.send):
             self._leave_withdrawn()
             return True
         self.lock.confirm()

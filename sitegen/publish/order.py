@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable
 ASSETS, PORTALS, FEEDS, FRONT = range(4)
 
 
-def stage(path: str) -> int:
+def sending_of(path: str) -> int:
     """Which of the four sendings a file belongs to."""
     top, slash, _ = path.partition("/")
     if not slash:
@@ -26,10 +26,11 @@ def sending_order(paths: Iterable[str], first: Collection[str] = ()) -> list[str
     assets go before them all the same, as no portal opens without.
     """
     return sorted(
-        paths, key=lambda path: (stage(path) != ASSETS, path not in first, stage(path), path)
+        paths,
+        key=lambda path: (sending_of(path) != ASSETS, path not in first, sending_of(path), path),
     )
 
 
 def removal_order(paths: Iterable[str]) -> list[str]:
     """Portals and feeds that were withdrawn first, assets last."""
-    return sorted(paths, key=lambda path: (stage(path) == ASSETS, stage(path), path))
+    return sorted(paths, key=lambda path: (sending_of(path) == ASSETS, sending_of(path), path))

@@ -29,7 +29,7 @@ def share(away_days: int) -> float:
     return next((part for days, part in STEPS if away_days >= days), 1.0)
 
 
-class Away(NamedTuple):
+class LastRun(NamedTuple):
     """The last run before the week's Monday that was logged, or a newer baseline.
 
     ``now`` is the last one before a later day of the week, where a session was told to be left out
@@ -57,16 +57,16 @@ def _after(before: date | None, lived: Lived) -> date | None:
     return max(counted, default=before)
 
 
-def _knows(log: Log, morning: Morning) -> Away:
+def _knows(log: Log, morning: Morning) -> LastRun:
     day, monday, _ = morning
     last = _last_run(log, monday)
     if last is None or monday > log.as_of:
-        return Away(last)
+        return LastRun(last)
     now = _last_run(log, day) or last
     left_out = [s.entry.skipped for s in log.between(now, day) if s.entry.skipped]
     if len(left_out) < 2 and not set(left_out) & KEPT_FROM_RUNNING:
-        return Away(last)  # one run missed is no absence
-    return Away(last, now, min(day, log.as_of))
+        return LastRun(last)  # one run missed is no absence
+    return LastRun(last, now, min(day, log.as_of))
 
 
 def _last_run(log: Log, before: date) -> date | None:
@@ -84,7 +84,7 @@ def days_away(past: Past) -> tuple[int, int] | None:
     None where no run was ever logged. A told run of which nothing was heard counts as run: silence
     is not absence. After four silent weeks, in which nothing was planned any more, it does not.
     """
-    found: Away = past.condition.known[RULE.name]  # type: ignore[assignment]
+    found: LastRun = past.condition.known[RULE.name]  # type: ignore[assignment]
     if found.last is None:
         return None
     untold: date | None = RULE.remembered(past)

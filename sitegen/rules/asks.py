@@ -20,7 +20,7 @@ from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.lifts import holds_not
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Morning, Rule
-from sitegen.rules.volume import held
+from sitegen.rules.volume import hold_at_level
 
 SOURCE = "judgement; common practice, no source"
 DAY = timedelta(days=1)
@@ -160,7 +160,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     known = past.condition.known[RULE.name]
     if draft.stop is not None or not isinstance(known, tuple) or not known:
         return draft
-    return held(draft, past, RULE.name, say(ASKED), SOURCE, known[0].because)
+    return hold_at_level(draft, past, RULE.name, say(ASKED), SOURCE, known[0].because)
 
 
 RULE = Rule(

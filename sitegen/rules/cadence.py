@@ -24,7 +24,7 @@ SOURCE = (
     "source; changes mechanics, not shown to prevent injury (Anderson LM et al., Sports Med Open "
     "2022;8:112)"
 )
-CEILING = 1.10
+CEILING_PERCENT = 110  # of baseline
 BAND = 0.03
 KEEP_FROM_SPM = 170
 VOLUME_RISE = 1.10
@@ -107,7 +107,7 @@ def band(aim: int) -> Band:
 
 def ceiling(baseline: int) -> int:
     """Ten per cent over baseline, downwards to whole steps."""
-    return int(baseline * CEILING + EPSILON)
+    return baseline * CEILING_PERCENT // 100
 
 
 def goal(case: Case) -> tuple[int, Sentence]:

@@ -59,7 +59,7 @@ def _ran(run: ToldRun) -> float:
     return 0.0 if run.fate == "missed" else run.minutes
 
 
-def most(past: Past, case: Case) -> float:
+def most_by_runs(past: Past, case: Case) -> float:
     """Most minutes of a building week by what was really run; no bound where too little is known.
 
     Weeks that are not known yet count as the baseline.
@@ -77,7 +77,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Cut a building week that is far above what was really run."""
     if draft.stop is not None or draft.kind != "build":
         return draft
-    bound = most(past, case)
+    bound = most_by_runs(past, case)
     if draft.minutes <= bound:
         return draft
     bound = float(whole_minutes(bound))

@@ -50,7 +50,7 @@ def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | 
         return say("No hard session before 30 minutes are run without a walk.")
     if draft.kind == "ease":
         return say("No hard session in an easier week.")
-    sore = pain.known(past)
+    sore = pain.pain_known(past)
     if sore.level != "go" or sore.backs:  # also before an event
         return say("No hard session while pain holds the plan.")
     if not draft.may_grow and draft.kind not in ("taper", "event"):

@@ -70,7 +70,7 @@ class Course(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class IllnessKnown:
     """What is known of illness on a morning: runs are easy, and whether it was a long one."""
 
     is_easy: bool = False
@@ -115,24 +115,24 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
     return Stop("ill", ill.since, ill.because, "ill", RULE.name, say(line), SOURCE)
 
 
-def _knows(log: Log, morning: Morning) -> Known:
+def _knows(log: Log, morning: Morning) -> IllnessKnown:
     ill = courses(log).before(morning.day)
     if ill is None:
-        return Known()
+        return IllnessKnown()
     was_long = ill.days >= LONG_DAYS
     window = ill.easy_days()
     if window is not None and window[0] <= morning.day <= window[1]:
-        return Known(True, True, was_long, ill.because)
+        return IllnessKnown(True, True, was_long, ill.because)
     by_feel = ill.over is None and not ill.is_grave
     if by_feel and morning.day < log.as_of + BY_FEEL_DAYS * DAY:
-        return Known(True, False, was_long, ill.because)
-    return Known(was_long=was_long)
+        return IllnessKnown(True, False, was_long, ill.because)
+    return IllnessKnown(was_long=was_long)
 
 
 def was_long(past: Past) -> bool:
     """Whether the last illness lasted three weeks or more."""
     found = past.condition.known[RULE.name]
-    assert isinstance(found, Known)
+    assert isinstance(found, IllnessKnown)
     return found.was_long
 
 
@@ -142,7 +142,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is None and stop is not None and stop.rule == RULE.name:
         return draft.stopped(stop)
     known = past.condition.known[RULE.name]
-    if draft.stop is not None or not isinstance(known, Known) or not known.is_easy:
+    if draft.stop is not None or not isinstance(known, IllnessKnown) or not known.is_easy:
         return draft
     minutes = min(draft.minutes, level(past))
     line = sentences.LINE_ILL_EASY if known.is_over else sentences.LINE_ILL_BY_FEEL

@@ -19,7 +19,7 @@ FIRST_RUN_MIN = 10.0
 RUN_WALK_STEP_MIN = 5.0
 
 
-def most_on(day_longest: float) -> int:
+def most_after(day_longest: float) -> int:
     """Most running minutes where ``day_longest`` is the longest run of the 30 days before.
 
     A tenth of less than ten minutes is no whole minute: up to ten, a run may grow by one.
@@ -36,7 +36,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         by_history = FIRST_RUN_MIN if known <= 0 else known + RUN_WALK_STEP_MIN
         by_history = min(by_history, CONTINUOUS_MIN)
     else:
-        by_history = float(most_on(known))
+        by_history = float(most_after(known))
     runs = draft.runs
     share = 1.0 if draft.event_on else share_of_week(runs)  # the event is the long run then
     by_share = float(whole_minutes(draft.minutes * share))

@@ -13,7 +13,7 @@ from sitegen.model.sentence import N_, say
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.log import Logged
 from sitegen.rules.rule import Lived, Memory, Rule
-from sitegen.rules.volume import held
+from sitegen.rules.volume import hold_at_level
 
 SOURCE = "common practice, no source"
 EFFORT_OVER = 3  # over the top of what was told, on the 0-10 scale
@@ -85,7 +85,7 @@ def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
             yield Over("minutes", run.on, minutes, run.minutes, run.origin)
 
 
-def words(one: Over) -> str:
+def over_words(one: Over) -> str:
     """What the coach reads of it."""
     if one.how == "effort":
         return (
@@ -108,7 +108,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Let nothing grow while easy runs do not feel easy."""
     if draft.stop is not None or RULE.remembered(past) < IN_A_ROW:
         return draft
-    return held(draft, past, RULE.name, say(FELT_HARD), SOURCE)
+    return hold_at_level(draft, past, RULE.name, say(FELT_HARD), SOURCE)
 
 
 RULE = Rule(

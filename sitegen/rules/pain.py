@@ -88,7 +88,7 @@ class PainState(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class PainKnown:
     """What the log says of pain on a morning.
 
     ``backs`` counts the days of this week on which pain sent the plan back, ``recent_back`` is
@@ -104,10 +104,10 @@ class Known:
     halved: bool = False
 
 
-def known(past: Past) -> Known:
+def pain_known(past: Past) -> PainKnown:
     """What is known of pain on the morning that the week is drawn for."""
     found = past.condition.known[RULE.name]
-    assert isinstance(found, Known)
+    assert isinstance(found, PainKnown)
     return found
 
 
@@ -126,7 +126,7 @@ def is_settled(pain: Pain, profile: str) -> bool:
     return morning is None or morning <= min(CALM_UP_TO, before + 1)
 
 
-def grade(pain: Pain, profile: str) -> Grade | None:
+def pain_grade(pain: Pain, profile: str) -> Grade | None:
     """One session's scores: go on, hold, or rest. None where no score was told.
 
     The score is the highest of during, after and next morning; the strictest row that fits acts.
@@ -147,7 +147,7 @@ def states(case: Case, logged: Sequence[Logged], profile: str) -> tuple[PainStat
         now = lifted(case, now, session.on)
         if session.pain is not None:
             now = _told(now, session, session.pain)
-            read = grade(session.pain, profile)
+            read = pain_grade(session.pain, profile)
             if read is not None:
                 now = _after(now, read, session, session.pain)
         found.append(now)
@@ -251,11 +251,11 @@ def _backs_in(state: PainState, week_start: date) -> int:
     return sum([week_start <= day < week_start + WEEK for day in state.backs])
 
 
-def _knows(log: Log, morning: Morning) -> Known:
+def _knows(log: Log, morning: Morning) -> PainKnown:
     state = state_before(log, morning.day)
     recent = state.level != "go" and _backs_in(state, morning.week_start - WEEK) > 0
     level: PainLevel = "hold" if state.level == "rest" else state.level
-    return Known(
+    return PainKnown(
         level,
         state.because,
         state.score,
@@ -307,7 +307,7 @@ def _whole(draft: Draft, past: Past) -> float:
 def _held(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is not None:
         return draft
-    now = known(past)
+    now = pain_known(past)
     if now.level == "go" and not now.backs:
         return draft
     whole = _whole(draft, past)
@@ -335,7 +335,7 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
     )
 
 
-def _halved(draft: Draft, now: Known, whole: float, longest: float) -> Draft:
+def _halved(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft:
     """Half, run and walk: who runs without a walk goes onto the ladder for a while."""
     minutes = float(whole_minutes(whole * HALF))
     if draft.rung == 0:
@@ -357,7 +357,7 @@ def _halved(draft: Draft, now: Known, whole: float, longest: float) -> Draft:
     )
 
 
-def _back(draft: Draft, now: Known, whole: float, longest: float) -> Draft:
+def _back(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft:
     """A step back: four fifths of the minutes, or a rung, or walking below the lowest."""
     if draft.rung == 0:
         return _walking(draft, now)
@@ -387,7 +387,7 @@ def _back(draft: Draft, now: Known, whole: float, longest: float) -> Draft:
     )
 
 
-def _walking(draft: Draft, now: Known) -> Draft:
+def _walking(draft: Draft, now: PainKnown) -> Draft:
     """The rung below the first."""
     return draft.decide(
         RULE.name,

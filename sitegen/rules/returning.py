@@ -26,7 +26,7 @@ class Stage(NamedTuple):
     sessions: int = 0
 
 
-class Course(NamedTuple):
+class Stages(NamedTuple):
     """Where somebody stood after each session of the log, oldest first; the day of each."""
 
     days: tuple[date, ...] = ()
@@ -39,7 +39,7 @@ def begins(case: Case) -> date:
     return (asked.cleared_on if asked else None) or case.client.plan.from_
 
 
-def is_open(case: Case, day: date) -> bool:
+def gate_is_open(case: Case, day: date) -> bool:
     """Whether the way may be gone on ``day``: its gate is open, or it has none."""
     way, asked = case.way_back, case.client.return_
     if way is None or asked is None or way.gate == "none":
@@ -64,10 +64,10 @@ def next_stage(now: Stage, session: Logged, way: Way, profile: str) -> Stage:
     return Stage(now.step + 1) if done >= way.steps[now.step].sessions else Stage(now.step, done)
 
 
-def _read(case: Case, log: Log) -> Course:
+def _read(case: Case, log: Log) -> Stages:
     way = case.way_back
     if way is None:
-        return Course()
+        return Stages()
     profile = pain.RULE.values(case).profile
     first, now = begins(case), Stage()
     days, after = [], []
@@ -77,7 +77,7 @@ def _read(case: Case, log: Log) -> Course:
         now = next_stage(now, session, way, profile)
         days.append(session.on)
         after.append(now)
-    return Course(tuple(days), tuple(after))
+    return Stages(tuple(days), tuple(after))
 
 
 def _knows(log: Log, morning: Morning) -> Stage | None:
@@ -93,7 +93,7 @@ def _knows(log: Log, morning: Morning) -> Stage | None:
         first = min(first, first - timedelta(days=first.weekday()))
     if morning.day < first:
         return None
-    course: Course = log.read[RULE.name]
+    course: Stages = log.read[RULE.name]
     known = [stage for on, stage in zip(*course, strict=True) if on < morning.day]
     stage = known[-1] if known else Stage()
     return stage if stage.step < len(way.steps) else None
@@ -105,7 +105,7 @@ def is_under_way(past: Past) -> bool:
 
 
 def _stops(log: Log, before: date, day: date) -> Stop | None:
-    if is_open(log.case, day):
+    if gate_is_open(log.case, day):
         return None
     because = log.case.origins.at("return")
     says = say(sentences.LINE_RETURN_FIRST)

@@ -31,7 +31,7 @@ SLIP_DAYS = 60
 INFECTION_DAYS = 28
 
 
-class Told(NamedTuple):
+class ToldSign(NamedTuple):
     """A sign of which a check-in tells.
 
     ``on`` is its day as it was written, ``since`` the day from which it counts; ``entry`` is the
@@ -48,21 +48,21 @@ class Told(NamedTuple):
     kind: Urgency = "today"
 
 
-def told(case: Case, as_of: date) -> tuple[Told, ...]:
+def signs_told(case: Case, as_of: date) -> tuple[ToldSign, ...]:
     """Every sign of the log that is known on ``as_of``, by the day from which it counts.
 
     An entry dated ahead counts at once: a sign does not wait for its date.
     """
-    found: list[Told] = []
+    found: list[ToldSign] = []
     infected: list[date] = []
     for index, entry, since in counted(case, as_of):
         ticked = {*entry.signs} - {*ILL}
         if illness.grade(entry) is not None:
             infected.append(since)
-        for sign in most_urgent_first({*ticked, *spoken(entry, case), *_severe(entry)}):
+        for sign in most_urgent_first({*ticked, *signs_said(entry, case), *_severe(entry)}):
             origin = case.log_origins.value(index)
             found.append(
-                Told(sign, entry.on, since, index, origin, sign not in ticked, urgency(sign))
+                ToldSign(sign, entry.on, since, index, origin, sign not in ticked, urgency(sign))
             )
     return tuple(
         sorted(
@@ -83,13 +83,13 @@ def counted(case: Case, as_of: date) -> Iterator[tuple[int, CheckIn, date]]:
             latest = max(latest, entry.on)
 
 
-def _after_infection(one: Told, infected: list[date]) -> Told:
+def _after_infection(one: ToldSign, infected: list[date]) -> ToldSign:
     """The heart after an infection: the emergency number, where it else is a clinician today."""
     soon = (0 <= (one.since - day).days <= INFECTION_DAYS for day in infected)
     return one._replace(kind="now") if one.sign == "palpitations" and any(soon) else one
 
 
-def spoken(entry: CheckIn, case: Case) -> tuple[str, ...]:
+def signs_said(entry: CheckIn, case: Case) -> tuple[str, ...]:
     """Signs of which an entry's own words tell."""
     site = entry.pain.site if entry.pain is not None else None
     words = ". ".join(text for text in (entry.said, site) if text)
@@ -121,7 +121,7 @@ def _counts_from(entry: CheckIn, latest: date, as_of: date) -> date:
     return latest if latest != date.min and (latest - entry.on).days > SLIP_DAYS else entry.on
 
 
-def freed_on(case: Case, one: Told) -> date | None:
+def freed_on(case: Case, one: ToldSign) -> date | None:
     """The day from which a sign no longer stops the plan; None where nobody has lifted it."""
     lifted = lifted_on(case, one.sign, one.on, one.since)
     cleared = clearance(case)
@@ -130,29 +130,29 @@ def freed_on(case: Case, one: Told) -> date | None:
     return min((day for day in (lifted, cleared) if day is not None), default=None)
 
 
-def freed_by(case: Case, one: Told) -> str:
+def freed_by(case: Case, one: ToldSign) -> str:
     """Who saw the client, where a lift or a clearance says so."""
     return lift_by(case, one.sign, one.on) or case.client.screening.cleared_by or ""
 
 
-def read(log: Log) -> tuple[tuple[Told, date | None], ...]:
+def read(log: Log) -> tuple[tuple[ToldSign, date | None], ...]:
     """Every sign told, and the day on which it was freed."""
-    found: tuple[tuple[Told, date | None], ...] = log.read[RULE.name]
+    found: tuple[tuple[ToldSign, date | None], ...] = log.read[RULE.name]
     return found
 
 
-def _read(case: Case, log: Log) -> tuple[tuple[Told, date | None], ...]:
-    return tuple((one, freed_on(case, one)) for one in told(case, log.as_of))
+def _read(case: Case, log: Log) -> tuple[tuple[ToldSign, date | None], ...]:
+    return tuple((one, freed_on(case, one)) for one in signs_told(case, log.as_of))
 
 
-def standing(log: Log, before: date, day: date) -> Iterator[Told]:
+def standing(log: Log, before: date, day: date) -> Iterator[ToldSign]:
     """Signs known before the day ``before`` that nobody has lifted by ``day``."""
     for one, freed in read(log):
         if one.since < before and (freed is None or freed > day):
             yield one
 
 
-def words(one: Told) -> Sentence:
+def sign_line(one: ToldSign) -> Sentence:
     """What client and coach read of it, wherever the plan is shown."""
     if one.sign == "self_harm":
         return say(sentences.LINE_SELF_HARM)
@@ -171,7 +171,7 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
         one.origin,
         one.sign,
         RULE.name,
-        words(one),
+        sign_line(one),
         SOURCE,
         refers=True,
     )

@@ -65,7 +65,7 @@ def level(past: Past) -> float:
     return found.minutes
 
 
-def held(
+def hold_at_level(
     draft: Draft, past: Past, rule: str, says: Sentence, source: str, because: Origin | None = None
 ) -> Draft:
     """The week at the level at most, with no growth of any kind and earning none, by ``rule``."""

@@ -459,7 +459,7 @@ class _Building:
             return
         from sitegen.site import telling
 
-        shown = {id: telling.Shown(*page) for id, page in self.shown.items()}
+        shown = {id: telling.ShownPage(*page) for id, page in self.shown.items()}
         if self.house.has_targets:  # who publishes tells them
             told = telling.keep(self.clients, self.out, shown, self.all_ids)
         else:

@@ -20,7 +20,7 @@ from sitegen.plan import ledger
 from sitegen.plan.ahead import ahead
 from sitegen.plan.drilling import used
 from sitegen.portal.catalogue import Languages, Shipped
-from sitegen.portal.changed import Seen, compared_with, read_kept, remember, text_of
+from sitegen.portal.changed import Seen, compared_with, kept_text, read_kept, remember
 from sitegen.portal.handed import handed
 from sitegen.portal.page import INSTALL, Look, Renderer, assets
 from sitegen.portal.told_before import changes_json, seen_before
@@ -380,7 +380,7 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
         case.privacy,
         case.client.status == "ended",
         feed_of,
-        text_of(remember(kept, plan)),
+        kept_text(remember(kept, plan)),
         _is_stopped(plan),
         "" if is_held else ledger.text_of(ledger.shown(plan)),
         json.dumps(changes_json(case, plan, kept)),

@@ -17,11 +17,11 @@ from sitegen.terminal.command import (
     json_option,
     out_option,
     progress,
-    tell,
+    say_json_or_warn,
     usage_if_nobody,
 )
 from sitegen.terminal.completion import client_ids
-from sitegen.terminal.output import count, say, say_json, warn, warn_of
+from sitegen.terminal.output import count, echo, say_json, warn, warn_of
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -40,9 +40,9 @@ def check(ids: tuple[str, ...], clients: Path, as_of: date | None, as_json: bool
 
     with progress() as show:
         found = checking.check(clients, ids, as_of, show)
-    tell([p.as_json() for p in found.problems] if as_json else found.problems, as_json)
+    say_json_or_warn([p.as_json() for p in found.problems] if as_json else found.problems, as_json)
     if not as_json:
-        say(
+        echo(
             f"{count(found.clients, 'client')} checked: {count(found.errors, 'error')}, "
             f"{count(len(found.problems) - found.errors, 'warning')}"
         )
@@ -95,8 +95,8 @@ def build(
         warn(f"nothing was written: {count(built.errors, 'error')}")
         return status
     for line in built.links if links else ():
-        say(line)
-    say(built.summary)
+        echo(line)
+    echo(built.summary)
     waiting = [id for id in built.held if id not in built.stopped]
     if waiting:
         warn(f"not built, for errors; a page of before stays as it is: {', '.join(waiting)}")

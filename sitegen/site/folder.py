@@ -28,7 +28,7 @@ from sitegen.site.owned import (
     INSIDE,
     RECORD,
     STEPS,
-    Tree,
+    FolderSeen,
     check_name,
     links_in,
     mark_of,
@@ -198,7 +198,7 @@ class SiteFolder:
     def __init__(self, out: Path, exchange: bool, spare_from: int) -> None:
         self.out = out
         self.record = read_record(out) if out.is_dir() else None
-        self.tree = walk(out, self.record) if out.is_dir() else Tree()
+        self.tree = walk(out, self.record) if out.is_dir() else FolderSeen()
         self.may_exchange = exchange and os.name == "posix" and not self.tree.is_crowded
         self.spare_from = spare_from
         self.stage: Path | None = None  # made when the first file turns out to be new

@@ -69,7 +69,7 @@ def parents_of(name: str) -> Iterator[str]:
 
 
 @dataclass(slots=True)
-class Tree:
+class FolderSeen:
     """What lies in a folder."""
 
     own: dict[str, Stamp] = field(default_factory=dict)
@@ -80,9 +80,9 @@ class Tree:
     is_crowded: bool = False  # more of others' files than we care to link, or closed to us
 
 
-def walk(top: Path, record: frozenset[str] | None, most: int = MOST_FOREIGN) -> Tree:
+def walk(top: Path, record: frozenset[str] | None, most: int = MOST_FOREIGN) -> FolderSeen:
     marks = record or frozenset()
-    tree = Tree(noted_ns=time.time_ns(), top_ns=top.stat().st_mtime_ns)
+    tree = FolderSeen(noted_ns=time.time_ns(), top_ns=top.stat().st_mtime_ns)
     others = 0
     todo = [""]
     while todo:

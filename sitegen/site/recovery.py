@@ -19,7 +19,7 @@ from sitegen.site.owned import (
     RECORD,
     RESERVED,
     STEPS,
-    Tree,
+    FolderSeen,
     check_name,
     mark_of,
     parents_of,
@@ -67,7 +67,7 @@ def finish(out: Path) -> None:
         forget_cache(stage_beside(out).parent)
 
 
-def settle(stage: Path, out: Path, seen: Tree | None = None) -> None:
+def settle(stage: Path, out: Path, seen: FolderSeen | None = None) -> None:
     """Save what others put into the old site while the new one was made, and let go the rest.
 
     A stage with a record is the old site, or a whole new one that never took its place. What is
@@ -91,7 +91,7 @@ def settle(stage: Path, out: Path, seen: Tree | None = None) -> None:
     (stage / RECORD).unlink()
 
 
-def others_since(top: Path, seen: Tree) -> Iterator[str]:
+def others_since(top: Path, seen: FolderSeen) -> Iterator[str]:
     """Files of others in those folders whose lists of names are not surely as they were seen."""
     folders = {"": seen.top_ns} | {f"{name}/": ns for name, ns in seen.folders.items()}
     for prefix, changed_ns in folders.items():

@@ -25,14 +25,14 @@ NAME = ".shown.json"
 TOLD = ".told.yaml"
 
 
-class Shown(NamedTuple):
+class ShownPage(NamedTuple):
     """What a client's page shows, as `sitegen.plan.ledger.text_of` writes it, and their zone."""
 
     zone: str
     text: str
 
 
-class Told(NamedTuple):
+class ToldFiles(NamedTuple):
     """What was written down: the new content of each ledger, by client; and what could not be."""
 
     files: Mapping[str, bytes]
@@ -41,10 +41,10 @@ class Told(NamedTuple):
 
 def tell(
     clients: Path,
-    shown: Mapping[str, Shown],
+    shown: Mapping[str, ShownPage],
     today: Callable[[str], date],
     as_of: date | None = None,
-) -> Told:
+) -> ToldFiles:
     """Write down what clients see from today on.
 
     A page that was built for a day to come tells nobody anything; nor does one whose client was
@@ -72,7 +72,7 @@ def tell(
             wrong = f"what {id} was shown can't be written down: {error}"
             hint = "mend that, then build and publish again; until then the past may change"
             problems.append(Problem(Origin(path.as_posix()), wrong, hint, "told", "warning"))
-    return Told(files, tuple(problems))
+    return ToldFiles(files, tuple(problems))
 
 
 def _with(path: Path, text: str, today: date) -> bytes | None:
@@ -99,19 +99,19 @@ def _with(path: Path, text: str, today: date) -> bytes | None:
 # What pages show, until they are published -----------------------------------------------------
 
 
-def load(clients: Path) -> dict[str, dict[str, Shown]]:
+def load(clients: Path) -> dict[str, dict[str, ShownPage]]:
     """What was built into each site and not yet written down: by site, and by client."""
     try:
         found = json.loads((clients / NAME).read_text(encoding="utf-8"))
         return {
-            site: {id: Shown(*map(str, page)) for id, page in pages.items()}
+            site: {id: ShownPage(*map(str, page)) for id, page in pages.items()}
             for site, pages in found.items()
         }
     except (OSError, ValueError, TypeError, AttributeError):
         return {}
 
 
-def save(clients: Path, found: Mapping[str, Mapping[str, Shown]]) -> None:
+def save(clients: Path, found: Mapping[str, Mapping[str, ShownPage]]) -> None:
     """Keep it whole or not at all.
 
     Raises:
@@ -129,7 +129,7 @@ def site_name(clients: Path, out: Path) -> str:
     return out.resolve().as_posix()
 
 
-def keep(clients: Path, out: Path, shown: Mapping[str, Shown], ids: Iterable[str]) -> Told:
+def keep(clients: Path, out: Path, shown: Mapping[str, ShownPage], ids: Iterable[str]) -> ToldFiles:
     """Keep aside what pages of a site show of who is here, until it is published."""
     found, here = load(clients), frozenset(ids)
     name = site_name(clients, out)
@@ -141,11 +141,11 @@ def keep(clients: Path, out: Path, shown: Mapping[str, Shown], ids: Iterable[str
     except world.Refused as error:
         place = Origin((clients / NAME).as_posix())
         hint = "mend that, and build again before you publish"
-        return Told({}, (Problem(place, str(error), hint, "told", "warning"),))
-    return Told({})
+        return ToldFiles({}, (Problem(place, str(error), hint, "told", "warning"),))
+    return ToldFiles({})
 
 
-def forget(clients: Path, id: str) -> None:
+def forget_page(clients: Path, id: str) -> None:
     """Let go of what was kept aside of one client.
 
     Raises:

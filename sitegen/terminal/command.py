@@ -65,7 +65,7 @@ def command(
                 status = 1
                 if given.get("as_json"):
                     refused = problem(given["clients"], str(error))
-                    tell(with_problems([refused], nothing and nothing(**given)), True)
+                    say_json_or_warn(with_problems([refused], nothing and nothing(**given)), True)
                 else:
                     warn(f"sitegen: {error}")
             sys.exit(status or 0)
@@ -91,7 +91,7 @@ def with_problems(problems: Iterable[Problem], nothing: Mapping[str, Any] | None
     return listed if nothing is None else {**nothing, "done": False, "problems": listed}
 
 
-def tell(value: Any, as_json: bool) -> None:
+def say_json_or_warn(value: Any, as_json: bool) -> None:
     """Print JSON, or problems as lines."""
     if as_json:
         say_json(value)
@@ -103,7 +103,7 @@ def fail(
     problems: Iterable[Problem], as_json: bool, nothing: Mapping[str, Any] | None = None
 ) -> int:
     """Say what is wrong. Returns the exit status."""
-    tell(with_problems(problems, nothing) if as_json else problems, as_json)
+    say_json_or_warn(with_problems(problems, nothing) if as_json else problems, as_json)
     return 1
 
 
@@ -123,7 +123,7 @@ def progress() -> Iterator[Show]:
     """What is being done, on a terminal; the line is gone when it is done."""
     from sitegen.terminal import progress as shown
 
-    with shown.progress(sys.stderr) as show:
+    with shown.progress_line(sys.stderr) as show:
         yield show
 
 

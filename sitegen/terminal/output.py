@@ -53,7 +53,7 @@ def telling() -> Iterator[None]:
         raise OutputLost(error) from None
 
 
-def say(text: str = "", *, end: str = "\n") -> None:
+def echo(text: str = "", *, end: str = "\n") -> None:
     """Print to standard output, and see that it has got there.
 
     Raises:
@@ -78,7 +78,7 @@ def _put(text: str, err: bool) -> None:
 
 def say_json(value: Any) -> None:
     """Print a value as JSON, to standard output."""
-    say(json.dumps(value, ensure_ascii=False, indent=1))
+    echo(json.dumps(value, ensure_ascii=False, indent=1))
 
 
 def warn_of(problems: Iterable[Problem]) -> None:

@@ -119,7 +119,7 @@ def silent(done: int, total: int, what: str, share: float | None = None) -> None
 
 
 @contextmanager
-def progress(to: TextIO) -> Iterator[Show]:
+def progress_line(to: TextIO) -> Iterator[Show]:
     """The line while something is done, and gone when it is; nothing where nobody looks at it."""
     if not to.isatty():
         yield silent

@@ -10,8 +10,7 @@ from sitegen.model.problem import Problem
 from sitegen.model.values import Cadence
 from sitegen.practice.checks.baseline import ONE_FOOT_BELOW_SPM
 from sitegen.practice.checks.telling import Check, error, warning
-
-CADENCE_CEILING_PERCENT = 110  # of baseline; rule `cadence`
+from sitegen.rules.cadence import ceiling
 
 
 def _aim(client: Client, origins: Origins) -> Iterator[Problem]:
@@ -19,19 +18,19 @@ def _aim(client: Client, origins: Origins) -> Iterator[Problem]:
     if not isinstance(aim, Cadence):
         return
     origin = origins.value("cadence", "aim")
-    ceiling = base * CADENCE_CEILING_PERCENT // 100
+    top = ceiling(base)
     if aim.spm < base:
         yield error(
             origin,
             "aim-below-baseline",
             f"the aim is below the baseline, {base} spm; a plan never lowers a step rate",
-            f"write keep, or {base} to {ceiling} spm",
+            f"write keep, or {base} to {top} spm",
         )
-    elif aim.spm > ceiling and base >= ONE_FOOT_BELOW_SPM:  # below, the baseline is in doubt
+    elif aim.spm > top and base >= ONE_FOOT_BELOW_SPM:  # below, the baseline is in doubt
         yield warning(
             origin,
             "aim-over-ceiling",
-            f"the aim is over baseline + 10 %; the plan stops at {ceiling} spm",
+            f"the aim is over baseline + 10 %; the plan stops at {top} spm",
             "aim higher once a new baseline is logged and held for 4 weeks",
         )
 

@@ -17,6 +17,7 @@ from sitegen.model.plan import Week
 from sitegen.model.sentence import N_
 from sitegen.portal import chart
 from sitegen.portal.scene import Scene, View
+from sitegen.rules import cadence
 
 LANDING_WORDS = {"quiet": N_("quiet"), "mixed": N_("mixed"), "loud": N_("loud")}
 
@@ -56,7 +57,7 @@ class CadenceView(NamedTuple):
 def build(scene: Scene) -> CadenceView:
     words, _ = scene.words, scene.words.gettext
     baseline = scene.case.client.baseline.cadence.spm
-    ceiling = chart.ceiling(baseline)
+    ceiling = cadence.ceiling(baseline)
     weeks = scene.plan.weeks
     logged = [e for e in sorted(scene.case.log, key=lambda e: e.on) if e.cadence]
     rows = tuple(_row(e, scene.week_of(e.on.isoformat()), scene) for e in logged)

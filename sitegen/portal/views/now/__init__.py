@@ -16,7 +16,7 @@ from sitegen.portal.changed import Difference, Once, changes
 from sitegen.portal.reasons import Reason, reasons
 from sitegen.portal.scene import Scene, View, for_client
 from sitegen.portal.session import SESSION_WORDS
-from sitegen.portal.stopped import StopNotice, stopped
+from sitegen.portal.stopped import StopNotice, stop_notice
 from sitegen.portal.views.weeks import NoteView, dated_notes
 from sitegen.portal.words import Words
 
@@ -52,7 +52,7 @@ def build(scene: Scene) -> NowView:
     changed = changes(scene.before, plan) if scene.before else ()
     return NowView(
         status=plan.status,
-        stop=stopped(scene),
+        stop=stop_notice(scene),
         first_day=scene.words.long_date(first),
         as_of=scene.words.long_date(plan.as_of),
         coach=case.practice.coach or case.practice.name,

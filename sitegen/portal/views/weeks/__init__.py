@@ -19,7 +19,7 @@ from sitegen.portal.qr import squares
 from sitegen.portal.reasons import Reason, reasons
 from sitegen.portal.scene import Scene, View
 from sitegen.portal.session import Alike, Named, SessionView, fact_view, part_line, session_view
-from sitegen.portal.stopped import StopNotice, stopped
+from sitegen.portal.stopped import StopNotice, stop_notice
 from sitegen.portal.words import Words, tied
 from sitegen.rules import cadence
 from sitegen.rules.log import log_of
@@ -162,7 +162,7 @@ def build(scene: Scene) -> WeeksView:
     sources = tuple(source[:1].upper() + source[1:] for source in scene.sources)
     goal = scene.case.client.goal.text or ""
     qr = squares(scene.link) if scene.link and weeks else ""
-    return WeeksView(stopped(scene), weeks, goal, event_line(scene), sources, qr)
+    return WeeksView(stop_notice(scene), weeks, goal, event_line(scene), sources, qr)
 
 
 def _week(
@@ -237,7 +237,7 @@ def _to_read(ids: Iterable[str], scene: Scene) -> tuple[Named, ...]:
 
 def _stopped_days(week: Week, scene: Scene) -> frozenset[date]:
     """Days from the plan's own on that nobody has told of, where the plan is stopped."""
-    if stopped(scene) is None:
+    if stop_notice(scene) is None:
         return frozenset()
     told = {entry.on for entry in scene.case.log}
     return frozenset(s.on for s in week.sessions if s.on >= scene.plan.as_of and s.on not in told)
