@@ -123,3 +123,21 @@ def test_check_tells_open_alarms_first_the_most_urgent_before_all(clients: Path)
     assert [message.split(":")[0].split(", ")[1] for message in alarms] == ["now", "today"]
     assert [p["code"] for p in told[:2]] == ["alarm", "alarm"]
     assert any(p["level"] == "error" for p in told[2:])
+
+
+def test_a_run_far_over_what_was_told_is_a_notice_in_every_list_and_asks_nothing(
+    clients: Path,
+) -> None:
+    weeks = json.loads(run(clients, "weeks", "nia", "--json", *DAY).output)["weeks"]
+    runs = [s["on"] for week in weeks for s in week["sessions"] if s["kind"] != "strength"]
+    last = max(on for on in runs if on < DAY[1])
+    log(clients, "nia", f"- {{on: {last}, ran: 2 h 30 min, effort: 3, pain: {{during: 0}}}}")
+
+    told = json.loads(run(clients, "alarms", "nia", "--json", *DAY).output)
+    (notice,) = [one for one in told if one["matter"] == "over_minutes"]
+    assert (notice["kind"], notice["open"], notice["number"]) == ("notice", False, 0)
+    says = notice["says"]
+    assert says.startswith("ran ") and "min on 13 Feb, where" in says, "a day as the roster has it"
+    assert f"notice nia: {says}" in run(clients, "alarms", "--all", *DAY).output
+    assert says in run(clients, "roster", *DAY).output
+    assert says not in run(clients, "alarms", *DAY).output, "it waits for no answer"

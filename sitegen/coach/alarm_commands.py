@@ -38,7 +38,8 @@ def alarms(
     from sitegen.practice.opening import open_practice
 
     with progress() as show:
-        found = doing.alarms_told(open_practice(clients, ids, as_of, show))
+        opened = open_practice(clients, ids, as_of, show)
+        found = doing.alarms_told(opened, everything or as_json)
     if as_json:
         say_json(doing.alarms_json(found))
     else:

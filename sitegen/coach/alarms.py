@@ -21,6 +21,7 @@ from sitegen.model.case import Case
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.alarms import alarms, open_first
 from sitegen.plan.condition import log_with_readings
+from sitegen.plan.fold import expand
 from sitegen.practice.answers import read_answers, with_answer
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import ANSWERS, Opened, id_of
@@ -50,8 +51,11 @@ def urgency_order(one: Alarm, id: str) -> tuple[bool, int, date, str, int]:
     )  # fmt: skip
 
 
-def alarms_told(opened: Opened) -> ToldAlarms:
-    """Every alarm of the clients who were asked for, and of what waits aside."""
+def alarms_told(opened: Opened, everything: bool = False) -> ToldAlarms:
+    """Every alarm of the clients who were asked for, and of what waits aside.
+
+    With ``everything`` also notices of what was more than told, for which plans are drawn up.
+    """
     day = opened.as_of
     found: dict[str, tuple[Alarm, ...]] = {}
     days: dict[str, date] = {}
@@ -62,8 +66,13 @@ def alarms_told(opened: Opened) -> ToldAlarms:
         if case is None:
             continue
         days[id] = day or world.today(case.timezone)
+        known = (
+            expand(case, days[id]).alarms
+            if everything and id in opened.cases
+            else alarms(case, log_with_readings(case, days[id]))
+        )
         mine = (
-            *alarms(case, log_with_readings(case, days[id])),
+            *known,
             *_aside([w for w in waiting if w.id == id], case.answers),
         )
         found[id] = open_first(_numbered(mine))

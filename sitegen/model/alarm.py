@@ -11,6 +11,14 @@ AlarmKind = Literal["now", "today", "ask", "notice"]
 KINDS: tuple[AlarmKind, ...] = ("now", "today", "ask", "notice")
 
 
+MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+
+
+def short_day(day: date) -> str:
+    """``31 Jan``, as the roster writes days."""
+    return f"{day.day} {MONTHS[day.month - 1]}"
+
+
 class AlarmAnswer(NamedTuple):
     """What a coach answered to one alarm, as ``ID.alarms.yaml`` keeps it.
 

@@ -103,6 +103,11 @@ class Case:
         return self.client.calendar or self.practice.calendar
 
     @property
+    def emergency(self) -> str | None:
+        """The number where the client lives, else the practice's."""
+        return self.client.emergency or self.practice.emergency
+
+    @property
     def group(self) -> Group | None:
         """The client's group."""
         name = self.client.group

@@ -109,6 +109,10 @@ class Group(Record):
     notes: list[Notice] = row(Notice, "[{from: 2027-03-15, until: 2027-03-21, text: The track is closed this week.}]", "words to every client of the group, by date", many="list")
 
 
+# Stand in where ``practice.yaml`` can't be read; nobody has either. ``invalid``: RFC 2606.
+NO_NAME, NO_CONTACT = "?", "nobody@practice.invalid"
+
+
 class Practice(Record):
     """Settings that hold for every client unless the client's file says otherwise."""
 

@@ -38,7 +38,7 @@ from sitegen.portal.assets import (
 )
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
-from sitegen.portal.contact import contact
+from sitegen.portal.contact import coach_of, practice_name
 from sitegen.portal.icon import SIZES
 from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.session import is_hard
@@ -136,7 +136,7 @@ class Renderer:
         names = frozenset(view.name for view in VIEWS if view.shows(scene))
         context = {
             "called": case.client.greeting,
-            "practice": case.practice.name,
+            "practice": practice_name(case.practice),
             "names": names,
             "words": words,
         }
@@ -150,8 +150,7 @@ class Renderer:
             .get_template("document.html")
             .render(
                 **context,
-                coach=case.practice.coach or case.practice.name,
-                contact=contact(case.practice.contact),
+                coach=coach_of(case.practice),
                 as_of=plan.as_of,
                 as_of_words=words.long_date(plan.as_of),
                 views=views,
@@ -366,7 +365,7 @@ def locale(language: str) -> str:
 def data_block(scene: Scene) -> Markup:
     """What the page's scripts read; its shape is written down in ``templates/start.js``."""
     case, plan = scene.case, scene.plan
-    reach = contact(case.practice.contact)
+    coach = coach_of(case.practice)
     data = {
         "version": 1,
         "code": scene.code,
@@ -376,11 +375,11 @@ def data_block(scene: Scene) -> Markup:
         "status": plan.status,
         "as_of": plan.as_of.isoformat(),
         "coach": {
-            "name": case.practice.coach or case.practice.name,
-            "contact": reach.text,
-            "href": reach.href,
+            "name": coach.name,
+            "contact": coach.contact.text,
+            "href": coach.contact.href,
         },
-        "emergency": case.practice.emergency,
+        "emergency": case.emergency,
         "baseline_spm": case.client.baseline.cadence.spm,
         "weeks": [
             {

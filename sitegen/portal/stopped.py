@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from sitegen.care import sentences
 from sitegen.care.sentences import StopKind
-from sitegen.portal.contact import Contact, contact
+from sitegen.portal.contact import Coach, Contact, coach_of, contact
 from sitegen.portal.scene import Scene
 
 # The line that a plan carries tells which stop it is.
@@ -34,8 +34,7 @@ class StopNotice(NamedTuple):
     do: tuple[str, ...]
     calls: bool
     emergency: Contact | None
-    coach: str
-    contact: Contact
+    coach: Coach
 
 
 def stop_notice(scene: Scene) -> StopNotice | None:
@@ -45,15 +44,14 @@ def stop_notice(scene: Scene) -> StopNotice | None:
     if kind is None:
         return None
     words = sentences.STOPS[kind]
-    number = case.client.emergency or case.practice.emergency
+    number, coach = case.emergency, coach_of(case.practice)
     return StopNotice(
         kind=kind,
         title=words.title,
         do=words.do,
         calls=words.calls,
         emergency=contact(number) if number else None,
-        coach=case.practice.coach or case.practice.name,
-        contact=contact(case.practice.contact),
+        coach=coach,
     )
 
 

@@ -17,7 +17,7 @@ from sitegen.care.named import signs_in
 from sitegen.model.case import Case, Origins
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.model.client import Change, Client, Screening
-from sitegen.model.practice import Practice
+from sitegen.model.practice import NO_CONTACT, NO_NAME, Practice
 from sitegen.model.record import NotRead, Record
 from sitegen.practice.answers import read_answers
 from sitegen.practice.case import with_group
@@ -179,7 +179,7 @@ def _entry(
         return CheckIn.of_tree({"on": raw["on"], "signs": ticked})
 
 
-_PRACTICE: Mapping[str, Any] = {"name": "?", "contact": "coach@example.org", "timezone": "UTC"}
+_PRACTICE: Mapping[str, Any] = {"name": NO_NAME, "contact": NO_CONTACT, "timezone": "UTC"}
 _SHARED = ("name", "coach", "contact", "timezone", "units", "language", "emergency", "accent",
            "address", "privacy", "calendar", "checkins", "urgent_words",
            "targets")  # fmt: skip

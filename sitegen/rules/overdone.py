@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Literal, NamedTuple
 
+from sitegen.model.alarm import short_day
 from sitegen.model.case import Case
 from sitegen.model.plan import Session
 from sitegen.model.problem import Origin
@@ -74,15 +75,25 @@ def felt(told: Sequence[Session], logged: Sequence[Logged], before: int = 0) -> 
 def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
     """Every finding: twice in a row far harder, or half as long again and 15 min over.
 
-    Of a session of running and walking the whole counts: many a client logs that.
+    All runs of a day are set beside all that were told of it. Of a session of running and walking
+    the whole counts: many a client logs that.
     """
     for one in felt(told, logged):
         if one.in_a_row == IN_A_ROW:
             yield Over("effort", one.run.on, one.told, one.run.entry.effort or 0, one.run.origin)
-    for session, run in _pairs(told, logged):
+    planned: dict[date, float] = {}
+    for session in (s for s in told if s.is_run):
         minutes = session.total_minutes if session.kind == "run_walk" else session.run_minutes
-        if run.minutes >= minutes * SHARE_OVER and run.minutes >= minutes + MINUTES_OVER:
-            yield Over("minutes", run.on, minutes, run.minutes, run.origin)
+        planned[session.on] = planned.get(session.on, 0.0) + minutes
+    ran: dict[date, float] = {}
+    last: dict[date, Origin] = {}
+    for run in (s for s in logged if s.is_run and s.on in planned):
+        ran[run.on] = ran.get(run.on, 0.0) + run.minutes
+        last[run.on] = run.origin
+    for day, was in sorted(ran.items()):
+        minutes = planned[day]
+        if was >= minutes * SHARE_OVER and was >= minutes + MINUTES_OVER:
+            yield Over("minutes", day, minutes, was, last[day])
 
 
 def over_words(one: Over) -> str:
@@ -90,9 +101,9 @@ def over_words(one: Over) -> str:
     if one.how == "effort":
         return (
             f"two easy runs in a row felt {EFFORT_OVER} or more harder than told, the last on "
-            f"{one.on}: effort {one.was:.0f}"
+            f"{short_day(one.on)}: effort {one.was:.0f}"
         )
-    return f"ran {one.was:.0f} min on {one.on}, where {one.told:.0f} min were told"
+    return f"ran {one.was:.0f} min on {short_day(one.on)}, where {one.told:.0f} min were told"
 
 
 def _start(case: Case, monday: date, number: int, before: int | None) -> int:

@@ -13,7 +13,7 @@ from markupsafe import Markup
 
 from sitegen.care import sentences
 from sitegen.model.sentence import N_
-from sitegen.portal.contact import Contact, contact
+from sitegen.portal.contact import Coach, Contact, coach_of, contact
 from sitegen.portal.scene import Scene, View
 
 _HEADING = re.compile(r"<(/?)h([1-6])>")
@@ -28,8 +28,7 @@ class ShownText(NamedTuple):
 
 
 class CareView(NamedTuple):
-    coach: str
-    contact: Contact
+    coach: Coach
     emergency: Contact | None
     pain: str
     fuel: bool
@@ -42,12 +41,10 @@ class CareView(NamedTuple):
 
 
 def build(scene: Scene) -> CareView:
-    practice = scene.case.practice
-    number = scene.case.client.emergency or practice.emergency
+    number = scene.case.emergency
     knee = getattr(scene.case.settings.get("pain"), "profile", "standard") == "knee"
     return CareView(
-        coach=practice.coach or practice.name,
-        contact=contact(practice.contact),
+        coach=coach_of(scene.case.practice),
         emergency=contact(number) if number else None,
         pain=sentences.PAIN_KNEE if knee else sentences.PAIN_STANDARD,
         fuel=scene.case.client.fuel is not None,

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from sitegen.model.plan import Status
 from sitegen.model.sentence import N_
 from sitegen.portal.changed import Difference, Once, changes
+from sitegen.portal.contact import coach_of
 from sitegen.portal.reasons import Reason, reasons
 from sitegen.portal.scene import Scene, View, for_client
 from sitegen.portal.session import SESSION_WORDS
@@ -55,7 +56,7 @@ def build(scene: Scene) -> NowView:
         stop=stop_notice(scene),
         first_day=scene.words.long_date(first),
         as_of=scene.words.long_date(plan.as_of),
-        coach=case.practice.coach or case.practice.name,
+        coach=coach_of(case.practice).name,
         reasons=reasons(plan.decisions, scene, {}),
         since=scene.words.day(scene.before.as_of) if scene.before else "",
         changes=tuple(_changes(changed[:MAX_CHANGES], scene.words)),
