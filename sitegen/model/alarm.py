@@ -11,7 +11,7 @@ AlarmKind = Literal["now", "today", "ask", "notice"]
 KINDS: tuple[AlarmKind, ...] = ("now", "today", "ask", "notice")
 
 
-MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def short_day(day: date) -> str:
