@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -69,6 +70,30 @@ def ahead_in_json(practice: Path) -> list[str]:
     return [s["on"] for week in told["weeks"] for s in week["sessions"] if s["on"] >= DAY]
 
 
+def ahead_in_text(practice: Path) -> list[str]:
+    """Cells of the table of ``weeks`` that hold a session from the day on."""
+    told = sitegen("weeks", ID, "--as-of", DAY, cwd=practice).stdout
+    found = []
+    rows = re.findall(r"(?m)^ +\d+  (\d{4}-\d\d-\d\d)  \w+ +\S+ +\S+ +\S+ (.*)$", told)
+    assert len(rows) == 14, "all weeks of the plan are in the table"
+    for monday, cells in rows:
+        days = [f"{cells[at : at + 5]}".strip() for at in range(0, 35, 5)]
+        begins = date.fromisoformat(monday)
+        ahead = [d for n, d in enumerate(days) if f"{begins + timedelta(days=n)}" >= DAY]
+        found += [d for d in ahead if d not in ("", "·")]
+    return found
+
+
+def alarms_ahead(feed: str) -> int:
+    """Reminders in events from the day on, also in cancelled ones."""
+    ahead = [
+        e
+        for e in feed.replace("\r\n ", "").split("BEGIN:VEVENT")[1:]
+        if (s := re.search(r"DTSTART[^:]*:(\d{8})", e)) and s[1] >= "20270318"
+    ]
+    return sum("BEGIN:VALARM" in e for e in ahead)
+
+
 def days_in(feed: str, ahead: str) -> list[str]:
     unfolded = feed.replace("\r\n ", "")
     alive = [e for e in unfolded.split("BEGIN:VEVENT")[1:] if "STATUS:CANCELLED" not in e]
@@ -84,7 +109,8 @@ def test_no_surface_offers_anything_from_the_hour_of_the_sign(
     build(open_practice)
     page, feed = surfaces(open_practice)
     assert days_in(feed, "20270318") and ahead_in(page), "there was something to withhold"
-    assert ahead_in_json(open_practice) and 'id="beat"' in page
+    assert ahead_in_json(open_practice) and ahead_in_text(open_practice)
+    assert alarms_ahead(feed) and 'id="beat"' in page and 'id="drills"' in page
 
     log = open_practice / "clients" / f"{ID}.log.yaml"
     log.write_text(log.read_text() + TOLD[how])
@@ -93,13 +119,13 @@ def test_no_surface_offers_anything_from_the_hour_of_the_sign(
     build(open_practice, *((ID,) if beside == "built by name" else ()))
     page, feed = surfaces(open_practice)
 
-    assert days_in(feed, "20270318") == []
+    assert days_in(feed, "20270318") == [] and not alarms_ahead(feed)
     assert '"status":"referred"' in page.replace(": ", ":") and ahead_in(page) == []
-    # Print and the copy kept offline are this very page: its parts are all that can be shown.
+    # Print and the copy kept offline are this very page (`test_one_stop_browser` opens both).
     sections = re.split(r'<section class="view" id="', page)[1:]
     shown = {text.partition('"')[0]: text for text in sections}
-    assert set(shown) <= {view.name for view in VIEWS} and "beat" not in shown
+    assert set(shown) <= {view.name for view in VIEWS} and not {"beat", "drills"} & {*shown}
     for name, text in shown.items():
         assert 'href="tel:112"' in text, f"{name}: the number is on every view"
     if how != "with a slip":  # then the file has to be mended before its weeks can be drawn
-        assert ahead_in_json(open_practice) == []
+        assert ahead_in_json(open_practice) == ahead_in_text(open_practice) == []

@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 from sitegen.model.drill import Drill
 from sitegen.model.sentence import N_
 from sitegen.portal.scene import Scene, View
+from sitegen.portal.stopped import stop_notice
 
 _LABEL = re.compile(r'aria-label="[^"]*"')
 PLACE_WORDS = {
@@ -63,4 +64,9 @@ def figure(drill: Drill) -> Markup:
     )
 
 
-VIEW = View("drills", N_("Drills"), N_("Drills"), build)
+def shows(scene: Scene) -> bool:
+    """Not where the client is to do nothing."""
+    return stop_notice(scene) is None
+
+
+VIEW = View("drills", N_("Drills"), N_("Drills"), build, shows=shows)

@@ -143,7 +143,7 @@ def build(scene: Scene) -> WeeksView:
     words = scene.words
     alike = Alike(
         longest_week,
-        {d.id: d.title for d in scene.drills},
+        {} if stop_notice(scene) else {d.id: d.title for d in scene.drills},
         {d.id: d.cues for d in scene.drills if d.where == "on_the_run" and d.cues},
         scene.pens("views/weeks/fact.html", lambda fact: fact_view(fact, words)),
         scene.pens("views/weeks/line.html", lambda turn: part_line(turn, words)),
