@@ -344,7 +344,7 @@ def runner(
         "longest: 45 min, runs: 3}"
     ),
     week: str = "{tue: {at: '18:30'}, thu: {}, sat: {}, sun: {}}",
-    plan: str = "{from: 2027-01-04, weeks: 8}",
+    plan: str = "{from: 2027-01-04, weeks: 8, enough: 5 h}",
     screening: str = ("{on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no}"),
     more: str = "",
 ) -> str:

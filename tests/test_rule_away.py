@@ -38,8 +38,8 @@ def test_who_is_away_is_not_silent() -> None:
 
 
 def test_a_fixed_number_of_runs_is_kept_however_the_week_grows() -> None:
-    text = runner(plan="{from: 2027-01-04, weeks: 12, growth: 15 %, runs: 2}")
-    free = runner(plan="{from: 2027-01-04, weeks: 12, growth: 15 %}")
+    text = runner(plan="{from: 2027-01-04, weeks: 12, enough: 5 h, growth: 15 %, runs: 2}")
+    free = runner(plan="{from: 2027-01-04, weeks: 12, enough: 5 h, growth: 15 %}")
 
     assert {sum(s.is_run for s in w.sessions) for w in plan_of(text).weeks} == {2}
     assert max(sum(s.is_run for s in w.sessions) for w in plan_of(free).weeks) > 3

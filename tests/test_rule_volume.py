@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from generated import NEW_TO_EXERCISE, NOTHING, life_of, runner, training
-from support import plan_of, tree
+from sitegen.rules import volume
+from sitegen.rules.draft import Draft, Past
+from sitegen.rules.volume import Level
+from support import case_of, plan_of, tree
 
 LONG_DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
 
@@ -35,7 +40,7 @@ def test_the_file_says_how_fast(growth: str, most: int) -> None:
     text = runner(
         baseline=baseline(200, longest=80),
         week=LONG_DAYS,
-        plan=f"{{from: 2027-01-04, weeks: 3, growth: {growth}}}",
+        plan=f"{{from: 2027-01-04, weeks: 3, growth: {growth}, enough: 5 h}}",
     )
 
     assert most - 5 <= training(plan_of(text).weeks[0]) <= most
@@ -79,6 +84,47 @@ def test_minutes_that_do_not_fit_are_held_down_with_a_warning() -> None:
     assert training(plan.weeks[0]) <= 60
     assert any(p.level == "warning" and "fit" in p.message for p in plan.problems)
     assert training(plan.weeks[7]) <= 60
+
+
+@pytest.mark.parametrize(("week", "enough"), [(70, 150), (140, 150), (200, 200)])
+def test_without_an_event_growth_ends_at_150_min_or_the_baseline(week: int, enough: int) -> None:
+    """150 to 300 min a week is the range of the World Health Organization's guideline (2020)."""
+    text = runner(baseline=baseline(week, longest=45), plan="{from: 2027-01-04, weeks: 20}")
+
+    assert max(training(w) for w in plan_of(text).weeks) == enough
+
+
+@pytest.mark.parametrize(
+    ("distance", "pace", "enough"),
+    # By hand, with three runs: 7.5 km, 75 min, 80 % of 21.1 km, 25 km; over 2/5 of the week, up to
+    # 300 min, and over 1/2 beyond. All at the pace.
+    [
+        ("5 km", "6:00", 112),  # 45 / 0.4
+        ("10 km", "6:00", 187),  # 75 / 0.4
+        ("half marathon", "6:00", 255),  # 102 / 0.4
+        ("half marathon", "7:30", 300),  # 126 / 0.4 = 315
+        ("marathon", "6:30", 326),  # 163 / 0.5
+    ],
+)
+def test_with_an_event_growth_ends_at_what_the_event_needs(distance, pace, enough) -> None:
+    text = runner(
+        baseline=f"{{on: 2027-01-04, cadence: 170 spm, pace: {pace} /km, week: 100 min, runs: 3}}",
+        week="{tue: {}, thu: {}, sun: {}}",
+        plan="{from: 2027-01-04, weeks: 40}",
+        more=f"goal: {{event: {{on: 2027-11-07, distance: {distance}}}}}",
+    )
+
+    assert volume.most(case_of(text)) == pytest.approx(enough, abs=1)
+
+
+def test_what_was_reached_is_not_taken_back_where_growth_ends_lower() -> None:
+    """A level of 220 min, in a ledger or by an older baseline, and growth that ends at 150."""
+    case = case_of(runner(plan="{from: 2027-01-04, weeks: 8}"))
+    past = Past(3, date(2027, 1, 18), date(2027, 1, 18), memory={"volume": Level(220.0, None)})
+    draft = volume.apply(Draft(3, date(2027, 1, 18)), past, case)
+
+    assert volume.most(case) == 150
+    assert draft.minutes == draft.worth == 220
 
 
 def test_from_nothing_a_week_begins_with_ten_minutes() -> None:

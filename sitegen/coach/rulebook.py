@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sitegen.model.plan import WEEK_KIND_WORDS
+from sitegen.model.record import Row
 from sitegen.rules import RULES, Rule
 
 STRENGTH = {
@@ -52,7 +53,7 @@ def rule_book_json() -> list[dict[str, Any]]:
             "parameters": [
                 {
                     "name": name,
-                    "default": _default(row.fresh()),
+                    "default": _default(row),
                     "meaning": row.meaning,
                     "field": ".".join(map(str, rule.client_fields.get(name, ()))) or None,
                 }
@@ -93,15 +94,16 @@ def _rule(rule: Rule) -> str:
         for name, row in fields.items():
             path = ".".join(str(p) for p in rule.client_fields.get(name, ()))
             also = f"`{path}`" if path else ""
-            default = _default(row.fresh())
+            default = _default(row)
             lines.append(f"| `{name}` | {default} | {row.meaning} | {also} |")
         lines.append("")
     return "\n".join(lines)
 
 
-def _default(value: Any) -> str:
+def _default(row: Row) -> str:
+    value = row.fresh()
     if value is None:
-        return "none"
+        return row.usual or "none"
     if isinstance(value, list):
         return ", ".join(_rung(r) for r in value)
     return str(value)

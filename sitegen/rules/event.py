@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import date
+from math import ceil
 
 from sitegen.model.case import Case
 from sitegen.model.client import Event
-from sitegen.model.values import METRES_HALF_MARATHON
+from sitegen.model.values import METRES_HALF_MARATHON, Percent
 from sitegen.rules import feasible
-from sitegen.rules.draft import event_share, whole_minutes
+from sitegen.rules.draft import EPSILON, event_share, share_of_week
 from sitegen.rules.log import SLOW_PACE
 from sitegen.rules.power_law import predict_seconds
 
@@ -21,6 +22,8 @@ HALF_MOST_MIN = 135.0
 FAR_M = 25_000.0
 FAR_SHARE = 0.8  # of a distance between a half marathon and what 25 km are enough for
 FAR_MOST_MIN = 180.0
+# No week is larger for a long run's usual share. Common practice, no source.
+FULL_WEEK_MIN = 300.0
 
 
 def week_of(case: Case, day: date) -> int:
@@ -44,23 +47,33 @@ def event_minutes(case: Case, event: Event) -> float:
 
 
 def wanted_minutes(case: Case, event: Event) -> int:
-    """Running minutes that the longest run before an event should reach, at the easy pace."""
-    own = feasible.RULE.values(case).longest
+    """Running minutes that the longest run before an event should reach, at the easy pace.
+
+    Whole minutes, upwards: the run is to reach it.
+    """
+    own: Percent | None = feasible.RULE.values(case).longest
     pace = case.client.baseline.pace or SLOW_PACE
     minutes_per_metre = pace.seconds_per_km / 60_000
     metres = event.distance.metres
     if own is not None:
-        return whole_minutes(metres * own.fraction * minutes_per_metre)
+        return ceil(metres * own.fraction * minutes_per_metre - EPSILON)
     if metres <= SHORT_EVENT_M:
-        return whole_minutes(min(metres * SHORT_OVER * minutes_per_metre, SHORT_MOST_MIN))
-    if metres <= METRES_HALF_MARATHON + 1:
-        return whole_minutes(min(event_minutes(case, event) * HALF_SHARE, HALF_MOST_MIN))
-    return whole_minutes(min(min(FAR_M, metres * FAR_SHARE) * minutes_per_metre, FAR_MOST_MIN))
+        minutes = min(metres * SHORT_OVER * minutes_per_metre, SHORT_MOST_MIN)
+    elif metres <= METRES_HALF_MARATHON + 1:
+        minutes = min(event_minutes(case, event) * HALF_SHARE, HALF_MOST_MIN)
+    else:
+        minutes = min(min(FAR_M, metres * FAR_SHARE) * minutes_per_metre, FAR_MOST_MIN)
+    return ceil(minutes - EPSILON)
 
 
 def needed_week(case: Case, runs: int) -> float:
-    """Running minutes of a week that holds an event's longest run, by its runs; 0 without one."""
+    """Running minutes of a week in which an event's longest run has its usual share; 0 without one.
+
+    Over five hours only as far as the longest run needs it at its largest share.
+    """
     event = case.client.goal.event
     if event is None or week_of(case, event.on) < 1:
         return 0.0
-    return wanted_minutes(case, event) / event_share(runs)
+    longest = wanted_minutes(case, event)
+    usual = longest / share_of_week(runs)
+    return max(min(usual, FULL_WEEK_MIN), longest / event_share(runs))

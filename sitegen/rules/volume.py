@@ -24,6 +24,10 @@ SOURCE = (
 SMALL_STEP_MIN = 10.0
 SMALL_REFERENCE_MIN = 100.0
 USUAL_GROWTH = 0.10
+# Where growth ends without an event: common practice; 150 to 300 min a week of moderate activity
+# is the range of the World Health Organization (Bull FC et al., Br J Sports Med 2020;54(24):
+# 1451-1462).
+ENOUGH_MIN = 150.0
 # "Room for": rules after this one may still lower the week, and each says so.
 GROWS = N_(
     "Room for {after} min of running this week, from {before} min that went well: at most {growth} "
@@ -44,11 +48,11 @@ class VolumeParameters(Parameters):
         "most that a building week grows over the last one done",
         default=Percent(10),
     )
-    most: Duration = row(
+    most: Duration | None = row(
         DURATION,
         "",
-        "running minutes a week at which growth ends, or the baseline where larger",
-        default=Duration(5 * 3600),
+        "running a week at which growth ends, or the baseline where larger",
+        usual="150 min, or what an event needs",
     )
 
 
@@ -142,15 +146,17 @@ def wanted(reference: float, growth: float) -> float:
 
 
 def most(case: Case) -> float:
-    """Minutes a week at which growth ends: the file's, or what an event needs where none is there.
+    """Minutes a week at which growth ends: the file's, else what an event needs, else 150.
 
     Never under the baseline.
     """
-    own: float = RULE.values(case).most.minutes
-    if case.setting_origin(RULE.name, "most", "plan", "enough") is None:
+    written: Duration | None = RULE.values(case).most
+    if written is not None:
+        enough = written.minutes
+    else:
         runs = sum(1 for offer in offers(case) if offer.run)
-        own = max(own, needed_week(case, runs))
-    return max(own, case.client.baseline.week.minutes)
+        enough = needed_week(case, min(runs, case.client.plan.runs or runs)) or ENOUGH_MIN
+    return max(enough, case.client.baseline.week.minutes)
 
 
 def growth_of(case: Case, on: date) -> Percent:
@@ -173,7 +179,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     growth = most_growth.fraction
     before, logged_at = RULE.remembered(past)
     aim = limit(before, growth) if draft.is_run_walk else wanted(before, growth)
-    ceiling = most(case)
+    ceiling = max(most(case), before)  # growth ends there; what was reached is not taken back
     worth = max(min(aim, ceiling), 0.0)
     minutes = float(whole_minutes(worth))
     because = case.setting_origin(RULE.name, "growth", "plan", "growth")
@@ -232,7 +238,9 @@ RULE = Rule(
         "A building week is at most `growth` above the level, or 10 min where that is more and the "
         "level is under 100 min. The level rises to what a week was worth once all its runs are "
         "done; a run that was missed, or of which nothing was heard, repeats the week and lowers "
-        "nothing."
+        "nothing. Growth ends at `most`; where nobody says, at 150 min a week, with an event at a "
+        "week in which its longest run has its usual share (at most 5 h, or twice that run), and "
+        "never under the baseline."
     ),
     reason="Tissue adapts over months; the dose grows slowly.",
     source=SOURCE,

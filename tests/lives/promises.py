@@ -109,6 +109,7 @@ PROMISES: Mapping[str, Promise] = {
     "enough by itself": Promise(
         "Without an event and without `enough`, growth ends at 150 min or the baseline.",
         of_files.enough_by_itself,
+        since=SECOND_EDITION,
     ),
     "runs": Promise("`plan.runs` fixes the number of runs.", of_files.runs, since=SECOND_EDITION),
     "away": Promise("Nothing is planned on days away.", of_files.away, since=SECOND_EDITION),
