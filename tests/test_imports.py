@@ -27,8 +27,8 @@ ALLOWED = {
     "feed": {"portal", "plan", "model"},
     "library": set(),
     "world": set(),
-    "locking": set(),
-    "terminal": {"practice", "model", "world"},
+    "locking": {"world"},
+    "terminal": {"practice", "model", "world", "locking"},
     "seal": {"world", "locking", "model"},
     "site": {
         "seal", "feed", "portal", "plan", "practice", "rules", "model", "world", "terminal",
@@ -37,11 +37,11 @@ ALLOWED = {
     "publish": {"site", "seal", "practice", "world", "model", "terminal"},
     "checkins": {
         "care", "site", "seal", "practice", "plan", "rules", "model", "world", "terminal",
-        "portal",
+        "portal", "locking",
     },
     "coach": {
         "care", "checkins", "publish", "site", "seal", "feed", "portal", "plan", "practice",
-        "rules", "model", "world", "terminal", "library",
+        "rules", "model", "world", "terminal", "library", "locking",
     },
     "__main__": {"cli"},
     "cli": {"terminal"},  # commands are found by name

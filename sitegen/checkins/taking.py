@@ -5,8 +5,9 @@ What is said of a log is made before it is written, so that no sign goes untold.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Sequence
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -28,11 +29,12 @@ from sitegen.checkins.words import (
     sign_lines,
     status_lines,
 )
+from sitegen.locking import PATIENCE_S, writing
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.house import case_of
 from sitegen.practice.lenient import lenient_log
-from sitegen.practice.opening import BESIDE, CLIENT, Listed, Progress
+from sitegen.practice.opening import BESIDE, CLIENT, LOG, Listed, Progress
 from sitegen.practice.records import read_log
 from sitegen.site.plans import plan_of
 
@@ -76,12 +78,11 @@ class Shelf:
         self.ready: _Ready | None = None
         self.changed: dict[Path, tuple[bytes | None, bytes | None]] = {}  # before and after
         ids = {one.id for one in posted if one.id}
-        names = (f"{id}{end}" for id in sorted(ids) for end in (CLIENT, *BESIDE))
+        ends = [end for end in (CLIENT, *BESIDE) if end != LOG]  # a log is read when it is its turn
+        names = (f"{id}{end}" for id in sorted(ids) for end in ends)
         folder = world.read_folder(self.clients, listed=[n for n in names if n in listed.stamps])
-        self.texts = listed.texts._replace(
-            clients=folder.clients, logs=folder.logs, answers=folder.answers
-        )
-        self.unreadable = {u.name for u in folder.unreadable}
+        self.texts = listed.texts._replace(clients=folder.clients, logs={}, answers=folder.answers)
+        self.patience_s = PATIENCE_S
         self.house = listed.house
 
     def keep_messages(self, loose: Sequence[tuple[Letter, tuple[str, ...]]]) -> None:
@@ -101,18 +102,34 @@ class Shelf:
         for done, id in enumerate(ids):
             if progress is not None:
                 progress(done, len(ids), "taking check-ins")
-            self._take(id, [one for one in self.posted if one.id == id])
-        for one in self.posted:
-            if not one.id:
-                self._aside(one, one.problems)
+            mine = [one for one in self.posted if one.id == id]
+            with ExitStack() as held:
+                self._take(id, mine, self._wait_for(held, f"{self.clients}/{id}.log.yaml"))
+        with ExitStack() as held:
+            self._wait_for(held, f"{self.clients}/{ASIDE}")
+            for one in self.posted:
+                if not one.id:
+                    self._aside(one, one.problems)
 
-    def _take(self, id: str, mine: Sequence[Posted]) -> None:
+    def _wait_for(self, held: ExitStack, file: str) -> Problem | None:
+        """Let nobody else write until ``held`` ends; or why that can't be."""
+        try:
+            held.enter_context(writing(self.clients, self.patience_s))
+        except world.Refused as error:
+            self.patience_s = 0  # once is enough
+            return Problem(Origin(file), str(error), "", "log-busy")
+        return None
+
+    def _take(self, id: str, mine: Sequence[Posted], busy: Problem | None) -> None:
+        """Take what is in order; nothing where the log is ``busy``."""
         file = f"{self.texts.folder}/{id}.log.yaml"
         day = self._today(id)
-        data = self.texts.logs.get(id)
+        there = [Path(file).name] if os.path.lexists(file) else []
+        now = world.read_folder(self.clients, listed=there)
+        data = now.logs.get(id)  # as it is now: another may have taken check-ins meanwhile
         late = day + timedelta(days=DAYS_AHEAD)
         entries = [s for one in mine for s in one.read.sound if s.entry.on <= late]
-        why = self._unfit(id, file, data)
+        why = busy or self._unfit(file, data, bool(now.unreadable))
         text: str | Problem | None = None
         taken: tuple[Taken, ...] = ()
         again = 0
@@ -130,7 +147,7 @@ class Shelf:
             self.ready = _Ready(self.clients / f"{id}.log.yaml", text, id, taken, *told)
             why = self._write(id, data, text)
             self.settle()
-        if why is None or id not in self.taken:
+        if busy is None and (why is None or id not in self.taken):
             self._stop(id, mine, late)
         for one in mine:
             ahead = tuple(not_yet(one, s) for s in one.read.sound if s.entry.on > late)
@@ -185,9 +202,9 @@ class Shelf:
                 self.urgent += ready.urgent
                 self.lines += ready.lines
 
-    def _unfit(self, id: str, file: str, data: bytes | None) -> Problem | None:
+    def _unfit(self, file: str, data: bytes | None, is_unreadable: bool) -> Problem | None:
         """Why nothing can be added to this log."""
-        if f"{id}.log.yaml" in self.unreadable:
+        if is_unreadable:
             return Problem(Origin(file), "the log can't be read", "mend it first", "log-unreadable")
         log = read_log(data or b"", file)
         if log.value is not None:
@@ -217,7 +234,8 @@ class Shelf:
         What waits aside stays: it was not taken.
         """
         for path, (before, after) in self.changed.items():
-            with suppress(OSError):
+            with suppress(OSError), ExitStack() as held:
+                self._wait_for(held, path.as_posix())
                 now = path.read_bytes() if path.exists() else None
                 if now != after:
                     continue

@@ -71,10 +71,12 @@ def answer(
 ) -> int:
     """Note what you did about an alarm. It acknowledges; a stop ends by a lift or a clearance."""
     from sitegen.coach import alarms as doing
+    from sitegen.locking import writing
     from sitegen.practice.opening import open_practice
 
     ids = () if id == doing.PRACTICE else (id,)
-    done = doing.answer(open_practice(clients, ids, as_of), id, number, because, seen_by, on)
+    with writing(clients):
+        done = doing.answer(open_practice(clients, ids, as_of), id, number, because, seen_by, on)
     if as_json:
         problems = [problem.as_json() for problem in done.problems]
         say_json({"done": not problems, "line": done.line, "hint": done.hint, "problems": problems})

@@ -19,6 +19,7 @@ from sitegen.coach.form import read_form
 from sitegen.coach.interview import interview, screening_words
 from sitegen.coach.question import Answers, Question
 from sitegen.coach.questions import HISTORY, QUESTIONS, questions_for, value
+from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.case import id_problem
 from sitegen.practice.house import House, Texts, case_of
@@ -95,11 +96,12 @@ def intake(
     if answers_file and any(p.level == "error" for p in problems):
         return TakenIn(("Nothing was written.",), problems, 1)
     try:
-        if _is_there(path):
-            return TakenIn(("Nothing was written.",), (_there_already(path),), 1)
-        with past_return():  # the file points at the schema
-            world.write_text_atomic(path, text, mode=0o600)  # health is nobody else's business
-            _write_schema(clients)
+        with writing(clients):
+            if _is_there(path):
+                return TakenIn(("Nothing was written.",), (_there_already(path),), 1)
+            with past_return():  # the file points at the schema
+                world.write_text_atomic(path, text, mode=0o600)  # health is nobody else's business
+                _write_schema(clients)
     except world.Refused as error:
         return TakenIn((), (Problem(Origin(path.as_posix()), str(error), "", "client-write"),), 1)
     status = 1 if any(p.level == "error" for p in problems) else 0

@@ -22,6 +22,7 @@ from typing import Any
 from sitegen import world
 from sitegen.checkins.aside import ASIDE, codes_of, read_aside
 from sitegen.coach.words import session_lines, weeks_table
+from sitegen.locking import writing
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Plan
@@ -309,13 +310,14 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         listed = world.list_folder(clients)
     except world.Refused as error:
         return Erased(False, problems=(_problem(clients, str(error), "refused"),))
-    mine = [name for name in (f"{id}{end}" for end in (CLIENT, *BESIDE)) if name in listed]
+    names = [f"{id}{end}" for end in (CLIENT, *BESIDE)]
+    mine = [name for name in names if name in listed]
     keys, problems = load_keys(clients / NAME)
     if keys is None:
         return Erased(False, problems=problems)
     if not _ID.fullmatch(id) or id == "practice" or not (mine or id in keys.links):
-        names = {*keys.links, *(n[:-5] for n in listed if n.endswith(".yaml"))} - {"practice"}
-        close = get_close_matches(id, [n for n in names if "." not in n and "/" not in n], n=1)
+        others = {*keys.links, *(n[:-5] for n in listed if n.endswith(".yaml"))} - {"practice"}
+        close = get_close_matches(id, [n for n in others if "." not in n and "/" not in n], n=1)
         mean = f". Did you mean {close[0]}?" if close else ""
         message = f"there is no client {id!r} in {clients}: neither a file nor a link{mean}"
         return Erased(False, problems=(_problem(clients, message, "no-client"),))
@@ -330,6 +332,10 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         return Erased(False, UNLIKE)
     try:
         with ExitStack() as removing:
+            removing.enter_context(writing(clients))
+            if set(names) & set(world.list_folder(clients)) - set(mine):
+                message = f"a file of {id} came while you were asked; nothing was removed"
+                return Erased(False, problems=(_problem(clients, message, "erase"),))
 
             def end_link(keys: Keys) -> Keys:
                 removing.enter_context(past_return())  # the keys are ours: now all of it goes

@@ -11,7 +11,7 @@ import stat
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from sitegen.locking import locked
+from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.seal.keys import Keys, keys_as_written, keys_text
 from sitegen.world import flush_folder
@@ -38,8 +38,9 @@ def update_keys(
 
     Raises:
         OSError: The folder can't be written.
+        Refused: Another process writes there and does not end.
     """
-    with locked(path.parent):
+    with writing(path.parent):
         with contextlib.suppress(FileNotFoundError):
             _half_written(path).unlink()  # a run was killed here once; its links were never used
         before, problems = load_keys(path)

@@ -17,12 +17,13 @@ from pathlib import Path
 
 import sitegen
 from sitegen import world
-from sitegen.locking import locked
+from sitegen.locking import take_turn
 from sitegen.site import memory as cache
 from sitegen.site.memory import BuildCache, StampTuple
 from sitegen.site.owned import CACHE
 
 PACKAGE = Path(sitegen.__file__).resolve().parent
+BUILD_PATIENCE_S = 600.0  # some thousand clients, from nothing
 SKIPPED_FOLDERS = frozenset({"__pycache__", "_templates"})
 
 
@@ -131,11 +132,14 @@ def stamps_of(out: Path, names: Iterable[str]) -> Mapping[str, StampTuple]:
 def one_at_a_time(clients: Path) -> Iterator[None]:
     """Let builds of one practice come one after the other, as each reads what the last one left.
 
-    Locks the practice's own file; the lock goes with the process that holds it.
+    Locks the practice's own file; what a build writes into the folder it writes under
+    `sitegen.locking.writing`, so that a check-in can be taken while pages are drawn.
+
+    Raises:
+        Refused: Another build did not end.
     """
     with contextlib.ExitStack() as held:
-        with contextlib.suppress(OSError):  # the build will say what is wrong
-            held.enter_context(locked(clients / "practice.yaml"))
+        take_turn(held, clients / "practice.yaml", BUILD_PATIENCE_S, f"builds {clients}")
         yield
 
 

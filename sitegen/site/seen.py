@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from sitegen import world
+from sitegen.locking import writing
 
 NAME = ".seen.json"
 
@@ -32,9 +33,10 @@ def keep_seen(
 ) -> None:
     """Keep what is remembered of who is here; what can't be kept is lost."""
     here = frozenset(ids)
-    kept = {id: text for id, text in {**before, **now}.items() if text and id in here}
-    if kept != before:
-        with contextlib.suppress(world.Refused):
+    with contextlib.suppress(world.Refused), writing(clients):
+        there = load_seen(clients)  # another may have written since
+        kept = {id: text for id, text in {**before, **there, **now}.items() if text and id in here}
+        if kept != there:
             save_seen(clients, kept)
 
 

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from sitegen import world
+from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import ledger
 from sitegen.practice.told import read_told
@@ -62,12 +63,14 @@ def tell(
     for id, page in sorted(shown.items()):
         path = clients / f"{id}{TOLD}"
         day = today(page.zone)
-        if as_of not in (None, day) or not (clients / f"{id}.yaml").exists():
+        if as_of not in (None, day):
             continue
         try:
-            new = _with(path, page.text, day)
-            if new is not None and world.write_bytes_atomic(path, new, mode=0o600):
-                files[id] = new
+            with writing(clients):
+                is_here = (clients / f"{id}.yaml").exists()
+                new = _with(path, page.text, day) if is_here else None
+                if new is not None and world.write_bytes_atomic(path, new, mode=0o600):
+                    files[id] = new
         except (OSError, world.Refused) as error:
             wrong = f"what {id} was shown can't be written down: {error}"
             hint = "mend that, then build and publish again; until then the past may change"
@@ -131,13 +134,14 @@ def site_name(clients: Path, out: Path) -> str:
 
 def keep(clients: Path, out: Path, shown: Mapping[str, ShownPage], ids: Iterable[str]) -> ToldFiles:
     """Keep aside what pages of a site show of who is here, until it is published."""
-    found, here = load(clients), frozenset(ids)
-    name = site_name(clients, out)
-    pages = {**found.get(name, {}), **shown}
-    now = {**found, name: {id: page for id, page in pages.items() if id in here}}
+    here, name = frozenset(ids), site_name(clients, out)
     try:
-        if now != found:
-            save(clients, now)
+        with writing(clients):
+            found = load(clients)
+            pages = {**found.get(name, {}), **shown}
+            now = {**found, name: {id: page for id, page in pages.items() if id in here}}
+            if now != found:
+                save(clients, now)
     except world.Refused as error:
         place = Origin((clients / NAME).as_posix())
         hint = "mend that, and build again before you publish"
@@ -151,7 +155,8 @@ def forget_page(clients: Path, id: str) -> None:
     Raises:
         Refused: The file can't be written.
     """
-    found = load(clients)
-    now = {site: {i: p for i, p in pages.items() if i != id} for site, pages in found.items()}
-    if now != found:
-        save(clients, now)
+    with writing(clients):
+        found = load(clients)
+        now = {site: {i: p for i, p in pages.items() if i != id} for site, pages in found.items()}
+        if now != found:
+            save(clients, now)

@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from sitegen.terminal.output import say_json, telling, warn, warn_of
+from sitegen import locking
+from sitegen.terminal.output import say_json, tell_waiting, telling, warn, warn_of
 
 if TYPE_CHECKING:
     from sitegen.model.problem import Problem
@@ -57,6 +58,7 @@ def command(
             from sitegen.practice.opening import NotThere
             from sitegen.world import Refused
 
+            locking.tell_waiting = tell_waiting
             try:
                 status = work(**given)
             except NotThere as error:

@@ -71,6 +71,12 @@ def warn(text: str) -> None:
     _put(f"{text}\n", err=True)
 
 
+def tell_waiting(text: str) -> None:
+    """Say what is waited for, on a line of its own."""
+    clear = "\r\033[K" if sys.stderr.isatty() else ""  # of a line of progress
+    _put(f"{clear}sitegen: {text}\n", err=True)
+
+
 def _put(text: str, err: bool) -> None:
     with telling():
         click.echo(text, nl=False, err=err)
