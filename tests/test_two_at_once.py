@@ -198,7 +198,7 @@ def test_what_another_wrote_meanwhile_stays_in_what_is_remembered(clients: Path)
     seen.keep_seen(clients, {}, {"mara": "told now"}, ("mara", "theo"))
     assert seen.load_seen(clients) == {"mara": "told now", "theo": "told by another"}
 
-    page = telling.Shown("UTC", "")
+    page = telling.ShownPage("UTC", "")
     telling.keep(clients, Path("one"), {"mara": page}, ("mara",))
     telling.keep(clients, Path("two"), {"mara": page}, ("mara",))
     assert set(telling.load(clients)) == {"../one", "../two"}
