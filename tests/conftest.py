@@ -16,7 +16,7 @@ with contextlib.suppress(ImportError):
     from hypothesis import HealthCheck, settings
 
     patient = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
-    settings.register_profile("ci", patient, derandomize=True, database=None)
+    settings.register_profile("ci", patient, max_examples=50, derandomize=True, database=None)
     settings.register_profile("nightly", patient, max_examples=1_000)
     settings.load_profile("nightly" if IS_NIGHTLY else "ci")
 

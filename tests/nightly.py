@@ -6,8 +6,11 @@ import os
 from collections.abc import Sequence
 from typing import TypeVar
 
+import pytest
+
 T = TypeVar("T")
 IS_NIGHTLY = os.environ.get("PROMISES") == "nightly"
+by_night = pytest.mark.skipif(not IS_NIGHTLY, reason="looked at by night: make nightly")
 
 
 def some_of(every: Sequence[T], *by_day: T) -> Sequence[T]:

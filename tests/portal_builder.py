@@ -21,6 +21,7 @@ from sitegen.model.plan import Band, Decision, Part, Plan, Session, Week
 from sitegen.model.practice import Practice
 from sitegen.model.sentence import say
 from sitegen.portal.page import INSTALL, Look, Renderer, assets
+from sitegen.site.client import Compiled
 
 ROOT = Path(__file__).parents[1]
 MONDAY = date(2027, 1, 18)
@@ -242,8 +243,11 @@ def read_templates() -> dict[str, str]:
 EVIDENCE = {"volume": "judgement", "ease": "judgement", "pain": "weak", "cadence": "weak"}
 
 
+COMPILED = Compiled({})  # templates, once for all tests of a process
+
+
 def make_renderer() -> Renderer:
-    return Renderer(read_templates(), EVIDENCE)
+    return Renderer(read_templates(), EVIDENCE, COMPILED)
 
 
 def write_site(

@@ -27,6 +27,7 @@ from typing import Any
 import pytest
 import yaml
 
+from portal_builder import COMPILED
 from sitegen.model.drill import Drill
 from sitegen.portal.page import CONTENT_SECURITY_POLICY, INSTALL
 from sitegen.portal.views.drills import figure as drawn_figure
@@ -159,7 +160,7 @@ class House:
     """Builds portals of a practice whose every text is one attack, or several."""
 
     def __init__(self) -> None:
-        self.renderer = build.renderer_of(read_templates())
+        self.renderer = build.renderer_of(read_templates(), COMPILED.codes)
         library = read_library()
         self.shipped_drills = {id: library[id] for id in ("quiet-landing", "bridge")}
         self.count = 0
@@ -404,7 +405,8 @@ class Visit:
 @pytest.fixture(scope="module")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]:
     folder = tmp_path_factory.mktemp("attacked")
-    for name, data in build.shared_files(build.renderer_of(read_templates()), _practice()).items():
+    renderer = build.renderer_of(read_templates(), COMPILED.codes)
+    for name, data in build.shared_files(renderer, _practice()).items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(data)
 

@@ -24,6 +24,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from engines import until
+from nightly import by_night
 from sitegen import world
 from sitegen.cli import main
 from sitegen.site import cluster, same_tool, spread
@@ -242,6 +243,7 @@ def test_a_worker_that_joins_later_was_not_compared_and_gets_nothing(built, mach
     assert "deserialize" not in told and "No module named 'sitegen" not in told
 
 
+@by_night
 def test_a_task_that_the_cluster_gives_up_is_built_here(built, machines, tmp_path):
     """Here a task counts as deadly as soon as one worker has died of it."""
     clients, site = built
@@ -254,7 +256,7 @@ def test_a_task_that_the_cluster_gives_up_is_built_here(built, machines, tmp_pat
     assert len(said) == 1 and GIVEN_UP.fullmatch(said[0])
 
 
-@pytest.mark.parametrize("who", ["the scheduler", "all workers"])
+@pytest.mark.parametrize("who", ["the scheduler", pytest.param("all workers", marks=by_night)])
 def test_with_the_cluster_gone_this_computer_goes_on(built, machines, tmp_path, monkeypatch, who):
     clients, site = built
     monkeypatch.setattr(cluster, "ALONE", 1)
@@ -443,6 +445,7 @@ def test_the_coach_is_warned_once_where_others_can_listen(addresses, warned_of):
 # --- what the docs say ------------------------------------------------------------------------
 
 
+@by_night
 def test_the_commands_of_the_docs_build_over_tls(tmp_path):
     """The certificate, the settings, the scheduler, the workers, the build: as they stand there."""
     practice.write(tmp_path / "clients", FEW, weeks=8, logged=20)

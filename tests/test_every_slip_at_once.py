@@ -17,13 +17,14 @@ from pathlib import Path
 
 import pytest
 
+from nightly import IS_NIGHTLY
 from sitegen.model.problem import Problem
 from sitegen.site.building import build_site, quiet
 from sitegen.site.checking import check
 
 DEMO = Path(__file__).resolve().parent.parent / "clients"
 AS_OF = date(2027, 3, 18)
-ROUNDS, TOGETHER = 80, 24
+ROUNDS, TOGETHER = 80 if IS_NIGHTLY else 20, 24
 
 Told = frozenset[tuple[str, int, str, str]]  # file, line, code, message
 
