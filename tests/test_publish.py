@@ -19,7 +19,7 @@ from sitegen.publish import SiteFiles, publish, stores
 from sitegen.publish.fault import FaultKind, PublishError, kind_of, told_as
 from sitegen.publish.redact import redact, secrets_in
 from sitegen.publish.retrying import RetryingConnection
-from sitegen.publish.store import Store
+from sitegen.publish.store import FolderStore, Store
 
 
 @pytest.mark.parametrize(
@@ -323,3 +323,23 @@ def test_a_folder_that_goes_while_it_is_listed_holds_up_nobody(
     assert report.problems == ()
     assert not leaving.exists()
     assert seen(on_disk(tmp_path / "site")) == new
+
+
+def test_a_half_file_that_another_publish_takes_away_is_sent_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It was listed as left by a publish that was cut off, in the moment before it was whole."""
+    rename, gone = FolderStore.rename, []
+
+    def too_late(store: FolderStore, old: str, new: str) -> None:
+        if not gone:
+            gone.append(old)
+            store.remove(old)
+        rename(store, old, new)
+
+    monkeypatch.setattr(FolderStore, "rename", too_late)
+    report = publish(a_site("v1"), str(tmp_path / "site"), sleep=lambda s: None)
+
+    assert len(gone) == 1
+    assert report.problems == ()
+    assert seen(on_disk(tmp_path / "site")) == a_site("v1")

@@ -118,7 +118,7 @@ def put(store: Store, path: str, data: bytes, part: str) -> None:
             files in one step.
 
     Raises:
-        PublishError: What came back differs from what was sent.
+        PublishError: What came back differs from what was sent, or somebody took it away.
     """
     written = path if store.replaces_whole else part
     store.write(written, data)
@@ -126,4 +126,10 @@ def put(store: Store, path: str, data: bytes, part: str) -> None:
     if back is None or digest_of(path, back) != digest_of(path, data):
         raise PublishError(FaultKind.ALTERED, path)
     if written != path:
-        store.rename(written, path)
+        try:
+            store.rename(written, path)
+        except Exception as error:
+            if kind_of(error) is not FaultKind.MISSING:
+                raise
+            # Another publish, as it began, took it for the half file of one that was cut off.
+            raise PublishError(FaultKind.ALTERED, path) from error
