@@ -152,7 +152,7 @@ def test_the_nu_checker_finds_no_error_in_open_sealed_and_front_pages(tmp_path: 
     told = json.loads(done.stderr)["messages"]
 
     errors = [m for m in told if m["type"] == "error"]
-    assert errors and {m["url"] for m in errors} == {wrong.as_uri()}
+    assert errors and all(m["url"].endswith(str(wrong)) for m in errors)
     assert any("Duplicate ID" in m["message"] for m in errors)
     assert done.returncode == 1
 
