@@ -45,7 +45,7 @@ COMMANDS = {
     "rules": Place("sitegen.coach.commands", "Print the rule book."),
     "schema": Place("sitegen.coach.commands", "Print a JSON Schema, for an editor."),
     "weeks": Place("sitegen.coach.commands", "Show a client's expanded weeks."),
-    "why": Place("sitegen.coach.commands", "Tell every decision with its reason and source."),
+    "why": Place("sitegen.coach.commands", "Tell every decision and the line behind it."),
 }
 FAULT = 70  # EX_SOFTWARE of sysexits.h
 

@@ -148,7 +148,7 @@ def test_why_leads_from_a_number_to_the_line_behind_it(practice):
     assert done.returncode == 0
     assert "Week 6" in done.stdout and "Week 7" not in done.stdout
     assert "pain: Pain of 4/10 was logged" in done.stdout
-    place = done.stdout.split("because clients/tomas.log.yaml:")[1].split("\n")[0]
+    place = done.stdout.split("[clients/tomas.log.yaml:")[1]
     line = int(place.split(":")[0])
     text = (practice / "clients" / "tomas.log.yaml").read_text().splitlines()
     assert text[line - 1].startswith("- on: 2027-02-1")

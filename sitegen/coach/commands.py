@@ -42,6 +42,7 @@ def _usage_if_no_week(plan: Plan, week: int | None) -> None:
 def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json: bool) -> int:
     """Show a client's expanded weeks."""
     from sitegen.coach.words import session_lines, weeks_table
+    from sitegen.plan.ledger import in_ledger
     from sitegen.site.plans import open_plans
     from sitegen.terminal.as_json import plan_json
 
@@ -57,7 +58,7 @@ def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json:
             whole["weeks"] = [w for w in whole["weeks"] if w["number"] == week]
         say_json(whole)
         return 0
-    echo(weeks_table(plan, week))
+    echo(weeks_table(plan, week, in_ledger(opened.cases[id], plan.weeks, plan.as_of)))
     for found in (w for w in plan.weeks if w.number == week):
         echo("\n".join(["", *session_lines(found)]))
     return 0
@@ -65,13 +66,17 @@ def weeks(id: str, week: int | None, clients: Path, as_of: date | None, as_json:
 
 @command(examples="sitegen why mara --week 6")
 @click.argument("id", shell_complete=client_ids)
-@click.option("--week", type=click.IntRange(1, 52), help="Only this week.")
+@click.option("--week", type=click.IntRange(1, 52), help="Only this week, with its sessions.")
+@click.option("--sources", is_flag=True, help="Say where each number comes from, too.")
 @clients_option
 @as_of_option
 @json_option
-def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: bool) -> int:
-    """Tell every decision with its reason, rule, source and the line behind it."""
+def why(
+    id: str, week: int | None, sources: bool, clients: Path, as_of: date | None, as_json: bool
+) -> int:
+    """Tell every decision: what, the line behind it, how strong the evidence is."""
     from sitegen.coach.words import why as words
+    from sitegen.plan.ledger import in_ledger
     from sitegen.site.plans import open_plans
     from sitegen.terminal.as_json import plan_json
 
@@ -90,7 +95,7 @@ def why(id: str, week: int | None, clients: Path, as_of: date | None, as_json: b
         ]
         say_json(whole["decisions"] + found)
         return 0
-    echo(words(plan, week))
+    echo(words(plan, week, sources, in_ledger(opened.cases[id], plan.weeks, plan.as_of)))
     return 0
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from sitegen.model.plan import WEEK_KIND_WORDS
 from sitegen.model.record import Row
 from sitegen.rules import RULES, Rule
+from sitegen.rules.precedence import CLAIMS
 
 STRENGTH = {
     "published": "published studies or guidelines",
@@ -32,10 +33,19 @@ rules:
 ```
 """
 
+WHO_WINS = """\
+## Who wins
+
+Where several rules have a say in the minutes of one week, the first of these wins: a weaker one
+may make the week smaller, not larger. `sitegen why` names it. What you write for a week, its kind
+or its minutes, yields to what stands above you here; what you write for one day is carried out,
+but inside a stop.
+"""
+
 
 def rule_book() -> str:
     """Markdown, the same for the same version."""
-    return "\n".join([HEAD, _week_kinds(), *(_rule(r) for r in RULES)])
+    return "\n".join([HEAD, _week_kinds(), _claims(), *(_rule(r) for r in RULES)])
 
 
 def rule_book_json() -> list[dict[str, Any]]:
@@ -67,6 +77,15 @@ def rule_book_json() -> list[dict[str, Any]]:
 def _week_kinds() -> str:
     rows = [f"| `{kind}` | {means} |" for kind, means in WEEK_KIND_WORDS.items()]
     return "\n".join(["## Kinds of weeks", "", "| kind | what it is |", "| --- | --- |", *rows, ""])
+
+
+def _claims() -> str:
+    rows = [f"{n}. {one.name}: {_listed(one.rules)}" for n, one in enumerate(CLAIMS, start=1)]
+    return "\n".join([WHO_WINS, *rows, ""])
+
+
+def _listed(rules: tuple[str, ...]) -> str:
+    return ", ".join(f"`{name}`" for name in rules)
 
 
 def _rule(rule: Rule) -> str:

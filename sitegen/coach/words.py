@@ -7,26 +7,51 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from sitegen.model.plan import Decision, Part, Plan, Session, Week
+from sitegen.model.sentence import Sentence
+from sitegen.plan.ledger import InLedger
 from sitegen.rules import RULES
+from sitegen.rules.precedence import winner
 
 WIDTH = 80
 EVIDENCE = {rule.name: rule.evidence for rule in RULES}
-WEAK = {"weak": " (weak evidence)", "judgement": " (a coach's judgement)"}
+STRENGTH = {"published": "published", "weak": "weak evidence", "judgement": "judgement"}
 KINDS = {"run_walk": "run/walk"}
 # What a part asks for, by its effort, where it is another thing than to run easily.
 HOW = ((7, " quickly"), (5, " hard"), (4, " steadily"), (0, " very easily"))
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
-def weeks_table(plan: Plan, only: int | None = None) -> str:
-    """The weeks: minutes, longest run, step rate, and each day's session."""
+NO_LEDGER = InLedger()
+
+
+def weeks_table(plan: Plan, only: int | None = None, ledger: InLedger = NO_LEDGER) -> str:
+    """The weeks: minutes, longest run, step rate, and each day's session.
+
+    Under it stands which weeks of the past are not in the ledger.
+    """
     lines = [f"{plan.client}, as of {plan.as_of}: {plan.status}", ""]
     lines.append("week  from        kind     run  long  spm   Mon  Tue  Wed  Thu  Fri  Sat  Sun")
     for week in plan.weeks:
         if only in (None, week.number):
             lines.append(_row(week))
     lines += ["", "Minutes of running a day; s strength, ! hard, + to the beat, E the event."]
-    return "\n".join(lines)
+    return "\n".join([*lines, *_missing(plan, only, ledger)])
+
+
+def _missing(plan: Plan, only: int | None, ledger: InLedger) -> list[str]:
+    missing = [number for number in ledger.missing if only in (None, number)]
+    if not missing:
+        return []
+    first, last = missing[0], missing[-1]
+    is_row = len(missing) == last - first + 1 > 2
+    which = f"{first} to {last}" if is_row else ", ".join(map(str, missing))
+    one = len(missing) == 1
+    text = (
+        f"{'Week' if one else 'Weeks'} {which} {'is' if one else 'are'} not in "
+        f"{plan.client}.told.yaml: what stands there for days that are over is worked out from "
+        "today's files, and may be other than what was shown."
+    )
+    return textwrap.wrap(text, WIDTH)
 
 
 def _row(week: Week) -> str:
@@ -88,38 +113,56 @@ def _how(part: Part) -> str:
     return next(words for least, words in HOW if part.effort >= least)
 
 
-def why(plan: Plan, only: int | None = None) -> str:
-    """Every decision: what it says, the numbers, the rule, the source, the coach's line."""
+def why(
+    plan: Plan, only: int | None = None, sources: bool = False, ledger: InLedger = NO_LEDGER
+) -> str:
+    """Every decision in short: what, because of which line, how strong the evidence is.
+
+    Of a whole plan a week leaves out what the one before it said in the same words. A single week
+    says all, and comes with its sessions. ``sources`` adds where the numbers come from.
+    """
     lines = [f"{plan.client}, as of {plan.as_of}: {plan.status}"]
+    said: frozenset[tuple[str, Sentence]] = frozenset()
     for decision in plan.decisions:
-        lines += ["", *_decision(decision)]
+        lines += _decision(decision, sources)
     for week in plan.weeks:
         if only not in (None, week.number):
             continue
-        lines += ["", f"Week {week.number}, from {week.start}: {week.kind}", ""]
-        lines += [f"  {line}" for line in session_lines(week)]
+        won = winner(week.kind, week.decisions)
+        by = f"; decided by: {won.claim}" if won else ""
+        told_on = ledger.told_on.get(week.number)
+        by += f"; told on {told_on}" if told_on else ""
+        lines += ["", f"Week {week.number}, from {week.start}: {week.kind}{by}"]
+        if only is not None:
+            lines += ["", *(f"  {line}" for line in session_lines(week)), ""]
         for decision in week.decisions:
-            lines += ["", *_decision(decision)]
-    return "\n".join(lines)
+            if (decision.rule, decision.says) not in said:
+                lines += _decision(decision, sources)
+        if only is None:
+            said = frozenset((one.rule, one.says) for one in week.decisions)
+    missing = _missing(plan, only, ledger)
+    return "\n".join([*lines, *([""] if missing else []), *missing])
 
 
-def _decision(decision: Decision) -> list[str]:
+def _decision(decision: Decision, sources: bool) -> list[str]:
     numbers = ""
-    if decision.before is not None and decision.after is not None:
+    if None not in (decision.before, decision.after) and decision.before != decision.after:
         numbers = f" ({decision.before:g} -> {decision.after:g})"
     about = f" [{decision.session}]" if decision.session else ""
+    ground = [str(decision.because)] if decision.because else []
+    ground += [words] if (words := STRENGTH.get(EVIDENCE.get(decision.rule, ""))) else []
     lines = textwrap.wrap(
-        f"{decision.rule}{about}: {decision.says}{numbers}",
+        f"{decision.rule}{about}: {decision.says}{numbers}"
+        + (f" [{'; '.join(ground)}]" if ground else ""),
         WIDTH - 2,
         initial_indent="  ",
         subsequent_indent="    ",
+        break_long_words=False,
+        break_on_hyphens=False,
     )
-    if decision.because:
-        lines.append(f"    because {decision.because}")
-    if decision.source:
-        weak = WEAK.get(EVIDENCE.get(decision.rule, ""), "")
+    if sources and decision.source:
         lines += textwrap.wrap(
-            f"source{weak}: {decision.source}",
+            f"source: {decision.source}",
             WIDTH - 4,
             initial_indent="    ",
             subsequent_indent="      ",

@@ -15,9 +15,10 @@ from sitegen.model.workout import HARD_KINDS, Workout
 from sitegen.plan import building
 from sitegen.plan.drafting import fuel_time, later, named, start_time
 from sitegen.rules import cadence, hard, longest, volume
-from sitegen.rules.coach_week import SOURCE
+from sitegen.rules.coach_week import GOES_BEFORE, SOURCE
 from sitegen.rules.days import monday_of, neighbours, offers
 from sitegen.rules.draft import Draft, Past, whole_minutes
+from sitegen.rules.precedence import beats_the_coach
 
 LIFTS_NOTHING = (
     "This lifts nothing: write lifts with the sign and its day, and seen_by with who saw the "
@@ -87,6 +88,10 @@ def _sized(
             "There is no run in this week to make longer or shorter: {why}", why=change.because
         )
         return _note(week, text, because, warns=True)
+    over = beats_the_coach(draft.kind, draft.decisions)
+    if over is not None and wanted > now:
+        text = say(GOES_BEFORE[over.claim], why=change.because)
+        return _note(week, text, because, float(wanted), now, warns=True)
     sizes = [whole_minutes(s.run_minutes * wanted / now) for s in runs]
     for i in range(wanted - sum(sizes)):
         sizes[i % len(sizes)] += 1

@@ -290,6 +290,8 @@ def _not_active(case: Case, draft: Draft) -> Draft:
         say("This plan has ended.") if ended else say("This plan is paused."),
         because=because,
         source="the coach's decision",
+        before=draft.minutes,
+        after=0.0,
         kind="pause",
         minutes=0.0,
         stop=Stop("ended" if ended else "paused", None, because),

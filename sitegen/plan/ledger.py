@@ -8,8 +8,9 @@ nothing, but among those of one day, and two copies of a ledger can be put toget
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from types import MappingProxyType
 from typing import NamedTuple
 
 from sitegen.model.case import Case
@@ -28,6 +29,17 @@ HEAD = (
     "# end; a day that is over is read from here and never changes. See docs/ledger.md.\n"
 )
 SAYS = say("This week is over, and stands as it was shown.")
+
+
+class InLedger(NamedTuple):
+    """What the ledger has of weeks that are over or under way, by their numbers.
+
+    ``told_on`` is the day on which a week was told last, ``missing`` are those that it has not
+    whole: they are worked out from the files of today.
+    """
+
+    told_on: Mapping[int, date] = MappingProxyType({})
+    missing: tuple[int, ...] = ()
 
 
 class KnownWeek(NamedTuple):
@@ -349,3 +361,21 @@ def _free_id(id: str, used: set[str]) -> str:
     while f"{name}-{number}" in used:
         number += 1
     return f"{name}-{number}"
+
+
+def in_ledger(case: Case, weeks: Iterable[Week], as_of: date) -> InLedger:
+    """Which of ``weeks`` were told, and when; which of those begun were not."""
+    known = merged(case.told, as_of)
+    last: dict[date, date] = {}
+    for telling in case.told:
+        for told in telling.weeks:
+            if telling.on <= as_of and telling.on < told.start + WEEK:
+                last[told.start] = max(telling.on, last.get(told.start, telling.on))
+    first_day = case.client.plan.from_
+    begun = [week for week in weeks if max(week.start, first_day) < as_of]
+    told_on = {
+        week.number: last[week.start]
+        for week in begun
+        if week.start in known and known[week.start].since <= max(week.start, first_day)
+    }
+    return InLedger(told_on, tuple(week.number for week in begun if week.number not in told_on))

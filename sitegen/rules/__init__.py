@@ -1,8 +1,8 @@
 """Progression rules, one a file. `RULES` lists them in the order in which they act, limits last.
 
 Files that hold no rule: `rule` (what a rule is), `draft` (a week at work), `log` (check-ins),
-`days` (what weekdays offer), `told` (what became of a told run), `pacing` and `power_law` (paces
-from a race).
+`days` (what weekdays offer), `told` (what became of a told run), `precedence` (who wins where
+several rules claim a week), `pacing` and `power_law` (paces from a race).
 """
 
 from sitegen.rules import (

@@ -9,6 +9,7 @@ from sitegen.model.sentence import N_, say
 from sitegen.rules import volume
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.ease import RULE as EASE
+from sitegen.rules.precedence import Won, beats_the_coach
 from sitegen.rules.rule import Rule
 
 SOURCE = "the coach's decision"
@@ -16,6 +17,13 @@ MADE_WEEK = {
     "build": N_("Your coach made this a week to build: {why}"),
     "ease": N_("Your coach made this a week to ease: {why}"),
     "hold": N_("Your coach made this a week to hold: {why}"),
+}
+# By the claim that goes before the coach's; see `sitegen.rules.precedence`.
+GOES_BEFORE = {
+    "return": N_("Coming back goes before what your coach wrote for this week: {why}"),
+    "ill": N_("An illness goes before what your coach wrote for this week: {why}"),
+    "pain": N_("Pain goes before what your coach wrote for this week: {why}"),
+    "away": N_("Days away go before what your coach wrote for this week: {why}"),
 }
 
 
@@ -52,6 +60,9 @@ def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Orig
         "hold": whole,
         "build": volume.wanted(whole, growth),
     }[str(change.kind)]
+    over = beats_the_coach(draft.kind, draft.decisions)
+    if over is not None:
+        return _no_more(draft, over, change, because, float(whole_minutes(minutes)))
     breaks = not draft.may_grow and change.kind == "build"
     return draft.decide(
         RULE.name,
@@ -69,17 +80,33 @@ def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Orig
     )
 
 
+def _no_more(draft: Draft, over: Won, change: Change, because: Origin, wanted: float) -> Draft:
+    """The week as it is for a stronger claim, or as much smaller as the coach wrote."""
+    minutes = min(draft.minutes, wanted)
+    return draft.decide(
+        RULE.name,
+        say(GOES_BEFORE[over.claim], why=change.because),
+        because=because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=minutes,
+        warns=True,
+        minutes=minutes,
+    )
+
+
 RULE = Rule(
     name="changes",
     promise=(
         "A week that the coach made one of rest, to build, to ease or to hold is that, unless a "
-        "stop stands; what it breaks is named."
+        "stop stands or the client comes back, is ill, hurts or is away, which go first; what it "
+        "breaks is named."
     ),
     reason="The coach knows what no file says.",
     source=SOURCE,
     evidence="judgement",
     apply=apply,
-    needs=("volume", "ease", "silence", "absence", "pain", "signs", "taper"),
+    needs=("volume", "ease", "silence", "absence", "illness", "pain", "signs", "away", "taper"),
     audience="coach",
     review="Each line under `changes` with a `week` is seen in that week, or told why not.",
 )

@@ -81,6 +81,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         found.says,
         because=found.because,
         source=SOURCE,
+        before=draft.minutes,
+        after=0.0,
         kind="pause",
         minutes=0.0,
         stop=found,
