@@ -144,13 +144,19 @@ def why(
     return "\n".join([*lines, *([""] if missing else []), *missing])
 
 
+def strength(decision: Decision) -> str:
+    """How strong the evidence under a decision is; empty where it only counts."""
+    by_rule = EVIDENCE.get(decision.rule, "")
+    return STRENGTH.get("judgement" if by_rule and decision.is_judgement else by_rule, "")
+
+
 def _decision(decision: Decision, sources: bool) -> list[str]:
     numbers = ""
     if None not in (decision.before, decision.after) and decision.before != decision.after:
         numbers = f" ({decision.before:g} -> {decision.after:g})"
     about = f" [{decision.session}]" if decision.session else ""
     ground = [str(decision.because)] if decision.because else []
-    ground += [words] if (words := STRENGTH.get(EVIDENCE.get(decision.rule, ""))) else []
+    ground += [words] if (words := strength(decision)) else []
     lines = textwrap.wrap(
         f"{decision.rule}{about}: {decision.says}{numbers}"
         + (f" [{'; '.join(ground)}]" if ground else ""),

@@ -142,6 +142,11 @@ class Decision(NamedTuple):
     session: str | None = None
     warns: bool = False
 
+    @property
+    def is_judgement(self) -> bool:
+        """True where its own source says that none stands behind it, whatever its rule has."""
+        return self.source.startswith(("common practice", "judgement"))
+
 
 class Week(NamedTuple):
     """One training week, Monday to Sunday, counted from 1.

@@ -22,6 +22,7 @@ LEAST_OF_ASKED = 0.5
 NEARLY = 0.75  # of the most hard minutes: as good, where none has what was asked for
 # Share of that in the first weeks with hard running. Common practice, no source.
 FIRST_SHARES = (0.5, 0.75)
+MOST_OVER_LEAST = 1.5
 QUICK_ENOUGH_MIN = 4.0  # hard minutes of a week before an event; common practice, no source
 
 
@@ -108,7 +109,7 @@ class Choice:
             most, least = min(asked, QUICK_ENOUGH_MIN), 0.0
         elif not self.is_begun:
             least *= FIRST_SHARES[len(self._stood.hard)]
-            most = max(least * 1.5, QUICK_ENOUGH_MIN)
+            most = max(least * MOST_OVER_LEAST, QUICK_ENOUGH_MIN)
         found: list[Chosen] = []
         for workout in self._suiting(("strides", "tempo", "intervals")):
             laid = self._laid(workout, minutes, room, most, least)

@@ -52,5 +52,6 @@ def _ground(decision: Decision, scene: Scene) -> str:
         return ""
     if decision.rule == "pain" and scene.plan.status in ("referred", "paused"):
         return ""
-    said = EVIDENCE_WORDS.get(scene.evidence.get(decision.rule, ""))
+    by_rule = scene.evidence.get(decision.rule, "")
+    said = EVIDENCE_WORDS.get("judgement" if by_rule and decision.is_judgement else by_rule)
     return scene.words.gettext(said) if said else ""

@@ -25,6 +25,9 @@ GRAVEST: tuple[StopReason, ...] = (
 )  # fmt: skip
 # What one step back leaves of the minutes.
 BACK_SHARE = 0.8
+# By the runs of a week, the last for as many or more.
+LONG_SHARES = (1.0, 0.5, 0.4, 0.35)
+EVENT_SHARES = (1.0, 0.6, 0.5)
 
 
 def whole_minutes(minutes: float) -> int:
@@ -201,7 +204,7 @@ def event_share(runs: int) -> float:
 
     Source: common practice, no source.
     """
-    return {1: 1.0, 2: 0.6}.get(runs, 0.5) if runs > 0 else 1.0
+    return EVENT_SHARES[min(runs, len(EVENT_SHARES)) - 1] if runs > 0 else 1.0
 
 
 def share_of_week(runs: int) -> float:
@@ -209,4 +212,4 @@ def share_of_week(runs: int) -> float:
 
     Source: common practice, no source; no trial of a long run's share was found.
     """
-    return {1: 1.0, 2: 0.5, 3: 0.4}.get(runs, 0.35) if runs > 0 else 1.0
+    return LONG_SHARES[min(runs, len(LONG_SHARES)) - 1] if runs > 0 else 1.0

@@ -16,7 +16,7 @@ from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.rules import ease, taper
 from sitegen.rules.draft import Draft, Past, event_share, share_of_week, whole_minutes
 from sitegen.rules.event import SHORT_EVENT_M, wanted_minutes
-from sitegen.rules.longest import most_after
+from sitegen.rules.longest import OVER_LONGEST, most_after
 from sitegen.rules.rule import Rule
 
 SOURCE = (
@@ -55,7 +55,7 @@ def peak(case: Case) -> Peak | None:
 @lru_cache(maxsize=256)
 def _before(minutes: int) -> int:
     """The shortest run after which one of ``minutes`` keeps the thirty-day limit."""
-    least = max(whole_minutes(minutes / 1.1) - 1, 0)
+    least = max(whole_minutes(minutes / OVER_LONGEST) - 1, 0)
     while most_after(least) < minutes:
         least += 1
     return least

@@ -8,10 +8,11 @@ from sitegen.rules.draft import Draft, Past, share_of_week, whole_minutes
 from sitegen.rules.rule import Rule
 from sitegen.rules.run_walk import CONTINUOUS_MIN
 
-SOURCE = (
-    "Frandsen JSB et al., Br J Sports Med 2025;59(17):1203-1210 (observational, 5,205 runners); "
-    "share of the week: common practice, no source"
+BY_HISTORY = (
+    "Frandsen JSB et al., Br J Sports Med 2025;59(17):1203-1210 (observational, 5,205 runners)"
 )
+BY_SHARE = "common practice, no source; no trial of a long run's share of a week was found"
+SOURCE = f"{BY_HISTORY}; share of the week: common practice, no source"
 OVER_LONGEST = 1.10
 WINDOW_DAYS = 30
 FIRST_RUN_MIN = 10.0
@@ -43,9 +44,12 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.long_need > by_share:
         by_share = float(draft.long_need)
     most = min(draft.longest, by_history, by_share)
+    source = BY_HISTORY
     if draft.is_run_walk:
+        source = "common practice, no source"
         says = say("No session has more than {most} min of running.", most=most)
     elif by_share <= by_history:
+        source = BY_SHARE
         says = say(
             "The longest run is {most} min: with {runs} runs no single one is more than "
             "{share} % of the week.",
@@ -64,7 +68,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         RULE.name,
         says,
         because=case.origins.at("baseline", "longest"),
-        source=SOURCE,
+        source=source,
         before=known,
         after=most,
         longest=most,

@@ -1,0 +1,318 @@
+"""Every number that acts in rules and plans and that no file sets, for the rule book.
+
+The value is read from the code that uses it; here stands what it does and what it rests on.
+`tests/test_constants.py` finds every number with a name of its own in `sitegen.rules` and
+`sitegen.plan`, and fails on one that is neither here nor in `NOT_ACTING`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+from importlib import import_module
+from typing import Any, NamedTuple
+
+JUDGEMENT = "common practice, no source"
+FRANDSEN = "Frandsen JSB et al., Br J Sports Med 2025;59(17):1203-1210 (observational)"
+SILBERNAGEL = "after Silbernagel KG et al., Am J Sports Med 2007;35(6):897-906 (from memory)"
+BURNS = "Burns GT et al., J Appl Physiol 2019;126(2):462-468 (elite 100 km racers; weak for others)"
+RUITER = "de Ruiter CJ et al., Eur J Sport Sci 2020;20(2):182-190"
+RIEGEL = "Riegel PS, Am Sci 1981;69(3):285-290"
+WHO = (
+    "common practice; 150 to 300 min a week of moderate activity is the range of the World Health "
+    "Organization (Bull FC et al., Br J Sports Med 2020;54(24):1451-1462)"
+)
+BOSQUET = (
+    "frequency is kept: Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365; the figure is "
+    "common practice, no source"
+)
+
+
+class Number(NamedTuple):
+    """One number: the module and name that it has in the code, its unit, what it does."""
+
+    module: str
+    name: str
+    unit: str
+    does: str
+    ground: str = JUDGEMENT
+
+    @property
+    def value(self) -> Any:
+        return getattr(import_module(f"sitegen.{self.module}"), self.name)
+
+
+def _of(module: str, *rows: tuple[str, ...]) -> Iterator[Number]:
+    for row in rows:
+        yield Number(module, *row)
+
+
+NUMBERS: tuple[Number, ...] = (
+    *_of(
+        "rules.volume",
+        ("ENOUGH_MIN", "min", "where growth ends without an event and without `enough`", WHO),
+        ("SMALL_STEP_MIN", "min", "most that a small week may grow, where a share would be less"),
+        ("SMALL_REFERENCE_MIN", "min", "a week under this is a small one"),
+        ("USUAL_GROWTH", "", "growth under which the step of small weeks shrinks with it"),
+    ),
+    *_of(
+        "rules.event",
+        ("SHORT_EVENT_M", "m", "an event up to this is a short one"),
+        ("SHORT_OVER", "", "longest run before a short event, of its distance"),
+        ("SHORT_MOST_MIN", "min", "most of that run"),
+        ("HALF_SHARE", "", "longest run before a half marathon, of the likely time"),
+        ("HALF_MOST_MIN", "min", "most of that run"),
+        ("FAR_M", "m", "longest run before a longer event, at most"),
+        ("FAR_SHARE", "", "that run, of the distance, where that is less"),
+        ("FAR_MOST_MIN", "min", "most of that run"),
+        ("FULL_WEEK_MIN", "min", "no week grows further for the long run's usual share alone"),
+    ),
+    *_of(
+        "rules.draft",
+        ("LONG_SHARES", "", "most of a week that a long run is, by runs a week; more runs: last"),
+        ("EVENT_SHARES", "", "the same where the way to an event needs it"),
+        ("BACK_SHARE", "", "what a step back after pain leaves of the minutes"),
+    ),
+    *_of(
+        "rules.longest",
+        ("OVER_LONGEST", "", "most of a run, of the longest of the days before", FRANDSEN),
+        ("WINDOW_DAYS", "days", "how far back that longest run is looked for", FRANDSEN),
+        ("FIRST_RUN_MIN", "min", "running of a first session; up to it a run may grow by a minute"),
+        ("RUN_WALK_STEP_MIN", "min", "most that the running of a run/walk session grows"),
+    ),
+    *_of(
+        "rules.long_run",
+        ("WEEKS_BEFORE", "weeks", "from the longest run to an event up to so many metres"),
+        ("THEN", "", "most of a run after the longest one, of it"),
+    ),
+    *_of(
+        "rules.taper",
+        ("LATE_WEEKDAY", "", "weekday, Monday 0, from which an event leaves its week to taper in"),
+        ("FULL_DAYS", "days", "days before an earlier event's eve that make a whole week"),
+        ("AFTER", "", "weeks after an event up to so many metres, of the level"),
+    ),
+    *_of(
+        "rules.event_days",
+        ("NEAR_DAYS", "days", "so near to an event runs are short"),
+        ("NEAR_MOST_MIN", "min", "most of such a run"),
+        ("NEAR_SHARE", "", "and of the usual run"),
+        ("EARLY_SHARE", "", "earlier in the event's week, of the usual run"),
+        ("EVE_DAYS", "days", "nearer still"),
+        ("EVE_MOST_MIN", "min", "most of a run then"),
+        ("USUAL_WEEKS", "weeks", "building weeks from which the usual run is taken"),
+        ("AFTER", "", "after an event up to so many metres: days of rest, last day of short runs"),
+    ),
+    *_of(
+        "rules.guard",
+        ("MOST_OVER", "", "most of a building week, of the mean really run"),
+        ("WEEKS", "weeks", "over which that mean is taken"),
+        ("FEWEST_KNOWN", "weeks", "heard of before the guard acts"),
+        ("LEAST_MIN", "min", "no week is cut below"),
+    ),
+    *_of(
+        "rules.silence",
+        ("ASK_DAYS", "days", "without a word, and the plan asks"),
+        ("WAIT_DAYS", "days", "without a word, and it waits"),
+        ("SHARE", "", "of the level while it asks"),
+    ),
+    *_of(
+        "rules.absence",
+        ("STEPS", "", "days without a run, and what is come back to of the level"),
+        ("RUNG_DOWN_DAYS", "days", "without a run, and a run/walk plan goes a rung down"),
+        ("NEW_BASELINE_DAYS", "days", "without a run, and a new baseline is asked for"),
+        ("SILENT_DAYS", "days", "without a word in which told runs count as not run"),
+        ("EASE_MOST_DAYS", "days", "an easier week and the days round it"),
+    ),
+    *_of("rules.asks", ("SILENT_DAYS", "days", "without a word after a stop: the coach is asked")),
+    *_of(
+        "rules.history",
+        ("RECENT_DAYS", "days", "an operation or concussion within them needs a clinician"),
+        ("BIRTH_DAYS", "days", "the same after a birth", "advice of experts (from memory)"),
+        ("SLOWER", "", "growth with an injury and others in the history, of what it would be"),
+    ),
+    *_of(
+        "rules.illness",
+        ("FREE_DAYS", "days", "without a session after an illness is over"),
+        ("MOST_EASY_DAYS", "days", "of easy running after it, at most"),
+        ("LONG_DAYS", "days", "an illness from here on is a long one"),
+        ("BY_FEEL_DAYS", "days", "ahead that an illness without fever makes runs easy"),
+    ),
+    *_of(
+        "rules.signs",
+        ("SEVERE", "of 10", "pain from which a clinician is asked for the same day"),
+        ("SLIP_DAYS", "days", "a date so far from those around it is a slip"),
+        ("INFECTION_DAYS", "days", "after an infection in which a racing heart is *now*"),
+    ),
+    *_of(
+        "rules.lifts",
+        ("HARD_DAYS", "days", "for which a clearance holds for hard running",
+         "Riebe D et al., Med Sci Sports Exerc 2015;47(11):2473-2479 (from memory)"),
+    ),
+    *_of(
+        "rules.pain",
+        ("CALM_UP_TO", "of 10", "pain with which a plan goes on", SILBERNAGEL),
+        ("HOLD_UP_TO", "of 10", "pain with which it holds", SILBERNAGEL),
+        ("CALM_SESSIONS", "sessions", "in a row without more, and it goes on again"),
+        ("KNEE_START", "of 10", "taken for pain before a run that nobody told of, profile knee"),
+        ("REFER_WITHIN_DAYS", "days", "two steps back within these: see a clinician"),
+        ("REST_HOURS_DAYS", "days", "without running after 6 or 7"),
+        ("REST_AGAIN_DAYS", "days", "a second 6 or 7 within these: see a clinician"),
+        ("HALF", "", "of the minutes after such a rest"),
+        ("RUNGS_BACK", "rungs", "below the last, from which running and walking begins again"),
+        ("WALK_MIN", "min", "of walking on the rung below the first"),
+    ),
+    *_of(
+        "rules.overdone",
+        ("EFFORT_OVER", "of 10", "effort over what was told that is too much"),
+        ("IN_A_ROW", "runs", "with that much, and the week holds"),
+        ("MINUTES_OVER", "min", "over what was told that the coach hears of"),
+        ("SHARE_OVER", "", "if it is also so much of it"),
+    ),
+    *_of(
+        "rules.run_walk",
+        ("CONTINUOUS_MIN", "min", "without a walk, and the ladder is over"),
+        ("DONE_SHARE", "", "of those, run without a walk, that counts as done"),
+        ("WALK_S_PER_KM", "s/km", "brisk walking, for ladders written in distances"),
+        ("WHOLE_STRETCH_MIN", "min", "up to this stretches are whole ones"),
+    ),
+    *_of("rules.returning", ("WALKED_AS_MIN", "min", "a walked step of a way back counts as")),
+    *_of(
+        "rules.spacing",
+        ("REGULAR_WEEKS", "weeks", "of running, under which no two days follow each other"),
+        ("USUAL_RUNS", "runs", "a week where neither file nor days say"),
+    ),
+    *_of(
+        "rules.cadence",
+        ("CEILING_PERCENT", "%", "of the baseline, over which no aim goes"),
+        ("BAND", "", "to either side of the aim, which still is the aim"),
+        ("KEEP_FROM_SPM", "spm", "a baseline from which the rate is kept where no aim is written"),
+        ("TALL_CM", "cm", "height from which it is kept, too"),
+        ("VOLUME_RISE", "", "a week so much over the last does not raise the aim"),
+        ("HELD_OF_LAST", "runs", "held, of the last logged, and the aim may rise"),
+        ("HELD_WITHIN", "", "of the aim that counts as held"),
+        ("ASK_AFTER_WEEKS", "weeks", "not held, and the coach is asked"),
+        ("SITE_DAYS", "days", "in which pain of hamstring, hip or groin holds the aim"),
+        ("STEADY_WEEKS", "weeks", "that a new baseline is held"),
+        ("USUAL_SPM", "spm", "a recreational runner's usual rate", RUITER),
+        ("USUAL_HEIGHT_CM", "cm", "at this height"),
+        ("SPM_PER_CM", "spm/cm", "by height", BURNS),
+        ("LEAST_BEAT_MIN", "min", "to the beat, at least"),
+        ("BEATS", "", "week by week after a rise: minutes to the beat, times"),
+    ),
+    *_of(
+        "rules.rate_line",
+        ("PUBLISHED_SPM_PER_MPS", "spm per m/s", "until a client's own is known", BURNS),
+        ("SPREAD_SPM_PER_MPS", "spm per m/s", "how far a runner's own may lie from it"),
+        ("LEAST_RUNS", "runs", "logged before a client's own line is fitted"),
+        ("LEAST_RANGE_MPS", "m/s", "of speed that they have to spread over"),
+    ),
+    *_of(
+        "rules.hard",
+        ("FEWEST_RUNS", "runs", "a week, below which none is hard"),
+        ("RUNS_FOR_TWO", "runs", "a week from which two may be"),
+        ("SHORTEST_MIN", "min", "of hard running, below which there is none"),
+    ),
+    *_of("rules.sessions", ("SAME_AGAIN_WEEKS", "weeks", "with the same session, at most")),
+    *_of("rules.days", ("NIGHT", "", "between two days' sessions, at least")),
+    *_of("rules.log", ("SLOW_PACE", "", "of a distance without a time, no pace known")),
+    *_of(
+        "rules.power_law",
+        ("EXPONENT", "", "time over distance, between two races", RIEGEL),
+        ("RANGE_S", "s", "for which it holds", RIEGEL),
+    ),
+    *_of("rules.pacing", ("WIDTH", "", "to either side of a pace that is told")),
+    *_of(
+        "plan.choosing",
+        ("SHARPEN_WEEKS", "weeks", "before the taper with the event's own quality"),
+        ("LEAST_OF_ASKED", "", "of the hard minutes asked for, below which `check` says why"),
+        ("NEARLY", "", "of the most hard minutes, as good where none has what was asked for"),
+        ("FIRST_SHARES", "", "of that in the first weeks with hard running"),
+        ("MOST_OVER_LEAST", "", "most hard minutes of those weeks, of their least"),
+        ("QUICK_ENOUGH_MIN", "min", "of quick running in a week before an event"),
+    ),
+    *_of(
+        "plan.drafting",
+        ("USUAL_RUN_MIN", "min", "mean of a week's runs over which it gets one run more"),
+        ("KEPT_RUNS", "", "of the usual number of runs that stay before an event", BOSQUET),
+        ("STRENGTH_LEAST_MIN", "min", "of strength work, below which there is none"),
+        ("STRENGTH_FREE_DAYS", "days", "before an event without strength work"),
+        ("HARD_FREE_DAYS", "days", "before an event without a hard run"),
+        ("LONE_BEAT_PAUSE", "weeks", "between runs to the beat where a week has one midweek run"),
+    ),
+    *_of(
+        "plan.building",
+        ("WARM_UP_MIN", "min", "of walking before and after a run"),
+        ("SHORT_WARM_UP_MIN", "min", "of it where the day is short"),
+        ("ROOM_FOR_WARM_UP_MIN", "min", "a day from which it has its full length"),
+        ("SHORT_STRETCH_MIN", "min", "up to such run/walk stretches two go to the beat"),
+        ("EASY_PART", "", "one of so many parts of a session is easy running round it"),
+        ("EASY_AROUND_MIN", "min", "of it at least"),
+        ("EFFORT", "of 10", "how hard a session is, by its kind"),
+    ),
+    *_of("plan.changes", ("USUAL_EASY_MIN", "min", "of easy running round a session asked for")),
+    *_of(
+        "plan.sharing",
+        ("STRENGTH_KEEPS_MIN", "min", "of a day that strength work keeps beside a run"),
+        ("LONGER_BY", "", "the long run, of any other"),
+        ("RUNS_WITH_LONGEST", "runs", "a week from which it is that"),
+    ),
+    *_of("plan.placing", ("FEWEST_APART", "runs", "down to which a new runner drops one to rest")),
+    *_of("plan.drilling", ("STRENGTH_DRILLS", "drills", "in a strength session")),
+    *_of(
+        "plan.habit",
+        ("WEEKS", "weeks", "in a row with one run less, and fewer are proposed"),
+        ("FEWEST_RUNS", "runs", "told a week, below which nothing is proposed"),
+    ),
+    *_of("plan.alarms", ("NOTICE_DAYS", "days", "that a notice is told")),
+    *_of(
+        "plan.telling",
+        ("UNHEARD_WEEKS", "weeks", "without a word that a coach hears of"),
+        ("FULL_WITHIN_MIN", "min", "a session so near to a day's limit fills it"),
+    ),
+    *_of("plan.reach", ("LOOK_AHEAD_WEEKS", "weeks", "searched for an event's first date")),
+    *_of("plan.ledger", ("AHEAD_WEEKS", "weeks", "ahead that the ledger keeps")),
+    *_of(
+        "plan.fold",
+        ("HEARD_WITHIN", "", "in which the longest run heard of bounds one that was not", FRANDSEN),
+    ),
+)  # fmt: skip
+
+# Units of time, rounding, places in an order, how far back rules look: no dose depends on them.
+NOT_ACTING = frozenset(
+    {
+        "DAY", "DAY_MIN", "WEEK", "HOUR", "EPSILON", "UNLIMITED", "NO_DAY", "MONDAY", "SATURDAY",
+        "SUNDAY", "LACKS_STRENGTH", "EACH_STEP_MIN", "RECENT",
+    }
+)  # fmt: skip
+
+HEAD = """\
+## Numbers that no file sets
+
+What acts besides the parameters of each rule. A share is of 1; what a number rests on stands beside
+it. To change one is to change the code.
+
+| number | what it does | rests on | in the code |
+| --- | --- | --- | --- |
+"""
+
+
+def table() -> str:
+    """Markdown: a line a number, with its value as the code has it."""
+    return HEAD + "\n".join(
+        f"| {_shown(one.value)}{' ' if one.unit else ''}{one.unit} | {one.does} | {one.ground} "
+        f"| `{one.module}.{one.name}` |"
+        for one in NUMBERS
+    ) + "\n"  # fmt: skip
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, dict):
+        return "; ".join(f"{key}: {_shown(one)}" for key, one in value.items())
+    if isinstance(value, tuple):
+        inner = [f"({_shown(one)})" if isinstance(one, tuple) else _shown(one) for one in value]
+        return ", ".join(inner)
+    if isinstance(value, timedelta):
+        return f"{value.days} days" if value.days else f"{value.seconds // 3600} h"
+    if isinstance(value, float):
+        return "any" if value == float("inf") else f"{value:g}"
+    return str(value)
