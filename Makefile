@@ -67,6 +67,7 @@ docs: $(VENV)/.installed
 	$(BIN)/sitegen rules > docs/rules.md
 	$(BIN)/python -m sitegen.coach.fieldbook > docs/fields.md
 	$(BIN)/python tools/care-sentences
+	$(BIN)/python tools/returns
 
 clean:
 	rm -rf $(VENV) .sitegen-cache screenshots

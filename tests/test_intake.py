@@ -12,7 +12,7 @@ import pytest
 import yaml
 
 from sitegen import world
-from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text
+from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text, left_open
 from sitegen.coach.form import read_form
 from sitegen.coach.intake import intake
 from sitegen.coach.interview import Prompt, interview
@@ -238,7 +238,7 @@ def test_the_screening_follows_the_three_questions(
 
 
 def test_nobody_may_say_that_the_three_questions_are_not_known() -> None:
-    ask = after("Nia", "", "", "", "", "", "", "don't know")
+    ask = after("Nia", "", "", "", "", "", "", "", "don't know")
 
     assert ask.key == "regular_exercise"
     assert "this answer is needed (write yes or no; in doubt, no)" in "\n".join(ask.lines)
@@ -264,7 +264,7 @@ def test_back_goes_one_question_back() -> None:
 def test_a_changed_answer_changes_what_is_asked_next() -> None:
     assert after("Nia", "", "", "2027-05-16").key == "event_distance"
     assert after("Nia", "", "", "2027-05-16", "back", "none at all").key == "event_on"
-    assert after("Nia", "", "", "2027-05-16", "back", "don't know").key == "born"
+    assert after("Nia", "", "", "2027-05-16", "back", "don't know").key == "pain_now"
 
 
 @pytest.mark.parametrize(
@@ -356,6 +356,24 @@ def test_the_health_history_is_asked_and_what_does_not_apply_is_left_out() -> No
     assert "history" not in talk(BEGINNER)[0]
     assert "history:" not in client_text("nia", talk(BEGINNER)[0], TODAY)
     assert "write blood_pressure, heart_rate" in slips("medicines", "insulin, zinc")
+
+
+def test_the_talk_on_health_begins_with_what_hurts_now() -> None:
+    health = [q.key for q in QUESTIONS if q.section == "Before anything else: health"]
+
+    assert health[0] == "pain_now"
+
+
+def test_a_child_a_heart_and_a_pregnancy_are_never_passed_over() -> None:
+    """Who does not know them is told so by name, in the file and at the end of the talk."""
+    matter = ("born", "pregnant", "fainted", "sudden_death_in_family")
+    known = {**BEGINNER, "born": "1984", "pregnant": "no", "fainted": "no"}
+    for answered in (BEGINNER, known):
+        answers, _ = talk(answered)
+        unknown = [key for key in matter if not answers[key].known]
+
+        assert [key for key in left_open(answers) if key in matter] == unknown
+        assert unknown[-1] == "sudden_death_in_family"
 
 
 def test_what_is_private_is_asked_of_the_coach_alone() -> None:
@@ -562,6 +580,8 @@ def test_each_date_that_nobody_typed_is_told_at_the_end(clients: Path) -> None:
         "Assumed: from: 2027-01-18",
     ):
         assert line in assumed
+    unknown = "pregnant, fainted, sudden_death_in_family"
+    assert f"Not known, and it decides who sees a clinician first: {unknown}." in done.lines
     keys = typing({**BEGINNER, "screened_on": "2027-01-11", "from": "2027-01-25"})
     typed = intake("mara", clients, ask=lambda _: next(keys), say=lambda _: None, as_of=TODAY)
     told = "\n".join(typed.lines)

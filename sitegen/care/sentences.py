@@ -35,6 +35,7 @@ class StopWords(NamedTuple):
 # What every stop ends with.
 WAITS = N_("Nobody is angry, and nothing is lost: your plan waits until you are well.")
 THEN_COACH = N_("Then tell your coach:")
+THEN_YOUR_COACH = N_("Then tell your coach.")  # where nothing of the practice can be read
 
 STOPS: dict[StopKind, StopWords] = {
     "now": StopWords(
@@ -318,7 +319,7 @@ HEADINGS = (
 
 SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("At the top of a stopped portal", tuple(s for w in STOPS.values() for s in (w.title, *w.do))),
-    ("Below each of them", (THEN_COACH, WAITS)),
+    ("Below each of them", (THEN_COACH, THEN_YOUR_COACH, WAITS)),
     (
         "In the weeks and the reasons",
         (

@@ -18,7 +18,7 @@ from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text, is_op
 from sitegen.coach.form import read_form
 from sitegen.coach.interview import interview, screening_words
 from sitegen.coach.question import Answers, Question
-from sitegen.coach.questions import HISTORY, QUESTIONS, questions_for, value
+from sitegen.coach.questions import HISTORY, MATTERS, QUESTIONS, questions_for, value
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.case import id_problem
@@ -180,6 +180,9 @@ def _end(path: Path, answers: Answers, today: date) -> Iterator[str]:
             yield f"Assumed: {question.key}: {question.assumed}"
         elif answers[question.key].is_usual and isinstance(value(answers, question.key), date):
             yield f"Assumed: {question.key}: {answers[question.key].text}"
+    unknown = [q.key for q in QUESTIONS if q.key in MATTERS and is_open(q, answers)]
+    if unknown:
+        yield f"Not known, and it decides who sees a clinician first: {', '.join(unknown)}."
     if value(answers, "fuel_cautions"):
         yield f"Assumed: asked_on of fuel: {today}"
     if waits := waiting(answers):

@@ -181,6 +181,9 @@ PLAN = "The plan"
 FUEL = "Collagen before a run: only if it is wanted"
 SECTIONS = (PERSON, WISH, HEALTH, HISTORY, START, WEEK, PLAN, FUEL)
 
+MATTERS = ("born", "pregnant", "fainted", "sudden_death_in_family")
+"""Keys of answers that decide who is seen first, or is no adult: never passed over in silence."""
+
 SECTION_OF = {
     "goal": WISH, "screening": HEALTH, "history": HISTORY, "baseline": START, "week": WEEK,
     "plan": PLAN, "cadence": PLAN, "fuel": FUEL, "private": PLAN,
@@ -230,6 +233,7 @@ ORDER: tuple[Question, ...] = (
           needs=("event_on",)),
     asked("goal.event.name", WISH, "event_name", assumed="no name", when=_has("event_on"),
           needs=("event_on",)),
+    asked("history.pain_now", HEALTH, may_be_none=True),
     asked("born", HEALTH, check=_not_born_later),
     asked("height", HEALTH,
           assumed="not known; tall people step slower, so it helps to judge a step rate"),

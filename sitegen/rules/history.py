@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from sitegen.care import history as told
 from sitegen.care import sentences
 from sitegen.model.case import Case
 from sitegen.model.sentence import N_, say
@@ -21,9 +22,6 @@ SOURCE = (
 RECENT_DAYS = 183  # an operation or a concussion
 BIRTH_DAYS = 84
 SLOWER = 0.5  # of the growth that a week would have; common practice, no source
-# What makes a plan grow more slowly. That an earlier injury goes with a new one is the strongest
-# such finding known (from memory); how much slower is judgement.
-SLOWS = ("injury", "bone_stress", "low_energy", "weight_loss", "missed_periods")
 # It names no answer: a page may be open. The coach's own line stands behind the decision.
 SLOWLY = N_("What you told at the start asks for patience: weeks grow half as fast.")
 
@@ -46,6 +44,12 @@ def asked_for(case: Case, day: date) -> Iterator[tuple[str, date]]:
     for name in ("pregnant", "fainted", "sudden_death_in_family"):
         if getattr(history, name):
             yield name, asked_on
+    if told.signs_now(history):
+        yield "pain_now", asked_on
+    if told.is_low(history):
+        yield next(name for name in told.LOW_ENERGY if getattr(history, name)), asked_on
+    if told.METABOLIC in history.medicines and not case.client.screening.known_disease:
+        yield "medicines", asked_on
 
 
 def has_word(case: Case, since: date, day: date) -> bool:
@@ -82,7 +86,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 def slows(case: Case) -> str:
     """The field of the history for which the plan grows more slowly; empty where none does."""
     history = case.client.history
-    return next((name for name in SLOWS if history and getattr(history, name)), "")
+    slow = (n for n, asks in told.known(history) if asks.effect == "slower") if history else ()
+    name = next(iter(slow), "")
+    return "medicines" if name in told.MEDICINES else name
 
 
 def _slower(draft: Draft, past: Past, case: Case) -> Draft:
@@ -108,8 +114,10 @@ RULE = Rule(
         "An operation or a concussion in the last six months, a birth in the last twelve weeks, a "
         "pregnancy, fainting in effort, a sudden death in the family under 50: no session until a "
         "clinician's word that is not older is written down (`cleared_on` with `cleared_by`, or "
-        "`return` with `cleared_on` and `by`). An injury in the last 12 months, a stress injury of "
-        "a bone once, low energy, weight loss or missed periods: weeks grow half as fast."
+        "`return` with `cleared_on` and `by`). The same for insulin where `known_disease` says "
+        "no, for present pain told in words of danger, and for two of low energy, weight loss, "
+        "missed periods and a stress injury of a bone. Present pain, an injury in the last 12 "
+        "months, one of those four, steroids or antibiotics: weeks grow half as fast."
     ),
     reason="A coach asks, stops and refers; a coach does not clear.",
     source=SOURCE,

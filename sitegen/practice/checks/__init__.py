@@ -16,7 +16,17 @@ from collections.abc import Collection
 from sitegen.model.case import Origins
 from sitegen.model.client import Client
 from sitegen.model.problem import Problem
-from sitegen.practice.checks import baseline, cadence, changes, fuel, health, plan, there, week
+from sitegen.practice.checks import (
+    baseline,
+    cadence,
+    changes,
+    fuel,
+    health,
+    history,
+    plan,
+    there,
+    week,
+)
 from sitegen.practice.checks.there import (
     missing_drills,
     missing_group,
@@ -25,7 +35,7 @@ from sitegen.practice.checks.there import (
 )
 from sitegen.practice.partly import as_far_as_known
 
-TOPICS = (there, health, baseline, plan, week, cadence, fuel, changes)
+TOPICS = (there, health, history, baseline, plan, week, cadence, fuel, changes)
 
 
 def check_client(

@@ -1,0 +1,170 @@
+"""What the first talk can find out about health, and what each known answer asks for.
+
+For a clinician's eye: one line an answer. The words are for the coach alone; nobody reads a
+diagnosis out of them. Effects are judgement where no source is named; sources are quoted from
+memory. What is not known is never guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Literal, NamedTuple, Protocol
+
+from sitegen.care.words import said
+
+Effect = Literal["clinician", "slower", "none"]
+
+
+class Asks(NamedTuple):
+    """What a known answer asks for: its effect on the plan, why, and what a coach does."""
+
+    effect: Effect
+    why: str
+    do: str
+
+
+# Warning signs of too little energy for what is done; two together are for a clinician. That they
+# add up: the IOC's consensus on relative energy deficiency, Br J Sports Med 2023 (from memory).
+LOW_ENERGY = ("low_energy", "weight_loss", "missed_periods", "bone_stress")
+LEAST_TOGETHER = 2
+# Diabetes is a metabolic disease: who injects insulin has one, whatever the screening says.
+METABOLIC = "insulin"
+
+HISTORY: dict[str, Asks] = {
+    "pain_now": Asks(
+        "slower",
+        "there is pain before the first run",
+        "agree what it is, have it scored from the first run on, and take the line out once it "
+        "is gone",
+    ),
+    # The strongest predictor of a new injury that is known (from memory).
+    "injury": Asks(
+        "slower",
+        "an injury of the last 12 months goes with another one",
+        "ask how it is now; there are ways back, return: {after: calf} and others",
+    ),
+    "bone_stress": Asks(
+        "slower",
+        "a bone was injured by running once, and the next one comes more easily",
+        "take pain on one spot of a bone for a stop; ask about food, sleep and periods",
+    ),
+    "surgery": Asks(
+        "clinician", "an operation", "within six months of it who operated says when and how",
+    ),
+    "concussion": Asks(
+        "clinician",
+        "a concussion",
+        "within six months of it a clinician first; headache, dizziness or fog in a run: stop",
+    ),
+    "pregnant": Asks(
+        "clinician",
+        "a pregnancy",
+        "bleeding, contractions, breathless at rest, calf swollen: stop, and call; no collagen",
+    ),
+    "gave_birth": Asks(
+        "clinician",
+        "a birth",
+        "within twelve weeks of it a clinician first, then return: {after: birth}; leaking, "
+        "heaviness or bleeding in a run: stop",
+    ),
+    "missed_periods": Asks(
+        "slower",
+        "periods that stay away can mean too little energy, and cost bone",
+        "a clinician who knows it looks into this, whatever the plan does",
+    ),
+    "weight_loss": Asks(
+        "slower",
+        "weight is lost without meaning to",
+        "a doctor looks into this first of all; it need not come from running",
+    ),
+    "low_energy": Asks(
+        "slower",
+        "tired for weeks, or eating little",
+        "a doctor or a dietitian; growing can wait",
+    ),
+    "fainted": Asks(
+        "clinician", "fainting in effort", "a doctor rules the heart out before any effort",
+    ),
+    "sudden_death_in_family": Asks(
+        "clinician",
+        "a sudden death in the family under 50",
+        "a doctor rules out what is inherited",
+    ),
+    "other_sport": Asks(
+        "none",
+        "other sport and lifting are load that the plan knows nothing of",
+        "leave those days out of the week, or give them for strength, and keep a night between "
+        "heavy lifting and a hard run",
+    ),
+    "heat": Asks(
+        "none",
+        "heat has to be learned anew each year",
+        "in the first two warm weeks shorter and slower; who was ever ill from heat asks a doctor "
+        "first; confused in heat is an emergency",
+    ),
+}  # fmt: skip
+
+MEDICINES: dict[str, Asks] = {
+    "blood_pressure": Asks(
+        "none",
+        "medicine for blood pressure can make dizzy, above all when a run ends at once",
+        "go by effort, not by heart rate, and always walk to cool down",
+    ),
+    "heart_rate": Asks(
+        "none",
+        "medicine for the heart rate holds it down, so heart rate says nothing of the effort",
+        "go by effort; ask what it is for: a disease of the heart belongs to known_disease",
+    ),
+    "blood_thinner": Asks(
+        "none",
+        "with a blood thinner a fall bleeds more, and a knock to the head is an emergency",
+        "even paths, light in the dark, and no collagen with vitamin C",
+    ),
+    METABOLIC: Asks(
+        "clinician",
+        "insulin: running lowers the sugar in the blood, also hours later",
+        "food and doses are for who treats it; sugar comes along",
+    ),
+    "steroids": Asks(
+        "slower",
+        "steroids over months weaken bone and tendon",
+        "growing slowly; pain on one spot of a bone is a stop",
+    ),
+    # Fluoroquinolones: the label's warning on tendons (from memory).
+    "antibiotics": Asks(
+        "slower",
+        "some antibiotics can hurt tendons, for weeks after the last one",
+        "ask which one; pain at the Achilles tendon is a stop, and who gave it hears of it",
+    ),
+    "other": Asks(
+        "none",
+        "a medicine that may matter",
+        "ask who gave it what it means for running",
+    ),
+}
+
+
+class Told(Protocol):
+    """A client's history, by the names of `HISTORY`; and the medicines."""
+
+    pain_now: str | None
+    medicines: list[str]
+
+
+def known(history: Told) -> Iterator[tuple[str, Asks]]:
+    """Every answer that tells of something, by its field; each medicine under its own name."""
+    for name, asks in HISTORY.items():
+        if getattr(history, name):
+            yield name, asks
+    for name in history.medicines:
+        yield name, MEDICINES[name]
+
+
+def signs_now(history: Told) -> tuple[str, ...]:
+    """Signs of danger that the words for present pain speak of."""
+    return said(history.pain_now or "")
+
+
+def is_low(history: Told) -> bool:
+    """Whether signs of too little energy come together."""
+    return sum(bool(getattr(history, name)) for name in LOW_ENERGY) >= LEAST_TOGETHER
