@@ -157,7 +157,8 @@ def test_a_slip_in_a_group_is_told_once_however_many_are_in_it(tmp_path):
     practice = PRACTICE.replace("profile: knee", "profile: knees")
     clients = lay(tmp_path, CLIENT + PLAN + "group: beginners\n", practice)
     for name in ("theo", "nils"):
-        (clients / f"{name}.yaml").write_text(CLIENT + PLAN + "group: beginners\n")
+        theirs = (CLIENT + PLAN).replace("name: ", f"name: {name} ", 1)
+        (clients / f"{name}.yaml").write_text(theirs + "group: beginners\n")
     (problem,) = open_plans(clients, (), DAY).problems
     assert (problem.code, problem.origin.line) == ("choice", 16)
 

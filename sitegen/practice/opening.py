@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen import world
 from sitegen.model.problem import Problem
+from sitegen.practice.namesakes import WrittenName, namesakes, written_name
 from sitegen.practice.naming import concerns_all, is_error, meant_by, name_problems
 
 if TYPE_CHECKING:  # readers of YAML are loaded where something is read
@@ -229,13 +230,16 @@ def open_practice(
     listed = list_practice(clients, ids)
     problems = {*listed.problems, *listed.read[1]}
     cases: dict[str, Case] = {}
+    names: dict[str, WrittenName | None] = {}
     for done, (files, told) in enumerate(listed.files(listed.ids)):
         if progress is not None:
             progress(done, len(listed.ids), "reading")
+        names[files.id] = written_name(files.client or b"")
         case, found = listed.judge(files)
         problems.update((*told, *found))
         if case is not None:
             cases[files.id] = case
+    problems.update(namesakes(names, clients.as_posix()))
     found = tuple(sorted(problems))
     return Opened(clients, listed.ids, listed.all_ids, listed.house, cases, found, as_of)
 

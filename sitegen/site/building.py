@@ -16,22 +16,15 @@ from typing import TYPE_CHECKING, NoReturn
 
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
+from sitegen.practice.namesakes import namesakes
 from sitegen.practice.naming import is_error
-from sitegen.practice.opening import (
-    BLOCK,
-    CLIENT,
-    Listed,
-    NotThere,
-    Progress,
-    beside_stamp,
-    list_practice,
-)
+from sitegen.practice.opening import BLOCK, Listed, NotThere, Progress, list_practice
 from sitegen.seal.addresses import feed_name
 from sitegen.site import memory as cache
 from sitegen.site import remember
 from sitegen.site.built import Built, Failed, quiet, refused
 from sitegen.site.folder import open_site, read_site_file
-from sitegen.site.found import Found, Hashes, hash_of_file, hashes_of, made
+from sitegen.site.found import Found, Hashes, found_in, hash_of_file, made
 from sitegen.site.links import Links
 from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import BuildCache, ClientEntries, ClientEntry, HouseEntry, Made, hash_of
@@ -130,10 +123,7 @@ class _Building:
         self.problems = set(listed.problems)
         self.zones = Zones(self.now, as_of)
         self.count = 0
-        stamps = listed.stamps
-        self.found = {
-            id: Found(id, (stamps.get(id + CLIENT), beside_stamp(stamps, id))) for id in self.wanted
-        }
+        self.found = found_in(listed)
 
     def run(self) -> Built:
         self.links = Links.open(self.listed)
@@ -197,8 +187,7 @@ class _Building:
             if files.client is None:
                 continue
             found = self.found[files.id]
-            found.files = files
-            found.hashes = hashes_of(files)
+            found.take(files)
             read.append(found)
         return read
 
@@ -290,6 +279,8 @@ class _Building:
         for files in self._file_sets():
             self.written.update(files)
             yield from files.items()
+        names = {found.id: found.name for found in self.found.values()}
+        self.problems.update(namesakes(names, self.clients.as_posix()))
         nobody = not self.stops and self.held.issuperset(self.wanted)
         if nobody and any(map(is_error, self.problems)):
             raise Failed(self.problems)
@@ -344,6 +335,7 @@ class _Building:
         if not self._lie_there(entry.files):
             return False
         self._tell(found.id, entry.problems)
+        found.name = entry.name
         self.stops += entry.is_stopped
         client_stamp, log_stamp = found.lasting(self.now_ns)
         if (client_stamp, log_stamp) != (entry.client_stamp, entry.log_stamp):
@@ -449,6 +441,7 @@ class _Building:
             problems=done.problems,
             told=found.hashes.told,
             changes=done.changes,
+            name=found.name,
         )
         self.entries.put(done.id, entry)
         self._keep_in_mind(done.id, entry)

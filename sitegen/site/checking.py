@@ -15,6 +15,7 @@ from typing import NamedTuple
 from sitegen import world
 from sitegen.model.alarm import KINDS
 from sitegen.model.problem import Problem
+from sitegen.practice.namesakes import WrittenName, namesakes, written_name
 from sitegen.practice.naming import is_error
 from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practice
 from sitegen.seal.keys_file import NAME, load_keys
@@ -63,12 +64,18 @@ def _place(problem: Problem) -> tuple[int, Problem]:
 def check_clients(
     listed: Listed, as_of: date | None, problems: set[Problem]
 ) -> Iterator[tuple[Problem, ...]]:
-    """Each client's problems, those of the plan with them; of files unread among ``problems``."""
+    """Each client's problems, those of the plan with them.
+
+    Those of unread files, and of names that several have, are put among ``problems``.
+    """
+
+    names: dict[str, WrittenName | None] = {}
 
     def readable() -> Iterator[ClientFiles]:
         for files, told in listed.files(listed.ids):
             problems.update(told)
             if files.client is not None:
+                names[files.id] = written_name(files.client)
                 yield files
 
     kit = Kit(
@@ -81,4 +88,5 @@ def check_clients(
         languages=world.read_languages(),
         known=listed.known,
     )
-    return check_spread(kit, readable())
+    yield from check_spread(kit, readable())
+    problems.update(namesakes(names, listed.clients.as_posix()))

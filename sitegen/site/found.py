@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from sitegen import world
-from sitegen.practice.opening import ClientFiles
+from sitegen.practice.namesakes import WrittenName, written_name
+from sitegen.practice.opening import CLIENT, ClientFiles, Listed, beside_stamp
 from sitegen.site.folder import read_site_file
 from sitegen.site.memory import UNSURE, Made, StampTuple, hash_of, lasting
 
@@ -38,11 +39,24 @@ class Found:
     stamps: tuple[world.Stamp | None, world.Stamp | None]
     files: ClientFiles | None = None
     hashes: Hashes | None = None
+    name: WrittenName | None = None  # a hash stands for its text
+
+    def take(self, files: ClientFiles) -> None:
+        """Note what was read, and what tells whether it is as it was."""
+        self.files, self.hashes = files, hashes_of(files)
+        name = written_name(files.client or b"")
+        self.name = name and name._replace(alike=hash_of(name.alike))
 
     def lasting(self, noted_ns: int) -> tuple[StampTuple | None, StampTuple | None]:
         """What to remember of the two files, looked for at that time; None: there is none."""
         client, log = (s and (lasting(s, noted_ns) or UNSURE) for s in self.stamps)
         return client, log
+
+
+def found_in(listed: Listed) -> dict[str, Found]:
+    """The files of the clients wanted, by id; none of them is read yet."""
+    stamps = listed.stamps
+    return {id: Found(id, (stamps.get(id + CLIENT), beside_stamp(stamps, id))) for id in listed.ids}
 
 
 def made(files: Mapping[str, bytes]) -> dict[str, Made]:

@@ -15,8 +15,9 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from sitegen.model.problem import Origin, Problem
+from sitegen.practice.namesakes import WrittenName
 
-FORMAT = 3
+FORMAT = 4
 HASH_BYTES = 16
 
 FINE_NS = 50_000_000
@@ -53,6 +54,7 @@ class ClientEntry(NamedTuple):
     problems: tuple[Problem, ...] = ()
     told: str = ""  # hash of ID.told.yaml, empty where there is none
     changes: str = "null"  # what is otherwise than the client last saw, as JSON
+    name: WrittenName | None = None  # with a hash in place of its text
 
 
 class HouseEntry(NamedTuple):
@@ -223,7 +225,7 @@ def _entry_line(id: str, e: ClientEntry) -> bytes:
     rest = _json([
         e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended,
         e.is_stopped, e.feed_of,
-        _files(e.files), _problems(e.problems), e.told, e.changes,
+        _files(e.files), _problems(e.problems), e.told, e.changes, e.name,
     ])  # fmt: skip
     return _line_start(id, e.client_stamp, e.log_stamp) + b"," + rest[1:]
 
@@ -231,7 +233,7 @@ def _entry_line(id: str, e: ClientEntry) -> bytes:
 def _read_entry(line: bytes) -> ClientEntry:
     (
         _, client_stamp, log_stamp, made_of, client, log, zone, zone_state, privacy, is_ended,
-        is_stopped, feed_of, files, problems, told, changes,
+        is_stopped, feed_of, files, problems, told, changes, name,
     ) = json.loads(line)  # fmt: skip
     return ClientEntry(
         made_of,
@@ -249,6 +251,7 @@ def _read_entry(line: bytes) -> ClientEntry:
         _read_problems(problems),
         told,
         changes,
+        name and WrittenName(*name),
     )
 
 
