@@ -332,14 +332,18 @@ def rules(as_json: bool) -> None:
 
 @command(examples="sitegen schema > clients/.schema.json")
 @click.argument(
-    "file", type=click.Choice(["client", "practice", "log", "session"]), default="client"
+    "file",
+    type=click.Choice(["client", "practice", "log", "session", "told", "alarms"]),
+    default="client",
 )
 def schema(file: str) -> None:
     """Print a JSON Schema for the client file, so that an editor completes and checks it.
 
-    FILE is client (the default), practice, log for a client's check-ins, or
-    session for a kind of session.
+    FILE is client (the default), practice, log for a client's check-ins,
+    session for a kind of session, or one that sitegen keeps: told for what a
+    client was shown, alarms for what was answered.
     """
+    from sitegen.practice import kept_fields
     from sitegen.practice import schema as schemas
 
     made = {
@@ -347,5 +351,7 @@ def schema(file: str) -> None:
         "practice": schemas.practice_schema,
         "log": schemas.log_schema,
         "session": schemas.session_schema,
+        "told": kept_fields.told_schema,
+        "alarms": kept_fields.alarms_schema,
     }
     say_json(made[file]())

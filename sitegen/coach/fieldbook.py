@@ -12,6 +12,7 @@ from sitegen.model.practice import Group, Practice
 from sitegen.model.record import Record, Row, all_rows
 from sitegen.model.values import Mass
 from sitegen.model.workout import WorkoutFile
+from sitegen.practice import kept_fields
 from sitegen.rules import RULES
 
 HEAD = """\
@@ -70,9 +71,25 @@ BOOKS: tuple[Book, ...] = (
 )
 
 
+KEPT = (
+    (
+        "ID.told.yaml",
+        "What a client was shown, day by day; sitegen writes it. Under `weeks` stands a line a\n"
+        "week, and below it one for each of its sessions. See [the ledger](ledger.md).",
+        (kept_fields.TOLD, *kept_fields.WEEK, *kept_fields.SESSION),
+    ),
+    (
+        "ID.alarms.yaml",
+        "What you answered to alarms, a list; `sitegen answer` writes it. See [alarms](alarms.md).",
+        kept_fields.ANSWER,
+    ),
+)
+
+
 def field_book() -> str:
     """Markdown, the same for the same version."""
-    return "\n".join([HEAD, *_kinds(), *(line for book in BOOKS for line in _book(book))])
+    books = (line for book in BOOKS for line in _book(book))
+    return "\n".join([HEAD, *_kinds(), *books, *_kept()])
 
 
 def _kinds() -> Iterator[str]:
@@ -101,6 +118,16 @@ def _book(book: Book) -> Iterator[str]:
         name = name.replace(_DAYS[0], "week.DAY")
         yield _row(f"`{name}`", meaning, _written(name, row), default, f"`{row.example}`")
     yield ""
+
+
+def _kept() -> Iterator[str]:
+    """The files that sitegen writes and a coach only reads."""
+    head = ("| field | meaning | what is written | example |", "| --- | --- | --- | --- |")
+    for file, says, fields in KEPT:
+        yield from (f"## {file}", "", says, "", *head)
+        for one in fields:
+            yield _row(f"`{one.name}`", one.meaning, one.written, f"`{one.example}`")
+        yield ""
 
 
 def _row(*cells: str) -> str:
