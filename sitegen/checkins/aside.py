@@ -14,7 +14,8 @@ from pathlib import Path
 
 from sitegen.care.named import signs_in
 from sitegen.care.signs import sign_words, urgency
-from sitegen.checkins.letters import Block, Letter, blocks, letter_of
+from sitegen.checkins.letters import Block, Letter, blocks
+from sitegen.checkins.limits import opened_apart, spoken_signs
 from sitegen.checkins.posting import Posted
 from sitegen.model.problem import Origin, Problem
 from sitegen.seal.addresses import checkin_code
@@ -51,8 +52,10 @@ def whose(block: Block, codes: Mapping[str, str], ids: Collection[str]) -> str:
 def waiting_of(letter: Letter, codes: Mapping[str, str], ids: Collection[str]) -> Waiting:
     found = blocks(letter)
     owners = frozenset(whose(block, codes, ids) for block in found) or frozenset({""})
-    text = "\n".join(block.text for block in found) or uncommented(letter.text)
-    return Waiting(Path(letter.name).name, owners, signs_in(text))
+    is_message = bool(letter.unread) or ": a message " in letter.text.partition("\n")[0]
+    text = "" if is_message else "\n".join(block.text for block in found)
+    signs = spoken_signs(text or uncommented(letter.text))
+    return Waiting(Path(letter.name).name, owners, signs)
 
 
 def uncommented(text: str) -> str:
@@ -72,7 +75,7 @@ def read_aside(
             data = b""
             with suppress(OSError):
                 data = path.read_bytes()
-            found.append(waiting_of(letter_of(path.name, data, True), codes, ids))
+            found.append(waiting_of(opened_apart(path.name, data, True), codes, ids))
     return tuple(found)
 
 

@@ -45,10 +45,11 @@ def receive(
     What can't be told, as on a full disk, is not taken.
     """
     from sitegen.checkins import receive as receiving
+    from sitegen.checkins.inbox import MOST_BYTES
 
-    stdin_text = None if files else sys.stdin.read() if sys.stdin else ""
+    typed = None if files else sys.stdin.buffer.read(MOST_BYTES + 1) if sys.stdin else b""
     with progress() as show:
-        received = receiving.receive(files, stdin_text, clients, as_of, whose, show)
+        received = receiving.receive(files, typed, clients, as_of, whose, show)
     try:
         if as_json:
             say_json(received.as_json())

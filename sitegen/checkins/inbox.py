@@ -5,7 +5,8 @@ Words of danger around check-ins are told at once.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from sitegen.care.signs import sign_words, urgency
@@ -18,6 +19,16 @@ from sitegen.checkins.letters import (
     letter_of,
     lines_of,
 )
+from sitegen.checkins.limits import (
+    check_entries,
+    check_mail,
+    limited,
+    rough_words,
+    some_words,
+    spoken_signs,
+    why_unread,
+)
+from sitegen.checkins.posting import Posted, post
 from sitegen.checkins.words import LOUD
 from sitegen.model.problem import Origin, Problem, Severity
 from sitegen.practice.opening import Progress
@@ -28,7 +39,7 @@ MOST_BYTES = 32 * 1024 * 1024  # a mail with photographs
 
 def letters_in(
     paths: Sequence[Path],
-    stdin_text: str | None,
+    typed: bytes | None,
     clients: Path,
     problems: list[Problem],
     first: list[str],
@@ -39,9 +50,8 @@ def letters_in(
 
     Words of danger outside of check-ins go to ``first``: nothing else would tell of them.
     """
-    if stdin_text is not None:
-        data = stdin_text.encode("utf-8", "surrogateescape")
-        yield from _with_check_in(letter_of(STANDARD_INPUT, data), problems, first, loose, "error")
+    if typed is not None:
+        yield from _read(STANDARD_INPUT, typed, False, problems, first, loose, "error")
     for done, path in enumerate(paths):
         if progress is not None:
             progress(done, len(paths), "reading")
@@ -79,14 +89,83 @@ def _read_file(
         why = f"this file can't be read: {error.strerror}"
         problems.append(Problem(origin, why, "check its name", "checkin-file"))
         return
-    if len(data) > MOST_BYTES:
-        wrong = "this file has over 32 MiB"
-        problems.append(Problem(origin, wrong, "is this the right file?", "checkin-file"))
-        return
     aside = path.resolve().parent == (clients / ASIDE).resolve()
-    yield from _with_check_in(
-        letter_of(path.as_posix(), data, aside), problems, first, loose, level
-    )
+    yield from _read(path.as_posix(), data, aside, problems, first, loose, level)
+
+
+def _read(
+    name: str,
+    data: bytes,
+    aside: bool,
+    problems: list[Problem],
+    first: list[str],
+    loose: list[tuple[Letter, tuple[str, ...]]],
+    level: Severity,
+) -> Iterator[Letter]:
+    if len(data) > MOST_BYTES:
+        wrong = "this has over 32 MiB"
+        problems.append(Problem(Origin(name), wrong, "is it the right file?", "checkin-file"))
+        return
+    told: list[Problem] = []
+    urgent: list[str] = []
+    found: list[tuple[Letter, tuple[str, ...]]] = []
+    try:
+        with limited():
+            check_mail(name, data)
+            letters = [*_with_check_in(letter_of(name, data, aside), told, urgent, found, level)]
+    except Exception as error:  # whatever a reader makes of what strangers send
+        keep_unread(Letter(name, rough_words(data), aside), error, problems, first, loose)
+        return
+    problems += told
+    first += urgent
+    loose += found
+    yield from letters
+
+
+def keep_unread(
+    letter: Letter,
+    error: Exception,
+    problems: list[Problem],
+    first: list[str],
+    loose: list[tuple[Letter, tuple[str, ...]]],
+) -> None:
+    """Keep a message that can't be read, and tell of danger of which its words speak."""
+    signs = spoken_signs(letter.text)
+    why = why_unread(error)
+    if signs:
+        told = ", ".join(map(sign_words, signs))
+        first.append(
+            f"{LOUD[urgency(signs[0])]}: a message that can't be read speaks of {told}: "
+            f"read it now, {letter.name} ({BY_WORDS})"
+        )
+    hint = "open it in a mail program; if there is a check-in in it, save that as plain text"
+    origin = Origin(letter.name)
+    problems.append(Problem(origin, f"this message can't be read: {why}", hint, "checkin-unread"))
+    if not letter.aside:
+        loose.append((replace(letter, unread=why), signs))
+
+
+def post_apart(
+    letters: Iterable[Letter],
+    codes: Mapping[str, str],
+    ids: Iterable[str],
+    whose: str,
+    problems: list[Problem],
+    first: list[str],
+    loose: list[tuple[Letter, tuple[str, ...]]],
+) -> list[Posted]:
+    """`post`, each letter apart: one that can't be read in time is kept."""
+    known = frozenset(ids)
+    posted: list[Posted] = []
+    for letter in letters:
+        try:
+            with limited():
+                check_entries(blocks(letter))
+                posted += post([letter], codes, known, whose)
+        except Exception as error:  # as above
+            short = replace(letter, text=some_words(letter.text))
+            keep_unread(short, error, problems, first, loose)
+    return posted
 
 
 def _with_check_in(

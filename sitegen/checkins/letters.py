@@ -16,9 +16,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from email import message_from_bytes
+from email.errors import HeaderParseError
 from email.header import decode_header, make_header
 from email.message import Message
 from email.parser import BytesHeaderParser
+from html import unescape
 from html.parser import HTMLParser
 
 from sitegen.model.checkin import CheckIn
@@ -38,6 +40,7 @@ class Letter:
     text: str
     aside: bool = False
     subject: str = ""  # of a mail
+    unread: str = ""  # why it can't be read; then its text is whatever words stand in it
 
 
 _MAIL_START = re.compile(
@@ -46,14 +49,15 @@ _MAIL_START = re.compile(
     re.IGNORECASE,
 )
 _HEADERS_END = re.compile(rb"\r?\n\r?\n")
+_TAG = re.compile(r"<[^<>]{0,2000}>")
 _UNREAL = re.compile(r"[\ud800-\udfff\x00]")
 
 
 def letter_of(name: str, data: bytes, aside: bool = False) -> Letter:
     """What a file holds, as text: a saved mail is opened, any encoding is tried."""
-    is_mail = _is_mail(name, data)
-    text = mail_text(data) if is_mail else decoded_mail(data)
-    subject = _subject(BytesHeaderParser().parsebytes(data)) if is_mail else ""
+    opens = is_mail(name, data)
+    text = mail_text(data) if opens else decoded_mail(data)
+    subject = _subject(BytesHeaderParser().parsebytes(data)) if opens else ""
     return Letter(name, _UNREAL.sub("\ufffd", text), aside, _UNREAL.sub("\ufffd", subject))
 
 
@@ -62,12 +66,13 @@ def decoded_mail(data: bytes, charset: str = "utf-8") -> str:
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return data.decode("utf-16", "replace")
     for name in (charset, "utf-8-sig"):
-        with suppress(UnicodeDecodeError, LookupError):
+        with suppress(ValueError, LookupError):  # also of a name that is none
             return data.decode(name).removeprefix("\ufeff")
     return data.decode("cp1252", "replace")
 
 
-def _is_mail(name: str, data: bytes) -> bool:
+def is_mail(name: str, data: bytes) -> bool:
+    """Whether it is opened as a mail: by its name, or by how it begins."""
     if name.lower().endswith(".eml"):
         return True
     start = data[:400].decode("ascii", "replace").lstrip("\ufeff")
@@ -103,7 +108,7 @@ def _has_head(text: str) -> bool:
 
 def _subject(mail: Message) -> str:
     raw = str(mail.get("Subject", ""))
-    with suppress(ValueError, LookupError):
+    with suppress(ValueError, LookupError, HeaderParseError):
         raw = str(make_header(decode_header(raw)))
     return re.sub(r"^(?:\s*\w{1,4}:)+\s*", "", raw)
 
@@ -167,10 +172,18 @@ class _Stripper(HTMLParser):
 def html_text(html: str) -> str:
     """The text that an HTML mail shows. One blank line at most between two others."""
     stripper = _Stripper()
-    stripper.feed(html)
-    stripper.close()
-    text = re.sub(r"[ \t]+\n", "\n", "".join(stripper.parts))
-    return re.sub(r"\n{2,}", "\n", text)
+    try:
+        stripper.feed(html)
+        stripper.close()
+    except AssertionError:  # of markup that the parser does not know
+        return without_tags(html)
+    lines = "".join(stripper.parts).split("\n")
+    return re.sub(r"\n{2,}", "\n", "\n".join(line.rstrip(" \t") for line in lines))
+
+
+def without_tags(html: str) -> str:
+    """The words of any HTML, however broken, without a look at what it means."""
+    return unescape(_TAG.sub(" ", html))
 
 
 # --- where check-ins stand in a text ----------------------------------------------------------
@@ -414,22 +427,34 @@ def mended_lines(lines: NumberedLines) -> NumberedLines:
     Indents, bullets, capitals of keys, odd spaces, unseen characters, dashes in dates, curly
     quotes round a text, and lines broken in the middle. No number and no word changes.
     """
-    out: list[tuple[int, str, str]] = []
+    out: list[tuple[int, str, list[str]]] = []  # a value in pieces, as it may go on for long
+    opened = ""
     for number, line in lines:
         text = _SPACES.sub(" ", _UNSEEN.sub("", line)).strip()
         key = _KEY_LINE.match(text)
-        if out and _opened(out[-1][2]):
-            out[-1] = (*out[-1][:2], f"{out[-1][2]} {text}")
-        elif key:
-            out.append((number, key["key"].lower(), key["rest"].strip()))
+        if opened:
+            out[-1][2].append(text)
+            opened = _opened(text, opened)
+            continue
+        if key:
+            out.append((number, key["key"].lower(), [key["rest"].strip()]))
         elif text and _OTHER_KEY.match(text):
             name, _, value = text.partition(":")
-            out.append((number, name, value.strip()))
+            out.append((number, name, [value.strip()]))
         elif text and out:
-            out[-1] = (*out[-1][:2], f"{out[-1][2]} {text}")
+            out[-1][2].append(text)
         elif text:
-            out.append((number, "", text))
-    return tuple((number, _line(key, value)) for number, key, value in out)
+            out.append((number, "", [text]))
+        opened = _still_open(out[-1][2]) if out and text else opened
+    return tuple((number, _line(key, " ".join(value))) for number, key, value in out)
+
+
+def _still_open(pieces: Sequence[str]) -> str:
+    """The quote or bracket with which a value in pieces began, where its last piece leaves it."""
+    first, last = pieces[0], pieces[-1]
+    if len(pieces) == 1:
+        return _opened(first)
+    return _opened(last, first[:1]) if first[:1] in (*_OPENS_WITH, "{", "[") else ""
 
 
 def _line(key: str, value: str) -> str:

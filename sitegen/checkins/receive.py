@@ -15,9 +15,9 @@ from typing import Any
 
 from sitegen import world
 from sitegen.checkins.aside import codes_of, fingerprint, read_aside
-from sitegen.checkins.inbox import letters_in
+from sitegen.checkins.inbox import letters_in, post_apart
 from sitegen.checkins.letters import Letter
-from sitegen.checkins.posting import Posted, post
+from sitegen.checkins.posting import Posted
 from sitegen.checkins.taking import Shelf
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Progress, list_practice
@@ -45,7 +45,7 @@ NOTHING: Mapping[str, Any] = {"taken": [], "again": 0, "aside": [], "urgent": []
 
 def receive(
     paths: Sequence[Path],
-    stdin_text: str | None,
+    typed: str | bytes | None,
     clients_dir: Path,
     as_of: date | None,
     whose: str | None = None,
@@ -55,7 +55,7 @@ def receive(
 
     Args:
         paths: Files, and folders whose files are read; none where the text came otherwise.
-        stdin_text: What came on standard input; None where nothing was asked of it.
+        typed: What came on standard input; None where nothing was asked of it.
         clients_dir: The practice's folder.
         as_of: The day; None means today, where each client is.
         whose: The client whose the coach says that these are, where no code does.
@@ -79,8 +79,9 @@ def receive(
     ids = set(listed.all_ids)
     first: list[str] = []
     loose: list[tuple[Letter, tuple[str, ...]]] = []
-    letters = list(letters_in(paths, stdin_text, clients_dir, problems, first, loose, progress))
-    posted = post(letters, codes, ids, whose or "")
+    data = typed.encode("utf-8", "surrogateescape") if isinstance(typed, str) else typed
+    letters = list(letters_in(paths, data, clients_dir, problems, first, loose, progress))
+    posted = post_apart(letters, codes, ids, whose or "", problems, first, loose)
     shelf = Shelf(listed, as_of, posted, first, _waiters(clients_dir, codes, ids, posted))
     stopped = None
     try:

@@ -77,20 +77,24 @@ def is_known(tree: dict[str, Tree], logged: Sequence[CheckIn]) -> bool:
     )
 
 
-def kept_message(name: str, text: str, signs: Sequence[str], day: date) -> tuple[str, str]:
-    """The name and the text of the file in which a message without a check-in waits.
+def kept_message(
+    name: str, text: str, signs: Sequence[str], day: date, unread: str = ""
+) -> tuple[str, str]:
+    """The name and the text of the file in which a message waits that has, or gives, no check-in.
 
     Args:
         name: Where it came from.
         text: The message, its subject with it.
         signs: The signs of which it speaks.
         day: The day.
+        unread: Why it can't be read.
     """
     mark = hashlib.sha256(text.encode("utf-8")).hexdigest()[:8]
     told = ", ".join(map(sign_words, signs))
+    what = f"a message that can't be read: {unread}" if unread else "a message without a check-in"
+    speaks = f"# By its words it speaks of {told}.\n" if told else ""
     head = (
-        f"# Kept aside on {day}, from {' '.join(name.split())}: a message without a check-in.\n"
-        f"# By its words it speaks of {told}.\n"
+        f"# Kept aside on {day}, from {' '.join(name.split())}: {what}.\n{speaks}"
         "# Read it, speak to who wrote it, and take it away; or answer: sitegen alarms\n\n"
     )
     return f"{day}-{mark}.txt", head + text.rstrip("\n") + "\n"

@@ -89,9 +89,10 @@ class Shelf:
         """Keep messages that speak of danger outside of a check-in: an alarm until answered."""
         zone = self.house.practice.timezone if self.house else "UTC"
         for letter, signs in loose:
-            text = "\n".join(part for part in (letter.subject, outside_of(letter)) if part)
+            words = letter.text if letter.unread else outside_of(letter)
+            text = "\n".join(part for part in (letter.subject, words) if part)
             day = self.as_of or world.today(zone)
-            name, kept = kept_message(letter.name, text, signs, day)
+            name, kept = kept_message(letter.name, text, signs, day, letter.unread)
             path, problems = self._shelve(self.clients / ASIDE, Aside(name, kept, (), signs))
             self.problems += problems
             if path:
