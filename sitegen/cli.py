@@ -17,7 +17,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from sitegen import __version__
-from sitegen.terminal.output import LOST, OutputLost, give_up, open_closed, telling, warn
+from sitegen.terminal.output import LOST, OutputLost, give_up, open_closed, plain, telling, warn
 
 
 class Place(NamedTuple):
@@ -137,7 +137,10 @@ class Commands(click.Group):
                 told = f"sitegen: stopped{f'; {whole}' if whole else ''}"
             except OutputLost as lost:
                 status, told = LOST, f"sitegen: {lost}" if lost.is_told else ""
-            except (click.ClickException, click.exceptions.Exit, click.Abort):
+            except click.ClickException as wrong:
+                vars(wrong)["message"] = plain(wrong.message)  # click prints it
+                raise
+            except (click.exceptions.Exit, click.Abort):
                 raise
             except Exception as fault:
                 if ctx.params["debug"]:

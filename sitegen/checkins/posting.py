@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from sitegen.checkins.letters import (
     Block,
@@ -111,7 +112,27 @@ def sift(entries: Sequence[Sound], logged: Sequence[CheckIn]) -> tuple[tuple[Tak
     return tuple(taken), len(entries) - len(taken)
 
 
-def not_yet(one: Posted, sound: Sound) -> Problem:
+# Common practice, no source: what is past these is more often a slip than true, so it is asked.
+DAYS_AHEAD = 1  # where the client is, tomorrow may have begun
+DAYS_BACK = 180
+LONGEST_HOURS = 12
+
+
+def doubt(one: Posted, sound: Sound, day: date, logged: Sequence[CheckIn]) -> Problem | None:
+    """Why an entry is asked about before it is taken; None where it is not, or stands there."""
+    entry = sound.entry
+    back = (day - entry.on).days
+    ask = "ask; if it is right, write it into the log yourself"
+    if back < -DAYS_AHEAD:
+        wrong, hint = f"{entry.on} has not come yet", "check the date"
+    elif back > DAYS_BACK:
+        wrong, hint = f"{entry.on} is {back} days ago", ask
+    elif entry.ran and entry.ran.minutes > LONGEST_HOURS * 60:
+        wrong, hint = f"a run of {entry.ran} is over {LONGEST_HOURS} hours", ask
+    else:
+        return None
+    if what_is_new(entry, sound.tree, list(logged)) is None:
+        return None
     line = next((n for n, text in one.block.lines if str(sound.tree["on"]) in text), one.block.line)
-    wrong = f"{sound.entry.on} has not come yet"
-    return Problem(Origin(one.letter.name, line), wrong, "check the date", "checkin-date")
+    code = "checkin-length" if -DAYS_AHEAD <= back <= DAYS_BACK else "checkin-date"
+    return Problem(Origin(one.letter.name, line), wrong, hint, code)

@@ -15,6 +15,7 @@ from datetime import date
 
 from sitegen.care.named import signs_in
 from sitegen.care.signs import sign_words
+from sitegen.checkins.posting import DAYS_BACK
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.practice.lenient import lenient_log
 from sitegen.practice.yaml_text import Tree
@@ -52,7 +53,7 @@ def stop_entries(
         if not signs and not scores:
             continue
         tree: dict[str, Tree] = {"on": min(entry.on, today).isoformat()}
-        if entry.on.year < today.year - 1:
+        if (today - entry.on).days > DAYS_BACK:  # a slip: the stop counts from now
             tree["on"] = today.isoformat()
         if scores:
             tree["pain"] = {name: str(score) for name, score in scores.items()}

@@ -9,7 +9,7 @@ import os
 from collections.abc import Iterable, Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -17,9 +17,9 @@ from sitegen import world
 from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint
 from sitegen.checkins.inbox import outside_of
-from sitegen.checkins.letters import Letter
+from sitegen.checkins.letters import Letter, Sound
 from sitegen.checkins.logfile import add
-from sitegen.checkins.posting import Posted, Taken, not_yet, sift
+from sitegen.checkins.posting import Posted, Taken, doubt, sift
 from sitegen.checkins.salvage import is_known, kept_message, stop_entries
 from sitegen.checkins.words import (
     SPEAK,
@@ -37,8 +37,6 @@ from sitegen.practice.lenient import lenient_log
 from sitegen.practice.opening import BESIDE, CLIENT, LOG, Listed, Progress
 from sitegen.practice.records import read_log
 from sitegen.site.plans import plan_of
-
-DAYS_AHEAD = 1  # where the client is, tomorrow may have begun
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,31 +126,30 @@ class Shelf:
         there = [Path(file).name] if os.path.lexists(file) else []
         now = world.read_folder(self.clients, listed=there)
         data = now.logs.get(id)  # as it is now: another may have taken check-ins meanwhile
-        late = day + timedelta(days=DAYS_AHEAD)
-        entries = [s for one in mine for s in one.read.sound if s.entry.on <= late]
+        logged = read_log(data or b"", file).value or ()
+        judged = [[(s, doubt(one, s, day, logged)) for s in one.read.sound] for one in mine]
+        asked = [tuple(problem for _, problem in each if problem) for each in judged]
+        sure = [[sound for sound, problem in each if problem is None] for each in judged]
+        entries = [s for sounds in sure for s in sounds]
         why = busy or self._unfit(file, data, bool(now.unreadable))
         text: str | Problem | None = None
         taken: tuple[Taken, ...] = ()
         again = 0
         if why is None:
-            logged = read_log(data or b"", file).value or ()
             taken, again = sift(entries, logged)
             old = data.decode("utf-8") if data is not None else None
             text = add(old, file, [one.new.tree for one in taken]) if taken else None
             why = text if isinstance(text, Problem) else None
         if why is None and isinstance(text, str):
-            waits = id in self.waiters or any(
-                one.problems or any(s.entry.on > late for s in one.read.sound) for one in mine
-            )
+            waits = id in self.waiters or any(asked) or any(one.problems for one in mine)
             told = self._tell(id, data, text, taken, day, waits)
             self.ready = _Ready(self.clients / f"{id}.log.yaml", text, id, taken, *told)
             why = self._write(id, data, text)
             self.settle()
         if busy is None and (why is None or id not in self.taken):
-            self._stop(id, mine, late)
-        for one in mine:
-            ahead = tuple(not_yet(one, s) for s in one.read.sound if s.entry.on > late)
-            problems = (*one.problems, *ahead, *((why,) if why and one.read.sound else ()))
+            self._stop(id, mine, sure)
+        for one, doubted in zip(mine, asked, strict=True):
+            problems = (*one.problems, *doubted, *((why,) if why and one.read.sound else ()))
             if problems:
                 self._aside(one, problems)
             else:
@@ -161,7 +158,7 @@ class Shelf:
         if why is None:
             self.again += again
 
-    def _stop(self, id: str, mine: Sequence[Posted], late: date) -> None:
+    def _stop(self, id: str, mine: Sequence[Posted], sure: Sequence[Sequence[Sound]]) -> None:
         """Put into the log what stops the plan, of check-ins that wait aside."""
         path = self.clients / f"{id}.log.yaml"
         day = self._today(id)
@@ -171,11 +168,11 @@ class Shelf:
             logged = lenient_log(data or b"", path.as_posix())[0]
             new = [
                 tree
-                for one in mine
-                if one.problems or any(s.entry.on > late for s in one.read.sound)
+                for one, sounds in zip(mine, sure, strict=True)
+                if one.problems or len(sounds) < len(one.read.sound)
                 for tree in stop_entries(
                     "\n".join(text for _, text in one.block.lines),
-                    [s.entry for s in one.read.sound if s.entry.on <= late],
+                    [s.entry for s in sounds],
                     day,
                     own,
                 )
@@ -264,11 +261,11 @@ class Shelf:
             elif one.new.second:
                 note = " (a second session of that day: if it corrects the first, take one out)"
             words = entry_words(one.entry)
-            lines.append(f"{id}: taken: {day_words(one.entry.on)}: {words}{note}")
+            lines.append(f"{id}: taken: {day_words(one.entry.on, day)}: {words}{note}")
         after = self._case(id, text.encode("utf-8"))
         before = self._case(id, data)
         if before is None or after is None or self.house is None:
-            urgent += [line for one in taken for line in sign_lines(id, one.entry)]
+            urgent += [line for one in taken for line in sign_lines(id, one.entry, day)]
             lines.append(f"{id}: the plan can't be drawn; see sitegen check {id}")
             return urgent, lines
         old, new = (plan_of(case, self.house, day) for case in (before, after))

@@ -24,9 +24,10 @@ SPEAK = {
 }
 
 
-def day_words(day: date) -> str:
-    """``Thursday 18 March``."""
-    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+def day_words(day: date, near: date | None = None) -> str:
+    """``Thursday 18 March``; with its year where that is not the year of ``near``."""
+    year = f" {day.year}" if near and day.year != near.year else ""
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}{year}"
 
 
 _PAIN_WORDS = {
@@ -75,7 +76,7 @@ def on_one_line(text: str, most: int = 200) -> str:
 def status_lines(id: str, before: Plan, after: Plan, taken: Sequence[CheckIn]) -> Iterator[str]:
     """What must not be overlooked: signs, and a plan that stops."""
     for entry in taken:
-        yield from sign_lines(id, entry)
+        yield from sign_lines(id, entry, after.as_of)
     if after.status != before.status:
         yield f"{id}: {before.status} -> {after.status.upper()}; no session is planned"
         for decision in after.decisions[:1]:
@@ -85,16 +86,17 @@ def status_lines(id: str, before: Plan, after: Plan, taken: Sequence[CheckIn]) -
         yield f"{id}: {SPEAK[urgency(told[0])]}"
 
 
-def sign_lines(id: str, entry: CheckIn) -> Iterator[str]:
+def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[str]:
     """Each sign that a check-in tells, loudly; also where only its words speak of one."""
+    on = day_words(entry.on, today)
     for sign in entry.signs:
-        yield f"{LOUD[urgency(sign)]}: {id}: {sign_words(sign)} was told on {day_words(entry.on)}"
+        yield f"{LOUD[urgency(sign)]}: {id}: {sign_words(sign)} was told on {on}"
     words = f"{entry.said or ''}. {(entry.pain.site if entry.pain else None) or ''}"
     found = [sign for sign in said(words) if sign not in entry.signs]
     if found:
         loud = LOUD[urgency(found[0])]
         told = ", ".join(map(sign_words, found))
-        what = f"the words of {day_words(entry.on)} speak of {told}"
+        what = f"the words of {on} speak of {told}"
         yield f"{loud}: {id}: {what}: read them now ({BY_WORDS})"
 
 

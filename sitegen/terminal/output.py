@@ -11,6 +11,7 @@ import errno
 import io
 import json
 import os
+import re
 import sys
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -53,13 +54,30 @@ def telling() -> Iterator[None]:
         raise OutputLost(error) from None
 
 
+# What a terminal obeys: control characters but tab and line break, and those that turn text round;
+# besides halves of characters, which no output takes.
+_COMMANDS = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u2028-\u202e\u2066-\u2069\ud800-\udfff]"
+)
+
+
+def plain(text: str) -> str:
+    """Text of others with each character that a terminal would obey shown, as ``\\x1b``."""
+
+    def shown(found: re.Match[str]) -> str:
+        number = ord(found[0])
+        return f"\\x{number:02x}" if number < 0x100 else f"\\u{number:04x}"
+
+    return _COMMANDS.sub(shown, text)
+
+
 def echo(text: str = "", *, end: str = "\n") -> None:
     """Print to standard output, and see that it has got there.
 
     Raises:
         OutputLost: It has not.
     """
-    _put(f"{text}{end}", err=False)
+    _put(f"{plain(text)}{end}", err=False)
 
 
 def warn(text: str) -> None:
@@ -68,13 +86,13 @@ def warn(text: str) -> None:
     Raises:
         OutputLost: It could not be written.
     """
-    _put(f"{text}\n", err=True)
+    _put(f"{plain(text)}\n", err=True)
 
 
 def tell_waiting(text: str) -> None:
     """Say what is waited for, on a line of its own."""
     clear = "\r\033[K" if sys.stderr.isatty() else ""  # of a line of progress
-    _put(f"{clear}sitegen: {text}\n", err=True)
+    _put(f"{clear}sitegen: {plain(text)}\n", err=True)
 
 
 def _put(text: str, err: bool) -> None:
@@ -84,7 +102,8 @@ def _put(text: str, err: bool) -> None:
 
 def say_json(value: Any) -> None:
     """Print a value as JSON, to standard output."""
-    echo(json.dumps(value, ensure_ascii=False, indent=1))
+    text = json.dumps(value, ensure_ascii=False, indent=1)
+    echo(_COMMANDS.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
 
 
 def warn_of(problems: Iterable[Problem]) -> None:
@@ -107,7 +126,7 @@ def ask(text: str, **how: Any) -> str:
     """
     try:
         with telling():
-            return str(click.prompt(text, **how))
+            return str(click.prompt(plain(text), **how))
     except click.Abort as abort:  # click's word for Ctrl-C and for the end alike
         if isinstance(abort.__context__, KeyboardInterrupt):
             raise abort.__context__ from None
