@@ -192,6 +192,16 @@ def test_the_coachs_words_for_a_week_yield_and_say_to_what(log, more, says, chan
     assert any(says in p.message for p in plan.problems if p.code == "plan-changes")
 
 
+def test_easy_runs_that_felt_hard_are_the_coachs_to_judge():
+    """They hold the next week, unless she makes it one to build."""
+    log = ran("01-05", more=", effort: 3") + "\n" + ran("01-07", "01-10", more=", effort: 6")
+    held = Told(log=log, as_of="2027-01-11").week(2)
+    built = Told(made("week: 2, kind: build"), log, "2027-01-11").week(2)
+
+    assert held.kind == "hold" and any(d.rule == "overdone" for d in held.decisions)
+    assert built.kind == "build" and training(built) > training(held)
+
+
 @pytest.mark.parametrize("change", ["week: 3, kind: ease", "week: 3, minutes: 20 min"])
 def test_a_smaller_week_is_the_coachs_to_give_also_where_something_holds(change):
     sore = f"{FIRST}\n{SORE}"

@@ -33,13 +33,13 @@ CLAIMS = (
     ),
     Claim("return", ("absence", "returning")),
     Claim("ill", ("illness",)),
-    Claim("pain", ("pain", "asks", "overdone")),
+    Claim("pain", ("pain", "asks")),
     Claim("away", ("away",)),
     Claim(COACH, ("changes",)),
     Claim("race week", ("taper",)),
     Claim("ease", ("ease",)),
     Claim("silence", ("silence",)),
-    Claim("guard", ("guard",)),
+    Claim("guard", ("guard", "overdone")),
     Claim(FLOOR, ("volume",)),  # the level, repeated
     Claim(GROWTH, ("volume", "history")),
 )  # fmt: skip
