@@ -35,7 +35,8 @@ _CANT = (
 _JOINT = r"(?:knees?|ankles?|joints?|hips?|toes?|foot|elbows?)"
 _LIMB = r"(?:legs?|foot|feet|arm|arms|limb|ankle|calf|lower leg)"
 _HARD = (
-    r"(?:hills?|sprints?|sprinting|intervals?|reps?|repeats?|tempo|race|raced|racing the|climb|"
+    r"(?:hills?|sprints?|sprinting|intervals?|reps?|repeats?|tempo|race|(?<!heart )raced|"
+    r"(?<!heart )(?<!heart was )(?<!heart is )racing the|climb|"
     r"climbing|strides?|hard (?:run|session|effort|part|bit)|final|last (?:km|k|mile|lap|one|rep|"
     r"minute|metres)|finish|fast|faster|pushed|pushing|steep)"
 )
@@ -72,7 +73,7 @@ dark_urine: urine, pee, wee
 cannot_bear_weight: weight, stand on, step, walk, hop on
 hot_joint: hot, red, inflamed, fever
 saddle_numbness: numb, tingling, control, pee, urinate, bladder, incontinen
-self_harm: myself, self harm, to die, dead, end, suicid, no point, nothing to live, life, want to,
+self_harm: myself, self harm, to die, dead, end, suicid, point, nothing to live, life, want to,
   better
 severe_pain: 8, 9, 10, unbearable, excruciat, agoni, worst pain, screaming
 bone_point_pain: bone, sacrum, metatars, groin, spot, point, stress, broke, fractur, crack
@@ -295,8 +296,8 @@ SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     (
         "saddle_numbness",
         (
-            rf"(?:numb|numbness|tingling) {_W6}(?:groin|saddle area|between my legs|genitals|"
-            r"crotch|buttocks|bottom|private parts)",
+            rf"(?:numb|numbness|tingling) {_W6}(?:down there|groin|saddle area|between my legs|"
+            r"genitals|crotch|buttocks|bottom|private parts)",
             rf"(?:groin|saddle area|genitals|crotch|buttocks) {_W3}numb",
             r"(?:lost|losing|no|lose) control (?:of|over) (?:my )?(?:bladder|bowels?)",
             rf"{_CANT} (?:pee|urinate|empty my bladder|hold my (?:pee|urine|bladder|bowels?))",
@@ -314,8 +315,9 @@ SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"i wish i (?:was|were) dead",
             r"(?:end|ending) (?:it all|my life)",
             r"suicid(?:e|al)(?! (?:runs?|sprints?|drills?|hill|shuttles?|intervals?))",
-            r"(?:no point (?:in )?(?:living|being alive|going on living)|nothing to live for|"
-            r"life (?:is|isnt) (?:not )?worth living)",
+            r"(?:(?:no|(?:dont|do not|cant) see (?:the|any|a)) point (?:in |of )?"
+            r"(?:living|being alive|going on living)|"
+            r"nothing to live for|life (?:is|isnt) (?:not )?worth living)",
             r"(?:dont|do not|didnt) want to (?:be here|live|be alive|wake up|exist)"
             r"(?: any ?more)?",
             r"better off (?:dead|without me)",
@@ -345,6 +347,8 @@ SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"groin|one (?:exact |single |small |tiny )?(?:spot|point)|"
             r"(?:a|the) (?:single|exact|tiny) (?:spot|point))",
             r"bone (?:pain|hurts?|aches?|is (?:sore|tender))",
+            rf"{_SORE} (?:when|if|as) (?:i |you )?(?:press|push|touch|poke|prod)\w* "
+            r"(?:\S+ ){0,5}?(?:bone|shinbone|spot|point)",
             rf"(?:shin ?bone|hip ?bone|metatarsal|groin|sacrum) {_W6}{_SORE}",
             rf"one (?:exact |single |small |tiny )?(?:spot|point) (?:\S+ ){{0,6}}?"
             rf"(?:{_SORE}|press\w*|touch\w*)",

@@ -40,7 +40,7 @@ def alarms(case: Case, log: Log, weeks: Sequence[Week] = ()) -> tuple[Alarm, ...
 
 
 def problems(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
-    """Each open alarm as a warning: it stands in every list until it is answered."""
+    """Each open alarm as a warning until it is answered, and lifts that lift nothing."""
     for one in found:
         if one.is_open:
             yield Problem(
@@ -50,6 +50,7 @@ def problems(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
                 "alarm",
                 "warning",
             )
+    yield from _idle_lifts(found, case)
 
 
 def open_first(found: tuple[Alarm, ...]) -> tuple[Alarm, ...]:
@@ -66,6 +67,22 @@ def open_first(found: tuple[Alarm, ...]) -> tuple[Alarm, ...]:
             ),
         )
     )
+
+
+def _idle_lifts(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
+    """A lift of what nobody told on that day lifts nothing, and has to be seen to."""
+    there = {one.key for one in found}
+    standing = [one.key for one in found if one.is_standing and one.kind in ("now", "today")]
+    for index, change in enumerate(case.client.changes):
+        lift = change.lifts
+        if lift is not None and f"{lift.sign} {lift.on}" not in there:
+            yield Problem(
+                case.origins.at("changes", index, "lifts"),
+                f"this lifts nothing: {lift.sign} was not told on {lift.on}",
+                f"what stands is {' and '.join(standing)}" if standing else "take it out",
+                "lifts-nothing",
+                "warning",
+            )
 
 
 def _signs(case: Case, log: Log) -> Iterator[Alarm]:
@@ -121,8 +138,11 @@ def _notices(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:
             says = asks.trend_words(trend)
             yield Alarm("notice", f"pain_{trend.how}", trend.since, says, 0, because)
     told = [session for week in weeks for session in week.sessions]
-    for one in overdone.over(told, log.logged):
-        if (log.as_of - one.on).days < NOTICE_DAYS:
-            yield Alarm(
-                "notice", f"over_{one.how}", one.on, overdone.over_words(one), 0, one.because
-            )
+    found = [o for o in overdone.over(told, log.logged) if (log.as_of - o.on).days < NOTICE_DAYS]
+    for how in ("effort", "minutes"):
+        same = [one for one in found if one.how == how]
+        if same:  # the last one stands for all: nobody reads a list of them
+            last = same[-1]
+            days = f"; {len(same)} such days in two weeks" if how == "minutes" and same[1:] else ""
+            says = f"{overdone.over_words(last)}{days}"
+            yield Alarm("notice", f"over_{how}", last.on, says, 0, last.because)

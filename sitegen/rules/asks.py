@@ -24,6 +24,7 @@ from sitegen.rules.volume import hold_at_level
 
 SOURCE = "judgement; common practice, no source"
 DAY = timedelta(days=1)
+REST_DAYS = pain.REST_HOURS_DAYS
 SILENT_DAYS = 7  # after a stop; common practice, no source
 STOPS = tuple(rule.stops for rule in (signs.RULE, pain.RULE, screening.RULE) if rule.stops)
 
@@ -56,9 +57,16 @@ def asks(case: Case, log: Log) -> tuple[Ask, ...]:
 
 
 def stopped_before(log: Log, day: date) -> Stop | None:
-    """What stopped the plan on ``day`` until somebody sees the client, known the day before."""
+    """What stopped the plan on ``day``, known the day before: until somebody sees the client, or
+    for the 48 h after pain of 6 and more."""
     found = (stop for stops in STOPS if (stop := stops(log, day, day)) is not None)
-    return next((stop for stop in found if stop.refers), None)
+    return next((stop for stop in found if stop.refers or _is_rest(stop, day)), None)
+
+
+def _is_rest(stop: Stop, day: date) -> bool:
+    """On the last of its days the 48 h may be over by the evening."""
+    since = stop.since
+    return stop.reason == "rest" and since is not None and (day - since).days < REST_DAYS
 
 
 def _ran_through(log: Log) -> Iterator[Ask]:

@@ -84,7 +84,9 @@ def _read(case: Case, log: Log) -> Course:
     now: Ill | None = None
     days: list[date] = []
     after: list[Ill] = []
+    heard = case.client.plan.from_ - DAY
     for since, index, entry in told:
+        last, heard = heard, max(heard, since)
         grade = illness.grade(entry)
         if grade is not None:
             is_new = now is None or now.over is not None
@@ -93,6 +95,9 @@ def _read(case: Case, log: Log) -> Course:
                 now = Ill(first, grade == "grave", case.log_origins.value(index))
         elif now is not None and now.over is None and (entry.well_again or entry.is_run):
             now = now._replace(over=since)
+        elif entry.well_again and (now is None or now.over is None or now.over < last):
+            # Told only once it was over: it began after the last word at the latest.
+            now = Ill(min(last + DAY, since), True, case.log_origins.value(index), since)
         else:
             continue
         if now is not None:
@@ -166,8 +171,9 @@ RULE = Rule(
     promise=(
         "Ill with fever, or with the chest or the gut: no session until the client says that it is "
         "over (`well_again: yes`, or a run), and 24 h more; then easy only, for as many days as "
-        "it lasted, at most seven. Ill without such words: easy, by feel. After three weeks ill: "
-        "the return of four weeks away. A racing or skipping heart within four weeks of an "
+        "it lasted, at most seven. Ill without such words: easy, by feel. Well again after a "
+        "silence: that was an illness since the last word. After three weeks ill: the return of "
+        "four weeks away. A racing or skipping heart within four weeks of an "
         "illness: see `signs`."
     ),
     reason="An illness asks of the heart and the whole body what a hard run asks.",

@@ -29,13 +29,17 @@ FELT_HARD = N_(
 
 
 class Over(NamedTuple):
-    """One finding about a run of the day ``on``: ``was`` against what was ``told``."""
+    """One finding about a run of the day ``on``: ``was`` against what was ``told``.
+
+    ``in_a_row`` counts easy runs that felt far harder, up to and with this one.
+    """
 
     how: Literal["effort", "minutes"]
     on: date
     told: float
     was: float
     because: Origin
+    in_a_row: int = 1
 
 
 def _pairs(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[tuple[Session, Logged]]:
@@ -73,14 +77,15 @@ def felt(told: Sequence[Session], logged: Sequence[Logged], before: int = 0) -> 
 
 
 def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
-    """Every finding: twice in a row far harder, or half as long again and 15 min over.
+    """Every finding: twice or more in a row far harder, or half as long again and 15 min over.
 
     All runs of a day are set beside all that were told of it. Of a session of running and walking
     the whole counts: many a client logs that.
     """
     for one in felt(told, logged):
-        if one.in_a_row == IN_A_ROW:
-            yield Over("effort", one.run.on, one.told, one.run.entry.effort or 0, one.run.origin)
+        if one.in_a_row >= IN_A_ROW:
+            was = one.run.entry.effort or 0
+            yield Over("effort", one.run.on, one.told, was, one.run.origin, one.in_a_row)
     planned: dict[date, float] = {}
     for session in (s for s in told if s.is_run):
         minutes = session.total_minutes if session.kind == "run_walk" else session.run_minutes
@@ -90,18 +95,18 @@ def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
     for run in (s for s in logged if s.is_run and s.on in planned):
         ran[run.on] = ran.get(run.on, 0.0) + run.minutes
         last[run.on] = run.origin
-    for day, was in sorted(ran.items()):
+    for day, total in sorted(ran.items()):
         minutes = planned[day]
-        if was >= minutes * SHARE_OVER and was >= minutes + MINUTES_OVER:
-            yield Over("minutes", day, minutes, was, last[day])
+        if total >= minutes * SHARE_OVER and total >= minutes + MINUTES_OVER:
+            yield Over("minutes", day, minutes, total, last[day])
 
 
 def over_words(one: Over) -> str:
     """What the coach reads of it."""
     if one.how == "effort":
         return (
-            f"two easy runs in a row felt {EFFORT_OVER} or more harder than told, the last on "
-            f"{short_day(one.on)}: effort {one.was:.0f}"
+            f"{one.in_a_row} easy runs in a row felt {EFFORT_OVER} or more harder than told, the "
+            f"last on {short_day(one.on)}: effort {one.was:.0f}"
         )
     return f"ran {one.was:.0f} min on {short_day(one.on)}, where {one.told:.0f} min were told"
 

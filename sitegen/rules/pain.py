@@ -57,8 +57,8 @@ class PainParameters(Parameters):
 class PainState(NamedTuple):
     """Where the scores so far have led.
 
-    ``backs`` are the days on which the plan went back, ``rests`` those of 6 and more; of both only
-    those after ``counts_from`` count towards a referral, as what was before a lift is looked into.
+    ``backs`` are the days on which the plan went back, ``rests`` those of 6 and more. Of steps back
+    only those after ``counts_from`` count, as what was before a lift is looked into.
     ``halved`` is True after a rest until the scores are calm; ``eased`` where a morning at 0 to 2
     and walking without pain were told since. ``since`` is the day of a referral or a rest.
     """
@@ -170,8 +170,8 @@ def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainSta
         return _calmer(now, session)
     base = now._replace(because=session.origin, score=pain.worst, calm=0)
     if found == "rest":
-        again = [day for day in now.rests if day >= now.counts_from]
-        refer = bool(again) and (session.on - again[-1]).days <= REST_AGAIN_DAYS
+        # Also where the first one was looked into: severe again after that is for a clinician.
+        refer = bool(now.rests) and (session.on - now.rests[-1]).days <= REST_AGAIN_DAYS
         refer = refer or _went_back_lately(now, session.on)
         return base._replace(
             level="refer" if refer or now.level == "refer" else "rest",
@@ -316,6 +316,8 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
         return _halved(draft, now, whole, longest)
     if now.backs or now.recent_back:
         return _back(draft, now, whole, longest)
+    if draft.rung == 0 and whole <= 0:  # who had to walk walks on until it is calm
+        return _walking(draft, now)
     return draft.decide(
         RULE.name,
         say(
