@@ -17,6 +17,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
 from sitegen import __version__, world
@@ -219,8 +220,6 @@ def _said(logged: Sequence[Logged], as_of: date, words: Words) -> Iterator[tuple
 
 def page(opened: Planned, templates: Mapping[str, str]) -> str:
     """The whole page: the roster, then each client in the roster's order."""
-    from jinja2 import DictLoader, Environment, StrictUndefined
-
     environment = Environment(
         loader=DictLoader({TEMPLATE: templates[TEMPLATE]}),
         autoescape=True,

@@ -13,6 +13,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from click import Abort
+
 from sitegen import world
 from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text, is_open, waiting
 from sitegen.coach.form import read_form
@@ -25,6 +27,7 @@ from sitegen.practice.case import id_problem
 from sitegen.practice.house import House, Texts, case_of
 from sitegen.practice.opening import list_practice
 from sitegen.practice.records import read_client
+from sitegen.practice.schema import client_schema
 from sitegen.terminal.stopping import past_return
 
 
@@ -126,8 +129,6 @@ def _talk(
     say: Callable[[str], None],
 ) -> Answers | tuple[Problem, ...]:
     """The interview at a terminal. Broken off, it gives no problem and no answers."""
-    from click import Abort
-
     talk = interview(today, questions)
     shown = next(talk)
     try:
@@ -164,8 +165,6 @@ def _problems(id: str, text: str, texts: Texts, house: House | None) -> tuple[Pr
 
 def _write_schema(clients: Path) -> None:
     """The schema that the first line of the file points an editor at, beside it."""
-    from sitegen.practice.schema import client_schema
-
     schema = json.dumps(client_schema(), ensure_ascii=False, indent=1) + "\n"
     world.write_text_atomic(clients / SCHEMA, schema)
 

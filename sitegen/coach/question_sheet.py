@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from jinja2 import DictLoader, Environment, StrictUndefined
+
 from sitegen import world
 from sitegen.coach.day_answers import DAY_NAMES
 from sitegen.coach.question import Question
@@ -45,8 +47,6 @@ def _pen(question: Question) -> str:
 
 def sheet(practice: Practice | None, templates: Mapping[str, str]) -> str:
     """The question sheet as one HTML page to print; it loads nothing."""
-    from jinja2 import DictLoader, Environment, StrictUndefined
-
     page = Environment(
         loader=DictLoader({SHEET: templates[SHEET]}),
         autoescape=True,

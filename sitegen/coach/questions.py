@@ -25,6 +25,7 @@ from sitegen.coach.day_answers import (
 from sitegen.coach.question import Answers, NoAnswer, Question, anything_fits, asked
 from sitegen.model.client import DAYS, Client
 from sitegen.model.kinds import choice, one_of, parse_yes_no
+from sitegen.model.nearest import nearest_of
 from sitegen.model.record import all_rows
 from sitegen.model.values import Cadence, Duration
 
@@ -345,8 +346,6 @@ def questions_for(groups: Sequence[str]) -> tuple[Question, ...]:
 
 def unknown_key_hint(key: str, questions: Sequence[Question] = QUESTIONS) -> str:
     """The nearest key, or all of them."""
-    import difflib
-
     keys = [q.key for q in questions]
-    found = difflib.get_close_matches(key.lower(), keys, n=1, cutoff=0.6)
-    return f"did you mean {found[0]}?" if found else f"known here: {', '.join(keys)}"
+    found = nearest_of(key, keys)
+    return f"did you mean {found}?" if found else f"known here: {', '.join(keys)}"

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen import world
+from sitegen.model.nearest import nearest_of
 from sitegen.model.problem import Problem
 from sitegen.practice.namesakes import WrittenName, namesakes, written_name
 from sitegen.practice.naming import concerns_all, is_error, meant_by, name_problems
@@ -282,10 +283,8 @@ def beside_stamp(stamps: Mapping[str, world.Stamp], id: str) -> world.Stamp | No
 
 def not_there(clients: Path, id: str, all_ids: Sequence[str]) -> str:
     """That a client is not there, and who may have been meant."""
-    import difflib
-
-    close = difflib.get_close_matches(id, all_ids, n=1)
-    mean = f" Did you mean {close[0]}?" if close else ""
+    close = nearest_of(id, all_ids)
+    mean = f" Did you mean {close}?" if close else ""
     return f"there is no client {id!r}: {clients / id}.yaml is not there.{mean}"
 
 

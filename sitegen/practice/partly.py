@@ -12,6 +12,7 @@ from copy import deepcopy
 from inspect import getattr_static
 from typing import Any, NamedTuple, TypeVar, cast
 
+from sitegen.model.nearest import nearest_of
 from sitegen.model.problem import Problem
 from sitegen.model.record import NotRead, Path, Record, Row, example, is_needed, record_at, root_of
 from sitegen.practice.translate import MAX_TOLD, names
@@ -170,11 +171,9 @@ class _Pruner:
         model, within = root_of(self.model, loc)
         found = record_at(model, within[:-1])
         absent = [name for name in names(found) if name not in here] if found else []
-        import difflib
-
-        near = difflib.get_close_matches(key.lower(), absent, n=1, cutoff=0.6)
-        self.paths |= {(*loc[:-1], name) for name in near or absent}
-        self.given |= {(*loc[:-1], name) for name in near}
+        near = nearest_of(key, absent)
+        self.paths |= {(*loc[:-1], name) for name in ([near] if near else absent)}
+        self.given |= {(*loc[:-1], near)} if near else set()
         self.keys.add(key)
 
     def _leave_out(self, path: Path) -> bool:

@@ -14,6 +14,7 @@ from typing import Any
 from sitegen.model.case import Origins
 from sitegen.model.client import Day
 from sitegen.model.kinds import Kind, nearest, one_of, quoted
+from sitegen.model.nearest import nearest_of
 from sitegen.model.practice import Group
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import (
@@ -303,15 +304,9 @@ def meant_key(model: type[Record], loc: Path, written: Collection[str]) -> str |
     plain = str(loc[-1]).strip(CURLY_QUOTES + "\"'")
     if here is None or _homes(model, plain):
         return None
-    import difflib
-
-    known = sorted(names(here))
-    near = (
-        [plain]
-        if plain in known
-        else difflib.get_close_matches(plain.lower(), known, n=1, cutoff=SURELY_MEANT)
-    )
-    return near[0] if near and near[0] not in written else None
+    known = names(here)
+    near = plain if plain in known else nearest_of(plain, known, SURELY_MEANT)
+    return None if near in written else near
 
 
 def _day_hint(key: str, shown: object) -> str:

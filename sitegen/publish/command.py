@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from sitegen import world
+from sitegen.model.nearest import nearest_of
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.address import GIT, split_local
@@ -80,10 +81,8 @@ def target_of(practice: Practice, wanted: str | None, clients: Path) -> str:
     is_address = "://" in wanted or "/" in wanted or wanted.startswith((GIT, ".", "~"))
     if is_address or split_local(wanted)[0]:
         return resolved(wanted, Path.cwd())
-    import difflib
-
-    close = difflib.get_close_matches(wanted, list(names), n=1)
-    mean = f"; did you mean {close[0]}?" if close else ""
+    close = nearest_of(wanted, names)
+    mean = f"; did you mean {close}?" if close else ""
     raise NotThere(f"there is no target {wanted!r} in practice.yaml{mean}")
 
 

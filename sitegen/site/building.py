@@ -21,7 +21,7 @@ from sitegen.practice.naming import is_error
 from sitegen.practice.opening import BLOCK, Listed, NotThere, Progress, list_practice
 from sitegen.seal.addresses import feed_name
 from sitegen.site import memory as cache
-from sitegen.site import remember
+from sitegen.site import remember, seen
 from sitegen.site.built import Built, Failed, quiet, refused
 from sitegen.site.folder import open_site, read_site_file
 from sitegen.site.found import Found, Hashes, found_in, hash_of_file, made
@@ -381,7 +381,6 @@ class _Building:
 
     def _jobs(self, ids: list[str]) -> Iterator[Job]:
         """Who has to be built. Reads some clients at a time, and lets go of them again."""
-        from sitegen.site import seen
         from sitegen.site.client import Job
 
         self.seen = seen.load_seen(self.clients)
@@ -487,7 +486,6 @@ class _Building:
         """Keep what each client's plan looks like, for who is here; what can't be kept is lost."""
         if not self.seen_now:
             return
-        from sitegen.site import seen
 
         seen.keep_seen(self.clients, self.seen, self.seen_now, self.all_ids)
         self.seen = self.seen_now = {}

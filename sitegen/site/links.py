@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
+from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Listed
 from sitegen.seal.addresses import feed_name
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-    from sitegen.seal.keys import Keys, Link
+from sitegen.seal.keys import Keys, Link, ensure, retire
+from sitegen.seal.keys_file import NAME, load_keys, update_keys
 
 _NONE: Mapping[str, Link] = MappingProxyType({})
 
@@ -41,9 +38,6 @@ class Links:
     @classmethod
     def open(cls, listed: Listed) -> Links:
         """Read the links, and draw those of the clients wanted who have none."""
-        from sitegen.seal.keys import ensure
-        from sitegen.seal.keys_file import NAME, load_keys
-
         file = listed.clients / NAME
         keys, told = load_keys(file)
         drawn = None if keys is None else ensure(keys, listed.ids, world.draw_bytes).links
@@ -69,9 +63,6 @@ class Links:
         Raises:
             Refused: A link was changed meanwhile.
         """
-        from sitegen.seal.keys import retire
-        from sitegen.seal.keys_file import update_keys
-
         assert self.keys is not None, "without keys nothing is built"
         if set(living) == set(self.keys.links) == self.there:
             return ()  # each has a link, and nobody has one too many

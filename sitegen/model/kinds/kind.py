@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any, NamedTuple
+
+from sitegen.model.nearest import nearest_of
 
 MAX_QUOTED = 40
 
@@ -116,9 +118,7 @@ def one_of(words: tuple[str, ...]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
-def nearest(text: str, words: tuple[str, ...] | list[str] | set[str]) -> str:
+def nearest(text: str, words: Iterable[str]) -> str:
     """``did you mean X? `` or nothing."""
-    import difflib
-
-    found = difflib.get_close_matches(text.lower(), sorted(words), n=1, cutoff=0.6)
-    return f"did you mean {found[0]}? " if found else ""
+    found = nearest_of(text, words)
+    return f"did you mean {found}? " if found else ""

@@ -6,6 +6,7 @@ import re
 import zoneinfo
 
 from sitegen.model.kinds.kind import Kind, schema_of, wrong
+from sitegen.model.nearest import nearest_of
 
 
 def _parse_timezone(text: str) -> str:
@@ -14,10 +15,8 @@ def _parse_timezone(text: str) -> str:
     except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
         names = zoneinfo.available_timezones()
         low = {n.lower(): n for n in names} | {n.lower().rsplit("/", 1)[-1]: n for n in names}
-        import difflib
-
-        found = difflib.get_close_matches(text.lower(), sorted(low), n=1, cutoff=0.6)
-        mean = f"did you mean {low[found[0]]}? " if found else ""
+        found = nearest_of(text, low)
+        mean = f"did you mean {low[found]}? " if found else ""
         raise wrong(
             "timezone", text, "a time zone", f"{mean}write an IANA name, like Europe/Lisbon"
         ) from None
