@@ -11,15 +11,22 @@ import os
 import subprocess
 import sys
 from importlib.metadata import version
+from inspect import signature
 from pathlib import Path
+from typing import Any
 
 from click.testing import CliRunner
 
 from sitegen.cli import main
 
 Done = subprocess.CompletedProcess[str]
-# Before click 8.3 its runner mixes the outputs, or never tells a command that the input has ended.
-IN_PROCESS = tuple(map(int, version("click").split(".")[:2])) >= (8, 3)
+# Until click 8.2 its runner keeps standard error apart only where that is asked for; before 8.3 it
+# never tells a command that asks that the input has ended.
+OLD_CLICK = tuple(map(int, version("click").split(".")[:2])) < (8, 3)
+ASKING = {"erase", "intake", "--passphrase"}
+APART: dict[str, Any] = (
+    {"mix_stderr": False} if "mix_stderr" in signature(CliRunner).parameters else {}
+)
 
 
 def sitegen(*words: str, cwd: Path, typed: str = "", prefix: str | None = None, **env: str) -> Done:
@@ -30,10 +37,10 @@ def sitegen(*words: str, cwd: Path, typed: str = "", prefix: str | None = None, 
     Raises:
         Exception: Whatever the command let out, which no command may.
     """
-    if not IN_PROCESS and prefix is None:
+    if OLD_CLICK and ASKING.intersection(words) and prefix is None:
         return process(*words, cwd=cwd, typed=typed, **env)
     with contextlib.chdir(cwd):
-        result = CliRunner().invoke(
+        result = CliRunner(**APART).invoke(
             main, list(words), typed, env, prog_name="sitegen", auto_envvar_prefix=prefix,
             terminal_width=78,  # what click takes where 80 columns are
         )  # fmt: skip
