@@ -6,18 +6,15 @@ Shipped drills and a coach's own have the same form. Of her own, only the title 
 from __future__ import annotations
 
 import re
-from typing import TypeVar
 
 from sitegen.model.drill import PLACES, STAGES, Drill
 from sitegen.model.kinds import PROSE, TEXT, choice, is_id, quoted, whole
 from sitegen.model.problem import Origin, Problem
-from sitegen.model.record import NotRead, Record, row
+from sitegen.model.record import Record, row
+from sitegen.practice.fields import read_fields
 from sitegen.practice.figure import figure_problems
-from sitegen.practice.meant import as_meant
-from sitegen.practice.translate import curly_warnings, problems_of
-from sitegen.practice.yaml_text import MAX_BYTES, YamlText, decoded, read_yaml, without_control
-
-Front = TypeVar("Front", bound=Record)
+from sitegen.practice.translate import curly_warnings
+from sitegen.practice.yaml_text import MAX_BYTES, decoded, read_yaml, without_control
 
 FRONT = re.compile(
     r"---[ \t]*(?:\r\n|\r|\n)(?P<front>.*?)^---[ \t]*(?:(?:\r\n|\r|\n)(?P<text>.*))?\Z",
@@ -87,7 +84,7 @@ def read_drill(
     problems += read.problems
     front: DrillFile | None = None
     if isinstance(read.tree, dict):
-        front, told = read_front(DrillFile, read)
+        front, told = read_fields(DrillFile, read)
         problems += told
     elif not read.problems:
         problems.append(_no_front("", file))
@@ -115,21 +112,6 @@ def read_drill(
         shows=front.shows,
         own=own,
     ), tuple(problems)
-
-
-def read_front(model: type[Front], read: YamlText) -> tuple[Front | None, list[Problem]]:
-    """The front matter of a file, or what is wrong with it."""
-    try:
-        return model.of_tree(read.tree), []
-    except NotRead:
-        read, told = as_meant(
-            model, read, lambda errors, file, at: problems_of(errors, model, file, at)
-        )
-    try:
-        model.of_tree(read.tree)
-    except NotRead as error:
-        told += problems_of(error.errors, model, read)
-    return None, told
 
 
 def below_front(data: bytes) -> tuple[str, int]:

@@ -11,7 +11,8 @@ from sitegen.model.handout import Handout
 from sitegen.model.kinds import MAX_PROSE, MAX_TEXT, TEXT, is_id, quoted
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import Record, row
-from sitegen.practice.drills import FRONT, read_front
+from sitegen.practice.drills import FRONT
+from sitegen.practice.fields import read_fields
 from sitegen.practice.translate import curly_warnings
 from sitegen.practice.yaml_text import MAX_BYTES, YamlText, decoded, read_yaml, without_control
 
@@ -87,7 +88,7 @@ def _front_title(read: YamlText) -> tuple[str | None, list[Problem]]:
     problems = list(read.problems)
     title: str | None = None
     if isinstance(read.tree, dict):
-        found, told = read_front(TextFile, read)
+        found, told = read_fields(TextFile, read)
         title = found.title if found else None
         problems += told
     elif not problems:

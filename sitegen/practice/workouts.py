@@ -12,7 +12,6 @@ from typing import NamedTuple
 from sitegen.model.case import Origins
 from sitegen.model.kinds import is_id, nearest, quoted
 from sitegen.model.problem import Origin, Problem
-from sitegen.model.record import NotRead
 from sitegen.model.workout import (
     HARD_FROM_EFFORT,
     HARD_KINDS,
@@ -21,10 +20,10 @@ from sitegen.model.workout import (
     WorkoutFile,
     workout_of,
 )
-from sitegen.practice.meant import as_meant
+from sitegen.practice.fields import read_fields
 from sitegen.practice.partly import numbered
-from sitegen.practice.translate import curly_warnings, problems_of
-from sitegen.practice.yaml_text import YamlText, read_yaml
+from sitegen.practice.translate import curly_warnings
+from sitegen.practice.yaml_text import read_yaml
 
 HOLDS = "title, purpose and kind"
 
@@ -61,7 +60,7 @@ def read_workout(
     problems = list(read.problems)
     found: WorkoutFile | None = None
     if isinstance(read.tree, dict):
-        found, told_of_fields = _fields(read)
+        found, told_of_fields = read_fields(WorkoutFile, read)
         problems += told_of_fields
     elif not problems:
         hint = f"write {HOLDS}"
@@ -75,20 +74,6 @@ def read_workout(
     is_wrong = found is None or any(p.level == "error" for p in problems)
     workout = None if is_wrong or found is None else workout_of(name, found, own)
     return WorkoutRead(workout, tuple(problems))
-
-
-def _fields(read: YamlText) -> tuple[WorkoutFile | None, list[Problem]]:
-    try:
-        return WorkoutFile.of_tree(read.tree), []
-    except NotRead:
-        read, told = as_meant(
-            WorkoutFile, read, lambda errors, file, at: problems_of(errors, WorkoutFile, file, at)
-        )
-    try:
-        WorkoutFile.of_tree(read.tree)
-    except NotRead as error:
-        told += problems_of(error.errors, WorkoutFile, read)
-    return None, told
 
 
 def contradictions(found: WorkoutFile, origins: Origins) -> Iterator[Problem]:

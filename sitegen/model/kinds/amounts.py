@@ -8,9 +8,8 @@ from sitegen.model.kinds.kind import (
     NUMBER,
     Kind,
     hint_for,
-    quoted,
+    out_of_range,
     schema_of,
-    slip,
     with_unit,
     wrong,
 )
@@ -29,7 +28,7 @@ def percent(low: float, high: float, *, above_low: bool = False) -> Kind:
         value = found.percent
         if value > high or value < low or (above_low and value == low):
             hint = f"write {bounds}"
-            raise slip("percent-range", "{wrong} is out of range", hint, wrong=quoted(text))
+            raise out_of_range("percent-range", text, hint)
 
     def parse(text: str) -> Percent:
         found = _PERCENT.fullmatch(text)
@@ -64,7 +63,7 @@ def whole(low: int, high: int, noun: str = "a whole number") -> Kind:
 
     def within(found: int, text: str) -> None:
         if not low <= found <= high:
-            raise slip("whole-range", "{wrong} is out of range", hint, wrong=quoted(text))
+            raise out_of_range("whole-range", text, hint)
 
     def parse(text: str) -> int:
         if not _WHOLE.fullmatch(text):
@@ -108,12 +107,7 @@ def parse_length(text: str) -> Length:
         raise wrong("length-form", text, "a height", hint_for(text, hint))
     low, high = LENGTH_RANGE_CM
     if not low <= cm <= high:
-        raise slip(
-            "length-range",
-            "{wrong} is out of range",
-            f"a height {_LENGTH_BOUNDS}",
-            wrong=quoted(text),
-        )
+        raise out_of_range("length-range", text, f"a height {_LENGTH_BOUNDS}")
     return Length(round(cm, 1))
 
 
@@ -152,12 +146,7 @@ def mass(low_mg: float, high_mg: float, example: str) -> Kind:
             raise wrong("mass-form", text, "a mass", hint)
         mg = float(found["n"]) * (1000 if found["unit"] == "g" else 1)
         if not low_mg <= mg <= high_mg:
-            raise slip(
-                "mass-range",
-                "{wrong} is out of range",
-                f"write {bounds}",
-                wrong=quoted(text),
-            )
+            raise out_of_range("mass-range", text, f"write {bounds}")
         return Mass(mg)
 
     return Kind(
@@ -187,7 +176,7 @@ def parse_decibel(text: str) -> float:
     low, high = DECIBEL_RANGE
     if not low <= float(found["n"]) <= high:
         hint = f"decibels lie between {low} and {high}"
-        raise slip("decibel-range", "{wrong} is out of range", hint, wrong=quoted(text))
+        raise out_of_range("decibel-range", text, hint)
     return float(found["n"])
 
 

@@ -5,7 +5,15 @@ from __future__ import annotations
 import re
 from datetime import date, time
 
-from sitegen.model.kinds.kind import Kind, quoted, schema_of, schema_or_sixties, slip, wrong
+from sitegen.model.kinds.kind import (
+    Kind,
+    out_of_range,
+    quoted,
+    schema_of,
+    schema_or_sixties,
+    slip,
+    wrong,
+)
 from sitegen.model.values import Lift
 
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -33,12 +41,7 @@ def parse_date(text: str) -> date:
             "date-range", "{wrong} is not a day of the calendar", hint, wrong=quoted(text)
         ) from None
     if not YEARS[0] <= day.year <= YEARS[1]:
-        raise slip(
-            "date-range",
-            "{wrong} is out of range",
-            _YEAR_BOUNDS,
-            wrong=quoted(text),
-        )
+        raise out_of_range("date-range", text, _YEAR_BOUNDS)
     return day
 
 

@@ -118,6 +118,11 @@ def one_of(words: tuple[str, ...]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
+def out_of_range(code: str, text: str, hint: str) -> Unfit:
+    """The slip of a value that is written well, and beyond its bounds."""
+    return slip(code, "{wrong} is out of range", hint, wrong=quoted(text))
+
+
 def nearest(text: str, words: Iterable[str]) -> str:
     """``did you mean X? `` or nothing."""
     found = nearest_of(text, words)

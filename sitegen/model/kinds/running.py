@@ -8,10 +8,9 @@ from sitegen.model.kinds.kind import (
     NUMBER,
     Kind,
     hint_for,
-    quoted,
+    out_of_range,
     schema_of,
     schema_or_sixties,
-    slip,
     with_unit,
     wrong,
 )
@@ -44,12 +43,7 @@ def _duration(text: str, allow_zero: bool) -> Duration:
     )
     if seconds > MAX_DURATION_S or seconds < 0 or (seconds == 0 and not allow_zero):
         bounds = _UP_TO_A_DAY.replace("over 0", "at least 0") if allow_zero else _UP_TO_A_DAY
-        raise slip(
-            "duration-range",
-            "{wrong} is out of range",
-            f"a duration is {bounds}",
-            wrong=quoted(text),
-        )
+        raise out_of_range("duration-range", text, f"a duration is {bounds}")
     return Duration(seconds)
 
 
@@ -104,7 +98,7 @@ def duration_between(low_min: int, high_min: int, code: str = "duration-range") 
     def within(found: Duration, text: str) -> None:
         if not low_min <= found.minutes <= high_min:
             hint = f"write {low_min} min to {high_min} min"
-            raise slip(code, "{wrong} is out of range", hint, wrong=quoted(text))
+            raise out_of_range(code, text, hint)
 
     def parse(text: str) -> Duration:
         found = parse_duration(text)
@@ -143,12 +137,7 @@ def parse_distance(text: str) -> Distance:
         raise wrong("distance-form", text, "a distance", hint_for(text, DISTANCE_HINT))
     metres = float(found["n"]) * METRES[found["unit"]]
     if not 0 < metres <= MAX_DISTANCE_M:
-        raise slip(
-            "distance-range",
-            "{wrong} is out of range",
-            f"a distance is {_UP_TO_200_KM}",
-            wrong=quoted(text),
-        )
+        raise out_of_range("distance-range", text, f"a distance is {_UP_TO_200_KM}")
     return Distance(metres)
 
 
@@ -181,12 +170,7 @@ def parse_race_time(text: str) -> Duration:
         raise wrong("race-time-form", text, "a race time", hint)
     seconds = int(found["h"] or 0) * 3600 + int(found["m"]) * 60 + int(found["s"])
     if not 0 < seconds <= MAX_DURATION_S:
-        raise slip(
-            "race-time-range",
-            "{wrong} is out of range",
-            f"a race time is {_UP_TO_A_DAY}",
-            wrong=quoted(text),
-        )
+        raise out_of_range("race-time-range", text, f"a race time is {_UP_TO_A_DAY}")
     return Duration(seconds)
 
 
@@ -220,12 +204,7 @@ def parse_pace(text: str) -> Pace:
     seconds = int(found["m"]) * 60 + int(found["s"])
     per_km = seconds * 1000 / METRES[found["unit"]]
     if not PACE_RANGE_S[0] <= per_km <= PACE_RANGE_S[1]:
-        raise slip(
-            "pace-range",
-            "{wrong} is out of range",
-            f"a pace {_PACE_BOUNDS}",
-            wrong=quoted(text),
-        )
+        raise out_of_range("pace-range", text, f"a pace {_PACE_BOUNDS}")
     return Pace(per_km)
 
 
@@ -258,12 +237,7 @@ def parse_cadence(text: str) -> Cadence:
     low, high = CADENCE_RANGE
     if not low <= spm <= high:
         both = "; if one foot was counted, double it" if spm < low else ""
-        raise slip(
-            "cadence-range",
-            "{wrong} is out of range",
-            f"a cadence {_CADENCE_BOUNDS}{both}",
-            wrong=quoted(text),
-        )
+        raise out_of_range("cadence-range", text, f"a cadence {_CADENCE_BOUNDS}{both}")
     return Cadence(spm)
 
 
