@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from generated import runner
-from sitegen.coach.constants import NOT_ACTING, NUMBERS, table
+from sitegen.coach.constants import NOT_ACTING, NUMBERS, numbers_table
 from sitegen.coach.words import strength
 from sitegen.rules import RULES
 from support import plan_of
@@ -77,13 +77,13 @@ def test_the_finder_sees_numbers():
 
 def test_the_page_has_each_with_its_value_and_what_it_rests_on():
     book = (ROOT / "docs" / "rules.md").read_text(encoding="utf-8")
-    assert table() in book
-    lines = [line.split(" | ") for line in table().splitlines() if line.startswith("| ")]
+    assert numbers_table() in book
+    lines = [line.split(" | ") for line in numbers_table().splitlines() if line.startswith("| ")]
     assert len(lines) == len(NUMBERS) + 2 > 100
     assert all(len(cell) == 4 and all(part.strip() for part in cell) for cell in lines)
     for value in ("170 spm", "188 cm", "5.6 spm per m/s", "3, 4 runs", "28 days", "1.1 |", "5 min"):
-        assert f"| {value}" in table(), value
-    assert "| 50 min | mean of a week's runs" in table()
+        assert f"| {value}" in numbers_table(), value
+    assert "| 50 min | mean of a week's runs" in numbers_table()
 
 
 def test_a_decision_is_as_strong_as_what_it_rests_on():

@@ -151,7 +151,7 @@ class Told(Protocol):
     medicines: list[str]
 
 
-def known(history: Told) -> Iterator[tuple[str, Asks]]:
+def answered(history: Told) -> Iterator[tuple[str, Asks]]:
     """Every answer that tells of something, by its field; each medicine under its own name."""
     for name, asks in HISTORY.items():
         if getattr(history, name):

@@ -49,7 +49,7 @@ def with_settings(text: bytes, settings: tuple[str, ...]) -> bytes:
     return yaml.safe_dump(tree, allow_unicode=True, sort_keys=False).encode()
 
 
-def table(one: Plan, other: Plan, names: tuple[str, str]) -> str:
+def plans_table(one: Plan, other: Plan, names: tuple[str, str]) -> str:
     """Both plans as columns, within 80 characters, and what each reaches."""
     width = len("kind     run  long") + 3
     lines = [f"{'':18}{names[0]:<{width}}{names[1]}", HEAD]

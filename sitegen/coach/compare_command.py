@@ -65,5 +65,5 @@ def compare(
     if as_json:
         say_json(two.as_json(first_plan, second_plan, (id, name)))
     else:
-        echo(two.table(first_plan, second_plan, (id, name)))
+        echo(two.plans_table(first_plan, second_plan, (id, name)))
     return 0

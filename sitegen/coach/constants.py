@@ -296,7 +296,7 @@ it. To change one is to change the code.
 """
 
 
-def table() -> str:
+def numbers_table() -> str:
     """Markdown: a line a number, with its value as the code has it."""
     return HEAD + "\n".join(
         f"| {_shown(one.value)}{' ' if one.unit else ''}{one.unit} | {one.does} | {one.ground} "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sitegen.coach.constants import table
+from sitegen.coach.constants import numbers_table
 from sitegen.model.plan import WEEK_KIND_WORDS
 from sitegen.model.record import Row
 from sitegen.rules import RULES, Rule
@@ -46,7 +46,7 @@ but inside a stop.
 
 def rule_book() -> str:
     """Markdown, the same for the same version."""
-    return "\n".join([HEAD, _week_kinds(), _claims(), *(_rule(r) for r in RULES), table()])
+    return "\n".join([HEAD, _week_kinds(), _claims(), *(_rule(r) for r in RULES), numbers_table()])
 
 
 def rule_book_json() -> list[dict[str, Any]]:

@@ -86,7 +86,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 def slows(case: Case) -> str:
     """The field of the history for which the plan grows more slowly; empty where none does."""
     history = case.client.history
-    slow = (n for n, asks in told.known(history) if asks.effect == "slower") if history else ()
+    slow = (n for n, asks in told.answered(history) if asks.effect == "slower") if history else ()
     name = next(iter(slow), "")
     return "medicines" if name in told.MEDICINES else name
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from sitegen import locking
-from sitegen.terminal.output import say_json, tell_waiting, telling, warn, warn_of
+from sitegen.terminal.output import say_json, say_waiting, telling, warn, warn_of
 
 if TYPE_CHECKING:
     from sitegen.model.problem import Problem
@@ -58,7 +58,7 @@ def command(
             from sitegen.practice.opening import NotThere
             from sitegen.world import Refused
 
-            locking.tell_waiting = tell_waiting
+            locking.tell_waiting = say_waiting
             try:
                 status = work(**given)
             except NotThere as error:

@@ -89,7 +89,7 @@ def warn(text: str) -> None:
     _put(f"{plain(text)}\n", err=True)
 
 
-def tell_waiting(text: str) -> None:
+def say_waiting(text: str) -> None:
     """Say what is waited for, on a line of its own."""
     clear = "\r\033[K" if sys.stderr.isatty() else ""  # of a line of progress
     _put(f"{clear}sitegen: {plain(text)}\n", err=True)

@@ -18,7 +18,7 @@ def _known(client: Client, origins: Origins) -> Iterator[Problem]:
     history = client.history
     if history is None:
         return
-    for name, asks in told.known(history):
+    for name, asks in told.answered(history):
         field = "medicines" if name in told.MEDICINES else name
         yield warning(origins.value("history", field), "history", asks.why, asks.do)
 
@@ -61,7 +61,7 @@ def _collagen(client: Client, origins: Origins) -> Iterator[Problem]:
     history = client.history
     if history is None or client.fuel is None:
         return
-    against = [n for n, _ in told.known(history) if n in NO_COLLAGEN]
+    against = [n for n, _ in told.answered(history) if n in NO_COLLAGEN]
     if against:
         yield warning(
             origins.at("fuel"),
