@@ -17,7 +17,7 @@ import click
 from click.shell_completion import CompletionItem
 
 from sitegen import __version__
-from sitegen.terminal.output import LOST, OutputLost, give_up, open_closed, plain, telling, warn
+from sitegen.terminal.output import LOST, OutputLost, give_up, harmless, open_closed, telling, warn
 
 
 class Place(NamedTuple):
@@ -138,7 +138,7 @@ class Commands(click.Group):
             except OutputLost as lost:
                 status, told = LOST, f"sitegen: {lost}" if lost.is_told else ""
             except click.ClickException as wrong:
-                vars(wrong)["message"] = plain(wrong.message)  # click prints it
+                vars(wrong)["message"] = harmless(wrong.message)  # click prints it
                 raise
             except (click.exceptions.Exit, click.Abort):
                 raise

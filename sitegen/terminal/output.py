@@ -61,7 +61,7 @@ _COMMANDS = re.compile(
 )
 
 
-def plain(text: str) -> str:
+def harmless(text: str) -> str:
     """Text of others with each character that a terminal would obey shown, as ``\\x1b``."""
 
     def shown(found: re.Match[str]) -> str:
@@ -77,7 +77,7 @@ def echo(text: str = "", *, end: str = "\n") -> None:
     Raises:
         OutputLost: It has not.
     """
-    _put(f"{plain(text)}{end}", err=False)
+    _put(f"{harmless(text)}{end}", err=False)
 
 
 def warn(text: str) -> None:
@@ -86,13 +86,13 @@ def warn(text: str) -> None:
     Raises:
         OutputLost: It could not be written.
     """
-    _put(f"{plain(text)}\n", err=True)
+    _put(f"{harmless(text)}\n", err=True)
 
 
 def say_waiting(text: str) -> None:
     """Say what is waited for, on a line of its own."""
     clear = "\r\033[K" if sys.stderr.isatty() else ""  # of a line of progress
-    _put(f"{clear}sitegen: {plain(text)}\n", err=True)
+    _put(f"{clear}sitegen: {harmless(text)}\n", err=True)
 
 
 def _put(text: str, err: bool) -> None:
@@ -126,7 +126,7 @@ def ask(text: str, **how: Any) -> str:
     """
     try:
         with telling():
-            return str(click.prompt(plain(text), **how))
+            return str(click.prompt(harmless(text), **how))
     except click.Abort as abort:  # click's word for Ctrl-C and for the end alike
         if isinstance(abort.__context__, KeyboardInterrupt):
             raise abort.__context__ from None

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Protocol, TextIO
 
-from sitegen.terminal.output import plain
+from sitegen.terminal.output import harmless
 
 AT_ONCE_FROM = 20  # things to do; with fewer the line waits, as most are done in a moment
 WAITS_S = 0.5
@@ -105,7 +105,7 @@ class ProgressLine:
         self.drawn = now
         if text != self.text:
             self.text = text
-            self.to.write(f"{CLEARED if text else ''}{plain(text)[: self.width - 1]}")
+            self.to.write(f"{CLEARED if text else ''}{harmless(text)[: self.width - 1]}")
             self.to.flush()
 
     def clear(self) -> None:
