@@ -14,6 +14,7 @@ from hosts import need
 from hosts.sites import Site, a_site, portal, seen
 from sitegen.publish import Report, publish
 from sitegen.publish.manifest import MANIFEST
+from sitegen.publish.order import ASSETS, sending_of
 
 
 @pytest.fixture
@@ -88,6 +89,42 @@ def test_the_branch_holds_the_site_in_one_commit_that_forgets_the_last(bare: Pat
     assert portal("c") not in everything
     kept = git(bare, "cat-file", "--batch-all-objects", "--batch-check").count("blob")
     assert kept == len(set(second.values())) + 1  # the manifest
+
+
+def test_stops_travel_in_a_commit_before_the_rest_and_nothing_else_moves_in_it(
+    bare: Path,
+) -> None:
+    git(bare, "config", "core.logAllRefUpdates", "always")  # here alone, to see each state
+    before, after = a_site("v1", "abc"), a_site("v2", "abd")
+    send(before, bare)
+    stops = {portal("a"), f"feeds/{'a' * 32}.ics"}
+    report = send(after, bare, first=stops)
+
+    whole, early, _ = git(bare, "log", "-g", "--format=%H", "pages").split()
+    there = seen(branch(bare, early))
+    is_asset = {path for path in after if sending_of(path) == ASSETS}
+    assert {path: there[path] for path in stops} == {path: after[path] for path in stops}
+    others = {*before} - stops
+    assert {path: there[path] for path in others} == {path: before[path] for path in others}
+    assert {*there} == {*before} | is_asset, "nothing goes, and what the page loads is there"
+
+    assert seen(branch(bare, whole)) == after and report.problems == ()
+    changed = {path for path in after if after[path] != before.get(path)}
+    assert set(report.uploaded) == changed and not {*report.uploaded} & {*report.unchanged}
+    assert set(report.removed) == {*before} - {*after}
+    assert git(bare, "rev-list", "--count", "pages") == "1"
+
+    again = send(after, bare, first=stops)
+    assert (again.uploaded, len(git(bare, "log", "-g", "--format=%H", "pages").split())) == ((), 3)
+
+
+@pytest.mark.parametrize("first", [False, True], ids=["an empty branch", "no stop"])
+def test_without_a_stop_that_is_new_there_is_one_commit(bare: Path, first: bool) -> None:
+    git(bare, "config", "core.logAllRefUpdates", "always")
+    stops = [] if first else [portal("a")]
+
+    assert send(a_site("v1", "abc"), bare, first=stops).problems == ()
+    assert len(git(bare, "log", "-g", "--format=%H", "pages").split()) == 1
 
 
 def test_a_repository_of_the_newer_hash_is_published_to(bare: Path, tmp_path: Path) -> None:

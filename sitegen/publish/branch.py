@@ -4,7 +4,8 @@ A git branch remembers everything, and a portal that was withdrawn must be forgo
 is always one commit: each publish makes a fresh one and puts it in place of the last, with a push
 that only succeeds if the branch is still where it was seen (``--force-with-lease``). If the branch
 held other people's commits before the first publish, ours stands on the last of those, and they
-keep their history. Their files are kept in any case.
+keep their history. Their files are kept in any case. Where stops have to go out, a commit with
+them alone goes before, as a whole site can take minutes to travel; the next takes its place.
 
 Git itself does the rest: it sends only objects that the other side lacks, checks each by its hash,
 and moves the branch in one step. All is done in a temporary bare repository; there is no work tree.
@@ -18,7 +19,7 @@ import re
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Literal
@@ -27,7 +28,7 @@ from sitegen.practice import address
 from sitegen.practice.address import GIT as PREFIX
 from sitegen.publish.fault import FaultKind, PublishError, delay_s, refusal, told_as
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
-from sitegen.publish.order import removal_order, sending_order
+from sitegen.publish.order import ASSETS, removal_order, sending_of, sending_order
 from sitegen.publish.redact import redact
 from sitegen.publish.report import PublishProblem, Report, TransferStep
 from sitegen.publish.say import changed_there, conflict, short_list, site_moved
@@ -83,10 +84,7 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
     hash_name = "sha1"  # of an empty repository, until it objects
     while True:
         try:
-            with tempfile.TemporaryDirectory(prefix="sitegen-") as place:
-                git = Git(Path(place), settings)
-                held = _fetch(branch, git, hash_name)
-                return _publish_once(site, branch, shown, settings, held, git)
+            return _publish(site, branch, shown, settings, hash_name)
         except PublishError as failed:
             if failed.kind is FaultKind.REFUSED:
                 raise
@@ -98,6 +96,30 @@ def publish_to(site: Mapping[str, bytes], target: str, settings: Settings) -> Re
                 return Report(shown, problems=(trouble,), dry_run=settings.dry_run)
         settings.sleep(delay_s(attempt, settings.chance()))
         attempt += 1
+
+
+def _publish(
+    site: Mapping[str, bytes], branch: Branch, shown: str, settings: Settings, hash_name: str
+) -> Report:
+    """One commit; where stops are not there yet, one with them before it."""
+    with tempfile.TemporaryDirectory(prefix="sitegen-") as place:
+        git = Git(Path(place), settings)
+        held = _fetch(branch, git, hash_name)
+        stops = Report(shown)
+        if settings.first and held.manifest is not None and not settings.dry_run:
+            stops = _publish_once(site, branch, shown, settings, held, git, settings.first)
+        if not stops.uploaded:
+            return _publish_once(site, branch, shown, settings, held, git)
+    with tempfile.TemporaryDirectory(prefix="sitegen-") as place:
+        git = Git(Path(place), settings)
+        held = _fetch(branch, git, hash_name)
+        whole = _publish_once(site, branch, shown, settings, held, git)
+    return replace(
+        whole,
+        uploaded=(*stops.uploaded, *whole.uploaded),
+        unchanged=tuple(path for path in whole.unchanged if path not in stops.uploaded),
+        notes=(*stops.notes, *whole.notes),
+    )
 
 
 class Git:
@@ -240,7 +262,9 @@ def _publish_once(
     settings: Settings,
     held: BranchContent,
     git: Git,
+    only: Collection[str] = (),
 ) -> Report:
+    """Bring the branch to ``site``; with ``only`` no more than these files, and what they load."""
     manifest = _own_manifest(held, site, settings.adopt)
     send, unchanged, conflicts = [], [], []
     for path in sending_order(site):
@@ -251,12 +275,16 @@ def _publish_once(
         else:
             conflicts.append(path)
     others = [path for path in held.files if path not in site and path != MANIFEST]
-    ours = removal_order(path for path in others if manifest.owns(path))
+    ours = [] if only else removal_order(path for path in others if manifest.owns(path))
+    if only:
+        is_new = any(path in only for path in send)
+        send = [p for p in send if p in only or sending_of(p) == ASSETS] if is_new else []
     remove = [path for path in ours if _is_as_sent(path, held, manifest, git)]
     changed = [path for path in ours if path not in remove]
     kept = tuple(sorted(path for path in others if not manifest.owns(path)))
     there = {path: digest_of(path, site[path]) for path in (*send, *unchanged)}
-    after = manifest.settled(there, changed)
+    left = [path for path in held.files if manifest.owns(path)] if only else changed
+    after = manifest.settled(there, left)
     problems = [conflict(path) for path in conflicts] + [changed_there(path) for path in changed]
     notes = [f"left other people's files alone: {short_list(kept)}"] if kept else []
     report = Report(
@@ -270,7 +298,7 @@ def _publish_once(
         notes=tuple(notes),
         dry_run=settings.dry_run,
     )
-    if settings.dry_run or (not send and not remove and after == held.manifest):
+    if settings.dry_run or (not send and not remove and (only or after == held.manifest)):
         return report
     if held.manifest is not None and held.by != OWN_MAIL:
         notes.append("newer commits of other people became part of ours; their files are kept")
