@@ -29,6 +29,8 @@ WARNING = (
         ("goal:\n  name: A\nname: 'Nia Sandoval'\n", ("nia sandoval", 3, 7)),
         ('name: "Ana Peña"\n', ("ana peña", 1, 7)),
         ("name: No #1\n", ("no", 1, 7)),
+        ("name:   # none yet\n", None),
+        ("name: ''\n", None),
         ("{name: Nia}\n", None),
         ("  name: Nia\n", None),
         ("name:\n", None),

@@ -8,9 +8,8 @@ from typing import NamedTuple
 
 from sitegen.model.problem import Origin, Problem
 
-_NAME = re.compile(
-    rb"""^name:[ \t]+("[^"\\\n]*"|'[^'\n]*'|[^\s#"'][^#\n]*?)[ \t]*(?:[ \t]#[^\n]*)?\r?$""", re.M
-)
+_NAME = re.compile(rb"^name:[ \t]+([^\n]*)", re.M)
+_COMMENT = re.compile(rb"[ \t]#")
 
 
 class WrittenName(NamedTuple):
@@ -32,7 +31,11 @@ def written_name(data: bytes) -> WrittenName | None:
     found = _NAME.search(data)
     if found is None:
         return None
-    words = found[1].strip(b"\"'").decode("utf-8", "replace").casefold().split()
+    text, mark = found[1], found[1][:1]
+    text = text[1:].partition(mark)[0] if mark in (b'"', b"'") else _COMMENT.split(text, 1)[0]
+    words = text.decode("utf-8", "replace").casefold().split()
+    if not words or words[0].startswith("#"):
+        return None
     line = data.count(b"\n", 0, found.start()) + 1
     return WrittenName(" ".join(words), line, found.start(1) - found.start() + 1)
 
