@@ -5,7 +5,8 @@
 
    The page as it came over the network goes first; the kept one answers when there is no
    connection, when the host has trouble, or when the answer takes too long. A sealed page is kept
-   as it is: sealed. The address's end, which holds the key, never comes here.
+   as it is: sealed. The address's end, which holds the key, comes here with the page's address;
+   it is cut off before anything is asked for, and is kept nowhere.
 
    A page asks with postMessage({look: "kept"}) what is kept, or with {look: "host"} whether the
    host has another; the answer is {built, fresh}: the newest page's data-built, and whether it

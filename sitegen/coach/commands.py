@@ -294,19 +294,20 @@ def export(id: str, clients: Path, as_of: date | None, to: Path | None, as_json:
 
 @command(examples="sitegen erase mara", stopped="nothing was removed")
 @click.argument("id", shell_complete=client_ids)
+@click.option("--yes", is_flag=True, help="Don't ask: for a script that knows.")
 @clients_option
 @json_option
-def erase(id: str, clients: Path, as_json: bool) -> int:
+def erase(id: str, yes: bool, clients: Path, as_json: bool) -> int:
     """Remove a client's file, log and link; asks for the id once more."""
     from sitegen.coach.leaving import erase as remove
 
     def typed(text: str) -> str:
         try:
-            return ask(text, default="", show_default=False, prompt_suffix=" ", err=as_json)
+            return ask(text, default="", show_default=False, prompt_suffix=" ", err=True)
         except EOFError:
             return ""
 
-    erased = remove(clients, id, typed)
+    erased = remove(clients, id, (lambda _question: id) if yes else typed)
     usage_if_nobody(erased.problems)
     status = 0 if erased.done else 1
     if as_json:

@@ -45,6 +45,14 @@ def show(
                 Problem(origin, "this client's plan has ended", "there is no link", "link-ended"),
             ),
         )
+    if png is not None and not case.practice.address:
+        problem = Problem(
+            Origin((opened.clients / "practice.yaml").as_posix()),
+            "the site has no address yet, so a picture of the link would hold half of it",
+            "write `address: https://...` into practice.yaml, where public/ will be served",
+            "link-address",
+        )
+        return ShownLink(None, problems=(problem,))
     if passphrase is not None and case.privacy == "open":
         problem = Problem(
             case.origins.value("privacy"),

@@ -24,13 +24,13 @@ import icalendar
 from icalendar import Alarm, Calendar
 from icalendar.prop import vDate, vDatetime, vDuration, vText
 
-from sitegen.feed.timezone import vtimezone
+from sitegen.feed.timezone import defined_years, vtimezone
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, PartKind, Plan, Session
 from sitegen.model.sentence import N_
 from sitegen.model.values import Duration
 
-PRODID = "-//sitegen//running plan//EN"
+PRODID = "-//sitegen//running plan//"  # and the language of its words
 MODES = ("discreet", "full")
 REFRESH = timedelta(hours=6)  # our own choice: a session moved at lunch is seen in the evening
 ALARM_MINUTES = 30  # our own choice: time to change and to leave the house
@@ -131,11 +131,11 @@ def feed(
     now = Revision(0, stamp.astimezone(UTC))
     published = read_published(before)
     days = [case.first_monday, *(s.on for s in sessions)]
-    blocks = [vtimezone(case.timezone, min(days).year, max(days).year)]
+    blocks = [vtimezone(case.timezone, *defined_years(min(days).year, max(days).year))]
     for session in sessions:
         uid = lasting_uid(feed_id, session.id)
         blocks.append(_revised(uid, scribe.event(session), published.get(uid), now))
-    head, end, line_end = _calendar(translate).rpartition(b"END:VCALENDAR")
+    head, end, line_end = _calendar(translate, case.language).rpartition(b"END:VCALENDAR")
     return head + b"".join(blocks) + end + line_end
 
 
@@ -206,11 +206,11 @@ def _with_revision(uid: str, event: CalendarEvent, revision: Revision) -> bytes:
 # --- the calendar and its events --------------------------------------------------------------
 
 
-def _calendar(translate: Translate) -> bytes:
+def _calendar(translate: Translate, language: str) -> bytes:
     """The calendar's own properties, without any event."""
     calendar = Calendar()
     calendar["VERSION"] = vText("2.0")
-    calendar["PRODID"] = vText(PRODID)
+    calendar["PRODID"] = vText(PRODID + language.upper())
     name = _text(translate(NAME))
     calendar["NAME"] = name
     calendar["X-WR-CALNAME"] = name  # for programs older than RFC 7986

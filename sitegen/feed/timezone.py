@@ -29,6 +29,7 @@ from icalendar import Timezone, TimezoneDaylight, TimezoneStandard
 from icalendar.prop import vDatetime, vRecur, vText, vUTCOffset
 
 DAYS = ("SU", "MO", "TU", "WE", "TH", "FR", "SA")  # POSIX counts weekdays from Sunday
+DEFINED_YEARS = 20
 LAST_WEEK = 5  # POSIX: the fifth is the last, be it the fourth
 CHANGE_TIME = "2"  # POSIX: 02:00 where the rule names no time
 EPOCH = datetime(1970, 1, 1)
@@ -156,6 +157,16 @@ def _offset(zone: ZoneInfo, instant: datetime) -> timedelta:
 
 def _name(zone: ZoneInfo, instant: datetime) -> str:
     return instant.astimezone(zone).tzname() or ""
+
+
+def defined_years(first: int, last: int) -> tuple[int, int]:
+    """The years that a zone is defined for in every feed, whatever years its plan touches.
+
+    A calendar program keeps one definition for each TZID: two feeds that define it differently
+    would move each other's events. Twenty years from an even decade on; more where a plan needs.
+    """
+    begin = first - first % DEFINED_YEARS
+    return begin, max(begin + DEFINED_YEARS, last - last % DEFINED_YEARS + DEFINED_YEARS) - 1
 
 
 @lru_cache(maxsize=64)  # a practice has few zones and many clients

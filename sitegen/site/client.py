@@ -38,7 +38,8 @@ from sitegen.seal.keys import Link
 from sitegen.site.memory import hash_of
 from sitegen.site.plans import plan_of
 
-ROBOTS = b"User-agent: *\nDisallow: /\n"
+# Each page says noindex, which who may not fetch it could not read; so all may be fetched.
+ROBOTS = b"# Every page says noindex.\nUser-agent: *\nDisallow:\n"
 HEADERS = b"""\
 # Headers for hosts that take such a file; docs/publishing.md says what to do for others.
 /*
@@ -48,6 +49,14 @@ HEADERS = b"""\
   X-Frame-Options: DENY
   Cross-Origin-Opener-Policy: same-origin
   Permissions-Policy: camera=(), microphone=(), geolocation=()
+/
+  Cache-Control: no-cache
+/:portal/
+  Cache-Control: no-cache
+/:portal/index.html
+  Cache-Control: no-cache
+/worker.js
+  Cache-Control: no-cache
 /feeds/*
   Content-Type: text/calendar; charset=utf-8
   Cache-Control: no-cache

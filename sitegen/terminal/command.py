@@ -141,6 +141,8 @@ class DateParam(click.ParamType):  # type: ignore[type-arg]  # no type before cl
         if isinstance(value, date):
             return value
         try:
+            if len(value) != len("2027-01-18") or "W" in value.upper():  # other ways to write ISO
+                raise ValueError
             return date.fromisoformat(value)
         except ValueError:
             self.fail(f"{value!r} is not a date; write year-month-day, like 2027-01-18", param, ctx)

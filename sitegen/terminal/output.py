@@ -13,7 +13,9 @@ import json
 import os
 import re
 import sys
+import warnings
 from collections.abc import Iterable, Iterator
+from getpass import GetPassWarning
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
@@ -125,7 +127,9 @@ def ask(text: str, **how: Any) -> str:
         OutputLost: The question could not be put.
     """
     try:
-        with telling():
+        with telling(), warnings.catch_warnings():
+            # From a script nothing is echoed; Python warns with a line of its own code.
+            warnings.simplefilter("ignore", GetPassWarning)
             return str(click.prompt(harmless(text), **how))
     except click.Abort as abort:  # click's word for Ctrl-C and for the end alike
         if isinstance(abort.__context__, KeyboardInterrupt):

@@ -90,6 +90,7 @@ def whole(low: int, high: int, noun: str = "a whole number") -> Kind:
 
 SCORE = whole(0, 10, "a whole score")
 CM_PER_INCH = 2.54
+MOST_INCHES = 11.9  # beside feet
 _LENGTH_CM = re.compile(rf"(?P<n>{NUMBER})\s*(?P<unit>cm|m)")
 _LENGTH_FT = re.compile(rf"(?P<ft>[0-9])\s*ft(?:\s*(?P<inch>{NUMBER})\s*in)?")
 LENGTH_RANGE_CM = (100, 230)
@@ -101,6 +102,10 @@ def parse_length(text: str) -> Length:
     metric, imperial = _LENGTH_CM.fullmatch(text), _LENGTH_FT.fullmatch(text)
     if metric:
         cm = float(metric["n"]) * (100 if metric["unit"] == "m" else 1)
+    elif imperial and float(imperial["inch"] or 0) > MOST_INCHES:
+        inches = int(imperial["ft"]) * 12 + float(imperial["inch"])
+        whole_ft = f"{inches // 12:.0f} ft {inches % 12:g} in"
+        raise wrong("length-form", text, "a height", f"a foot has 12 inches; write {whole_ft}")
     elif imperial:
         cm = (int(imperial["ft"]) * 12 + float(imperial["inch"] or 0)) * CM_PER_INCH
     else:
@@ -119,8 +124,8 @@ LENGTH = Kind(
     schema_of(
         rf"^\s*(?:{number_pattern(*LENGTH_RANGE_CM)}\s*cm"
         rf"|(?:1(?:\.\d{{1,4}})?|2(?:\.(?:[0-2]\d{{0,3}}|30{{0,3}}))?)\s*m"
-        rf"|3\s*ft\s*{number_pattern(3.4, 90.5)}\s*in"
-        rf"|[4-6]\s*ft(?:\s*{number_pattern(0, 18.5)}\s*in)?"
+        rf"|3\s*ft\s*{number_pattern(3.4, MOST_INCHES)}\s*in"
+        rf"|[4-6]\s*ft(?:\s*{number_pattern(0, MOST_INCHES)}\s*in)?"
         rf"|7\s*ft(?:\s*{number_pattern(0, 6.5)}\s*in)?)\s*$",
         "a height",
         "171 cm",
