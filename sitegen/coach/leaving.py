@@ -33,7 +33,7 @@ from sitegen.practice.opening import BESIDE, CLIENT, ClientFiles, NotThere, Prog
 from sitegen.seal.keys import Keys, retire
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
 from sitegen.site import seen, telling
-from sitegen.site.owned import RECORD
+from sitegen.site.owned import refuse_in_site
 from sitegen.site.plans import Planned, open_plans
 from sitegen.terminal.as_json import plan_json
 from sitegen.terminal.stopping import past_return
@@ -168,11 +168,7 @@ def _check_place(to: Path) -> None:
     """
     if to.exists() or to.is_symlink():
         raise world.Refused(f"{to} is there already; name another file with --to")
-    for folder in to.absolute().parents:
-        if (folder / RECORD).exists():
-            raise world.Refused(
-                f"{to} would lie in the built site, and be published; name another place with --to"
-            )
+    refuse_in_site(to, "--to")
 
 
 def _kinds(folder: world.Folder) -> tuple[Mapping[str, bytes], ...]:

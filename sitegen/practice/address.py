@@ -22,6 +22,7 @@ LONGEST_USER = 32  # a longer "user name" is an access token in most cases
 
 _SCHEME = re.compile(r"[a-z][a-z0-9+.-]*(?=://)", re.IGNORECASE)
 _CHAIN = re.compile(r"^[a-z][a-z0-9+.-]*::|::[a-z][a-z0-9+.-]*://", re.IGNORECASE)
+_HELPER = re.compile(r"[a-z0-9][a-z0-9+.-]*::", re.IGNORECASE)  # gitremote-helpers(7)
 _BEFORE_COLON = re.compile(r"([^/\\:]{2,}):(//)?")  # one letter is a drive
 _ADDRESS_USER = re.compile(r"^https?://([^/@]+)@")
 _SECRET_WORD = re.compile(r"(?i)[?&;#].*(pass|secret|token|sig|key|auth)[a-z_-]*=")
@@ -185,6 +186,12 @@ def read_branch(target: str) -> tuple[str, str]:
     if not mark or not remote or not name or remote.startswith("-"):
         raise AddressError(
             "the git target names no repository or no branch",
+            "write git+REMOTE#BRANCH, like git+ssh://git@host/site.git#pages",
+            "target-form",
+        )
+    if _HELPER.match(remote):
+        raise AddressError(
+            "the git target names a helper of git, which may run any program",
             "write git+REMOTE#BRANCH, like git+ssh://git@host/site.git#pages",
             "target-form",
         )

@@ -26,6 +26,7 @@ from sitegen.practice.opening import (
     is_clients,
 )
 from sitegen.publish import PublishProblem, Report, TransferStep, publish
+from sitegen.publish.ready import check_ready
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
 from sitegen.site import remember, telling
@@ -269,10 +270,16 @@ def run(
     *,
     dry_run: bool,
     adopt: bool,
+    withdraws: bool = False,
     progress: Show,
 ) -> Report:
-    """Publish the built folder; forget retired links once their portals are gone from there."""
+    """Publish the built folder; forget retired links once their portals are gone from there.
+
+    Raises:
+        Refused: As `check_ready` says.
+    """
     finish_site(out)
+    check_ready(out, target, withdraws=withdraws)
 
     def show(step: TransferStep) -> None:
         progress(step.done, step.total, DOING[step.doing], step.share)

@@ -35,9 +35,20 @@ def _nothing_published(dry_run: bool, **_: Any) -> dict[str, Any]:
 @out_option
 @click.option("--dry-run", is_flag=True, help="Tell what would be sent and removed; do nothing.")
 @click.option("--adopt", is_flag=True, help="Publish beside files that lie there already.")
+@click.option(
+    "--withdraw-missing",
+    is_flag=True,
+    help="Files that were built and are gone here go from the host, too.",
+)
 @json_option
 def publish(
-    target: str | None, clients: Path, out: Path, dry_run: bool, adopt: bool, as_json: bool
+    target: str | None,
+    clients: Path,
+    out: Path,
+    dry_run: bool,
+    adopt: bool,
+    withdraw_missing: bool,
+    as_json: bool,
 ) -> int:
     """Upload what changed in the built site, and remove what is gone.
 
@@ -59,7 +70,10 @@ def publish(
         for warning in warnings:
             warn(f"{warning.message}: {warning.hint}")
     with progress() as show:
-        report = publishing.run(clients, out, address, dry_run=dry_run, adopt=adopt, progress=show)
+        report = publishing.run(
+            clients, out, address, dry_run=dry_run, adopt=adopt, withdraws=withdraw_missing,
+            progress=show,
+        )  # fmt: skip
     if practice.targets and not report.problems and not dry_run:
         told = publishing.tell_published(clients, out)
         warnings = (*warnings, *told)

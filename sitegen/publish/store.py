@@ -107,7 +107,10 @@ class FolderStore:
 
     def write(self, path: str, data: bytes) -> None:
         target = self.root / path
-        target.parent.mkdir(parents=True, exist_ok=True)
+        for folder in reversed((target.parent, *target.parent.parents)):
+            if not folder.exists():
+                folder.mkdir(exist_ok=True)
+                folder.chmod(0o755)  # as below
         with target.open("wb") as out:
             out.write(data)
             out.flush()

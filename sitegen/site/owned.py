@@ -51,6 +51,18 @@ def read_record(folder: Path) -> frozenset[str] | None:
     return frozenset(lines[1:-1])
 
 
+def refuse_in_site(to: Path, option: str) -> None:
+    """Keep what is private out of a built site, from where it would be published.
+
+    Raises:
+        Refused: ``to`` lies in one.
+    """
+    if any((folder / RECORD).exists() for folder in to.absolute().parents):
+        raise Refused(
+            f"{to} would lie in the built site, and be published; name another place with {option}"
+        )
+
+
 def record_text(names: Iterable[str]) -> bytes:
     marks: set[str] = set()
     folders: set[str] = set()
