@@ -10,6 +10,7 @@ Pure: text in, grades out.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Literal
 
 from sitegen.care import words_en, words_es
@@ -76,6 +77,7 @@ def _of_another(before: str) -> bool:
     return False
 
 
+@lru_cache(maxsize=4096)  # as `words.said`
 def is_ill(text: str, says_ill: bool = False) -> bool:
     """Whether a text tells of fever, the chest or the gut.
 

@@ -44,8 +44,10 @@ class Trend(NamedTuple):
 def trends(scores: Iterable[Score]) -> tuple[Trend, ...]:
     """All trends, by the day on which each shows; one that goes on shows again after three more."""
     places: dict[str, list[Score]] = {}
-    for one in sorted(scores):
-        places.setdefault(" ".join(plain(one.site).split()), []).append(one)
+    told = sorted(scores)
+    spelt = {site: " ".join(plain(site).split()) for site in {one.site for one in told}}
+    for one in told:
+        places.setdefault(spelt[one.site], []).append(one)
     found: list[Trend] = []
     for mine in places.values():
         for kind, least, top in (
@@ -83,10 +85,10 @@ def _rises(mine: Sequence[Score], kind: Literal["ask", "notice"], top: int) -> l
     found: list[Trend] = []
     at = RUNS - 1
     while at < len(mine):
-        three = mine[at - RUNS + 1 : at + 1]
-        told = tuple(s.score for s in three)
-        if told[0] < told[1] < told[2] and told[2] >= top:
-            found.append(Trend(kind, "rise", three[-1].on, three[-1].site, told, three[-1].at))
+        last = mine[at]
+        if last.score >= top and mine[at - 2].score < mine[at - 1].score < last.score:
+            told = tuple(s.score for s in mine[at - RUNS + 1 : at + 1])
+            found.append(Trend(kind, "rise", last.on, last.site, told, last.at))
             at += RUNS - 1
         at += 1
     return found

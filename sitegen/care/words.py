@@ -13,7 +13,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -117,6 +117,11 @@ def spoken(text: str, own: Sequence[str] = ()) -> tuple[Spoken, ...]:
 
 def said(text: str, own: Sequence[str] = ()) -> tuple[str, ...]:
     """Names of the signs that a text tells of, without those that it denies."""
+    return _said(text, tuple(own))
+
+
+@lru_cache(maxsize=4096)  # the same check-ins are read again with each look at a plan
+def _said(text: str, own: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(one.sign for one in spoken(text, own) if not one.is_denied)
 
 

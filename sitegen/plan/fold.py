@@ -19,6 +19,7 @@ from typing import Any, NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
+from sitegen.model.problem import Problem
 from sitegen.model.sentence import say
 from sitegen.plan import changes, colliding, ledger, reach, telling
 from sitegen.plan.alarms import alarms, open_first
@@ -66,11 +67,12 @@ def expand(case: Case, as_of: date) -> Plan:
     """The whole plan of one client, as of one day."""
     case = as_planned(case)
     log = log_with_readings(case, as_of)
-    weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, log))))
-    told = ledger.told_ids(case, as_of)
+    known = ledger.merged(case.told, as_of)
+    weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, log, known))))
+    told = ledger.told_ids(case, known, as_of)
     weeks = withheld(case, log, weeks, told)
     standing = _standing(case, log)
-    unreached = None if standing else reach.out_of_reach(case, weeks, as_of, unroll)
+    unreached = None if standing else _out_of_reach(case, log, known, weeks)
     found = alarms(case, log, weeks)
     problems = [
         *alarm_problems(found, case),
@@ -102,16 +104,25 @@ def minutes_done(case: Case, plan: Plan) -> dict[str, float]:
     return found
 
 
-def unroll(case: Case, as_of: date) -> Iterator[Week]:
-    """The plan's weeks as they are asked for, before sessions move from one to another."""
-    case = as_planned(case)
-    return _folded(case, log_with_readings(case, as_of))
+def _out_of_reach(
+    case: Case, log: Log, known: Mapping[date, ledger.KnownWeek], weeks: Sequence[Week]
+) -> Problem | None:
+    """A warning where the plan can't reach its event; what was logged is the same whenever that
+    is, so the log is not read again.
+    """
+
+    def unroll(moved: Case) -> Iterator[Week]:
+        return _folded(moved, log._replace(case=moved), known)
+
+    return reach.out_of_reach(case, weeks, log.as_of, unroll)
 
 
-def _folded(case: Case, log: Log) -> Iterator[Week]:
-    """Week after week, each from what the one before it left behind."""
+def _folded(case: Case, log: Log, told: Mapping[date, ledger.KnownWeek]) -> Iterator[Week]:
+    """Week after week, each from what the one before it left behind.
+
+    They are worked out as they are asked for, and before sessions move from one to another.
+    """
     trail = _start(case, case.first_monday, 1)
-    told = ledger.merged(case.told, log.as_of)
     at_ease = condition(log, case.first_monday, case.first_monday, None) if told else Condition()
     for number in range(1, case.client.plan.weeks + 1):
         start = case.first_monday + WEEK * (number - 1)

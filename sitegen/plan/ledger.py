@@ -316,12 +316,12 @@ def _days(sessions: Iterable[Session]) -> set[date]:
     return {s.on for s in sessions if s.is_run}
 
 
-def told_ids(case: Case, as_of: date) -> frozenset[str]:
+def told_ids(case: Case, known: Mapping[date, KnownWeek], as_of: date) -> frozenset[str]:
     """Ids of the sessions of days over that stand in the plan as they were told."""
     return frozenset(
         _id(s, (monday - case.first_monday).days // 7 + 1)
-        for monday, known in merged(case.told, as_of).items()
-        for s in known.week.sessions
+        for monday, one in known.items()
+        for s in one.week.sessions
         if s.on < as_of
     )
 

@@ -20,7 +20,7 @@ LOOK_AHEAD_WEEKS = 104
 EPSILON = 0.5  # half a minute: runs are whole minutes
 WEEK = timedelta(days=7)
 
-Unroll = Callable[[Case, date], Iterable[Week]]
+Unroll = Callable[[Case], Iterable[Week]]
 
 
 def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> Problem | None:
@@ -37,7 +37,7 @@ def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll)
     if reached + EPSILON >= need:
         return None
     never = _never(case, need)
-    first = None if never else _first_date(case, as_of, need, unroll)
+    first = None if never else _first_date(case, need, unroll)
     if first is not None:
         way = "the weeks until then are too few for steps of a tenth"
         when = f"an event on {first} or later would be within them"
@@ -54,13 +54,15 @@ def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll)
     )
 
 
-def _longest(weeks: Iterable[Week], before: int) -> float:
-    """The longest run before week ``before``, in minutes."""
+def _longest(weeks: Iterable[Week], before: int, enough: float = float("inf")) -> float:
+    """The longest run before week ``before``, in minutes; looking ends at one of ``enough``."""
     longest = 0.0
     for week in weeks:
         if week.number >= before:
             break
         longest = max(longest, week.longest_minutes)
+        if longest >= enough:
+            break
     return longest
 
 
@@ -84,7 +86,7 @@ def _never(case: Case, need: int) -> str | None:
     return None
 
 
-def _first_date(case: Case, as_of: date, need: int, unroll: Unroll) -> date | None:
+def _first_date(case: Case, need: int, unroll: Unroll) -> date | None:
     """The first date, in whole weeks from the event's own, at which the limits suffice."""
     event = case.client.goal.event
     assert event is not None
@@ -94,7 +96,7 @@ def _first_date(case: Case, as_of: date, need: int, unroll: Unroll) -> date | No
         moved = _moved(case, later)
         found = taper(moved)
         assert found is not None
-        return _longest(unroll(moved, as_of), found.first_week) + EPSILON >= need
+        return _longest(unroll(moved), found.first_week, need) + EPSILON >= need
 
     low, high = 0, 1  # `low` is known not to reach it
     while high <= most and not reaches(high):

@@ -135,8 +135,10 @@ def open_asks(log: Log, before: date, day: date) -> tuple[Ask, ...]:
     """Matters that were known before ``before`` and are not answered by ``day``."""
     found: list[Ask] = []
     for ask in log.read[RULE.name]:
+        if ask.since >= before:
+            break  # they are in the order of their days
         answer = answer_to(log.case, ask.matter, ask.since)
-        if ask.since < before and (answer is None or answer.on > day):
+        if answer is None or answer.on > day:
             found.append(ask)
     return tuple(found)
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
+from itertools import islice
 from typing import NamedTuple
 
 from sitegen.model.case import Case
@@ -165,26 +166,28 @@ def at_baseline_speed(
     return logged, line.at(logged, speed, pace.metres_per_second)
 
 
-def _flags(case: Case, sessions: Sequence[Logged], aim: int, line: Line) -> list[bool]:
-    """For each logged step rate, oldest first: whether it lies within 2 % of the aim.
+def _flags(case: Case, sessions: Sequence[Logged], aim: int, line: Line) -> Iterator[bool]:
+    """For each logged step rate, newest first: whether it lies within 2 % of the aim.
 
     And nearer to it than to the step below: with a step of 2 % or less, standing still would count
     as held otherwise.
     """
     low = max(aim * (1 - HELD_WITHIN), aim - step_spm(case) / 2)
     high = aim * (1 + HELD_WITHIN)
-    rates = (at_baseline_speed(session, case, line) for session in sessions)
-    return [low - EPSILON <= rate[1] <= high + EPSILON for rate in rates if rate is not None]
+    rates = (at_baseline_speed(session, case, line) for session in reversed(sessions))
+    return (low - EPSILON <= rate[1] <= high + EPSILON for rate in rates if rate is not None)
 
 
 def held(case: Case, recent: Sequence[Logged], aim: int, line: Line) -> Held:
     """How the last step rates of the sessions ``recent`` compare with the aim (spm)."""
     need, of = HELD_OF_LAST
-    met = _flags(case, recent, aim, line)[::-1]
+    met = _flags(case, recent, aim, line)
+    last = four = tuple(islice(met, of))
     times = 0
-    while len(met) >= of * (times + 1) and sum(met[of * times : of * (times + 1)]) >= need:
+    while len(four) == of and sum(four) >= need:
         times += 1
-    return Held(sum(met[:of]), len(met[:of]), times)
+        four = tuple(islice(met, of))
+    return Held(sum(last), len(last), times)
 
 
 def _waits(past: Past, case: Case, now: Aim) -> Sentence | None:
@@ -198,11 +201,10 @@ def _waits(past: Past, case: Case, now: Aim) -> Sentence | None:
     need, of = HELD_OF_LAST
     since = past.start - WEEK * (past.number - now.last_rise)
     logged = [s for s in past.recent if s.on >= since]
-    flags = _flags(case, logged, now.spm, past.read[RULE.name].before(past.start))
+    flags = [*islice(_flags(case, logged, now.spm, past.read[RULE.name].before(past.start)), of)]
     ran_on = {s.on for s in logged}
     ahead = sum(1 for run in past.runs if run.on >= max(since, past.as_of) and run.on not in ran_on)
-    last = [*flags, *[True] * ahead][-of:]
-    if sum(last) >= need:
+    if sum([*[True] * ahead, *flags][:of]) >= need:
         return None
     if not flags:
         return say(
@@ -215,8 +217,8 @@ def _waits(past: Past, case: Case, now: Aim) -> Sentence | None:
         "in a row were within 2 % of {aim} spm.",
         "The step rate waits: {near} of the last {count} runs were within 2 % of {aim} spm. It "
         "rises again once three of four in a row were.",
-        count=len(flags[-of:]),
-        near=sum(flags[-of:]),
+        count=len(flags),
+        near=sum(flags),
         aim=now.spm,
     )
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from statistics import median
 
 from sitegen.model.case import Case
+from sitegen.model.client import Event
 from sitegen.model.sentence import say
 from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.rules.draft import Draft, Past, whole_minutes
@@ -29,6 +30,8 @@ AFTER = (
     (METRES_HALF_MARATHON + 1, 3, 10),
     (float("inf"), 7, 21),
 )
+LONGEST_AFTER = AFTER[-1][2]
+LAST_WEEKDAY = 6
 
 Weeks = tuple[tuple[float, ...], ...]
 
@@ -51,16 +54,22 @@ def usual_run(past: Past) -> float:
     return median([minutes for week in found for minutes in week]) if found else 0.0
 
 
-def most_on(case: Case, past: Past, on: date) -> int | None:
-    """Most running minutes on a day, because an event is near; None where it is not.
+def _caps(case: Case, past: Past, event: Event) -> tuple[tuple[date, int], ...]:
+    """Most running minutes of each day of the week on which an event is near."""
+    left = (event.on - past.start).days
+    if not -LONGEST_AFTER <= left <= 2 * LAST_WEEKDAY or taper(case) is None:
+        return ()
+    usual = usual_run(past)
+    days = ((past.start + DAY * i, left - i) for i in range(7))
+    most = ((day, _most_on(event, usual, days_left)) for day, days_left in days)
+    return tuple((day, minutes) for day, minutes in most if minutes is not None)
+
+
+def _most_on(event: Event, usual: float, left: int) -> int | None:
+    """Most running minutes ``left`` days before an event; None where it is not near.
 
     Within four days of it the smaller of 40 min and 60 % of the usual run, within two 20 min.
     """
-    event = case.client.goal.event
-    if event is None or taper(case) is None:
-        return None
-    left = (event.on - on).days
-    usual = usual_run(past)
     near = min(NEAR_MOST_MIN, whole_minutes(usual * NEAR_SHARE)) if usual else NEAR_MOST_MIN
     if 0 < left <= EVE_DAYS:
         return min(EVE_MOST_MIN, near)
@@ -80,9 +89,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Cap the days round an event; nothing hard on those after it."""
     if draft.stop is not None:
         return draft
-    days = tuple(draft.start + DAY * i for i in range(7))
-    caps = tuple((day, most) for day in days if (most := most_on(case, past, day)) is not None)
     event = case.client.goal.event
+    caps = _caps(case, past, event) if event is not None else ()
     if not caps or event is None:
         return draft
     after = caps[-1][0] > event.on and draft.start > event.on

@@ -44,10 +44,16 @@ class Over(NamedTuple):
 
 def _pairs(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[tuple[Session, Logged]]:
     """Each run that was logged on the day of a told one, with it; several in their order."""
-    for day in sorted({s.on for s in logged if s.is_run}):
-        planned = [s for s in told if s.on == day and s.is_run]
-        ran = [s for s in logged if s.on == day and s.is_run]
-        yield from zip(planned, ran, strict=False)
+    planned: dict[date, list[Session]] = {}
+    for session in told:
+        if session.is_run:
+            planned.setdefault(session.on, []).append(session)
+    ran: dict[date, list[Logged]] = {}
+    for run in logged:
+        if run.is_run and run.on in planned:
+            ran.setdefault(run.on, []).append(run)
+    for day in sorted(ran):
+        yield from zip(planned[day], ran[day], strict=False)
 
 
 class Felt(NamedTuple):

@@ -24,7 +24,10 @@ REFERRED = N_("The answers at intake call for a clinician's word before any runn
 
 def stop(case: Case, day: date) -> Stop | None:
     """Why no session may be planned on ``day``, or None."""
-    asked, cleared = case.client.screening, clearance(case)
+    asked = case.client.screening
+    if not (asked.symptoms or asked.known_disease):
+        return None
+    cleared = clearance(case)
     if cleared is not None and cleared <= day:
         return None
     if asked.symptoms:

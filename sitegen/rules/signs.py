@@ -59,7 +59,8 @@ def signs_told(case: Case, as_of: date) -> tuple[ToldSign, ...]:
         ticked = {*entry.signs} - {*ILL}
         if illness.grade(entry) is not None:
             infected.append(since)
-        for sign in most_urgent_first({*ticked, *signs_said(entry, case), *_severe(entry)}):
+        signs = {*ticked, *signs_said(entry, case), *_severe(entry)}
+        for sign in most_urgent_first(signs) if signs else ():
             origin = case.log_origins.value(index)
             found.append(
                 ToldSign(sign, entry.on, since, index, origin, sign not in ticked, urgency(sign))
@@ -161,7 +162,7 @@ def sign_line(one: ToldSign) -> Sentence:
 
 
 def _stops(log: Log, before: date, day: date) -> Stop | None:
-    found = list(standing(log, before, day))
+    found = list(standing(log, before, day)) if read(log) else []
     if not found:
         return None
     one = next((t for t in found if t.kind == "now"), found[0])

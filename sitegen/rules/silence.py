@@ -46,17 +46,25 @@ def silent_days(log: Log, before: date, day: date) -> int:
     return (day - max(word for word in words if word <= day or word == words[0])).days
 
 
+def _is_silent(log: Log, before: date, day: date, days: int) -> bool:
+    """Whether so many days passed without a word; most often the last check-in alone says no."""
+    known = log.known_before(before)
+    if known and 0 <= (day - log.days[known - 1]).days < days:
+        return False
+    return silent_days(log, before, day) >= days
+
+
 def _asks(log: Log, morning: Morning) -> bool:
     """True on days within a week from today, and before it, for which two weeks were silent."""
     today = min(morning.day, log.as_of)
     if morning.day >= log.as_of + 7 * DAY:
         return False
-    return silent_days(log, min(morning.day, log.as_of + DAY), today) >= ASK_DAYS
+    return _is_silent(log, min(morning.day, log.as_of + DAY), today, ASK_DAYS)
 
 
 def _stops(log: Log, before: date, day: date) -> Stop | None:
     today = min(day, log.as_of)
-    if silent_days(log, min(before, log.as_of + DAY), today) < WAIT_DAYS:
+    if not _is_silent(log, min(before, log.as_of + DAY), today, WAIT_DAYS):
         return None
     because = log.case.origins.at("plan", "from")
     return Stop("silent", None, because, "", RULE.name, say(WAITS), SOURCE)
