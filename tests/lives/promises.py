@@ -71,6 +71,7 @@ PROMISES: Mapping[str, Promise] = {
     "one missed run": Promise(
         "One missed run costs one growth step at most, and nothing with growth 0 %.",
         of_files.one_missed,
+        since=SECOND_EDITION,
     ),
     "ease": Promise(
         "Misses in an easier week cost nothing.", of_files.ease_missed, since=SECOND_EDITION
@@ -121,29 +122,41 @@ PROMISES: Mapping[str, Promise] = {
     "event said": Promise(
         "Every event plan reaches its long run, or `check` says what stands in the way.",
         of_events.said,
+        since=SECOND_EDITION,
     ),
     "event reached": Promise(
         "Half plans from 150 min and marathon plans from 240 min, in 20 weeks, reach it: 90 %.",
         of_events.reached,
+        since=SECOND_EDITION,
     ),
-    "step": Promise("No run over 110 % of the longest of the 30 days before it.", of_events.step),
+    "step": Promise(
+        "From 30 min without a walk on no run is over 110 % of the longest of the 30 days before.",
+        of_events.step,
+        since=SECOND_EDITION,
+    ),
     "close": Promise(
         "Within four days of an event no run over the smaller of 40 min and 60 % of the usual "
         "run; within two, none over 20.",
         of_events.close,
+        since=SECOND_EDITION,
     ),
     "taper": Promise(
         "Before an event minutes fall, and runs stay at 80 % or more.",
         of_events.taper,
         since=FIRST_EDITION,
     ),
-    "quick": Promise("Something quick stays in each week of the taper.", of_events.quick),
+    "quick": Promise(
+        "Something quick stays in each week of the taper.",
+        of_events.quick,
+    ),
     "after": Promise(
         "After an event nothing hard for a week, and less.", of_events.after, since=FIRST_EDITION
     ),
     # Sessions
     "longest": Promise(
-        "With three runs or more the long run is the longest by 15 %.", of_events.longest
+        "With three runs or more the long run is the longest by 15 %.",
+        of_events.longest,
+        since=SECOND_EDITION,
     ),
     "hard": Promise(
         "Hard minutes are 20 % of a week's at most, and half of what was asked for at least.",
