@@ -18,7 +18,7 @@ from sitegen.care.signs import sign_words
 from sitegen.checkins.posting import DAYS_BACK
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.practice.lenient import lenient_log
-from sitegen.practice.yaml_text import Tree
+from sitegen.practice.yaml_text import Tree, one_line
 from sitegen.rules.signs import SEVERE
 
 MOST_WORDS = 600  # of a text that goes into the log
@@ -60,14 +60,9 @@ def stop_entries(
         if ticked := [sign for sign in signs if sign in SIGNS]:
             tree["signs"] = list(ticked)
         tree["received"] = today.isoformat()
-        tree["said"] = f"{APART} {_plain(words or ', '.join(signs))}"
+        tree["said"] = f"{APART} {one_line(words or ', '.join(signs))[:MOST_WORDS]}"
         found.append(tree)
     return tuple(found)
-
-
-def _plain(text: str) -> str:
-    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return plain[:MOST_WORDS]
 
 
 def is_known(tree: dict[str, Tree], logged: Sequence[CheckIn]) -> bool:

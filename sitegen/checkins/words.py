@@ -14,6 +14,7 @@ from sitegen.care.words import BY_WORDS, said
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
 from sitegen.portal.words import DAYS, MONTHS
+from sitegen.practice.yaml_text import one_line
 
 LOUD = {"now": "URGENT", "today": "TODAY", "ask": "ILL"}
 """How a line about a sign begins."""
@@ -69,7 +70,7 @@ def entry_words(entry: CheckIn) -> str:
 
 def on_one_line(text: str, most: int = 200) -> str:
     """A client's words on one line, without what a terminal would obey."""
-    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    plain = one_line(text)
     return plain if len(plain) <= most else plain[:most] + "…"
 
 

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.kinds import nearest, parse_date, quoted
 from sitegen.model.problem import Origin, Problem
-from sitegen.practice.yaml_text import MAX_BYTES, YamlText, read_yaml
+from sitegen.practice.yaml_text import MAX_BYTES, YamlText, one_line, read_yaml
 
 HEADER = "# What you answered to alarms, newest last; the alarms themselves stand nowhere.\n"
 KEYS = ("alarm", "on", "because", "seen_by")
@@ -81,10 +81,6 @@ def _warned(problem: Problem) -> Problem:
     return Problem(problem.origin, problem.message, problem.hint, problem.code, "warning")
 
 
-def _one_line(text: str) -> str:
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
-
-
 def _written(text: str) -> str:
     """A text as YAML, in double quotes."""
     return json.dumps(text, ensure_ascii=False)
@@ -102,7 +98,7 @@ def with_answer(old: str | None, file: str, answer: AlarmAnswer) -> str | Proble
         The new text, or why nothing can be added.
     """
     answer = answer._replace(
-        because=_one_line(answer.because), seen_by=_one_line(answer.seen_by or "") or None
+        because=one_line(answer.because), seen_by=one_line(answer.seen_by or "") or None
     )
     lines = [
         f"- alarm: {answer.matter} {answer.since}",

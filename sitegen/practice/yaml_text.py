@@ -120,6 +120,11 @@ def decoded(data: bytes, file: str) -> tuple[str, Problem | None]:
         )
 
 
+def one_line(text: str) -> str:
+    """A text on one line, with a single space for what is no letter or sign that is seen."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
 def without_control(text: str, file: str, skip_lines: int) -> tuple[str, list[Problem]]:
     """The text with a blank for each invisible character, and a problem for the first of them."""
     problems: list[Problem] = []
