@@ -17,7 +17,16 @@ import click
 from click.shell_completion import CompletionItem
 
 from sitegen import __version__
-from sitegen.terminal.output import LOST, OutputLost, give_up, harmless, open_closed, telling, warn
+from sitegen.terminal.output import (
+    LOST,
+    OutputLost,
+    echo,
+    give_up,
+    harmless,
+    open_closed,
+    telling,
+    warn,
+)
 
 
 class Place(NamedTuple):
@@ -173,10 +182,21 @@ def _quick_start() -> None:
     import gc
     import os
 
+    from sitegen.terminal.zones import use_newest_zones
+
+    use_newest_zones()
     # What is loaded stays until the end: looking through it a hundred times finds nothing to free.
     gc.set_threshold(50_000, 20, 100)
     # Looking for plugins reads about every installed package; and none may change what we read.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+
+
+def _tell_version(ctx: click.Context, _param: click.Parameter, is_asked: bool) -> None:
+    if is_asked and not ctx.resilient_parsing:
+        from sitegen.terminal.zones import zones_told
+
+        echo(f"sitegen, version {__version__}; time zones {zones_told()}")
+        ctx.exit()
 
 
 @click.group(
@@ -185,7 +205,14 @@ def _quick_start() -> None:
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog=STATUSES,
 )
-@click.version_option(__version__, prog_name="sitegen")
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_tell_version,
+    help="Show the version and exit.",
+)
 @click.option("--debug", is_flag=True, help="Show where a fault of the tool itself came about.")
 def main(debug: bool) -> None:
     """Running plans in YAML, expanded by rules into a private site for each client."""
