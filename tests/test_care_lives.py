@@ -104,8 +104,31 @@ def test_a_beginner_who_hurts_on_walks_has_always_something_to_walk(weeks: int) 
     plan = plan_of(runner(**NEW), log, f"{days[-1] + DAY}")
 
     assert plan.status == "referred" or ahead(plan), "walking at least"
-    nothing_told = plan_of(runner(**NEW), log[:2], f"{days[1] + DAY}")
-    assert nothing_told.weeks[2].sessions, "also in weeks that are only looked ahead to"
+
+
+@pytest.mark.parametrize(
+    "told",
+    [("during: 3", "during: 4, next_morning: 2"), ("during: 0", "during: 0"), ("during: 0",)],
+)
+@pytest.mark.parametrize("days", range(1, 38, 6))
+def test_a_beginner_who_comes_back_after_some_weeks_finds_the_first_step(
+    told: tuple[str, ...], days: int
+) -> None:
+    """Also in weeks that are only looked ahead to; after 56 days a new baseline is asked for."""
+    runs = [
+        {"on": f"2027-01-0{5 + 2 * n}", "ran": "3 min", "pain": f"{{{pain}}}"}
+        for n, pain in enumerate(told)
+    ]
+    last = date(2027, 1, 5 + 2 * (len(told) - 1))
+    skips = [{"on": f"{last + DAY * n}", "skipped": "travel"} for n in range(2, days + 1, 2)]
+    log = ", ".join(
+        "{" + ", ".join(f"{key}: {value}" for key, value in entry.items()) + "}"
+        for entry in (*runs, *skips)
+    )
+    plan = plan_of(runner(**NEW), f"[{log}]", f"{last + DAY * days}")
+    later = [w for w in plan.weeks if w.start > plan.as_of][:2]
+
+    assert len(later) == 2 and all(w.sessions for w in later), [w.kind for w in plan.weeks]
 
 
 # --- who overdoes it ----------------------------------------------------------------------------

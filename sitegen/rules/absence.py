@@ -143,6 +143,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             minutes=0.0,
             stop=Stop("paused", None, because, "baseline"),
         )
+    if level(past) <= 0:
+        return draft  # nothing was built yet, so the first step is the way back
     if away >= illness.LONG_DAYS and illness.was_long(past):
         away = max(away, RUNG_DOWN_DAYS)  # ill so long: as after four weeks
         on_monday = max(on_monday, RUNG_DOWN_DAYS)

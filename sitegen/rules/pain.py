@@ -398,6 +398,7 @@ def _walking(draft: Draft, now: PainKnown) -> Draft:
         source=SOURCE,
         before=draft.minutes,
         after=0.0,
+        minutes=draft.minutes or float(WALK_MIN),  # by which days are chosen; none of it is run
         walks=WALK_MIN,
         kind="back",
         may_grow=False,
