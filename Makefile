@@ -8,7 +8,7 @@ BIN := $(VENV)/bin
 DEMO_DAY := 2027-03-18
 PORT ?= 8000
 
-.PHONY: demo test lint lock lowest newest rule nightly shots bench docs clean
+.PHONY: demo test lint lock lowest newest rule nightly faults shots bench docs clean
 
 $(BIN)/python:
 	$(PYTHON) -m venv $(VENV) || (tools/need python3-venv && $(PYTHON) -m venv $(VENV))
@@ -55,6 +55,11 @@ lock: $(VENV)/.tested
 
 nightly: $(VENV)/.tested
 	PROMISES=nightly $(BIN)/python -m pytest -n 2 --dist worksteal tests
+
+# Runs that are killed, cut off, have no room, or come two at once; and strangers' mail.
+FAULTS := two_at_once keys stopping output_lost publish_stops receive_strangers reading_fuzz
+faults: $(VENV)/.tested
+	PROMISES=nightly $(BIN)/python -m pytest $(FAULTS:%=tests/test_%.py)
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py
