@@ -20,9 +20,11 @@
                   which day it is, so that she can look at any
      link(place)  an address for a place like "beat", with the key in it
      go(place)    goes there
+     stops        what this device's own check-ins stop: stops.write(session, entry, isSent)
      policy       the Trusted Types policy, or a stand-in: policy.createHTML(text). Only for
                   text that this site made; a worker's address goes through createScriptURL
    Events on document: "portal:shown" with detail {view, id} whenever a view is shown, and
+   "portal:stopped" when a check-in of this device stops the plan, and
    "portal:day" when the date changes while the page is open.
 
    portal-data
@@ -42,13 +44,15 @@
                                  parts: [[kind, minutes, repeat, spm or null], ...]}]}];
                    a fifth value, 1, in a part of hard running;
                    neighbouring parts with the same repeat above 1 are done in turn
-     logged        days of the check-ins that the coach has taken in, ascending */
+     logged        days of the check-ins that the coach has taken in, ascending
+     reacts        what the device acts by: sitegen/portal/reacting.py */
 "use strict";
 
 (function () {
   const parts = window.portalParts;
   const { splitPlace, readAddress, linkTo, dayAskedFor } = parts.address;
   const { corner, forget, hasUnsent } = parts.device;
+  const { createStops } = parts.stopping;
   const page = document.documentElement;
   const views = () => Array.from(document.querySelectorAll(".view"));
   const one = (selector, root) => (root || document).querySelector(selector);
@@ -233,6 +237,7 @@
     one("#forget").addEventListener("click", () => {
       sure.hidden = false;
       one("[data-unsent]", sure).hidden = !hasUnsent(portal.keep.get("checkin"));
+      one("[data-stays]", sure).hidden = !portal.stops.stands();
       one("#forget-words").focus();
     });
     one("#forget-no").addEventListener("click", () => {
@@ -242,7 +247,9 @@
     one("#forget-yes").addEventListener("click", async () => {
       sure.hidden = true;
       portal.forgotten = true;
+      const urgent = portal.stops.forget() ? portal.keep.get("checkin") : null;
       await forget(portal.id);
+      if (urgent !== null) portal.keep.set("checkin", urgent);
       if (portal.keyUsed) {
         window.removeEventListener("hashchange", addressChanged);
         history.replaceState(null, "", location.pathname + location.search);
@@ -258,6 +265,7 @@
 
   function start() {
     portal.data = JSON.parse(one("#portal-data").textContent);
+    portal.stops = createStops(portal);
     linkUp(document);
     initMore();
     initPrint();

@@ -62,7 +62,7 @@ def told(entry: CheckIn) -> dict[str, Any]:
         "cadence": entry.cadence.spm if entry.cadence else None,
         "effort": entry.effort, "pain": pain, "landing": entry.landing,
         "signs": list(entry.signs) or None, "skipped": entry.skipped, "said": entry.said,
-        "well_again": entry.well_again,
+        "well_again": entry.well_again, "id": entry.id,
     }  # fmt: skip
     return {name: value for name, value in values.items() if value is not None}
 
@@ -115,7 +115,7 @@ def test_the_thousand_are_nasty_enough():
 def test_no_word_of_a_client_can_begin_a_line_of_the_message():
     """So nothing that is said can pass for another field, another entry or another code."""
     line = re.compile(
-        r"- on: |  (ran|distance|cadence|effort|pain|landing|signs|skipped|well_again|said): |$"
+        r"- on: |  (ran|distance|cadence|effort|pain|landing|signs|skipped|well_again|id|said): |$"
     )
     for one in check_ins(200, seed=3):
         first, *rest = one["text"].split("\n")

@@ -91,12 +91,12 @@ _CURLY = str.maketrans(dict.fromkeys("“”„‟«»", '"') | dict.fromkeys("�
 
 
 def facts(entry: CheckIn) -> dict[Fact, object]:
-    """All that an entry tells but its date. Words are compared without regard to quotes' shape
-    and line breaks, which mail programs change on the way."""
+    """All that an entry tells but its date and id. Words are compared without regard to quotes'
+    shape and line breaks, which mail programs change on the way."""
     told: dict[Fact, object] = {}
     for name in names(CheckIn):
         value = getattr(entry, name)
-        if name == "on" or value is None or value == []:
+        if name in ("on", "id") or value is None or value == []:
             continue
         if name == "pain":
             scores = {part: getattr(value, part) for part in names(type(value))}
@@ -129,13 +129,21 @@ def what_is_new(entry: CheckIn, tree: Mapping[str, Tree], logged: Sequence[Check
     """The part of a check-in that the log lacks; None where it has all of it.
 
     The same session sent again with more in it (the next morning's score, mostly) gives only what
-    was added: written whole, it would count as a second session of that day.
+    was added: written whole, it would count as a second session of that day. An id that the log
+    lacks is added though all else is there: the device that sent it waits for it.
 
     Args:
         entry: The check-in.
         tree: The same as it was written.
         logged: The log's entries.
     """
+    found = _what_is_new(entry, tree, logged)
+    if found is not None or entry.id is None or any(entry.id == one.id for one in logged):
+        return found
+    return New(_only(tree, ()), adds=True)
+
+
+def _what_is_new(entry: CheckIn, tree: Mapping[str, Tree], logged: Sequence[CheckIn]) -> New | None:
     mine = facts(entry)
     days = [facts(other) for other in logged if other.on == entry.on]
     sessions = [other for other in days if any(fact in other for fact in CORE)]
@@ -157,8 +165,8 @@ def what_is_new(entry: CheckIn, tree: Mapping[str, Tree], logged: Sequence[Check
 
 
 def _only(tree: Mapping[str, Tree], kept: Sequence[Fact]) -> dict[str, Tree]:
-    """The date, and of the rest only ``kept``."""
-    found: dict[str, Tree] = {"on": tree["on"]}
+    """The date and the id, and of the rest only ``kept``."""
+    found = {name: tree[name] for name in ("on", "id") if name in tree}
     for name, value in tree.items():
         if isinstance(value, dict):
             part: Tree = {k: v for k, v in value.items() if (name, k) in kept}

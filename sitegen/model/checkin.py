@@ -6,6 +6,7 @@ from datetime import date
 
 from sitegen.model.kinds import (
     CADENCE,
+    CHECKIN_ID,
     DATE,
     DECIBEL,
     DISTANCE,
@@ -89,6 +90,7 @@ class CheckIn(Record):
     well_again: bool | None = row(YES_NO, "yes", "yes: the illness is over")
     heard: list[Heard] = row(Heard, "[{part: quieter, spm: 162 spm, steps: 162, difference_db: -3.5, snr_db: 12}]", "numbers of a listening check, made on the client's own device; they move no plan", many="list")
     received: date | None = row(DATE, "2027-01-20", "day on which the check-in came in; `sitegen receive` writes it")
+    id: str | None = row(CHECKIN_ID, "kqvbnrtwzd", "letters by which the client's device knows that this check-in was taken in; it writes them")
     said: str | None = row(PROSE, "Felt light. The wind was cold.", "anything the client wants to tell you")
 
     @property

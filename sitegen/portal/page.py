@@ -40,10 +40,11 @@ from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
 from sitegen.portal.contact import coach_of, practice_name
 from sitegen.portal.icon import SIZES
+from sitegen.portal.reacting import reacts
 from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.session import is_hard
 from sitegen.portal.shrink import shrunk
-from sitegen.portal.stopped import stop_notice
+from sitegen.portal.stopped import device_notices, stop_notice
 from sitegen.portal.views import VIEWS
 from sitegen.portal.views.care import text_place
 from sitegen.portal.views.drills import figure
@@ -158,6 +159,7 @@ class Renderer:
                 data=data_block(scene),
                 logo=logo,
                 stop=stop_notice(scene),
+                device_stops=device_notices(scene),
             )
         )
 
@@ -408,6 +410,7 @@ def data_block(scene: Scene) -> Markup:
             for week in plan.weeks
         ],
         "logged": sorted({entry.on.isoformat() for entry in case.log}),
+        "reacts": reacts(case, plan.as_of),
     }
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
     return Markup(text.replace("<", "\\u003c"))

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from sitegen.care import sentences
 from sitegen.care.sentences import StopKind
 from sitegen.portal.contact import Coach, Contact, coach_of, contact
+from sitegen.portal.reacting import GRADES
 from sitegen.portal.scene import Scene
 
 # The line that a plan carries tells which stop it is.
@@ -39,11 +40,20 @@ class StopNotice(NamedTuple):
 
 def stop_notice(scene: Scene) -> StopNotice | None:
     """None where the plan goes on, has ended, or rests because the coach paused it."""
-    case = scene.case
     kind = _kind(scene)
     if kind is None:
         return None
+    return _notice(scene, kind)
+
+
+def device_notices(scene: Scene) -> tuple[StopNotice, ...]:
+    """What the device shows by itself, by its own check-ins; the gravest first."""
+    return tuple(_notice(scene, kind) for kind in GRADES)
+
+
+def _notice(scene: Scene, kind: StopKind) -> StopNotice:
     words = sentences.STOPS[kind]
+    case = scene.case
     number, coach = case.emergency, coach_of(case.practice)
     return StopNotice(
         kind=kind,

@@ -19,6 +19,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 
 from sitegen.portal.assets import bundles
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
+from sitegen.portal.reacting import RULES
 from sitegen.portal.views import checkin
 from sitegen.world import read_templates
 
@@ -32,6 +33,7 @@ PAGE = """<!doctype html>
 <title>{{ title }}</title><link rel="icon" href="data:,">
 {% for sheet in sheets %}<link rel="stylesheet" href="{{ sheet }}">{% endfor %}
 </head><body><div id="portal"><main id="main"><h1>A running plan</h1>
+<div id="device-stop" hidden></div>
 <section class="view" id="{{ name }}" aria-labelledby="{{ name }}-title">
 <h2 class="title" id="{{ name }}-title" tabindex="-1">{{ title }}</h2>
 {% include "view.html" %}
@@ -51,6 +53,7 @@ STAND_IN_SCRIPT = """"use strict";
       return now.getFullYear() + "-" + two(now.getMonth() + 1) + "-" + two(now.getDate());
     },
   };
+  window.portal.stops = window.portalParts.stopping.createStops(window.portal);
   const section = document.querySelector(".view");
   window.portalParts.views[section.id].getReady(section, window.portal);
   let day = window.portal.today();
@@ -97,6 +100,7 @@ def data(**more: Any) -> dict[str, Any]:
             for n, (start, band, of) in enumerate(zip(starts, bands, weeks, strict=True), 1)
         ],
         "logged": [],
+        "reacts": {**RULES, "taken": [], "standing": [], "infected": []},
     }  # fmt: skip
     return plan | more
 

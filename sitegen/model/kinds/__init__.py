@@ -22,6 +22,7 @@ from sitegen.model.kinds.running import (
     parse_duration,
 )
 from sitegen.model.kinds.words import (
+    CHECKIN_ID,
     DRILL_ID,
     MAX_PROSE,
     MAX_TEXT,
@@ -47,6 +48,7 @@ __all__ = [
     "DATE",
     "DECIBEL",
     "DISTANCE",
+    "CHECKIN_ID",
     "DRILL_ID",
     "DURATION",
     "DURATION_OR_ZERO",

@@ -98,6 +98,7 @@ DRILL_ID = _id_of("a drill's id", "quiet-landing")
 TEXT_ID = _id_of("a text's id", "shoes")
 SESSION_ID = _id_of("a session's name", "hills-short")
 RETURN_ID = _id_of("a return's name", "long-absence")
+CHECKIN_ID = _id_of("a check-in's id", "kqvbnrtwzd")
 _PICTURE_NAME = re.compile(r"[^/\\:\0]{1,100}\.(?:png|jpe?g|webp)", re.IGNORECASE)
 PICTURE_HINT = "write the name of a PNG, JPEG or WebP file beside practice.yaml, like logo.png"
 

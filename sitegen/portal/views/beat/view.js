@@ -346,6 +346,7 @@
       takeSession();
     }
     world.document.addEventListener("portal:day", newDay);
+    world.document.addEventListener("portal:stopped", () => { if (player) finish(""); });
 
     newDay();
     setState("idle");

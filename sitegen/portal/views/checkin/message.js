@@ -56,6 +56,7 @@
       ["signs", entry.signs && entry.signs.length ? "[" + entry.signs.join(", ") + "]" : ""],
       ["skipped", entry.skipped || ""],
       ["well_again", entry.well_again ? "yes" : ""],
+      ["id", entry.id || ""],
       ["said", said ? quoted(said) : ""],
     ];
     return values

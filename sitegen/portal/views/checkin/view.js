@@ -7,12 +7,13 @@
   const parts = (world.portalParts = world.portalParts || {});
 
   const { addDays, dayName, fill } = parts.text;
+  const { newId } = parts.reacting;
   const {
     checkinText, entryOf, adviceFor, morningAsked, loadRecord, saveRecord, emptyRecord, pruned,
     wireSending, DAYS_BACK,
   } = parts.checkin;
 
-  const SEVERE = 8; // pain from which a clinician is asked for the same day
+  const draw = (count) => world.crypto.getRandomValues(new Uint8Array(count));
 
   function deviceStore() {
     try {
@@ -31,6 +32,7 @@
     const data = portal.data;
     const code = data.code;
     const unit = data.units;
+    const { severe, rest } = data.reacts; // pain from which a clinician, or two days of rest
     const sessions = [].concat(...data.weeks.map((week) => week.sessions));
     const store = deviceStore();
     const storeKey = "portal." + portal.id + ".checkin";
@@ -53,6 +55,7 @@
 
     const EXTRA = "extra";
     const DAY = "day";
+    const MORNING = "morning";
     const isStopped = data.status === "paused" || data.status === "referred";
 
     function isFree(key) {
@@ -146,8 +149,10 @@
       const draft = readForm();
       record.open = pick.value;
       if (isEmpty(draft)) delete record.drafts[pick.value];
-      else record.drafts[pick.value] = draft;
+      // Anew with each change: a build that lists the id has seen just this.
+      else record.drafts[pick.value] = Object.assign(draft, { id: newId(draw) });
       save();
+      portal.stops.write(pick.value, isEmpty(draft) ? null : readEntry().entry, false);
       showDraftNote(draft);
     }
 
@@ -210,8 +215,8 @@
       find("site-row").hidden = worst === 0;
       find("before-row").hidden = !(done && run && worst > 0);
       find("morning-row").hidden = !(done && run && on < today);
-      find("too-much").hidden = !(worst > 5 && worst < SEVERE);
-      find("severe").hidden = worst < SEVERE;
+      find("too-much").hidden = !(worst >= rest && worst < severe);
+      find("severe").hidden = worst < severe;
       for (const name of ["effort", "during", "after", "before", "morning", "today", "walking"]) {
         showWord(scoreBox(name), draft[name]);
       }
@@ -220,7 +225,7 @@
       find("emergency").hidden = advice !== "now";
       find("clinician").hidden = advice !== "today";
       find("ill").hidden = advice !== "ill";
-      const { entry } = entryOf(draft, on, unit, run);
+      const { entry } = readEntry();
       form.querySelector("[data-c-text]").textContent = checkinText(code, entry);
       mendWrong();
     }
@@ -270,10 +275,18 @@
       fields[0].focus();
     }
 
+    /* One that was begun before check-ins had ids is given its own. */
+    function idOf(key) {
+      const draft = record.drafts[key] || {};
+      if (!draft.id) draft.id = newId(draw);
+      return draft.id;
+    }
+
     function readEntry() {
       const draft = readForm();
       const read = entryOf(draft, onOf(pick.value, draft), unit, hasRun(pick.value));
       if (read.entry.on > today) read.wrong.unshift("on");
+      read.entry.id = idOf(pick.value);
       return read;
     }
 
@@ -289,17 +302,17 @@
 
     function gone() {
       const key = pick.value;
-      const draft = readForm();
-      const { entry } = entryOf(draft, onOf(key, draft), unit, hasRun(key));
+      const { entry } = readEntry();
       const asked = entry.pain && entry.pain.next_morning !== undefined
         ? { morning: entry.pain.next_morning } : {};
       const pain = entry.pain || {};
-      if (Math.max(pain.during || 0, pain.after || 0) > 5) asked.much = true;
+      if (Math.max(pain.during || 0, pain.after || 0) >= rest) asked.much = true;
       const told = { on: entry.on, ran: Boolean(entry.ran), text: checkinText(code, entry) };
       record.sent[isFree(key) ? key + ":" + entry.on : key] = Object.assign(told, asked);
       delete record.drafts[key];
       record.open = "";
       save();
+      portal.stops.write(key, entry, true);
       fillSessions();
       openSession(isFree(key) ? key : usualChoice());
       showSent(told.text);
@@ -340,6 +353,7 @@
 
     const morning = find("morning");
     let asksFor = null;
+    let morningId = "";
 
     function showMorning() {
       asksFor = morningAsked(record.sent, today);
@@ -362,22 +376,28 @@
       return score !== null && (score > 0 || much);
     }
 
-    function morningText(score) {
+    function morningEntry(score) {
       const pain = { next_morning: score };
       const walking = scoreIn("next-walking");
       if (walking !== null && asksWalking(score)) pain.walking = walking;
-      return checkinText(code, { on: asksFor, pain });
+      return { on: asksFor, pain, id: morningId };
+    }
+
+    function morningText(score) {
+      return checkinText(code, morningEntry(score));
     }
 
     function updateMorning() {
       const score = morningScore();
+      morningId = newId(draw);
+      portal.stops.write(MORNING, score === null ? null : morningEntry(score), false);
       const walking = scoreIn("next-walking");
       const worst = Math.max(score || 0, walking || 0);
       showWord(scoreBox("next"), score === null ? "" : String(score));
       showWord(scoreBox("next-walking"), walking === null ? "" : String(walking));
       find("next-walking-row").hidden = !asksWalking(score);
-      find("morning-much").hidden = !(worst > 5 && worst < SEVERE);
-      find("morning-severe").hidden = worst < SEVERE;
+      find("morning-much").hidden = !(worst >= rest && worst < severe);
+      find("morning-severe").hidden = worst < severe;
       morning.querySelector("[data-c-send]").hidden = score === null;
       morning.querySelector("[data-c-text]").textContent = score === null ? "" : morningText(score);
     }
@@ -387,6 +407,7 @@
       () => morningText(morningScore()),
       () => {
         const text = morningText(morningScore());
+        portal.stops.write(MORNING, morningEntry(morningScore()), true);
         for (const one of Object.values(record.sent)) {
           if (one.on === asksFor) one.morning = morningScore();
         }
@@ -428,6 +449,7 @@
     find("clear").addEventListener("click", () => {
       delete record.drafts[pick.value];
       save();
+      portal.stops.write(pick.value, null, false);
       openSession(pick.value);
       pick.focus();
     });

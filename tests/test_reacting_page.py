@@ -1,0 +1,198 @@
+"""After a check-in with a sign the page itself stops, in Chromium, until a build knows better."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from chromium import needs_chromium
+from js.view_page import served
+from portal_builder import PORTAL, make_case, write_site
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+expect = sync_api.expect
+pytestmark = needs_chromium
+
+VIEWS = ("now", "weeks", "drills", "beat", "cadence", "checkin", "care")
+HIDDEN = ("now", "weeks", "drills", "beat")
+MOMENT = datetime(2027, 2, 9, 9)
+OPEN = "html[data-ready]"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    write_site(tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def page(browser: Any, folder: Path) -> Iterator[Any]:
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844},
+        timezone_id="Europe/Lisbon",
+        permissions=["clipboard-read", "clipboard-write"],
+    )
+    with served(folder) as address:
+        page = context.new_page()
+        page.clock.install(time=MOMENT)
+        page.goto(f"{address}/{PORTAL}/#checkin")
+        page.wait_for_selector(OPEN, state="attached")
+        yield page
+    context.close()
+
+
+def fill_in(page: Any, sign: str = "", during: int | None = None) -> None:
+    page.goto(page.url.split("#")[0] + "#checkin")
+    page.locator("[name=did][value=done]").check(force=True)
+    page.locator("[name=ran]").fill("30")
+    if sign:
+        tick(page, sign)
+    if during is not None:
+        page.locator(f"[name=during][value='{during}']").check(force=True)
+
+
+def tick(page: Any, sign: str) -> None:
+    """Ticks a sign, or takes it back; it may stand in a list that is folded."""
+    page.locator(f"[name=signs][value={sign}]").evaluate("box => box.click()")
+
+
+def send(page: Any) -> str:
+    """By copying; gives the id that the message carries."""
+    page.locator("[data-c-form] [data-c-copy]").click()
+    page.locator("[data-c-form] [data-c-sure-yes]").click()
+    text = page.locator("[data-c-sent-text]").text_content()
+    return str(text.split("  id: ")[1].split()[0])
+
+
+def reloaded(page: Any) -> Any:
+    page.reload()
+    page.wait_for_selector(OPEN, state="attached")
+    return page
+
+
+def stop(page: Any) -> Any:
+    return page.locator("#device-stop")
+
+
+def built(folder: Path, *log: dict[str, Any], **client: Any) -> None:
+    """A build a minute after the one before, as a server tells files' times in whole seconds."""
+    file = folder / PORTAL / "index.html"
+    before = file.stat().st_mtime
+    write_site(folder, make_case(log=log, **client))
+    os.utime(file, (before + 60, before + 60))
+
+
+def test_an_urgent_sign_that_was_sent_stands_on_top_of_every_view(page: Any):
+    expect(stop(page)).to_be_hidden()
+    fill_in(page, "chest_pain")
+    send(page)
+
+    for view in VIEWS:
+        page.evaluate("place => portal.go(place)", view)
+        expect(page.locator(f"#{view}")).to_be_visible()
+        expect(stop(page)).to_contain_text("Call for help now")
+        expect(stop(page).locator("a.call:visible")).to_have_count(1)
+        inside = page.locator(f"#{view} > :not(.title)").first
+        if view in HIDDEN:
+            expect(inside).to_be_hidden()
+    expect(stop(page)).to_contain_text("Your coach has not taken in your check-in yet")
+
+
+def test_the_stop_is_there_again_after_a_reload(page: Any):
+    fill_in(page, "chest_pain")
+    send(page)
+
+    expect(stop(reloaded(page)).locator("[data-grade=now]")).to_be_visible()
+
+
+def test_a_tick_counts_before_it_is_sent_and_goes_when_it_is_taken_back(page: Any):
+    fill_in(page, "chest_pain")
+    expect(stop(page)).to_contain_text("that you have not sent yet")
+
+    tick(page, "chest_pain")
+    expect(stop(page)).to_be_hidden()
+
+
+@pytest.mark.parametrize(
+    ("sign", "during", "says"),
+    [
+        ("limp", None, "See a clinician today"),
+        ("", 8, "See a clinician today"),
+        ("", 6, "Two days without running"),
+        ("fever", None, "Rest while you are ill"),
+        ("", 5, ""),
+    ],
+)
+def test_each_grade_has_its_words(page: Any, sign: str, during: int | None, says: str):
+    fill_in(page, sign, during)
+
+    if says:
+        expect(stop(page).locator("[data-grade]:visible .big")).to_contain_text(says)
+    else:
+        expect(stop(page)).to_be_hidden()
+
+
+def test_only_a_build_that_took_it_lifts_it(page: Any, folder: Path):
+    fill_in(page, during=7)
+    taken = {"on": "2027-02-09", "ran": "30 min", "pain": {"during": 7}, "id": send(page)}
+    built(folder, taken | {"id": "zzzzzzzzzz"})
+    expect(stop(reloaded(page))).to_be_visible()
+
+    built(folder, taken)
+    expect(stop(reloaded(page))).to_be_hidden()
+    built(folder)
+    expect(stop(reloaded(page))).to_be_hidden()
+
+
+def test_an_urgent_stop_goes_only_when_it_is_freed(page: Any, folder: Path):
+    fill_in(page, "chest_pain")
+    taken = {"on": "2027-02-09", "ran": "30 min", "signs": ["chest_pain"], "id": send(page)}
+    built(folder, taken)
+    expect(stop(reloaded(page))).to_contain_text("Your coach has your check-in")
+
+    lift = {"on": "2027-02-10", "lifts": "chest_pain 2027-02-09", "seen_by": "a doctor"}
+    built(folder, taken, changes=[lift | {"because": "seen"}])
+    expect(stop(reloaded(page))).to_be_hidden()
+
+
+@pytest.mark.parametrize("is_sent", [True, False], ids=["sent", "begun"])
+def test_forgetting_ends_no_urgent_stop_and_says_so(page: Any, is_sent: bool):
+    fill_in(page, "chest_pain")
+    if is_sent:
+        send(page)
+    page.click("#forget")
+    expect(page.locator("[data-stays]")).to_be_visible()
+    page.click("#forget-yes")
+    page.wait_for_selector("#forgotten", state="visible")
+
+    expect(stop(reloaded(page)).locator("[data-grade=now]")).to_be_visible()
+    page.evaluate("portal.go('checkin')")
+    assert page.locator("[name=signs][value=chest_pain]").is_checked() is not is_sent
+
+
+def test_a_check_in_kept_from_before_stops_nothing_and_is_sent_with_an_id(page: Any):
+    page.evaluate(
+        """() => localStorage.setItem("portal." + portal.id + ".checkin", JSON.stringify({
+            drafts: {day: {did: "day", today: "1", on: "2027-02-09", signs: []}},
+            sent: {"extra:2027-02-08": {on: "2027-02-08", ran: true, text: "x"}}, open: "day"}))"""
+    )
+    reloaded(page)
+    expect(stop(page)).to_be_hidden()
+
+    assert len(send(page)) == 10
+
+
+def test_a_beat_that_runs_stops(page: Any):
+    page.evaluate("portal.go('beat')")
+    page.click("[data-b-start]")
+    expect(page.locator("[data-b-pause]")).to_be_visible()
+    fill_in(page, "chest_pain")
+    page.evaluate("document.documentElement.removeAttribute('data-stopped'); portal.go('beat')")
+
+    expect(page.locator("[data-b-start]")).to_be_visible()
+    expect(page.locator("[data-b-pause]")).to_be_hidden()
