@@ -262,3 +262,12 @@ def test_no_text_takes_more_than_a_few_seconds(text: str) -> None:
         read_block(block, "mail.txt")
 
     assert time.process_time() - started < 10
+
+
+def test_an_id_that_the_log_lacks_is_added_once_though_all_else_is_there() -> None:
+    """The device that sent it waits until a build lists it."""
+    again = {**RAN, "id": "bcdfghjkmn"}
+
+    assert new(again, entry(**RAN)) == {"id": "bcdfghjkmn"}
+    assert new(again, entry(**RAN), entry(id="bcdfghjkmn")) is None
+    assert new(again) == again
