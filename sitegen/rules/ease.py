@@ -35,8 +35,6 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft
     whole = level(past)
     minutes = float(whole_minutes(whole * (1 - values.by.fraction)))
-    if whole <= 0:
-        minutes = draft.minutes  # nothing was built yet: the first step is as small as it gets
     because = case.setting_origin(RULE.name, "by", "plan", "ease", "by") or case.setting_origin(
         RULE.name, "every", "plan", "ease", "every"
     )
