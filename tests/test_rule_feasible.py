@@ -15,14 +15,20 @@ BASE = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 150 min, longes
 DAYS = "{mon: {}, wed: {}, fri: {}, sun: {}, long: sun}"
 
 
-def warning(distance: str, on: str, weeks: int, days: str = DAYS) -> Problem | None:
+LOG = "[{on: 2027-01-06, ran: 35 min, distance: 6 km, cadence: 171 spm, pain: {during: 1}}]"
+
+
+def warning(
+    distance: str, on: str, weeks: int, days: str = DAYS, log: str = "[]", as_of: str = "2027-01-01"
+) -> Problem | None:
     text = runner(
         baseline=BASE,
         week=days,
         plan=f"{{from: 2027-01-04, weeks: {weeks}}}",
         more=f"goal: {{event: {{on: {on}, distance: {distance}}}}}",
     )
-    return next((p for p in plan_of(text).problems if p.code == "event-reach"), None)
+    problems = plan_of(text, log, as_of).problems
+    return next((p for p in problems if p.code == "event-reach"), None)
 
 
 def test_a_half_marathon_in_five_weeks_is_warned_about() -> None:
@@ -35,8 +41,10 @@ def test_a_half_marathon_in_five_weeks_is_warned_about() -> None:
     assert later and date.fromisoformat(later[0]) > date(2027, 2, 7)
 
 
-def test_on_the_first_date_that_is_named_the_limits_suffice() -> None:
-    told = warning("half marathon", "2027-02-07", 5)
+@pytest.mark.parametrize(("log", "as_of"), [("[]", "2027-01-01"), (LOG, "2027-01-08")])
+def test_on_the_first_date_that_is_named_the_limits_suffice(log: str, as_of: str) -> None:
+    """A file that names that date is read anew, log and all."""
+    told = warning("half marathon", "2027-02-07", 5, log=log, as_of=as_of)
     assert told is not None
     named = re.search(r"\d{4}-\d\d-\d\d", told.hint)
     assert named
@@ -44,8 +52,8 @@ def test_on_the_first_date_that_is_named_the_limits_suffice() -> None:
     weeks = (first - date(2027, 1, 4)).days // 7 + 1
     week_before = date.fromordinal(first.toordinal() - 7)
 
-    assert warning("half marathon", first.isoformat(), weeks) is None
-    assert warning("half marathon", week_before.isoformat(), weeks) is not None
+    assert warning("half marathon", first.isoformat(), weeks, log=log, as_of=as_of) is None
+    assert warning("half marathon", week_before.isoformat(), weeks, log=log, as_of=as_of)
 
 
 @pytest.mark.parametrize(("distance", "weeks"), [("5 km", 4), ("10 km", 10)])

@@ -118,6 +118,7 @@ class Rule:
         memory: What it remembers; `remembered` gives it back.
         sees: The case as it may be planned on, where that is not as it is written.
         reads: What it lays out of a client's file and log, once a plan; `Past.read` holds it.
+            Nothing of the event's date: the same serves for plans to later dates.
         knows: What it knows on the morning of a day; equal values lead to the same week.
         stops: Why it lets nothing be planned on ``day``, by what was logged before the day
             ``before``: ``stops(log, before, day)``. None where it lets the plan go on.
