@@ -32,11 +32,16 @@ and ours are replaced one by one."""
 
 @lru_cache(maxsize=2**14)  # one write asks for each name several times
 def mark_of(name: str) -> str:
+    """What the record holds of a file's name, or of a folder's with ``/`` at its end; 32 signs."""
     return hashlib.sha256(os.fsencode(name)).hexdigest()[:32]
 
 
 def read_record(folder: Path) -> frozenset[str] | None:
-    """Marks of our files and of the folders that hold them; None if we never wrote here."""
+    """Marks of our files and of the folders that hold them; None if we never wrote here.
+
+    Raises:
+        Refused: The record is damaged.
+    """
     try:
         lines = (folder / RECORD).read_text("ascii").split("\n")
     except FileNotFoundError:
@@ -93,6 +98,14 @@ class FolderSeen:
 
 
 def walk(top: Path, record: frozenset[str] | None, most: int = MOST_FOREIGN) -> FolderSeen:
+    """What lies in ``top``, ours by the marks of ``record``.
+
+    Folders of others are looked into as long as there are no more than ``most``, a number of
+    files and folders, of theirs.
+
+    Raises:
+        OSError: A folder can't be read, for another reason than that it is closed to us.
+    """
     marks = record or frozenset()
     tree = FolderSeen(noted_ns=time.time_ns(), top_ns=top.stat().st_mtime_ns)
     others = 0
