@@ -45,7 +45,7 @@
                    a fifth value, 1, in a part of hard running;
                    neighbouring parts with the same repeat above 1 are done in turn
      logged        days of the check-ins that the coach has taken in, ascending
-     reacts        what the device acts by: sitegen/portal/reacting.py */
+     reacts        what a build knows of a device's check-ins: sitegen/portal/reacting.py */
 "use strict";
 
 (function () {

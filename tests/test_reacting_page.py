@@ -112,7 +112,7 @@ def test_the_stop_is_there_again_after_a_reload(page: Any):
 
 def test_a_tick_counts_before_it_is_sent_and_goes_when_it_is_taken_back(page: Any):
     fill_in(page, "chest_pain")
-    expect(stop(page)).to_contain_text("that you have not sent yet")
+    expect(stop(page)).to_contain_text("in a check-in that is not sent yet")
 
     tick(page, "chest_pain")
     expect(stop(page)).to_be_hidden()
@@ -153,7 +153,7 @@ def test_an_urgent_stop_goes_only_when_it_is_freed(page: Any, folder: Path):
     fill_in(page, "chest_pain")
     taken = {"on": "2027-02-09", "ran": "30 min", "signs": ["chest_pain"], "id": send(page)}
     built(folder, taken)
-    expect(stop(reloaded(page))).to_contain_text("Your coach has your check-in")
+    expect(stop(reloaded(page))).to_contain_text("Call for help now")
 
     lift = {"on": "2027-02-10", "lifts": "chest_pain 2027-02-09", "seen_by": "a doctor"}
     built(folder, taken, changes=[lift | {"because": "seen"}])

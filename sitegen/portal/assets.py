@@ -2,7 +2,8 @@
 
 Scripts and styles are written in parts, each short enough to be read, and travel as few files:
 
-- ``portal.js``: ``app/*.js``, then each view's own scripts, then ``start.js``, which begins;
+- ``portal.js``: the rules by which a device acts on check-ins, ``app/*.js``, each view's own
+  scripts, and ``start.js``, which begins;
 - ``door.js``: ``door/*.js``, for sealed pages only; it comes before the other;
 - ``portal.css``: ``style/*.css``, then each view's own styles.
 
@@ -12,10 +13,12 @@ Within a folder parts go by name, so a part leans only on those that stand befor
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Iterator, Mapping
 
 from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, OUTDOORS, readable
 from sitegen.portal.icon import SIZES, icon
+from sitegen.portal.reacting import RULES
 from sitegen.portal.shrink import shrunk
 
 HASH_LETTERS = 10
@@ -31,10 +34,12 @@ FOLDERS = {
 
 def bundles(templates: Mapping[str, str]) -> dict[str, str]:
     """The parts of each script and style sheet put together, by the name of the whole."""
-    return {
+    made = {
         whole: "\n".join(_parts(templates, places, whole.rpartition(".")[2]))
         for whole, places in FOLDERS.items()
     }
+    rules = json.dumps(RULES, separators=(",", ":"))
+    return made | {"portal.js": f"window.portalParts={{rules:{rules}}};\n{made['portal.js']}"}
 
 
 def _parts(templates: Mapping[str, str], places: tuple[str, ...], ending: str) -> Iterator[str]:

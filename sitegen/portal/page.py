@@ -53,6 +53,7 @@ from sitegen.practice.links import TEXTS
 
 MOST_PIECES = 4096  # each about a kilobyte, with its key about three
 MAIN_VIEWS = 4
+_INDENT = re.compile(r"^\s+", re.MULTILINE)
 POLICY = "portal"
 CONTENT_SECURITY_POLICY = "; ".join(
     (
@@ -244,13 +245,19 @@ class Renderer:
         """The templates in English."""
         return self._templates(ENGLISH)
 
+    @cached_property
+    def _flush(self) -> dict[str, str]:
+        """The templates without indentation and empty lines, which a client would load and nobody read."""
+        ours = {name: text for name, text in self.templates.items() if name.endswith(".html")}
+        return {**self.templates, **{n: _INDENT.sub("", text) for n, text in ours.items()}}
+
     def _templates(self, language: str) -> Environment:
         """The templates with the catalogue of ``language``."""
         catalogue = self.languages.catalogue(language)
         if catalogue in self._environments:
             return self._environments[catalogue]
         environment = Environment(
-            loader=DictLoader(self.templates),
+            loader=DictLoader(self._flush),
             autoescape=True,
             undefined=StrictUndefined,
             trim_blocks=True,

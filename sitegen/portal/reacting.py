@@ -21,7 +21,7 @@ GRADES: tuple[StopKind, ...] = ("now", "today", "rest", "ill")
 
 
 class Rules(TypedDict):
-    """The engine's tables as a device reads them.
+    """The engine's tables as a device reads them, ``portalParts.rules``: the same for all clients.
 
     ``now`` and ``ill`` are signs, any other is for a clinician today, as is pain from ``severe``
     on; from ``rest`` on two days without running. A racing heart within ``infection_days`` of an
@@ -36,7 +36,7 @@ class Rules(TypedDict):
 
 
 class Known(TypedDict):
-    """What a build knows of a device's check-ins.
+    """What a build knows of a device's check-ins: ``reacts`` of the page's block of data.
 
     ``taken`` are ids of those in the log, ``standing`` those of them with a sign of *now* that is
     not freed, ``infected`` the days of illnesses that the log tells of.
@@ -45,10 +45,6 @@ class Known(TypedDict):
     taken: list[str]
     standing: list[str]
     infected: list[str]
-
-
-class Reacts(Rules, Known):
-    """``reacts`` of the page's block of data."""
 
 
 RULES: Rules = {
@@ -60,15 +56,14 @@ RULES: Rules = {
 }
 
 
-def reacts(case: Case, as_of: date) -> Reacts:
-    """What a device acts by, and what it need not act on any more."""
+def reacts(case: Case, as_of: date) -> Known:
+    """What a device need not act on any more, and what it may not know by itself."""
     urgent = {
         one.entry
         for one in signs_told(case, as_of)
         if one.kind == "now" and not _is_free(case, one, as_of)
     }
     return {
-        **RULES,
         "taken": [entry.id for entry in case.log if entry.id],
         "standing": [e.id for at, e in enumerate(case.log) if e.id and at in urgent],
         "infected": sorted({e.on.isoformat() for e in case.log if illness.grade(e) is not None}),

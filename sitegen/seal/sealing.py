@@ -36,7 +36,9 @@ STEP = 12 * 1024
 DOCUMENT_LIMIT = 8 * 1024 * 1024
 """Bytes. No reader unpacks more than this."""
 
-COMPRESSION_LEVEL = 6  # 9 saved nothing on a portal of 48 kB and took longer
+COMPRESSION_LEVEL = (
+    8  # 1.3 % less than 6 on a portal of 339 kB, in 9.4 ms instead of 7.5; 9 like it
+)
 ROUNDS = 600_000  # PBKDF2-HMAC-SHA-256; OWASP Password Storage Cheat Sheet
 ROUNDS_BOUNDS = range(100_000, 10_000_001)  # a reader refuses others, and never hangs
 NO_SALT = bytes(16)

@@ -19,7 +19,6 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 
 from sitegen.portal.assets import bundles
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
-from sitegen.portal.reacting import RULES
 from sitegen.portal.views import checkin
 from sitegen.world import read_templates
 
@@ -100,7 +99,7 @@ def data(**more: Any) -> dict[str, Any]:
             for n, (start, band, of) in enumerate(zip(starts, bands, weeks, strict=True), 1)
         ],
         "logged": [],
-        "reacts": {**RULES, "taken": [], "standing": [], "infected": []},
+        "reacts": {"taken": [], "standing": [], "infected": []},
     }  # fmt: skip
     return plan | more
 

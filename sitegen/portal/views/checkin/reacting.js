@@ -1,6 +1,6 @@
 /* What the device does by itself after a check-in: which stop it calls for, and how long that
-   stands. The numbers and the signs come from the engine's own tables, in the page's block of data
-   as `reacts` (sitegen/portal/reacting.py); words that a client wrote are searched by the coach's
+   stands. The numbers and the signs come from the engine's own tables, `portalParts.rules`, and what
+   a build knows from the page's block of data (sitegen/portal/reacting.py); words that a client wrote are searched by the coach's
    tool alone. Pure. */
 "use strict";
 

@@ -11,7 +11,7 @@
   /* Without storage it acts until the page is left. */
   function createStops(portal) {
     const key = "stop." + portal.id;
-    const reacts = portal.data.reacts;
+    const reacts = Object.assign({}, parts.rules, portal.data.reacts);
     let written = read();
 
     function read() {

@@ -32,7 +32,7 @@
     const data = portal.data;
     const code = data.code;
     const unit = data.units;
-    const { severe, rest } = data.reacts; // pain from which a clinician, or two days of rest
+    const { severe, rest } = parts.rules; // pain from which a clinician, or two days of rest
     const sessions = [].concat(...data.weeks.map((week) => week.sessions));
     const store = deviceStore();
     const storeKey = "portal." + portal.id + ".checkin";
