@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 
 from sitegen.seal import sealing
 from sitegen.seal.sealing import (
+    COMPRESSION_LEVEL,
     DOCUMENT_LIMIT,
     Passphrase,
     SealError,
@@ -198,7 +199,7 @@ def test_what_the_host_stores_grows_in_steps_of_16_kib(document: bytes):
 
     assert len(sealed) % 12_288 == 0
     assert len(sealed_text(sealed)) % 16_384 == 0
-    assert len(sealed) - len(zlib.compress(document, 6)) <= 12_288 + 126
+    assert len(sealed) - len(zlib.compress(document, COMPRESSION_LEVEL)) <= 12_288 + 126
 
 
 def test_the_step_changes_exactly_where_the_room_ends():
@@ -280,7 +281,7 @@ def test_with_a_passphrase_the_tag_cannot_be_checked_by_the_link_alone():
 
 
 def padded_to(step: int) -> bytes:
-    compressed = zlib.compress(PLAN, 6)
+    compressed = zlib.compress(PLAN, COMPRESSION_LEVEL)
     return (len(compressed).to_bytes(4, "big") + compressed).ljust(step - 122, b"\0")
 
 

@@ -247,7 +247,7 @@ class Renderer:
 
     @cached_property
     def _flush(self) -> dict[str, str]:
-        """The templates without indentation and empty lines, which a client would load and nobody read."""
+        """The templates without indentation and empty lines, which a client would load in vain."""
         ours = {name: text for name, text in self.templates.items() if name.endswith(".html")}
         return {**self.templates, **{n: _INDENT.sub("", text) for n, text in ours.items()}}
 
