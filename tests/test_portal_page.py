@@ -157,7 +157,8 @@ def test_a_sign_that_pauses_is_not_told_as_the_coachs_pause():
     plan = make_plan(status="paused", decisions=(why,))
     text = document(make_case(log=[*LOG, {"on": "2027-02-12", "signs": ["limp"]}]), plan)
 
-    assert text.count("Stop running. See a clinician today.") == 2  # Now and Weeks
+    # Now, Weeks, and what the device keeps ready for its own check-ins.
+    assert text.count("Stop running. See a clinician today.") == 3
     assert "Your coach has paused it" not in text
     assert "Your coach has paused it" in document(plan=make_plan(status="paused"))
 
