@@ -281,7 +281,7 @@ NUMBERS: tuple[Number, ...] = (
 NOT_ACTING = frozenset(
     {
         "DAY", "DAY_MIN", "WEEK", "HOUR", "EPSILON", "UNLIMITED", "NO_DAY", "MONDAY", "SATURDAY",
-        "SUNDAY", "LACKS_STRENGTH", "EACH_STEP_MIN", "RECENT",
+        "SUNDAY", "LACKS_STRENGTH", "EACH_STEP_MIN", "RECENT", "LAST_WEEKDAY",
     }
 )  # fmt: skip
 
