@@ -282,6 +282,7 @@ NOT_ACTING = frozenset(
     {
         "DAY", "DAY_MIN", "WEEK", "HOUR", "EPSILON", "UNLIMITED", "NO_DAY", "MONDAY", "SATURDAY",
         "SUNDAY", "LACKS_STRENGTH", "EACH_STEP_MIN", "RECENT", "LAST_WEEKDAY",
+        "LONGEST_AFTER",
     }
 )  # fmt: skip
 
