@@ -233,7 +233,7 @@ def test_a_cut_line_leaves_whole_portals_and_the_next_run_finishes(
     ("kind", "part"),
     some_of(
         list(itertools.product(("s3", "webdav", "ftp", "ftps"), (0, 2))),
-        ("s3", 2), ("webdav", 0), ("ftp", 2), ("ftps", 0),
+        ("webdav", 0), ("ftp", 2),
     ),
 )  # fmt: skip
 def test_ctrl_c_leaves_every_file_whole_and_the_next_run_finishes(
