@@ -1,9 +1,10 @@
-"""What a first visit costs over the wire: ``python benchmarks/first_visit.py [--limit KB]``.
+"""What a first visit costs over the wire: ``first_visit.py [--limit KB] [--clients DIR]``.
 
 Builds the six clients of the demo, serves them on this computer as a host with gzip would, opens
 each private link in a fresh Chromium, waits until the copy for times without a connection is
 there, and counts every byte that the server sent: status lines and headers too, but not TLS.
-kB are 1,000 bytes. Exit status 1 where a visit takes more than the limit.
+Until the page is ready counts all but what the page itself asked for after that, so the worker too.
+kB are 1,000 bytes. Exit status 1 where a visit takes more than a limit.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from contextlib import contextmanager
 from datetime import date
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
@@ -29,7 +31,15 @@ from playwright.sync_api import sync_playwright  # noqa: E402
 from sitegen.site.building import build_site  # noqa: E402
 
 DAY = date(2027, 3, 18)
-LIMIT_KB = 90.0
+LIMIT_KB = 80.0  # until the page is ready
+WHOLE_KB = 130.0  # until it opens without a connection too
+NOTE_READY = """new MutationObserver((_, seen) => {
+    if (document.documentElement.dataset.ready === undefined) return;
+    window.readyAt = performance.now();
+    seen.disconnect();
+}).observe(document, { subtree: true, attributes: true, attributeFilter: ["data-ready"] })"""
+LATER = """performance.getEntriesByType("resource").filter((e) => e.startTime > window.readyAt)
+    .map((e) => new URL(e.name).pathname)"""
 TYPES = {
     ".html": "text/html; charset=utf-8",
     ".css": "text/css; charset=utf-8",
@@ -92,12 +102,29 @@ def serving(folder: Path, counter: Counter) -> Iterator[str]:
         server.server_close()
 
 
-def measure(ids: tuple[str, ...] = ()) -> dict[str, list[tuple[str, int]]]:
-    """For each client, what was sent in a first visit."""
-    found: dict[str, list[tuple[str, int]]] = {}
+class Visit(NamedTuple):
+    """What was sent in a first visit, by path, and the paths asked for once it was ready."""
+
+    sent: list[tuple[str, int]]
+    later: frozenset[str]
+
+    @property
+    def until_ready(self) -> int:
+        """Bytes."""
+        return sum(count for path, count in self.sent if path not in self.later)
+
+    @property
+    def whole(self) -> int:
+        """Bytes."""
+        return sum(count for _, count in self.sent)
+
+
+def measure(ids: tuple[str, ...] = (), of: Path = ROOT / "clients") -> dict[str, Visit]:
+    """For each client of a practice, what was sent in a first visit."""
+    found: dict[str, Visit] = {}
     with tempfile.TemporaryDirectory() as place, sync_playwright() as playwright:
         clients, out = Path(place) / "clients", Path(place) / "public"
-        shutil.copytree(ROOT / "clients", clients)
+        shutil.copytree(of, clients)
         built = build_site(clients, out, ids, DAY)
         if not built.done:
             raise SystemExit("\n".join(map(str, built.problems)))
@@ -108,12 +135,14 @@ def measure(ids: tuple[str, ...] = ()) -> dict[str, list[tuple[str, int]]]:
             counter = Counter()
             with serving(out, counter) as address:
                 page = browser.new_context().new_page()
+                page.add_init_script(NOTE_READY)
                 page.goto(address + end.strip())
                 page.wait_for_selector("html[data-ready]", state="attached")
                 page.wait_for_selector("html[data-kept]", state="attached")
                 page.wait_for_timeout(500)
+                later = frozenset(page.evaluate(LATER))
                 page.context.close()
-            found[id] = counter.sent
+            found[id] = Visit(counter.sent, later)
         browser.close()
     return found
 
@@ -121,21 +150,23 @@ def measure(ids: tuple[str, ...] = ()) -> dict[str, list[tuple[str, int]]]:
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--limit", type=float, default=LIMIT_KB, metavar="KB")
+    parser.add_argument("--clients", type=Path, default=ROOT / "clients", metavar="DIR")
     parser.add_argument("--files", action="store_true", help="list each file of the first client")
     options = parser.parse_args()
-    found = measure()
-    for id, sent in found.items():
-        page = sum(count for path, count in sent if path.endswith("/"))
-        total = sum(count for _, count in sent)
+    found = measure(of=options.clients)
+    for id, visit in found.items():
+        page = sum(count for path, count in visit.sent if path.endswith("/"))
         print(
-            f"{id:<8} {total / 1000:6.1f} kB in {len(sent):2} answers, page {page / 1000:5.1f} kB"
+            f"{id:<8} ready {visit.until_ready / 1000:6.1f} kB, whole {visit.whole / 1000:6.1f} kB "
+            f"in {len(visit.sent):2} answers, page {page / 1000:5.1f} kB"
         )
     if options.files:
-        for path, count in next(iter(found.values())):
+        for path, count in next(iter(found.values())).sent:
             print(f"    {count:6} {path if '/assets/' in path or '.' in path else '(the page)'}")
-    most = max(sum(count for _, count in sent) for sent in found.values()) / 1000
-    print(f"most: {most:.1f} kB; limit {options.limit:.0f} kB")
-    return int(most > options.limit)
+    ready = max(visit.until_ready for visit in found.values()) / 1000
+    whole = max(visit.whole for visit in found.values()) / 1000
+    print(f"ready: {ready:.1f} kB of {options.limit:.0f}; whole: {whole:.1f} of {WHOLE_KB:.0f}")
+    return int(ready > options.limit or whole > WHOLE_KB)
 
 
 if __name__ == "__main__":

@@ -63,7 +63,9 @@
       createHTML: (text) => text,
       createScriptURL: (address) => {
         const whole = new URL(address, location.href);
-        if (whole.origin !== location.origin) throw new TypeError("not one of our files");
+        // Not by origin: from disk browsers differ in what that is.
+        if (whole.protocol !== location.protocol || whole.host !== location.host)
+          throw new TypeError("not one of our files");
         return whole.href;
       },
     };
@@ -309,6 +311,7 @@
     each("getReady");
     window.portalOffline.init(portal);
     page.dataset.ready = "";
+    soon(() => parts.lateDrills.init(portal));
   }
 
   if (document.getElementById("sealed")) portal.door = window.portalDoor.open(portal);

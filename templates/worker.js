@@ -17,6 +17,7 @@ const HOME = self.registration.scope;
 const PORTAL = HOME.split("/").slice(-2)[0];
 const STORE = "plan " + HOME;
 const PATIENCE = 3000; // ms until the kept page answers in place of a slow host; no source
+const DRILLS = /\sdata-drills="([^"]+)" data-drills-hash="([^"]+)"/;
 const ASSET = /\s(?:href|src)="(\.\.\/assets\/[^"]+\.(?:css|js))"/g;
 
 let ended = false;
@@ -38,12 +39,16 @@ function ask(address, cache) {
 
 async function keep(page, text) {
   const wanted = Array.from(text.split("</head>")[0].matchAll(ASSET), (m) => new URL(m[1], HOME).href);
+  const [, drills, integrity] = DRILLS.exec(opening(text)) || [];
+  const hashOf = drills ? { [new URL(drills, HOME).href]: integrity } : {};
+  wanted.push(...Object.keys(hashOf));
   const store = await caches.open(STORE);
   // Assets first, then the page that needs them, then what it no longer needs away: cut off
   // anywhere, the page that is kept has all that it names.
   for (const address of wanted) {
     if (await store.match(address)) continue;
-    const got = await fetch(address, { cache: "force-cache" }); // its name changes with its content
+    // From the browser's own store, as its name changes with its content.
+    const got = await fetch(address, { cache: "force-cache", integrity: hashOf[address] || "" });
     if (!got.ok) throw new Error(address);
     await store.put(address, got);
   }

@@ -286,13 +286,22 @@ def write_sealed_site(folder: Path, passphrase: str | None = None) -> Path:
     from sitegen.seal.sealing import seal, sealed_text, stretch
 
     renderer, templates = make_renderer(), read_templates()
-    content = renderer.document(make_case(), make_plan(), make_drills(), feed_url=None, code="K7Q2")
+    drills = make_drills()
+    content = renderer.document(
+        make_case(), make_plan(), drills, feed_url=None, code="K7Q2", are_apart=True
+    )
     lock = stretch(passphrase, bytes(range(16)), 100_000) if passphrase else None
     sealed = seal(content.encode(), portal=PORTAL, key=KEY, passphrase=lock)
     page = renderer.page(
-        content=None, sealed=sealed_text(sealed), language="en", portal=PORTAL, look=LOOK
+        content=None,
+        sealed=sealed_text(sealed),
+        language="en",
+        portal=PORTAL,
+        look=LOOK,
+        drills=drills,
     )
-    return lay_down(folder, page, assets(templates), renderer.front())
+    files = assets(templates) | renderer.shelves(drills)
+    return lay_down(folder, page, files, renderer.front())
 
 
 def lay_down(folder: Path, page: str, files: dict[str, bytes], front: str) -> Path:

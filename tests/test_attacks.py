@@ -406,7 +406,7 @@ class Visit:
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]:
     folder = tmp_path_factory.mktemp("attacked")
     renderer = build.renderer_of(read_templates(), COMPILED.codes)
-    for name, data in build.shared_files(renderer, _practice()).items():
+    for name, data in build.shared_files(renderer, _house()).items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(data)
 
@@ -421,10 +421,10 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str
     server.shutdown()
 
 
-def _practice() -> Any:
+def _house() -> Any:
     house, _ = read_house(House().texts((HARMLESS,), "open"))
     assert house is not None
-    return house.practice
+    return house
 
 
 @pytest.fixture(scope="module")

@@ -38,9 +38,13 @@ class Languages:
         """
         return language if fitting(language, (ENGLISH, *self.shipped)) else ENGLISH
 
+    def said(self, language: str) -> str:
+        """The language that is really said for ``language``: one of ours, without its region."""
+        return fitting(language, self.shipped) or ENGLISH
+
     def catalogue(self, language: str) -> NullTranslations:
         """What is said in ``language``; English where there is no catalogue for it."""
-        found = fitting(language, self.shipped) or ENGLISH
+        found = self.said(language)
         if found not in self._catalogues:
             self._catalogues[found] = (
                 GNUTranslations(_Held(self.shipped[found][0]))

@@ -43,6 +43,7 @@ from sitegen.portal.icon import SIZES
 from sitegen.portal.reacting import reacts
 from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.session import is_hard
+from sitegen.portal.shelf import Shelf, shelf
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import device_notices, stop_notice
 from sitegen.portal.views import VIEWS
@@ -114,6 +115,7 @@ class Renderer:
         before: Seen | None = None,
         handouts: Sequence[Handout] = (),
         logo: Picture | None = None,
+        are_apart: bool = False,
     ) -> str:
         """Everything that a client reads: all views, in order.
 
@@ -126,14 +128,16 @@ class Renderer:
             before: The plan that changes are told from.
             handouts: The coach's texts for this client, in order.
             logo: The practice's; it stands in the document, so that a host has it sealed.
+            are_apart: Leaves the insides of shipped drills to the file that `shelves` has.
         """
         language = self.languages.spoken(case.language)
         catalogue = self.languages.catalogue(language)
         words = Words(language, case.units, catalogue.gettext, catalogue.ngettext)
         scene = Scene(
             case, plan, self.languages.drills(drills, language), words, self._markdown,
-            self._drawn_drill(language), feed_url, code, link, before, self.evidence,
+            self._drawn_drill(language, are_apart), feed_url, code, link, before, self.evidence,
             self._shared_markdown, self._pens(language, case.units), tuple(handouts),
+            are_apart,
         )  # fmt: skip
         names = frozenset(view.name for view in VIEWS if view.shows(scene))
         context = {
@@ -172,6 +176,7 @@ class Renderer:
         language: str,
         portal: str,
         look: Look = PLAIN,
+        drills: Sequence[Drill] = (),
     ) -> str:
         """The shell that a browser loads: exactly one of ``content`` and ``sealed``.
 
@@ -180,6 +185,7 @@ class Renderer:
             sealed: A sealed document in base64.
             language: BCP 47; where there is no catalogue for it, the page is in English.
             portal: The portal's id, which is also its folder; assets lie one folder up.
+            drills: The practice's, where they are apart.
 
         Raises:
             ValueError: Both or neither of the two; a developer's slip.
@@ -193,6 +199,7 @@ class Renderer:
             held = "\n".join((content or sealed or "", look.version, *styles, *scripts))
             look = look._replace(built=content_hash(held.encode()))
         language = self.languages.spoken(language)
+        apart = self._shelf(self.languages.said(language), tuple(drills)) if drills else None
         return (
             self._templates(language)
             .get_template("page.html")
@@ -210,9 +217,27 @@ class Renderer:
                 styles=styles,
                 scripts=scripts,
                 worker=f"../{WORKER}",
+                apart=apart,
                 icon=f"../{icon_name(SIZES[0])}",
             )
         )
+
+    def shelves(self, drills: Sequence[Drill]) -> dict[str, bytes]:
+        """Shipped drills as files, one a language; each says nothing of who has which."""
+        made = (self._shelf(at, tuple(drills)) for at in (ENGLISH, *self.languages.shipped))
+        return {each.name: each.content for each in made}
+
+    def _shelf(self, language: str, drills: tuple[Drill, ...]) -> Shelf:
+        key = (language, drills)
+        if key not in self._shelves:
+            ours = self.languages.drills([d for d in drills if not d.own], language)
+            drawn = {drill.id: self._inside_drill(language, drill) for drill in ours}
+            self._shelves[key] = shelf(language, drawn)
+        return self._shelves[key]
+
+    @cached_property
+    def _shelves(self) -> dict[tuple[str, tuple[Drill, ...]], Shelf]:
+        return {}
 
     def install(self) -> str:
         """``<portal>/plan.webmanifest``, for a home screen. The same for every portal.
@@ -319,18 +344,22 @@ class Renderer:
     def _pieces(self) -> dict[tuple[str, str, str], dict[Hashable, Markup]]:
         return {}
 
-    def _drawn_drill(self, language: str) -> Callable[[Drill], Markup]:
+    def _drawn_drill(self, language: str, are_apart: bool) -> Callable[[Drill], Markup]:
         def draw(drill: Drill) -> Markup:
-            key = ("drill", language, drill)
+            is_apart = are_apart and not drill.own
+            key = ("drill", language, (drill, is_apart))
             if key not in self._shared:
-                text = self._markdown(drill.text) if drill.text else ""
+                inside = None if is_apart else self._inside_drill(language, drill)
                 template = self._templates(language).get_template("views/drills/drill.html")
-                self._shared[key] = Markup(
-                    template.render(drill=drill, figure=figure(drill), text=text)
-                )
+                self._shared[key] = Markup(template.render(drill=drill, inside=inside))
             return self._shared[key]
 
         return draw
+
+    def _inside_drill(self, language: str, drill: Drill) -> Markup:
+        text = self._markdown(drill.text) if drill.text else ""
+        template = self._templates(language).get_template("views/drills/inside.html")
+        return Markup(template.render(drill=drill, figure=figure(drill), text=text))
 
     @cached_property
     def _shared(self) -> dict[tuple[str, str, object], Markup]:

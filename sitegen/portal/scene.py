@@ -49,7 +49,7 @@ class Scene:
     from. ``evidence`` maps a rule's name to how firm the ground under its numbers is. ``code``
     tells the coach's tool whose check-in it takes in. ``shared_markdown`` draws what many clients
     read alike, and ``pens`` draw parts of a view that come again and again; ``handouts`` are the
-    coach's texts for this one.
+    coach's texts for this one. ``are_apart``: shipped drills come as a file of their own.
     """
 
     case: Case
@@ -66,6 +66,7 @@ class Scene:
     shared_markdown: Callable[[str], Markup] = Markup
     pens: Pens = _no_pens
     handouts: tuple[Handout, ...] = ()
+    are_apart: bool = False
 
     @cached_property
     def titles(self) -> dict[str, str]:

@@ -256,7 +256,7 @@ class _Building:
         from sitegen.site import client as build
 
         house, renderer = build.tools_of(self._open_kit())
-        files = build.shared_files(renderer, house.practice)
+        files = build.shared_files(renderer, house)
         if self.only_stops:  # the front and the rest stay; a page needs its styles and scripts
             files = {name: data for name, data in files.items() if name.startswith("assets/")}
         self.house = self.house._replace(files=made(files))

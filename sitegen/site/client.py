@@ -110,6 +110,7 @@ def files_of(
         before=earlier,
         handouts=handouts,
         logo=house.logo,
+        are_apart=case.privacy == "sealed",
     )
     sealed = None
     if case.privacy == "sealed":
@@ -131,6 +132,7 @@ def files_of(
         language=case.language,
         portal=link.portal,
         look=look_of(house.practice),
+        drills=() if sealed is None else house.drills,
     )
     files = {
         portal_name(link): page.encode("utf-8"),
@@ -151,14 +153,15 @@ def files_of(
     return files
 
 
-def shared_files(renderer: Renderer, practice: Practice) -> dict[str, bytes]:
+def shared_files(renderer: Renderer, house: House) -> dict[str, bytes]:
     """What ``public/`` holds beside portals and feeds."""
     return {
         "index.html": renderer.front().encode("utf-8"),
         "robots.txt": ROBOTS,
         "_headers": HEADERS,
         ".nojekyll": b"",
-        **assets(renderer.templates, practice.accent),
+        **assets(renderer.templates, house.practice.accent),
+        **renderer.shelves(house.drills),
     }
 
 

@@ -29,6 +29,7 @@ class DrillGroup(NamedTuple):
 
 class DrillsView(NamedTuple):
     groups: tuple[DrillGroup, ...]
+    are_apart: bool  # shipped drills come as a file of their own
 
 
 def build(scene: Scene) -> DrillsView:
@@ -43,7 +44,7 @@ def build(scene: Scene) -> DrillsView:
         if here:
             title = PLACE_WORDS.get(place, N_("Other drills"))
             groups.append(DrillGroup(scene.words.gettext(title), here))
-    return DrillsView(tuple(groups))
+    return DrillsView(tuple(groups), scene.are_apart)
 
 
 def figure(drill: Drill) -> Markup:

@@ -1,0 +1,34 @@
+"""Shipped drills as a file of their own: the same for all sealed portals of a practice.
+
+Each portal asks for all of them, so that asking tells nothing of which drills a client has. The
+coach's own drills never stand there: they stay sealed.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from sitegen.portal.assets import asset_name
+
+
+class Shelf(NamedTuple):
+    """One language's shipped drills: a script that does no more than hold their HTML by id."""
+
+    name: str
+    content: bytes
+
+    @property
+    def integrity(self) -> str:
+        """As the standard *Subresource Integrity* writes it."""
+        return "sha256-" + base64.b64encode(hashlib.sha256(self.content).digest()).decode("ascii")
+
+
+def shelf(language: str, drawn: Mapping[str, str]) -> Shelf:
+    """The file of a language (BCP 47), from each drill's HTML by its id."""
+    text = json.dumps(drawn, ensure_ascii=False, separators=(",", ":"))
+    content = f"self.portalDrills={text};\n".encode()
+    return Shelf(asset_name(f"drills-{language.lower()}.js", content), content)

@@ -1,0 +1,135 @@
+"""Shipped drills of a sealed portal: one file for all, after Now, whole or not at all."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from language_builder import languages
+from portal_builder import (
+    KEY_TEXT,
+    make_case,
+    make_drills,
+    make_plan,
+    make_renderer,
+    write_sealed_site,
+)
+from sitegen.portal.shelf import shelf
+from test_offline import Host, host, kept, page, visit  # noqa: F401
+
+END = f"#k={KEY_TEXT}"
+
+
+def document(drills: Any, are_apart: bool) -> str:
+    return make_renderer().document(
+        make_case(), make_plan(), drills, feed_url=None, code="K7", are_apart=are_apart
+    )
+
+
+def the_file(folder: Path) -> Path:
+    [found] = (folder / "assets").glob("drills-en.*.js")
+    return found
+
+
+def test_a_file_is_named_and_vouched_for_by_what_it_holds():
+    """W3C, Subresource Integrity, section 3.1: sha256- and the digest in base64."""
+    made = shelf("es-MX", {"bridge": "<p>Un puente \u2028</p>"})
+
+    digest = hashlib.sha256(made.content)
+    assert made.name == f"assets/drills-es-mx.{digest.hexdigest()[:10]}.js"
+    assert made.integrity == "sha256-" + base64.b64encode(digest.digest()).decode()
+    text = made.content.decode().removeprefix("self.portalDrills=").rstrip().removesuffix(";")
+    assert json.loads(text) == {"bridge": "<p>Un puente \u2028</p>"}
+
+
+def test_a_page_leaves_out_the_inside_of_shipped_drills_and_keeps_the_coachs_own():
+    first, second, *_ = make_drills()
+    own = second._replace(own=True, figure="")
+
+    apart = document([first._replace(own=False), own], are_apart=True)
+    whole = document([first._replace(own=False), own], are_apart=False)
+
+    assert first.purpose in whole and own.purpose in whole
+    assert first.purpose not in apart and own.purpose in apart
+    assert first.title in apart and first.dose in apart
+
+
+def test_the_file_holds_no_drill_of_the_coachs_own():
+    first, second, *_ = make_drills()
+    renderer = replace(make_renderer(), languages=languages())
+    files = renderer.shelves([first._replace(own=False), second._replace(own=True)])
+
+    assert any(name.startswith("assets/drills-es.") for name in files)
+    for name, content in files.items():
+        assert f'"{first.id}"'.encode() in content, name
+        assert f'"{second.id}"'.encode() not in content, name
+
+
+def test_drills_come_after_now_and_look_like_those_of_an_open_page(page: Any, host: Host):  # noqa: F811
+    write_sealed_site(host.folder)
+    visit(page, host, END)
+    page.wait_for_selector(".drill:not([data-late])", state="attached")
+
+    assert page.locator(".drill[data-late]").count() == 0
+    shown = page.locator(".drill").evaluate_all("all => all.map(a => a.innerHTML.trim())")
+    assert len(shown) == len(make_drills())
+    other = page.context.new_page()
+    other.set_content(document(make_drills(), are_apart=False))
+    whole = other.locator(".drill").evaluate_all("all => all.map(a => a.innerHTML.trim())")
+    assert shown == whole
+
+
+def test_drills_are_there_without_a_connection(page: Any, host: Host):  # noqa: F811
+    write_sealed_site(host.folder)
+    kept(page, host, END)
+    host.stop()
+
+    visit(page, host, END + "&v=drills")
+
+    page.wait_for_selector(".drill:not([data-late])")
+    assert page.locator(".drill[data-late]").count() == 0
+
+
+def test_a_page_opened_from_disk_shows_its_drills(page: Any, host: Host):  # noqa: F811
+    file = write_sealed_site(host.folder)
+
+    page.goto(file.as_uri() + END + "&v=drills")
+
+    page.wait_for_selector(".drill:not([data-late])")
+    assert page.locator(".drill[data-late]").count() == 0
+
+
+@pytest.mark.parametrize("fault", ["another", "gone"])
+def test_a_file_that_is_not_the_one_named_is_not_taken_and_that_is_said(
+    page: Any,  # noqa: F811
+    host: Host,  # noqa: F811
+    fault: str,
+):
+    write_sealed_site(host.folder)
+    file = the_file(host.folder)
+    right = file.read_bytes()
+    if fault == "gone":
+        file.unlink()
+    else:
+        file.write_bytes(b"self.portalDrills=new Proxy({},{get:()=>'another'});")
+
+    visit(page, host, END + "&v=drills")
+
+    page.wait_for_selector("[data-drills-missing]", state="visible")
+    assert page.locator(".drill[data-late]").count() == len(make_drills())
+    assert "another" not in page.locator("#drills").inner_text()
+    assert page.locator(".drill h4").first.is_visible()
+
+    asked = "async a => Boolean(await caches.match(a))"
+    assert not page.evaluate(asked, f"{host.address}/assets/{file.name}")
+    if fault == "gone":
+        file.write_bytes(right)
+        page.evaluate("portal.go('now')")
+        page.wait_for_selector(".drill:not([data-late])", state="attached")
+        assert page.locator("[data-drills-missing]").is_hidden()
