@@ -43,7 +43,7 @@ from sitegen.portal.icon import SIZES
 from sitegen.portal.reacting import reacts
 from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.session import is_hard
-from sitegen.portal.shelf import Shelf, shelf
+from sitegen.portal.shelf import DrillShelf, shelf
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import device_notices, stop_notice
 from sitegen.portal.views import VIEWS
@@ -227,7 +227,7 @@ class Renderer:
         made = (self._shelf(at, tuple(drills)) for at in (ENGLISH, *self.languages.shipped))
         return {each.name: each.content for each in made}
 
-    def _shelf(self, language: str, drills: tuple[Drill, ...]) -> Shelf:
+    def _shelf(self, language: str, drills: tuple[Drill, ...]) -> DrillShelf:
         key = (language, drills)
         if key not in self._shelves:
             ours = self.languages.drills([d for d in drills if not d.own], language)
@@ -236,7 +236,7 @@ class Renderer:
         return self._shelves[key]
 
     @cached_property
-    def _shelves(self) -> dict[tuple[str, tuple[Drill, ...]], Shelf]:
+    def _shelves(self) -> dict[tuple[str, tuple[Drill, ...]], DrillShelf]:
         return {}
 
     def install(self) -> str:

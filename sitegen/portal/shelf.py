@@ -15,7 +15,7 @@ from typing import NamedTuple
 from sitegen.portal.assets import asset_name
 
 
-class Shelf(NamedTuple):
+class DrillShelf(NamedTuple):
     """One language's shipped drills: a script that does no more than hold their HTML by id."""
 
     name: str
@@ -27,8 +27,8 @@ class Shelf(NamedTuple):
         return "sha256-" + base64.b64encode(hashlib.sha256(self.content).digest()).decode("ascii")
 
 
-def shelf(language: str, drawn: Mapping[str, str]) -> Shelf:
+def shelf(language: str, drawn: Mapping[str, str]) -> DrillShelf:
     """The file of a language (BCP 47), from each drill's HTML by its id."""
     text = json.dumps(drawn, ensure_ascii=False, separators=(",", ":"))
     content = f"self.portalDrills={text};\n".encode()
-    return Shelf(asset_name(f"drills-{language.lower()}.js", content), content)
+    return DrillShelf(asset_name(f"drills-{language.lower()}.js", content), content)
