@@ -42,8 +42,25 @@ def writing(clients: Path, patience_s: float = PATIENCE_S) -> Iterator[None]:
         Refused: Another process held it all the while. Nothing was done within.
     """
     with ExitStack() as held:
-        take_turn(held, clients, patience_s, f"writes into {clients}")
-        yield
+        mine = _key(clients)
+        if mine not in _ours:
+            take_turn(held, clients, patience_s, f"writes into {clients}")
+        _ours[mine] = _ours.get(mine, 0) + 1
+        try:
+            yield
+        finally:
+            _ours[mine] -= 1
+            if not _ours[mine]:
+                del _ours[mine]
+
+
+def _key(folder: Path) -> tuple[int, int, int]:
+    """This thread and a folder, whatever its name; one that is not there is nobody's."""
+    try:
+        status = folder.stat()
+    except OSError:
+        return get_ident(), 0, 0
+    return get_ident(), status.st_dev, status.st_ino
 
 
 def take_turn(held: ExitStack, path: Path, patience_s: float, called: str) -> None:
@@ -71,7 +88,7 @@ def locked(
     called: str = "",
     by_library: bool = os.name == "nt",
 ) -> Iterator[None]:
-    """Hold the lock of a file or folder that is there. The thread that holds it may do so again.
+    """Hold the lock of a file or folder that is there.
 
     Args:
         path: What the lock is of. On POSIX nothing is written for it.
@@ -84,19 +101,11 @@ def locked(
         TimeoutError: Another process held it all the while.
         OSError: It is not there, or can't be opened.
     """
-    status = path.stat()
-    mine = get_ident(), status.st_dev, status.st_ino
+    path.stat()
     with ExitStack() as held:
-        if mine not in _ours:
-            takes = _by_library(path, held) if by_library else _by_flock(path, held)
-            _wait(takes, patience_s, called)
-        _ours[mine] = _ours.get(mine, 0) + 1
-        try:
-            yield
-        finally:
-            _ours[mine] -= 1
-            if not _ours[mine]:
-                del _ours[mine]
+        takes = _by_library(path, held) if by_library else _by_flock(path, held)
+        _wait(takes, patience_s, called)
+        yield
 
 
 def _wait(takes: Callable[[], bool], patience_s: float, called: str) -> None:
