@@ -68,9 +68,9 @@ dark_urine: orin, pis, pipi, meo
 cannot_bear_weight: apoyar, peso, paso, ayuda, muletas, nada
 hot_joint: calient, roj, inflam, enroj, fiebre
 saddle_numbness: adormec, dormid, entumec, hormigueo, sensibilidad, acorchad, control, orinar,
-  pis, aguantar, incontinencia
+  abajo, pis, aguantar, incontinencia
 self_harm: morir, matarme, muert, suicid, autoles, venas, dano, vida, acabar, quiero, queria, sin
-  mi, pena
+  mi, pena, vivi
 severe_pain: 8, 9, 10, insoport, inaguant, atroz, peor dolor
 bone_point_pain: hueso, tibia, metatars, sacro, ingle, coxis, punto, fractur, rompi, roto
 night_pain: noche, cama, acostar, tumbad, despert, despiert, desvel, dormir, nocturno
@@ -147,6 +147,10 @@ SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"(?:pulso|latidos?) (?:\w+ ){0,3}(?:irregular(?:es)?|disparad\w+|acelerad\w+|"
             r"rar[oa]s?)",
             r"se me sal(?:ia|e) el corazon",
+            r"(?:se me (?:acelera|acelero|dispara|disparo)|me palpita(?:ba)?) "
+            r"(?:\S+ ){0,2}?corazon",
+            r"corazon (?:me )?(?:iba|va|latia|late) (?:\S+ ){0,3}?"
+            r"(?:a mil|acelerad\w+|disparad\w+|desbocad\w+|irregular)",
         ),
         rf"{_HARD}|nervios|emocion|ilusion|salida|cuando (?:vi|lei|oi|la vi|lo vi)",
     ),
@@ -271,6 +275,8 @@ SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"(?:vejiga|esfinteres|intestinos?)",
             rf"{_CANT} (?:orinar|hacer pis|aguantar (?:el|la) (?:pis|orina))",
             r"incontinencia",
+            r"(?:adormecid\w+|dormid\w+|entumecid\w+|entumecimiento|hormigueo|acorchad\w+|"
+            r"no (?:siento|sentia|noto|notaba) nada) (?:\w+ ){0,4}?ahi abajo",
         ),
         r"bici|bicicleta|sillin|bano|cola del",
     ),
@@ -288,6 +294,8 @@ SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"no (?:quiero|queria) (?:seguir )?(?:vivir|viviendo|estar aqui|existir|despertar\w*)",
             r"(?:mejor|estarian mejor) (?:muert[oa]|sin mi)",
             r"(?:la vida )?no merece la pena (?:vivir|seguir viviendo)",
+            r"(?:no (?:le )?(?:veo|encuentro|hallo)(?: el| ningun)?|no tiene) sentido "
+            r"(?:a |el |en )?(?:la vida|vivir|estar viv[oa]|seguir viviendo)",
         ),
         r"(?:queria|quiero|ganas de) morir(?:me)? (?:\S+ ){0,6}?(?:cuestas?|km|kilometro|series?|"
         r"vuelta|calor|meta|verguenza|risa|subida)|(?:cuestas?|km|kilometro|series?|subida) "
@@ -310,6 +318,9 @@ SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"(?:un )?(?:solo )?punto(?: concreto| exacto| fijo)?)",
             rf"(?:hueso|tibia|metatarsiano|ingle|sacro|coxis) {_W6}{_SORE}",
             r"un (?:solo )?punto (?:\S+ ){0,6}?(?:duele|apretar|presionar|tocar)",
+            rf"{_SORE} (?:al|cuando(?: me)?|si(?: me)?) (?:lo |la )?"
+            r"(?:apret|aprieto|presion|toco|tocar|pulso|pulsar)\w* (?:\S+ ){0,5}?"
+            r"(?:hueso|espinilla|tibia|punto)",
             r"fractura(?:s)? (?:de|por) (?:estres|fatiga|sobrecarga)",
             r"(?:me rompi|roto|fracturad[oa]|me fracture) (?:el|la|un|una) (?:\w+ )?(?:hueso|pie|"
             r"tobillo|pierna|tibia|cadera|dedo|costilla)",
