@@ -62,6 +62,9 @@ def home(tmp_path: Path) -> Path:
     return tmp_path
 
 
+WAITING = re.compile(r"sitegen: another sitegen [^\n]*; waiting until it has ended\r?\n")
+
+
 class Command:
     """A command that runs. Its standard error is a terminal, so that it tells how far it is."""
 
@@ -110,6 +113,16 @@ class Command:
             assert self._hear(), self.told
         return self
 
+    def waits(self) -> Command:
+        """Wait until it says that it waits for a lock."""
+        return self.asks("waiting until it has ended")
+
+    def asks(self, text: str) -> Command:
+        """Wait for these words on the terminal."""
+        while text not in self.told:
+            assert self._hear(), self.told
+        return self
+
     def says(self, text: str) -> Command:
         """Wait for these words on standard output."""
         assert self.process.stdout is not None
@@ -150,7 +163,8 @@ class Command:
             assert time.monotonic() < end, "one of its workers is left"
             time.sleep(0.02)
         assert "Traceback" not in self.told and "Aborted" not in self.told, self.told
-        return status, out, self.told.replace("\r\n", "\n").split("\033[K")[-1]
+        told = WAITING.sub("", self.told.replace("\r\n", "\n"))
+        return status, out, told.split("\033[K")[-1]
 
 
 def living(group: int) -> list[str]:
@@ -170,10 +184,6 @@ def ready(pid: int) -> bool:
     """Python has started, and the command heeds signals: it catches SIGTERM, too."""
     caught = re.search(r"SigCgt:\s*(\w+)", Path(f"/proc/{pid}/status").read_text())
     return bool(caught and int(caught[1], 16) & 1 << (signal.SIGTERM - 1))
-
-
-def waits_for_a_lock(pid: int) -> bool:
-    return bool(re.search(rf"-> FLOCK +ADVISORY +WRITE +{pid} ", Path("/proc/locks").read_text()))
 
 
 @contextmanager
@@ -305,13 +315,13 @@ def stopped_while_workers_begun_afresh_work(home: Path) -> tuple[int, str, str]:
 
 def stopped_before_it_reads(home: Path) -> tuple[int, str, str]:
     with locked(home / "clients" / "practice.yaml"):
-        return Command(home, *BUILD).until(waits_for_a_lock).stops()
+        return Command(home, *BUILD).waits().stops()
 
 
 def stopped_before_links_are_kept(home: Path) -> tuple[int, str, str]:
     """All is built, nothing is in its place."""
     with kept_from_the_end(home):
-        command = Command(home, *BUILD).tells("building", MANY).until(waits_for_a_lock)
+        command = Command(home, *BUILD).tells("building", MANY).waits()
         assert list(home.glob(".sitegen-cache/next-*"))
         return command.stops()
 
@@ -537,7 +547,7 @@ def test_an_export_is_whole_or_not_there(home: Path, to: str, part: int) -> None
 
 def test_an_erasure_that_was_not_confirmed_removes_nothing(home: Path) -> None:
     before = tree(home)
-    command = Command(home, "erase", "runner-1").says("to go on")
+    command = Command(home, "erase", "runner-1").asks("to go on")
 
     status, _, last = command.stops()
     assert status == 130 and last.endswith("sitegen: stopped; nothing was removed\n")
@@ -549,7 +559,7 @@ def test_an_erasure_that_was_not_confirmed_removes_nothing(home: Path) -> None:
 def test_an_erasure_that_waits_for_the_links_removes_nothing(home: Path, inbox: Path) -> None:
     before = tree(home / "clients")
     with locked(home / "clients"):
-        command = Command(home, "erase", "runner-1", typed="runner-1\n").until(waits_for_a_lock)
+        command = Command(home, "erase", "runner-1", typed="runner-1\n").waits()
         status, _, last = command.stops()
 
     assert status == 130 and last.endswith("sitegen: stopped; nothing was removed\n")
@@ -592,7 +602,7 @@ def test_answers_that_do_not_come_write_nothing(home: Path) -> None:
 def test_a_link_that_waits_is_not_half_renewed(home: Path, inbox: Path) -> None:
     before = tree(home / "clients")
     with locked(home / "clients"):
-        command = Command(home, "link", "runner-1", "--renew").until(waits_for_a_lock)
+        command = Command(home, "link", "runner-1", "--renew").waits()
         assert command.stops()[0] == 130
     assert tree(home / "clients") == before
 
