@@ -27,6 +27,7 @@ from typing import Any
 import pytest
 import yaml
 
+from nightly import IS_NIGHTLY
 from portal_builder import COMPILED
 from sitegen.model.drill import Drill
 from sitegen.portal.page import CONTENT_SECURITY_POLICY, INSTALL
@@ -317,9 +318,13 @@ def test_there_are_many_attacks_and_each_is_another() -> None:
 
 @pytest.mark.parametrize("privacy", ["open", "sealed"])
 def test_no_attack_adds_an_element_an_attribute_or_an_id(house: House, privacy: str) -> None:
-    """The page holds just the elements that it holds for harmless words, in their order."""
+    """The page holds just the elements that it holds for harmless words, in their order.
+
+    By day each third in a sealed one, whose inside is drawn as an open one is.
+    """
     calm = Shape(house.portal(HARMLESS, privacy=privacy).document)
-    for attack in ATTACKS:
+    every = ATTACKS if IS_NIGHTLY or privacy == "open" else ATTACKS[::3]
+    for attack in every:
         shape = Shape(house.portal(attack, privacy=privacy).document)
         assert shape.elements == calm.elements, attack
         assert shape.ids == calm.ids, attack
