@@ -78,7 +78,8 @@ def test_a_message_that_nobody_can_place_is_an_alarm_of_the_practice(clients: Pa
     listed = run(clients, "alarms", *DAY, status=3).output
 
     assert listed.startswith("NOW practice 1: a message waits in .aside/2027-02-15-")
-    run(clients, "answer", "practice", "1", "--because", "phoned Bo", *DAY)
+    said = run(clients, "answer", "practice", "1", "--because", "phoned Bo", *DAY)
+    assert "no log holds it: if a client wrote it" in said.output
     assert run(clients, "alarms", *DAY).output == "no alarm is open\n"
 
 

@@ -258,7 +258,9 @@ def answer(
 
 def _what_frees(id: str, one: Alarm, day: date) -> str:
     """What an answer alone does not do."""
-    if one.kind == "ask" or one.matter.startswith("aside"):
+    if one.matter.startswith("aside"):
+        return "no log holds it: if a client wrote it, add what it tells to that client's log"
+    if one.kind == "ask":
         return "the plan goes on as it says; build and publish to show it"
     return (
         f"the plan stays stopped: once somebody has seen the client, write under changes in "
