@@ -219,6 +219,7 @@ def test_a_worker_killed_at_its_work_costs_time_and_nothing_else(built, machines
     assert said == [], "the other worker did it all"
 
 
+@by_night
 def test_a_worker_that_joins_later_was_not_compared_and_gets_nothing(built, machines, tmp_path):
     """A careless one, which would end at its first task, as it has nothing of sitegen, and would
     write the task into its log."""
@@ -256,7 +257,8 @@ def test_a_task_that_the_cluster_gives_up_is_built_here(built, machines, tmp_pat
     assert len(said) == 1 and GIVEN_UP.fullmatch(said[0])
 
 
-@pytest.mark.parametrize("who", ["the scheduler", pytest.param("all workers", marks=by_night)])
+@by_night
+@pytest.mark.parametrize("who", ["the scheduler", "all workers"])
 def test_with_the_cluster_gone_this_computer_goes_on(built, machines, tmp_path, monkeypatch, who):
     clients, site = built
     monkeypatch.setattr(cluster, "ALONE", 1)

@@ -55,6 +55,7 @@ KINDS: dict[str, Serve] = {
     "ftps": ftps,
 }
 REMOTE = ["sftp", "s3", "webdav", "ftp"]
+BY_DAY = some_of(REMOTE, "sftp", "webdav", "ftp")  # S3's library is slow to begin
 
 
 @contextlib.contextmanager
@@ -188,7 +189,7 @@ def torn(files: Site, old: Site, new: Site) -> list[str]:
 CUTS = 5 if IS_NIGHTLY else 3
 
 
-@pytest.mark.parametrize("kind", REMOTE)
+@pytest.mark.parametrize("kind", BY_DAY)
 def test_a_cut_line_leaves_whole_portals_and_the_next_run_finishes(
     kind: str,
     tmp_path: Path,
@@ -233,7 +234,7 @@ def test_a_cut_line_leaves_whole_portals_and_the_next_run_finishes(
     ("kind", "part"),
     some_of(
         list(itertools.product(("s3", "webdav", "ftp", "ftps"), (0, 2))),
-        ("webdav", 0), ("ftp", 2),
+        ("ftp", 2),
     ),
 )  # fmt: skip
 def test_ctrl_c_leaves_every_file_whole_and_the_next_run_finishes(
@@ -282,7 +283,7 @@ def test_ctrl_c_leaves_every_file_whole_and_the_next_run_finishes(
         assert seen(on_disk(host.root / "site")) == new
 
 
-@pytest.mark.parametrize("kind", REMOTE)
+@pytest.mark.parametrize("kind", BY_DAY)
 def test_a_line_that_breaks_once_is_taken_up_again(
     kind: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -301,7 +302,7 @@ def test_a_line_that_breaks_once_is_taken_up_again(
         assert seen(on_disk(host.root / "b")) == a_site("v1")
 
 
-@pytest.mark.parametrize("kind", ["folder", *REMOTE])
+@pytest.mark.parametrize("kind", ["folder", *BY_DAY])
 def test_two_publishes_at_once_leave_one_of_the_two_sites(
     kind: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -7,6 +7,8 @@ from dataclasses import replace
 
 import pytest
 
+from nightly import by_night
+
 from .figures import longest_ran, needed_minutes, undisturbed, week_steps
 from .living import live, read, runs_of, training
 from .runners import RUNNERS, Runner
@@ -84,6 +86,7 @@ def test_the_tissue_hurts_after_too_much_and_heals() -> None:
     assert tired.strain < before
 
 
+@by_night
 def test_who_runs_too_much_hurts_more_often_than_who_does_not() -> None:
     hurt = {
         name: sum(p >= 3 for seed in range(3) for p in live(named(name), seed).pains)
