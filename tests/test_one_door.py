@@ -1,6 +1,6 @@
 """Every command goes through one door: what `check` calls an error, all others do, and no more.
 
-Each fifth case of `tests/cases/bad`, by night each, is written into a practice, and every command
+Each third case of `tests/cases/bad`, by night each, is written into a practice, and every command
 is run over it.
 """
 
@@ -38,7 +38,7 @@ def named(title: str, files: dict[str, bytes]) -> tuple[str, dict[str, bytes]]:
 def practices() -> Iterator[tuple[str, dict[str, bytes]]]:
     """A name and the files of each practice to be tried."""
     yield named("sound", GOOD)
-    for case in list(case_files())[:: 1 if IS_NIGHTLY else 5]:
+    for case in list(case_files())[:: 1 if IS_NIGHTLY else 3]:
         yield named(case.title, {**GOOD, relative(case): case.text.encode("utf-8", "replace")})
     for target in sorted(TARGETS):
         yield named(target, with_target(target))
