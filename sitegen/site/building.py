@@ -203,6 +203,7 @@ class _Building:
         """The practice, its drills, texts and logo: as before, or read again."""
         self.house_made_of = house_made_of(self.listed.shared, self.tool)
         self.kit: Kit | None = None
+        self.house_read: House | None = None  # where it had to be read to know that it is sound
         before = self.before.house
         if before is not None and before.made_of == self.house_made_of:
             self.house = before
@@ -210,6 +211,7 @@ class _Building:
             house, problems = self.listed.read
             if house is None:
                 house = self._open_for_stops()
+            self.house_read = house
             made_of = "" if self.only_stops else self.house_made_of
             address, has_targets = house.practice.address, bool(house.practice.targets)
             self.house = HouseEntry(made_of, address, {}, problems, has_targets)
@@ -234,7 +236,7 @@ class _Building:
 
     def _open_kit(self) -> Kit:
         if self.kit is None:
-            from sitegen.site.client import Kit
+            from sitegen.site.client import Kit, tools_of
 
             compiled = remember.load_compiled(self.tool)
             self.compiled_before = len(compiled)
@@ -247,6 +249,7 @@ class _Building:
                 stamp=self.now,
                 languages=world.read_languages(),
             )
+            tools_of(self.kit, self.house_read)
         return self.kit
 
     def _shared_files(self) -> dict[str, bytes]:

@@ -19,7 +19,7 @@ from sitegen.practice.namesakes import WrittenName, namesakes, written_name
 from sitegen.practice.naming import is_error
 from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practice
 from sitegen.seal.keys_file import NAME, load_keys
-from sitegen.site.client import Kit
+from sitegen.site.client import Kit, tools_of
 from sitegen.site.made_of import house_made_of
 from sitegen.site.spread import check_spread
 
@@ -88,5 +88,7 @@ def check_clients(
         languages=world.read_languages(),
         known=listed.known,
     )
+    if listed.house is not None:
+        tools_of(kit, listed.house)
     yield from check_spread(kit, readable())
     problems.update(namesakes(names, listed.clients.as_posix()))

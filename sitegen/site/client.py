@@ -14,7 +14,6 @@ from jinja2.bccache import Bucket
 from sitegen import __version__
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
-from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import ledger
 from sitegen.plan.ahead import ahead
@@ -131,7 +130,7 @@ def files_of(
         sealed=sealed,
         language=case.language,
         portal=link.portal,
-        look=look_of(house.practice),
+        look=Look(accent=house.practice.accent, version=__version__),
         drills=() if sealed is None else house.drills,
     )
     files = {
@@ -178,10 +177,6 @@ def renderer_of(
     kept = None if compiled is None else Compiled(compiled)
     evidence = {r.name: r.evidence for r in RULES}
     return Renderer(templates, evidence, kept, Languages(shipped or {}))
-
-
-def look_of(practice: Practice) -> Look:
-    return Look(accent=practice.accent, version=__version__)
 
 
 # Many clients -------------------------------------------------------------------------------
@@ -320,15 +315,19 @@ def _expanded(
     return case, plan, (*problems, *plan.problems, *ahead(case, day))
 
 
-def tools_of(kit: Kit) -> tuple[House, Renderer]:
+def tools_of(kit: Kit, house: House | None = None) -> tuple[House, Renderer]:
     """The house and the renderer of a kit, made once in each process.
+
+    Args:
+        kit: What every client needs.
+        house: The kit's house, where this process has read it already.
 
     Raises:
         ValueError: The house has errors; a developer's slip, as that is known before.
     """
     made = _made.get(kit.name)  # other threads may take it from the map
     if made is None:
-        house, _ = read_house(kit.texts)
+        house = house or read_house(kit.texts)[0]
         if house is None:
             raise ValueError("a house with errors builds no clients")
         made = house, renderer_of(kit.templates, kit.compiled, kit.languages)
