@@ -19,20 +19,24 @@ $(VENV)/.installed: pyproject.toml | $(BIN)/python
 	$(PIP) --editable .
 	touch $@
 
-# The versions that the tests were written with, each file by its hash; first what builds the rest.
+# The versions that the tests were written with, each file by its hash; first what builds the rest,
+# and uv, which brings the rest in a third of pip's time, or pip where uv finds no way to them.
 LOCKED := tools/locked-build.txt tools/locked.txt
 $(VENV)/.tested: pyproject.toml $(LOCKED) | $(BIN)/python
 	$(PIP) --require-hashes --requirement tools/locked-build.txt
-	$(PIP) --require-hashes --requirement tools/locked.txt --no-build-isolation
+	$(BIN)/uv pip install --quiet --python $(BIN)/python --compile-bytecode --require-hashes \
+	    --requirement tools/locked.txt --no-build-isolation \
+	    || $(PIP) --require-hashes --requirement tools/locked.txt --no-build-isolation
 	$(PIP) --no-deps --no-build-isolation --editable .
 	touch $@ $(VENV)/.installed
 
 demo: $(VENV)/.installed
 	$(BIN)/sitegen preview --as-of $(DEMO_DAY) --port $(PORT)
 
+# Three workers on two processors, since tests wait: for browsers, servers, locks.
 test: lint
 	$(BIN)/python -m compileall -q sitegen
-	$(BIN)/python -m pytest -n 2 --dist worksteal
+	$(BIN)/python -m pytest -n 3 --dist worksteal
 
 lint: $(VENV)/.tested
 	tools/test-needs

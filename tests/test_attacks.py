@@ -378,17 +378,18 @@ def test_an_unseen_character_in_an_escape_is_refused_too(house: House) -> None:
 
 
 def test_more_text_than_a_seal_may_hold_is_a_problem_and_no_traceback(tmp_path: Path) -> None:
-    """Within every other limit, since an ampersand takes five letters in a page."""
+    """Within every other limit, since a quotation mark takes six letters in a page."""
     texts = House().texts((HARMLESS,), "sealed")
-    long = [{"on": "2027-02-02", "skipped": "other", "said": "&" * 19_999} for _ in range(50)]
-    client = yaml.safe_load(texts.clients["runner"])
-    client["notes"] = [{"week": str(1 + n % 12), "text": "&" * 19_999} for n in range(50)]
     assert texts.practice is not None
+    long = [{"on": "2027-02-02", "skipped": "other", "said": "HERE"} for _ in range(50)]
+    client = yaml.safe_load(texts.clients["runner"])
+    client["notes"] = [{"week": str(1 + n % 12), "text": "HERE"} for n in range(50)]
+    client["drills"] = ["bridge"]
     (tmp_path / "clients").mkdir()
     (tmp_path / "clients" / "practice.yaml").write_bytes(texts.practice)
-    (tmp_path / "clients" / "runner.log.yaml").write_text(dump(long))
-    client["drills"] = ["bridge"]
-    (tmp_path / "clients" / "runner.yaml").write_text(dump(client))
+    for name, value in (("runner.log.yaml", long), ("runner.yaml", client)):
+        text = re.sub('"?HERE"?', "'" + '"' * 19_999 + "'", dump(value))
+        (tmp_path / "clients" / name).write_text(text)
     built = build_site(tmp_path / "clients", tmp_path / "public", as_of=AS_OF)
     assert not built.done
     (problem,) = [p for p in built.problems if p.level == "error"]

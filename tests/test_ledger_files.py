@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import stat
 import zipfile
 from collections.abc import Callable
@@ -70,13 +71,20 @@ CHANGES: dict[str, Callable[[str, str], tuple[str, str]]] = {
 class Coach:
     """A coach at her desk on a day that the test sets."""
 
-    def __init__(self, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def __init__(
+        self, home: Path, monkeypatch: pytest.MonkeyPatch, lived: tuple[Path, date] | None = None
+    ) -> None:
+        """``lived``: another coach's home, to go on from as it was on that day."""
         self.home, self.day = home, MONDAY
         self.clients, self.out = home / "clients", home / "public"
-        self.clients.mkdir(parents=True)
-        self.write("practice.yaml", PRACTICE)
-        self.write("ada.yaml", CLIENT)
-        self.write("ada.log.yaml", "")
+        if lived:
+            self.day = lived[1]
+            shutil.copytree(lived[0], home)
+        else:
+            self.clients.mkdir(parents=True)
+            self.write("practice.yaml", PRACTICE)
+            self.write("ada.yaml", CLIENT)
+            self.write("ada.log.yaml", "")
         monkeypatch.setattr(world, "now_utc", self.now)
         monkeypatch.setattr(world, "today", lambda zone: self.day)
 
@@ -125,11 +133,20 @@ def coach(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Coach:
     return Coach(tmp_path / "home", monkeypatch)
 
 
+@pytest.fixture(scope="module")
+def two_weeks(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, date]:
+    """Built twice a week without a target, lived once for all; now it is a Wednesday."""
+    with pytest.MonkeyPatch.context() as monkeypatch:
+        coach = Coach(tmp_path_factory.mktemp("lived") / "home", monkeypatch)
+        coach.lives(16, "build")
+    return coach.home, coach.day
+
+
 @pytest.fixture
-def after_two_weeks(coach: Coach) -> Coach:
-    """Built twice a week without a target; now it is a Wednesday."""
-    coach.lives(16, "build")
-    return coach
+def after_two_weeks(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, two_weeks: tuple[Path, date]
+) -> Coach:
+    return Coach(tmp_path / "home", monkeypatch, two_weeks)
 
 
 @pytest.mark.parametrize("change", CHANGES)

@@ -18,6 +18,7 @@ from typing import Any
 
 import pytest
 
+from nightly import IS_NIGHTLY
 from sitegen import world
 from sitegen.seal import keys
 from sitegen.seal.keys_file import NAME, load_keys, update_keys
@@ -456,7 +457,7 @@ def test_with_and_without_a_memory_edits_in_a_row_give_the_same_bytes(clients, c
     one, other = clients.parent / "one" / "site", clients.parent / "other" / "site"
     day = DAY
     failures = 0
-    rounds = 7 if os.environ.get("PROMISES") == "nightly" else 2
+    rounds = 7 if IS_NIGHTLY else 1
     for step, kind in enumerate(k for _ in range(rounds) for k in chance.sample(EDITS, len(EDITS))):
         day += timedelta(days=make_edit(kind, clients, (one, other), chance))
         if chance.random() < 0.5:
