@@ -44,7 +44,8 @@
                                  parts: [[kind, minutes, repeat, spm or null], ...]}]}];
                    a fifth value, 1, in a part of hard running;
                    neighbouring parts with the same repeat above 1 are done in turn
-     logged        days of the check-ins that the coach has taken in, ascending
+     logged        {ran, done, skipped}: days of the check-ins that the coach has taken in, one for
+                   each session that was told; done is one without running
      reacts        what a build knows of a device's check-ins: sitegen/portal/reacting.py */
 "use strict";
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -74,26 +75,39 @@ def opened(context: BrowserContext, address: str) -> Iterator[Page]:
     assert said == []
 
 
+def logged(**days: list[str]) -> dict[str, list[str]]:
+    return {"ran": [], "done": [], "skipped": []} | days
+
+
 def button(page: Page | Locator, name: str) -> Locator:
     return page.get_by_role("button", name=name, exact=True).filter(visible=True)
 
 
+TOLD, SHORTER = "Done as told: 16 min", "Shorter"
+
+
 def tick(page: Page, label: str) -> None:
     rare = page.locator("[data-c-today]")
+    if label in (*URGENT, *OTHER, *ILL) and page.locator("[data-c-signs]").is_hidden():
+        tick(page, "Something: show the list")
     if label in OTHER and rare.get_attribute("open") is None:
         rare.locator("summary").tap()
     exact = re.compile(rf"^{re.escape(label)}$")
+    if label in ("Quiet", "Mixed", "Loud") and page.get_by_text(label).is_hidden():
+        page.get_by_text("Landing, distance and step rate").tap()
     page.locator(".c-option", has_text=exact).filter(visible=True).first.tap()
 
 
 def score(page: Page, name: str, number: int) -> None:
     box = page.get_by_role("group", name=name, exact=True)
+    if name in ("Pain during", "Pain after") and box.is_hidden():
+        tick(page, "Some")
     box.locator("label").nth(number).tap()
 
 
 def fill_in(page: Page) -> None:
-    tick(page, "I ran")
-    button(page, "As planned: 16 min").tap()
+    tick(page, TOLD)
+    tick(page, "Nothing of the kind")
     score(page, "Effort of the whole session", 3)
     score(page, "Pain during", 1)
     score(page, "Pain after", 0)
@@ -131,8 +145,7 @@ def test_today_s_session_is_chosen(page: Page):
     expect(page.locator("#c-session option:checked")).to_have_text("Today: Run to the beat, 30 min")
 
 
-def test_eight_taps_make_a_whole_check_in(page: Page):
-    """A thumb needs a tap a second at most; 8 taps are well under a minute."""
+def test_what_was_filled_in_is_read_by_the_coach_s_tool(page: Page):
     fill_in(page)
     button(page, "Copy").tap()
 
@@ -141,9 +154,38 @@ def test_eight_taps_make_a_whole_check_in(page: Page):
     assert entries is not None and entries[0].effort == 3
 
 
+def test_no_answer_on_pain_or_signs_is_chosen_beforehand_and_both_are_asked_for(page: Page):
+    tick(page, TOLD)
+    for name in ("any", "hurt"):
+        expect(page.locator(f"[name={name}]")).to_have_count(2)
+        expect(page.locator(f"[name={name}]:checked")).to_have_count(0)
+    button(page, "Copy").tap()
+    wrong = page.locator("[data-c-wrong]")
+    expect(wrong).to_contain_text("Say whether it hurt; “None” is an answer too.")
+    expect(wrong).to_contain_text("Say whether there was anything out of the ordinary.")
+
+    tick(page, "Some")
+    tick(page, "Something: show the list")
+    button(page, "Copy").tap()
+    expect(wrong).to_contain_text("Say how much it hurt, during or after.")
+    expect(wrong).to_contain_text("Tick what there was in the list")
+    tick(page, "None")
+    tick(page, "Nothing of the kind")
+    expect(wrong).to_be_empty()
+    assert message(page).endswith("  ran: 16 min\n  pain: {during: 0, after: 0}\n")
+
+
+def test_nothing_of_the_kind_takes_ticks_back(page: Page):
+    tick(page, TOLD)
+    tick(page, "Chest pain")
+    tick(page, "Nothing of the kind")
+    assert "signs" not in message(page)
+    tick(page, "Something: show the list")
+    expect(page.get_by_text("Stop now.")).to_be_hidden()
+
+
 def test_every_target_is_big_enough_for_a_thumb(page: Page):
     fill_in(page)
-    page.get_by_text("Distance and step rate").click()
     boxes = page.locator(
         ".c-checkin :is(button, select, textarea, summary, input, .c-option, .c-number)"
     ).filter(visible=True)
@@ -157,7 +199,7 @@ def test_every_target_is_big_enough_for_a_thumb(page: Page):
 
 
 def test_the_scale_says_its_words(page: Page):
-    tick(page, "I ran")
+    tick(page, TOLD)
     effort = page.get_by_role("group", name="Effort of the whole session")
     ends = "0: rest … 10: maximal"
     words = {0: "0: rest", 1: "1: very very easy", 2: "2: easy", 3: "3: moderate",
@@ -173,7 +215,7 @@ def test_the_scale_says_its_words(page: Page):
 
 
 def test_the_place_is_asked_only_where_it_hurts(page: Page):
-    tick(page, "I ran")
+    tick(page, TOLD)
     expect(page.get_by_label("Where does it hurt?")).to_be_hidden()
     score(page, "Pain after", 2)
     page.get_by_label("Where does it hurt?").fill('left "outer" knee')
@@ -181,7 +223,7 @@ def test_the_place_is_asked_only_where_it_hurts(page: Page):
 
 
 def test_pain_over_five_is_answered(page: Page):
-    tick(page, "I ran")
+    tick(page, TOLD)
     score(page, "Pain during", 5)
     warning = page.locator("form").get_by_text("Over 5 is too much.")
     expect(warning).to_be_hidden()
@@ -190,14 +232,14 @@ def test_pain_over_five_is_answered(page: Page):
 
 
 def test_what_is_missing_is_said_and_focused(page: Page):
-    tick(page, "I ran")
+    tick(page, SHORTER)
     button(page, "Copy").tap()
     expect(page.get_by_text("Write the minutes that you ran")).to_be_visible()
     expect(page.get_by_label("Minutes of running")).to_be_focused()
     expect(page.locator("[data-c-sure]").filter(visible=True)).to_have_count(0)
 
     page.get_by_label("Minutes of running").fill("30")
-    page.get_by_text("Distance and step rate").click()
+    page.get_by_text("Landing, distance and step rate").click()
     page.get_by_label("Steps a minute, both feet").fill("82")
     button(page, "Copy").tap()
     expect(page.get_by_text("If one foot was counted, double it.")).to_be_visible()
@@ -205,9 +247,9 @@ def test_what_is_missing_is_said_and_focused(page: Page):
 
 
 def test_what_was_told_goes_once_it_is_mended(page: Page):
-    tick(page, "I ran")
+    fill_in(page)
+    tick(page, SHORTER)
     minutes = page.get_by_label("Minutes of running")
-    page.get_by_text("Distance and step rate").click()
     page.get_by_label("Steps a minute, both feet").fill("82")
     button(page, "Copy").tap()
     expect(page.get_by_text("Write the minutes that you ran")).to_be_visible()
@@ -225,7 +267,7 @@ def test_what_was_told_goes_once_it_is_mended(page: Page):
 
 
 def test_a_skipped_session_asks_why_and_no_more(page: Page):
-    tick(page, "I skipped it")
+    tick(page, "Not done")
     expect(page.get_by_text("Effort of the whole session")).to_be_hidden()
     tick(page, "Travel")
     assert message(page) == "Check-in ABCD-EFGH\n- on: 2027-02-10\n  skipped: travel\n"
@@ -233,7 +275,8 @@ def test_a_skipped_session_asks_why_and_no_more(page: Page):
 
 def test_strength_is_done_not_run(page: Page):
     page.get_by_label("Session").select_option("tue-1")
-    tick(page, "I did it")
+    tick(page, "Done as told")
+    expect(page.get_by_text("Shorter")).to_be_hidden()
     expect(page.get_by_label("Minutes of running")).to_be_hidden()
     score(page, "Effort of the whole session", 4)
     assert message(page) == "Check-in ABCD-EFGH\n- on: 2027-02-09\n  effort: 4\n"
@@ -243,7 +286,7 @@ def test_a_run_that_was_not_planned_has_its_own_day(page: Page):
     page.get_by_label("Session").select_option("extra")
     expect(page.get_by_label("Day", exact=True)).to_have_value(WEDNESDAY)
     page.get_by_label("Day", exact=True).fill("2027-02-07")
-    tick(page, "I ran")
+    expect(page.get_by_role("group", name="How did it go?")).to_be_hidden()
     page.get_by_label("Minutes of running").fill("20")
     assert message(page) == "Check-in ABCD-EFGH\n- on: 2027-02-07\n  ran: 20 min\n"
 
@@ -253,7 +296,7 @@ def test_a_run_that_was_not_planned_has_its_own_day(page: Page):
 
 
 def test_the_counted_rate_comes_in(page: Page):
-    tick(page, "I ran")
+    tick(page, TOLD)
     page.evaluate(
         "document.dispatchEvent(new CustomEvent('portal:cadence', { detail: { spm: 164 } }))"
     )
@@ -265,16 +308,12 @@ def test_the_counted_rate_comes_in(page: Page):
 
 def test_the_keyboard_alone_fills_and_sends(page: Page):
     page.get_by_label("Session").focus()
-    for key in ["Tab", "Space", "Tab"]:
+    for key in ["Tab", "Space", "ArrowRight", "Tab"]:  # shorter
         page.keyboard.press(key)
-    page.keyboard.type("25")
-    page.keyboard.press("Tab")  # the button "As planned"
-    for _ in range(len(URGENT) + len(ILL) + 1):  # each sign has its tick, the rarer ones one line
-        page.keyboard.press("Tab")
-    page.keyboard.press("Tab")
-    for _ in range(4):
-        page.keyboard.press("ArrowRight")
-    assert "  ran: 25 min\n  effort: " in message(page)
+    page.keyboard.type("12")
+    for key in ["Tab", "Space", "Tab", *["ArrowRight"] * 4, "Tab", "Space"]:
+        page.keyboard.press(key)
+    assert "  ran: 12 min\n  effort: 4\n  pain: {during: 0, after: 0}\n" in message(page)
     for _ in range(40):
         page.keyboard.press("Tab")
         if button(page, "Copy").evaluate("(b) => b === document.activeElement"):
@@ -305,14 +344,14 @@ def test_an_urgent_sign_shows_the_emergency_number_before_sending(page: Page, si
 
 @pytest.mark.parametrize("sign", OTHER)
 def test_another_sign_sends_to_a_clinician_before_sending(page: Page, sign: str):
-    tick(page, "I ran")
+    tick(page, TOLD)
     tick(page, sign)
     expect(page.locator("[data-c-clinician]")).to_be_visible()
     expect(page.get_by_text("Stop now.")).to_be_hidden()
 
 
 def test_an_urgent_sign_outranks_another_and_goes_with_its_tick(page: Page):
-    tick(page, "I ran")
+    tick(page, TOLD)
     tick(page, "A limp")
     tick(page, "Chest pain")
     expect(page.get_by_text("Stop now.")).to_be_visible()
@@ -323,7 +362,7 @@ def test_an_urgent_sign_outranks_another_and_goes_with_its_tick(page: Page):
 
 
 def test_signs_can_be_told_of_a_skipped_session_too(page: Page):
-    tick(page, "I skipped it")
+    tick(page, "Not done")
     tick(page, "Ill")
     tick(page, "Breathless at rest")
     expect(page.get_by_text("Stop now.")).to_be_visible()
@@ -331,7 +370,7 @@ def test_signs_can_be_told_of_a_skipped_session_too(page: Page):
 
 @pytest.mark.parametrize("sign", some_of(URGENT, URGENT[0], URGENT[-1]))
 def test_the_number_to_call_is_in_sight_as_soon_as_an_urgent_sign_is_ticked(page: Page, sign: str):
-    tick(page, "I ran")
+    tick(page, TOLD)
     tick(page, OTHER[-1])  # as far down the list as one can be
     tick(page, sign)
 
@@ -342,15 +381,17 @@ def test_the_number_to_call_is_in_sight_as_soon_as_an_urgent_sign_is_ticked(page
 def test_with_less_motion_the_advice_is_there_at_once(page: Page):
     page.emulate_media(reduced_motion="reduce")
     page.evaluate("Element.prototype.scrollIntoView = (how) => { window.how = how; }")
-    tick(page, "I ran")
+    tick(page, TOLD)
     tick(page, "Fainting")
 
     assert page.evaluate("window.how.behavior") == "auto"
 
 
 def test_signs_are_asked_before_the_numbers(page: Page):
-    tick(page, "I ran")
-    signs = page.get_by_role("group", name="Any of these, in the run or since?").bounding_box()
+    tick(page, TOLD)
+    signs = page.get_by_role(
+        "group", name="Anything out of the ordinary, in the run or since?"
+    ).bounding_box()
     effort = page.get_by_role("group", name="Effort of the whole session").bounding_box()
 
     assert signs and effort and signs["y"] + signs["height"] <= effort["y"]
@@ -360,7 +401,7 @@ def test_without_a_known_number_the_local_one_is_named(context: BrowserContext, 
     write_page(tmp_path, "checkin", "Check-in", emergency=None)
     with served(tmp_path) as url:
         for page in opened(context, f"{url}/checkin.html"):
-            tick(page, "I ran")
+            tick(page, TOLD)
             tick(page, "Chest pain")
             expect(page.get_by_text("your local emergency number")).to_be_visible()
 
@@ -382,11 +423,11 @@ def test_a_draft_stays_through_a_reload_until_it_is_sent(page: Page):
 
     button(page, "Copy").tap()
     button(page, "Yes, it's sent").tap()
-    expect(page.get_by_role("heading", name="Sent")).to_be_visible()
+    expect(page.locator("[data-c-sent]")).to_be_visible()
     page.reload()
     expect(page.get_by_label("Session")).to_have_value("tue-1")  # the next one not sent yet
     page.get_by_label("Session").select_option("wed-1")
-    expect(page.get_by_role("radio", name="I ran")).not_to_be_checked()
+    expect(page.get_by_role("radio", name=TOLD)).not_to_be_checked()
     assert "Windy" not in message(page)
 
 
@@ -416,22 +457,47 @@ def test_a_draft_is_made_and_kept_without_reception(page: Page, context: Browser
 
 def test_the_draft_of_another_session_is_not_lost(page: Page):
     page.get_by_label("Session").select_option("mon-1")
-    tick(page, "I ran")
+    tick(page, SHORTER)
     page.get_by_label("Minutes of running").fill("24")
     page.get_by_label("Session").select_option("wed-1")
-    expect(page.get_by_role("radio", name="I ran")).not_to_be_checked()
-    expect(page.get_by_role("heading", name="Begun and not sent yet")).to_be_visible()
+    expect(page.get_by_role("radio", name=TOLD)).not_to_be_checked()
+    expect(page.get_by_role("heading", name="Kept on this device")).to_be_visible()
 
-    button(page, "Mon 8 Feb: Easy run, 34 min").tap()
+    button(page, "Go on: Mon 8 Feb: Easy run, 34 min").tap()
     expect(page.get_by_label("Minutes of running")).to_have_value("24")
-    expect(page.get_by_role("heading", name="Begun and not sent yet")).to_be_hidden()
+    expect(page.get_by_role("heading", name="Kept on this device")).to_be_hidden()
+
+
+def test_what_is_sent_is_listed_and_can_be_sent_again_until_a_build_lists_it(page: Page):
+    fill_in(page)
+    text = message(page)
+    send(page)
+    kept = page.get_by_role("region", name="Kept on this device")
+    expect(kept).to_contain_text("Today: Run to the beat, 30 min")
+    expect(kept).to_contain_text("sent; your coach's plan doesn't list it yet")
+
+    kept.get_by_role("button", name="Send it again: Today: Run to the beat").tap()
+    assert without_id(str(kept.locator("[data-c-text]").text_content())) == text
+    kept.get_by_role("button", name="Copy").tap()
+    assert copied(page) == text
+    button(page, "Yes, it's sent").tap()
+    expect(page.locator("[data-c-sent]")).to_be_focused()
+
+    record = page.evaluate("localStorage.getItem('portal.test.checkin')")
+    taken = json.loads(record)["sent"]["wed-1"]["id"]
+    page.evaluate(
+        "id => { portal.data.reacts.taken.push(id); portal.today = () => '2027-02-11'; }", taken
+    )
+    page.evaluate("document.dispatchEvent(new CustomEvent('portal:day'))")
+    expect(kept).to_be_hidden()
+    assert "text" not in page.evaluate("localStorage.getItem('portal.test.checkin')")
 
 
 def test_emptying_takes_the_draft_away(page: Page):
     fill_in(page)
     button(page, "Empty this check-in").tap()
     page.reload()
-    expect(page.get_by_role("radio", name="I ran")).not_to_be_checked()
+    expect(page.get_by_role("radio", name=TOLD)).not_to_be_checked()
 
 
 def test_the_share_sheet_takes_the_text_and_a_closed_sheet_keeps_it(page: Page):
@@ -443,8 +509,11 @@ def test_the_share_sheet_takes_the_text_and_a_closed_sheet_keeps_it(page: Page):
     expect(page.get_by_text("Nothing was sent. It is still kept here.")).to_be_visible()
     page.evaluate("window.refuse = false")
     button(page, "Share").tap()
+    expect(page.get_by_text("The page can't see whether it went.")).to_be_visible()
+    expect(page.locator("[data-c-sent]")).to_be_hidden()
+    button(page, "Yes, it's sent").tap()
 
-    expect(page.get_by_role("heading", name="Sent")).to_be_visible()
+    expect(page.locator("[data-c-sent]")).to_be_visible()
     assert [without_id(t) for t in page.evaluate("window.shared")] == [FILLED]
 
 
@@ -467,13 +536,13 @@ def test_a_coach_with_a_telephone_gets_a_text_message(context: BrowserContext, t
     write_page(tmp_path, "checkin", "Check-in", coach=coach)
     with served(tmp_path) as url:
         for page in opened(context, f"{url}/checkin.html"):
-            tick(page, "I ran")
+            tick(page, TOLD)
             link = page.get_by_role("link", name="Text message")
             assert str(link.get_attribute("href")).startswith("sms:+351210000000?body=")
 
 
 def test_what_the_coach_has_taken_in_is_not_asked_again(context: BrowserContext, tmp_path: Path):
-    write_page(tmp_path, "checkin", "Check-in", logged=[WEDNESDAY])
+    write_page(tmp_path, "checkin", "Check-in", logged=logged(ran=[WEDNESDAY]))
     with served(tmp_path) as url:
         for page in opened(context, f"{url}/checkin.html"):
             expect(page.get_by_label("Session")).to_have_value("tue-1")
@@ -546,7 +615,7 @@ def test_the_question_comes_neither_the_same_day_nor_two_days_later(page: Page, 
 
 
 def test_a_skipped_session_has_no_morning_after(page: Page):
-    tick(page, "I skipped it")
+    tick(page, "Not done")
     tick(page, "Ill")
     send(page)
     page.clock.set_fixed_time("2027-02-11T07:30:00")
@@ -619,7 +688,7 @@ def test_where_the_plan_waits_the_day_without_a_run_is_offered_first(
 
 
 def test_fever_says_not_to_run_and_a_pain_of_eight_asks_for_a_clinician(page: Page):
-    tick(page, "I skipped it")
+    tick(page, "Not done")
     tick(page, "Ill")
     tick(page, "Fever")
     expect(page.get_by_text("Don't run while it lasts.")).to_be_visible()

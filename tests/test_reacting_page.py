@@ -48,8 +48,11 @@ def page(browser: Any, folder: Path) -> Iterator[Any]:
 
 def fill_in(page: Any, sign: str = "", during: int | None = None) -> None:
     page.goto(page.url.split("#")[0] + "#checkin")
-    page.locator("[name=did][value=done]").check(force=True)
+    if page.locator("[data-c-did-row]").is_visible():
+        page.locator("[name=did][value=shorter]").check(force=True)
     page.locator("[name=ran]").fill("30")
+    page.locator(f"[name=any][value={'some' if sign else 'none'}]").check(force=True)
+    page.locator(f"[name=hurt][value={'none' if during is None else 'some'}]").check(force=True)
     if sign:
         tick(page, sign)
     if during is not None:
@@ -100,6 +103,8 @@ def test_an_urgent_sign_that_was_sent_stands_on_top_of_every_view(page: Any):
         if view in HIDDEN:
             expect(page.locator(f"#{view} > :not(.title):visible")).to_have_count(0)
     expect(stop(page)).to_contain_text("Your coach has not taken in your check-in yet")
+    stop(page).get_by_role("link", name="Send it again").click()
+    expect(page.locator("[data-c-resend] [data-c-text]")).to_contain_text("signs: [chest_pain]")
 
 
 def test_the_stop_is_there_again_after_a_reload(page: Any):

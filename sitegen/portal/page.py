@@ -400,6 +400,19 @@ def locale(language: str) -> str:
     return "en-GB" if language == "en" else language
 
 
+def _logged(case: Case) -> dict[str, list[str]]:
+    """Days of check-ins that tell of a session, one each, by what became of it."""
+    days: dict[str, list[str]] = {"ran": [], "done": [], "skipped": []}
+    for entry in case.log:
+        if entry.skipped is not None:
+            days["skipped"].append(entry.on.isoformat())
+        elif entry.is_run:
+            days["ran"].append(entry.on.isoformat())
+        elif entry.effort is not None or (entry.pain and "during" in entry.pain.written):
+            days["done"].append(entry.on.isoformat())
+    return days
+
+
 def data_block(scene: Scene) -> Markup:
     """What the page's scripts read; its shape is written down in ``templates/start.js``."""
     case, plan = scene.case, scene.plan
@@ -445,7 +458,7 @@ def data_block(scene: Scene) -> Markup:
             }
             for week in plan.weeks
         ],
-        "logged": sorted({entry.on.isoformat() for entry in case.log}),
+        "logged": _logged(case),
         "reacts": reacts(case, plan.as_of),
     }
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))

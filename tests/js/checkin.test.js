@@ -7,7 +7,7 @@ const { load } = require("./load.js");
 
 load("checkin/message.js", "checkin/record.js");
 const { addDays } = globalThis.portalParts.text;
-const { checkinText, entryOf, adviceFor, morningAsked, pruned, messageLink } =
+const { checkinText, entryOf, inFull, adviceFor, morningAsked, pruned, toldSessions, messageLink } =
   globalThis.portalParts.checkin;
 
 test("a check-in is a line with the code and an entry of the log", () => {
@@ -123,16 +123,44 @@ test("yesterday is yesterday over a year's end, a leap day and both clock change
   assert.equal(addDays("2027-11-01", -1), "2027-10-31");
 });
 
-test("sent words leave the device after two days, and the rest after a week", () => {
+test("a message stays until a build lists it, four weeks at most; the rest goes after a week", () => {
   const record = { drafts: {}, open: "", sent: {
-    old: { on: "2027-02-01", ran: true, text: "x" },
-    mid: { on: "2027-02-07", ran: true, text: "x" },
-    new: { on: "2027-02-09", ran: true, text: "x" },
+    gone: { on: "2027-01-12", ran: true, text: "x", id: "a" },
+    taken: { on: "2027-02-01", ran: true, text: "x", id: "b" },
+    waits: { on: "2027-01-13", ran: true, text: "x", id: "c" },
+    fresh: { on: "2027-02-09", ran: true, text: "x", id: "d" },
   } };
-  assert.deepEqual(pruned(record, "2027-02-10").sent, {
-    mid: { on: "2027-02-07", ran: true },
-    new: { on: "2027-02-09", ran: true, text: "x" },
+  assert.deepEqual(pruned(record, "2027-02-10", ["b", "d"]).sent, {
+    waits: { on: "2027-01-13", ran: true, text: "x", id: "c" },
+    fresh: { on: "2027-02-09", ran: true, id: "d" },
   });
+});
+
+test("no pain is a score for each time that has passed; what was not said says nothing", () => {
+  const short = { did: "told", hurt: "none", ran: "" };
+  assert.deepEqual(entryOf(inFull(short, 16, false), "2027-02-10", "km", true),
+    { entry: { on: "2027-02-10", ran: 16, pain: { during: 0, after: 0 } }, wrong: [] });
+  assert.equal(entryOf(inFull(short, 16, true), "2027-02-10", "km", true).entry.pain.next_morning, 0);
+  const silent = { did: "shorter", hurt: "", any: "", ran: "9", during: "4" };
+  assert.deepEqual(entryOf(inFull(silent, 16, true), "2027-02-10", "km", true),
+    { entry: { on: "2027-02-10", ran: 9 }, wrong: ["hurt", "any"] });
+  const some = { did: "longer", hurt: "some", any: "some", ran: "30" };
+  assert.deepEqual(entryOf(inFull(some, 16, false), "2027-02-10", "km", true).wrong,
+    ["during", "signs"]);
+});
+
+test("each check-in tells one session of its day", () => {
+  const on = "2027-02-10";
+  const day = [{ id: "run", on, run_minutes: 20 }, { id: "strong", on, run_minutes: 0 },
+    { id: "late", on, run_minutes: 10 }, { id: "other", on: "2027-02-11", run_minutes: 9 }];
+  const told = (days, keys) => [...toldSessions(day,
+    Object.assign({ ran: [], done: [], skipped: [] }, days), keys)].sort();
+  assert.deepEqual(told({}, []), []);
+  assert.deepEqual(told({ ran: [on] }, []), ["run"]);
+  assert.deepEqual(told({ done: [on] }, []), ["strong"]);
+  assert.deepEqual(told({ ran: [on], skipped: [on] }, []), ["run", "strong"]);
+  assert.deepEqual(told({ ran: [on] }, ["late"]), ["late"]);
+  assert.deepEqual(told({ ran: [on, on] }, ["late"]), ["late", "run"]);
 });
 
 test("a mail address and a telephone number are links, line breaks as each standard asks", () => {

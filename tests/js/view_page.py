@@ -52,6 +52,7 @@ STAND_IN_SCRIPT = """"use strict";
       return now.getFullYear() + "-" + two(now.getMonth() + 1) + "-" + two(now.getDate());
     },
   };
+  window.portal.keep = window.portalParts.device.corner("test");
   window.portal.stops = window.portalParts.stopping.createStops(window.portal);
   const section = document.querySelector(".view");
   window.portalParts.views[section.id].getReady(section, window.portal);
@@ -98,7 +99,7 @@ def data(**more: Any) -> dict[str, Any]:
             {"number": n, "start": start, "kind": "build", "cadence_spm": band, "sessions": of}
             for n, (start, band, of) in enumerate(zip(starts, bands, weeks, strict=True), 1)
         ],
-        "logged": [],
+        "logged": {"ran": [], "done": [], "skipped": []},
         "reacts": {"taken": [], "standing": [], "infected": []},
     }  # fmt: skip
     return plan | more

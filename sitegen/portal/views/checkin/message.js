@@ -105,6 +105,20 @@
   const OF_DAY = { next_morning: "today", walking: "walking" };
   const OF_SKIPPED = { before: "today", walking: "walking" };
 
+  /* What a form's short answers say in full: "as told" the minutes `planned`, no pain a score of 0 for
+     each time that has passed, on a later day the next morning's too; what was not said says nothing. */
+  function inFull(draft, planned, isLater) {
+    const full = Object.assign({}, draft);
+    if (draft.did === "told" && planned) full.ran = String(planned);
+    if (draft.hurt !== "some") {
+      const none = draft.hurt === "none" ? "0" : "";
+      Object.assign(full, { during: none, after: none, morning: isLater ? none : "", before: "" });
+    }
+    return full;
+  }
+
+  const isDone = (draft) => ["done", "told", "shorter", "longer"].includes(draft.did);
+
   /* A draft, text by text as typed, into {entry, wrong}: the entry for the log, and the names of
      the fields that have to be mended first. `hasRun`: the session is one with running in it. */
   function entryOf(draft, on, unit, hasRun) {
@@ -127,7 +141,7 @@
       if (draft.well) entry.well_again = true;
       const words = draft.said && cleanText(draft.said);
       if (!pain && !draft.well && !words && !(draft.signs || []).length) wrong.push("today");
-    } else if (draft.did === "done") {
+    } else if (isDone(draft)) {
       if (hasRun) {
         read("ran", (text) => wholeNumber(text, 1, MOST_MINUTES));
         if (!entry.ran && !wrong.includes("ran")) wrong.push("ran");
@@ -138,9 +152,13 @@
       if (draft.effort) entry.effort = Number(draft.effort);
       const pain = painOf(draft, OF_RUN);
       if (pain) entry.pain = pain;
+      if (draft.hurt === "") wrong.push("hurt");
+      else if (draft.hurt === "some" && !pain) wrong.push("during");
+      if (draft.any === "") wrong.push("any");
     } else {
       wrong.push("did");
     }
+    if (draft.any === "some" && !(draft.signs || []).length) wrong.push("signs");
     if (draft.signs && draft.signs.length) entry.signs = draft.signs;
     if (draft.said && cleanText(draft.said)) entry.said = draft.said;
     return { entry, wrong };
@@ -170,6 +188,6 @@
   }
 
   parts.checkin = Object.assign(parts.checkin || {}, {
-    checkinText, entryOf, adviceFor, cleanText, isMail, messageLink,
+    checkinText, entryOf, inFull, isDone, adviceFor, cleanText, isMail, messageLink,
   });
 })(typeof self === "undefined" ? globalThis : self);

@@ -1,6 +1,5 @@
-/* What the device keeps of check-ins, in localStorage as one record, "portal.ID.checkin": drafts by
-   session, and of what was sent the little that the next morning's question needs. Pure: the store
-   is given. */
+/* What the device keeps of check-ins, as one record named "checkin" in the portal's corner: drafts by
+   session, and what was sent until a build lists it. Pure: the corner is given. */
 "use strict";
 
 (function (world) {
@@ -9,7 +8,7 @@
   const { addDays } = parts.text;
 
   const DAYS_BACK = 6; // sessions this old can still be told about
-  const KEEP_TEXT_DAYS = 2; // how long a sent message stays on the device
+  const KEEP_DAYS = 28; // how long a message that no build lists stays; no source
 
   /* The run of yesterday that was sent and still lacks its next morning, or null. */
   function morningAsked(sent, today) {
@@ -22,9 +21,9 @@
     return { drafts: {}, sent: {}, open: "" };
   }
 
-  function loadRecord(store, key) {
+  function loadRecord(keep) {
     try {
-      const read = JSON.parse(store.getItem(key));
+      const read = JSON.parse(keep.get("checkin"));
       return Object.assign(emptyRecord(), read && typeof read === "object" ? read : {});
     } catch (error) {
       return emptyRecord();
@@ -32,28 +31,42 @@
   }
 
   /* False where the browser keeps nothing. */
-  function saveRecord(store, key, record) {
-    try {
-      store.setItem(key, JSON.stringify(record));
-      return true;
-    } catch (error) {
-      return false;
-    }
+  function saveRecord(keep, record) {
+    return keep.set("checkin", JSON.stringify(record));
   }
 
-  /* What is no longer needed goes. */
-  function pruned(record, today) {
+  /* What is no longer needed goes: the text once a build lists its id, the rest once nothing asks
+     for it. */
+  function pruned(record, today, taken) {
     const sent = {};
     for (const key of Object.keys(record.sent)) {
       const one = Object.assign({}, record.sent[key]);
-      if (one.on < addDays(today, -DAYS_BACK)) continue;
-      if (one.on < addDays(today, -KEEP_TEXT_DAYS)) delete one.text;
-      sent[key] = one;
+      if (one.on < addDays(today, -KEEP_DAYS) || taken.includes(one.id)) delete one.text;
+      if (one.text || one.on >= addDays(today, -DAYS_BACK)) sent[key] = one;
     }
     return Object.assign({}, record, { sent });
   }
 
+  /* Which sessions were told: their ids. `keys` names those sent from this device, `logged` has the days
+     of check-ins that a build took in, {ran, done, skipped}; on a day with several sessions each
+     check-in tells one. */
+  function toldSessions(sessions, logged, keys) {
+    const told = new Set();
+    const left = { ran: logged.ran.slice(), done: logged.done.slice(), skipped: logged.skipped.slice() };
+    const taken = (what, day) => {
+      const at = left[what].indexOf(day);
+      if (at >= 0) left[what].splice(at, 1);
+      return at >= 0;
+    };
+    const those = sessions.filter((one) => keys.includes(one.id));
+    for (const one of those.concat(sessions.filter((other) => !those.includes(other)))) {
+      const isTaken = taken(one.run_minutes > 0 ? "ran" : "done", one.on) || taken("skipped", one.on);
+      if (isTaken || keys.includes(one.id)) told.add(one.id);
+    }
+    return told;
+  }
+
   parts.checkin = Object.assign(parts.checkin || {}, {
-    morningAsked, loadRecord, saveRecord, emptyRecord, pruned, DAYS_BACK,
+    morningAsked, loadRecord, saveRecord, emptyRecord, pruned, toldSessions, DAYS_BACK,
   });
 })(typeof self === "undefined" ? globalThis : self);

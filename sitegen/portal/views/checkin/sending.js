@@ -57,8 +57,7 @@
         if (text === null) return;
         try {
           await world.navigator.share({ text });
-          reset();
-          gone();
+          ask(say("sure-shared")); // a sheet tells only that a program was chosen
         } catch (error) {
           // AbortError: the client closed the sheet; nothing is wrong.
           note.textContent = say(error && error.name === "AbortError" ? "not-shared" : "no-share");

@@ -9,19 +9,11 @@
   const { addDays, dayName, fill } = parts.text;
   const { newId } = parts.reacting;
   const {
-    checkinText, entryOf, adviceFor, morningAsked, loadRecord, saveRecord, emptyRecord, pruned,
-    wireSending, DAYS_BACK,
+    checkinText, entryOf, inFull, isDone, adviceFor, loadRecord, saveRecord, pruned, toldSessions,
+    wireSending, wireKept, wireMorning, DAYS_BACK,
   } = parts.checkin;
 
   const draw = (count) => world.crypto.getRandomValues(new Uint8Array(count));
-
-  function deviceStore() {
-    try {
-      return world.localStorage;
-    } catch (error) {
-      return null;
-    }
-  }
 
   function getReady(root, portal) {
     const view = root.querySelector("[data-checkin]");
@@ -34,8 +26,6 @@
     const unit = data.units;
     const { severe, rest } = parts.rules; // pain from which a clinician, or two days of rest
     const sessions = [].concat(...data.weeks.map((week) => week.sessions));
-    const store = deviceStore();
-    const storeKey = "portal." + portal.id + ".checkin";
     const find = (name) => view.querySelector("[data-c-" + name + "]");
     const say = (name, values) => fill(view.getAttribute("data-say-" + name) || "", values || {});
     const form = find("form");
@@ -44,10 +34,12 @@
 
     let today = "";
     let keeps = true;
-    let record = store ? loadRecord(store, storeKey) : emptyRecord();
+    let record = loadRecord(portal.keep);
+    let told = new Set(); // sessions told from this device, or taken in by the coach from another
 
     function save() {
-      keeps = Boolean(store) && saveRecord(store, storeKey, record);
+      keeps = saveRecord(portal.keep, record);
+      told = toldSessions(sessions, data.logged, Object.keys(record.sent));
     }
 
     // --- sessions to choose from; an unplanned run has the key `extra`, a day without a run `day`,
@@ -55,7 +47,6 @@
 
     const EXTRA = "extra";
     const DAY = "day";
-    const MORNING = "morning";
     const isStopped = data.status === "paused" || data.status === "referred";
 
     function isFree(key) {
@@ -85,9 +76,13 @@
       return say("session", { day, kind, min: Math.round(session.total_minutes) });
     }
 
-    /* Sent from this device, or taken in by the coach from another. */
     function isSent(key) {
-      return !isFree(key) && (key in record.sent || data.logged.includes(sessionOf(key).on));
+      return told.has(key);
+    }
+
+    function planned(key) {
+      const session = sessionOf(key);
+      return session && session.run_minutes > 0 ? Math.max(1, Math.round(session.run_minutes)) : 0;
     }
 
     function usualChoice() {
@@ -121,10 +116,10 @@
     function readForm() {
       const values = new world.FormData(form);
       const draft = {};
-      const names = ["did", "ran", "distance", "cadence", "effort", "during", "after", "before",
+      const names = ["did", "hurt", "any", "ran", "distance", "cadence", "effort", "during", "after", "before",
         "morning", "today", "walking", "well", "site", "landing", "skipped", "said", "on"];
       for (const name of names) draft[name] = String(values.get(name) || "");
-      if (pick.value === DAY) draft.did = "day";
+      if (isFree(pick.value)) draft.did = pick.value === DAY ? "day" : "done";
       draft.signs = values.getAll("signs").map(String);
       return draft;
     }
@@ -142,7 +137,7 @@
 
     function isEmpty(draft) {
       return Object.keys(draft).every((name) => name === "on" || !draft[name].length
-        || draft[name] === "day");
+        || (name === "did" && ["day", "done"].includes(draft.did)));
     }
 
     function keepDraft() {
@@ -187,31 +182,31 @@
     function update() {
       const draft = readForm();
       const key = pick.value;
-      const session = sessionOf(key);
       const run = hasRun(key);
-      const done = draft.did === "done";
+      const min = planned(key);
+      const done = isDone(draft);
       const isDay = key === DAY;
       const on = onOf(key, draft);
       find("on-row").hidden = !isFree(key);
-      find("did-row").hidden = isDay;
+      find("did-row").hidden = isFree(key);
       find("day-row").hidden = !(isDay || (draft.did === "skipped" && draft.skipped === "pain"));
       find("well-row").hidden = !isDay;
       find("again").hidden = !isSent(key);
-      find("done-word").textContent = say(run ? "did-run" : "did-do");
+      find("told-word").textContent = say(min ? "as-told-min" : "as-told", { min });
+      for (const choice of view.querySelectorAll("[data-c-length]")) choice.hidden = !run;
       find("skipped-row").hidden = draft.did !== "skipped";
       find("felt").hidden = !done;
-      find("run-only").hidden = !(done && run);
+      find("hurt").hidden = !(done && draft.hurt === "some");
+      find("minutes").hidden = !(done && run) || (draft.did === "told" && min > 0);
       find("more").hidden = !(done && run);
-      find("landing-row").hidden = !(done && run);
       find("rest").hidden = !draft.did;
       find("signs-row").hidden = !draft.did;
-      find("planned").hidden = !(session && session.run_minutes > 0);
-      if (session) {
-        find("planned").textContent = say("planned", { min: Math.round(session.run_minutes) });
-      }
-      const told = done ? [draft.during, draft.after, draft.before, draft.morning]
+      // Who skipped it because of an illness has the list before them.
+      find("signs").hidden = draft.any !== "some" && draft.skipped !== "ill";
+      const scores = done ? (draft.hurt === "some"
+        ? [draft.during, draft.after, draft.before, draft.morning] : [])
         : find("day-row").hidden ? [] : [draft.today, draft.walking];
-      const worst = Math.max(0, ...told.map(Number));
+      const worst = Math.max(0, ...scores.map(Number));
       find("site-row").hidden = worst === 0;
       find("before-row").hidden = !(done && run && worst > 0);
       find("morning-row").hidden = !(done && run && on < today);
@@ -243,25 +238,25 @@
       find("advice").scrollIntoView({ block: "nearest", behavior: still ? "auto" : "smooth" });
     }
 
-    let told = []; // names of the fields that the message under the form is about
+    let wrongs = []; // names of the fields that the message under the form is about
 
     function clearWrong() {
       for (const field of form.elements) field.removeAttribute("aria-invalid");
       find("wrong").textContent = "";
-      told = [];
+      wrongs = [];
     }
 
     /* What was told and is mended now goes; nothing new is told while somebody types. */
     function mendWrong() {
-      if (!told.length) return;
+      if (!wrongs.length) return;
       const { wrong } = readEntry();
-      const left = told.filter((name) => wrong.includes(name));
+      const left = wrongs.filter((name) => wrong.includes(name));
       if (!left.length) clearWrong();
-      else if (left.length < told.length) sayWrong(left);
+      else if (left.length < wrongs.length) sayWrong(left);
     }
 
     function sayWrong(names) {
-      told = names;
+      wrongs = names;
       find("wrong").textContent = names.map((name) => say("wrong-" + name)).join(" ");
     }
 
@@ -283,8 +278,10 @@
     }
 
     function readEntry() {
-      const draft = readForm();
-      const read = entryOf(draft, onOf(pick.value, draft), unit, hasRun(pick.value));
+      const typed = readForm();
+      const on = onOf(pick.value, typed);
+      const draft = inFull(typed, planned(pick.value), on < today);
+      const read = entryOf(draft, on, unit, hasRun(pick.value));
       if (read.entry.on > today) read.wrong.unshift("on");
       read.entry.id = idOf(pick.value);
       return read;
@@ -303,20 +300,20 @@
     function gone() {
       const key = pick.value;
       const { entry } = readEntry();
-      const asked = entry.pain && entry.pain.next_morning !== undefined
-        ? { morning: entry.pain.next_morning } : {};
+      const asked = { id: entry.id };
+      if (entry.pain && entry.pain.next_morning !== undefined) asked.morning = entry.pain.next_morning;
       const pain = entry.pain || {};
       if (Math.max(pain.during || 0, pain.after || 0) >= rest) asked.much = true;
-      const told = { on: entry.on, ran: Boolean(entry.ran), text: checkinText(code, entry) };
-      record.sent[isFree(key) ? key + ":" + entry.on : key] = Object.assign(told, asked);
+      const sent = { on: entry.on, ran: Boolean(entry.ran), text: checkinText(code, entry) };
+      record.sent[isFree(key) ? key + ":" + entry.id : key] = Object.assign(sent, asked);
       delete record.drafts[key];
       record.open = "";
       save();
       portal.stops.write(key, entry, true);
       fillSessions();
       openSession(isFree(key) ? key : usualChoice());
-      showSent(told.text);
-      showUnsent();
+      showSent(sent.text);
+      kept.show();
     }
 
     function showSent(text) {
@@ -325,99 +322,20 @@
       find("sent").focus();
     }
 
-    /* Drafts of other sessions that still wait. */
-    function showUnsent() {
-      const list = find("unsent-list");
-      list.replaceChildren();
-      const keys = Object.keys(record.drafts)
-        .filter((key) => key !== pick.value && (isFree(key) || sessionOf(key)));
-      for (const key of keys) {
-        const button = doc.createElement("button");
-        button.type = "button";
-        button.textContent = sessionName(key);
-        button.addEventListener("click", () => {
-          openSession(key);
-          record.open = key;
-          save();
-          showUnsent();
-          pick.focus();
-        });
-        const item = doc.createElement("li");
-        item.append(button);
-        list.append(item);
-      }
-      find("unsent").hidden = !keys.length;
-    }
-
-    // --- the next morning
-
-    const morning = find("morning");
-    let asksFor = null;
-    let morningId = "";
-
-    function showMorning() {
-      asksFor = morningAsked(record.sent, today);
-      morning.hidden = asksFor === null;
-      if (asksFor !== null) find("morning-day").textContent = nameOf(asksFor);
-    }
-
-    function scoreIn(name) {
-      const chosen = morning.querySelector('input[name="' + name + '"]:checked');
-      return chosen ? Number(chosen.value) : null;
-    }
-
-    function morningScore() {
-      return scoreIn("next");
-    }
-
-    /* Walking is asked only where it hurts this morning, or hurt much in the run. */
-    function asksWalking(score) {
-      const much = Object.values(record.sent).some((one) => one.on === asksFor && one.much);
-      return score !== null && (score > 0 || much);
-    }
-
-    function morningEntry(score) {
-      const pain = { next_morning: score };
-      const walking = scoreIn("next-walking");
-      if (walking !== null && asksWalking(score)) pain.walking = walking;
-      return { on: asksFor, pain, id: morningId };
-    }
-
-    function morningText(score) {
-      return checkinText(code, morningEntry(score));
-    }
-
-    function updateMorning() {
-      const score = morningScore();
-      morningId = newId(draw);
-      portal.stops.write(MORNING, score === null ? null : morningEntry(score), false);
-      const walking = scoreIn("next-walking");
-      const worst = Math.max(score || 0, walking || 0);
-      showWord(scoreBox("next"), score === null ? "" : String(score));
-      showWord(scoreBox("next-walking"), walking === null ? "" : String(walking));
-      find("next-walking-row").hidden = !asksWalking(score);
-      find("morning-much").hidden = !(worst >= rest && worst < severe);
-      find("morning-severe").hidden = worst < severe;
-      morning.querySelector("[data-c-send]").hidden = score === null;
-      morning.querySelector("[data-c-text]").textContent = score === null ? "" : morningText(score);
-    }
-
-    morning.addEventListener("change", updateMorning);
-    wireSending(morning.querySelector("[data-c-send]"), say, data,
-      () => morningText(morningScore()),
-      () => {
-        const text = morningText(morningScore());
-        portal.stops.write(MORNING, morningEntry(morningScore()), true);
-        for (const one of Object.values(record.sent)) {
-          if (one.on === asksFor) one.morning = morningScore();
-        }
+    const shared = {
+      view, portal, say, nameOf, find, showWord, scoreBox, showSent, save, sessionName,
+      showKept: () => kept.show(),
+      record: () => record, today: () => today, newId: () => newId(draw),
+      isOpen: (key) => key === pick.value, isKnown: (key) => isFree(key) || sessionOf(key),
+      open(key) {
+        openSession(key);
+        record.open = key;
         save();
-        for (const choice of morning.querySelectorAll("input")) choice.checked = false;
-        updateMorning();
-        showMorning();
-        showSent(text);
-      });
-    updateMorning();
+        pick.focus();
+      },
+    };
+    const kept = wireKept(shared);
+    const morning = wireMorning(shared);
 
     // --- wiring
 
@@ -429,6 +347,9 @@
       find("sent").hidden = true;
       sending.reset();
       event.target.removeAttribute("aria-invalid");
+      if (event.target.value === "none" && event.target.name === "any") {
+        for (const box of form.querySelectorAll("[name=signs]")) box.checked = false;
+      }
       keepDraft();
       update();
       if (event.target.name === "signs") showAdvice();
@@ -438,13 +359,7 @@
       openSession(pick.value);
       record.open = pick.value;
       save();
-      showUnsent();
-    });
-    find("planned").addEventListener("click", () => {
-      const session = sessionOf(pick.value);
-      form.elements.ran.value = String(Math.round(session.run_minutes));
-      keepDraft();
-      update();
+      kept.show();
     });
     find("clear").addEventListener("click", () => {
       delete record.drafts[pick.value];
@@ -465,12 +380,13 @@
       if (portal.today() === today) return;
       today = portal.today();
       // Read anew: another tab may have sent something, or all may have been forgotten.
-      record = pruned(store ? loadRecord(store, storeKey) : record, today);
+      record = pruned(keeps ? loadRecord(portal.keep) : record, today, data.reacts.taken);
+      told = toldSessions(sessions, data.logged, Object.keys(record.sent));
       if (Object.keys(record.drafts).length || Object.keys(record.sent).length) save();
       fillSessions();
       openSession(usualChoice());
-      showMorning();
-      showUnsent();
+      morning.show();
+      kept.show();
     }
 
     doc.addEventListener("portal:day", newDay);
