@@ -21,7 +21,7 @@ from typing import NamedTuple
 LARGEST_BYTES = 2**20
 """1 MiB. Of a longer file one byte more is read, so that the reader sees that it is too long."""
 
-DRILLS, TEXTS, SESSIONS = "drills/", "texts/", "sessions/"
+DRILL_FOLDER, TEXT_FOLDER, SESSION_FOLDER = "drills/", "texts/", "sessions/"
 _CLIENT = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 _MEANT = re.compile(rb"(?m)^(?:baseline|screening|timezone)[ \t]*:")
 _PACKAGE = Path(__file__).resolve().parent
@@ -110,7 +110,7 @@ def list_folder(clients: Path) -> dict[str, Stamp]:
     """
     found: dict[str, Stamp] = {}
     try:
-        for prefix in ("", DRILLS, TEXTS, SESSIONS):
+        for prefix in ("", DRILL_FOLDER, TEXT_FOLDER, SESSION_FOLDER):
             folder = clients / prefix
             if prefix and not folder.is_dir():
                 continue
@@ -223,18 +223,18 @@ def _kind_of(name: str) -> tuple[str, str]:
     stem = name
     if name.startswith("."):
         return "", ""
-    if name.startswith(DRILLS):
+    if name.startswith(DRILL_FOLDER):
         endings = {".md": "md", ".svg": "svg"}
         meant = [".md", ".markdown", ".svg"]
-        stem = name.removeprefix(DRILLS)
-    if name.startswith(TEXTS):
+        stem = name.removeprefix(DRILL_FOLDER)
+    if name.startswith(TEXT_FOLDER):
         endings = {".md": "text"}
         meant = [".md", ".markdown"]
-        stem = name.removeprefix(TEXTS)
-    if name.startswith(SESSIONS):
+        stem = name.removeprefix(TEXT_FOLDER)
+    if name.startswith(SESSION_FOLDER):
         endings = {".yaml": "session"}
         meant = [".yaml", ".yml"]
-        stem = name.removeprefix(SESSIONS)
+        stem = name.removeprefix(SESSION_FOLDER)
     for ending, kind in endings.items():
         client = stem.removesuffix(ending)
         if client != stem and _CLIENT.fullmatch(client) and client != "practice":

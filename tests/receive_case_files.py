@@ -20,7 +20,7 @@ from pathlib import Path
 from sitegen.checkins.receive import Received, receive
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys, ensure
-from sitegen.seal.keys_file import NAME, write_keys
+from sitegen.seal.keys_file import KEYS_FILE, write_keys
 
 CASES = Path(__file__).parent / "cases" / "receive"
 TODAY = date(2027, 2, 10)
@@ -68,7 +68,7 @@ def practice(folder: Path) -> Path:
     drawn = iter(range(1, 100))
     keys = ensure(Keys(), ["mara"], lambda size: bytes([next(drawn)]) * size)
     keys = ensure(keys, ["theo"], lambda size: bytes([next(drawn)]) * size)
-    write_keys(clients / NAME, keys)
+    write_keys(clients / KEYS_FILE, keys)
     assert {id: checkin_code(link) for id, link in keys.links.items()} == CODES
     return clients
 

@@ -8,7 +8,7 @@ import pytest
 
 from sitegen.model.problem import Origin, Problem
 from sitegen.site.memory import (
-    FORMAT,
+    CACHE_FORMAT,
     BuildCache,
     ClientEntries,
     ClientEntry,
@@ -110,7 +110,7 @@ def test_a_memory_of_another_shape_counts_for_nothing():
     """A slip of ours: the same tool's name over fields that have moved."""
     for house, line in (("[1]", ""), ("null", '["mara",1]'), ("null", '["mara"'), ("null", "{}")):
         body = f"{house}\n{line}".encode()
-        head = f"sitegen memory {FORMAT} {hash_of('tool', body)}\n".encode()
+        head = f"sitegen memory {CACHE_FORMAT} {hash_of('tool', body)}\n".encode()
         assert read_cache(head + body, "tool").clients.get("mara") is None
         assert read_cache(head + body, "tool").house is None
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from generated import runner
-from sitegen.care.history import HISTORY, MEDICINES, Asks
+from sitegen.care.history import HISTORY, MEDICINE_ASKS, Asks
 from sitegen.model.client import MEDICINES as NAMES
 from sitegen.model.client import History
 from sitegen.model.plan import Plan
@@ -32,7 +32,7 @@ TOLD = {
     "heat": "ill in the sun once",
 }
 ANSWERS = {name: TOLD.get(name, "yes") for name in HISTORY} | {
-    f"medicines {name}": name for name in MEDICINES
+    f"medicines {name}": name for name in MEDICINE_ASKS
 }
 ASKED = "on: 2026-12-01, regular_exercise: yes, symptoms: no"
 CLEARED = f"{{{ASKED}, known_disease: no, cleared_on: 2026-12-20, cleared_by: a doctor}}"
@@ -57,12 +57,12 @@ def told(history: str, more: str = "", **other: str) -> list[Problem]:
 
 
 def asks_of(name: str) -> Asks:
-    return MEDICINES[ANSWERS[name]] if " " in name else HISTORY[name]
+    return MEDICINE_ASKS[ANSWERS[name]] if " " in name else HISTORY[name]
 
 
 def test_every_answer_that_a_file_can_give_stands_in_the_tables() -> None:
     assert {*HISTORY} == {*History.ROWS} - {"on", "medicines"}
-    assert {*MEDICINES} == {*NAMES}
+    assert {*MEDICINE_ASKS} == {*NAMES}
 
 
 @pytest.mark.parametrize("name", ANSWERS)

@@ -19,7 +19,7 @@ from sitegen.model.picture import MAX_HEIGHT, MAX_WIDTH, Picture
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.views import VIEWS
 from sitegen.practice import links
-from sitegen.practice.picture import MAX_BYTES, read_picture
+from sitegen.practice.picture import MAX_PICTURE_BYTES, read_picture
 from sitegen.practice.texts import read_text
 from sitegen.site.building import build_site
 from sitegen.site.plans import open_plans
@@ -267,7 +267,7 @@ def test_links_in_texts_and_drills_are_checked_at_their_line_and_column(tmp_path
 
 
 def test_views_that_a_link_may_name_are_the_portals() -> None:
-    assert tuple(v.name for v in VIEWS) == links.VIEWS
+    assert tuple(v.name for v in VIEWS) == links.VIEW_NAMES
 
 
 def test_a_text_keeps_count_of_the_lines_above_it():
@@ -343,7 +343,10 @@ def test_a_picture_is_known_by_its_bytes(data, size):
         (b"GIF89a", '"logo.png" is no PNG, JPEG or WebP picture, whatever its name (save it as'),
         (b"", '"logo.png" is empty (save it as PNG, JPEG or WebP)'),
         (png(513, 8), '"logo.png" has 513 x 8 pixels (save it smaller: at most 12 kB, and 512'),
-        (png(8, 8) + bytes(MAX_BYTES), '"logo.png" has 12.1 kB (save it smaller: at most 12 kB'),
+        (
+            png(8, 8) + bytes(MAX_PICTURE_BYTES),
+            '"logo.png" has 12.1 kB (save it smaller: at most 12 kB',
+        ),
         (png(8, 8)[:20], '"logo.png" is a damaged PNG file (save it again)'),
         (JPEG[:30], '"logo.png" is a damaged JPEG file (save it again)'),
         (LOSSY[:20], '"logo.png" is a damaged WebP file (save it again)'),

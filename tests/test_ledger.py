@@ -57,7 +57,7 @@ def published(case: Case, plan: Plan) -> Case:
     if new is None:
         return case
     text = "".join(ledger.text_of(one) for one in (*case.told, new))
-    read = read_told((ledger.HEAD + text).encode(), "x.told.yaml")
+    read = read_told((ledger.LEDGER_HEAD + text).encode(), "x.told.yaml")
     assert read.problems == () and read.tellings == (*case.told, new)
     return replace(case, told=read.tellings)
 
@@ -162,7 +162,7 @@ def test_a_build_adds_only_what_differs():
 
 def test_a_slip_costs_its_own_line_and_says_what_to_write():
     case = published(case_of(CLIENTS["hard"]), expand(case_of(CLIENTS["hard"]), MONDAY))
-    text = ledger.HEAD + ledger.text_of(case.told[0])
+    text = ledger.LEDGER_HEAD + ledger.text_of(case.told[0])
     whole = read_told(text.encode(), "sam.told.yaml").tellings
     spoilt = {
         "kind: easy": "kind: eesy",
@@ -220,7 +220,7 @@ def test_every_field_of_a_session_comes_back_as_it_was():
 
 def test_it_is_yaml_that_any_reader_reads():
     case = published(case_of(CLIENTS["hard"]), expand(case_of(CLIENTS["hard"]), MONDAY))
-    (read,) = yaml.safe_load(ledger.HEAD + ledger.text_of(case.told[0]))
+    (read,) = yaml.safe_load(ledger.LEDGER_HEAD + ledger.text_of(case.told[0]))
     assert read["told"] == MONDAY
     weeks = [one for one in read["weeks"] if "week" in one]
     assert [one["week"] for one in weeks] == [1, 2, 3, 4]

@@ -44,7 +44,7 @@ def published(case: Case, day: date) -> tuple[Case, Plan]:
     if new is None:
         return case, plan
     text = "".join(ledger.text_of(one) for one in (*case.told, new))
-    read = read_told((ledger.HEAD + text).encode(), "x.told.yaml")
+    read = read_told((ledger.LEDGER_HEAD + text).encode(), "x.told.yaml")
     assert read.problems == () and read.tellings == (*case.told, new)
     return replace(case, told=read.tellings), plan
 

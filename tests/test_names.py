@@ -1,7 +1,8 @@
-"""One name, one meaning: a function, a class or a type stands in one module under its name.
+"""One name, one meaning: a function, a class, a type or a constant stands in one module.
 
 A name may come again in three shapes: a command beside what does its work; a contract (the same
-parameters, in modules of one room: what each rule, view or host brings); the very same definition.
+parameters, in modules of one room: what each rule, view or host brings; `CONTRACTS` lists the
+constants of that kind); the very same definition.
 """
 
 from __future__ import annotations
@@ -15,6 +16,13 @@ from typing import NamedTuple
 import sitegen
 
 PACKAGE = Path(sitegen.__file__).parent
+CONTRACTS = {
+    ("care", "DENIES_AFTER"), ("care", "DENIES_BEFORE"), ("care", "JOINS"), ("care", "KEYS"),
+    ("care", "LISTS"), ("care", "OTHERS"), ("care", "SELF"), ("care", "SIGN_PATTERNS"),
+    ("portal/views", "VIEW"), ("practice/checks", "CHECKS"), ("publish", "WAIT_S"),
+    ("rules", "RULE"), ("rules", "SOURCE"),
+}  # fmt: skip
+"""Constants that each module of a room brings for itself, by room."""
 
 
 class Definition(NamedTuple):
@@ -25,7 +33,7 @@ class Definition(NamedTuple):
 
 
 def definitions(source: str, module: str) -> dict[str, Definition]:
-    """What others may import from a module, by name; neither commands nor constants.
+    """What others may import from a module, by name; no commands.
 
     A package counts as a module of the room that it stands in: a view beside other views.
     """
@@ -43,12 +51,17 @@ def definitions(source: str, module: str) -> dict[str, Definition]:
             case ast.ClassDef(name=name):
                 shape = "", ast.unparse(node)
             case ast.Assign(targets=[ast.Name(id=name)]) | ast.AnnAssign(target=ast.Name(id=name)):
-                shape = "", ast.unparse(node)
+                shape = (room, "") if (room, name) in CONTRACTS else ("", ast.unparse(node))
+            case ast.Assign(targets=[ast.Tuple(elts=names)]):
+                for one in names:
+                    found[ast.unparse(one)] = Definition(
+                        f"{module}:{node.lineno}", ("", ast.unparse(node))
+                    )
+                continue
             case _:
                 continue
-        if not name.startswith("_") and (len(name) == 1 or not name.isupper()):
-            found[name] = Definition(f"{module}:{node.lineno}", shape)
-    return found
+        found[name] = Definition(f"{module}:{node.lineno}", shape)
+    return {name: one for name, one in found.items() if not name.startswith("_")}
 
 
 def shared_names(sources: Mapping[str, str]) -> dict[str, list[str]]:
@@ -84,7 +97,12 @@ def test_two_meanings_are_seen_and_the_three_shapes_are_not() -> None:
         "seal/ways.py": "Route = list[str]\ndef build(scene): ...\n",
     }
 
+    sources["rules/pace.py"] += "RULE = 1\nNEAR, FAR = 2, 3\n"
+    sources["rules/hills.py"] += "RULE = 2\nNEAR = 4\n"
+
     assert shared_names(sources) == {
+        "LIMIT": ["portal/views/log/__init__.py:1", "portal/views/map/__init__.py:1"],
+        "NEAR": ["rules/hills.py:5", "rules/pace.py:5"],
         "Route": ["portal/views/map/__init__.py:3", "seal/ways.py:1"],
         "build": [
             "portal/views/log/__init__.py:2", "portal/views/map/__init__.py:2", "seal/ways.py:2",

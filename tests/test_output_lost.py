@@ -107,10 +107,10 @@ def test_an_output_closed_before_is_told_like_a_full_disk(name: str, practice: P
 
 def code_of(practice: Path) -> str:
     from sitegen.seal.addresses import checkin_code
-    from sitegen.seal.keys_file import NAME, load_keys
+    from sitegen.seal.keys_file import KEYS_FILE, load_keys
 
     assert run(["link", "nia"], practice, subprocess.DEVNULL).returncode == 0
-    keys, _ = load_keys(practice / "clients" / NAME)
+    keys, _ = load_keys(practice / "clients" / KEYS_FILE)
     assert keys is not None
     return checkin_code(keys.links["nia"])
 

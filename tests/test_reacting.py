@@ -16,7 +16,7 @@ import pytest
 from generated import runner
 from sitegen.care import illness
 from sitegen.model.checkin import SIGNS
-from sitegen.portal.reacting import RULES, reacts
+from sitegen.portal.reacting import DEVICE_RULES, reacts
 from sitegen.rules.pain import pain_grade
 from sitegen.rules.signs import signs_told
 from support import case_of
@@ -88,7 +88,7 @@ def by_engine(entries: list[dict[str, Any]]) -> list[str]:
 
 
 def by_device(told: list[list[dict[str, Any]]], **other: Any) -> list[list[str]]:
-    known = {**RULES, "taken": [], "standing": [], "infected": [], **other}
+    known = {**DEVICE_RULES, "taken": [], "standing": [], "infected": [], **other}
     run = subprocess.run(
         [str(NODE), str(HERE / "js" / "grades.js")],
         input=json.dumps({"reacts": known, "sequences": told}),
@@ -126,11 +126,11 @@ def test_device_and_engine_answer_alike(
 @pytest.mark.parametrize(
     "other",
     [
-        {"severe": RULES["severe"] + 1},
-        {"rest": RULES["rest"] - 1},
-        {"infection_days": RULES["infection_days"] - 1},
-        {"now": RULES["now"][1:]},
-        {"ill": RULES["ill"][1:]},
+        {"severe": DEVICE_RULES["severe"] + 1},
+        {"rest": DEVICE_RULES["rest"] - 1},
+        {"infection_days": DEVICE_RULES["infection_days"] - 1},
+        {"now": DEVICE_RULES["now"][1:]},
+        {"ill": DEVICE_RULES["ill"][1:]},
     ],
     ids=lambda other: next(iter(other)),
 )

@@ -245,9 +245,9 @@ def test_a_log_with_a_slip_keeps_the_check_in_aside_and_says_where(clients: Path
 
 def test_a_renewed_link_makes_the_old_code_foreign(clients: Path) -> None:
     from sitegen.seal.keys import renew
-    from sitegen.seal.keys_file import NAME, update_keys
+    from sitegen.seal.keys_file import KEYS_FILE, update_keys
 
-    update_keys(clients / NAME, lambda keys: renew(keys, "mara", world.draw_bytes))
+    update_keys(clients / KEYS_FILE, lambda keys: renew(keys, "mara", world.draw_bytes))
     result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
 
     assert [p.code for p in result.problems] == ["checkin-foreign"]

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sitegen.checkins.letters import Letter, blocks, letter_of, read_block
-from sitegen.checkins.logfile import HEADER, add, facts, what_is_new
+from sitegen.checkins.logfile import LOG_HEAD, add, facts, what_is_new
 from sitegen.checkins.posting import sift
 from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Problem
@@ -33,8 +33,8 @@ def entry(**told: object) -> CheckIn:
 
 
 def test_a_first_check_in_begins_a_log_with_one_comment() -> None:
-    assert add(None, "mara.log.yaml", [ENTRY]) == HEADER + LINES
-    assert HEADER.startswith("#") and HEADER.count("\n") == 1
+    assert add(None, "mara.log.yaml", [ENTRY]) == LOG_HEAD + LINES
+    assert LOG_HEAD.startswith("#") and LOG_HEAD.count("\n") == 1
 
 
 @pytest.mark.parametrize(
@@ -102,7 +102,7 @@ def test_any_words_come_back_as_they_were(said: str, site: str, old: str | None)
     text = add(old, "mara.log.yaml", [tree, ENTRY])
 
     assert isinstance(text, str)
-    assert text.startswith(old or HEADER)
+    assert text.startswith(old or LOG_HEAD)
     read = read_yaml(text.encode(), "mara.log.yaml")
     assert read.problems == ()
     assert isinstance(read.tree, list) and read.tree[-2:] == [tree, ENTRY]

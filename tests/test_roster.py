@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from sitegen.coach.desk_page import page
-from sitegen.coach.roster import ORDER, RosterRow, roster, row_of
+from sitegen.coach.roster import REASON_ORDER, RosterRow, roster, row_of
 from sitegen.coach.roster_shown import roster_json, roster_lines
 from sitegen.plan.fold import expand
 from sitegen.site.plans import open_plans
@@ -109,7 +109,7 @@ def test_pain_that_holds_the_plan_is_told_with_score_place_and_day():
 def test_pain_over_five_puts_the_plan_back_and_comes_before_a_hold():
     log = faithful("2027-01-31", "{on: 2027-01-31, ran: 40 min, pain: {during: 6}}")
     assert first(log) == ("pain-back", "pain 6/10 on 31 Jan, yesterday: two days without running")
-    assert ORDER.index("pain-back") < ORDER.index("pain-hold")
+    assert REASON_ORDER.index("pain-back") < REASON_ORDER.index("pain-hold")
 
 
 def test_a_worse_next_morning_is_named():

@@ -20,7 +20,13 @@ from sitegen.model.alarm import AlarmAnswer
 from sitegen.plan import ledger
 from sitegen.plan.fold import expand
 from sitegen.practice import answers, told
-from sitegen.practice.kept_fields import ANSWER, SESSION, WEEK, alarms_schema, told_schema
+from sitegen.practice.kept_fields import (
+    ANSWER_KEPT,
+    SESSION_KEPT,
+    WEEK_KEPT,
+    alarms_schema,
+    told_schema,
+)
 from support import case_of
 from test_reading import EditorLoader
 
@@ -51,9 +57,9 @@ def as_editor(text: str) -> Any:
 
 
 def test_the_tables_are_what_the_readers_know():
-    assert tuple(f.name for f in WEEK) == told.WEEK_FIELDS
-    assert tuple(f.name for f in SESSION) == told.SESSION_FIELDS
-    assert tuple(f.name for f in ANSWER) == answers.KEYS
+    assert tuple(f.name for f in WEEK_KEPT) == told.WEEK_FIELDS
+    assert tuple(f.name for f in SESSION_KEPT) == told.SESSION_FIELDS
+    assert tuple(f.name for f in ANSWER_KEPT) == answers.ANSWER_KEYS
 
 
 @pytest.mark.parametrize("name", TEXTS)
@@ -101,7 +107,10 @@ def test_the_command_prints_it(file, schema, tmp_path):
 
 def test_the_field_book_has_each_field():
     book = field_book()
-    for title, fields in (("ID.told.yaml", (*WEEK, *SESSION)), ("ID.alarms.yaml", ANSWER)):
+    for title, fields in (
+        ("ID.told.yaml", (*WEEK_KEPT, *SESSION_KEPT)),
+        ("ID.alarms.yaml", ANSWER_KEPT),
+    ):
         part = book.split(f"## {title}\n")[1].split("\n## ")[0]
         for one in fields:
             assert f"`{one.name}` | {one.meaning}" in part

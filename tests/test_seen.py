@@ -97,7 +97,7 @@ def test_a_day_later_without_a_change_the_news_still_stands(clients: Path):
 
 def test_the_memory_is_closed_to_others_and_forgets_who_is_gone(clients: Path):
     built(clients, MONDAY)
-    file = clients / seen.NAME
+    file = clients / seen.SEEN_FILE
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     assert list(seen.load_seen(clients)) == ["ada"]
     assert "Ada" not in file.read_text(encoding="utf-8").replace('"ada"', "")
@@ -112,7 +112,7 @@ def test_the_memory_is_closed_to_others_and_forgets_who_is_gone(clients: Path):
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"ada": 1}', '{"ada": "what"}', "\x00"])
 def test_a_damaged_memory_stops_no_build(clients: Path, text: str):
-    (clients / seen.NAME).write_text(text, encoding="utf-8")
+    (clients / seen.SEEN_FILE).write_text(text, encoding="utf-8")
 
     assert since(built(clients, MONDAY)) == ""
 
@@ -120,4 +120,4 @@ def test_a_damaged_memory_stops_no_build(clients: Path, text: str):
 def test_git_does_not_take_the_memory():
     ignored = (Path(__file__).parents[1] / ".gitignore").read_text(encoding="utf-8").split()
 
-    assert seen.NAME in ignored
+    assert seen.SEEN_FILE in ignored

@@ -21,7 +21,7 @@ import pytest
 from nightly import IS_NIGHTLY
 from sitegen import world
 from sitegen.seal import keys
-from sitegen.seal.keys_file import NAME, load_keys, update_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
 from sitegen.seal.keys_yaml import read_keys
 from sitegen.site import client as build
 from sitegen.site import owned, remember, spread
@@ -251,7 +251,7 @@ def test_without_a_day_it_is_today_where_each_client_is(clients, clock, monkeypa
 def test_a_renewed_link_builds_its_client_alone(clients, monkeypatch):
     out = clients.parent / "public"
     old = right(build_site(clients, out, (), DAY)).links
-    update_keys(clients / NAME, lambda k: keys.renew(k, "runner-2", world.draw_bytes))
+    update_keys(clients / KEYS_FILE, lambda k: keys.renew(k, "runner-2", world.draw_bytes))
     ids = built_ids(monkeypatch)
     new = right(build_site(clients, out, (), DAY)).links
     assert ids == ["runner-2"]
@@ -426,7 +426,7 @@ def test_the_memory_is_closed_to_others_and_holds_no_key(clients):
     out = clients.parent / "public"
     right(build_site(clients, out, (), DAY))
     file = memory_of(out)
-    known, _ = load_keys(clients / NAME)
+    known, _ = load_keys(clients / KEYS_FILE)
     assert known is not None and len(known.links) == 3
     text = file.read_text("ascii")
     assert not any(link.key_text in text or link.key.hex() in text for link in known.links.values())
@@ -545,10 +545,11 @@ def make_edit(kind: str, clients: Path, sites: tuple[Path, Path], chance: random
         case "status":
             file.write_text(fresh + f"status: {chance.choice(('active', 'paused', 'ended'))}\n")
         case "renew":
-            known, _ = load_keys(clients / NAME)
+            known, _ = load_keys(clients / KEYS_FILE)
             if known is not None and f"runner-{number}" in known.links:
                 update_keys(
-                    clients / NAME, lambda k: keys.renew(k, f"runner-{number}", world.draw_bytes)
+                    clients / KEYS_FILE,
+                    lambda k: keys.renew(k, f"runner-{number}", world.draw_bytes),
                 )
         case "privacy":
             file.write_text(fresh + f"privacy: {chance.choice(('open', 'sealed'))}\n")
@@ -669,14 +670,14 @@ def test_a_file_that_cannot_be_read_is_told_once_whether_or_not_one_remembers(cl
 
 
 def test_links_read_quickly_are_the_links_read_with_care(tmp_path):
-    file = tmp_path / NAME
+    file = tmp_path / KEYS_FILE
     kept = keys.ensure(keys.Keys(), [f"runner-{n}" for n in range(30)], world.draw_bytes)
     kept = keys.retire(kept, "runner-7")
     for known in (keys.Keys(), kept):
         file.write_text(keys.keys_text(known))
         file.chmod(0o600)
         assert keys.keys_as_written(keys.keys_text(known)) == known
-        assert load_keys(file) == (read_keys(keys.keys_text(known), NAME), ()) == (known, ())
+        assert load_keys(file) == (read_keys(keys.keys_text(known), KEYS_FILE), ()) == (known, ())
 
 
 def test_links_with_anything_unusual_are_read_with_care(tmp_path):
@@ -690,7 +691,7 @@ def test_links_with_anything_unusual_are_read_with_care(tmp_path):
             quick = keys.keys_as_written(changed)
             if quick is not None:
                 taken += 1
-                assert quick == read_keys(changed, NAME), (at, other)
+                assert quick == read_keys(changed, KEYS_FILE), (at, other)
     assert taken >= 6  # a letter of an id or a key may well be another one
 
 

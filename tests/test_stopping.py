@@ -29,7 +29,7 @@ from nightly import some_of
 from sitegen import world
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys, ensure
-from sitegen.seal.keys_file import NAME, load_keys, write_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys, write_keys
 from sitegen.site.folder import write_site
 
 pytestmark = pytest.mark.skipif(
@@ -475,7 +475,7 @@ def inbox(home: Path) -> Path:
     """A check-in of each client, each with a sign."""
     ids = [f"runner-{n}" for n in range(MANY)]
     keys = ensure(Keys(), ids, world.draw_bytes)
-    write_keys(home / "clients" / NAME, keys)
+    write_keys(home / "clients" / KEYS_FILE, keys)
     folder = home / "inbox"
     folder.mkdir()
     for id in ids:
@@ -565,7 +565,7 @@ def test_an_erasure_that_waits_for_the_links_removes_nothing(home: Path, inbox: 
     assert status == 130 and last.endswith("sitegen: stopped; nothing was removed\n")
     assert tree(home / "clients") == before
     assert run(home, "erase", "runner-1", typed="runner-1\n")[0] == 0
-    keys, _ = load_keys(home / "clients" / NAME)
+    keys, _ = load_keys(home / "clients" / KEYS_FILE)
     assert keys is not None and "runner-1" not in keys.links
     assert not (home / "clients" / "runner-1.yaml").exists()
 

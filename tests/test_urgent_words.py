@@ -48,7 +48,7 @@ def test_each_language_has_sixty_of_both_and_every_sign(language: str) -> None:
     told = alarming(language)
     assert len(told) >= 60
     assert len(lines(f"{language}.harmless.txt")) >= 60
-    listed = {sign for sign, _, _ in {"en": words_en, "es": words_es}[language].SIGNS}
+    listed = {sign for sign, _, _ in {"en": words_en, "es": words_es}[language].SIGN_PATTERNS}
     assert {sign for sign, _ in told} == listed
     assert listed == {*ALL} - {"urgent_word"}
 

@@ -104,7 +104,7 @@ HISTORY: dict[str, Asks] = {
     ),
 }  # fmt: skip
 
-MEDICINES: dict[str, Asks] = {
+MEDICINE_ASKS: dict[str, Asks] = {
     "blood_pressure": Asks(
         "none",
         "medicine for blood pressure can make dizzy, above all when a run ends at once",
@@ -157,7 +157,7 @@ def answered(history: Told) -> Iterator[tuple[str, Asks]]:
         if getattr(history, name):
             yield name, asks
     for name in history.medicines:
-        yield name, MEDICINES[name]
+        yield name, MEDICINE_ASKS[name]
 
 
 def signs_now(history: Told) -> tuple[str, ...]:

@@ -261,7 +261,7 @@ CALL_NOW = (
     N_("confusion with headache or being sick, after hours of running and much water"),
     N_("an arm or a leg that is out of shape, or cold, pale and numb"),
 )
-TODAY = (
+TODAY_LINES = (
     N_("a calf that is swollen or hot on one side; a sore calf alone is not meant"),
     N_("a joint that is hot, red and swollen, above all with fever"),
     N_("a leg that you can't put weight on, four steps that you can't take, or a limp"),
@@ -343,7 +343,7 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("A sign, at the place of {sign} in these lines", tuple(SIGN_WORDS.values())),
     ("In the check-in", (*FORM_NOW, *FORM_TODAY, *FORM_ILL, FORM_REST, FORM_SEVERE)),
     ("Care: call now", (HEADINGS[0], *CALL_NOW)),
-    ("Care: a clinician today", (HEADINGS[1], *TODAY)),
+    ("Care: a clinician today", (HEADINGS[1], *TODAY_LINES)),
     ("Care: ask the coach", (HEADINGS[2], *ASK_COACH, NOT_COMPLETE)),
     ("Care: pain", (HEADINGS[3], PAIN_STANDARD, PAIN_KNEE, PAIN_WEAK)),
     ("Care: what the page is not", (HEADINGS[4], NOT_A_CLINIC)),

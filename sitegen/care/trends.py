@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple
 from sitegen.care.words import plain
 
 WEEK = timedelta(days=7)
-WEEKS = 3
+TREND_WEEKS = 3
 RUNS = 3
 ASK_FROM, NOTICE_FROM = 3, 2  # score of each of three weeks
 ASK_RISE, NOTICE_RISE = 4, 3  # score of the last of three rising runs
@@ -73,7 +73,7 @@ def _weeks(mine: Sequence[Score], kind: Literal["ask", "notice"], least: int) ->
         if last == monday:
             continue
         run = [*run, one] if last == monday - WEEK else [one]
-        if len(run) == WEEKS:
+        if len(run) == TREND_WEEKS:
             told = tuple(s.score for s in run)
             found.append(Trend(kind, "weeks", one.on, one.site, told, one.at))
             run = []

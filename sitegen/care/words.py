@@ -53,7 +53,7 @@ class _Language:
         self.keys = {
             sign: tuple(keys.split(", ")) for sign, _, keys in (row.partition(": ") for row in rows)
         }
-        self.rows = {sign: (said, unless) for sign, said, unless in words.SIGNS}
+        self.rows = {sign: (said, unless) for sign, said, unless in words.SIGN_PATTERNS}
         self.words = words
 
     def could_be(self, clause: str) -> Iterator[str]:

@@ -84,7 +84,7 @@ giving_way: way, out, buckl
 swelling: swoll, swell, puffy, balloon, blown
 """
 
-SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
+SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     (
         "chest_pain",
         (

@@ -80,7 +80,7 @@ giving_way: fall, ced, se me va, se me fue, se dobla, se doblo
 swelling: hinch, globo
 """
 
-SIGNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
+SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     (
         "chest_pain",
         (

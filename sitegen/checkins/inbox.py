@@ -29,7 +29,7 @@ from sitegen.checkins.limits import (
     why_unread,
 )
 from sitegen.checkins.posting import Posted, post
-from sitegen.checkins.words import LOUD
+from sitegen.checkins.words import URGENCY_WORDS
 from sitegen.model.problem import Origin, Problem, Severity
 from sitegen.practice.opening import Progress
 
@@ -135,7 +135,7 @@ def keep_unread(
     if signs:
         told = ", ".join(map(sign_words, signs))
         first.append(
-            f"{LOUD[urgency(signs[0])]}: a message that can't be read speaks of {told}: "
+            f"{URGENCY_WORDS[urgency(signs[0])]}: a message that can't be read speaks of {told}: "
             f"read it now, {letter.name} ({BY_WORDS})"
         )
     hint = "open it in a mail program; if there is a check-in in it, save that as plain text"
@@ -183,7 +183,8 @@ def _with_check_in(
         )
         told = ", ".join(map(sign_words, signs))
         first.append(
-            f"{LOUD[urgency(signs[0])]}: {what} of {told}: read it now, {letter.name} ({BY_WORDS})"
+            f"{URGENCY_WORDS[urgency(signs[0])]}: {what} of {told}: "
+            f"read it now, {letter.name} ({BY_WORDS})"
         )
     if signs and not letter.aside:
         loose.append((letter, signs))

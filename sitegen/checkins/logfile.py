@@ -18,7 +18,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.practice.translate import names
 from sitegen.practice.yaml_text import MAX_BYTES, Tree, read_yaml
 
-HEADER = "# Check-ins, newest last. A later entry adds to, and never rewrites, an earlier one.\n"
+LOG_HEAD = "# Check-ins, newest last. A later entry adds to, and never rewrites, an earlier one.\n"
 
 Fact = tuple[str, ...]
 """``("ran",)``, ``("pain", "during")``, ``("signs", "limp")``: one thing that a check-in tells."""
@@ -26,7 +26,7 @@ Fact = tuple[str, ...]
 CORE: tuple[Fact, ...] = (("ran",), ("distance",), ("skipped",))
 """What makes an entry a run, done or skipped. Strength work done has none of these."""
 
-SESSION = frozenset({("effort",), ("pain", "during"), ("pain", "after")})
+SESSION_ONLY = frozenset({("effort",), ("pain", "during"), ("pain", "after")})
 """What tells of a session itself, and so can't be the next morning's answer alone."""
 
 
@@ -148,7 +148,9 @@ def _what_is_new(entry: CheckIn, tree: Mapping[str, Tree], logged: Sequence[Chec
     days = [facts(other) for other in logged if other.on == entry.on]
     sessions = [other for other in days if any(fact in other for fact in CORE)]
     if not any(fact in mine for fact in CORE):
-        adds = bool(sessions) and ("pain", "next_morning") in mine and not mine.keys() & SESSION
+        adds = (
+            bool(sessions) and ("pain", "next_morning") in mine and not mine.keys() & SESSION_ONLY
+        )
         others = days if adds else [other for other in days if other not in sessions]
         if any(mine.items() <= other.items() if mine else not other for other in others):
             return None
@@ -200,7 +202,7 @@ def add(old: str | None, file: str, entries: Sequence[Mapping[str, Tree]]) -> st
         return before.problems[0]
     if before.tree is not None and not isinstance(before.tree, list):
         return _no_list(file)
-    text = HEADER if old is None else old
+    text = LOG_HEAD if old is None else old
     if before.tree == []:
         text = _EMPTY_LIST.sub("", text, count=1)
     end = "\r\n" if "\r\n" in text else "\n"

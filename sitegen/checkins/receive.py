@@ -21,7 +21,7 @@ from sitegen.checkins.posting import Posted
 from sitegen.checkins.taking import Shelf
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Progress, list_practice
-from sitegen.seal.keys_file import NAME, load_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ def receive(
         NotThere: Nobody here is called ``whose``.
     """
     problems: list[Problem] = []
-    keys, told = load_keys(clients_dir / NAME)
+    keys, told = load_keys(clients_dir / KEYS_FILE)
     problems += told
     codes = codes_of(keys)
     try:

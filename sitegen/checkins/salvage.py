@@ -21,7 +21,7 @@ from sitegen.practice.lenient import lenient_log
 from sitegen.practice.yaml_text import Tree, one_line
 from sitegen.rules.signs import SEVERE
 
-MOST_WORDS = 600  # of a text that goes into the log
+MOST_SAID = 600  # of a text that goes into the log
 APART = "Not read whole, kept aside:"
 
 
@@ -60,7 +60,7 @@ def stop_entries(
         if ticked := [sign for sign in signs if sign in SIGNS]:
             tree["signs"] = list(ticked)
         tree["received"] = today.isoformat()
-        tree["said"] = f"{APART} {one_line(words or ', '.join(signs))[:MOST_WORDS]}"
+        tree["said"] = f"{APART} {one_line(words or ', '.join(signs))[:MOST_SAID]}"
         found.append(tree)
     return tuple(found)
 

@@ -13,10 +13,10 @@ from sitegen.care.signs import most_urgent_first, sign_words, urgency
 from sitegen.care.words import BY_WORDS, said
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
-from sitegen.portal.words import DAYS, MONTHS
+from sitegen.portal.words import MONTHS, WEEKDAYS
 from sitegen.practice.yaml_text import one_line
 
-LOUD = {"now": "URGENT", "today": "TODAY", "ask": "ILL"}
+URGENCY_WORDS = {"now": "URGENT", "today": "TODAY", "ask": "ILL"}
 """How a line about a sign begins."""
 SPEAK = {
     "now": "speak to this client now; emergency help comes before any plan",
@@ -28,7 +28,7 @@ SPEAK = {
 def day_words(day: date, near: date | None = None) -> str:
     """``Thursday 18 March``; with its year where that is not the year of ``near``."""
     year = f" {day.year}" if near and day.year != near.year else ""
-    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}{year}"
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}{year}"
 
 
 _PAIN_WORDS = {
@@ -91,11 +91,11 @@ def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[str]:
     """Each sign that a check-in tells, loudly; also where only its words speak of one."""
     on = day_words(entry.on, today)
     for sign in entry.signs:
-        yield f"{LOUD[urgency(sign)]}: {id}: {sign_words(sign)} was told on {on}"
+        yield f"{URGENCY_WORDS[urgency(sign)]}: {id}: {sign_words(sign)} was told on {on}"
     words = f"{entry.said or ''}. {(entry.pain.site if entry.pain else None) or ''}"
     found = [sign for sign in said(words) if sign not in entry.signs]
     if found:
-        loud = LOUD[urgency(found[0])]
+        loud = URGENCY_WORDS[urgency(found[0])]
         told = ", ".join(map(sign_words, found))
         what = f"the words of {on} speak of {told}"
         yield f"{loud}: {id}: {what}: read them now ({BY_WORDS})"
@@ -244,7 +244,7 @@ def _clause(decision: Decision, entry: CheckIn | None) -> str:
         clauses = clauses[1:] or clauses
     first = clauses[0] if entry else text
     if decision.rule == "signs" and entry:
-        return f"{first[:1].lower()}{first[1:]} was told on {DAYS[entry.on.weekday()]}"
+        return f"{first[:1].lower()}{first[1:]} was told on {WEEKDAYS[entry.on.weekday()]}"
     if "was logged" in first and entry:
-        first = f"{first} on {DAYS[entry.on.weekday()]}"
+        first = f"{first} on {WEEKDAYS[entry.on.weekday()]}"
     return first[:1].lower() + first[1:]

@@ -25,7 +25,7 @@ from sitegen.plan.fold import expand
 from sitegen.practice.answers import read_answers, with_answer
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import ANSWERS, Opened, id_of
-from sitegen.seal.keys_file import NAME, load_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys
 
 PRACTICE = "practice"  # whose alarms those are that nobody can be named for
 
@@ -122,7 +122,7 @@ def _lenient(opened: Opened) -> dict[str, Case]:
 def _waiting(opened: Opened) -> tuple[Waiting, ...]:
     if not (opened.clients / ASIDE).is_dir():
         return ()
-    keys, _ = load_keys(opened.clients / NAME)
+    keys, _ = load_keys(opened.clients / KEYS_FILE)
     return read_aside(opened.clients, codes_of(keys), opened.all_ids)
 
 

@@ -10,7 +10,7 @@ from sitegen.checkins.logfile import scalar
 from sitegen.coach.day_answers import REST, DayOffer
 from sitegen.coach.interview import is_referred
 from sitegen.coach.question import Answers, Question, described, field_row, typed_list
-from sitegen.coach.questions import GROUP, HISTORY, MATTERS, QUESTIONS, value
+from sitegen.coach.questions import BACKGROUND, GROUP, MATTERS, QUESTIONS, value
 from sitegen.model.client import DAYS, Client
 from sitegen.model.record import Path, all_rows
 
@@ -53,9 +53,9 @@ def client_text(id: str, answers: Answers, today: date) -> str:
 def left_open(answers: Answers) -> list[str]:
     """Keys of what was asked and not known. Of the health history only what matters most, and
     where nothing of it is known, that."""
-    told = (q for q in QUESTIONS if q.section != HISTORY or q.key in MATTERS)
+    told = (q for q in QUESTIONS if q.section != BACKGROUND or q.key in MATTERS)
     keys = [q.key for q in told if is_open(q, answers)]
-    history = [value(answers, q.key) for q in QUESTIONS if q.section == HISTORY]
+    history = [value(answers, q.key) for q in QUESTIONS if q.section == BACKGROUND]
     return keys if any(known is not None for known in history) else [*keys, "history"]
 
 

@@ -11,7 +11,7 @@ import yaml
 from sitegen.model.client import Client, PlanSettings
 from sitegen.model.plan import Plan, Week
 
-HEAD = "week  from        kind     run  long     kind     run  long     more"
+COLUMNS = "week  from        kind     run  long     kind     run  long     more"
 
 
 class NoSetting(ValueError):
@@ -52,7 +52,7 @@ def with_settings(text: bytes, settings: tuple[str, ...]) -> bytes:
 def plans_table(one: Plan, other: Plan, names: tuple[str, str]) -> str:
     """Both plans as columns, within 80 characters, and what each reaches."""
     width = len("kind     run  long") + 3
-    lines = [f"{'':18}{names[0]:<{width}}{names[1]}", HEAD]
+    lines = [f"{'':18}{names[0]:<{width}}{names[1]}", COLUMNS]
     for left, right in zip_longest(one.weeks, other.weeks):
         lines.append(_row(left, right))
     return "\n".join([*lines, "", *_reached(one, other, names)])

@@ -89,7 +89,7 @@ NUMBERS: tuple[Number, ...] = (
         "rules.taper",
         ("LATE_WEEKDAY", "", "weekday, Monday 0, from which an event leaves its week to taper in"),
         ("FULL_DAYS", "days", "days before an earlier event's eve that make a whole week"),
-        ("AFTER", "", "weeks after an event up to so many metres, of the level"),
+        ("WEEKS_AFTER", "", "weeks after an event up to so many metres, of the level"),
     ),
     *_of(
         "rules.event_days",
@@ -105,7 +105,7 @@ NUMBERS: tuple[Number, ...] = (
     *_of(
         "rules.guard",
         ("MOST_OVER", "", "most of a building week, of the mean really run"),
-        ("WEEKS", "weeks", "over which that mean is taken"),
+        ("MEASURED_WEEKS", "weeks", "over which that mean is taken"),
         ("FEWEST_KNOWN", "weeks", "heard of before the guard acts"),
         ("LEAST_MIN", "min", "no week is cut below"),
     ),
@@ -117,13 +117,16 @@ NUMBERS: tuple[Number, ...] = (
     ),
     *_of(
         "rules.absence",
-        ("STEPS", "", "days without a run, and what is come back to of the level"),
+        ("RETURN_SHARES", "", "days without a run, and what is come back to of the level"),
         ("RUNG_DOWN_DAYS", "days", "without a run, and a run/walk plan goes a rung down"),
         ("NEW_BASELINE_DAYS", "days", "without a run, and a new baseline is asked for"),
-        ("SILENT_DAYS", "days", "without a word in which told runs count as not run"),
+        ("LONG_SILENCE_DAYS", "days", "without a word in which told runs count as not run"),
         ("EASE_MOST_DAYS", "days", "an easier week and the days round it"),
     ),
-    *_of("rules.asks", ("SILENT_DAYS", "days", "without a word after a stop: the coach is asked")),
+    *_of(
+        "rules.asks",
+        ("SILENT_AFTER_STOP_DAYS", "days", "without a word after a stop: the coach is asked"),
+    ),
     *_of(
         "rules.history",
         ("RECENT_DAYS", "days", "an operation or concussion within them needs a clinician"),
@@ -220,7 +223,7 @@ NUMBERS: tuple[Number, ...] = (
         ("EXPONENT", "", "time over distance, between two races", RIEGEL),
         ("RANGE_S", "s", "for which it holds", RIEGEL),
     ),
-    *_of("rules.pacing", ("WIDTH", "", "to either side of a pace that is told")),
+    *_of("rules.pacing", ("HALF_WIDTH", "", "to either side of a pace that is told")),
     *_of(
         "plan.choosing",
         ("SHARPEN_WEEKS", "weeks", "before the taper with the event's own quality"),
@@ -260,8 +263,8 @@ NUMBERS: tuple[Number, ...] = (
     *_of("plan.drilling", ("STRENGTH_DRILLS", "drills", "in a strength session")),
     *_of(
         "plan.habit",
-        ("WEEKS", "weeks", "in a row with one run less, and fewer are proposed"),
-        ("FEWEST_RUNS", "runs", "told a week, below which nothing is proposed"),
+        ("HABIT_WEEKS", "weeks", "in a row with one run less, and fewer are proposed"),
+        ("FEWEST_IN_HABIT", "runs", "told a week, below which nothing is proposed"),
     ),
     *_of("plan.alarms", ("NOTICE_DAYS", "days", "that a notice is told")),
     *_of(
@@ -280,13 +283,13 @@ NUMBERS: tuple[Number, ...] = (
 # Units of time, rounding, places in an order, how far back rules look: no dose depends on them.
 NOT_ACTING = frozenset(
     {
-        "DAY", "DAY_MIN", "WEEK", "HOUR", "EPSILON", "UNLIMITED", "NO_DAY", "MONDAY", "SATURDAY",
-        "SUNDAY", "LACKS_STRENGTH", "EACH_STEP_MIN", "RECENT", "LAST_WEEKDAY",
-        "LONGEST_AFTER",
+        "DAY", "DAY_MIN", "WEEK", "HOUR", "EPSILON", "TOLERANCE_MIN", "DAYS_A_WEEK", "UNLIMITED",
+        "NO_DAY", "MONDAY", "SATURDAY", "SUNDAY", "LACKS_STRENGTH", "EACH_STEP_MIN", "RECENT",
+        "LAST_WEEKDAY", "LONGEST_AFTER",
     }
 )  # fmt: skip
 
-HEAD = """\
+NUMBERS_HEAD = """\
 ## Numbers that no file sets
 
 What acts besides the parameters of each rule. A share is of 1; what a number rests on stands beside
@@ -299,7 +302,7 @@ it. To change one is to change the code.
 
 def numbers_table() -> str:
     """Markdown: a line a number, with its value as the code has it."""
-    return HEAD + "\n".join(
+    return NUMBERS_HEAD + "\n".join(
         f"| {_shown(one.value)}{' ' if one.unit else ''}{one.unit} | {one.does} | {one.ground} "
         f"| `{one.module}.{one.name}` |"
         for one in NUMBERS

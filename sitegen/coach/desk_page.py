@@ -40,7 +40,7 @@ from sitegen.world import Refused
 PAGE = "index.html"
 IGNORE = ".gitignore"
 MARK = '<meta name="generator" content="sitegen desk'
-TEMPLATE, STYLE = "desk.html", "desk-style.html"
+TEMPLATE, DESK_STYLE = "desk.html", "desk-style.html"
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
@@ -234,7 +234,7 @@ def page(opened: Planned, templates: Mapping[str, str]) -> str:
         for row in roster(opened)
     ]
     days = [s.row.as_of for s in sheets if s.row.as_of]
-    style = templates[STYLE].strip()
+    style = templates[DESK_STYLE].strip()
     return environment.get_template(TEMPLATE).render(
         practice=opened.house.practice.name if opened.house else "",
         as_of=Words().long_date(max(days)) if days else "",

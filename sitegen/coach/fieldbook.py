@@ -15,7 +15,7 @@ from sitegen.model.workout import WorkoutFile
 from sitegen.practice import kept_fields
 from sitegen.rules import RULES
 
-HEAD = """\
+FIELD_BOOK_HEAD = """\
 # Every field
 
 Made from the table of fields by `python -m sitegen.coach.fieldbook`; do not edit.
@@ -76,12 +76,12 @@ KEPT = (
         "ID.told.yaml",
         "What a client was shown, day by day; sitegen writes it. Under `weeks` stands a line a\n"
         "week, and below it one for each of its sessions. See [the ledger](ledger.md).",
-        (kept_fields.TOLD, *kept_fields.WEEK, *kept_fields.SESSION),
+        (kept_fields.TOLD_KEPT, *kept_fields.WEEK_KEPT, *kept_fields.SESSION_KEPT),
     ),
     (
         "ID.alarms.yaml",
         "What you answered to alarms, a list; `sitegen answer` writes it. See [alarms](alarms.md).",
-        kept_fields.ANSWER,
+        kept_fields.ANSWER_KEPT,
     ),
 )
 
@@ -89,7 +89,7 @@ KEPT = (
 def field_book() -> str:
     """Markdown, the same for the same version."""
     books = (line for book in BOOKS for line in _book(book))
-    return "\n".join([HEAD, *_kinds(), *books, *_kept()])
+    return "\n".join([FIELD_BOOK_HEAD, *_kinds(), *books, *_kept()])
 
 
 def _kinds() -> Iterator[str]:

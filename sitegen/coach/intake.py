@@ -20,7 +20,7 @@ from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text, is_op
 from sitegen.coach.form import read_form
 from sitegen.coach.interview import interview, screening_words
 from sitegen.coach.question import Answers, Question
-from sitegen.coach.questions import HISTORY, MATTERS, QUESTIONS, questions_for, value
+from sitegen.coach.questions import BACKGROUND, MATTERS, QUESTIONS, questions_for, value
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.case import id_problem
@@ -175,7 +175,7 @@ def _end(path: Path, answers: Answers, today: date) -> Iterator[str]:
     for question in QUESTIONS:
         if question.key not in answers:
             continue
-        if is_open(question, answers) and question.section != HISTORY:
+        if is_open(question, answers) and question.section != BACKGROUND:
             yield f"Assumed: {question.key}: {question.assumed}"
         elif answers[question.key].is_usual and isinstance(value(answers, question.key), date):
             yield f"Assumed: {question.key}: {answers[question.key].text}"

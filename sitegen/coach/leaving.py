@@ -31,7 +31,7 @@ from sitegen.portal.handed import handed
 from sitegen.practice.house import House
 from sitegen.practice.opening import BESIDE, CLIENT, ClientFiles, NotThere, Progress
 from sitegen.seal.keys import Keys, retire
-from sitegen.seal.keys_file import NAME, load_keys, update_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
 from sitegen.site import seen, telling
 from sitegen.site.owned import refuse_in_site
 from sitegen.site.plans import Planned, open_plans
@@ -308,7 +308,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         return Erased(False, problems=(_problem(clients, str(error), "refused"),))
     names = [f"{id}{end}" for end in (CLIENT, *BESIDE)]
     mine = [name for name in names if name in listed]
-    keys, problems = load_keys(clients / NAME)
+    keys, problems = load_keys(clients / KEYS_FILE)
     if keys is None:
         return Erased(False, problems=problems)
     if not _ID.fullmatch(id) or id == "practice" or not (mine or id in keys.links):
@@ -337,7 +337,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
                 removing.enter_context(past_return())  # the keys are ours: now all of it goes
                 return retire(keys, id)
 
-            _, problems = update_keys(clients / NAME, end_link)
+            _, problems = update_keys(clients / KEYS_FILE, end_link)
             if any(problem.level == "error" for problem in problems):
                 return Erased(False, problems=problems)
             for name in mine:

@@ -12,7 +12,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Opened
 from sitegen.seal.addresses import address_of, feed_name, portal_name
 from sitegen.seal.keys import Keys, ensure, renew, with_passphrase
-from sitegen.seal.keys_file import NAME, update_keys
+from sitegen.seal.keys_file import KEYS_FILE, update_keys
 from sitegen.site.owned import refuse_in_site
 
 
@@ -66,11 +66,11 @@ def show(
         if png is not None:
             refuse_in_site(png, "--png")
         keys, problems = update_keys(
-            opened.clients / NAME, lambda k: _changed(k, id, renew, passphrase, take_off)
+            opened.clients / KEYS_FILE, lambda k: _changed(k, id, renew, passphrase, take_off)
         )
     except OSError as error:
         wrong = f"the links can't be written, so the link is as it was: {error.strerror}"
-        origin = Origin((opened.clients / NAME).as_posix())
+        origin = Origin((opened.clients / KEYS_FILE).as_posix())
         return ShownLink(None, problems=(Problem(origin, wrong, "", "keys-write"),))
     if keys is None:
         return ShownLink(None, problems=problems)

@@ -30,7 +30,7 @@ from itertools import accumulate
 from sitegen.rules.log import Logged
 
 DAY = timedelta(days=1)
-DAYS = 7
+DAYS_A_WEEK = 7
 
 Spread = Callable[[Sequence[float]], float]
 SPREAD: Spread = statistics.stdev  # the sample's, n - 1
@@ -99,7 +99,7 @@ def daily(logged: Iterable[Logged], first: date, last: date) -> tuple[float, ...
 
 def week_load(logged: Sequence[Logged], monday: date, as_of: date) -> WeekLoad:
     """One week of the log."""
-    sunday = monday + DAY * (DAYS - 1)
+    sunday = monday + DAY * (DAYS_A_WEEK - 1)
     mine = [s for s in logged if monday <= s.on <= sunday]
     loads = [load_of(s) for s in mine if s.entry.is_run or s.entry.effort is not None]
     return WeekLoad(

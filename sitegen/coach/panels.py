@@ -24,7 +24,7 @@ from sitegen.rules.log import Logged
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 
-WIDTH, HEIGHT = 400, 132
+PANEL_WIDTH, HEIGHT = 400, 132
 LEFT, RIGHT, TOP, BOTTOM = 38, 396, 12, 104
 LETTER = 14
 MOST_DATES = 5
@@ -95,7 +95,7 @@ def _draw(
     label: str, span: Span, ticks: Iterable[tuple[float, str]], parts: Iterable[str]
 ) -> Markup:
     ground = [
-        f'<svg class="panel" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" '
+        f'<svg class="panel" viewBox="0 0 {PANEL_WIDTH} {HEIGHT}" role="img" '
         f'aria-label="{escape(label)}">'
     ]
     for y, words in ticks:
@@ -172,8 +172,8 @@ def _minutes(case: Case, plan: Plan, mine: Sequence[Logged], span: Span) -> Pane
 
 def _flag(x: float, word: str) -> str:
     """A line over the whole height with a word at its top, kept inside the drawing."""
-    side = ' class="flag end"' if x > WIDTH / 2 else ' class="flag"'
-    at = x - 4 if x > WIDTH / 2 else x + 4
+    side = ' class="flag end"' if x > PANEL_WIDTH / 2 else ' class="flag"'
+    at = x - 4 if x > PANEL_WIDTH / 2 else x + 4
     return (
         f'<path class="mark" d="M{x} {TOP - 8}V{BOTTOM}"/>'
         f'<text{side} x="{at:.1f}" y="{TOP + 3}">{escape(word)}</text>'

@@ -25,7 +25,7 @@ from pathlib import Path
 from types import TracebackType
 from urllib.parse import quote, unquote
 
-from sitegen.seal.keys_file import NAME as LINKS
+from sitegen.seal.keys_file import KEYS_FILE as LINKS
 from sitegen.site.folder import site_files
 from sitegen.world import Refused, Stamp, draw_bytes, list_folder, template_folders
 
@@ -44,7 +44,7 @@ LinkFinder = Callable[[str], Sequence[str]]
 """Given the address that the site is served under, such as ``http://127.0.0.1:8000/``: a line
 for each client with the private link."""
 
-TYPES = {
+MEDIA_TYPES = {
     ".css": "text/css; charset=utf-8",
     ".html": "text/html; charset=utf-8",
     ".ico": "image/x-icon",
@@ -309,10 +309,10 @@ class _Handler(BaseHTTPRequestHandler):
             return
         path, _, query = self.path.partition("?")
         if path == SCRIPT_PATH:
-            self._send(SCRIPT.encode(), TYPES[".js"])
+            self._send(SCRIPT.encode(), MEDIA_TYPES[".js"])
         elif path == NEWS_PATH:
             build = query.removeprefix("build=")
-            self._send(preview.wait_for_news(build).encode(), TYPES[".txt"])
+            self._send(preview.wait_for_news(build).encode(), MEDIA_TYPES[".txt"])
         elif self.headers.get("Service-Worker"):
             # An offline copy would go on showing an old build.
             self._say(HTTPStatus.NOT_FOUND, "The preview keeps no offline copies.")
@@ -324,7 +324,7 @@ class _Handler(BaseHTTPRequestHandler):
         if isinstance(file, str):
             self.send_response(HTTPStatus.MOVED_PERMANENTLY)
             self.send_header("Location", file)
-            self._end(b"", TYPES[".txt"])
+            self._end(b"", MEDIA_TYPES[".txt"])
             return
         build = self.server.preview.build  # before reading: rather one reload too many
         data = None if file is None else _read(file)
@@ -334,7 +334,7 @@ class _Handler(BaseHTTPRequestHandler):
         if file.suffix == ".html":
             script = f'<script src="{SCRIPT_PATH}?build={build}" defer></script>'
             data = data.replace(b"</head>", script.encode() + b"</head>", 1)
-        self._send(data, TYPES.get(file.suffix, "application/octet-stream"))
+        self._send(data, MEDIA_TYPES.get(file.suffix, "application/octet-stream"))
 
     def _send(self, data: bytes, kind: str) -> None:
         self.send_response(HTTPStatus.OK)
@@ -342,7 +342,7 @@ class _Handler(BaseHTTPRequestHandler):
 
     def _say(self, status: HTTPStatus, sentence: str) -> None:
         self.send_response(status)
-        self._end((sentence + "\n").encode(), TYPES[".txt"])
+        self._end((sentence + "\n").encode(), MEDIA_TYPES[".txt"])
 
     def _end(self, data: bytes, kind: str) -> None:
         self.send_header("Content-Type", kind)
@@ -366,7 +366,7 @@ class _Handler(BaseHTTPRequestHandler):
         self.send_response(status)
         if status == HTTPStatus.METHOD_NOT_ALLOWED:
             self.send_header("Allow", "GET, HEAD")
-        self._end(b"This preview only shows pages.\n", TYPES[".txt"])
+        self._end(b"This preview only shows pages.\n", MEDIA_TYPES[".txt"])
 
     def log_message(self, format: str, *args: object) -> None:
         """Requests are no news to the coach."""

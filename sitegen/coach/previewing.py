@@ -10,7 +10,7 @@ from sitegen.coach.preview import serve
 from sitegen.model.problem import Problem
 from sitegen.practice.opening import open_practice
 from sitegen.seal.addresses import private_address
-from sitegen.seal.keys_file import NAME, load_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.site.building import build_site
 from sitegen.site.built import Built
 
@@ -49,7 +49,7 @@ def _seen_on(line: str, as_of: date | None) -> str:
 def preview_links(clients: Path, address: str) -> Iterator[str]:
     """The same where there are errors: of those clients who have none, if they have a link."""
     opened = open_practice(clients, (), None)
-    keys, _ = load_keys(clients / NAME)
+    keys, _ = load_keys(clients / KEYS_FILE)
     if keys is None:
         return
     width = max((len(id) for id in opened.cases), default=0)

@@ -11,7 +11,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 from sitegen import world
 from sitegen.coach.day_answers import DAY_NAMES
 from sitegen.coach.question import Question
-from sitegen.coach.questions import HEALTH, HISTORY, QUESTIONS, WEEK
+from sitegen.coach.questions import BACKGROUND, HEALTH, QUESTIONS, THE_WEEK
 from sitegen.model.practice import Practice
 from sitegen.practice.opening import list_practice
 
@@ -33,7 +33,7 @@ def sheet_parts() -> tuple[SheetPart, ...]:
     for section in dict.fromkeys(q.section for q in QUESTIONS):
         mine = tuple((q.sheet, _pen(q)) for q in QUESTIONS if q.section == section and q.sheet)
         if mine:
-            found.append(SheetPart(section, mine, section == WEEK))
+            found.append(SheetPart(section, mine, section == THE_WEEK))
     return tuple(found)
 
 
@@ -41,7 +41,7 @@ def _pen(question: Question) -> str:
     """The room for an answer: two boxes, a word, or a line of its own."""
     if question.how.startswith("yes or no"):
         return "yes-no"
-    is_told = question.section == HISTORY and "date" not in question.how
+    is_told = question.section == BACKGROUND and "date" not in question.how
     return "wide" if is_told or question.key in ("name", "goal", "week") else "short"
 
 

@@ -29,7 +29,7 @@ from sitegen.model.nearest import nearest_of
 from sitegen.model.record import all_rows
 from sitegen.model.values import Cadence, Duration
 
-USUAL_WEEKS = 16
+USUAL_PLAN_WEEKS = 16
 MAX_WEEKS = 52
 
 # --- what answers say together ----------------------------------------------------------------
@@ -145,7 +145,7 @@ def _next_monday(answers: Answers, today: date) -> str:
 def _weeks(answers: Answers, today: date) -> str:
     start, event = value(answers, "from"), value(answers, "event_on")
     if start is None or event is None:
-        return str(USUAL_WEEKS)
+        return str(USUAL_PLAN_WEEKS)
     monday = start - timedelta(days=start.weekday())
     return str(max(1, min(MAX_WEEKS, (event - monday).days // 7 + 1)))
 
@@ -175,18 +175,18 @@ def _cleared(answers: Answers) -> bool:
 PERSON = "Who it is"
 WISH = "What it is for"
 HEALTH = "Before anything else: health"
-HISTORY = "What came before"
+BACKGROUND = "What came before"
 START = "Where it starts"
-WEEK = "The week"
+THE_WEEK = "The week"
 PLAN = "The plan"
 FUEL = "Collagen before a run: only if it is wanted"
-SECTIONS = (PERSON, WISH, HEALTH, HISTORY, START, WEEK, PLAN, FUEL)
+QUESTION_SECTIONS = (PERSON, WISH, HEALTH, BACKGROUND, START, THE_WEEK, PLAN, FUEL)
 
 MATTERS = ("born", "pregnant", "fainted", "sudden_death_in_family")
 """Keys of answers that decide who is seen first, or is no adult: never passed over in silence."""
 
 SECTION_OF = {
-    "goal": WISH, "screening": HEALTH, "history": HISTORY, "baseline": START, "week": WEEK,
+    "goal": WISH, "screening": HEALTH, "history": BACKGROUND, "baseline": START, "week": THE_WEEK,
     "plan": PLAN, "cadence": PLAN, "fuel": FUEL, "private": PLAN,
 }  # fmt: skip
 """Where a field's question belongs, by the first step of its path; others are about the person."""
@@ -212,7 +212,7 @@ _DAY_HOW = (
 def _day_question(day: str) -> Question:
     return Question(
         key=day,
-        section=WEEK,
+        section=THE_WEEK,
         asks=f"{DAY_NAMES[day]}: from what time, and how long at most?",
         how=_DAY_HOW if day == DAYS[0] else "like 18:30, 45 min; or yes, or rest",
         example="18:30, 45 min",
@@ -224,7 +224,7 @@ def _day_question(day: str) -> Question:
     )
 
 
-ORDER: tuple[Question, ...] = (
+IN_ORDER: tuple[Question, ...] = (
     asked("name", PERSON),
     asked("called", PERSON),
     asked("goal.text", WISH, "goal", assumed="no goal is shown"),
@@ -275,12 +275,12 @@ ORDER: tuple[Question, ...] = (
           check=_not_ahead, needs=("race_distance",)),
     *(_day_question(day) for day in DAYS),
     Question(
-        "strength", WEEK, "Which of the running days can take strength work as well?",
+        "strength", THE_WEEK, "Which of the running days can take strength work as well?",
         "days like tue, thu; or none. Two a week are planned where days allow", "tue, thu",
         reads=read_weekdays, assumed="none", check=_all_run_days, needs=DAYS,
         sheet="On which of these days could you do 20 to 30 minutes of strength work as well?",
     ),
-    asked("week.long", WEEK, reads=read_weekday, assumed="the plan chooses",
+    asked("week.long", THE_WEEK, reads=read_weekday, assumed="the plan chooses",
           check=_among_run_days, needs=DAYS),
     asked("plan.from", PLAN, bounds="not after the event", usual=_next_monday,
           check=_before_event, needs=("event_on",)),
@@ -325,7 +325,7 @@ def _others(named: Sequence[Question]) -> Iterator[Question]:
 
 
 QUESTIONS: tuple[Question, ...] = tuple(
-    sorted((*ORDER, *_others(ORDER)), key=lambda q: SECTIONS.index(q.section))
+    sorted((*IN_ORDER, *_others(IN_ORDER)), key=lambda q: QUESTION_SECTIONS.index(q.section))
 )
 
 GROUP = Question(

@@ -25,14 +25,14 @@ from sitegen.plan.condition import log_with_readings, stop_now
 from sitegen.portal.words import Words
 from sitegen.rules import cadence, pain, signs
 from sitegen.rules.log import Log
-from sitegen.seal.keys_file import NAME, load_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.site.plans import Planned
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 
 # What may stand in a row, most urgent first. A client's first reason sets the place.
-ORDER = (
+REASON_ORDER = (
     "ran-stopped",  # a run while the plan was stopped
     "urgent",  # a sign that calls for help now; one in a check-in aside comes before all
     "sign",  # another sign, not lifted yet
@@ -140,7 +140,7 @@ class RosterRow:
     def place(self) -> tuple[int, float, str]:
         """Sorts rows: kind of the first reason, its weight, then the id. No two are alike."""
         first = self.reasons[0]
-        return ORDER.index(first.kind), -first.weight, self.id
+        return REASON_ORDER.index(first.kind), -first.weight, self.id
 
 
 def roster(opened: Planned) -> tuple[RosterRow, ...]:
@@ -157,7 +157,7 @@ def _aside(opened: Planned) -> Iterator[RosterRow]:
     """One row for all that waits aside: it may be anybody's."""
     if not (opened.clients / ASIDE).is_dir():
         return
-    keys, _ = load_keys(opened.clients / NAME)
+    keys, _ = load_keys(opened.clients / KEYS_FILE)
     waiting = read_aside(opened.clients, codes_of(keys), opened.all_ids)
     if waiting:
         urgent = any(urgency(sign) == "now" for one in waiting for sign in one.signs)
@@ -192,7 +192,7 @@ def _stops_all_the_same(opened: Planned, id: str) -> Iterator[Concern]:
 def row_of(case: Case, plan: Plan) -> RosterRow:
     """One client's row, as of the plan's day."""
     known = _Known(case, plan, log_with_readings(case, plan.as_of))
-    found = sorted(_reasons(known), key=lambda r: (ORDER.index(r.kind), -r.weight))
+    found = sorted(_reasons(known), key=lambda r: (REASON_ORDER.index(r.kind), -r.weight))
     event = case.client.goal.event
     return RosterRow(
         id=case.id,

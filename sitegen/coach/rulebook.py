@@ -10,7 +10,7 @@ from sitegen.model.record import Row
 from sitegen.rules import RULES, Rule
 from sitegen.rules.precedence import CLAIMS
 
-STRENGTH = {
+EVIDENCE_IN_FULL = {
     "published": "published studies or guidelines",
     "weak": "weak: few, small or indirect studies",
     "judgement": "common practice, no source",
@@ -19,7 +19,7 @@ STRENGTH = {
 
 WARNS = {"both": "client and coach", "coach": "the coach alone"}
 
-HEAD = """\
+RULE_BOOK_HEAD = """\
 # The rule book
 
 Made by `sitegen rules`; do not edit. Rules act in this order, limits last. None of them is shown
@@ -46,7 +46,9 @@ but inside a stop.
 
 def rule_book() -> str:
     """Markdown, the same for the same version."""
-    return "\n".join([HEAD, _week_kinds(), _claims(), *(_rule(r) for r in RULES), numbers_table()])
+    return "\n".join(
+        [RULE_BOOK_HEAD, _week_kinds(), _claims(), *(_rule(r) for r in RULES), numbers_table()]
+    )
 
 
 def rule_book_json() -> list[dict[str, Any]]:
@@ -97,7 +99,7 @@ def _rule(rule: Rule) -> str:
         "",
         f"*Why:* {rule.reason}",
         "",
-        f"*Evidence:* {STRENGTH[rule.evidence]}.",
+        f"*Evidence:* {EVIDENCE_IN_FULL[rule.evidence]}.",
         "",
         f"*Source:* {rule.source}.",
         "",

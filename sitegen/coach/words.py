@@ -14,11 +14,11 @@ from sitegen.rules.precedence import winner
 
 WIDTH = 80
 EVIDENCE = {rule.name: rule.evidence for rule in RULES}
-STRENGTH = {"published": "published", "weak": "weak evidence", "judgement": "judgement"}
-KINDS = {"run_walk": "run/walk"}
+EVIDENCE_SHORT = {"published": "published", "weak": "weak evidence", "judgement": "judgement"}
+KIND_WORDS = {"run_walk": "run/walk"}
 # What a part asks for, by its effort, where it is another thing than to run easily.
 HOW = ((7, " quickly"), (5, " hard"), (4, " steadily"), (0, " very easily"))
-DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+DAYS_SHORT = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 NO_LEDGER = InLedger()
@@ -80,9 +80,9 @@ def session_lines(week: Week) -> Iterator[str]:
     """Each session of a week with its parts."""
     for s in week.sessions:
         at = f" {s.at:%H:%M}" if s.at else ""
-        kind = KINDS.get(s.kind, s.kind)
+        kind = KIND_WORDS.get(s.kind, s.kind)
         moved = f" (moved from {s.moved_from})" if s.moved_from else ""
-        head = f"{DAY_NAMES[s.on.weekday()]} {s.on}{at}  {kind}{moved}: "
+        head = f"{DAYS_SHORT[s.on.weekday()]} {s.on}{at}  {kind}{moved}: "
         parts = ", ".join(_parts(s.parts))
         text = f"{head}{parts}; {s.total_minutes:.0f} min in all"
         yield from textwrap.wrap(text, WIDTH - 2, subsequent_indent="    ")
@@ -147,7 +147,7 @@ def why(
 def strength(decision: Decision) -> str:
     """How strong the evidence under a decision is; empty where it only counts."""
     by_rule = EVIDENCE.get(decision.rule, "")
-    return STRENGTH.get("judgement" if by_rule and decision.is_judgement else by_rule, "")
+    return EVIDENCE_SHORT.get("judgement" if by_rule and decision.is_judgement else by_rule, "")
 
 
 def _decision(decision: Decision, sources: bool) -> list[str]:

@@ -41,13 +41,13 @@ UID_LENGTH = 32  # hexadecimal digits: 128 bits
 Translate = Callable[[str], str]
 
 # Every string that a client can read in the feed. Braces stay as they are in a translation.
-NAME = N_("Running plan")
+CALENDAR_NAME = N_("Running plan")
 RUN = N_("Run, {minutes} min")
-STRENGTH = N_("Strength, {minutes} min")
+STRENGTH_TIMED = N_("Strength, {minutes} min")
 RUN_UNTIMED = N_("Run")
 STRENGTH_UNTIMED = N_("Strength")
 TO_START = N_("{minutes} min to the start")
-FUEL = N_("Time for your fuel, {minutes} min before the start")
+FUEL_SOON = N_("Time for your fuel, {minutes} min before the start")
 FUEL_TODAY = N_("Time for your fuel")
 REMINDER = N_("Reminder")
 REPEATED = N_("{times} times: {parts}")
@@ -62,8 +62,8 @@ PARTS: dict[PartKind, str] = {
     "cool_down": N_("cool-down {length}"),
 }
 STRINGS = (
-    NAME, RUN, STRENGTH, RUN_UNTIMED, STRENGTH_UNTIMED, TO_START, FUEL, FUEL_TODAY, REMINDER,
-    REPEATED, WITH_BEAT, *PARTS.values(),
+    CALENDAR_NAME, RUN, STRENGTH_TIMED, RUN_UNTIMED, STRENGTH_UNTIMED, TO_START, FUEL_SOON,
+    FUEL_TODAY, REMINDER, REPEATED, WITH_BEAT, *PARTS.values(),
 )  # fmt: skip
 
 
@@ -211,7 +211,7 @@ def _calendar(translate: Translate, language: str) -> bytes:
     calendar = Calendar()
     calendar["VERSION"] = vText("2.0")
     calendar["PRODID"] = vText(PRODID + language.upper())
-    name = _text(translate(NAME))
+    name = _text(translate(CALENDAR_NAME))
     calendar["NAME"] = name
     calendar["X-WR-CALNAME"] = name  # for programs older than RFC 7986
     refresh = vDuration(REFRESH)
@@ -239,7 +239,9 @@ class Scribe(NamedTuple):
 
     def summary(self, session: Session) -> str:
         minutes = rounded_minutes(session.total_minutes)
-        timed, untimed = (RUN, RUN_UNTIMED) if session.is_run else (STRENGTH, STRENGTH_UNTIMED)
+        timed, untimed = (
+            (RUN, RUN_UNTIMED) if session.is_run else (STRENGTH_TIMED, STRENGTH_UNTIMED)
+        )
         return self._say(timed if minutes else untimed, minutes=minutes)
 
     def parts(self, parts: tuple[Part, ...]) -> Iterator[str]:
@@ -268,7 +270,7 @@ class Scribe(NamedTuple):
         if at is None:
             return _alarm(fuel, self._say(FUEL_TODAY if self.is_full else REMINDER))
         ahead = (timedelta(hours=at.hour, minutes=at.minute) - fuel) % timedelta(days=1)
-        text = FUEL if self.is_full else TO_START
+        text = FUEL_SOON if self.is_full else TO_START
         return _alarm(-ahead, self._say(text, minutes=ahead // timedelta(minutes=1)))
 
     def _say(self, template: str, **values: object) -> str:

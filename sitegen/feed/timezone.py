@@ -28,7 +28,7 @@ from zoneinfo import ZoneInfo
 from icalendar import Timezone, TimezoneDaylight, TimezoneStandard
 from icalendar.prop import vDatetime, vRecur, vText, vUTCOffset
 
-DAYS = ("SU", "MO", "TU", "WE", "TH", "FR", "SA")  # POSIX counts weekdays from Sunday
+WEEKDAY_CODES = ("SU", "MO", "TU", "WE", "TH", "FR", "SA")  # POSIX counts weekdays from Sunday
 DEFINED_YEARS = 20
 LAST_WEEK = 5  # POSIX: the fifth is the last, be it the fourth
 CHANGE_TIME = "2"  # POSIX: 02:00 where the rule names no time
@@ -80,7 +80,9 @@ class YearlyDay(NamedTuple):
 
     def as_recurrence(self) -> vRecur:
         week = -1 if self.week == LAST_WEEK else self.week
-        return vRecur(freq="YEARLY", bymonth=self.month, byday=f"{week}{DAYS[self.weekday]}")
+        return vRecur(
+            freq="YEARLY", bymonth=self.month, byday=f"{week}{WEEKDAY_CODES[self.weekday]}"
+        )
 
 
 def last_line(name: str) -> str:

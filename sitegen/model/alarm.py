@@ -11,12 +11,12 @@ AlarmKind = Literal["now", "today", "ask", "notice"]
 KINDS: tuple[AlarmKind, ...] = ("now", "today", "ask", "notice")
 
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTHS_SHORT = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def short_day(day: date) -> str:
     """``31 Jan``, as the roster writes days."""
-    return f"{day.day} {MONTHS[day.month - 1]}"
+    return f"{day.day} {MONTHS_SHORT[day.month - 1]}"
 
 
 class AlarmAnswer(NamedTuple):

@@ -24,7 +24,7 @@ from sitegen.rules import cadence
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 AHEAD_WEEKS = 4  # how far ahead is noted, the week of the day counted; weeks further off still move
-HEAD = (
+LEDGER_HEAD = (
     "# What this client was shown, day by day, as sitegen noted it. Lines are only added at the\n"
     "# end; a day that is over is read from here and never changes. See docs/ledger.md.\n"
 )

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from sitegen.rules.days import Offer, is_short_night, neighbours, run_days
 
-WEEK = 7
+DAYS_A_WEEK = 7
 MONDAY, SATURDAY, SUNDAY = 0, 5, 6
 NO_DAY = -1
 FEWEST_APART = 2
@@ -42,7 +42,7 @@ class Wish(NamedTuple):
     long: int = 0
     usual: tuple[int, ...] = ()
     sunday: int = 0
-    hard_until: int = WEEK
+    hard_until: int = DAYS_A_WEEK
     next_monday: bool = True
     strength_minutes: int = 0
     short_monday: bool = False
@@ -150,7 +150,7 @@ def _candidates(
 def _short_nights(offers: tuple[Offer, ...], lasts: int) -> frozenset[int]:
     """Days on which ``lasts`` minutes end less than a night before the next day begins."""
     return frozenset(
-        d for d, o in enumerate(offers) if is_short_night(o, lasts, offers[(d + 1) % WEEK])
+        d for d, o in enumerate(offers) if is_short_night(o, lasts, offers[(d + 1) % DAYS_A_WEEK])
     )
 
 
@@ -166,7 +166,7 @@ def _tight(
     demanding = {long, *hards}
     found = int(wish.short_monday and MONDAY in chosen)
     for day in chosen:
-        after = (day + 1) % WEEK
+        after = (day + 1) % DAYS_A_WEEK
         if after in chosen and day in (after_long if day == long else after_run):
             found += 1 + (day in demanding or after in demanding)
     return found
@@ -177,7 +177,9 @@ def _unevenness(days: tuple[int, ...]) -> int:
     """Sum of squared gaps round the week: the smaller, the more evenly spread."""
     if not days:
         return 0
-    return sum(((days[(i + 1) % len(days)] - d - 1) % WEEK + 1) ** 2 for i, d in enumerate(days))
+    return sum(
+        ((days[(i + 1) % len(days)] - d - 1) % DAYS_A_WEEK + 1) ** 2 for i, d in enumerate(days)
+    )
 
 
 def _strength(
@@ -212,7 +214,7 @@ def _short_nights_round(
     def lasts(on: int) -> int:
         return 0 if on not in runs else wish.long if on == long else wish.each
 
-    before, after = (day - 1) % WEEK, (day + 1) % WEEK
+    before, after = (day - 1) % DAYS_A_WEEK, (day + 1) % DAYS_A_WEEK
     ends = lasts(day) + wish.strength_minutes
     found = int(after in runs and is_short_night(offers[day], ends, offers[after]))
     if before in runs:
@@ -237,5 +239,5 @@ def _strength_days(
     return tuple(
         d
         for d, o in enumerate(offers)
-        if o.strength and d not in hard and d != long and (d + 1) % WEEK not in demanding
+        if o.strength and d not in hard and d != long and (d + 1) % DAYS_A_WEEK not in demanding
     )

@@ -17,7 +17,7 @@ from sitegen.rules.event import wanted_minutes
 from sitegen.rules.taper import taper
 
 LOOK_AHEAD_WEEKS = 104
-EPSILON = 0.5  # half a minute: runs are whole minutes
+TOLERANCE_MIN = 0.5  # half a minute: runs are whole minutes
 WEEK = timedelta(days=7)
 
 Unroll = Callable[[Case], Iterable[Week]]
@@ -34,7 +34,7 @@ def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll)
         return None
     need = wanted_minutes(case, event)
     reached = _longest(weeks, found.first_week)
-    if reached + EPSILON >= need:
+    if reached + TOLERANCE_MIN >= need:
         return None
     never = _never(case, need)
     first = None if never else _first_date(case, need, unroll)
@@ -96,7 +96,7 @@ def _first_date(case: Case, need: int, unroll: Unroll) -> date | None:
         moved = _moved(case, later)
         found = taper(moved)
         assert found is not None
-        return _longest(unroll(moved), found.first_week, need) + EPSILON >= need
+        return _longest(unroll(moved), found.first_week, need) + TOLERANCE_MIN >= need
 
     low, high = 0, 1  # `low` is known not to reach it
     while high <= most and not reaches(high):

@@ -18,7 +18,7 @@ from collections.abc import Iterator, Mapping
 
 from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, OUTDOORS, readable
 from sitegen.portal.icon import SIZES, icon
-from sitegen.portal.reacting import RULES
+from sitegen.portal.reacting import DEVICE_RULES
 from sitegen.portal.shrink import shrunk
 
 HASH_LETTERS = 10
@@ -38,7 +38,7 @@ def bundles(templates: Mapping[str, str]) -> dict[str, str]:
         whole: "\n".join(_parts(templates, places, whole.rpartition(".")[2]))
         for whole, places in FOLDERS.items()
     }
-    rules = json.dumps(RULES, separators=(",", ":"))
+    rules = json.dumps(DEVICE_RULES, separators=(",", ":"))
     return made | {"portal.js": f"window.portalParts={{rules:{rules}}};\n{made['portal.js']}"}
 
 

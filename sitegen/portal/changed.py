@@ -19,9 +19,9 @@ from sitegen.model.plan import Decision, Plan, SessionKind, Week
 AHEAD_DAYS = 14  # how far ahead a change is told; weeks further off still move
 OLD_DAYS = 14  # a plan older than this is not compared with any more
 MAX_REASONS = 2
-HASH_LETTERS = 8
+WHY_LETTERS = 8
 # Rules whose decisions do not bear on which sessions there are, when, and for how long.
-BESIDE = frozenset({"cadence", "fuel", "feasible"})
+NOT_OF_SESSIONS = frozenset({"cadence", "fuel", "feasible"})
 
 
 class Once(NamedTuple):
@@ -131,7 +131,7 @@ class _Whys:
         before = [(w, new) for w, new in self.weeks if w.start <= session.on]
         for week, new in reversed(before):
             its_own = [d for d in new if d.session == session.id]
-            weeks_own = [d for d in new if d.session is None and d.rule not in BESIDE]
+            weeks_own = [d for d in new if d.session is None and d.rule not in NOT_OF_SESSIONS]
             warning = [d for d in weeks_own if d.warns]
             moving = [d for d in weeks_own if not d.warns and d.before != d.after]
             if found := its_own or [*warning, *moving]:
@@ -156,7 +156,7 @@ def _once(weeks: Iterable[Week], day: date) -> Iterable[Once]:
 
 def _hash(decision: Decision) -> str:
     text = f"{decision.rule}\n{decision.session}\n{decision.says}"
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:HASH_LETTERS]
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:WHY_LETTERS]
 
 
 # As text ------------------------------------------------------------------------------------

@@ -16,7 +16,7 @@ from sitegen.model.colour import ACCENT_DEFAULT, GROUND_LIGHT, channels
 INK = "#1c1f23"
 SIZES = (192, 512)
 SHADES = 16  # steps between ground and colour at a line's rounded end
-LEFT = 0.24
+ROW_LEFT = 0.24
 LANES = ((0.36, INK), (0.44, INK), (0.30, INK), (0.52, ACCENT_DEFAULT))  # length, of the whole
 THICK, GAP = 0.07, 0.06
 
@@ -51,7 +51,7 @@ def _shades(colour: str) -> list[tuple[int, int, int]]:
 def _row(size: int, length: float, radius: float, y: float, shade: int) -> bytes:
     """One row of pixels through a line with round ends, as numbers of the palette."""
     inset = radius - sqrt(radius**2 - (y - radius) ** 2)
-    left, right = LEFT * size + inset, LEFT * size + length - inset
+    left, right = ROW_LEFT * size + inset, ROW_LEFT * size + length - inset
     row = bytearray(size)
     inner = range(int(left) + 1, int(right))
     row[inner.start : inner.stop] = bytes([shade + SHADES - 1]) * len(inner)

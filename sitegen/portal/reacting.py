@@ -47,7 +47,7 @@ class Known(TypedDict):
     infected: list[str]
 
 
-RULES: Rules = {
+DEVICE_RULES: Rules = {
     "now": [sign for sign in NOW if sign not in BY_WORDS_ONLY],
     "ill": list(ILL),
     "severe": SEVERE,

@@ -17,7 +17,7 @@ from sitegen.model.sentence import N_, Sentence
 from sitegen.model.values import METRES_PER_MILE, Distance, Pace, Percent
 from sitegen.portal.cldr import DATE_WORDS, DateWords
 
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
@@ -25,8 +25,8 @@ MONTHS = (
 
 # Our own plain English: the day before the month, no comma.
 ENGLISH_DATES = DateWords(
-    days=DAYS,
-    days_short=tuple(day[:3] for day in DAYS),
+    days=WEEKDAYS,
+    days_short=tuple(day[:3] for day in WEEKDAYS),
     months=MONTHS,
     months_short=tuple(month[:3] for month in MONTHS),
     long_date="{weekday} {day} {month} {year}",

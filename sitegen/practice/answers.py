@@ -14,8 +14,8 @@ from sitegen.model.kinds import nearest, parse_date, quoted
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.yaml_text import MAX_BYTES, YamlText, one_line, read_yaml
 
-HEADER = "# What you answered to alarms, newest last; the alarms themselves stand nowhere.\n"
-KEYS = ("alarm", "on", "because", "seen_by")
+ANSWERS_HEAD = "# What you answered to alarms, newest last; the alarms themselves stand nowhere.\n"
+ANSWER_KEYS = ("alarm", "on", "because", "seen_by")
 FORM = "begin each answer with -, like - alarm: chest_pain 2027-02-09"
 
 
@@ -49,12 +49,12 @@ def _answer(tree: object, number: int, read: YamlText) -> AlarmAnswer | Problem:
     if not isinstance(tree, Mapping):
         return _problem(at, "an answer is a map", FORM)
     for key in tree:
-        if key not in KEYS:
-            hint = f"{nearest(str(key), KEYS)}write one of {', '.join(KEYS)}"
+        if key not in ANSWER_KEYS:
+            hint = f"{nearest(str(key), ANSWER_KEYS)}write one of {', '.join(ANSWER_KEYS)}"
             return _problem(
                 read.origins.at(number, str(key)), f"{quoted(str(key))} is unknown", hint
             )
-    texts = {key: str(tree.get(key, "")).strip() for key in KEYS}
+    texts = {key: str(tree.get(key, "")).strip() for key in ANSWER_KEYS}
     for key in ("alarm", "on", "because"):
         if not texts[key]:
             return _problem(at, f"{key} is missing", FORM)
@@ -107,7 +107,7 @@ def with_answer(old: str | None, file: str, answer: AlarmAnswer) -> str | Proble
     ]
     if answer.seen_by:
         lines.append(f"  seen_by: {_written(answer.seen_by)}")
-    text = HEADER if old is None else old
+    text = ANSWERS_HEAD if old is None else old
     if text and not text.endswith("\n"):
         text += "\n"
     text += "\n".join(lines) + "\n"

@@ -16,7 +16,7 @@ from sitegen.practice.figure import figure_problems
 from sitegen.practice.translate import curly_warnings
 from sitegen.practice.yaml_text import MAX_BYTES, decoded, read_yaml, without_control
 
-FRONT = re.compile(
+FRONT_MATTER = re.compile(
     r"---[ \t]*(?:\r\n|\r|\n)(?P<front>.*?)^---[ \t]*(?:(?:\r\n|\r|\n)(?P<text>.*))?\Z",
     re.DOTALL | re.MULTILINE,
 )
@@ -77,7 +77,7 @@ def read_drill(
     text, problem = decoded(data, file)
     if problem:
         return None, tuple(sorted([problem, *problems]))
-    parts = FRONT.fullmatch(text)
+    parts = FRONT_MATTER.fullmatch(text)
     if not parts:
         return None, tuple(sorted([_no_front(text, file), *problems]))
     read = read_yaml(parts["front"].encode(), file, skip_lines=1)
@@ -120,7 +120,7 @@ def below_front(data: bytes) -> tuple[str, int]:
     Front matter without an end has nothing below it, and a file without one is all text.
     """
     text = data.decode("utf-8", "replace")
-    front = FRONT.fullmatch(text)
+    front = FRONT_MATTER.fullmatch(text)
     if front is None:
         return ("", 0) if text.startswith("---") else (text, 0)
     begin = front.start("text") if front["text"] else len(text)

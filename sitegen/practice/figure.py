@@ -13,10 +13,10 @@ from xml.parsers import expat
 from sitegen.model.kinds import quoted
 from sitegen.model.problem import Origin, Problem
 
-MAX_BYTES = 256 * 1024
+MAX_FIGURE_BYTES = 256 * 1024
 """Our own choice: larger drawings hold photographs, and every client would load them."""
 
-MAX_TOLD = 20  # different things in one drawing
+MAX_FAULTS = 20  # different things in one drawing
 
 SVG = "http://www.w3.org/2000/svg"
 XHTML = "http://www.w3.org/1999/xhtml"
@@ -44,9 +44,10 @@ def figure_problems(text: str, file: str) -> list[Problem]:
         text: The SVG.
         file: Its name, for the place.
     """
-    if len(text.encode()) > MAX_BYTES:
+    if len(text.encode()) > MAX_FIGURE_BYTES:
         size = len(text.encode()) / 1024
-        hint = f"at most {MAX_BYTES // 1024} KiB; leave photographs out, and save it as plain SVG"
+        most = MAX_FIGURE_BYTES // 1024
+        hint = f"at most {most} KiB; leave photographs out, and save it as plain SVG"
         return [Problem(Origin(file), f"this drawing has {size:.0f} KiB", hint, "figure-size")]
     parser = expat.ParserCreate(namespace_separator=_GAP)
     walk = _Walk(file, parser)
@@ -139,7 +140,7 @@ class _Walk:
         hint: str = "save it as plain SVG: shapes, colours and words alone",
         code: str = "figure-runs",
     ) -> None:
-        if message in self.told or len(self.told) == MAX_TOLD:
+        if message in self.told or len(self.told) == MAX_FAULTS:
             return
         place = Origin(
             self.file, self.parser.CurrentLineNumber, self.parser.CurrentColumnNumber + 1

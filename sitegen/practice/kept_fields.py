@@ -52,8 +52,10 @@ _PART = (
 )
 _ANY: Schema = {"type": "string"}
 
-TOLD = KeptField("told", "the day on which this was shown", "a date", "2027-01-04", _DATE, True)
-WEEK: tuple[KeptField, ...] = (
+TOLD_KEPT = KeptField(
+    "told", "the day on which this was shown", "a date", "2027-01-04", _DATE, True
+)
+WEEK_KEPT: tuple[KeptField, ...] = (
     KeptField("week", "the week's number", "1 to 52", "3", _whole(1, 52), True),
     KeptField("from", "its Monday", "a date", "2027-01-18", _DATE, True),
     KeptField("kind", "what kind of week it is", "a word", "build", _word(WeekKind), True),
@@ -71,7 +73,7 @@ WEEK: tuple[KeptField, ...] = (
     KeptField("began", "its kind on its Monday, where that was another", "a word", "build",
               _word(WeekKind)),
 )  # fmt: skip
-SESSION: tuple[KeptField, ...] = (
+SESSION_KEPT: tuple[KeptField, ...] = (
     KeptField("on", "its day", "a date", "2027-01-19", _DATE, True),
     KeptField("session", "its lasting id", "an id", "w03-run-1", _ID, True),
     KeptField("kind", "what kind of session it is", "a word", "easy", _word(SessionKind), True),
@@ -91,7 +93,7 @@ SESSION: tuple[KeptField, ...] = (
     KeptField("says", "words of each part, where they are not the usual ones", "a list of texts",
               '["", "Run easily."]', {"type": "array", "items": _ANY}),
 )  # fmt: skip
-ANSWER: tuple[KeptField, ...] = (
+ANSWER_KEPT: tuple[KeptField, ...] = (
     KeptField(
         "alarm", "the alarm's matter and its day", "a word and a date", "chest_pain 2027-02-09",
         _text(rf"^\S.* +{_DATE_PATTERN.strip('^$')}$"), True,
@@ -104,8 +106,8 @@ ANSWER: tuple[KeptField, ...] = (
 
 def told_schema() -> Schema:
     """The schema of ``ID.told.yaml``: what was shown, by the day on which it was."""
-    lines = {"type": "array", "items": {"anyOf": [_map(WEEK), _map(SESSION)]}}
-    entry = _map((TOLD,))
+    lines = {"type": "array", "items": {"anyOf": [_map(WEEK_KEPT), _map(SESSION_KEPT)]}}
+    entry = _map((TOLD_KEPT,))
     entry["properties"]["weeks"] = {
         **lines, "description": "weeks, each followed by its sessions",
     }  # fmt: skip
@@ -115,7 +117,7 @@ def told_schema() -> Schema:
 
 def alarms_schema() -> Schema:
     """The schema of ``ID.alarms.yaml``: what a coach answered to alarms."""
-    return _list_of(_map(ANSWER), "what was answered to alarms")
+    return _list_of(_map(ANSWER_KEPT), "what was answered to alarms")
 
 
 def _list_of(entry: Schema, title: str) -> Schema:

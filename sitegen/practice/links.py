@@ -15,7 +15,7 @@ from sitegen.model.kinds import nearest, quoted
 from sitegen.model.problem import Origin, Problem
 
 DRILLS, TEXTS = "drills", "texts"
-VIEWS = ("now", "weeks", "beat", "checkin", "drills", "cadence", "calendar", "care")
+VIEW_NAMES = ("now", "weeks", "beat", "checkin", "drills", "cadence", "calendar", "care")
 _LINK = re.compile(
     r"(?:\]\([ \t]*<?|^[ ]{0,3}\[[^\]\n]+\]:[ \t]*<?)#(?P<place>[^\s()<>]*)", re.MULTILINE
 )
@@ -77,7 +77,7 @@ def _broken(
         mean = nearest(link.id, list(text_ids))
         message = f"there is no text {quoted(link.id)} to link to"
         return message, f"{mean}a text of your own is a file texts/{link.id or 'shoes'}.md"
-    if link.view in VIEWS:
+    if link.view in VIEW_NAMES:
         return None
     return f"this link, {quoted('#' + link.view)}, leads nowhere", f"{_like(DRILLS)}, or #weeks"
 

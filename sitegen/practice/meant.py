@@ -14,7 +14,7 @@ from sitegen.model.record import FieldError, NotRead, Path, Record
 from sitegen.practice.translate import MAX_TOLD, meant_key
 from sitegen.practice.yaml_text import Tree, YamlText
 
-MAX_ROUNDS = 5  # a misspelt key may stand below another; no file goes as deep
+MAX_LEVELS = 5  # a misspelt key may stand below another; no file goes as deep
 Tell = Callable[[list[FieldError], YamlText, Path], list[Problem]]
 
 
@@ -31,7 +31,7 @@ def as_meant(
     """
     prefixes = tuple(prefixes)
     told: list[Problem] = []
-    for _ in range(MAX_ROUNDS):
+    for _ in range(MAX_LEVELS):
         right: dict[Path, str] = {}
         for prefix in prefixes:
             errors = _misspelt(model, _at(read.tree, prefix))

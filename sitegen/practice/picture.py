@@ -15,10 +15,10 @@ from sitegen.model.kinds import Unfit, quoted
 from sitegen.model.picture import Picture
 from sitegen.model.problem import Origin, Problem
 
-MAX_BYTES = 12_000  # every visit carries it
+MAX_PICTURE_BYTES = 12_000  # every visit carries it
 MAX_SIDE = 512  # pixels
 PNG = b"\x89PNG\r\n\x1a\n"
-_SMALLER = f"save it smaller: at most {MAX_BYTES // 1000} kB, and {MAX_SIDE} pixels a side"
+_SMALLER = f"save it smaller: at most {MAX_PICTURE_BYTES // 1000} kB, and {MAX_SIDE} pixels a side"
 _KINDS = "save it as PNG, JPEG or WebP"
 
 
@@ -38,7 +38,7 @@ def read_picture(data: bytes, name: str, origin: Origin) -> Picture | Problem:
 
 def _picture(data: bytes, name: str) -> Picture:
     kind = _kind(data, name)
-    if len(data) > MAX_BYTES:
+    if len(data) > MAX_PICTURE_BYTES:
         raise Unfit("logo-size", f"{name} has {len(data) / 1000:.1f} kB", _SMALLER)
     try:
         width, height = {"png": _png, "jpeg": _jpeg, "webp": _webp}[kind](data)

@@ -36,10 +36,10 @@ TARGETS = (
 )
 """There are others, of fsspec: a scheme that no line has is looked for there."""
 
-FOLDER, OTHERS = TARGETS[0], TARGETS[-1]
+FOLDER, ANY_HOST = TARGETS[0], TARGETS[-1]
 BY_SCHEME = {scheme: kind for kind in TARGETS for scheme in kind.schemes}
 
 
 def kind_of_scheme(scheme: str) -> TargetKind:
     """The kind of a target; without a scheme it is a folder."""
-    return BY_SCHEME.get(scheme, OTHERS) if scheme else FOLDER
+    return BY_SCHEME.get(scheme, ANY_HOST) if scheme else FOLDER

@@ -11,7 +11,7 @@ from sitegen.model.handout import Handout
 from sitegen.model.kinds import MAX_PROSE, MAX_TEXT, TEXT, is_id, quoted
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import Record, row
-from sitegen.practice.drills import FRONT
+from sitegen.practice.drills import FRONT_MATTER
 from sitegen.practice.fields import read_fields
 from sitegen.practice.translate import curly_warnings
 from sitegen.practice.yaml_text import MAX_BYTES, YamlText, decoded, read_yaml, without_control
@@ -68,7 +68,7 @@ def read_text(id: str, data: bytes, file: str) -> tuple[Handout | None, tuple[Pr
 
 def _title(text: str, file: str) -> tuple[str | None, int, list[Problem]]:
     """The title, where the rest begins, and what is wrong."""
-    if front := FRONT.fullmatch(text):
+    if front := FRONT_MATTER.fullmatch(text):
         title, problems = _front_title(read_yaml(front["front"].encode(), file, skip_lines=1))
         return title, front.start("text") if front["text"] else len(text), problems
     begin = _EMPTY_LINES.match(text)

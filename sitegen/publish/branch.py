@@ -34,11 +34,11 @@ from sitegen.publish.report import PublishProblem, Report, TransferStep
 from sitegen.publish.say import changed_there, conflict, short_list, site_moved
 from sitegen.publish.settings import Settings
 
-HELD = "refs/heads/held"
+HELD_REF = "refs/heads/held"
 FILE_MODE = "100644"
-DOING = "publishing to the branch"
+PUBLISHING = "publishing to the branch"
 OWN_MAIL = "sitegen@localhost"
-WAIT_S = 600
+GIT_WAIT_S = 600
 # Variables that say how to reach a remote, not which repository to work in
 PASSED_ON = frozenset({"GIT_SSH", "GIT_SSH_COMMAND", "GIT_SSH_VARIANT", "GIT_ASKPASS",
                        "GIT_SSL_CAINFO", "GIT_SSL_CAPATH", "GIT_CONFIG_GLOBAL",
@@ -167,7 +167,7 @@ class Git:
                 capture_output=True,
                 env=self.environ,
                 cwd=self.place,
-                timeout=WAIT_S,
+                timeout=GIT_WAIT_S,
                 check=False,
             )
         except subprocess.TimeoutExpired:
@@ -211,19 +211,19 @@ def _fetch(branch: Branch, git: Git, hash_name: str) -> BranchContent:
     if branch.ref not in ids:
         return BranchContent(hash_name=hash_name)
     fetch = ("fetch", "--quiet", "--no-tags", "--no-recurse-submodules")
-    git(*fetch, "--depth=1", "--", branch.remote, f"+{branch.ref}:{HELD}")
+    git(*fetch, "--depth=1", "--", branch.remote, f"+{branch.ref}:{HELD_REF}")
     files: dict[str, tuple[str, str]] = {}
-    for line in git("ls-tree", "-r", "-z", HELD).split(b"\0"):
+    for line in git("ls-tree", "-r", "-z", HELD_REF).split(b"\0"):
         if line:
             about, _, path = line.partition(b"\t")
             mode, _, name = about.decode().split()
             files[os.fsdecode(path)] = (mode, name)
-    manifest = read_manifest(git("cat-file", "blob", f"{HELD}:{MANIFEST}")) if (
+    manifest = read_manifest(git("cat-file", "blob", f"{HELD_REF}:{MANIFEST}")) if (
         MANIFEST in files
     ) else None  # fmt: skip
     if manifest is not None and manifest.base is not None:
-        git(*fetch, "--unshallow", "--", branch.remote, f"+{branch.ref}:{HELD}")
-    commit, by = git("log", "-1", "--format=%H %ce", HELD).decode().strip().split(" ", 1)
+        git(*fetch, "--unshallow", "--", branch.remote, f"+{branch.ref}:{HELD_REF}")
+    commit, by = git("log", "-1", "--format=%H %ce", HELD_REF).decode().strip().split(" ", 1)
     return BranchContent(
         commit, by, hash_name, files, manifest, MANIFEST in files and manifest is None
     )
@@ -392,7 +392,7 @@ def _tell(failed: PublishError, settings: Settings) -> tuple[PublishProblem, boo
     said = _last_words(str(failed))
     for pattern, kind, again in _SAID:
         if re.search(pattern, str(failed), re.IGNORECASE):
-            trouble = told_as(PublishError(kind, said), DOING, settings.secrets)
+            trouble = told_as(PublishError(kind, said), PUBLISHING, settings.secrets)
             return trouble, again
     if _REFUSED.search(str(failed)):
         refused = PublishProblem(
@@ -403,7 +403,7 @@ def _tell(failed: PublishError, settings: Settings) -> tuple[PublishProblem, boo
             "publish-protected",
         )
         return refused, False
-    return told_as(PublishError(FaultKind.CUT, said), DOING, settings.secrets), True
+    return told_as(PublishError(FaultKind.CUT, said), PUBLISHING, settings.secrets), True
 
 
 def _last_words(said: str) -> str:

@@ -28,7 +28,7 @@ from sitegen.practice.opening import (
 from sitegen.publish import PublishProblem, Report, TransferStep, publish
 from sitegen.publish.ready import check_ready
 from sitegen.seal.keys import Link, Retired, forget
-from sitegen.seal.keys_file import NAME, load_keys, update_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
 from sitegen.site import remember, telling
 from sitegen.site.folder import finish_site, read_site_file, site_files
 from sitegen.site.found import hashes_of
@@ -210,7 +210,7 @@ def _folders(clients: Path) -> list[Path]:
 
 def _links(clients: Path, out: Path, before: BuildCache, since: int) -> Iterator[tuple[str, str]]:
     """Links that are not those of the built site: renewed, or with another passphrase."""
-    file = clients / NAME
+    file = clients / KEYS_FILE
     try:
         if file.stat().st_mtime_ns <= since:
             return
@@ -255,7 +255,7 @@ def seal_head(link: Link) -> bytes:
         if secret is None
         else (seal.NEEDS_PASSPHRASE, secret.rounds, secret.salt)
     )
-    head = seal.HEAD.pack(seal.MAGIC, seal.VERSION, flags, rounds, salt, check)
+    head = seal.HEAD_FORM.pack(seal.MAGIC, seal.SEAL_VERSION, flags, rounds, salt, check)
     return base64.b64encode(head)
 
 
@@ -290,11 +290,11 @@ def run(
         files, target, dry_run=dry_run, adopt=adopt, progress=show, first=stopped(clients, out)
     )
     if not report.problems and not dry_run:
-        keys, _ = load_keys(clients / NAME)
+        keys, _ = load_keys(clients / KEYS_FILE)
         if keys is not None and keys.retired:
             gone = _gone(keys.retired, files)
             with contextlib.suppress(OSError, world.Refused):  # the next publish does it
-                update_keys(clients / NAME, lambda now: forget(now, gone))
+                update_keys(clients / KEYS_FILE, lambda now: forget(now, gone))
     return report
 
 
@@ -305,7 +305,7 @@ def tell_published(clients: Path, out: Path) -> tuple[Problem, ...]:
         if found is None:
             wrong = "what clients are shown on these pages is not known here, so it is not noted"
             hint = "run sitegen build, then publish again"
-            place = Origin((clients / telling.NAME).as_posix())
+            place = Origin((clients / telling.SHOWN_FILE).as_posix())
             return (Problem(place, wrong, hint, "told", "warning"),)
         told = telling.tell(clients, found, world.today)
         _remember_told(clients, out, told.files)

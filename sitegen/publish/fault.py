@@ -60,8 +60,10 @@ def refusal(trouble: PublishProblem) -> PublishError:
     return PublishError(FaultKind.REFUSED, trouble=trouble)
 
 
-SLIPS = (TypeError, AttributeError, NameError, LookupError, ArithmeticError, AssertionError,
-         RecursionError)  # fmt: skip
+PROGRAMMING_ERRORS = (
+    TypeError, AttributeError, NameError, LookupError, ArithmeticError, AssertionError,
+    RecursionError,
+)  # fmt: skip
 
 
 def is_slip(error: BaseException) -> bool:
@@ -74,7 +76,7 @@ def is_slip(error: BaseException) -> bool:
     while trace is not None and trace.tb_next is not None:
         trace = trace.tb_next
     where = "" if trace is None else trace.tb_frame.f_globals.get("__name__", "")
-    return isinstance(error, SLIPS) and where.partition(".")[0] == "sitegen"
+    return isinstance(error, PROGRAMMING_ERRORS) and where.partition(".")[0] == "sitegen"
 
 
 _BY_NAME = {

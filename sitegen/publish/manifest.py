@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 MANIFEST = ".sitegen-manifest.json"
-FORMAT = 1
+MANIFEST_FORMAT = 1
 ABSENT = ""  # stands in a list of digests for "there may be no file yet"
 
 
@@ -70,7 +70,7 @@ class Manifest:
     def as_bytes(self) -> bytes:
         document: dict[str, object] = {
             "about": "made by sitegen; do not edit: it says which files here are sitegen's own",
-            "format": FORMAT,
+            "format": MANIFEST_FORMAT,
             "files": {name: list(self.files[name]) for name in sorted(self.files)},
         }
         if self.base is not None:
@@ -85,7 +85,7 @@ def read_manifest(data: bytes) -> Manifest | None:
     except (ValueError, RecursionError):
         return None
     match document:
-        case {"format": int(number), "files": dict(files)} if number == FORMAT:
+        case {"format": int(number), "files": dict(files)} if number == MANIFEST_FORMAT:
             read: dict[str, tuple[str, ...]] = {}
             for name, digests in files.items():
                 if not isinstance(digests, list) or not digests:

@@ -19,10 +19,14 @@ from sitegen.publish.store import HostFile
 from sitegen.publish.stores import back_end
 
 WAIT_S = 30
-FOR_EVER = "public, max-age=31536000, immutable"
+KEEP_FOR_EVER = "public, max-age=31536000, immutable"
 ASK_FIRST = "no-cache"
 SWAPPING = frozenset({"s3", "s3a", "gs", "gcs", "abfs", "az", "memory"})  # a put is one step
-TYPES = {".ics": "text/calendar; charset=utf-8", ".js": "text/javascript", ".svg": "image/svg+xml"}
+OWN_TYPES = {
+    ".ics": "text/calendar; charset=utf-8",
+    ".js": "text/javascript",
+    ".svg": "image/svg+xml",
+}
 
 
 def open_store(address: Address, environ: Mapping[str, str]) -> FsspecStore:
@@ -100,7 +104,7 @@ class FsspecStore:
                 self._at(path),
                 data,
                 ContentType=content_type(path),
-                CacheControl=FOR_EVER if path.startswith("assets/") else ASK_FIRST,
+                CacheControl=KEEP_FOR_EVER if path.startswith("assets/") else ASK_FIRST,
                 **self.limit,
             )
         else:
@@ -126,7 +130,7 @@ class FsspecStore:
 def content_type(path: str) -> str:
     """What a browser should take a file for; object stores don't guess."""
     suffix = f".{path.rpartition('.')[2]}"
-    found = TYPES.get(suffix) or mimetypes.guess_type(path)[0] or "application/octet-stream"
+    found = OWN_TYPES.get(suffix) or mimetypes.guess_type(path)[0] or "application/octet-stream"
     return f"{found}; charset=utf-8" if found in ("text/html", "text/plain") else found
 
 

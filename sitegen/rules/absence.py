@@ -15,10 +15,10 @@ from sitegen.rules.volume import level
 
 SOURCE = "common practice, no source"
 # Days since the last run, and the share of the last building week that is come back to.
-STEPS: tuple[tuple[int, float], ...] = ((28, 0.5), (14, 0.6), (7, 0.8))
+RETURN_SHARES: tuple[tuple[int, float], ...] = ((28, 0.5), (14, 0.6), (7, 0.8))
 RUNG_DOWN_DAYS = 28
 NEW_BASELINE_DAYS = 56
-SILENT_DAYS = 28
+LONG_SILENCE_DAYS = 28
 KEPT_FROM_RUNNING = frozenset({"ill", "pain", "travel"})
 EASE_MOST_DAYS = 14  # an easier week and the days round it
 WEEK = timedelta(days=7)
@@ -26,7 +26,7 @@ WEEK = timedelta(days=7)
 
 def share(away_days: int) -> float:
     """Share of the last building week after ``away_days`` without a run."""
-    return next((part for days, part in STEPS if away_days >= days), 1.0)
+    return next((part for days, part in RETURN_SHARES if away_days >= days), 1.0)
 
 
 class LastRun(NamedTuple):
@@ -102,7 +102,7 @@ def _in_long_silence(past: Past, day: date) -> bool:
     after = min((s.on for s in past.recent if s.on > day), default=None)
     if before is None or after is None:
         return False
-    return (after - before).days >= SILENT_DAYS
+    return (after - before).days >= LONG_SILENCE_DAYS
 
 
 def _only_an_easier_week(past: Past, days: int) -> bool:

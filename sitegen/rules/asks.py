@@ -25,8 +25,8 @@ from sitegen.rules.volume import hold_at_level
 SOURCE = "judgement; common practice, no source"
 DAY = timedelta(days=1)
 REST_DAYS = pain.REST_HOURS_DAYS
-SILENT_DAYS = 7  # after a stop; common practice, no source
-STOPS = tuple(rule.stops for rule in (signs.RULE, pain.RULE, screening.RULE) if rule.stops)
+SILENT_AFTER_STOP_DAYS = 7  # after a stop; common practice, no source
+STOPS_OF_RULES = tuple(rule.stops for rule in (signs.RULE, pain.RULE, screening.RULE) if rule.stops)
 
 ASKED = N_("Your coach has a question to settle first, so nothing grows this week.")
 
@@ -59,7 +59,7 @@ def asks(case: Case, log: Log) -> tuple[Ask, ...]:
 def stopped_before(log: Log, day: date) -> Stop | None:
     """What stopped the plan on ``day``, known the day before: until somebody sees the client, or
     for the 48 h after pain of 6 and more."""
-    found = (stop for stops in STOPS if (stop := stops(log, day, day)) is not None)
+    found = (stop for stops in STOPS_OF_RULES if (stop := stops(log, day, day)) is not None)
     return next((stop for stop in found if stop.refers or _is_rest(stop, day)), None)
 
 
@@ -118,7 +118,7 @@ def _silent(case: Case, log: Log) -> Iterator[Ask]:
     """Nothing heard since a stop: somebody has to ask how it went."""
     for one in signs.standing(log, log.as_of + DAY, log.as_of):
         later = [s for s in log.logged if s.on > one.since]
-        due = one.since + SILENT_DAYS * DAY
+        due = one.since + SILENT_AFTER_STOP_DAYS * DAY
         if not later and due <= log.as_of:
             says = f"nothing was heard since the plan was stopped on {one.since}"
             yield Ask("silent_since_stop", due, says, one.origin)

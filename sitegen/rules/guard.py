@@ -14,7 +14,7 @@ from sitegen.rules.volume import Level
 
 SOURCE = "common practice, no source"
 MOST_OVER = 1.5
-WEEKS = 4
+MEASURED_WEEKS = 4
 FEWEST_KNOWN = 3
 # Below this no week is cut: a plan never sinks to nothing by itself.
 LEAST_MIN = 30.0
@@ -49,7 +49,7 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     whole = told
     if week.began == "ease":
         whole = min(week.worth or told, before[-1].told) if before else level.minutes
-    return (*before, Measured(whole * share, whole))[-WEEKS:]
+    return (*before, Measured(whole * share, whole))[-MEASURED_WEEKS:]
 
 
 def _ran(run: ToldRun) -> float:
@@ -67,10 +67,12 @@ def most_by_runs(past: Past, case: Case) -> float:
     known: tuple[Measured, ...] = RULE.remembered(past)
     if len(known) < FEWEST_KNOWN:
         return float("inf")
-    if len(known) < WEEKS and all(week.ran >= week.told - 1 for week in known):
+    if len(known) < MEASURED_WEEKS and all(week.ran >= week.told - 1 for week in known):
         return float("inf")  # all was run: a baseline from before would only hold it back
-    fill = [case.client.baseline.week.minutes] * (WEEKS - len(known))
-    return max(MOST_OVER * (sum(week.ran for week in known) + sum(fill)) / WEEKS, LEAST_MIN)
+    fill = [case.client.baseline.week.minutes] * (MEASURED_WEEKS - len(known))
+    return max(
+        MOST_OVER * (sum(week.ran for week in known) + sum(fill)) / MEASURED_WEEKS, LEAST_MIN
+    )
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

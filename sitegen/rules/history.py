@@ -88,7 +88,7 @@ def slows(case: Case) -> str:
     history = case.client.history
     slow = (n for n, asks in told.answered(history) if asks.effect == "slower") if history else ()
     name = next(iter(slow), "")
-    return "medicines" if name in told.MEDICINES else name
+    return "medicines" if name in told.MEDICINE_ASKS else name
 
 
 def _slower(draft: Draft, past: Past, case: Case) -> Draft:

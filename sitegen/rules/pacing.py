@@ -11,7 +11,7 @@ from sitegen.model.case import Case
 from sitegen.model.values import METRES_PER_MILE
 from sitegen.rules.power_law import EXPONENT, RANGE_S
 
-WIDTH = 0.03  # to either side; common practice, no source
+HALF_WIDTH = 0.03  # to either side; common practice, no source
 
 
 class PaceRange(NamedTuple):
@@ -36,7 +36,7 @@ def race_pace(case: Case, effort_s: float) -> PaceRange | None:
         return None
     metres = race.distance.metres * (effort_s / race.time.seconds) ** (1 / EXPONENT)
     pace = effort_s / (metres / 1000)
-    return PaceRange(pace * (1 - WIDTH), pace * (1 + WIDTH))
+    return PaceRange(pace * (1 - HALF_WIDTH), pace * (1 + HALF_WIDTH))
 
 
 def _clock(seconds: float) -> str:

@@ -17,7 +17,7 @@ ASK_DAYS = 14
 WAIT_DAYS = 28
 SHARE = 0.8
 DAY = timedelta(days=1)
-WAITS = N_(
+WAITS_FOR_WORD = N_(
     "The plan waits for a word from you: nothing was heard for four weeks. Send a check-in, "
     "however short, and it goes on from where you were. Nobody minds the gap."
 )
@@ -67,7 +67,7 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
     if not _is_silent(log, min(before, log.as_of + DAY), today, WAIT_DAYS):
         return None
     because = log.case.origins.at("plan", "from")
-    return Stop("silent", None, because, "", RULE.name, say(WAITS), SOURCE)
+    return Stop("silent", None, because, "", RULE.name, say(WAITS_FOR_WORD), SOURCE)
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

@@ -11,14 +11,16 @@ from sitegen.rules.log import Log
 from sitegen.rules.rule import Rule
 
 SOURCE = "the coach's decision"
-WAITS = N_("Your coach has still to take down where you start from. Nothing is planned until then.")
+WAITS_FOR_START = N_(
+    "Your coach has still to take down where you start from. Nothing is planned until then."
+)
 
 
 def _stops(log: Log, before: date, day: date) -> Stop | None:
     if not log.case.client.baseline.stands_in:
         return None
     because = log.case.origins.at("baseline", "stands_in")
-    return Stop("paused", None, because, "baseline", RULE.name, say(WAITS), SOURCE)
+    return Stop("paused", None, because, "baseline", RULE.name, say(WAITS_FOR_START), SOURCE)
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

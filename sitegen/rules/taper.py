@@ -22,7 +22,7 @@ SOURCE = (
 LATE_WEEKDAY = 5  # Saturday: an event from here on leaves its own week to taper in
 FULL_DAYS = 5
 # Share of the level in the weeks after an event up to so far. Common practice, no source.
-AFTER = (
+WEEKS_AFTER = (
     (SHORT_EVENT_M, (0.5,)),
     (METRES_HALF_MARATHON + 1, (0.4,)),
     (float("inf"), (0.3, 0.6)),
@@ -76,7 +76,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     because = case.origins.at("goal", "event")
     whole = level(past)
     peak = RULE.remembered(past) or whole
-    shares = next(part for metres, part in AFTER if event.distance.metres <= metres)
+    shares = next(part for metres, part in WEEKS_AFTER if event.distance.metres <= metres)
     since = draft.number - found.event_week
     if 1 <= since <= len(shares):
         minutes = min(draft.minutes, float(whole_minutes(whole * shares[since - 1])))

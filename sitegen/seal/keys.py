@@ -23,7 +23,7 @@ from sitegen.seal.sealing import (
 
 DrawBytes = Callable[[int], bytes]
 
-VERSION = "1"
+KEYS_VERSION = "1"
 ID_BYTES = 16
 KEY_BYTES = 32
 LEAST_PASSPHRASE = 12
@@ -152,7 +152,7 @@ def with_passphrase(
 def keys_text(keys: Keys) -> str:
     """The file's text; equal keys give equal text, and `sitegen.seal.keys_yaml.read_keys` gives
     the keys back."""
-    lines = [_HEADER, f"version: {VERSION}\n", "clients:\n" if keys.links else "clients: {}\n"]
+    lines = [_HEADER, f"version: {KEYS_VERSION}\n", "clients:\n" if keys.links else "clients: {}\n"]
     for client, link in sorted(keys.links.items()):
         lines.append(
             f"  {client}:\n"

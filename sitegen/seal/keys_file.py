@@ -16,7 +16,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.seal.keys import Keys, keys_as_written, keys_text
 from sitegen.world import flush_folder
 
-NAME = ".keys.yaml"
+KEYS_FILE = ".keys.yaml"
 HALF_WRITTEN = ".new"  # added to the name while writing; at most one such file is ever left
 
 GIT_SECONDS = 10

@@ -11,7 +11,7 @@ import re
 import yaml
 
 from sitegen.model.problem import Origin, Problem
-from sitegen.seal.keys import ID_BYTES, KEY_BYTES, VERSION, Keys, Link, Retired, sorted_links
+from sitegen.seal.keys import ID_BYTES, KEY_BYTES, KEYS_VERSION, Keys, Link, Retired, sorted_links
 from sitegen.seal.sealing import ROUNDS_BOUNDS, Passphrase, from_base64url, to_base64url
 
 _CLIENT = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
@@ -49,7 +49,7 @@ class _Reader:
             return tuple(self.problems)
         parts = self._map(root, "the file", ("version", "clients", "retired"))
         version = self._text(parts.get("version"), "version")
-        if version is not None and version != VERSION:
+        if version is not None and version != KEYS_VERSION:
             self._note(
                 parts["version"],
                 "this file was written by another version of sitegen",

@@ -22,13 +22,13 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 MAGIC = b"SEAL"
-VERSION = 1
+SEAL_VERSION = 1
 NEEDS_PASSPHRASE = 0x01
-HEAD = struct.Struct(">4sBBI16s16s")  # magic, version, flags, rounds, salt, link check
+HEAD_FORM = struct.Struct(">4sBBI16s16s")  # magic, version, flags, rounds, salt, link check
 TAG_BYTES = 32  # the synthetic tag, right after the head
 GCM_TAG_BYTES = 16
 DIGEST_BYTES = 32
-LENGTH = struct.Struct(">I")  # in front of the compressed document, inside the padding
+LENGTH_FORM = struct.Struct(">I")  # in front of the compressed document, inside the padding
 
 STEP = 12 * 1024
 """Bytes. 12 KiB sealed are 16 KiB of base64, which is what the host stores and can measure."""
@@ -141,10 +141,10 @@ def seal_compressed(
     place = _portal_bytes(portal)
     check = link_check(key, portal)
     if passphrase is None:
-        head = HEAD.pack(MAGIC, VERSION, 0, 0, NO_SALT, check)
+        head = HEAD_FORM.pack(MAGIC, SEAL_VERSION, 0, 0, NO_SALT, check)
     else:
-        head = HEAD.pack(
-            MAGIC, VERSION, NEEDS_PASSPHRASE, passphrase.rounds, passphrase.salt, check
+        head = HEAD_FORM.pack(
+            MAGIC, SEAL_VERSION, NEEDS_PASSPHRASE, passphrase.rounds, passphrase.salt, check
         )
     padded = _pad(compressed, step)
     secret = _secret(key, passphrase)
@@ -170,10 +170,10 @@ def unseal(
     place = _portal_bytes(portal)
     _, version, flags, rounds, salt, check = _head_fields(sealed)
     whole, digest = sealed[:-DIGEST_BYTES], sealed[-DIGEST_BYTES:]
-    least = HEAD.size + TAG_BYTES + LENGTH.size + GCM_TAG_BYTES
+    least = HEAD_FORM.size + TAG_BYTES + LENGTH_FORM.size + GCM_TAG_BYTES
     if len(whole) < least or hashlib.sha256(whole).digest() != digest:
         raise SealError("damaged")
-    if version != VERSION or flags & ~NEEDS_PASSPHRASE:
+    if version != SEAL_VERSION or flags & ~NEEDS_PASSPHRASE:
         raise SealError("unknown-version")
     if not hmac.compare_digest(check, link_check(key, portal)):
         raise SealError("wrong-key")
@@ -184,11 +184,11 @@ def unseal(
         if passphrase is None or (isinstance(passphrase, str) and not plain_words(passphrase)):
             raise SealError("needs-passphrase")
         stretched = stretch(passphrase, salt, rounds) if isinstance(passphrase, str) else passphrase
-    head, tag = whole[: HEAD.size], whole[HEAD.size : HEAD.size + TAG_BYTES]
+    head, tag = whole[: HEAD_FORM.size], whole[HEAD_FORM.size : HEAD_FORM.size + TAG_BYTES]
     document_key, nonce = document_key_and_nonce(_secret(key, stretched), portal, tag)
     try:
         padded = AESGCM(document_key).decrypt(
-            nonce, whole[HEAD.size + TAG_BYTES :], head + tag + place
+            nonce, whole[HEAD_FORM.size + TAG_BYTES :], head + tag + place
         )
     except InvalidTag:
         raise SealError("damaged" if stretched is None else "wrong-passphrase") from None
@@ -202,7 +202,7 @@ def needs_passphrase(sealed: bytes) -> bool:
         SealError: Not a sealed document, or of a version that we do not know.
     """
     _, version, flags, *_ = _head_fields(sealed)
-    if version != VERSION:
+    if version != SEAL_VERSION:
         raise SealError("unknown-version")
     return bool(flags & NEEDS_PASSPHRASE)
 
@@ -285,26 +285,26 @@ def _portal_bytes(portal: str) -> bytes:
 
 
 def _pad(compressed: bytes, step: int) -> bytes:
-    around = HEAD.size + TAG_BYTES + GCM_TAG_BYTES + DIGEST_BYTES
-    content = LENGTH.pack(len(compressed)) + compressed
+    around = HEAD_FORM.size + TAG_BYTES + GCM_TAG_BYTES + DIGEST_BYTES
+    content = LENGTH_FORM.pack(len(compressed)) + compressed
     whole = -(-(around + len(content)) // step) * step
     return content.ljust(whole - around, b"\0")
 
 
 def _head_fields(sealed: bytes) -> tuple[bytes, int, int, int, bytes, bytes]:
-    if len(sealed) < HEAD.size:
+    if len(sealed) < HEAD_FORM.size:
         raise SealError("damaged")
-    magic, version, flags, rounds, salt, check = HEAD.unpack_from(sealed)
+    magic, version, flags, rounds, salt, check = HEAD_FORM.unpack_from(sealed)
     if magic != MAGIC:
         raise SealError("damaged")
-    if version != VERSION:  # before all else: another version may have another form
+    if version != SEAL_VERSION:  # before all else: another version may have another form
         raise SealError("unknown-version")
     return magic, version, flags, rounds, salt, check
 
 
 def _inflate(padded: bytes) -> bytes:
-    (size,) = LENGTH.unpack_from(padded)
-    compressed = padded[LENGTH.size : LENGTH.size + size]
+    (size,) = LENGTH_FORM.unpack_from(padded)
+    compressed = padded[LENGTH_FORM.size : LENGTH_FORM.size + size]
     unpacker = zlib.decompressobj()
     try:
         document = unpacker.decompress(compressed, DOCUMENT_LIMIT + 1)

@@ -30,7 +30,7 @@ from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import BuildCache, ClientEntries, ClientEntry, HouseEntry, Made, hash_of
 from sitegen.site.zones import Zones
 
-FRONT = "index.html"
+FRONT_PAGE = "index.html"
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -229,7 +229,7 @@ class _Building:
         texts = self.listed.texts
         self.only_stops = True
         self.texts = texts._replace(practice=practice_text(texts.practice or b""))
-        house = read_house(self.texts)[0] if (self.out / FRONT).is_file() else None
+        house = read_house(self.texts)[0] if (self.out / FRONT_PAGE).is_file() else None
         if house is None:
             self._fail()
         return house

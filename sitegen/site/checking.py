@@ -18,7 +18,7 @@ from sitegen.model.problem import Problem
 from sitegen.practice.namesakes import WrittenName, namesakes, written_name
 from sitegen.practice.naming import is_error
 from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practice
-from sitegen.seal.keys_file import NAME, load_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.site.client import Kit, tools_of
 from sitegen.site.made_of import house_made_of
 from sitegen.site.spread import check_spread
@@ -46,7 +46,7 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
     """
     progress(0, 0, "reading")
     listed = list_practice(clients, ids)
-    _, told = load_keys(clients / NAME)
+    _, told = load_keys(clients / KEYS_FILE)
     problems = {*listed.problems, *listed.read[1], *told}
     for done, found in enumerate(check_clients(listed, as_of, problems), start=1):
         problems.update(found)

@@ -22,7 +22,7 @@ from sitegen.world import Refused
 if TYPE_CHECKING:
     from distributed import Client
 
-ANSWER = 8  # seconds within which a scheduler has to answer
+ANSWER_S = 8  # seconds within which a scheduler has to answer
 ALONE = 60  # seconds without a single worker, after which the rest is built here
 LOOK = 5  # seconds between two looks at that
 SAFE = ("tls", "wss")
@@ -65,13 +65,13 @@ def _client(address: str) -> Client:
     async def knock() -> None:
         """A client that fails to connect can't always be closed; a bare connection can."""
         way = Security().get_connection_args("client")
-        (await connect(address, timeout=ANSWER, **way)).abort()
+        (await connect(address, timeout=ANSWER_S, **way)).abort()
 
     try:
         asyncio.run(knock())
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of versions, which are compared below
-            return Client(address, timeout=ANSWER, set_as_default=False, name="sitegen")
+            return Client(address, timeout=ANSWER_S, set_as_default=False, name="sitegen")
     except Exception as error:  # of the address's form, the network, TLS, another protocol
         raise Refused(f"no cluster answers at {address} ({_why(error, address)})") from None
 

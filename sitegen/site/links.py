@@ -12,7 +12,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Listed
 from sitegen.seal.addresses import feed_name
 from sitegen.seal.keys import Keys, Link, ensure, retire
-from sitegen.seal.keys_file import NAME, load_keys, update_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
 
 _NONE: Mapping[str, Link] = MappingProxyType({})
 
@@ -38,7 +38,7 @@ class Links:
     @classmethod
     def open(cls, listed: Listed) -> Links:
         """Read the links, and draw those of the clients wanted who have none."""
-        file = listed.clients / NAME
+        file = listed.clients / KEYS_FILE
         keys, told = load_keys(file)
         drawn = None if keys is None else ensure(keys, listed.ids, world.draw_bytes).links
         return cls(file, listed.meant.union(listed.all_ids), keys, drawn, told)

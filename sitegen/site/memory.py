@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.namesakes import WrittenName
 
-FORMAT = 4
+CACHE_FORMAT = 4
 HASH_BYTES = 16
 
 FINE_NS = 50_000_000
@@ -281,7 +281,7 @@ def _read_house(raw: list[Any] | None) -> HouseEntry | None:
 
 
 def _head(body: bytes | bytearray, tool: str) -> bytes:
-    return f"sitegen memory {FORMAT} {hash_of(tool, body)}\n".encode("ascii")
+    return f"sitegen memory {CACHE_FORMAT} {hash_of(tool, body)}\n".encode("ascii")
 
 
 def _files(files: Mapping[str, Made]) -> list[Any]:
@@ -322,13 +322,13 @@ def packed(compiled: Mapping[str, bytes], tool: str) -> bytes:
         b"%s %d\n%s" % (name.encode("ascii"), len(code), code)
         for name, code in sorted(compiled.items())
     )
-    return f"sitegen templates {FORMAT} {hash_of(tool, body)}\n".encode("ascii") + body
+    return f"sitegen templates {CACHE_FORMAT} {hash_of(tool, body)}\n".encode("ascii") + body
 
 
 def unpacked(data: bytes | None, tool: str) -> dict[str, bytes]:
     """What `packed` wrote; nothing where a byte is wrong or the tool is another."""
     head, mark, body = (data or b"").partition(b"\n")
-    wanted = f"sitegen templates {FORMAT} {hash_of(tool, body)}".encode("ascii")
+    wanted = f"sitegen templates {CACHE_FORMAT} {hash_of(tool, body)}".encode("ascii")
     if not mark or head != wanted:
         return {}
     found: dict[str, bytes] = {}

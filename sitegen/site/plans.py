@@ -17,7 +17,7 @@ from sitegen.plan.drilling import with_drills
 from sitegen.plan.fold import expand, minutes_done
 from sitegen.practice.house import House
 from sitegen.practice.opening import Opened, Progress, open_practice
-from sitegen.seal.keys_file import NAME, load_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ def open_plans(
         NotThere: A named client has no file.
     """
     opened = open_practice(clients, ids, as_of, progress)
-    _, told = load_keys(clients / NAME)
+    _, told = load_keys(clients / KEYS_FILE)
     problems = tuple(sorted({*opened.problems, *told}))
     return Planned(**{**vars(opened), "problems": problems}, progress=progress)
 

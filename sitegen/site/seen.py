@@ -14,13 +14,13 @@ from pathlib import Path
 from sitegen import world
 from sitegen.locking import writing
 
-NAME = ".seen.json"
+SEEN_FILE = ".seen.json"
 
 
 def load_seen(clients: Path) -> dict[str, str]:
     """What is remembered of each client, by id; nothing where the file is lost or damaged."""
     try:
-        found = json.loads((clients / NAME).read_text(encoding="utf-8"))
+        found = json.loads((clients / SEEN_FILE).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return {}
     if not isinstance(found, dict):
@@ -47,4 +47,4 @@ def save_seen(clients: Path, seen: Mapping[str, str]) -> None:
         Refused: The file can't be written.
     """
     text = json.dumps(dict(sorted(seen.items())), indent=0, ensure_ascii=True)
-    world.write_text_atomic(clients / NAME, text + "\n", mode=0o600)
+    world.write_text_atomic(clients / SEEN_FILE, text + "\n", mode=0o600)

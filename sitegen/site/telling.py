@@ -19,11 +19,11 @@ from sitegen import world
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import ledger
+from sitegen.practice.opening import TOLD
 from sitegen.practice.told import read_told
 from sitegen.practice.yaml_text import MAX_BYTES
 
-NAME = ".shown.json"
-TOLD = ".told.yaml"
+SHOWN_FILE = ".shown.json"
 
 
 class ShownPage(NamedTuple):
@@ -85,11 +85,11 @@ def _with(path: Path, text: str, today: date) -> bytes | None:
     Raises:
         Refused: It would get too long.
     """
-    old = path.read_bytes() if path.exists() else ledger.HEAD.encode()
+    old = path.read_bytes() if path.exists() else ledger.LEDGER_HEAD.encode()
     before = read_told(old, path.as_posix())
     if before.is_closed:
         return None
-    for page in read_told(text.encode(), NAME).tellings:
+    for page in read_told(text.encode(), SHOWN_FILE).tellings:
         new = ledger.new_in(page, before.tellings, today)
         if new is not None:
             data = old.rstrip(b"\n") + b"\n" + ledger.text_of(new).encode()
@@ -105,7 +105,7 @@ def _with(path: Path, text: str, today: date) -> bytes | None:
 def load(clients: Path) -> dict[str, dict[str, ShownPage]]:
     """What was built into each site and not yet written down: by site, and by client."""
     try:
-        found = json.loads((clients / NAME).read_text(encoding="utf-8"))
+        found = json.loads((clients / SHOWN_FILE).read_text(encoding="utf-8"))
         return {
             site: {id: ShownPage(*map(str, page)) for id, page in pages.items()}
             for site, pages in found.items()
@@ -122,7 +122,7 @@ def save(clients: Path, found: Mapping[str, Mapping[str, ShownPage]]) -> None:
     """
     kept = {site: dict(sorted(pages.items())) for site, pages in sorted(found.items()) if pages}
     text = json.dumps(kept, indent=0, ensure_ascii=True)
-    world.write_text_atomic(clients / NAME, text + "\n", mode=0o600)
+    world.write_text_atomic(clients / SHOWN_FILE, text + "\n", mode=0o600)
 
 
 def site_name(clients: Path, out: Path) -> str:
@@ -143,7 +143,7 @@ def keep(clients: Path, out: Path, shown: Mapping[str, ShownPage], ids: Iterable
             if now != found:
                 save(clients, now)
     except world.Refused as error:
-        place = Origin((clients / NAME).as_posix())
+        place = Origin((clients / SHOWN_FILE).as_posix())
         hint = "mend that, and build again before you publish"
         return ToldFiles({}, (Problem(place, str(error), hint, "told", "warning"),))
     return ToldFiles({})

@@ -19,7 +19,7 @@ def _known(client: Client, origins: Origins) -> Iterator[Problem]:
     if history is None:
         return
     for name, asks in told.answered(history):
-        field = "medicines" if name in told.MEDICINES else name
+        field = "medicines" if name in told.MEDICINE_ASKS else name
         yield warning(origins.value("history", field), "history", asks.why, asks.do)
 
 

@@ -33,7 +33,7 @@ class CareView(NamedTuple):
     pain: str
     fuel: bool
     call_now: tuple[str, ...] = sentences.CALL_NOW
-    today: tuple[str, ...] = sentences.TODAY
+    today: tuple[str, ...] = sentences.TODAY_LINES
     ask: tuple[str, ...] = sentences.ASK_COACH
     weak: str = sentences.PAIN_WEAK
     not_a_clinic: str = sentences.NOT_A_CLINIC

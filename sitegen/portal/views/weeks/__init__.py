@@ -34,7 +34,7 @@ WEEK_WORDS = {
     "event": N_("event week"),
     "pause": N_("paused"),
 }
-SIGN_WORDS = {
+SIGN_FACTS = {
     "chest_pain": N_("chest pain or pressure"),
     "fainting": N_("fainting or nearly so"),
     "breathless_at_rest": N_("breathless at rest"),
@@ -307,7 +307,7 @@ def _told(entry: CheckIn, scene: Scene) -> ShownCheckIn:
         facts.append(_("{spm} steps a minute").format(spm=entry.cadence.spm))
     if entry.pain and entry.pain.worst is not None:
         facts.append(_("pain {score} of 10").format(score=entry.pain.worst))
-    facts.extend(_(SIGN_WORDS[sign]) for sign in entry.signs)
+    facts.extend(_(SIGN_FACTS[sign]) for sign in entry.signs)
     said = scene.markdown(entry.said) if entry.said else ""
     return ShownCheckIn(words.day(entry.on), ", ".join(facts), said)
 
