@@ -58,11 +58,16 @@ LOG = """\
 
 
 @pytest.fixture(autouse=True)
-def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Compiled templates go to a folder of the test's own."""
+def shared_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Compiled templates go to a folder that all tests here share."""
     monkeypatch.delenv("LOCALAPPDATA", raising=False)
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "user"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path.parent / "compiled"))
     monkeypatch.setattr(remember, "tool", lambda: "this tool")  # whoever edits it meanwhile
+
+
+@pytest.fixture
+def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "user"))
 
 
 @pytest.fixture
@@ -698,7 +703,7 @@ def test_links_with_anything_unusual_are_read_with_care(tmp_path):
 # --- compiled templates -----------------------------------------------------------------------
 
 
-def test_templates_are_compiled_once_and_then_remembered(clients, monkeypatch):
+def test_templates_are_compiled_once_and_then_remembered(clients, own_cache, monkeypatch):
     out = clients.parent / "public"
     right(build_site(clients, out, (), DAY))
     file = remember.compiled_file()
@@ -713,7 +718,7 @@ def test_templates_are_compiled_once_and_then_remembered(clients, monkeypatch):
     right(build_site(clients, out, (), DAY, remembers=False))
 
 
-def test_a_damaged_store_of_compiled_templates_is_made_again(clients):
+def test_a_damaged_store_of_compiled_templates_is_made_again(clients, own_cache):
     out = clients.parent / "public"
     right(build_site(clients, out, (), DAY))
     file = remember.compiled_file()

@@ -85,7 +85,7 @@ class Command:
             stderr=theirs,
             start_new_session=True,
             preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
-            env={**os.environ, "XDG_CACHE_HOME": str(home / "cache"), "COLUMNS": "200"},
+            env={**os.environ, "XDG_CACHE_HOME": str(home.parent / "compiled"), "COLUMNS": "200"},
         )
         os.close(theirs)
         self._watch = Timer(PATIENCE_S, os.killpg, (self.process.pid, signal.SIGKILL))
