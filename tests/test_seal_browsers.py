@@ -24,6 +24,7 @@ from pathlib import Path
 
 import pytest
 
+from nightly import by_night
 from sitegen.seal.sealing import (
     DOCUMENT_LIMIT,
     seal,
@@ -374,7 +375,11 @@ def _display() -> Iterator[str]:
             server.terminate()
 
 
-@pytest.fixture(scope="module", params=["chromium", "firefox", "webkit"])
+# By day the third engine opens a sealed portal in `test_portal_engines`.
+@pytest.fixture(
+    scope="module",
+    params=["chromium", "firefox", pytest.param("webkit", marks=by_night)],
+)
 def visit(request: pytest.FixtureRequest) -> Iterator[Visit]:
     engine = request.param
     with _webkit() if engine == "webkit" else _playwright(engine) as visit:
