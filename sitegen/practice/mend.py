@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from sitegen.model.alarm import MONTHS_SHORT
 from sitegen.model.kinds import Kind, Unfit
 
 _UNITS = (
@@ -27,6 +28,8 @@ _UNITS = (
 _HALF_DAY = re.compile(r"(?P<h>\d{1,2})(?:[:.](?P<m>\d{2}))?\s*(?P<half>[ap])\.?m\.?", re.I)
 _CLOCK = re.compile(r"(?P<h>\d{1,2})\s*[.h]\s*(?P<m>\d{2})", re.I)
 _DAY_FIRST = re.compile(r"(?P<d>\d{1,2})\.\s*(?P<m>\d{1,2})\.\s*(?P<y>\d{4})")
+_SLASHES = re.compile(r"(?P<a>\d{1,2})/(?P<b>\d{1,2})/(?P<y>\d{4})")
+_IN_WORDS = re.compile(r"(?P<d>\d{1,2})\.?\s+(?P<month>[A-Za-z]{3,9})\.?,?\s+(?P<y>\d{4})")
 _YEAR_FIRST = re.compile(r"(?P<y>\d{4})[-./](?P<m>\d{1,2})[-./](?P<d>\d{1,2})")
 
 
@@ -60,7 +63,7 @@ def _rewritten(kind: Kind, text: str) -> Iterator[str]:
     if number := re.fullmatch(r"0?\.(\d{2})", text):
         yield f"{int(number[1])} %"
     number = re.fullmatch(r"(\d+)\s*([a-z]+)", text, re.I)
-    if number and number[2].lower() in kind.noun:
+    if number and len(number[2]) > 2 and number[2].lower() in kind.noun:
         yield number[1]
     if clock := _HALF_DAY.fullmatch(text):
         hour = int(clock["h"]) % 12 + (12 if clock["half"] in "pP" else 0)
@@ -70,3 +73,11 @@ def _rewritten(kind: Kind, text: str) -> Iterator[str]:
     for form in (_DAY_FIRST, _YEAR_FIRST):
         if day := form.fullmatch(text):
             yield f"{day['y']}-{int(day['m']):02d}-{int(day['d']):02d}"
+    if day := _SLASHES.fullmatch(text):
+        low, high = sorted((int(day["a"]), int(day["b"])))
+        if low <= 12 < high:  # else nobody knows which of the two is the month
+            yield f"{day['y']}-{low:02d}-{high:02d}"
+    if day := _IN_WORDS.fullmatch(text):
+        short = day["month"][:3].title()
+        if short in MONTHS_SHORT:
+            yield f"{day['y']}-{MONTHS_SHORT.index(short) + 1:02d}-{int(day['d']):02d}"

@@ -213,6 +213,9 @@ def _second_colon(s: Stumble) -> Slip | None:
         return None
     whole = _KEY_AND_TEXT.match(s.here)
     text = whole["text"].strip() if whole else found["text"]
+    if text[0] == "(" and text[-1] == ")":
+        hint = f"keys stand in braces, like {found['key']}: {{{_cut(text[1:-1])}}}"
+        return Slip(s.at, "round brackets hold no keys together", hint, "braces")
     hint = f'put a text in quotes, like {found["key"]}: "{_cut(text)}"'
     if re.fullmatch(r"[a-z_]+\s*", found["text"]):
         hint += f"; put keys in braces, like {found['key']}: {{{_cut(text)}}}"
@@ -232,10 +235,13 @@ def _deeper_than_text(s: Stumble) -> Slip | None:
     column = _indent(s.here)
     if column <= _indent(above):
         return None
+    hint = f"start it in column {_key_column(above) + 1}, under the key above"
+    if _key_column(s.line(s.above - 1)) == column:  # then it may be the line above that slipped
+        hint += f"; or start the line above in column {column + 1}"
     return Slip(
         (s.at[0], column),
         "this line is further in than the one above it, which already has its value",
-        f"start it in column {_key_column(above) + 1}, under the key above",
+        hint,
         "indent",
     )
 
@@ -248,12 +254,14 @@ def _no_colon(s: Stumble) -> Slip | None:
         number = s.above
     else:
         return None
-    return Slip(
-        (number, _indent(s.line(number))),
-        "this line has no colon",
-        "write key: value; an entry of a list begins with -",
-        "no-colon",
-    )
+    line = s.line(number)
+    if "：" in line:
+        hint = "type a plain colon and a space in its place"
+        return Slip((number, line.index("：")), "this wide ： is no colon", hint, "no-colon")
+    hint = "write key: value; an entry of a list begins with -"
+    if number and _KEY_AND_TEXT.match(s.line(number - 1)):
+        hint += "; a text goes on further in than its key"
+    return Slip((number, _indent(line)), "this line has no colon", hint, "no-colon")
 
 
 def _after_quote(s: Stumble) -> Slip | None:
@@ -274,6 +282,8 @@ def _after_bracket(s: Stumble) -> Slip | None:
     before = s.here[: s.at[1]].rstrip()
     if "expected key" not in s.says or before[-1:] not in ("]", "}"):
         return None
+    if not s.here[s.at[1] :].strip(" ]}"):
+        return Slip(s.at, f"this {s.here[s.at[1]]} closes nothing", "take it out", "bracket-open")
     return Slip(
         s.at,
         f"the text goes on after the closing {before[-1]}",

@@ -12,6 +12,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from sitegen.model.case import Origins
+from sitegen.model.checkin import Pain
 from sitegen.model.client import Day
 from sitegen.model.kinds import Kind, nearest, one_of, quoted
 from sitegen.model.nearest import nearest_of
@@ -35,6 +36,11 @@ MAX_TOLD = 500  # of one file's map or of one check-in; more is another kind of 
 CURLY_QUOTES = "“”„‟«»‘’‚‛"
 _KEY_AND_REST = re.compile(r"(?P<key>[A-Za-z_]+):?\s?(?P<rest>.*)", re.DOTALL)
 _CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}")
+_OTHER_WORDS = {
+    "age": "born", "birthday": "born", "dob": "born", "until": "to", "end": "to",
+    "reason": "because", "why": "because", "start": "from", "time": "at",
+}  # fmt: skip
+"""What else a key is called; the most like of the right ones would mislead."""
 _WORDS = re.compile(r"[\w-]+(?:, ?[\w-]+)*")
 _TIME = re.compile(r"[0-9.]+\s*(?:h|min|s)\b.*")
 
@@ -120,6 +126,8 @@ def _problem(
         hint = _pair(key, f"[{shown}]")
     elif field_model is Day:
         hint = _day_hint(key, shown)
+    elif field_model is Pain and isinstance(shown, str) and (score := _score(shown)) is not None:
+        hint = f"say when, like {key}: {{during: {score}}}"
     elif written := example(model, within):
         hint = f"write {written}" if isinstance(path[-1], int) else _pair(key, written)
     else:
@@ -218,12 +226,16 @@ def _unknown_key(model: type[Record], loc: Path, read: YamlText, path: Path) -> 
     homes = _homes(model, key)
     if plain != key and plain in known:
         hint = f"take the quotes off: {plain}"
+    elif len(several := re.split(r"\s*,\s*", plain)) > 1 and {*several} <= {*known}:
+        hint = f"give each a line of its own: {': and '.join(several)}:"
     elif glued and glued["key"] in known and glued["rest"]:
         hint = f"write a colon and a space, like {glued['key']}: {glued['rest']}"
     elif key.startswith("-") and key[1:] in known:
         hint = f"write a space after the -, like - {key[1:]}"
     elif len(homes) == 1:
         hint = f"it belongs under {homes[0]}"
+    elif (meant := _OTHER_WORDS.get(plain.lower())) in known:
+        hint = f"did you mean {meant}?"
     elif near := nearest(plain, known).strip():
         hint = near
     elif longer := [name for name in known if len(name) > 2 and plain.lower().startswith(name)]:
@@ -320,6 +332,13 @@ def _day_hint(key: str, shown: object) -> str:
     if uses and all(use in ("run", "strength") for use in uses):
         return f"write {key}: {{for: [{', '.join(uses)}]}}"
     return f"write rest, yes or what the day offers, like {key}: {{at: 18:30, up_to: 45 min}}"
+
+
+def _score(shown: str) -> int | None:
+    """A bare score of pain, or a word that there was none."""
+    if shown.strip().lower() in ("no", "none", "nothing"):
+        return 0
+    return int(shown) if re.fullmatch("[0-9]|10", shown) else None
 
 
 def _pair(key: str, written: str) -> str:

@@ -246,10 +246,11 @@ class _Grower:
             return None
         if key in entries:
             line = self.keys[(*path, key)][0]
+            is_entry = bool(path) and isinstance(path[-1], int)
             self._tell(
                 event,
                 f"{quoted(key)} is given twice, in line {line} too",
-                "keep one of the two",
+                "keep one of the two" + "; a new entry of the list begins with -" * is_entry,
                 "duplicate-key",
             )
             return None
