@@ -20,6 +20,8 @@
                   which day it is, so that she can look at any
      link(place)  an address for a place like "beat", with the key in it
      go(place)    goes there
+     own          {get, set, drop}: what the reader told, by the names "checkin" and "stop"; on a
+                  sealed page it is kept sealed, see door/vault.js
      stops        what this device's own check-ins stop: stops.write(session, entry, isSent)
      policy       the Trusted Types policy, or a stand-in: policy.createHTML(text). Only for
                   text that this site made; a worker's address goes through createScriptURL
@@ -52,7 +54,7 @@
 (function () {
   const parts = window.portalParts;
   const { splitPlace, readAddress, linkTo, dayAskedFor } = parts.address;
-  const { corner, forget, hasUnsent } = parts.device;
+  const { corner, nameOf, forget, hasUnsent } = parts.device;
   const { createStops } = parts.stopping;
   const page = document.documentElement;
   const views = () => Array.from(document.querySelectorAll(".view"));
@@ -104,10 +106,12 @@
     go,
     policy: makePolicy(),
     keep: corner(page.dataset.portal || ""),
+    nameOf: (name) => nameOf(page.dataset.portal || "", name),
     keyInAddress: () => address.key,
     start,
     soon,
   };
+  portal.own = portal.keep;
   window.portal = portal;
   window.portalToday = today;
 
@@ -236,10 +240,19 @@
         else if (!portal.keep.set("key", portal.keyUsed)) tick.checked = false;
       });
     }
+    if (portal.wordsUsed) {
+      const words = one("#keep-words");
+      one('[data-for="words"]').hidden = false;
+      words.checked = portal.keep.get("words") === portal.wordsUsed;
+      words.addEventListener("change", () => {
+        if (!words.checked) portal.keep.drop("words");
+        else if (!portal.keep.set("words", portal.wordsUsed)) words.checked = false;
+      });
+    }
     const sure = one("#forget-sure");
     one("#forget").addEventListener("click", () => {
       sure.hidden = false;
-      one("[data-unsent]", sure).hidden = !hasUnsent(portal.keep.get("checkin"));
+      one("[data-unsent]", sure).hidden = !hasUnsent(portal.own.get("checkin"));
       one("[data-stays]", sure).hidden = !portal.stops.stands();
       one("#forget-words").focus();
     });
@@ -250,9 +263,10 @@
     one("#forget-yes").addEventListener("click", async () => {
       sure.hidden = true;
       portal.forgotten = true;
-      const urgent = portal.stops.forget() ? portal.keep.get("checkin") : null;
+      const urgent = portal.stops.forget() ? portal.own.get("checkin") : null;
+      portal.own.drop("checkin");
       await forget(portal.id);
-      if (urgent !== null) portal.keep.set("checkin", urgent);
+      if (urgent !== null) portal.own.set("checkin", urgent);
       if (portal.keyUsed) {
         window.removeEventListener("hashchange", addressChanged);
         history.replaceState(null, "", location.pathname + location.search);

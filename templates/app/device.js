@@ -4,20 +4,22 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
+  /* Stops stand apart, since "Forget on this device" ends none that calls for help. */
+  const nameOf = (id, name) => (name === "stop" ? "stop." + id : "portal." + id + "." + name);
+
   /* A portal's own corner of the browser's storage. */
   function corner(id) {
-    const mine = "portal." + id + ".";
     return {
       get(name) {
         try {
-          return world.localStorage.getItem(mine + name);
+          return world.localStorage.getItem(nameOf(id, name));
         } catch (error) {
           return null;
         }
       },
       set(name, value) {
         try {
-          world.localStorage.setItem(mine + name, value);
+          world.localStorage.setItem(nameOf(id, name), value);
           return true;
         } catch (error) {
           return false;
@@ -25,7 +27,7 @@
       },
       drop(name) {
         try {
-          world.localStorage.removeItem(mine + name);
+          world.localStorage.removeItem(nameOf(id, name));
         } catch (error) {
           // nothing was kept
         }
@@ -64,5 +66,5 @@
     }
   }
 
-  parts.device = { corner, forget, hasUnsent };
+  parts.device = { corner, nameOf, forget, hasUnsent };
 })(typeof self === "undefined" ? globalThis : self);

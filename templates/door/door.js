@@ -22,16 +22,32 @@
     const fromAddress = portal.keyInAddress();
     const key = fromAddress || portal.keep.get("key") || "";
 
+    let opened = null;
+    const take = (keys) => { opened = keys; };
+
+    /* The passphrase as it was stretched, where the reader chose not to be asked again. */
+    function kept() {
+      const words = portal.keep.get("words");
+      return words && Uint8Array.from(atob(words), (character) => character.charCodeAt(0));
+    }
+
     async function attempt(passphrase) {
       say("opening");
       let text;
       try {
         const bytes = window.sealedBytes(block.textContent);
-        text = await window.openSealed(bytes, block.dataset.portal, key, passphrase);
+        text = await window.openSealed(bytes, block.dataset.portal, key, passphrase || kept(), take);
       } catch (error) {
+        if (error && error.code === "wrong-passphrase" && !passphrase) {
+          portal.keep.drop("words"); // the coach has set another since
+          attempt(null);
+          return;
+        }
         say((error && error.code) || "failed");
         return;
       }
+      portal.own = await window.portalVault.open(portal.keep, opened.device, portal.nameOf);
+      portal.wordsUsed = opened.stretched && btoa(String.fromCharCode(...opened.stretched));
       field.value = "";
       const root = document.getElementById("portal");
       root.hidden = true; // nothing is shown before it is today's

@@ -5,7 +5,9 @@
    language of 2017, so that an old browser gets as far as telling its owner that it is old.
    Needs no network and no other file. Puts three names on the page:
 
-     openSealed(sealedBytes, portalId, keyText, passphraseOrNull) -> Promise of the text
+     openSealed(sealedBytes, portalId, keyText, passphraseOrNull, take) -> Promise of the text;
+       bytes in place of a passphrase are one stretched before. `take`, if given, is handed
+       {device, stretched}: the key for what this device keeps, and those bytes or null
      sealedBytes(base64Text)  -> Uint8Array, from the text that lies in the page
      SealFailure              -> the only error these throw on purpose; its `code` is one of
        no-key            the link carries no key
@@ -134,7 +136,7 @@
     return join(...parts);
   }
 
-  async function openSealed(sealed, portalId, keyText, passphrase) {
+  async function openSealed(sealed, portalId, keyText, passphrase, take) {
     const key = linkKey(keyText);
     const subtle = checkBrowser();
     const portal = utf8(portalId);
@@ -159,11 +161,16 @@
     if (!same(check, await derive(subtle, key, "link check", portal, none, 16))) fail("wrong-key");
 
     let secret = key;
+    let stretched = null;
     if (flags & NEEDS_PASSPHRASE) {
       if (rounds < LEAST_ROUNDS || rounds > MOST_ROUNDS) fail("damaged");
-      const words = plainWords(passphrase);
-      if (!words) fail("needs-passphrase");
-      secret = join(key, await stretch(subtle, words, salt, rounds));
+      if (passphrase instanceof Uint8Array) stretched = passphrase;
+      else {
+        const words = plainWords(passphrase);
+        if (!words) fail("needs-passphrase");
+        stretched = await stretch(subtle, words, salt, rounds);
+      }
+      secret = join(key, stretched);
     }
 
     const tag = sealed.subarray(HEAD_BYTES, HEAD_BYTES + TAG_BYTES);
@@ -183,6 +190,11 @@
       fail(flags & NEEDS_PASSPHRASE ? "wrong-passphrase" : "damaged");
     }
 
+    if (take) {
+      const raw = await derive(subtle, secret, "device", portal, none, 32);
+      const device = await subtle.importKey("raw", raw, "AES-GCM", false, ["encrypt", "decrypt"]);
+      take({ device, stretched });
+    }
     const size = new DataView(padded.buffer).getUint32(0);
     if (size > padded.length - LENGTH_BYTES) fail("damaged");
     const document = await inflate(padded.subarray(LENGTH_BYTES, LENGTH_BYTES + size));

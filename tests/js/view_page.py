@@ -52,7 +52,7 @@ STAND_IN_SCRIPT = """"use strict";
       return now.getFullYear() + "-" + two(now.getMonth() + 1) + "-" + two(now.getDate());
     },
   };
-  window.portal.keep = window.portalParts.device.corner("test");
+  window.portal.own = window.portalParts.device.corner("test");
   window.portal.stops = window.portalParts.stopping.createStops(window.portal);
   const section = document.querySelector(".view");
   window.portalParts.views[section.id].getReady(section, window.portal);

@@ -10,25 +10,20 @@
 
   /* Without storage it acts until the page is left. */
   function createStops(portal) {
-    const key = "stop." + portal.id;
     const reacts = Object.assign({}, parts.rules, portal.data.reacts);
     let written = read();
 
     function read() {
       try {
-        return JSON.parse(world.localStorage.getItem(key)) || [];
+        return JSON.parse(portal.own.get("stop")) || [];
       } catch (error) {
         return [];
       }
     }
 
     function keep() {
-      try {
-        if (written.length) world.localStorage.setItem(key, JSON.stringify(written));
-        else world.localStorage.removeItem(key);
-      } catch (error) {
-        // the browser keeps nothing
-      }
+      if (written.length) portal.own.set("stop", JSON.stringify(written));
+      else portal.own.drop("stop");
       show();
     }
 

@@ -34,11 +34,11 @@
 
     let today = "";
     let keeps = true;
-    let record = loadRecord(portal.keep);
+    let record = loadRecord(portal.own);
     let told = new Set(); // sessions told from this device, or taken in by the coach from another
 
     function save() {
-      keeps = saveRecord(portal.keep, record);
+      keeps = saveRecord(portal.own, record);
       told = toldSessions(sessions, data.logged, Object.keys(record.sent));
     }
 
@@ -380,7 +380,7 @@
       if (portal.today() === today) return;
       today = portal.today();
       // Read anew: another tab may have sent something, or all may have been forgotten.
-      record = pruned(keeps ? loadRecord(portal.keep) : record, today, data.reacts.taken);
+      record = pruned(keeps ? loadRecord(portal.own) : record, today, data.reacts.taken);
       told = toldSessions(sessions, data.logged, Object.keys(record.sent));
       if (Object.keys(record.drafts).length || Object.keys(record.sent).length) save();
       fillSessions();
