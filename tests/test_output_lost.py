@@ -5,6 +5,8 @@ Each command ends with status 74 and without a traceback, and nothing is taken t
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import subprocess
 import sys
@@ -12,8 +14,9 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.cli import COMMANDS
+from sitegen.cli import COMMANDS, main
 from test_cli import DAY, ROOT, practice
+from test_intake import RACER, form
 
 __all__ = ["practice"]  # a fixture
 
@@ -84,6 +87,40 @@ def test_a_full_disk_ends_a_command_with_one_sentence(name: str, practice: Path)
     assert "Traceback" not in done.stderr and "Exception" not in done.stderr
     assert done.returncode == LOST, done.stderr
     assert "can't be written" in done.stderr.splitlines()[-1]
+
+
+@pytest.mark.skipif(not FULL.exists(), reason="there is no /dev/full on this system")
+@pytest.mark.parametrize(
+    ("words", "done"),
+    [
+        ("export nia --as-of 2027-03-18", "yet nia-data.zip was written"),
+        ("link nia --renew", "yet the link was changed"),
+        ("answer nia 1 --because spoke --as-of 2027-03-18", "yet your answer was noted"),
+        ("intake new --answers answers.yaml", "yet clients/new.yaml was written"),
+        ("erase nia --yes --json", "yet nia was removed"),
+    ],
+    ids=lambda words: words.partition(" ")[0],
+)
+def test_what_was_done_is_told_where_its_words_are_lost(
+    words: str,
+    done: str,
+    practice: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """In this process, with a full disk behind its standard output."""
+    (practice / "answers.yaml").write_text(form(RACER), encoding="utf-8")
+    with (practice / "clients" / "nia.log.yaml").open("a", encoding="utf-8") as log:
+        log.write("- on: 2027-03-17\n  signs: [chest_pain]\n")
+    monkeypatch.chdir(practice)
+    full = io.TextIOWrapper(FULL.open("wb", buffering=0), write_through=True)
+    with pytest.raises(SystemExit) as ended, monkeypatch.context() as patch:
+        patch.setattr(sys, "stdout", full)
+        main.main(words.split(), prog_name="sitegen")
+    with contextlib.suppress(OSError):
+        full.close()
+    assert ended.value.code == LOST
+    assert capsys.readouterr().err.endswith(f", {done}\n")
 
 
 @pytest.mark.parametrize("name", ["check", "weeks", "roster", "rules", "schema", "--help"])

@@ -16,7 +16,7 @@ from sitegen.terminal.command import (
     progress,
 )
 from sitegen.terminal.completion import client_ids
-from sitegen.terminal.output import echo, say_json, warn_of
+from sitegen.terminal.output import echo, say_json, telling_of, warn_of
 
 OPEN = 3  # exit status while an alarm is open, for scripts
 
@@ -77,11 +77,14 @@ def answer(
     ids = () if id == doing.PRACTICE else (id,)
     with writing(clients):
         done = doing.answer(open_practice(clients, ids, as_of), id, number, because, seen_by, on)
-    if as_json:
-        problems = [problem.as_json() for problem in done.problems]
-        say_json({"done": not problems, "line": done.line, "hint": done.hint, "problems": problems})
-    elif done.problems:
+    if done.problems and not as_json:
         warn_of(done.problems)
-    else:
-        echo(f"{done.line}\n{done.hint}")
+        return 1
+    with telling_of("" if done.problems else "yet your answer was noted"):
+        if as_json:
+            problems = [problem.as_json() for problem in done.problems]
+            told = {"done": not problems, "line": done.line, "hint": done.hint}
+            say_json({**told, "problems": problems})
+        else:
+            echo(f"{done.line}\n{done.hint}")
     return 1 if done.problems else 0

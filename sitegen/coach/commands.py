@@ -21,7 +21,7 @@ from sitegen.terminal.command import (
     usage_if_nobody,
 )
 from sitegen.terminal.completion import client_ids
-from sitegen.terminal.output import ask, count, echo, say_json, warn_of
+from sitegen.terminal.output import ask, count, echo, say_json, telling_of, warn_of
 
 if TYPE_CHECKING:
     from sitegen.model.plan import Plan
@@ -150,10 +150,12 @@ def link(
     if result.told is None:
         return fail(result.problems, as_json)
     warn_of(result.problems)
-    if as_json:
-        say_json(result.told)
-    else:
-        echo(result.text)
+    changed = renew or passphrase or no_passphrase
+    with telling_of("yet the link was changed" if changed else ""):
+        if as_json:
+            say_json(result.told)
+        else:
+            echo(result.text)
     return 0
 
 
@@ -199,8 +201,9 @@ def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_
         say_json(taken.as_json(id))
         return taken.status
     warn_of(taken.problems)
-    for line in taken.lines:
-        echo(line)
+    with telling_of(f"yet {taken.path} was written" if taken.path else ""):
+        for line in taken.lines:
+            echo(line)
     return taken.status
 
 
@@ -288,7 +291,8 @@ def export(id: str, clients: Path, as_of: date | None, to: Path | None, as_json:
     warn_of(exported.problems)
     if exported.to is None:
         return 1
-    echo(exported.text)
+    with telling_of(f"yet {exported.to} was written"):
+        echo(exported.text)
     return 0
 
 
@@ -309,14 +313,14 @@ def erase(id: str, yes: bool, clients: Path, as_json: bool) -> int:
 
     erased = remove(clients, id, (lambda _question: id) if yes else typed)
     usage_if_nobody(erased.problems)
-    status = 0 if erased.done else 1
-    if as_json:
-        say_json(erased.as_json(id))
-        return status
-    warn_of(erased.problems)
-    if erased.text:
-        echo(erased.text)
-    return status
+    with telling_of(f"yet {id} was removed" if erased.done else ""):
+        if as_json:
+            say_json(erased.as_json(id))
+        else:
+            warn_of(erased.problems)
+            if erased.text:
+                echo(erased.text)
+    return 0 if erased.done else 1
 
 
 @command(examples="sitegen rules            as docs/rules.md has them")

@@ -56,6 +56,22 @@ def telling() -> Iterator[None]:
         raise OutputLost(error) from None
 
 
+@contextlib.contextmanager
+def telling_of(done: str) -> Iterator[None]:
+    """Within this is printed what was done; where that can't be, ``done`` is told in its place.
+
+    Args:
+        done: A few words, such as ``yet mara was removed``; empty where nothing was done.
+
+    Raises:
+        OutputLost: It can't be.
+    """
+    try:
+        yield
+    except OutputLost as lost:
+        raise (lost.after(done) if done else lost) from None
+
+
 # What a terminal obeys: control characters but tab and line break, and those that turn text round;
 # besides halves of characters, which no output takes.
 _COMMANDS = re.compile(
