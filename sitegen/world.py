@@ -23,6 +23,7 @@ LARGEST_BYTES = 2**20
 
 DRILL_FOLDER, TEXT_FOLDER, SESSION_FOLDER = "drills/", "texts/", "sessions/"
 _CLIENT = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+WORD_PROCESSED = (".rtf", ".docx", ".odt")  # what such programs put behind a name, unasked
 _MEANT = re.compile(rb"(?m)^(?:baseline|screening|timezone)[ \t]*:")
 _PACKAGE = Path(__file__).resolve().parent
 
@@ -239,9 +240,10 @@ def _kind_of(name: str) -> tuple[str, str]:
         client = stem.removesuffix(ending)
         if client != stem and _CLIENT.fullmatch(client) and client != "practice":
             return kind, client
-    if any(stem.lower().endswith((ending, ending + ".txt")) for ending in meant):
+    behind = ("", ".txt", *WORD_PROCESSED)
+    if any(stem.lower().endswith(ending + more) for ending in meant for more in behind):
         return "misnamed", ""
-    if "/" not in name and ("." not in name or name.lower().endswith(".txt")):
+    if "/" not in name and ("." not in name or name.lower().endswith((".txt", ".rtf"))):
         return "perhaps", ""
     return "", ""
 

@@ -496,6 +496,10 @@ def test_what_is_missing_is_told_with_what_to_add() -> None:
         "add week: 60 min",
     }
     assert all(p.origin.line == 1 for p in problems if p.code == "missing")
+    listed = {k: v for k, v in RACER.items() if k != "symptoms"}
+    unasked = read_form(form(listed).encode(), "form.yaml", TODAY)
+    assert isinstance(unasked, tuple)
+    assert [p.message for p in unasked] == ['"symptoms" is missing: any of these, now or lately?']
     left_empty = read_form(form({**BEGINNER, "known_disease": ""}).encode(), "form.yaml", TODAY)
     assert isinstance(left_empty, tuple)
     assert [str(p) for p in left_empty] == [

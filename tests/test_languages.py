@@ -12,6 +12,7 @@ from language_builder import BACKWARDS, backwards, languages, longer, make_rende
 from portal_builder import make_case, make_drills, make_plan
 from sitegen import world
 from sitegen.feed.feed import feed
+from sitegen.model.kinds import one_of
 from sitegen.model.languages import ENGLISH, LANGUAGES, fitting
 from sitegen.model.sentence import say, say_count
 from sitegen.model.values import Distance, Pace, Percent
@@ -283,7 +284,7 @@ def test_a_language_that_there_is_not_is_told_with_those_there_are():
 
     assert str(problem) == (
         'practice.yaml:4:11: warning: there is no "de": pages come out in English '
-        "(write en or es) [language-unknown]"
+        f"(write {one_of(LANGUAGES)}) [language-unknown]"
     )
 
 

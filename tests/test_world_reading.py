@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from sitegen import world
+from sitegen.practice.naming import name_problems
 from sitegen.world import Refused, Unreadable, list_folder, read_folder
 
 pipes = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes")
@@ -41,6 +42,7 @@ def test_a_name_that_is_no_client_id_is_told_and_not_dropped(tmp_path: Path) -> 
         "anna b.yaml",
         "tom.yml",
         "tom.yaml.txt",
+        "tom.yaml.docx",
         "-x.yaml",
         "ä.yaml",
     )
@@ -51,6 +53,22 @@ def test_a_name_that_is_no_client_id_is_told_and_not_dropped(tmp_path: Path) -> 
 
     assert set(folder.misnamed) == set(wrong)
     assert set(folder.clients) == {"tom"}
+
+
+def test_a_client_saved_by_a_word_processor_is_told_with_the_mend(tmp_path: Path) -> None:
+    rich = b"{\\rtf1 \\f0 name: Mara\\\nbaseline:\\\n  cadence: 158 spm}"
+    (tmp_path / "mara.rtf").write_bytes(rich)
+    (tmp_path / "menu.rtf").write_bytes(b"{\\rtf1 \\f0 Soup\\\nBread}")
+    lay(tmp_path, "tom.yaml.docx")
+
+    told = name_problems(read_folder(tmp_path), Path("clients"))
+
+    assert [str(problem) for problem in sorted(told)] == [
+        "clients/mara.rtf:1:1: error: this file is not read under this name "
+        "(save it as plain text, under mara.yaml) [client-id]",
+        "clients/tom.yaml.docx:1:1: error: this file is not read under this name "
+        "(save it as plain text, under tom.yaml) [client-id]",
+    ]
 
 
 def test_what_is_nobodys_business_is_left_alone(tmp_path: Path) -> None:

@@ -64,8 +64,10 @@ def read_form(
 
 
 def _plainly(question: Question, answers: Answers) -> str:
-    asks = question.asks.format(called=called_by(answers)).split("\n")[-1]
-    return asks[:1].lower() + asks[1:] if len(asks) < 90 else f"see {question.section.lower()}"
+    """The line that asks; what it lists is on the question sheet."""
+    lines = question.asks.format(called=called_by(answers)).split("\n")
+    asks = next((line for line in lines if line.endswith(("?", ":"))), lines[-1])
+    return asks[:1].lower() + asks[1:]
 
 
 def _not_asked(question: Question, origin: Origin) -> Problem:

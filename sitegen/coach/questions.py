@@ -97,7 +97,7 @@ def _some_run_day(offer: DayOffer, answers: Answers, today: date) -> NoAnswer | 
     runs_then = offer != REST and not offer.strength_alone
     if runs_then or running_days(answers):
         return None
-    hint = "offer Sunday, or type back for the days before it"
+    hint = "offer Sunday, or go back to a day before it"
     return NoAnswer("no day of the week is for running", hint, "no-run-day")
 
 

@@ -9,7 +9,9 @@ from pathlib import Path
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
 
-_PARTS = re.compile(r"(?P<stem>.+?)(?P<beside>\.(?:log|alarms|told))?(?:\.ya?ml)?(?:\.txt)?")
+_PARTS = re.compile(
+    r"(?P<stem>.+?)(?P<beside>\.(?:log|alarms|told))?(?:\.ya?ml)?(?:\.(?:txt|rtf|docx|odt))?"
+)
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 PRACTICE = "practice"
 
@@ -71,7 +73,9 @@ def _misnamed(name: str, there: frozenset[str]) -> tuple[str, str, str]:
             "client-id",
         )
     what = "the practice's own" if mend == "practice.yaml" else "this"
-    return f"{what} file is not read under this name", f"rename it to {mend}", "client-id"
+    is_plain = not name.lower().endswith(world.WORD_PROCESSED)
+    hint = f"rename it to {mend}" if is_plain else f"save it as plain text, under {mend}"
+    return f"{what} file is not read under this name", hint, "client-id"
 
 
 def name_problems(folder: world.Folder, clients: Path) -> list[Problem]:
