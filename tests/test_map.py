@@ -34,3 +34,10 @@ def test_every_file_of_tests_stands_in_the_map() -> None:
 def test_every_line_of_the_map_leads_somewhere() -> None:
     assert [line for line in lines() if not any(fnmatch(f, n) for n in line for f in files())] == []
     assert len(lines()) > 15
+
+
+def test_a_newcomer_has_at_most_forty_words_to_learn() -> None:
+    table = PAGE.partition("\n## Words\n")[2].partition("\n## ")[0]
+    words = [row.split("|")[1].split(",") for row in table.splitlines() if row.startswith("| ")][1:]
+
+    assert 20 < len([word for row in words for word in row]) <= 40
