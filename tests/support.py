@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 import yaml
@@ -31,21 +33,30 @@ def case_of(
     client: str | dict[str, Any], log: str | list[Any] = "[]", practice: str = PRACTICE
 ) -> Case:
     """A case from a client's text, a log and a practice, every rule's parameters merged."""
-    raw = tree(client) if isinstance(client, str) else client
+    bare = _bare(client, practice) if isinstance(client, str) else _read(client, practice)
     entries = tree(log) if isinstance(log, str) else log
-    house = tree(practice)
-    written = Client.of_tree(raw)
-    shared = Practice.of_tree(house)
+    return replace(bare, log=tuple(CheckIn.of_tree(e) for e in entries))
+
+
+def _read(client: dict[str, Any], practice: str) -> Case:
+    written = Client.of_tree(client)
+    shared = Practice.of_tree(tree(practice))
     settings, problems = merge(RULES, shared, written, Origins("p.yaml"), Origins("c.yaml"))
     assert problems == ()
     return Case(
         id="runner",
         client=written,
         practice=shared,
-        log=tuple(CheckIn.of_tree(e) for e in entries),
+        log=(),
         settings=settings,
         workouts=WORKOUTS,
     )
+
+
+@lru_cache(maxsize=256)
+def _bare(client: str, practice: str) -> Case:
+    """A case without a log: thousands of logs are tried with the same few files."""
+    return _read(tree(client), practice)
 
 
 def plan_of(

@@ -111,7 +111,7 @@ NOT_RUN = {
     ".venv/bin/pip install --no-deps --no-build-isolation -e .": SETS_UP,
     "tools/test-needs": SETS_UP,
     ".venv/bin/ruff check . && .venv/bin/mypy && node_modules/.bin/eslint .": SETS_UP,
-    ".venv/bin/python -m pytest -n 2 --dist worksteal": SETS_UP,
+    ".venv/bin/python -m pytest -n 3 --dist worksteal": SETS_UP,
     ".venv/bin/sitegen preview --as-of 2027-03-18": "test_preview.py serves the demo practice",
 }
 # Where a command asks, what is typed. The last answer of all is Enter.
