@@ -129,10 +129,14 @@ class Case:
 
         In the first two, at the field at ``client_path`` or under ``rules``.
         """
-        ways = ((client_path,) if client_path else ()) + (("rules", rule, parameter),)
-        layers: list[tuple[Origins, Path]] = [(self.origins, way) for way in ways]
-        if self.client.group is not None:
-            group = ("groups", self.client.group)
-            layers += [(self.practice_origins, (*group, *way)) for way in ways]
-        layers.append((self.practice_origins, ("rules", rule, parameter)))
-        return next((origins.at(*path) for origins, path in layers if origins.wrote(*path)), None)
+        own: Path = ("rules", rule, parameter)
+        ways: tuple[Path, ...] = (client_path, own) if client_path else (own,)
+        for way in ways:
+            if self.origins.wrote(*way):
+                return self.origins.at(*way)
+        shared, name = self.practice_origins, self.client.group
+        if name is not None:
+            for way in ways:
+                if shared.wrote("groups", name, *way):
+                    return shared.at("groups", name, *way)
+        return shared.at(*own) if shared.wrote(*own) else None

@@ -10,7 +10,6 @@ from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
 from sitegen.care.signs import sign_words
-from sitegen.care.trends import trends
 from sitegen.care.words import BY_WORDS
 from sitegen.model.alarm import KINDS, Alarm
 from sitegen.model.case import Case
@@ -118,7 +117,7 @@ def _pain(case: Case, log: Log) -> Iterator[Alarm]:
 
 
 def _asks(case: Case, log: Log) -> Iterator[Alarm]:
-    for ask in log.read[asks.RULE.name]:
+    for ask in asks.asked(log).asks:
         answer = asks.answer_to(case, ask.matter, ask.since)
         yield Alarm(
             kind="ask",
@@ -132,7 +131,7 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
 
 
 def _notices(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:
-    for trend in trends(asks.scores_of(log)):
+    for trend in asks.asked(log).trends:
         if trend.kind == "notice" and (log.as_of - trend.since).days < NOTICE_DAYS:
             because = log.logged[trend.at].origin
             says = asks.trend_words(trend)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
+from typing import Any
 
 from sitegen.model.case import Case
-from sitegen.model.plan import Week
 from sitegen.rules import RULES
 from sitegen.rules.draft import GRAVEST, Condition, Stop
 from sitegen.rules.log import Log, log_of
@@ -36,12 +36,12 @@ def log_with_readings(case: Case, as_of: date) -> Log:
     return log
 
 
-def condition(log: Log, day: date, week_start: date, previous: Week | None) -> Condition:
+def condition(log: Log, day: date, week_start: date, memory: Mapping[str, Any]) -> Condition:
     """The runner's condition on ``day`` of the week that starts on ``week_start``.
 
-    Only what was logged before ``day`` counts.
+    Only what was logged before ``day`` counts; ``memory`` is of the weeks before.
     """
-    morning = Morning(day, week_start, previous)
+    morning = Morning(day, week_start, memory)
     return Condition({name: knows(log, morning) for name, knows in KNOWING}, stop_on(log, day))
 
 

@@ -270,9 +270,9 @@ class _Days:
         for day in self._pattern.runs:
             if self._minutes[day] <= 0:
                 continue
-            session = self._session(day, hard.get(day) or self._run(day))
+            run = hard.get(day) or self._run(day)  # also those left out: kinds are taken in turn
             if day >= since:
-                found.append(session)
+                found.append(self._session(day, run))
         return found
 
     def _room(self, day: int) -> int:
@@ -334,19 +334,20 @@ class _Days:
         if rung is not None and rung.effort is not None:
             low, high = max(rung.effort - 1, 0), rung.effort
         name = "long" if day == self._pattern.long else f"run-{_slot(self._pattern, day)}"
-        return named(
-            Session(
-                id=f"w{draft.number:02}-{name}",
-                on=on,
-                at=at,
-                kind=run.kind,
-                parts=building.framed(run.parts, self._open_days[day].minutes),
-                hard=run.kind in HARD_KINDS,
-                effort_low=low,
-                effort_high=high,
-                fuel_at=fuel_time(at, draft.fuel_before),
-            ),
-            run.workout,
+        workout = run.workout
+        return Session(
+            id=f"w{draft.number:02}-{name}",
+            on=on,
+            at=at,
+            kind=run.kind,
+            parts=building.framed(run.parts, self._open_days[day].minutes),
+            hard=run.kind in HARD_KINDS,
+            effort_low=low,
+            effort_high=high,
+            fuel_at=fuel_time(at, draft.fuel_before),
+            workout=workout.name if workout else "",
+            title=workout.title if workout else None,
+            purpose=workout.purpose if workout else None,
         )
 
 

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from itertools import chain
 from typing import Any, NamedTuple
 
 from sitegen.model.case import Case
@@ -37,14 +38,12 @@ from sitegen.plan.withheld import withheld
 from sitegen.rules import RULES
 from sitegen.rules.days import is_usual
 from sitegen.rules.draft import Condition, Draft, Past, Stop
-from sitegen.rules.log import Log, Run
+from sitegen.rules.log import RECENT, Log, Run
 from sitegen.rules.rule import Lived
 from sitegen.rules.told import fates
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
-# How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
-RECENT = timedelta(days=70)
 HEARD_WITHIN = timedelta(days=30)
 OPENING = tuple(rule.opens for rule in RULES if rule.opens)
 REMEMBERING = tuple((rule.name, rule.memory) for rule in RULES if rule.memory)
@@ -68,11 +67,12 @@ def expand(case: Case, as_of: date) -> Plan:
     case = as_planned(case)
     log = log_with_readings(case, as_of)
     known = ledger.merged(case.told, as_of)
-    weeks = tuple(changes.moved_between_weeks(case, tuple(_folded(case, log, known))))
+    drawn = tuple(_folded(case, log, known))
+    weeks = tuple(changes.moved_between_weeks(case, tuple(one.week for one in drawn)))
     told = ledger.told_ids(case, known, as_of)
     weeks = withheld(case, log, weeks, told)
     standing = _standing(case, log)
-    unreached = None if standing else _out_of_reach(case, log, known, weeks)
+    unreached = None if standing else _out_of_reach(case, log, known, weeks, drawn)
     found = alarms(case, log, weeks)
     problems = [
         *alarm_problems(found, case),
@@ -105,27 +105,45 @@ def minutes_done(case: Case, plan: Plan) -> dict[str, float]:
 
 
 def _out_of_reach(
-    case: Case, log: Log, known: Mapping[date, ledger.KnownWeek], weeks: Sequence[Week]
+    case: Case,
+    log: Log,
+    known: Mapping[date, ledger.KnownWeek],
+    weeks: Sequence[Week],
+    drawn: Sequence[Drawn],
 ) -> Problem | None:
-    """A warning where the plan can't reach its event; what was logged is the same whenever that
-    is, so the log is not read again.
+    """A warning where the plan can't reach its event.
+
+    With a later one, what was logged is the same, and so are the weeks that are over by now.
     """
+    over = [one for one in drawn if one.week.start + WEEK <= log.as_of]
 
     def unroll(moved: Case) -> Iterator[Week]:
-        return _folded(moved, log._replace(case=moved), known)
+        ahead = _folded(moved, log._replace(case=moved), known, over[-1] if over else None)
+        return (one.week for one in chain(over, ahead))
 
     return reach.out_of_reach(case, weeks, log.as_of, unroll)
 
 
-def _folded(case: Case, log: Log, told: Mapping[date, ledger.KnownWeek]) -> Iterator[Week]:
-    """Week after week, each from what the one before it left behind.
+class Drawn(NamedTuple):
+    """A week, and what it and all before it leave behind."""
+
+    week: Week
+    trail: Trail
+
+
+def _folded(
+    case: Case, log: Log, told: Mapping[date, ledger.KnownWeek], since: Drawn | None = None
+) -> Iterator[Drawn]:
+    """Week after week, each from what the one before it left behind, those after ``since``.
 
     They are worked out as they are asked for, and before sessions move from one to another.
     """
-    trail = _start(case, case.first_monday, 1)
-    at_ease = condition(log, case.first_monday, case.first_monday, None) if told else Condition()
-    for number in range(1, case.client.plan.weeks + 1):
-        start = case.first_monday + WEEK * (number - 1)
+    monday = case.first_monday
+    begun = _start(case, monday, 1)
+    at_ease = condition(log, monday, monday, begun.memory) if told else Condition()
+    first, trail = (since.week.number + 1, since.trail) if since is not None else (1, begun)
+    for number in range(first, case.client.plan.weeks + 1):
+        start = monday + WEEK * (number - 1)
         if _baseline_in(case, start):
             trail = _start(case, start, number, trail)
         known = told.get(start)
@@ -135,7 +153,7 @@ def _folded(case: Case, log: Log, told: Mapping[date, ledger.KnownWeek]) -> Iter
             trail = _after(case, log, trail, ended, _told_on_monday(known, ended))
         else:
             week, trail = _week(case, log, trail, number, start, known)
-        yield week
+        yield Drawn(week, trail)
 
 
 def _start(case: Case, monday: date, number: int, before: Trail | None = None) -> Trail:
@@ -171,7 +189,7 @@ def _as_it_ended(case: Case, log: Log, trail: Trail, week: Week, at_ease: Condit
     """
     if week.kind != "build" or week.worth <= 0:
         return week
-    last = condition(log, week.start + 6 * DAY, week.start, trail.previous)
+    last = condition(log, week.start + 6 * DAY, week.start, trail.memory)
     if _key(last) == _key(at_ease):
         return week
     past = _past(log, trail, week.number, week.start)
@@ -190,7 +208,7 @@ def _week(
     case: Case, log: Log, trail: Trail, number: int, start: date, known: ledger.KnownWeek | None
 ) -> tuple[Week, Trail]:
     """One week, and what it leaves behind; ``known`` is what was told of it."""
-    on_monday = condition(log, start, start, trail.previous)
+    on_monday = condition(log, start, start, trail.memory)
     past = _past(log, trail, number, start)._replace(condition=on_monday)
     base = _draft(case, past)
     week, monday = _drawn(case, log, past, base, None)
@@ -247,7 +265,7 @@ def _day_by_day(
     for day in (start + DAY * i for i in range(1, 7)):
         if was_open and day not in used:
             continue  # nothing stands there; the last day tells how the week ended
-        now = condition(log, day, start, past.previous)
+        now = condition(log, day, start, past.memory)
         key = _key(now)
         if key not in drawn:
             draft = _draft(case, past._replace(condition=now))
@@ -265,9 +283,8 @@ def _key(condition: Condition) -> tuple[object, ...]:
 
 
 def _past(log: Log, trail: Trail, number: int, start: date) -> Past:
-    first = start - RECENT
     ahead = [r for r in trail.planned if r.on < start]
-    ran = log.runs_between(first, start)
+    ran = log.runs_between(start - RECENT, start)
     return Past(
         number=number,
         start=start,
@@ -275,7 +292,7 @@ def _past(log: Log, trail: Trail, number: int, start: date) -> Past:
         runs=tuple(sorted((*ran, *ahead))) if ahead else ran,
         known_longest=trail.known_longest,
         previous=trail.previous,
-        recent=log.between(first, start),
+        recent=log.recent(start),
         memory=trail.memory,
         read=log.read,
     )
@@ -361,12 +378,13 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
     end = week.start + WEEK
     logged = log.between(week.start, end)
     back = backs(log, end, week.start)
-    runs = fates(week.sessions, log, week.start)
+    told, at_first = ([s for s in found if s.is_run] for found in (week.sessions, monday))
+    runs = fates(told, log, week.start)
     lived = Lived(
         case=case,
         week=week,
         runs=runs,
-        on_monday=runs if monday == week.sessions else fates(monday, log, week.start),
+        on_monday=runs if at_first == told else fates(at_first, log, week.start),
         logged=logged,
         backs=back.times,
         back_because=back.because,

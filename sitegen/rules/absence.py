@@ -29,16 +29,11 @@ def share(away_days: int) -> float:
     return next((part for days, part in RETURN_SHARES if away_days >= days), 1.0)
 
 
-class LastRun(NamedTuple):
-    """The last run before the week's Monday that was logged, or a newer baseline.
+class Away(NamedTuple):
+    """Days since the last run: counted to the week's Monday, and to the day that is drawn."""
 
-    ``now`` is the last one before a later day of the week, where a session was told to be left out
-    since, and ``today`` the day to count to: the day itself, or today where it lies ahead.
-    """
-
-    last: date | None
-    now: date | None = None
-    today: date | None = None
+    on_monday: int
+    days: int
 
 
 def _start(case: Case, monday: date, number: int, before: date | None) -> date | None:
@@ -57,16 +52,32 @@ def _after(before: date | None, lived: Lived) -> date | None:
     return max(counted, default=before)
 
 
-def _knows(log: Log, morning: Morning) -> LastRun:
-    day, monday, _ = morning
+def _knows(log: Log, morning: Morning) -> Away | None:
+    """None within a week of the last run, from which nothing follows, or where none was logged.
+
+    A told run of which nothing was heard counts as run: silence is not absence. After four silent
+    weeks, in which nothing was planned any more, it does not.
+    """
+    day, monday, memory = morning
     last = _last_run(log, monday)
-    if last is None or monday > log.as_of:
-        return LastRun(last)
-    now = _last_run(log, day) or last
-    left_out = [s.entry.skipped for s in log.between(now, day) if s.entry.skipped]
-    if len(left_out) < 2 and not set(left_out) & KEPT_FROM_RUNNING:
-        return LastRun(last)  # one run missed is no absence
-    return LastRun(last, now, min(day, log.as_of))
+    if last is None:
+        return None
+    untold: date | None = memory[RULE.name]
+    if untold is None or _in_long_silence(log, monday, untold):
+        untold = last
+    on_monday = days = (monday - max(last, untold)).days
+    if monday <= log.as_of:
+        now = _last_run(log, day) or last
+        until_now = (min(day, log.as_of) - max(now, untold)).days
+        if share(until_now) < 1.0 and _was_kept(log, now, day):
+            days = max(on_monday, until_now)
+    return Away(on_monday, days) if share(days) < 1.0 else None
+
+
+def _was_kept(log: Log, since: date, day: date) -> bool:
+    """True where sessions were told to be left out: one run missed is no absence."""
+    left_out = [s.entry.skipped for s in log.between(since, day) if s.entry.skipped]
+    return len(left_out) > 1 or not KEPT_FROM_RUNNING.isdisjoint(left_out)
 
 
 def _last_run(log: Log, before: date) -> date | None:
@@ -78,28 +89,11 @@ def _last_run(log: Log, before: date) -> date | None:
     return max(last, baseline.on)
 
 
-def days_away(past: Past) -> tuple[int, int] | None:
-    """Days since the last run: counted to the week's Monday, and to the day that is drawn.
-
-    None where no run was ever logged. A told run of which nothing was heard counts as run: silence
-    is not absence. After four silent weeks, in which nothing was planned any more, it does not.
-    """
-    found: LastRun = past.condition.known[RULE.name]  # type: ignore[assignment]
-    if found.last is None:
-        return None
-    untold: date | None = RULE.remembered(past)
-    if untold is None or _in_long_silence(past, untold):
-        untold = found.last
-    on_monday = (past.start - max(found.last, untold)).days
-    if found.now is None or found.today is None:
-        return on_monday, on_monday
-    return on_monday, max(on_monday, (found.today - max(found.now, untold)).days)
-
-
-def _in_long_silence(past: Past, day: date) -> bool:
+def _in_long_silence(log: Log, monday: date, day: date) -> bool:
     """True where the words before and after ``day`` lie four weeks or more apart."""
-    before = max((s.on for s in past.recent if s.on <= day), default=None)
-    after = min((s.on for s in past.recent if s.on > day), default=None)
+    recent = log.recent(monday)
+    before = max((s.on for s in recent if s.on <= day), default=None)
+    after = min((s.on for s in recent if s.on > day), default=None)
     if before is None or after is None:
         return False
     return (after - before).days >= LONG_SILENCE_DAYS
@@ -118,12 +112,12 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 
     A way back that is gone step by step takes the place of both.
     """
-    counted = days_away(past)
+    known = past.condition.known[RULE.name]
     if returning.is_under_way(past) or draft.stop is not None or past.stop is not None:
         return draft
-    if counted is None or share(counted[1]) == 1.0:
+    if not isinstance(known, Away):
         return draft
-    on_monday, days = counted
+    on_monday, days = known
     away = days
     because = case.origins.at("baseline", "on")
     if away >= NEW_BASELINE_DAYS:

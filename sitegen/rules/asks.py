@@ -5,7 +5,7 @@ Where a stop was run through, all runs wait for the answer.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -45,15 +45,28 @@ class Ask(NamedTuple):
     withholds: bool = False
 
 
-def asks(case: Case, log: Log) -> tuple[Ask, ...]:
-    """Every matter that was ever to be answered, by the day on which it showed."""
+class Asked(NamedTuple):
+    """Every matter that was ever to be answered, by the day on which it showed; all trends."""
+
+    asks: tuple[Ask, ...]
+    trends: tuple[Trend, ...]
+
+
+def _read(case: Case, log: Log) -> Asked:
+    seen = trends(scores_of(log))
     found = [
         *_ran_through(log),
-        *_trends(case, log),
+        *_of_trends(log, seen),
         *_clearance(case, log),
         *_silent(case, log),
     ]
-    return tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at)))
+    return Asked(tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at))), seen)
+
+
+def asked(log: Log) -> Asked:
+    """What the rule read in the log."""
+    found: Asked = log.read[RULE.name]
+    return found
 
 
 def stopped_before(log: Log, day: date) -> Stop | None:
@@ -89,8 +102,8 @@ def scores_of(log: Log) -> Iterator[Score]:
             yield Score(session.on, told.worst, told.site or "", at)
 
 
-def _trends(case: Case, log: Log) -> Iterator[Ask]:
-    for trend in trends(scores_of(log)):
+def _of_trends(log: Log, seen: Iterable[Trend]) -> Iterator[Ask]:
+    for trend in seen:
         if trend.kind == "ask":
             yield Ask(
                 f"pain_{trend.how}", trend.since, trend_words(trend), log.logged[trend.at].origin
@@ -134,7 +147,7 @@ def answer_to(case: Case, matter: str, since: date) -> AlarmAnswer | None:
 def open_asks(log: Log, before: date, day: date) -> tuple[Ask, ...]:
     """Matters that were known before ``before`` and are not answered by ``day``."""
     found: list[Ask] = []
-    for ask in log.read[RULE.name]:
+    for ask in asked(log).asks:
         if ask.since >= before:
             break  # they are in the order of their days
         answer = answer_to(log.case, ask.matter, ask.since)
@@ -185,7 +198,7 @@ RULE = Rule(
     evidence="judgement",
     apply=apply,
     needs=("volume", "pain", "signs"),
-    reads=asks,
+    reads=_read,
     knows=_knows,
     stops=_stops,
     review="From the day of an open question on no week is larger than the last building week.",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from itertools import islice
@@ -200,10 +201,13 @@ def _waits(past: Past, case: Case, now: Aim) -> Sentence | None:
         return None
     need, of = HELD_OF_LAST
     since = past.start - WEEK * (past.number - now.last_rise)
-    logged = [s for s in past.recent if s.on >= since]
+    logged = past.recent[bisect_left(past.recent, (since,)) :]
     flags = [*islice(_flags(case, logged, now.spm, past.read[RULE.name].before(past.start)), of)]
-    ran_on = {s.on for s in logged}
-    ahead = sum(1 for run in past.runs if run.on >= max(since, past.as_of) and run.on not in ran_on)
+    ahead = 0
+    if past.start > past.as_of:
+        ran_on = {s.on for s in logged}
+        first = max(since, past.as_of)
+        ahead = sum([run.on >= first and run.on not in ran_on for run in past.runs])
     if sum([*[True] * ahead, *flags][:of]) >= need:
         return None
     if not flags:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -16,6 +16,10 @@ from sitegen.model.values import Pace
 # Stands in where a distance came without a time and no pace was ever taken down.
 # Common practice, no source: a slow run.
 SLOW_PACE = Pace(510)
+
+
+# How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
+RECENT = timedelta(days=70)
 
 
 class Run(NamedTuple):
@@ -57,6 +61,10 @@ class Log(NamedTuple):
     def between(self, first: date, end: date) -> tuple[Logged, ...]:
         """Sessions from ``first`` up to the day before ``end``."""
         return self.logged[bisect_left(self.days, first) : bisect_left(self.days, end)]
+
+    def recent(self, before: date) -> tuple[Logged, ...]:
+        """Sessions before a day, as far back as any rule looks."""
+        return self.between(before - RECENT, before)
 
     def runs_between(self, first: date, end: date) -> tuple[Run, ...]:
         """Runs from ``first`` up to the day before ``end``."""

@@ -34,14 +34,15 @@ class NoParameters(Parameters):
 
 
 class Morning(NamedTuple):
-    """The morning of a day in the week that starts on ``week_start``, ``previous`` before it.
+    """The morning of a day in the week that starts on ``week_start``.
 
-    Only what was logged before ``day`` is known.
+    Only what was logged before ``day`` is known. ``memory`` is what every rule remembers of the
+    weeks before.
     """
 
     day: date
     week_start: date
-    previous: Week | None
+    memory: Mapping[str, Any]
 
 
 class Lived(NamedTuple):

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Literal, NamedTuple
 
 from sitegen.model.plan import Session
-from sitegen.rules.log import Log, Logged
+from sitegen.rules.log import Log, Logged, Run
 
 Fate = Literal["done", "missed", "ill", "unknown", "ahead"]
 DAY = timedelta(days=1)
@@ -35,7 +35,8 @@ def fates(told: Sequence[Session], log: Log, monday: date) -> tuple[ToldRun, ...
     before or the Monday after counts only where that week itself has no use for it, as far as its
     own days tell.
     """
-    runs = [s for s in told if s.is_run and s.run_minutes > 0]
+    runs = [Run(s.on, s.run_minutes) for s in told if s.is_run]
+    runs = [run for run in runs if run.minutes > 0]
     near = log.between(monday - DAY, monday + WEEK + DAY)
     entries = [s for s in near if s.is_run or s.entry.skipped is not None]
     taken: dict[int, Logged] = {}
@@ -57,7 +58,7 @@ def _inside(entry: Logged, monday: date) -> bool:
     return monday <= entry.on < monday + WEEK
 
 
-def _is_free(entry: Logged, runs: Sequence[Session], monday: date) -> bool:
+def _is_free(entry: Logged, runs: Sequence[Run], monday: date) -> bool:
     """False for an entry that the week before or after has a run of its own for, as a rule."""
     if _inside(entry, monday):
         return True
@@ -65,8 +66,8 @@ def _is_free(entry: Logged, runs: Sequence[Session], monday: date) -> bool:
     return not days & ({0, 1} if entry.on > monday else {5, 6})
 
 
-def _fate(run: Session, entry: Logged | None, as_of: date) -> ToldRun:
-    minutes = run.run_minutes
+def _fate(run: Run, entry: Logged | None, as_of: date) -> ToldRun:
+    minutes = run.minutes
     if entry is None:
         return ToldRun(run.on, minutes, "unknown" if run.on < as_of else "ahead")
     if entry.is_run:
