@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from typing import Any
 
 import pytest
 
 from generated import runner
 from sitegen.model.problem import Problem
+from sitegen.plan import fold, reach
 from support import plan_of
 
 BASE = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 150 min, longest: 50 min, runs: 4}"
@@ -41,7 +43,9 @@ def test_a_half_marathon_in_five_weeks_is_warned_about() -> None:
     assert later and date.fromisoformat(later[0]) > date(2027, 2, 7)
 
 
-@pytest.mark.parametrize(("log", "as_of"), [("[]", "2027-01-01"), (LOG, "2027-01-08")])
+@pytest.mark.parametrize(
+    ("log", "as_of"), [("[]", "2027-01-01"), (LOG, "2027-01-08"), (LOG, "2027-01-20")]
+)
 def test_on_the_first_date_that_is_named_the_limits_suffice(log: str, as_of: str) -> None:
     """A file that names that date is read anew, log and all."""
     told = warning("half marathon", "2027-02-07", 5, log=log, as_of=as_of)
@@ -69,3 +73,23 @@ def test_where_the_days_never_allow_it_no_date_is_named() -> None:
     assert told is not None
     assert not re.search(r"\d{4}-\d\d-\d\d", told.hint)
     assert "never" in told.hint
+
+
+def test_while_pain_holds_the_plan_no_date_is_looked_for_among_weeks_that_are_all_alike(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """It would cost eight whole plans; weeks that are over are not drawn again for any date."""
+    drawn: list[int] = []
+    week = fold._week
+
+    def counted(*args: Any) -> Any:
+        drawn.append(args[3])
+        return week(*args)
+
+    monkeypatch.setattr(fold, "_week", counted)
+    sore = "[{on: 2027-01-12, ran: 35 min, pain: {during: 4}}]"
+    told = warning("half marathon", "2027-03-07", 9, log=sore, as_of="2027-01-20")
+
+    assert told is not None and "never reach it" in told.hint
+    assert len(drawn) <= 9 + 1 + reach.HELD_WEEKS
+    assert drawn.count(1) == 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from itertools import islice
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
@@ -13,10 +14,13 @@ from sitegen.plan.building import run_room
 from sitegen.rules import volume
 from sitegen.rules.days import offers
 from sitegen.rules.draft import event_share
-from sitegen.rules.event import wanted_minutes
+from sitegen.rules.event import wanted_minutes, week_of
 from sitegen.rules.taper import taper
 
 LOOK_AHEAD_WEEKS = 104
+# Weeks in a row, all held, after which no later date is looked for: nothing but a word ends that.
+HELD_WEEKS = 12
+HELD_KINDS = ("hold", "back", "return", "pause", "ease")
 TOLERANCE_MIN = 0.5  # half a minute: runs are whole minutes
 WEEK = timedelta(days=7)
 
@@ -37,7 +41,10 @@ def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll)
     if reached + TOLERANCE_MIN >= need:
         return None
     never = _never(case, need)
-    first = None if never else _first_date(case, need, unroll)
+    if never or _is_held(case, [w for w in weeks if w.number < found.first_week], as_of, unroll):
+        first = None
+    else:
+        first = _first_date(case, need, unroll)
     if first is not None:
         way = "the weeks until then are too few for steps of a tenth"
         when = f"an event on {first} or later would be within them"
@@ -86,11 +93,37 @@ def _never(case: Case, need: int) -> str | None:
     return None
 
 
+def _is_held(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> bool:
+    """True where pain, a question or the like lets nothing grow, however far off the event is.
+
+    ``weeks`` are those before the taper. To look for a date among so many weeks that are all alike
+    cost eight whole plans.
+    """
+    if any(week.start > as_of and not _holds(week) for week in weeks):
+        return False
+    later = unroll(_moved(case, _most_weeks_later(case)))
+    held = [*islice((week for week in later if week.start > as_of), HELD_WEEKS)]
+    if len(held) < HELD_WEEKS or not all(map(_holds, held)):
+        return False
+    longest = [week.longest_minutes for week in held]
+    return max(longest[HELD_WEEKS // 3 :]) <= max(longest[: HELD_WEEKS // 3])
+
+
+def _holds(week: Week) -> bool:
+    return week.kind in HELD_KINDS and not week.by_coach
+
+
+def _most_weeks_later(case: Case) -> int:
+    event = case.client.goal.event
+    assert event is not None
+    return LOOK_AHEAD_WEEKS - week_of(case, event.on)
+
+
 def _first_date(case: Case, need: int, unroll: Unroll) -> date | None:
     """The first date, in whole weeks from the event's own, at which the limits suffice."""
     event = case.client.goal.event
     assert event is not None
-    most = LOOK_AHEAD_WEEKS - ((event.on - case.first_monday).days // 7 + 1)
+    most = _most_weeks_later(case)
 
     def reaches(later: int) -> bool:
         moved = _moved(case, later)
