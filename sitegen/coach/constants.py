@@ -272,7 +272,11 @@ NUMBERS: tuple[Number, ...] = (
         ("UNHEARD_WEEKS", "weeks", "without a word that a coach hears of"),
         ("FULL_WITHIN_MIN", "min", "a session so near to a day's limit fills it"),
     ),
-    *_of("plan.reach", ("LOOK_AHEAD_WEEKS", "weeks", "searched for an event's first date")),
+    *_of(
+        "plan.reach",
+        ("LOOK_AHEAD_WEEKS", "weeks", "searched for an event's first date"),
+        ("HELD_WEEKS", "weeks", "ahead that are all held: no later date is searched for"),
+    ),
     *_of("plan.ledger", ("AHEAD_WEEKS", "weeks", "ahead that the ledger keeps")),
     *_of(
         "plan.fold",

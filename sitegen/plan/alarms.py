@@ -117,7 +117,7 @@ def _pain(case: Case, log: Log) -> Iterator[Alarm]:
 
 
 def _asks(case: Case, log: Log) -> Iterator[Alarm]:
-    for ask in asks.asked(log).asks:
+    for ask in asks.matters(log).asks:
         answer = asks.answer_to(case, ask.matter, ask.since)
         yield Alarm(
             kind="ask",
@@ -131,7 +131,7 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
 
 
 def _notices(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:
-    for trend in asks.asked(log).trends:
+    for trend in asks.matters(log).trends:
         if trend.kind == "notice" and (log.as_of - trend.since).days < NOTICE_DAYS:
             because = log.logged[trend.at].origin
             says = asks.trend_words(trend)

@@ -29,7 +29,7 @@ def share(away_days: int) -> float:
     return next((part for days, part in RETURN_SHARES if away_days >= days), 1.0)
 
 
-class Away(NamedTuple):
+class DaysAway(NamedTuple):
     """Days since the last run: counted to the week's Monday, and to the day that is drawn."""
 
     on_monday: int
@@ -52,7 +52,7 @@ def _after(before: date | None, lived: Lived) -> date | None:
     return max(counted, default=before)
 
 
-def _knows(log: Log, morning: Morning) -> Away | None:
+def _knows(log: Log, morning: Morning) -> DaysAway | None:
     """None within a week of the last run, from which nothing follows, or where none was logged.
 
     A told run of which nothing was heard counts as run: silence is not absence. After four silent
@@ -71,7 +71,7 @@ def _knows(log: Log, morning: Morning) -> Away | None:
         until_now = (min(day, log.as_of) - max(now, untold)).days
         if share(until_now) < 1.0 and _was_kept(log, now, day):
             days = max(on_monday, until_now)
-    return Away(on_monday, days) if share(days) < 1.0 else None
+    return DaysAway(on_monday, days) if share(days) < 1.0 else None
 
 
 def _was_kept(log: Log, since: date, day: date) -> bool:
@@ -115,7 +115,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     known = past.condition.known[RULE.name]
     if returning.is_under_way(past) or draft.stop is not None or past.stop is not None:
         return draft
-    if not isinstance(known, Away):
+    if not isinstance(known, DaysAway):
         return draft
     on_monday, days = known
     away = days

@@ -45,14 +45,14 @@ class Ask(NamedTuple):
     withholds: bool = False
 
 
-class Asked(NamedTuple):
+class Matters(NamedTuple):
     """Every matter that was ever to be answered, by the day on which it showed; all trends."""
 
     asks: tuple[Ask, ...]
     trends: tuple[Trend, ...]
 
 
-def _read(case: Case, log: Log) -> Asked:
+def _read(case: Case, log: Log) -> Matters:
     seen = trends(scores_of(log))
     found = [
         *_ran_through(log),
@@ -60,12 +60,12 @@ def _read(case: Case, log: Log) -> Asked:
         *_clearance(case, log),
         *_silent(case, log),
     ]
-    return Asked(tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at))), seen)
+    return Matters(tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at))), seen)
 
 
-def asked(log: Log) -> Asked:
+def matters(log: Log) -> Matters:
     """What the rule read in the log."""
-    found: Asked = log.read[RULE.name]
+    found: Matters = log.read[RULE.name]
     return found
 
 
@@ -147,7 +147,7 @@ def answer_to(case: Case, matter: str, since: date) -> AlarmAnswer | None:
 def open_asks(log: Log, before: date, day: date) -> tuple[Ask, ...]:
     """Matters that were known before ``before`` and are not answered by ``day``."""
     found: list[Ask] = []
-    for ask in asked(log).asks:
+    for ask in matters(log).asks:
         if ask.since >= before:
             break  # they are in the order of their days
         answer = answer_to(log.case, ask.matter, ask.since)
