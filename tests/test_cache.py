@@ -38,6 +38,7 @@ ENTRY = ClientEntry(
     is_ended=False,
     is_stopped=False,
     feed_of="f" * 32,
+    history="e" * 32,
     files={"p/index.html": Made(None, "a"), "feeds/f.ics": Made((1, 2, 3), "b")},
     problems=(WARNING,),
 )

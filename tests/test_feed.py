@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, date, datetime, time, timedelta, timezone
+from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -15,17 +15,18 @@ from feed.plans import (
     BEAT,
     EASY,
     FEED_ID,
-    FIRST_BUILD,
+    FIRST_DAY,
     MONDAY,
-    SECOND_BUILD,
+    SECOND_DAY,
     STRENGTH,
     built,
-    case_in,
     habit,
+    made,
     plan_of,
     run_at,
 )
-from sitegen.feed.feed import MAX_SEQUENCE, MODES, RUN, STRINGS, feed, lasting_uid
+from sitegen.feed.feed import MODES, RUN, STRINGS, Feed, lasting_uid
+from sitegen.feed.history import MAX_SEQUENCE
 from sitegen.model.plan import Part, Plan, Session
 from sitegen.model.sentence import say
 
@@ -86,8 +87,8 @@ def test_a_discreet_event_whole():
         "DTSTART;TZID=Europe/Lisbon:20261008T183000",
         "DTEND;TZID=Europe/Lisbon:20261008T190500",
         "SEQUENCE:0",
-        "DTSTAMP:20261001T090000Z",
-        "LAST-MODIFIED:20261001T090000Z",
+        "DTSTAMP:20261001T000000Z",
+        "LAST-MODIFIED:20261001T000000Z",
         "BEGIN:VALARM",
         "ACTION:DISPLAY",
         "DESCRIPTION:45 min to the start",
@@ -261,114 +262,135 @@ def test_discreet_is_the_same_for_every_beat_and_every_order_of_parts():
 # Revisions
 
 
-def test_an_unchanged_plan_gives_the_same_bytes_however_late_it_is_built():
-    first = built(habit(), mode="full")
+def at_midnight(day: date, seconds: int = 0) -> datetime:
+    return datetime.combine(day, time(0, 0, seconds), UTC)
 
-    assert built(habit(), mode="full", before=first, stamp=SECOND_BUILD) == first
+
+def test_an_unchanged_plan_gives_the_same_bytes_however_late_it_is_built():
+    first = made(habit(), mode="full")
+
+    assert made(habit(), mode="full", after=first, day=SECOND_DAY) == first
+
+
+def test_the_day_alone_stamps_what_is_new():
+    [event] = events(built(plan_of(LISBON_EVENING)))
+
+    assert revision(event) == (0, at_midnight(FIRST_DAY), at_midnight(FIRST_DAY))
 
 
 def test_a_moved_session_keeps_its_uid_and_gets_the_next_sequence():
-    before = built(habit())
+    before = made(habit())
     [moved, *others] = habit().sessions
     later = moved._replace(on=moved.on + timedelta(days=1), at=time(7, 30), moved_from=moved.on)
-    after = built(plan_of(later, *others), before=before, stamp=SECOND_BUILD)
+    after = made(plan_of(later, *others), after=before, day=SECOND_DAY)
 
-    old, new = by_uid(before), by_uid(after)
+    old, new = by_uid(before.text), by_uid(after.text)
     uid = lasting_uid(FEED_ID, moved.id)
-    assert revision(old[uid]) == (0, FIRST_BUILD, FIRST_BUILD)
-    assert revision(new[uid]) == (1, SECOND_BUILD, SECOND_BUILD)
+    stamps = at_midnight(FIRST_DAY), at_midnight(SECOND_DAY)
+    assert revision(old[uid]) == (0, stamps[0], stamps[0])
+    assert revision(new[uid]) == (1, stamps[1], stamps[1])
     assert new[uid]["DTSTART"].dt == datetime(2026, 10, 6, 7, 30, tzinfo=ZoneInfo("Europe/Lisbon"))
     assert {u: e for u, e in old.items() if u != uid} == {u: e for u, e in new.items() if u != uid}
 
 
-def test_each_change_counts_one():
-    text = None
-    for count, minutes in enumerate((30, 35, 35, 30)):
-        stamp = FIRST_BUILD + timedelta(days=count)
-        session = run_at(date(2026, 10, 8), time(18, 30), minutes)
-        text = built(plan_of(session), before=text, stamp=stamp)
+def test_each_change_counts_one_and_comes_after_the_last():
+    """On the next day, twice on that day, and as of an earlier one."""
+    last, found = None, []
+    for minutes, day in ((30, 1), (35, 2), (35, 2), (30, 2), (35, 1)):
+        plan = plan_of(run_at(date(2026, 10, 8), time(18, 30), minutes))
+        last = made(plan, after=last, day=date(2026, 10, day))
+        found.append(revision(events(last.text)[0])[:2])
 
-    assert text is not None
-    [event] = events(text)
-    assert revision(event)[:2] == (2, FIRST_BUILD + timedelta(days=3))
+    second = date(2026, 10, 2)
+    assert found == [
+        (0, at_midnight(date(2026, 10, 1))),
+        (1, at_midnight(second)),
+        (1, at_midnight(second)),
+        (2, at_midnight(second, 1)),
+        (3, at_midnight(second, 2)),
+    ]
 
 
 def test_a_change_of_beat_counts_in_a_full_feed_and_not_in_a_discreet_one():
     quicker = LISBON_EVENING._replace(parts=(Part("run", 35, cadence_spm=164),))
     for mode, sequence in (("discreet", 0), ("full", 1)):
-        before = built(plan_of(LISBON_EVENING), mode=mode)
-        [event] = events(built(plan_of(quicker), mode=mode, before=before, stamp=SECOND_BUILD))
+        before = made(plan_of(LISBON_EVENING), mode=mode)
+        [event] = events(built(plan_of(quicker), mode=mode, after=before, day=SECOND_DAY))
         assert event["SEQUENCE"] == sequence
 
 
 def test_a_session_that_is_gone_leaves_and_past_ones_stay():
     first, *others = habit().sessions
-    after = built(
-        plan_of(*others[1:]), before=built(habit()), stamp=datetime(2030, 1, 1, tzinfo=UTC)
-    )
+    after = built(plan_of(*others[1:]), after=made(habit()), day=date(2030, 1, 1))
 
     assert by_uid(after).keys() == {lasting_uid(FEED_ID, s.id) for s in others[1:]}
     assert first.on < others[1].on < date(2030, 1, 1)
 
 
-def test_a_new_session_begins_at_nought_beside_old_ones():
-    before = built(plan_of(LISBON_EVENING))
-    extra = run_at(date(2026, 10, 9), time(7), id="two")
-    found = by_uid(built(plan_of(LISBON_EVENING, extra), before=before, stamp=SECOND_BUILD))
+def test_a_pause_is_no_end_of_what_is_remembered():
+    """A session comes back as it was left, and one that comes back otherwise counts on."""
+    before = made(habit())
+    moved, *others = habit().sessions
+    paused = made(plan_of(), after=before, day=SECOND_DAY)
+    later = moved._replace(at=time(7, 30))
+    back = by_uid(built(plan_of(later, *others), after=paused, day=date(2026, 10, 20)))
 
-    assert revision(found[lasting_uid(FEED_ID, "one")]) == (0, FIRST_BUILD, FIRST_BUILD)
-    assert revision(found[lasting_uid(FEED_ID, "two")]) == (0, SECOND_BUILD, SECOND_BUILD)
+    assert not events(paused.text)
+    kept = {revision(back[lasting_uid(FEED_ID, s.id)])[:2] for s in others}
+    assert kept == {(0, at_midnight(FIRST_DAY))}
+    stamp = at_midnight(date(2026, 10, 20))
+    assert revision(back[lasting_uid(FEED_ID, moved.id)]) == (1, stamp, stamp)
+
+
+def test_a_new_session_begins_at_nought_beside_old_ones():
+    before = made(plan_of(LISBON_EVENING))
+    extra = run_at(date(2026, 10, 9), time(7), id="two")
+    found = by_uid(built(plan_of(LISBON_EVENING, extra), after=before, day=SECOND_DAY))
+
+    for id, day in (("one", FIRST_DAY), ("two", SECOND_DAY)):
+        stamp = at_midnight(day)
+        assert revision(found[lasting_uid(FEED_ID, id)]) == (0, stamp, stamp)
 
 
 def test_a_renewed_feed_takes_nothing_from_the_old_one():
-    before = built(habit())
-    case, plan = case_in("Europe/Lisbon"), habit()
-    after = feed(case, plan, feed_id="other", mode="discreet", before=before, stamp=SECOND_BUILD)
+    before = made(habit())
+    after = built(habit(), after=before, day=SECOND_DAY, feed_id="other")
 
-    assert not by_uid(before).keys() & by_uid(after).keys()
-    assert {revision(e) for e in events(after)} == {(0, SECOND_BUILD, SECOND_BUILD)}
+    assert not by_uid(before.text).keys() & by_uid(after).keys()
+    stamp = at_midnight(SECOND_DAY)
+    assert {revision(e) for e in events(after)} == {(0, stamp, stamp)}
 
 
-GOOD = built(plan_of(LISBON_EVENING, run_at(date(2026, 10, 9), time(7), id="two")))
+TWO = plan_of(LISBON_EVENING, run_at(date(2026, 10, 9), time(7), id="two"))
+GOOD = made(TWO).history
 
 
 @pytest.mark.parametrize(
     "damaged",
     [
-        b"",
-        b"\xff\xfe",
-        b"<html>404</html>",
+        "",
+        "<html>404</html>",
         GOOD[:-1],
         GOOD[: len(GOOD) // 2],
-        GOOD.replace(b"\r\n", b"\n"),
-        GOOD.replace(b"END:VEVENT\r\n", b"", 1),
-        GOOD.replace(b"SEQUENCE:0", b"SEQUENCE:-1", 1),
-        GOOD.replace(b"SEQUENCE:0", b"SEQUENCE:%d" % MAX_SEQUENCE, 1),
-        GOOD.replace(b"SEQUENCE:0", b"SEQUENCE:99999999999", 1),
-        GOOD.replace(b"DTSTAMP:20261001T", b"DTSTAMP:20261301T", 1),
-        GOOD.replace(b"\r\nUID:", b"\r\nUID:x", 1),
-        GOOD.replace(b"END:VCALENDAR", GOOD[GOOD.index(b"BEGIN:VEVENT") :] + b"END:VCALENDAR"),
+        GOOD + "\n",
+        GOOD.replace("\n0 ", "\n-1 "),
+        GOOD.replace("\n0 ", f"\n{MAX_SEQUENCE} "),
+        GOOD.replace("\n0 ", "\n99999999999 "),
+        GOOD.replace("20261001T", "20261301T"),
+        GOOD.replace("=", ":", 1),
     ],
 )
-def test_a_damaged_feed_counts_as_none(damaged: bytes):
+def test_a_damaged_history_counts_as_none(damaged: str):
     assert damaged != GOOD
-    plan = plan_of(LISBON_EVENING, run_at(date(2026, 10, 9), time(7), id="two"))
-    fresh = built(plan, stamp=SECOND_BUILD)
+    fresh = made(TWO, day=SECOND_DAY)
 
-    assert built(plan, before=damaged, stamp=SECOND_BUILD) == fresh != GOOD
-
-
-def test_a_stamp_in_another_zone_is_written_in_utc_without_its_fraction():
-    stamp = datetime(2026, 10, 1, 14, 45, 0, 999_999, tzinfo=timezone(timedelta(hours=5.75)))
-
-    assert built(plan_of(LISBON_EVENING), stamp=stamp) == built(plan_of(LISBON_EVENING))
+    assert made(TWO, after=Feed(b"", damaged), day=SECOND_DAY) == fresh
+    assert made(TWO, after=Feed(b"", GOOD), day=SECOND_DAY) != fresh
 
 
 def test_a_developers_slips_are_told():
     with pytest.raises(ValueError, match="mode"):
         built(habit(), mode="off")
-    with pytest.raises(ValueError, match="time zone"):
-        built(habit(), stamp=datetime(2026, 10, 1))
     with pytest.raises(ValueError, match="one id"):
         built(plan_of(LISBON_EVENING, LISBON_EVENING))
 
@@ -508,10 +530,10 @@ def test_any_plan_is_read_back_as_planned(plan: Plan, zone: str, mode: str):
 @settings(deadline=None)
 @given(PLANS, st.sampled_from(ZONES), st.sampled_from(MODES))
 def test_any_plan_unchanged_gives_unchanged_bytes(plan: Plan, zone: str, mode: str):
-    first = built(plan, zone, mode=mode)
+    first = made(plan, zone, mode=mode)
 
-    assert first == built(plan, zone, mode=mode)
-    assert first == built(plan, zone, mode=mode, before=first, stamp=SECOND_BUILD)
+    assert first == made(plan, zone, mode=mode)
+    assert first == made(plan, zone, mode=mode, after=first, day=SECOND_DAY)
 
 
 @settings(deadline=None)
@@ -519,35 +541,32 @@ def test_any_plan_unchanged_gives_unchanged_bytes(plan: Plan, zone: str, mode: s
 def test_any_one_session_moved_changes_that_event_alone(plan: Plan, data: st.DataObject):
     moved = data.draw(st.sampled_from(plan.sessions))
     elsewhere = moved._replace(on=moved.on + timedelta(days=data.draw(st.integers(1, 20))))
-    before = built(plan)
+    before = made(plan)
     others = [s for s in plan.sessions if s is not moved]
-    after = built(plan_of(*others, elsewhere), before=before, stamp=SECOND_BUILD)
+    after = made(plan_of(*others, elsewhere), after=before, day=SECOND_DAY)
 
-    old, new = by_uid(before), by_uid(after)
+    old, new = by_uid(before.text), by_uid(after.text)
     uid = lasting_uid(FEED_ID, moved.id)
     assert old.keys() == new.keys()
-    assert revision(new[uid]) == (1, SECOND_BUILD, SECOND_BUILD)
+    assert revision(new[uid]) == (1, at_midnight(SECOND_DAY), at_midnight(SECOND_DAY))
     assert all(old[u].to_ical() == new[u].to_ical() for u in old if u != uid)
 
 
 @settings(deadline=None)
-@given(st.integers(0, len(GOOD) - 1), st.integers(0, 255), st.booleans())
-def test_any_damage_to_the_last_feed_does_no_harm(place: int, byte: int, cut: bool):
-    """One byte changed, or all lost from there on: every event is there, none goes back in time."""
-    damaged = GOOD[:place] if cut else GOOD[:place] + bytes([byte]) + GOOD[place + 1 :]
-    plan = plan_of(LISBON_EVENING, run_at(date(2026, 10, 9), time(7), id="two"))
-    text = built(plan, before=damaged, stamp=SECOND_BUILD)
+@given(st.integers(0, len(GOOD) - 1), st.characters(), st.booleans())
+def test_any_damage_to_the_history_does_no_harm(place: int, sign: str, cut: bool):
+    """One letter changed, or all lost from there on: every event is there."""
+    damaged = GOOD[:place] if cut else GOOD[:place] + sign + GOOD[place + 1 :]
+    text = built(TWO, after=Feed(b"", damaged), day=SECOND_DAY)
 
     assert len(events(text)) == 2
     assert all(0 <= int(e["SEQUENCE"]) <= MAX_SEQUENCE for e in events(text))
-    if damaged != GOOD and cut:
-        assert text == built(plan, stamp=SECOND_BUILD)
 
 
 @settings(deadline=None)
-@given(st.binary(max_size=200))
-def test_any_bytes_in_place_of_the_last_feed_count_as_none(noise: bytes):
-    assert built(habit(1), before=noise) == built(habit(1))
+@given(st.text(max_size=200))
+def test_any_text_in_place_of_the_history_counts_as_none(noise: str):
+    assert made(habit(1), after=Feed(b"", noise)) == made(habit(1))
 
 
 def test_a_feed_without_sessions_defines_its_zone_as_any_other():

@@ -21,7 +21,7 @@ from xml.etree import ElementTree
 import pytest
 from icalendar import Calendar, Event
 
-from feed.plans import FEED_ID, SECOND_BUILD, built, habit, plan_of
+from feed.plans import FEED_ID, SECOND_DAY, built, habit, made, plan_of
 from sitegen.feed.feed import lasting_uid
 
 
@@ -118,12 +118,12 @@ def test_a_subscriber_sees_a_moved_session_once_and_a_cancelled_one_no_more(
     subscriber: Subscriber, host: tuple[Path, str]
 ):
     first, _strength, *others = habit(2).sessions
-    before = built(habit(2))
-    (host[0] / "feed.ics").write_bytes(before)
+    before = made(habit(2))
+    (host[0] / "feed.ics").write_bytes(before.text)
     at_first = subscriber.events()
 
     moved = first._replace(on=first.on + timedelta(days=1), at=time(6, 30))
-    after = built(plan_of(moved, *others), before=before, stamp=SECOND_BUILD)
+    after = built(plan_of(moved, *others), after=before, day=SECOND_DAY)
     (host[0] / "feed.ics").write_bytes(after)
     later = subscriber.events()
 
@@ -205,8 +205,8 @@ def found_between(address: str, start: datetime, end: datetime) -> list[Event]:
 def test_a_caldav_server_takes_the_feed_whole_and_finds_each_session_by_its_time(server: str):
     """Eight weeks over the end of summer time. The server places the times by itself."""
     address = f"{server}/mara/plan/"
-    before = built(habit(8), mode="full")
-    assert ask("PUT", address, before, "text/calendar")[0] == 201
+    before = made(habit(8), mode="full")
+    assert ask("PUT", address, before.text, "text/calendar")[0] == 201
 
     whole = datetime(2026, 1, 1, tzinfo=UTC), datetime(2028, 1, 1, tzinfo=UTC)
     assert len(found_between(address, *whole)) == 40
@@ -221,7 +221,7 @@ def test_a_caldav_server_takes_the_feed_whole_and_finds_each_session_by_its_time
 
     first, *others = habit(8).sessions
     moved = first._replace(on=first.on + timedelta(days=1), at=time(6, 30))
-    after = built(plan_of(moved, *others), mode="full", before=before, stamp=SECOND_BUILD)
+    after = built(plan_of(moved, *others), mode="full", after=before, day=SECOND_DAY)
     assert ask("PUT", address, after, "text/calendar")[0] in (200, 201, 204)
 
     kept = {str(event["UID"]): event for event in found_between(address, *whole)}

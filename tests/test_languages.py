@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, date, datetime
+from datetime import date
 from string import Formatter
 
 import pytest
@@ -216,9 +216,8 @@ def test_the_feed_speaks_spanish():
     case, plan = make_case(language="es"), make_plan()
     said = languages().catalogue("es").gettext
     text = feed(
-        case, plan, feed_id="x", mode="full", before=None, stamp=datetime(2027, 1, 1, tzinfo=UTC),
-        translate=said,
-    ).decode().replace("\r\n ", "")  # fmt: skip
+        case, plan, feed_id="x", mode="full", translate=said
+    ).text.decode().replace("\r\n ", "")  # fmt: skip
 
     assert "NAME:Plan para correr" in text
     assert "SUMMARY:Correr\\, 29 min" in text and "SUMMARY:Fuerza\\, 25 min" in text

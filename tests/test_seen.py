@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.site import seen
+from sitegen.site import notes
 from sitegen.site.building import build_site
 
 PRACTICE = """
@@ -97,9 +97,9 @@ def test_a_day_later_without_a_change_the_news_still_stands(clients: Path):
 
 def test_the_memory_is_closed_to_others_and_forgets_who_is_gone(clients: Path):
     built(clients, MONDAY)
-    file = clients / seen.SEEN_FILE
+    file = clients / notes.SEEN
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
-    assert list(seen.load_seen(clients)) == ["ada"]
+    assert list(notes.load_notes(clients, notes.SEEN)) == ["ada"]
     assert "Ada" not in file.read_text(encoding="utf-8").replace('"ada"', "")
     (clients / "bo.yaml").write_text(CLIENT.replace("Ada", "Bo"), encoding="utf-8")
     (clients / "ada.yaml").unlink()
@@ -107,12 +107,12 @@ def test_the_memory_is_closed_to_others_and_forgets_who_is_gone(clients: Path):
 
     build_site(clients, clients.parent / "public", (), WEDNESDAY)
 
-    assert list(seen.load_seen(clients)) == ["bo"]
+    assert list(notes.load_notes(clients, notes.SEEN)) == ["bo"]
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"ada": 1}', '{"ada": "what"}', "\x00"])
 def test_a_damaged_memory_stops_no_build(clients: Path, text: str):
-    (clients / seen.SEEN_FILE).write_text(text, encoding="utf-8")
+    (clients / notes.SEEN).write_text(text, encoding="utf-8")
 
     assert since(built(clients, MONDAY)) == ""
 
@@ -120,4 +120,4 @@ def test_a_damaged_memory_stops_no_build(clients: Path, text: str):
 def test_git_does_not_take_the_memory():
     ignored = (Path(__file__).parents[1] / ".gitignore").read_text(encoding="utf-8").split()
 
-    assert seen.SEEN_FILE in ignored
+    assert {notes.SEEN, notes.FEEDS} <= set(ignored)

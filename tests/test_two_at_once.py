@@ -21,7 +21,7 @@ from sitegen import locking, world
 from sitegen.checkins.receive import receive
 from sitegen.checkins.taking import Shelf
 from sitegen.coach.leaving import erase
-from sitegen.site import seen, telling
+from sitegen.site import notes, telling
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="processes are forked")
 PAIRS = 1000 if IS_NIGHTLY else 25
@@ -194,9 +194,10 @@ def test_a_file_that_came_during_the_question_stops_an_erasure(clients: Path) ->
 
 
 def test_what_another_wrote_meanwhile_stays_in_what_is_remembered(clients: Path) -> None:
-    seen.save_seen(clients, {"theo": "told by another"})
-    seen.keep_seen(clients, {}, {"mara": "told now"}, ("mara", "theo"))
-    assert seen.load_seen(clients) == {"mara": "told now", "theo": "told by another"}
+    both = ("mara", "theo")
+    notes.keep_notes(clients, notes.SEEN, {"theo": "told by another"}, both)
+    notes.keep_notes(clients, notes.SEEN, {"mara": "told now"}, both)
+    assert notes.load_notes(clients, notes.SEEN) == {"mara": "told now", "theo": "told by another"}
 
     page = telling.ShownPage("UTC", "")
     telling.keep(clients, Path("one"), {"mara": page}, ("mara",))

@@ -32,7 +32,7 @@ from sitegen.practice.house import House
 from sitegen.practice.opening import BESIDE, CLIENT, ClientFiles, NotThere, Progress
 from sitegen.seal.keys import Keys, retire
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
-from sitegen.site import seen, telling
+from sitegen.site import notes, telling
 from sitegen.site.owned import refuse_in_site
 from sitegen.site.plans import Planned, open_plans
 from sitegen.terminal.as_json import plan_json
@@ -342,9 +342,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
                 return Erased(False, problems=problems)
             for name in mine:
                 (clients / name).unlink(missing_ok=True)
-            remembered = seen.load_seen(clients)
-            if remembered.pop(id, None) is not None:
-                seen.save_seen(clients, remembered)
+            notes.forget_notes(clients, id)
             telling.forget_page(clients, id)
     except (OSError, world.Refused) as error:
         why = f"not all could be removed: {error}; mend that, and erase again"

@@ -11,7 +11,6 @@ in what a calendar server stores).
 from __future__ import annotations
 
 import hmac
-import re
 import unicodedata
 from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
@@ -24,6 +23,14 @@ import icalendar
 from icalendar import Alarm, Calendar
 from icalendar.prop import vDate, vDatetime, vDuration, vText
 
+from sitegen.feed.history import (
+    NAME_DIGITS,
+    Revision,
+    digest_of,
+    history_text,
+    read_history,
+    revised,
+)
 from sitegen.feed.timezone import defined_years, vtimezone
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, PartKind, Plan, Session
@@ -35,7 +42,6 @@ MODES = ("discreet", "full")
 REFRESH = timedelta(hours=6)  # our own choice: a session moved at lunch is seen in the evening
 ALARM_MINUTES = 30  # our own choice: time to change and to leave the house
 DAY_MINUTES = 24 * 60
-MAX_SEQUENCE = 2**31 - 1  # RFC 5545 section 3.3.8
 UID_LENGTH = 32  # hexadecimal digits: 128 bits
 
 Translate = Callable[[str], str]
@@ -67,13 +73,6 @@ STRINGS = (
 )  # fmt: skip
 
 
-class Revision(NamedTuple):
-    """How often an event has changed, and when last. The first is 0."""
-
-    sequence: int
-    at: datetime  # UTC; a fraction of a second is not written
-
-
 class CalendarEvent(NamedTuple):
     """An event's lines as icalendar writes them, without name and revision."""
 
@@ -81,11 +80,11 @@ class CalendarEvent(NamedTuple):
     alarms: bytes
 
 
-class Published(NamedTuple):
-    """An event as it stands in the feed that was last built."""
+class Feed(NamedTuple):
+    """A feed as a calendar program fetches it, and what the next one has to know of it."""
 
-    block: bytes
-    revision: Revision
+    text: bytes
+    history: str
 
 
 def feed(
@@ -94,49 +93,47 @@ def feed(
     *,
     feed_id: str,
     mode: str,
-    before: bytes | None,
-    stamp: datetime,
+    history: str = "",
     alarm_minutes: int | None = ALARM_MINUTES,
     translate: Translate = str,
-) -> bytes:
-    """The whole feed, as a calendar program fetches it.
+) -> Feed:
+    """The whole feed.
 
     Args:
         case: Gives the time zone and the plan's first day.
-        plan: Gives the sessions.
+        plan: Gives the sessions, and the day that is the revision of what is new or changed.
         feed_id: The feed's own secret name; the events' lasting UIDs come from it.
         mode: ``discreet``: what and how long; ``full``: parts and beat as well.
-        before: The feed as last built. An event that would come out the same keeps its revision;
-            one that changed gets the next. None, or not one of our feeds: all events are new.
-        stamp: The moment of this build, with its time zone; the revision of what is new or changed.
+        history: What the last feed left, as it is kept. An event that would come out the same
+            keeps its revision; one that changed gets the next. Where it is empty, damaged or of
+            another feed, all events are new.
         alarm_minutes: From this reminder to the start; None for no reminder.
         translate: From an English string of `STRINGS` to the client's language.
 
     Returns:
-        UTF-8 with CRLF at the end of each line; the same bytes for the same arguments.
+        UTF-8 with CRLF at the end of each line, and the new history. Where that is given again
+        for the same plan, on whatever day, both come out the same.
 
     Raises:
-        ValueError: unknown mode, a stamp without a time zone, or two sessions with one id;
-            a developer's slip, never a coach's.
+        ValueError: unknown mode, or two sessions with one id; a developer's slip, never a coach's.
     """
     if mode not in MODES:
         raise ValueError(f"the feed's mode is one of {MODES}, not {mode!r}")
-    if stamp.tzinfo is None:
-        raise ValueError("the stamp has to carry its time zone")
     sessions = sorted(plan.sessions, key=lambda s: (s.on, s.at or time.min, s.id))
     if len({s.id for s in sessions}) < len(sessions):
         raise ValueError("two sessions of the plan have one id")
 
     scribe = Scribe(ZoneInfo(case.timezone), mode == "full", alarm_minutes, translate)
-    now = Revision(0, stamp.astimezone(UTC))
-    published = read_published(before)
+    events = dict(read_history(history, feed_id))
     days = [case.first_monday, *(s.on for s in sessions)]
     blocks = [vtimezone(case.timezone, *defined_years(min(days).year, max(days).year))]
     for session in sessions:
-        uid = lasting_uid(feed_id, session.id)
-        blocks.append(_revised(uid, scribe.event(session), published.get(uid), now))
+        event, uid = scribe.event(session), lasting_uid(feed_id, session.id)
+        name = uid[:NAME_DIGITS]
+        events[name] = revised(digest_of(*event), events.get(name), plan.as_of)
+        blocks.append(_written(uid, event, events[name].revision))
     head, end, line_end = _calendar(translate, case.language).rpartition(b"END:VCALENDAR")
-    return head + b"".join(blocks) + end + line_end
+    return Feed(head + b"".join(blocks) + end + line_end, history_text(feed_id, events))
 
 
 def lasting_uid(feed_id: str, session_id: str) -> str:
@@ -144,63 +141,17 @@ def lasting_uid(feed_id: str, session_id: str) -> str:
     return hmac.digest(feed_id.encode(), session_id.encode(), "sha256").hex()[:UID_LENGTH]
 
 
-# --- revisions --------------------------------------------------------------------------------
-
-_EVENT = re.compile(rb"BEGIN:VEVENT\r\n.*?\r\nEND:VEVENT\r\n", re.DOTALL)
-_UID = re.compile(rb"\r\nUID:([0-9a-f]{32})\r\n")
-_SEQUENCE = re.compile(rb"\r\nSEQUENCE:([0-9]{1,10})\r\n")
-_STAMPED = re.compile(rb"\r\nDTSTAMP:([0-9]{8}T[0-9]{6}Z)\r\n")
-_STAMP = "%Y%m%dT%H%M%S%z"
-_WRITTEN = "%Y%m%dT%H%M%SZ"  # RFC 5545 section 3.3.5, form 2: UTC
-
-
-def read_published(before: bytes | None) -> dict[str, Published]:
-    """The events of an earlier feed of ours by UID; none at all where anything is damaged."""
-    if (
-        before is None
-        or not before.startswith(b"BEGIN:VCALENDAR\r\n")
-        or not before.endswith(b"\r\nEND:VCALENDAR\r\n")
-    ):
-        return {}
-    blocks = _EVENT.findall(before)
-    published = dict(filter(None, map(_read_event, blocks)))
-    whole = len(published) == len(blocks) == before.count(b"BEGIN:VEVENT\r\n")
-    return published if whole else {}
-
-
-def _read_event(block: bytes) -> tuple[str, Published] | None:
-    """An event of ours by its UID; None where its revision cannot be read."""
-    uid, sequence, stamped = (p.search(block) for p in (_UID, _SEQUENCE, _STAMPED))
-    if not (uid and sequence and stamped) or int(sequence[1]) >= MAX_SEQUENCE:
-        return None
-    try:
-        at = datetime.strptime(stamped[1].decode(), _STAMP)
-    except ValueError:  # digits, but no date
-        return None
-    return uid[1].decode(), Published(block, Revision(int(sequence[1]), at))
-
-
-def _revised(uid: str, event: CalendarEvent, earlier: Published | None, now: Revision) -> bytes:
-    """The event's own text with the right revision.
-
-    An event is unchanged when it comes out, with its old revision, just as it was.
-    """
-    if earlier is None:
-        return _with_revision(uid, event, now)
-    same = _with_revision(uid, event, earlier.revision)
-    if same == earlier.block:
-        return same
-    return _with_revision(uid, event, Revision(earlier.revision.sequence + 1, now.at))
-
-
-def _with_revision(uid: str, event: CalendarEvent, revision: Revision) -> bytes:
+def _written(uid: str, event: CalendarEvent, revision: Revision) -> bytes:
     """The properties stand in an order of our own, whatever icalendar prefers next year: a new
     version of it must not make every event look changed. What differs in every event, and has one
-    form only, is written here; `read_published` reads just that."""
+    form only, is written here."""
     at = revision.at.strftime(_WRITTEN)
     own = f"SEQUENCE:{revision.sequence}\r\nDTSTAMP:{at}\r\nLAST-MODIFIED:{at}\r\n"
     name = f"BEGIN:VEVENT\r\nUID:{uid}\r\n"
     return b"".join((name.encode(), event.body, own.encode(), event.alarms, b"END:VEVENT\r\n"))
+
+
+_WRITTEN = "%Y%m%dT%H%M%SZ"  # RFC 5545 section 3.3.5, form 2: UTC
 
 
 # --- the calendar and its events --------------------------------------------------------------

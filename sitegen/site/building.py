@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from datetime import date
 from itertools import islice
 from pathlib import Path
@@ -21,10 +22,11 @@ from sitegen.practice.naming import is_error
 from sitegen.practice.opening import BLOCK, Listed, NotThere, Progress, list_practice
 from sitegen.seal.addresses import feed_name
 from sitegen.site import memory as cache
-from sitegen.site import remember, seen
+from sitegen.site import notes, remember
 from sitegen.site.built import Built, Failed, quiet, refused
 from sitegen.site.folder import open_site, read_site_file
 from sitegen.site.found import Found, Hashes, found_in, hash_of_file, made
+from sitegen.site.histories import Histories
 from sitegen.site.links import Links
 from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import BuildCache, ClientEntries, ClientEntry, HouseEntry, Made, hash_of
@@ -118,6 +120,8 @@ class _Building:
         self.untouched: frozenset[str] = frozenset()  # portals and feeds not this build's to change
         self.written: set[str] = set()  # names of files given to the site
         self.seen, self.seen_now = dict[str, str](), dict[str, str]()  # each client's plan before
+        house = self.before.house
+        self.histories = Histories(self.clients, house and house.histories, tells)
         self.tells, self.changes = tells, dict[str, str]()
         self.shown: dict[str, tuple[str, str]] = {}  # what was built, for who comes to see it
         self.problems = set(listed.problems)
@@ -335,7 +339,8 @@ class _Building:
             return False
         if entry.made_of != self._made_of(found.id, hashes, entry.zone):
             return False
-        if not self._lie_there(entry.files):
+        is_as_before = self.histories.is_as_before(found.id, entry.history)
+        if not is_as_before or not self._lie_there(entry.files):
             return False
         self._tell(found.id, entry.problems)
         found.name = entry.name
@@ -386,7 +391,7 @@ class _Building:
         """Who has to be built. Reads some clients at a time, and lets go of them again."""
         from sitegen.site.client import Job
 
-        self.seen = seen.load_seen(self.clients)
+        self.seen = notes.load_notes(self.clients, notes.SEEN)
         left = iter(ids)
         while block := list(islice(left, BLOCK)):
             new = [id for id in block if self.found[id].hashes is None]
@@ -398,22 +403,22 @@ class _Building:
                     self._count(1)
                     continue
                 assert found.files is not None
-                before, feed_of = self._feed_before(found.id)
-                kept = self.seen.get(found.id, "")
-                link = self.links.of(found.id)
-                job = Job(found.files, link, before, feed_of, kept)
+                link, feed_of = self.links.of(found.id), self._feed_of_before(found.id)
+                history, kept = self.histories.of(found.id), self.seen.get(found.id, "")
+                job = Job(found.files, link, feed_of, history, kept)
                 found.files = None
                 yield job
 
-    def _feed_before(self, id: str) -> tuple[bytes | None, str]:
-        """The feed as it lies there, and what it is made of, where that is sure."""
+    def _feed_of_before(self, id: str) -> str:
+        """What the feed that lies there is made of; empty where that is not sure."""
         name = feed_name(self.links.of(id))
         data = read_site_file(self.out, name)
         entry = self.before.clients.get(id)
         if data is None or entry is None or entry.zone_state != self.zones.of(entry.zone)[1]:
-            return data, ""
+            return ""
         made = entry.files.get(name)
-        return data, entry.feed_of if made and made.content == hash_of(data) else ""
+        is_as_before = self.histories.is_as_before(id, entry.history)
+        return entry.feed_of if made and made.content == hash_of(data) and is_as_before else ""
 
     def _note(self, done: Done, files: Mapping[str, bytes]) -> None:
         """Note for the next build what was made of what."""
@@ -439,6 +444,7 @@ class _Building:
             is_ended=done.is_ended,
             is_stopped=done.is_stopped,
             feed_of=done.feed_of,
+            history=self.histories.take(done.id, done.history),
             files=new,
             problems=done.problems,
             told=found.hashes.told,
@@ -467,7 +473,7 @@ class _Building:
     # --- the next build -------------------------------------------------------------------
 
     def _remember(self) -> None:
-        self._remember_seen()
+        self._keep_notes()
         if self.kit is not None and len(self.kit.compiled) > self.compiled_before:
             remember.save_compiled(self.kit.compiled, self.tool)
         if self.file is None:
@@ -480,15 +486,18 @@ class _Building:
         for id in self.all_ids:
             if id in self.before.clients and id not in self.found:  # not among those named
                 self.entries.take(id, self.before.clients)
-        house = self.house._replace(files=cache.stamped(self.house.files, there, now_ns))
+        house = self.house._replace(
+            files=cache.stamped(self.house.files, there, now_ns),
+            histories=self.histories.stamp_now(now_ns),
+        )
         after = BuildCache(house, self.entries)
         if after != self.before:
             remember.save_cache(self.file, after, self.tool)
 
-    def _remember_seen(self) -> None:
-        """Keep what each client's plan looks like, for who is here; what can't be kept is lost."""
-        if not self.seen_now:
-            return
-
-        seen.keep_seen(self.clients, self.seen, self.seen_now, self.all_ids)
+    def _keep_notes(self) -> None:
+        """Note what the next build has to know of who is here. Plans of before may get lost."""
+        with suppress(world.Refused):
+            if self.seen_now:
+                notes.keep_notes(self.clients, notes.SEEN, self.seen_now, self.all_ids)
+        self.problems.update(self.histories.keep(self.all_ids))
         self.seen = self.seen_now = {}

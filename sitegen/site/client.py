@@ -82,21 +82,21 @@ def files_of(
     house: House,
     link: Link,
     renderer: Renderer,
-    before: bytes | None,
-    stamp: datetime,
+    history: str = "",
     keeps_feed: bool = False,
     earlier: Seen | None = None,
-) -> dict[str, bytes]:
-    """What one client has in ``public/``. An ended client has nothing there.
+) -> tuple[dict[str, bytes], str]:
+    """What one client has in ``public/``, and the feed's history with it. An ended client has
+    nothing there.
 
-    ``keeps_feed`` leaves out the feed: it would come out just as it is. ``earlier`` is the plan
-    that changes are told from.
+    ``history`` is what the last feed left. ``keeps_feed`` leaves out the feed: it would come out
+    just as it is. ``earlier`` is the plan that changes are told from.
 
     Raises:
         TooLarge: What a coach and a client wrote goes over the seal's limit.
     """
     if plan.status == "ended":
-        return {}
+        return {}, history
     handouts, named = handed(case, house.handouts)
     drills = used(plan, house.drills, (*case.client.drills, *named))
     document = renderer.document(
@@ -140,16 +140,16 @@ def files_of(
     if case.calendar != "off" and not keeps_feed:
         from sitegen.feed.feed import feed
 
-        files[feed_name(link)] = feed(
+        made = feed(
             case,
             plan,
             feed_id=link.feed,
             mode=case.calendar,
-            before=before,
-            stamp=stamp,
+            history=history,
             translate=renderer.languages.catalogue(case.language).gettext,
         )
-    return files
+        files[feed_name(link)], history = made
+    return files, history
 
 
 def shared_files(renderer: Renderer, house: House) -> dict[str, bytes]:
@@ -215,12 +215,15 @@ class Kit(NamedTuple):
 
 
 class Job(NamedTuple):
-    """One client to be built: the files, the link, and the feed as last built."""
+    """One client to be built: the files, the link, and what is noted of the build before.
+
+    ``feed_of`` is what the feed that lies there was made of, as far as it is known.
+    """
 
     files: ClientFiles
     link: Link
-    before: bytes | None = None
-    feed_of: str = ""  # what ``before`` was made of, as far as it is known
+    feed_of: str = ""
+    history: str = ""  # of the feed, as `sitegen.feed.history` notes it
     kept: str = ""  # the plan that the client had before, as `sitegen.portal.changed` notes it
 
     @property
@@ -251,6 +254,7 @@ class Done(NamedTuple):
     is_stopped: bool = False  # for the client's own sake; it goes out though files have errors
     shown: str = ""  # what the page shows, as the ledger writes it
     changes: str = "null"  # what is otherwise than the client last saw, as JSON
+    history: str = ""  # of the feed, with this one
 
 
 _made: dict[str, tuple[House, Renderer]] = {}  # of the one kit that was used last
@@ -366,17 +370,16 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
     if case is None or plan is None:
         return Done(id, problems)
     feed_of = _feed_of(case, plan, job.link)
-    is_known = job.before is not None and bool(feed_of) and feed_of == job.feed_of
+    is_known = bool(feed_of) and feed_of == job.feed_of
     kept = read_kept(job.kept)
     try:
-        files = files_of(
+        files, history = files_of(
             case,
             plan,
             house,
             job.link,
             renderer,
-            job.before,
-            kit.stamp,
+            job.history,
             keeps_feed=is_known,
             earlier=seen_before(case, plan, kept) if case.told else compared_with(kept, plan),
         )
@@ -395,6 +398,7 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
         _is_stopped(plan),
         "" if is_held else ledger.text_of(ledger.shown(plan)),
         json.dumps(changes_json(case, plan, kept)),
+        history,
     )
 
 

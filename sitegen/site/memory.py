@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.namesakes import WrittenName
 
-CACHE_FORMAT = 4
+CACHE_FORMAT = 5
 HASH_BYTES = 16
 
 FINE_NS = 50_000_000
@@ -50,6 +50,7 @@ class ClientEntry(NamedTuple):
     is_ended: bool
     is_stopped: bool  # for the client's own sake: sent before all others
     feed_of: str  # hash of what the calendar feed is made of, empty where there is none
+    history: str  # hash of the feed's history with it
     files: Mapping[str, Made] = MappingProxyType({})
     problems: tuple[Problem, ...] = ()
     told: str = ""  # hash of ID.told.yaml, empty where there is none
@@ -65,6 +66,7 @@ class HouseEntry(NamedTuple):
     files: Mapping[str, Made] = MappingProxyType({})
     problems: tuple[Problem, ...] = ()
     has_targets: bool = False
+    histories: StampTuple | None = None  # of the file that has the feeds' histories
 
 
 class ClientEntries(Mapping[str, ClientEntry]):
@@ -202,7 +204,7 @@ def written(memory: BuildCache, tool: str) -> bytearray:
     shared = None
     if house is not None:
         shared = [
-            *(house.made_of, house.address, house.has_targets),
+            *(house.made_of, house.address, house.has_targets, house.histories),
             *(_files(house.files), _problems(house.problems)),
         ]
     text = bytearray(_json(shared))
@@ -224,7 +226,7 @@ def _line_start(id: str, client: StampTuple | None, log: StampTuple | None) -> b
 def _entry_line(id: str, e: ClientEntry) -> bytes:
     rest = _json([
         e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended,
-        e.is_stopped, e.feed_of,
+        e.is_stopped, e.feed_of, e.history,
         _files(e.files), _problems(e.problems), e.told, e.changes, e.name,
     ])  # fmt: skip
     return _line_start(id, e.client_stamp, e.log_stamp) + b"," + rest[1:]
@@ -233,7 +235,7 @@ def _entry_line(id: str, e: ClientEntry) -> bytes:
 def _read_entry(line: bytes) -> ClientEntry:
     (
         _, client_stamp, log_stamp, made_of, client, log, zone, zone_state, privacy, is_ended,
-        is_stopped, feed_of, files, problems, told, changes, name,
+        is_stopped, feed_of, history, files, problems, told, changes, name,
     ) = json.loads(line)  # fmt: skip
     return ClientEntry(
         made_of,
@@ -247,6 +249,7 @@ def _read_entry(line: bytes) -> ClientEntry:
         is_ended,
         is_stopped,
         feed_of,
+        history,
         _read_files(files),
         _read_problems(problems),
         told,
@@ -276,8 +279,15 @@ def _id_of_line(line: bytes | bytearray) -> str:
 def _read_house(raw: list[Any] | None) -> HouseEntry | None:
     if raw is None:
         return None
-    made_of, address, has_targets, files, problems = raw
-    return HouseEntry(made_of, address, _read_files(files), _read_problems(problems), has_targets)
+    made_of, address, has_targets, histories, files, problems = raw
+    return HouseEntry(
+        made_of,
+        address,
+        _read_files(files),
+        _read_problems(problems),
+        has_targets,
+        _read_stamp(histories),
+    )
 
 
 def _head(body: bytes | bytearray, tool: str) -> bytes:

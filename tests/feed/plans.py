@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, time, timedelta
 
-from sitegen.feed.feed import feed
+from sitegen.feed.feed import Feed, feed
 from sitegen.model.case import Case
 from sitegen.model.client import Baseline, Client, PlanSettings, Screening
 from sitegen.model.plan import Band, Part, Plan, Session, Week
@@ -14,8 +14,7 @@ from sitegen.model.values import Cadence, Duration
 
 FEED_ID = "mFq0b0oW1c3xq8l2vXk0Zg"
 MONDAY = date(2026, 10, 5)
-FIRST_BUILD = datetime(2026, 10, 1, 9, 0, tzinfo=UTC)
-SECOND_BUILD = datetime(2026, 10, 8, 20, 15, tzinfo=UTC)
+FIRST_DAY, SECOND_DAY = date(2026, 10, 1), date(2026, 10, 8)
 
 WARM_UP = Part("warm_up", 5, text=say("Walk briskly, Mara"))
 COOL_DOWN = Part("cool_down", 5)
@@ -83,15 +82,22 @@ def run_at(
     return Session(id, on, at, "easy", (Part("run", minutes),), fuel_at=fuel_at)
 
 
-def built(
+def made(
     plan: Plan,
     timezone: str = "Europe/Lisbon",
     *,
     mode: str = "discreet",
-    before: bytes | None = None,
-    stamp: datetime = FIRST_BUILD,
+    after: Feed | None = None,
+    day: date = FIRST_DAY,
+    feed_id: str = FEED_ID,
     **more: object,
-) -> bytes:
-    """The feed of ``plan`` for Mara."""
-    case = case_in(timezone, plan.as_of)
-    return feed(case, plan, feed_id=FEED_ID, mode=mode, before=before, stamp=stamp, **more)  # type: ignore[arg-type]
+) -> Feed:
+    """The feed of ``plan`` for Mara, built on ``day`` after the one given."""
+    case, plan = case_in(timezone, plan.as_of), plan._replace(as_of=day)
+    history = after.history if after else ""
+    return feed(case, plan, feed_id=feed_id, mode=mode, history=history, **more)  # type: ignore[arg-type]
+
+
+def built(plan: Plan, timezone: str = "Europe/Lisbon", **more: object) -> bytes:
+    """The text of a feed that `made` makes."""
+    return made(plan, timezone, **more).text  # type: ignore[arg-type]

@@ -1,0 +1,77 @@
+"""The histories of all feeds in one build: read where they may have changed, noted at its end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cached_property
+from pathlib import Path
+
+from sitegen import world
+from sitegen.model.problem import Origin, Problem
+from sitegen.site import notes
+from sitegen.site.memory import StampTuple, hash_of, lasting
+
+LOOK = "seen with "  # the hash of a history beside which a new one was made, and not noted
+
+
+class Histories:
+    """What is noted of each feed's events.
+
+    Args:
+        clients: The practice's folder.
+        before: The stamp of their file after the build before, where it may last.
+        tells: Whether this build may note what is new; one that only looks on changes nothing.
+    """
+
+    def __init__(self, clients: Path, before: StampTuple | None, tells: bool) -> None:
+        self._clients, self._file, self._tells = clients, clients / notes.FEEDS, tells
+        self._is_as_before = before is not None and before == self._stamp()
+        self._new: dict[str, str] = {}
+
+    @cached_property
+    def _known(self) -> dict[str, str]:
+        return notes.load_notes(self._clients, notes.FEEDS)
+
+    def _stamp(self) -> StampTuple | None:
+        try:
+            status = self._file.lstat()
+        except OSError:
+            return None
+        return status.st_size, status.st_mtime_ns, status.st_ino
+
+    def of(self, id: str) -> str:
+        """The history of a client's feed as it was before this build; empty for none."""
+        return self._known.get(id, "")
+
+    def is_as_before(self, id: str, digest: str) -> bool:
+        """Whether the history is the one of which the build before remembers this hash.
+
+        One who tells notes also what the build before only looked at.
+        """
+        if self._is_as_before:
+            return True
+        known = hash_of(self.of(id))
+        return digest == known or (not self._tells and digest == LOOK + known)
+
+    def take(self, id: str, history: str) -> str:
+        """Take up what a new feed leaves; the hash is for the next build to remember."""
+        if not self._tells:
+            return LOOK + hash_of(self.of(id))
+        if history == self.of(id):
+            return hash_of(history)
+        self._new[id] = history
+        return hash_of(history)
+
+    def keep(self, ids: Iterable[str]) -> tuple[Problem, ...]:
+        """Note what is new, of the clients that are here; a problem where that can't be."""
+        try:
+            if self._new:
+                notes.keep_notes(self._clients, notes.FEEDS, self._new, ids)
+        except world.Refused as error:
+            hint = "mend that, and build again; until then calendars may show changed runs as new"
+            return (Problem(Origin(self._file.as_posix()), str(error), hint, "feeds", "warning"),)
+        return ()
+
+    def stamp_now(self, noted_ns: int) -> StampTuple | None:
+        """The file's stamp after the build, where it may last; see `sitegen.site.memory`."""
+        return lasting(self._stamp(), noted_ns) if self._tells else None
