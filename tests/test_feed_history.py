@@ -133,3 +133,13 @@ def test_what_was_looked_at_first_is_told_all_the_same(clients: Path) -> None:
     assert not (clients / "ada.told.yaml").exists()
     assert built(clients, MONDAY) == looked
     assert (clients / "ada.told.yaml").exists() and (clients / notes.FEEDS).exists()
+
+
+@pytest.mark.parametrize("tells", [True, False])
+def test_a_pause_takes_away_no_day_that_is_over(clients: Path, tells: bool) -> None:
+    """Whether or not the ledger has it, Tuesday's run stays when the plan pauses on Thursday."""
+    built(clients, MONDAY, tells=tells)
+    (clients / "ada.yaml").write_text(f"status: paused\n{CLIENT}", encoding="utf-8")
+    paused = Calendar.from_ical(built(clients, date(2027, 1, 14), tells=tells)).events
+
+    assert max(event["DTSTART"].dt for event in paused) == date(2027, 1, 12)

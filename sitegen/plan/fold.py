@@ -267,8 +267,10 @@ def _day_by_day(
             continue  # nothing stands there; the last day tells how the week ended
         now = condition(log, day, start, past.memory)
         key = _key(now)
+        if case.client.status != "active" and day >= log.as_of:
+            key = ("paused", *key)
         if key not in drawn:
-            draft = _draft(case, past._replace(condition=now))
+            draft = _draft(case, past._replace(condition=now), day)
             opens = day if pattern is None else since
             drawn[key] = place_week(case, draft, past, pattern, opens, day.weekday())
             if draft.stop is None:  # the days stay, also where Monday's plan had none
@@ -298,12 +300,15 @@ def _past(log: Log, trail: Trail, number: int, start: date) -> Past:
     )
 
 
-def _draft(case: Case, past: Past) -> Draft:
-    """The week as the rules leave it, before days are chosen."""
+def _draft(case: Case, past: Past, day: date | None = None) -> Draft:
+    """The week as the rules leave it on ``day`` (None: its Monday), before days are chosen.
+
+    A coach's pause begins on the plan's day: it takes away no day that is over.
+    """
     draft = Draft(past.number, past.start)
     for opens in OPENING:
         draft = opens(draft, past, case)
-    if case.client.status != "active" and past.end >= past.as_of:
+    if case.client.status != "active" and (day or past.start) >= past.as_of:
         return _not_active(case, draft)
     for rule in RULES:
         draft = rule.apply(draft, past, case)
