@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from feed.plans import FEED_ID, SECOND_BUILD, built, habit, plan_of, run_at
+from feed.plans import FEED_ID, SECOND_DAY, built, habit, plan_of, run_at
 from feed.readers import READERS, VTIMEZONE_READERS, Events, Reader, Seen
 from sitegen.feed.feed import lasting_uid
 from sitegen.feed.timezone import transitions
@@ -183,7 +183,7 @@ def test_a_session_without_an_hour_takes_no_hour(reader: Reader, tmp_path: Path)
 def test_a_whole_plan_is_read_without_an_error(reader: Reader, mode: str, tmp_path: Path):
     """Sixteen weeks of five sessions, with both alarms before the runs that have a fuel time."""
     plan = habit(16)
-    seen = read(reader, tmp_path, built(plan, mode=mode, stamp=SECOND_BUILD))
+    seen = read(reader, tmp_path, built(plan, mode=mode, day=SECOND_DAY))
 
     assert seen.keys() == {uid(s.id) for s in plan.sessions}
     assert seen[uid("w1-0")].alarms == (-45 * 60, -30 * 60)

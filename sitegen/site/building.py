@@ -120,8 +120,7 @@ class _Building:
         self.untouched: frozenset[str] = frozenset()  # portals and feeds not this build's to change
         self.written: set[str] = set()  # names of files given to the site
         self.seen, self.seen_now = dict[str, str](), dict[str, str]()  # each client's plan before
-        house = self.before.house
-        self.histories = Histories(self.clients, house and house.histories, tells)
+        self.histories = Histories(self.clients, self.before.house, tells)
         self.tells, self.changes = tells, dict[str, str]()
         self.shown: dict[str, tuple[str, str]] = {}  # what was built, for who comes to see it
         self.problems = set(listed.problems)
@@ -486,10 +485,8 @@ class _Building:
         for id in self.all_ids:
             if id in self.before.clients and id not in self.found:  # not among those named
                 self.entries.take(id, self.before.clients)
-        house = self.house._replace(
-            files=cache.stamped(self.house.files, there, now_ns),
-            histories=self.histories.stamp_now(now_ns),
-        )
+        files = cache.stamped(self.house.files, there, now_ns)
+        house = self.house._replace(files=files, histories=self.histories.stamp_now(now_ns))
         after = BuildCache(house, self.entries)
         if after != self.before:
             remember.save_cache(self.file, after, self.tool)

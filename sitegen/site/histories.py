@@ -9,7 +9,7 @@ from pathlib import Path
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
 from sitegen.site import notes
-from sitegen.site.memory import StampTuple, hash_of, lasting
+from sitegen.site.memory import HouseEntry, StampTuple, hash_of, lasting
 
 LOOK = "seen with "  # the hash of a history beside which a new one was made, and not noted
 
@@ -19,13 +19,14 @@ class Histories:
 
     Args:
         clients: The practice's folder.
-        before: The stamp of their file after the build before, where it may last.
+        before: What the build before remembers of what all clients share.
         tells: Whether this build may note what is new; one that only looks on changes nothing.
     """
 
-    def __init__(self, clients: Path, before: StampTuple | None, tells: bool) -> None:
+    def __init__(self, clients: Path, before: HouseEntry | None, tells: bool) -> None:
         self._clients, self._file, self._tells = clients, clients / notes.FEEDS, tells
-        self._is_as_before = before is not None and before == self._stamp()
+        stamp = before and before.histories
+        self._is_as_before = stamp is not None and stamp == self._stamp()
         self._new: dict[str, str] = {}
 
     @cached_property
