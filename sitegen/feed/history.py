@@ -39,11 +39,11 @@ class Remembered(NamedTuple):
     digest: str
 
 
-History = Mapping[str, Remembered]
+Revisions = Mapping[str, Remembered]
 """By the first `NAME_DIGITS` digits of its UID; with those that have left the plan."""
 
 
-def digest_of(*parts: bytes) -> str:
+def fingerprint(*parts: bytes) -> str:
     """What tells whether an event is as it was."""
     return hashlib.blake2b(b"".join(parts), digest_size=DIGEST_BYTES).hexdigest()
 
@@ -62,23 +62,23 @@ def revised(digest: str, earlier: Remembered | None, day: date) -> Remembered:
     return Remembered(Revision(sequence + 1, max(midnight, at + ONE_SECOND)), digest)
 
 
-def history_text(feed_id: str, history: History) -> str:
+def history_text(feed_id: str, history: Revisions) -> str:
     """A history as it is kept: a digest of the feed's name, then a line for each revision."""
     lines: dict[Revision, str] = {}
     for name, (revision, digest) in sorted(history.items()):
         lines[revision] = f"{lines.get(revision, '')} {name}={digest}"
     return "\n".join(
         (
-            digest_of(feed_id.encode()),
+            fingerprint(feed_id.encode()),
             *(f"{n} {at:{_WRITTEN}}{events}" for (n, at), events in sorted(lines.items())),
         )
     )
 
 
-def read_history(text: str, feed_id: str) -> History:
+def read_history(text: str, feed_id: str) -> Revisions:
     """What `history_text` wrote; nothing where it is of another feed, or damaged."""
     of, *lines = text.split("\n")
-    if of != digest_of(feed_id.encode()):
+    if of != fingerprint(feed_id.encode()):
         return {}
     found: dict[str, Remembered] = {}
     for line in lines:
