@@ -26,10 +26,10 @@ from icalendar.prop import vDate, vDatetime, vDuration, vText
 from sitegen.feed.history import (
     NAME_DIGITS,
     Revision,
-    fingerprint,
     history_text,
     read_history,
     revised,
+    short_digest,
 )
 from sitegen.feed.timezone import defined_years, vtimezone
 from sitegen.model.case import Case
@@ -130,7 +130,7 @@ def feed(
     for session in sessions:
         event, uid = scribe.event(session), lasting_uid(feed_id, session.id)
         name = uid[:NAME_DIGITS]
-        events[name] = revised(fingerprint(*event), events.get(name), plan.as_of)
+        events[name] = revised(short_digest(*event), events.get(name), plan.as_of)
         blocks.append(_written(uid, event, events[name].revision))
     head, end, line_end = _calendar(translate, case.language).rpartition(b"END:VCALENDAR")
     return Feed(head + b"".join(blocks) + end + line_end, history_text(feed_id, events))

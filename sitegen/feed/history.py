@@ -43,7 +43,7 @@ Revisions = Mapping[str, Remembered]
 """By the first `NAME_DIGITS` digits of its UID; with those that have left the plan."""
 
 
-def fingerprint(*parts: bytes) -> str:
+def short_digest(*parts: bytes) -> str:
     """What tells whether an event is as it was."""
     return hashlib.blake2b(b"".join(parts), digest_size=DIGEST_BYTES).hexdigest()
 
@@ -69,7 +69,7 @@ def history_text(feed_id: str, history: Revisions) -> str:
         lines[revision] = f"{lines.get(revision, '')} {name}={digest}"
     return "\n".join(
         (
-            fingerprint(feed_id.encode()),
+            short_digest(feed_id.encode()),
             *(f"{n} {at:{_WRITTEN}}{events}" for (n, at), events in sorted(lines.items())),
         )
     )
@@ -78,7 +78,7 @@ def history_text(feed_id: str, history: Revisions) -> str:
 def read_history(text: str, feed_id: str) -> Revisions:
     """What `history_text` wrote; nothing where it is of another feed, or damaged."""
     of, *lines = text.split("\n")
-    if of != fingerprint(feed_id.encode()):
+    if of != short_digest(feed_id.encode()):
         return {}
     found: dict[str, Remembered] = {}
     for line in lines:
