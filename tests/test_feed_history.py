@@ -55,7 +55,7 @@ def test_the_clock_has_no_say_in_a_feed(clients: Path) -> None:
 
     assert built(clients, MONDAY, "two") == first
     copy = clients.parent.parent / "there/clients"
-    shutil.copytree(clients, copy, ignore=lambda _, names: set(names) & {notes.FEEDS})
+    shutil.copytree(clients, copy, ignore=lambda _, names: set(names) & {notes.FEEDS_FILE})
     assert built(copy, MONDAY) == first
     assert set(revisions(first).values()) == {(0, MONDAY)}
 
@@ -86,43 +86,43 @@ def test_after_a_pause_events_are_the_same_as_before(clients: Path) -> None:
 
 def test_a_history_that_is_lost_or_put_back_counts_in_the_next_build(clients: Path) -> None:
     built(clients, MONDAY)
-    old = (clients / notes.FEEDS).read_bytes()
+    old = (clients / notes.FEEDS_FILE).read_bytes()
     (clients / "ada.yaml").write_text(MOVED, encoding="utf-8")
     built(clients, TUESDAY)
-    (clients / notes.FEEDS).unlink()
+    (clients / notes.FEEDS_FILE).unlink()
 
     assert set(revisions(built(clients, TUESDAY)).values()) == {(0, TUESDAY)}
-    (clients / notes.FEEDS).write_bytes(old)
+    (clients / notes.FEEDS_FILE).write_bytes(old)
     assert set(revisions(built(clients, TUESDAY)).values()) == {(0, MONDAY), (1, TUESDAY)}
 
 
 def test_who_only_looks_on_notes_nothing(clients: Path) -> None:
     built(clients, MONDAY, tells=False)
-    assert not (clients / notes.FEEDS).exists()
+    assert not (clients / notes.FEEDS_FILE).exists()
 
     built(clients, MONDAY)
-    noted = (clients / notes.FEEDS).read_bytes()
+    noted = (clients / notes.FEEDS_FILE).read_bytes()
     (clients / "ada.yaml").write_text(MOVED, encoding="utf-8")
     assert (1, TUESDAY) in revisions(built(clients, TUESDAY, "look", tells=False)).values()
-    assert (clients / notes.FEEDS).read_bytes() == noted
+    assert (clients / notes.FEEDS_FILE).read_bytes() == noted
 
 
 def test_the_history_is_the_coachs_alone_and_goes_with_the_client(clients: Path) -> None:
     built(clients, MONDAY)
-    file = clients / notes.FEEDS
+    file = clients / notes.FEEDS_FILE
 
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     assert erase(clients, "ada", lambda _: "ada").done
-    assert notes.load_notes(clients, notes.FEEDS) == {}
+    assert notes.load_notes(clients, notes.FEEDS_FILE) == {}
 
 
 def test_a_history_that_cannot_be_written_is_told_and_stops_no_page(clients: Path) -> None:
-    (clients / notes.FEEDS).mkdir()
+    (clients / notes.FEEDS_FILE).mkdir()
     result = build_site(clients, clients.parent / "public", (), MONDAY, tells=True)
 
     assert result.done
     [told] = [p for p in result.problems if p.code == "feeds"]
-    assert told.level == "warning" and told.origin.file.endswith(notes.FEEDS)
+    assert told.level == "warning" and told.origin.file.endswith(notes.FEEDS_FILE)
     assert told.hint.startswith("mend that, and build again")
 
 
@@ -132,7 +132,7 @@ def test_what_was_looked_at_first_is_told_all_the_same(clients: Path) -> None:
 
     assert not (clients / "ada.told.yaml").exists()
     assert built(clients, MONDAY) == looked
-    assert (clients / "ada.told.yaml").exists() and (clients / notes.FEEDS).exists()
+    assert (clients / "ada.told.yaml").exists() and (clients / notes.FEEDS_FILE).exists()
 
 
 @pytest.mark.parametrize("tells", [True, False])

@@ -97,9 +97,9 @@ def test_a_day_later_without_a_change_the_news_still_stands(clients: Path):
 
 def test_the_memory_is_closed_to_others_and_forgets_who_is_gone(clients: Path):
     built(clients, MONDAY)
-    file = clients / notes.SEEN
+    file = clients / notes.SEEN_FILE
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
-    assert list(notes.load_notes(clients, notes.SEEN)) == ["ada"]
+    assert list(notes.load_notes(clients, notes.SEEN_FILE)) == ["ada"]
     assert "Ada" not in file.read_text(encoding="utf-8").replace('"ada"', "")
     (clients / "bo.yaml").write_text(CLIENT.replace("Ada", "Bo"), encoding="utf-8")
     (clients / "ada.yaml").unlink()
@@ -107,12 +107,12 @@ def test_the_memory_is_closed_to_others_and_forgets_who_is_gone(clients: Path):
 
     build_site(clients, clients.parent / "public", (), WEDNESDAY)
 
-    assert list(notes.load_notes(clients, notes.SEEN)) == ["bo"]
+    assert list(notes.load_notes(clients, notes.SEEN_FILE)) == ["bo"]
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"ada": 1}', '{"ada": "what"}', "\x00"])
 def test_a_damaged_memory_stops_no_build(clients: Path, text: str):
-    (clients / notes.SEEN).write_text(text, encoding="utf-8")
+    (clients / notes.SEEN_FILE).write_text(text, encoding="utf-8")
 
     assert since(built(clients, MONDAY)) == ""
 
@@ -120,4 +120,4 @@ def test_a_damaged_memory_stops_no_build(clients: Path, text: str):
 def test_git_does_not_take_the_memory():
     ignored = (Path(__file__).parents[1] / ".gitignore").read_text(encoding="utf-8").split()
 
-    assert {notes.SEEN, notes.FEEDS} <= set(ignored)
+    assert {notes.SEEN_FILE, notes.FEEDS_FILE} <= set(ignored)

@@ -195,9 +195,12 @@ def test_a_file_that_came_during_the_question_stops_an_erasure(clients: Path) ->
 
 def test_what_another_wrote_meanwhile_stays_in_what_is_remembered(clients: Path) -> None:
     both = ("mara", "theo")
-    notes.keep_notes(clients, notes.SEEN, {"theo": "told by another"}, both)
-    notes.keep_notes(clients, notes.SEEN, {"mara": "told now"}, both)
-    assert notes.load_notes(clients, notes.SEEN) == {"mara": "told now", "theo": "told by another"}
+    notes.keep_notes(clients, notes.SEEN_FILE, {"theo": "told by another"}, both)
+    notes.keep_notes(clients, notes.SEEN_FILE, {"mara": "told now"}, both)
+    assert notes.load_notes(clients, notes.SEEN_FILE) == {
+        "mara": "told now",
+        "theo": "told by another",
+    }
 
     page = telling.ShownPage("UTC", "")
     telling.keep(clients, Path("one"), {"mara": page}, ("mara",))

@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 MAX_SEQUENCE = 2**31 - 1  # RFC 5545 section 3.3.8
 NAME_DIGITS = 12  # 48 bits tell some hundred events apart
-DIGEST_BYTES = 6  # 48 bits: of a million changes none is likely to be overlooked
+SHORT_BYTES = 6  # 48 bits: of a million changes none is likely to be overlooked
 ONE_SECOND = timedelta(seconds=1)
 
 _WRITTEN = "%Y%m%dT%H%M%S"
@@ -45,7 +45,7 @@ Revisions = Mapping[str, Remembered]
 
 def short_digest(*parts: bytes) -> str:
     """What tells whether an event is as it was."""
-    return hashlib.blake2b(b"".join(parts), digest_size=DIGEST_BYTES).hexdigest()
+    return hashlib.blake2b(b"".join(parts), digest_size=SHORT_BYTES).hexdigest()
 
 
 def revised(digest: str, earlier: Remembered | None, day: date) -> Remembered:

@@ -390,7 +390,7 @@ class _Building:
         """Who has to be built. Reads some clients at a time, and lets go of them again."""
         from sitegen.site.client import Job
 
-        self.seen = notes.load_notes(self.clients, notes.SEEN)
+        self.seen = notes.load_notes(self.clients, notes.SEEN_FILE)
         left = iter(ids)
         while block := list(islice(left, BLOCK)):
             new = [id for id in block if self.found[id].hashes is None]
@@ -495,6 +495,6 @@ class _Building:
         """Note what the next build has to know of who is here. Plans of before may get lost."""
         with suppress(world.Refused):
             if self.seen_now:
-                notes.keep_notes(self.clients, notes.SEEN, self.seen_now, self.all_ids)
+                notes.keep_notes(self.clients, notes.SEEN_FILE, self.seen_now, self.all_ids)
         self.problems.update(self.histories.keep(self.all_ids))
         self.seen = self.seen_now = {}

@@ -11,7 +11,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.site import notes
 from sitegen.site.memory import HouseEntry, StampTuple, hash_of, lasting
 
-LOOK = "seen with "  # the hash of a history beside which a new one was made, and not noted
+LOOKED_AT = "seen with "  # the hash of a history beside which a new one was made, and not noted
 
 
 class Histories:
@@ -24,14 +24,14 @@ class Histories:
     """
 
     def __init__(self, clients: Path, before: HouseEntry | None, tells: bool) -> None:
-        self._clients, self._file, self._tells = clients, clients / notes.FEEDS, tells
+        self._clients, self._file, self._tells = clients, clients / notes.FEEDS_FILE, tells
         stamp = before and before.histories
         self._is_as_before = stamp is not None and stamp == self._stamp()
         self._new: dict[str, str] = {}
 
     @cached_property
     def _known(self) -> dict[str, str]:
-        return notes.load_notes(self._clients, notes.FEEDS)
+        return notes.load_notes(self._clients, notes.FEEDS_FILE)
 
     def _stamp(self) -> StampTuple | None:
         try:
@@ -52,12 +52,12 @@ class Histories:
         if self._is_as_before:
             return True
         known = hash_of(self.of(id))
-        return digest == known or (not self._tells and digest == LOOK + known)
+        return digest == known or (not self._tells and digest == LOOKED_AT + known)
 
     def take(self, id: str, history: str) -> str:
         """Take up what a new feed leaves; the hash is for the next build to remember."""
         if not self._tells:
-            return LOOK + hash_of(self.of(id))
+            return LOOKED_AT + hash_of(self.of(id))
         if history == self.of(id):
             return hash_of(history)
         self._new[id] = history
@@ -67,7 +67,7 @@ class Histories:
         """Note what is new, of the clients that are here; a problem where that can't be."""
         try:
             if self._new:
-                notes.keep_notes(self._clients, notes.FEEDS, self._new, ids)
+                notes.keep_notes(self._clients, notes.FEEDS_FILE, self._new, ids)
         except world.Refused as error:
             hint = "mend that, and build again; until then calendars may show changed runs as new"
             return (Problem(Origin(self._file.as_posix()), str(error), hint, "feeds", "warning"),)

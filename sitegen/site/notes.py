@@ -1,8 +1,8 @@
 """What is noted of each client from build to build, beside the keys: two files, a text a client.
 
-``SEEN`` is behind `sitegen.portal.changed`: the plan that a client had before. ``FEEDS`` is behind
-`sitegen.feed.history`. Both can be deleted: the next build then tells of no changes, and takes
-all events for new. They hold days of clients' sessions, so only their owner may read them.
+``SEEN_FILE`` is behind `sitegen.portal.changed`: the plan that a client had before. ``FEEDS_FILE``
+is behind `sitegen.feed.history`. Both can be deleted: the next build then tells of no changes, and
+takes all events for new. They hold days of clients' sessions, so only their owner may read them.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from pathlib import Path
 from sitegen import world
 from sitegen.locking import writing
 
-SEEN, FEEDS = ".seen.json", ".feeds.json"
+SEEN_FILE, FEEDS_FILE = ".seen.json", ".feeds.json"
 
 
 def load_notes(clients: Path, name: str) -> dict[str, str]:
@@ -49,7 +49,7 @@ def forget_notes(clients: Path, id: str) -> None:
         Refused: A file can't be written.
     """
     with writing(clients):
-        for name in (SEEN, FEEDS):
+        for name in (SEEN_FILE, FEEDS_FILE):
             noted = load_notes(clients, name)
             if noted.pop(id, None) is not None:
                 _save(clients, name, noted)
