@@ -287,7 +287,7 @@ def test_a_plan_that_stays_keeps_its_feed_without_drawing_it(clients, clock, mon
     import sitegen.feed.feed as feed_module
 
     out = clients.parent / "public"
-    right(build_site(clients, out, (), DAY))
+    right(build_site(clients, out, (), DAY, tells=True))
     before = tree(out)
     clock[0] += timedelta(hours=1)
 
@@ -296,7 +296,7 @@ def test_a_plan_that_stays_keeps_its_feed_without_drawing_it(clients, clock, mon
 
     monkeypatch.setattr(feed_module, "feed", never)
     edit(clients / "runner-1.yaml", "Runner 1", "Rosa")
-    right(build_site(clients, out, (), DAY))
+    right(build_site(clients, out, (), DAY, tells=True))
     after = tree(out)
     changed = [name for name in after if after[name] != before.get(name)]
     assert len(changed) == 1 and changed[0].endswith("/index.html")

@@ -416,8 +416,8 @@ class _Building:
         if data is None or entry is None or entry.zone_state != self.zones.of(entry.zone)[1]:
             return ""
         made = entry.files.get(name)
-        is_as_before = self.histories.is_as_before(id, entry.history)
-        return entry.feed_of if made and made.content == hash_of(data) and is_as_before else ""
+        is_noted = self.histories.is_noted(id, entry.history)
+        return entry.feed_of if made and made.content == hash_of(data) and is_noted else ""
 
     def _note(self, done: Done, files: Mapping[str, bytes]) -> None:
         """Note for the next build what was made of what."""

@@ -49,10 +49,13 @@ class Histories:
 
         One who tells notes also what the build before only looked at.
         """
-        if self._is_as_before:
+        if self.is_noted(id, digest):
             return True
-        known = hash_of(self.of(id))
-        return digest == known or (not self._tells and digest == LOOKED_AT + known)
+        return not self._tells and digest == LOOKED_AT + hash_of(self.of(id))
+
+    def is_noted(self, id: str, digest: str) -> bool:
+        """Whether the feed that lies there is noted as it is; else its day may be another."""
+        return self._is_as_before or digest == hash_of(self.of(id))
 
     def take(self, id: str, history: str) -> str:
         """Take up what a new feed leaves; the hash is for the next build to remember."""
