@@ -313,6 +313,6 @@ def lay_down(folder: Path, page: str, files: dict[str, bytes], front: str) -> Pa
     (folder / "index.html").write_text(front, encoding="utf-8")
     portal = folder / PORTAL
     portal.mkdir(exist_ok=True)
-    (portal / INSTALL).write_text(make_renderer().install(), encoding="utf-8")
+    (portal / INSTALL).write_text(make_renderer().install("en"), encoding="utf-8")
     (portal / "index.html").write_text(page, encoding="utf-8")
     return portal / "index.html"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from datetime import date
 from string import Formatter
@@ -308,3 +309,11 @@ def test_in_spanish_running_is_correr_and_only_a_race_is_a_carrera():
     assert said, "the race that a pace comes from is not named any more: is the test blind?"
     assert [m for m in said if "race" not in str(m).lower()] == []
     assert [d.name for d in drills if "carrera" in d.read_text(encoding="utf-8").lower()] == []
+
+
+def test_the_file_for_the_home_screen_speaks_the_pages_language():
+    renderer = make_renderer()
+    english, spanish_one = (json.loads(renderer.install(tag)) for tag in ("en", "es"))
+
+    assert (english["lang"], english["name"]) == ("en", "Running plan")
+    assert (spanish_one["lang"], spanish_one["name"]) == ("es", "Plan para correr")

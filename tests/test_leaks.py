@@ -13,6 +13,7 @@ import base64
 import binascii
 import gzip
 import hashlib
+import json
 import re
 import shutil
 import zlib
@@ -389,12 +390,14 @@ def page(site: Site, id: str) -> str:
 
 
 def test_what_lies_beside_the_pages_is_the_same_for_all(site: Site) -> None:
-    """The file for the home screen: no name, no colour, no key."""
-    files = {
-        (site.public / link.portal / "plan.webmanifest").read_bytes()
-        for link in site.keys.links.values()
-    }
-    assert len(files) == 1
+    """The file for the home screen: no name, no colour, no key; in the page's own language."""
+    files: dict[str, set[str]] = {}
+    for id, link in site.keys.links.items():
+        text = (site.public / link.portal / "plan.webmanifest").read_text(encoding="utf-8")
+        language = re.search(r'<html lang="([^"]+)"', page(site, id))
+        assert language and json.loads(text)["lang"] == language[1]
+        files.setdefault(language[1], set()).add(text)
+    assert files and {len(texts) for texts in files.values()} == {1}
 
 
 def test_two_pages_differ_in_their_id_and_their_sealed_block_alone(site: Site) -> None:

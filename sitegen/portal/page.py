@@ -239,14 +239,22 @@ class Renderer:
     def _shelves(self) -> dict[tuple[str, tuple[Drill, ...]], DrillShelf]:
         return {}
 
-    def install(self) -> str:
-        """``<portal>/plan.webmanifest``, for a home screen. The same for every portal.
+    def install(self, language: str) -> str:
+        """``<portal>/plan.webmanifest``, for a home screen. The same for each portal of a language.
 
         It is the portal's own file because its start address is relative to it. That address has
         no key: some browsers hand it to their maker, who wraps it for the home screen.
         """
-        return self._environment.get_template(INSTALL).render(
-            ground=GROUND_LIGHT, icons={size: f"../{icon_name(size)}" for size in SIZES}
+        language = self.languages.spoken(language)
+        return (
+            self._templates(language)
+            .get_template(INSTALL)
+            .render(
+                language=language,
+                direction=direction(language),
+                ground=GROUND_LIGHT,
+                icons={size: f"../{icon_name(size)}" for size in SIZES},
+            )
         )
 
     def front(self) -> str:

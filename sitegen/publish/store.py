@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import stat
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -44,7 +45,11 @@ class Store(Protocol):
         """Write a file and make the folders it needs."""
 
     def rename(self, old: str, new: str) -> None:
-        """Give ``old`` the name ``new``, in place of what has that name."""
+        """Give ``old`` the name ``new``, in place of what has that name.
+
+        Where a host lets times be set, all files of one publish get the same: a portal and a feed
+        that came one after the other would belong together.
+        """
 
     def remove(self, path: str) -> None:
         """Remove a file; no error if it isn't there."""
@@ -67,6 +72,7 @@ class FolderStore:
 
     def __init__(self, root: Path) -> None:
         self.root = root
+        self.opened_ns = time.time_ns()
         if not root.exists() and not root.absolute().parent.is_dir():
             raise FileNotFoundError(f"{root.parent} is not there")
         if root.exists() and not root.is_dir():
@@ -119,6 +125,7 @@ class FolderStore:
         target.chmod(stat.S_IRUSR | stat.S_IWUSR | stat.S_IRGRP | stat.S_IROTH)
 
     def rename(self, old: str, new: str) -> None:
+        os.utime(self.root / old, ns=(self.opened_ns, self.opened_ns))
         (self.root / old).replace(self.root / new)
 
     def remove(self, path: str) -> None:

@@ -6,6 +6,7 @@ import getpass
 import io
 import logging
 import stat
+import time
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path, PurePosixPath
@@ -37,6 +38,7 @@ class SftpStore:
         path = address.path or "/"
         self.root = path.removeprefix("/~/") if path.startswith("/~/") else path
         self._folders: set[str] = set()
+        self._opened = int(time.time())
         user, password = login_for(address, environ)
         settings = _ssh_settings(paramiko, address.host)
         host = str(settings.get("hostname", address.host))
@@ -122,9 +124,13 @@ class SftpStore:
         except FileNotFoundError:
             self._make_folders(str(PurePosixPath(folder).parent))
             self.sftp.mkdir(folder, 0o755)
+            with suppress(PermissionError, OSError):  # the server's umask may have taken some away
+                self.sftp.chmod(folder, 0o755)
         self._folders.add(folder)
 
     def rename(self, old: str, new: str) -> None:
+        with suppress(PermissionError, OSError):  # a server may not let times be set
+            self.sftp.utime(self._at(old), (self._opened, self._opened))
         self.sftp.posix_rename(self._at(old), self._at(new))
 
     def remove(self, path: str) -> None:

@@ -135,7 +135,7 @@ def files_of(
     )
     files = {
         portal_name(link): page.encode("utf-8"),
-        f"{link.portal}/{INSTALL}": renderer.install().encode("utf-8"),
+        f"{link.portal}/{INSTALL}": renderer.install(case.language).encode("utf-8"),
     }
     if case.calendar != "off" and not keeps_feed:
         from sitegen.feed.feed import feed

@@ -19,6 +19,7 @@ import contextlib
 import errno
 import os
 import stat
+import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -334,8 +335,15 @@ class SiteFolder:
         return self.stage
 
     def _bring(self, ours: set[str], removed: set[str]) -> str:
-        """Make the staged files the site."""
+        """Make the staged files the site.
+
+        All get one time: written client by client, a portal and a feed of the same rank would
+        belong together.
+        """
         stage = self.stage or self._make_stage()
+        now_ns = time.time_ns()
+        for name in self.staged:
+            os.utime(stage / name, ns=(now_ns, now_ns))
         record = record_text(ours)
         if self.may_exchange:
             try:
