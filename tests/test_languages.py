@@ -112,6 +112,9 @@ def test_dates_and_numbers_are_spanish():
     assert words.span(date(2027, 3, 29), 7) == "29 mar al 4 abr"
     assert words.distance(Distance(5200)) == f"5,2{NBSP}km"
     assert spanish(units="mi").distance(Distance(5000)) == f"3,1{NBSP}mi"
+    assert words.distance(Distance(40)) == f"40{NBSP}m"
+    assert spanish(units="mi").distance(Distance(40)) == f"0,02{NBSP}mi"
+    assert words.number(-0.04) == "0"
     assert spanish(units="mi").pace(Pace(405)) == "10:52 /mi"
 
 

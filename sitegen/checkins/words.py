@@ -48,7 +48,7 @@ def entry_words(entry: CheckIn) -> str:
     if entry.ran:
         told.append(f"ran {entry.ran}")
     if entry.distance:
-        told.append(f"{round(entry.distance.km, 2):g} km")
+        told.append(f"{round(entry.distance.km, 3):g} km")
     if entry.cadence:
         told.append(str(entry.cadence))
     if entry.effort is not None:

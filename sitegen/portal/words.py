@@ -54,7 +54,7 @@ TALK_TEST = (
     (10, N_("You can't talk.")),
 )
 
-_UNIT = re.compile(r"(?<=\d) (?=%|(?:min|s|h|km|mi|spm|g|mg)\b)")
+_UNIT = re.compile(r"(?<=\d) (?=%|(?:min|s|h|km|mi|m|spm|g|mg)\b)")
 
 
 def tied(text: str) -> str:
@@ -91,6 +91,7 @@ class Words:
         text = f"{value:.{places}f}"
         if "." in text:
             text = text.rstrip("0").rstrip(".")
+        text = "0" if text == "-0" else text
         return text.replace(".", self._dates.decimal)
 
     def percent(self, value: float) -> str:
@@ -136,9 +137,11 @@ class Words:
         return tied(said.format(minutes=whole, seconds=seconds))
 
     def distance(self, distance: Distance) -> str:
-        """``5 km`` or ``3.1 mi``."""
+        """``5 km`` or ``3.1 mi``; what would be none of these, ``40 m`` or ``0.02 mi``."""
         if self.units == "mi":
-            return tied(f"{self.number(distance.miles)} mi")
+            return tied(f"{self.number(distance.miles, 1 if distance.miles >= 0.1 else 2)} mi")
+        if distance.km < 0.1:
+            return tied(f"{self.number(distance.metres, 0)} m")
         return tied(f"{self.number(distance.km)} km")
 
     def pace(self, pace: Pace) -> str:

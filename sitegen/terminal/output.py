@@ -144,8 +144,10 @@ def ask(text: str, **how: Any) -> str:
     """
     try:
         with telling(), warnings.catch_warnings():
-            # From a script nothing is echoed; Python warns with a line of its own code.
+            # A terminal that can't hide what is typed: Python warns with a line of its own code.
             warnings.simplefilter("ignore", GetPassWarning)
+            if not sys.stdin.isatty():  # from a script nothing is echoed, so nothing is to hide
+                how.pop("hide_input", None)
             return str(click.prompt(harmless(text), **how))
     except click.Abort as abort:  # click's word for Ctrl-C and for the end alike
         if isinstance(abort.__context__, KeyboardInterrupt):
