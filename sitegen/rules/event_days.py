@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from statistics import median
 
 from sitegen.model.case import Case
 from sitegen.model.client import Event
@@ -51,7 +50,11 @@ def _after(before: Weeks, lived: Lived) -> Weeks:
 def usual_run(past: Past) -> float:
     """Minutes of the usual run: the median of the last four building weeks. 0: none is known."""
     found: Weeks = RULE.remembered(past)
-    return median([minutes for week in found for minutes in week]) if found else 0.0
+    if not found:
+        return 0.0
+    runs = sorted(minutes for week in found for minutes in week)
+    middle = len(runs) // 2  # `statistics` would be loaded for this alone, with all its fractions
+    return (runs[middle] + runs[-middle - 1]) / 2
 
 
 def _caps(case: Case, past: Past, event: Event) -> tuple[tuple[date, int], ...]:

@@ -10,15 +10,17 @@ import signal
 import threading
 from collections import deque
 from collections.abc import Callable, Iterator
-from concurrent.futures import Executor, Future
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from itertools import chain, islice
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from sitegen.model.problem import Problem
 from sitegen.practice.opening import ClientFiles
 from sitegen.site.client import Done, Job, Kit, build_clients, check_each
 from sitegen.site.remember import processors
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor, Future
 
 POOL_FROM = 16  # clients to build: half a second of work, of which starting processes is a tenth
 CHUNK = 16  # clients a task: long beside what sending it costs, short beside the whole
