@@ -8,6 +8,7 @@ from typing import NamedTuple
 import pytest
 
 from reading_case_files import CASES
+from sitegen.practice.checks.there import missing_group
 from sitegen.practice.records import read_client
 from sitegen.rules import RULES
 
@@ -55,3 +56,13 @@ def test_only_what_can_be_read_as_it_was_meant_goes_unsaid() -> None:
         new in HARMLESS or new.startswith("\ufeff") or re.match(r"name: Mara .*Quist", new)
         for new in silent
     )
+
+
+def test_a_group_whose_name_can_not_be_is_not_offered() -> None:
+    text = FILE.replace("name: Mara Quist", "name: Mara Quist\ngroup: new")
+    read = read_client(text.encode(), "mara.yaml", {"quiet-landing"}, RULES)
+    assert read.value is not None
+
+    (told,) = missing_group(read.value, read.origins, ("Not new", "news"))
+
+    assert told.hint == "did you mean news? write news"

@@ -66,7 +66,11 @@ def _check_rule(rule: Rule, written: Any, origins: Origins) -> tuple[dict[str, A
             if isinstance(written, list)
             else f'nothing is written under "{rule.name}"'
         )
-        hint = f"write what it sets, of {', '.join(known)}" if known else "take the line out"
+        hint = "take the line out"
+        if known:
+            hint = f"write what it sets, like {rule.name}: {{{known[0]}: …}}"
+            if isinstance(written, str) and written.lower() in ("off", "no", "none", "false"):
+                hint = f"no rule can be switched off; take the line out, or {hint}"
         return {}, [Problem(origin, message, hint, "shape" if written else "empty")]
     kept = dict(written)
     try:

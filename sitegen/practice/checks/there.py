@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from sitegen.model.case import Origins
 from sitegen.model.client import Client, Note
-from sitegen.model.kinds import nearest, one_of, quoted
+from sitegen.model.kinds import is_id, nearest, one_of, quoted
 from sitegen.model.languages import LANGUAGES, fitting
 from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Problem
@@ -34,7 +34,7 @@ def missing_language(
 def missing_group(client: Client, origins: Origins, groups: Collection[str]) -> Iterator[Problem]:
     name = client.group
     if name is not None and name not in groups:
-        there = tuple(groups)
+        there = tuple(filter(is_id, groups))  # the others have a mistake of their own
         new = f"groups: {{{name}: …}} in practice.yaml"
         yield error(
             origins.value("group"),
