@@ -6,6 +6,7 @@ import statistics
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
+from functools import lru_cache
 from itertools import pairwise
 
 from sitegen.model.case import Case
@@ -97,7 +98,13 @@ def undisturbed(runner: Runner, missed: Collection[tuple[int, int]] = ()) -> Lif
     perfect = replace(
         runner, does=1.0, tells=1.0, amount=1.0, extra=0.0, late=0, sturdy=1e6, ill=0, away=()
     )
-    return live(perfect, 0, missed=missed)
+    return _perfect(perfect, frozenset(missed))
+
+
+@lru_cache(maxsize=256)
+def _perfect(runner: Runner, missed: frozenset[tuple[int, int]]) -> Life:
+    """Lived once: many a figure is set against it."""
+    return live(runner, 0, missed=missed)
 
 
 def week_steps(life: Life) -> Iterator[float]:

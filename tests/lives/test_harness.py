@@ -10,7 +10,7 @@ import pytest
 from nightly import by_night
 
 from .figures import longest_ran, needed_minutes, undisturbed, week_steps
-from .living import live, read, runs_of, training
+from .living import DAY, live, read, runs_of, training
 from .runners import RUNNERS, Runner
 from .tissue import Tissue
 
@@ -34,6 +34,17 @@ def test_each_kind_is_read_without_a_problem_and_lives(runner: Runner) -> None:
     life = live(runner, 3, until=2)
     assert len(life.weeks) == 2
     assert all(len(t.fates) == len(runs_of(t.week)) or t.changed for t in life.weeks)
+
+
+@pytest.mark.parametrize("name", ["busy", "late", "winter"])
+def test_a_week_is_the_same_whether_or_not_others_come_after_it(name: str) -> None:
+    """So a life asks for a week's plan up to that week, where no event lies ahead."""
+    life = live(replace(named(name), event=""), 5, until=7)
+    for told in life.weeks[1::2]:
+        start, number = told.week.start, told.week.number
+        whole = life.plan_on(start + DAY * 2).weeks
+        assert len(whole) > number
+        assert life.plan_on(start + DAY * 2, number).weeks == whole[:number]
 
 
 def test_nobody_knows_what_has_not_been_told_yet() -> None:
