@@ -7,7 +7,8 @@
    <section class="view" id="NAME">, whose h2 the document writes; NAME/*.js are put together with
    the page's own scripts. A view's script may set parts.views.NAME = {show, getReady}: show(section,
    portal) is called before anything is shown, getReady(section, portal) soon after; each once, with
-   the document in the page. Links to another view are written <a href="#NAME"> or
+   the document in the page; getLater(section, portal) belongs to scripts that come after that, see LATER of
+   sitegen/portal/assets.py. Links to another view are written <a href="#NAME"> or
    <a href="#NAME/ID">, the latter for the element with the id "NAME-ID"; the link's key is added to
    them here.
 
@@ -27,6 +28,7 @@
                   text that this site made; a worker's address goes through createScriptURL
    Events on document: "portal:shown" with detail {view, id} whenever a view is shown, and
    "portal:stopped" when a check-in of this device stops the plan, and
+   "portal:told" when a check-in was sent, and
    "portal:day" when the date changes while the page is open.
 
    portal-data
@@ -326,7 +328,20 @@
     each("getReady");
     window.portalOffline.init(portal);
     page.dataset.ready = "";
+    soon(loadLater);
     soon(() => parts.lateDrills.init(portal));
+  }
+
+  /* Scripts that no first picture needs; asked for once more with the next view where they don't come. */
+  function loadLater() {
+    const script = document.createElement("script");
+    script.addEventListener("load", () => each("getLater"));
+    script.addEventListener("error", () => {
+      script.remove();
+      document.addEventListener("portal:shown", loadLater, { once: true });
+    });
+    script.src = portal.policy.createScriptURL(page.dataset.later);
+    document.head.append(script);
   }
 
   if (document.getElementById("sealed")) portal.door = window.portalDoor.open(portal);

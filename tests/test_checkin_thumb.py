@@ -16,7 +16,8 @@ from chromium import needs_chromium
 from js.view_page import served
 from portal_builder import PORTAL, write_site
 
-pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+expect = sync_api.expect
 pytestmark = needs_chromium
 
 MOST_TAPS = 8
@@ -77,4 +78,11 @@ def test_a_run_done_as_told_is_sent_from_now(browser: Any, tmp_path: Path, way: 
         assert "ran: 24 min\n  effort: 3\n  pain: {during: 0, after: 0}\n" in text
         assert thumb.taps <= MOST_TAPS
         assert thumb.seconds <= MOST_SECONDS
+
+        page.evaluate("portal.go('now')")
+        expect(page.locator("#now")).to_have_attribute("data-shows", "told")
+        expect(page.get_by_text("Checked in for today")).to_be_visible()
+        expect(page.locator("#now .next")).to_contain_text("Easy run")
+        told = page.locator("#weeks [data-on='2027-02-16'] .is-told")
+        assert told.all_text_contents() == ["told"]
     context.close()

@@ -200,3 +200,30 @@ def test_a_beat_that_runs_stops(page: Any):
 
     expect(page.locator("[data-b-start]")).to_be_visible()
     expect(page.locator("[data-b-pause]")).to_be_hidden()
+
+
+def test_pain_that_holds_is_said_in_every_view_until_a_build_takes_it(page: Any, folder: Path):
+    holds = page.locator("[data-hold]").filter(visible=True)
+    fill_in(page, during=4)
+    first = {"on": "2027-02-09", "ran": "30 min", "pain": {"during": 4}, "id": send(page)}
+    expect(stop(page)).to_be_hidden()
+    for view in ("now", "weeks", "beat"):
+        page.evaluate("place => portal.go(place)", view)
+        expect(holds).to_contain_text("run no longer than last time")
+
+    fill_in(page, during=3)
+    send(page)
+    # The log of this runner has a step back two days before.
+    expect(stop(page).locator("[data-grade=pain]")).to_be_visible()
+
+    built(folder, first)
+    expect(stop(reloaded(page))).to_be_hidden()
+    expect(holds).to_contain_text("a step back")
+    built(folder, *({**first, "id": one} for one in kept_ids(page)))
+    expect(reloaded(page).locator("[data-hold]:visible")).to_have_count(0)
+
+
+def kept_ids(page: Any) -> list[str]:
+    """Of all that was sent from this device."""
+    record = page.evaluate("JSON.parse(portal.own.get('checkin'))")
+    return [one["id"] for one in record["sent"].values()]

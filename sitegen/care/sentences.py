@@ -133,6 +133,19 @@ STOPS: dict[StopKind, StopWords] = {
     ),
 }
 
+# What a device says of pain that holds, before the coach has seen it; what is in it for how much is
+# lost in a step back follows the engine's own share (`sitegen.rules.draft.BACK_SHARE`).
+DEVICE_HOLDS = {
+    "hold": N_(
+        "The pain that you told of holds your plan. Until your coach has taken it in: run no "
+        "longer than last time, nothing hard, and stop if it grows."
+    ),
+    "back": N_(
+        "Pain in two sessions in a row takes your plan a step back. Until your coach has taken it "
+        "in: run a fifth less than last time, nothing hard, and stop if it grows."
+    ),
+}
+
 # The one line that the weeks, the reasons and other programs carry, by kind of sign.
 LINE_NOW = N_(
     "Stop. {sign}: do not run. Call the emergency number now if it is there or comes again, else "

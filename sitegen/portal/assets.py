@@ -5,6 +5,7 @@ Scripts and styles are written in parts, each short enough to be read, and trave
 - ``portal.js``: the rules by which a device acts on check-ins, ``app/*.js``, each view's own
   scripts, and ``start.js``, which begins;
 - ``door.js``: ``door/*.js``, for sealed pages only; it comes before the other;
+- ``later.js``: what no first picture needs (`LATER`), asked for once the page is ready;
 - ``portal.css``: ``style/*.css``, then each view's own styles.
 
 Within a folder parts go by name, so a part leans only on those that stand before it.
@@ -25,9 +26,11 @@ HASH_LETTERS = 10
 WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
 STYLE = "portal.css"
 SCRIPTS = ("door.js", "portal.js")  # in loading order; the first only where a page is sealed
+LATER = ("views/beat/counting.js", "views/beat/sensing.js")
 FOLDERS = {
     "door.js": (r"door/",),
     "portal.js": ("app/", "views/", "start.js"),
+    "later.js": LATER,
     STYLE: ("style/", "views/"),
 }
 
@@ -45,6 +48,7 @@ def bundles(templates: Mapping[str, str]) -> dict[str, str]:
 def _parts(templates: Mapping[str, str], places: tuple[str, ...], ending: str) -> Iterator[str]:
     for place in places:
         names = [n for n in templates if n.startswith(place) and n.endswith(f".{ending}")]
+        names = [n for n in names if n == place or n not in LATER]
         yield from (templates[n] for n in sorted(names, key=_by_stem))
 
 

@@ -17,6 +17,7 @@ from typing import Any, NamedTuple
 from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
+from sitegen.care.sentences import DEVICE_HOLDS
 from sitegen.model.case import Case
 from sitegen.model.colour import ACCENT_DEFAULT, GROUND_DARK, GROUND_LIGHT
 from sitegen.model.drill import Drill
@@ -165,6 +166,7 @@ class Renderer:
                 logo=logo,
                 stop=stop_notice(scene),
                 device_stops=device_notices(scene),
+                device_holds=DEVICE_HOLDS,
             )
         )
 
@@ -196,7 +198,9 @@ class Renderer:
         if look.accent is not None:
             styles.append(f"../{accent_name(look.accent)}")
         if not look.built:
-            held = "\n".join((content or sealed or "", look.version, *styles, *scripts))
+            held = "\n".join(
+                (content or sealed or "", look.version, *styles, *scripts, self._names["later.js"])
+            )
             look = look._replace(built=content_hash(held.encode()))
         language = self.languages.spoken(language)
         apart = self._shelf(self.languages.said(language), tuple(drills)) if drills else None
@@ -217,6 +221,7 @@ class Renderer:
                 styles=styles,
                 scripts=scripts,
                 worker=f"../{WORKER}",
+                later=f"../{self._names['later.js']}",
                 apart=apart,
                 icon=f"../{icon_name(SIZES[0])}",
             )

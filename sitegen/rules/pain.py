@@ -28,6 +28,7 @@ SOURCE = (
 CALM_UP_TO = 2
 HOLD_UP_TO = 5
 CALM_SESSIONS = 2
+HOLD_SESSIONS = 2  # in a row: a step back
 KNEE_START = 1  # taken for pain before a run that nobody told of; common practice, no source
 REFER_WITHIN_DAYS = 14  # two steps back
 REST_HOURS_DAYS = 2  # 48 h without running after 6 or 7
@@ -183,7 +184,7 @@ def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainSta
             walks_free=pain.walking == 0,
         )
     in_a_row = now.held_in_a_row + 1
-    if in_a_row < 2:
+    if in_a_row < HOLD_SESSIONS:
         level: PainLevel = now.level if now.level in ("refer", "rest") else "hold"
         return base._replace(level=level, held_in_a_row=in_a_row)
     refer = _went_back_lately(now, session.on)

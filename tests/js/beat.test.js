@@ -5,7 +5,7 @@ const test = require("node:test");
 const assert = require("node:assert/strict");
 const { load } = require("./load.js");
 
-load("beat/counting.js", "beat/line.js");
+load("beat/line.js", "beat/counting.js");
 const { chance, running, taps } = require("./signals.js");
 const { inTurns, programme, endless, soundsBetween, withRate, whereAt, tapRate, motionRate } =
   globalThis.portalParts.beat;

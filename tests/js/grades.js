@@ -1,11 +1,26 @@
-/* Reads {reacts, sequences: [[entry, ...], ...]} as JSON and writes the grade of each check-in, in
-   each sequence: what a device would do by itself. */
+/* Reads {all: [reacts, ...], sequences: [[entry, ...], ...]} as JSON and writes for each of `all` what a
+   device would do by itself: {grades} of each check-in, in each sequence, and {levels} of pain after
+   each sequence, by profile. Where {known: [[what a build knows, entries after it], ...]} is given: the
+   level of pain that each leads to. */
 "use strict";
 
 const fs = require("node:fs");
 const { load } = require("./load.js");
 
-load("checkin/reacting.js");
-const { factsOf, gradesOf } = globalThis.portalParts.reacting;
-const { reacts, sequences } = JSON.parse(fs.readFileSync(0, "utf8"));
-process.stdout.write(JSON.stringify(sequences.map((one) => gradesOf(reacts, one.map(factsOf)))));
+load("checkin/holding.js", "checkin/reacting.js");
+const { factsOf, gradesOf, painOf } = globalThis.portalParts.reacting;
+const { painState } = globalThis.portalParts.holding;
+const { all, sequences, known } = JSON.parse(fs.readFileSync(0, "utf8"));
+const told = sequences.map((one) => one.map(factsOf));
+
+function answers(reacts) {
+  const levels = {};
+  for (const profile of ["standard", "knee"]) {
+    levels[profile] = told.map((one) => painState(reacts, {}, one, profile).level);
+  }
+  return { grades: told.map((one) => gradesOf(reacts, one)), levels };
+}
+
+const levelOf = ([knows, entries]) =>
+  painOf(Object.assign({}, all[0], knows), entries.map(factsOf)).state.level;
+process.stdout.write(JSON.stringify(known ? known.map(levelOf) : all.map(answers)));

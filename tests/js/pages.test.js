@@ -57,6 +57,8 @@ test("what comes next is told on a rest day, and nothing where the plan is pause
   const plan = { status: "active", as_of: "2027-02-08",
     weeks: [{ number: 1, start: "2027-02-08", kind: "build", sessions }] };
   assert.equal(pick(plan, "2027-02-09").state, "today");
+  const done = pick(plan, "2027-02-09", new Set(["a"]));
+  assert.deepEqual([done.state, done.todays, done.next.id], ["told", [], "b"]);
   const rest = pick(plan, "2027-02-10");
   assert.deepEqual([rest.state, rest.next.id, rest.stale], ["rest", "b", false]);
   assert.equal(pick(Object.assign({}, plan, { status: "paused" }), "2027-02-09").state, "paused");

@@ -5,11 +5,13 @@ const test = require("node:test");
 const assert = require("node:assert/strict");
 const { load } = require("./load.js");
 
-load("checkin/reacting.js");
-const { newId, factsOf, stillActing, stopOf } = globalThis.portalParts.reacting;
+load("checkin/holding.js", "checkin/reacting.js");
+const { newId, factsOf, stillActing, stopOf, holdOf } = globalThis.portalParts.reacting;
 
 const reacts = {
-  now: ["chest_pain"], ill: ["fever"], severe: 8, rest: 6, infection_days: 28,
+  now: ["chest_pain"], ill: ["fever"], severe: 8, rest: 6, infection_days: 28, calm: 2,
+  calm_sessions: 2, hold_sessions: 2, knee_start: 1, refer_days: 14, rest_days: 2,
+  rest_again_days: 28, profile: "standard", pain: {}, recent: [],
   taken: [], standing: [], infected: [],
 };
 const knowing = (known) => Object.assign({}, reacts, known);
@@ -54,4 +56,34 @@ test("a heart that races soon after an illness that the log tells of is urgent",
 test("a draft says that it is one", () => {
   assert.equal(stopOf(reacts, [Object.assign({ draft: "w1d1" }, chest)]).isDraft, true);
   assert.equal(stopOf(reacts, [chest]).isDraft, false);
+});
+
+const hurt = (day, during, id) =>
+  factsOf({ id: id || "x" + day, on: "2027-02-" + day, ran: 20, pain: { during } });
+
+test("pain of 3 to 5 holds, two in a row is a step back, calm runs end it", () => {
+  assert.equal(holdOf(reacts, [hurt("10", 2)]), "");
+  assert.equal(holdOf(reacts, [hurt("10", 4)]), "hold");
+  assert.equal(holdOf(reacts, [hurt("10", 4), hurt("11", 3)]), "back");
+  assert.equal(holdOf(reacts, [hurt("10", 4), hurt("11", 0), hurt("12", 1)]), "");
+});
+
+test("what a build took in counts as well, and by itself shows nothing", () => {
+  const took = knowing({ recent: [{ on: "2027-02-10", run: true, pain: { during: 4 } }], taken: ["x10"] });
+  assert.equal(holdOf(took, [hurt("10", 4)]), "");
+  assert.equal(holdOf(took, [hurt("11", 4)]), "back");
+});
+
+test("a second step back within two weeks is for a clinician, on the device too", () => {
+  const back = knowing({ pain: { level: "hold", backs: ["2027-02-01"], row: 1 } });
+  assert.equal(stopOf(back, [hurt("10", 4)]).grade, "pain");
+  assert.equal(stopOf(back, [hurt("16", 4)]), null);
+  assert.equal(stopOf(back, [hurt("10", 8)]).grade, "today");
+});
+
+test("the knee's profile is read for whom it is set", () => {
+  const knee = (morning) => factsOf({ on: "2027-02-10", ran: 20, pain: { during: 1, next_morning: morning } });
+  assert.equal(holdOf(knowing({ profile: "knee" }), [knee(2)]), "hold");
+  assert.equal(holdOf(knowing({ profile: "knee" }), [knee(1)]), "");
+  assert.equal(holdOf(knowing({ profile: "standard" }), [knee(1)]), "");
 });

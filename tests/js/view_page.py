@@ -38,7 +38,7 @@ PAGE = """<!doctype html>
 {% include "view.html" %}
 </section></main></div>
 <script type="application/json" id="portal-data">{{ data }}</script>
-<script src="portal.js"></script><script src="stand-in.js"></script>
+<script src="portal.js"></script><script src="later.js"></script><script src="stand-in.js"></script>
 </body></html>"""
 
 STAND_IN_SCRIPT = """"use strict";
@@ -55,7 +55,9 @@ STAND_IN_SCRIPT = """"use strict";
   window.portal.own = window.portalParts.device.corner("test");
   window.portal.stops = window.portalParts.stopping.createStops(window.portal);
   const section = document.querySelector(".view");
-  window.portalParts.views[section.id].getReady(section, window.portal);
+  const view = window.portalParts.views[section.id];
+  view.getReady(section, window.portal);
+  if (view.getLater) view.getLater(section, window.portal);
   let day = window.portal.today();
   document.addEventListener("visibilitychange", () => {
     if (window.portal.today() === day) return;

@@ -4,8 +4,7 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
-  const LEAST_SPM = 100;
-  const MOST_SPM = 240;
+  const { MOST_SPM } = parts.beat;
 
   function median(numbers) {
     const sorted = numbers.slice().sort((one, other) => one - other);
@@ -189,5 +188,5 @@
     return agree.reduce((sum, rate) => sum + rate, 0) / agree.length;
   }
 
-  parts.beat = Object.assign(parts.beat || {}, { tapRate, motionRate, LEAST_SPM, MOST_SPM });
+  parts.beat = Object.assign(parts.beat || {}, { tapRate, motionRate });
 })(typeof self === "undefined" ? globalThis : self);

@@ -8,6 +8,9 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
+  const LEAST_SPM = 100; // both feet: below is no running, above no step
+  const MOST_SPM = 240;
+
   /* Parts in the order in which they are run: neighbours with the same `repeat` take turns. */
   function inTurns(parts) {
     const order = [];
@@ -146,6 +149,7 @@
   }
 
   parts.beat = Object.assign(parts.beat || {}, {
+    LEAST_SPM, MOST_SPM,
     inTurns, programme, endless, soundsBetween, withRate, whereAt, partSeconds, weekOf, planOf,
   });
 })(typeof self === "undefined" ? globalThis : self);

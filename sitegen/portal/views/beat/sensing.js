@@ -5,42 +5,8 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
-  const { tapRate, motionRate, LEAST_SPM, MOST_SPM } = parts.beat;
-
-  /* Keeps the screen on while something runs; `tell(name)` is told when it can't. */
-  function screenKeeper(tell) {
-    let lock = null;
-    let wanted = false;
-    async function hold() {
-      if (!wanted || lock || world.document.hidden) return;
-      if (!world.navigator.wakeLock) {
-        tell("awake-cannot");
-        return;
-      }
-      try {
-        const got = await world.navigator.wakeLock.request("screen");
-        if (!wanted) {
-          got.release();
-          return;
-        }
-        lock = got;
-        got.addEventListener("release", () => { lock = null; });
-        tell("awake");
-      } catch (error) {
-        tell("awake-refused");
-      }
-    }
-    world.document.addEventListener("visibilitychange", hold);
-    return {
-      on() { wanted = true; hold(); },
-      off() {
-        wanted = false;
-        if (lock) lock.release();
-        lock = null;
-        tell("");
-      },
-    };
-  }
+  const { fill } = parts.text;
+  const { tapRate, motionRate, screenKeeper, LEAST_SPM, MOST_SPM } = parts.beat;
 
   function startCounter(view, find, say) {
     const SECONDS = 30;
@@ -199,5 +165,10 @@
     }
   }
 
-  Object.assign(parts.beat, { screenKeeper, startCounter });
+  parts.views.beat.getLater = (root) => {
+    const view = root.querySelector("[data-beat]");
+    const find = (name) => view.querySelector("[data-b-" + name + "]");
+    const say = (name, values) => fill(view.getAttribute("data-say-" + name) || "", values || {});
+    startCounter(view, find, say);
+  };
 })(typeof self === "undefined" ? globalThis : self);

@@ -8,7 +8,7 @@
   const { addDays, dayName, fill } = parts.text;
   const {
     programme, endless, whereAt, partSeconds, weekOf, planOf, createPlayer, AHEAD, AHEAD_HIDDEN,
-    LEAST_SPM, MOST_SPM, screenKeeper, startCounter,
+    LEAST_SPM, MOST_SPM, screenKeeper,
   } = parts.beat;
 
   function startClick(view, find, say, portal) {
@@ -59,7 +59,8 @@
         option.textContent = say("session", { date, kind, min: Math.round(one.total_minutes) });
         pick.append(option);
       }
-      const next = runs.find((one) => one.on >= today);
+      const told = parts.checkin.toldHere(portal);
+      const next = runs.find((one) => one.on >= today && !told.has(one.id));
       pick.value = next ? next.id : "";
     }
 
@@ -346,6 +347,7 @@
       takeSession();
     }
     world.document.addEventListener("portal:day", newDay);
+    world.document.addEventListener("portal:told", newDay);
     world.document.addEventListener("portal:stopped", () => { if (player) finish(""); });
 
     newDay();
@@ -359,7 +361,6 @@
     const find = (name) => view.querySelector("[data-b-" + name + "]");
     const say = (name, values) => fill(view.getAttribute("data-say-" + name) || "", values || {});
     startClick(view, find, say, portal);
-    startCounter(view, find, say);
   }
 
   parts.views = Object.assign(parts.views || {}, { beat: { getReady } });

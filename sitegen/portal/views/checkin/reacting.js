@@ -1,17 +1,19 @@
 /* What the device does by itself after a check-in: which stop it calls for, and how long that
    stands. The numbers and the signs come from the engine's own tables, `portalParts.rules`, and what
    a build knows from the page's block of data (sitegen/portal/reacting.py); words that a client wrote are searched by the coach's
-   tool alone. Pure. */
+   tool alone. What pain from session to session leads to is in holding.js. Pure. */
 "use strict";
 
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
   const { daysFrom } = parts.text;
+  const { painGrade, painState } = parts.holding;
 
-  const GRADES = ["now", "today", "rest", "ill"]; // the gravest first
+  const GRADES = ["now", "today", "pain", "rest", "ill"]; // the gravest first
   const LETTERS = "bcdfghjkmnpqrstvwxz"; // no vowel, so no word; no digit, so never a number
   const ID_LETTERS = 10;
+  const SCORES = ["during", "after", "next_morning", "before", "walking"];
 
   /* A new id from `draw(count)`, which gives that many random numbers from 0 to 255. */
   function newId(draw) {
@@ -22,9 +24,17 @@
      after it, `worst` the worst of all that were told. */
   function factsOf(entry) {
     const pain = entry.pain || {};
+    const scores = {};
+    for (const name of SCORES) if (pain[name] !== undefined) scores[name] = pain[name];
+    const isRun = !entry.skipped && Boolean(entry.ran || entry.distance);
     const most = (names) => Math.max(0, ...names.map((name) => pain[name] || 0));
     return {
       id: entry.id || "",
+      run: isRun,
+      pain: scores,
+      alone: scores.next_morning !== undefined && scores.during === undefined
+        && scores.after === undefined && !isRun && !entry.skipped && entry.well_again === undefined
+        && !(entry.signs || []).length,
       on: entry.on,
       signs: entry.signs || [],
       ill: entry.skipped === "ill",
@@ -65,13 +75,32 @@
       || reacts.standing.includes(one.id));
   }
 
+  /* Of the sessions that a build knows and of this device's since: {state, own}, where pain has led
+     and which of its own check-ins had a part in it. */
+  function painOf(reacts, written) {
+    const own = written.filter((one) => one.pain && !reacts.taken.includes(one.id));
+    const all = (reacts.recent || []).concat(own).sort((one, other) => one.on.localeCompare(other.on));
+    const hurt = own.filter((one) => !["calm", null].includes(
+      painGrade(reacts, one.pain, reacts.profile)));
+    return { state: painState(reacts, reacts.pain, all, reacts.profile), own: hurt };
+  }
+
+  /* What holds: "" for nothing, "hold", or "back" for two in a row. */
+  function holdOf(reacts, written) {
+    const { state, own } = painOf(reacts, written);
+    if (state.level !== "hold" || !own.length) return "";
+    return own.some((one) => state.backs.includes(one.on)) ? "back" : "hold";
+  }
+
   /* The gravest stop that acts: {grade, isDraft, isTaken}; null without any. */
   function stopOf(reacts, written) {
     const acting = stillActing(reacts, written);
     const grades = gradesOf(reacts, acting);
-    const found = GRADES.find((grade) => grades.includes(grade));
+    const { state, own } = painOf(reacts, acting);
+    const refers = state.level === "refer" && own.length > 0;
+    const found = GRADES.find((grade) => grades.includes(grade) || (grade === "pain" && refers));
     if (!found) return null;
-    const those = acting.filter((one, at) => grades[at] === found);
+    const those = found === "pain" ? own : acting.filter((one, at) => grades[at] === found);
     return {
       grade: found,
       isDraft: those.every((one) => one.draft),
@@ -79,5 +108,5 @@
     };
   }
 
-  parts.reacting = { newId, factsOf, gradeOf, gradesOf, stillActing, stopOf, hasIllness };
+  parts.reacting = { newId, factsOf, gradeOf, gradesOf, stillActing, stopOf, painOf, holdOf, hasIllness };
 })(typeof self === "undefined" ? globalThis : self);

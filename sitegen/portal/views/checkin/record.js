@@ -66,7 +66,13 @@
     return told;
   }
 
+  /* The same for a page: by what this device keeps and its build knows. */
+  function toldHere(portal) {
+    const sessions = [].concat(...portal.data.weeks.map((week) => week.sessions));
+    return toldSessions(sessions, portal.data.logged, Object.keys(loadRecord(portal.own).sent));
+  }
+
   parts.checkin = Object.assign(parts.checkin || {}, {
-    morningAsked, loadRecord, saveRecord, emptyRecord, pruned, toldSessions, DAYS_BACK,
+    morningAsked, loadRecord, saveRecord, emptyRecord, pruned, toldSessions, toldHere, DAYS_BACK,
   });
 })(typeof self === "undefined" ? globalThis : self);

@@ -6,7 +6,7 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
-  const { factsOf, gradesOf, stillActing, stopOf, hasIllness } = parts.reacting;
+  const { factsOf, gradesOf, stillActing, stopOf, holdOf, hasIllness } = parts.reacting;
 
   /* Without storage it acts until the page is left. */
   function createStops(portal) {
@@ -33,7 +33,7 @@
       written = written.filter((one) => one.draft !== draft);
       const one = entry && factsOf(entry);
       const counts = one && (gradesOf(reacts, [one])[0] || one.signs.length
-        || hasIllness(reacts, one));
+        || Object.keys(one.pain).length || hasIllness(reacts, one));
       if (counts) written.push(isSent ? one : Object.assign(one, { draft }));
       keep();
     }
@@ -43,6 +43,10 @@
       const box = world.document.getElementById("device-stop");
       const page = world.document.documentElement;
       // Where the coach has taken it in, the page itself says the same.
+      const holds = stop ? "" : holdOf(reacts, written);
+      for (const words of world.document.querySelectorAll("[data-hold]")) {
+        words.hidden = words.dataset.hold !== holds;
+      }
       const isShown = Boolean(stop) && !(stop.isTaken && portal.data.status === "referred");
       box.hidden = !isShown;
       page.toggleAttribute("data-stopped", isShown);

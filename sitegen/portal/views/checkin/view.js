@@ -314,6 +314,7 @@
       openSession(isFree(key) ? key : usualChoice());
       showSent(sent.text);
       kept.show();
+      doc.dispatchEvent(new CustomEvent("portal:told"));
     }
 
     function showSent(text) {

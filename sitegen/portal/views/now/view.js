@@ -7,6 +7,7 @@
   const { daysFrom } = parts.text;
   const { pick, strip, lastTime } = parts.now;
   const { planOf } = parts.beat;
+  const { toldHere } = parts.checkin;
   const HEIGHTS = { warm_up: 28, walk: 28, cool_down: 28, run: 62, beat: 100, hard: 100 };
   const SVG = "http://www.w3.org/2000/svg";
 
@@ -107,14 +108,16 @@
       return week && document.querySelector("#weeks-" + week.number + " " + selector);
     }
 
-    function draw() {
+    function draw(isTold) {
       const day = portal.today();
-      if (day === shown) return;
-      const again = shown !== "";
+      if (day === shown && isTold !== true) return;
+      const again = shown !== "" && day !== shown;
+      const first = shown === "";
       shown = day;
       root.replaceChildren(...blank.map((node) => node.cloneNode(true)));
       portal.linkUp(root);
-      const found = pick(portal.data, day);
+      const told = toldHere(portal);
+      const found = pick(portal.data, day, told);
       root.dataset.shows = found.state;
 
       const title = one(".title");
@@ -190,20 +193,38 @@
         if (current) summary.setAttribute("aria-current", "date");
         else summary.removeAttribute("aria-current");
         week.classList.toggle("past", week.dataset.end < day);
-        if (!again) week.open = current;
+        if (first) week.open = current;
       }
       for (const session of document.querySelectorAll(".week .session"))
         session.classList.toggle("is-today", session.dataset.on === day);
+      markTold(told);
       if (again) document.dispatchEvent(new CustomEvent("portal:day"));
     }
 
+    /* Weeks says of each session that was told that it was. */
+    function markTold(told) {
+      const plan = document.querySelector("[data-say-told]");
+      if (!plan) return;
+      for (const session of plan.querySelectorAll(".session")) {
+        const isTold = told.has(decodeURIComponent(session.dataset.session));
+        const mark = session.querySelector(".is-told");
+        if (mark && !isTold) mark.remove();
+        if (mark || !isTold) continue;
+        const words = document.createElement("b");
+        words.className = "is-told";
+        words.textContent = plan.dataset.sayTold;
+        session.querySelector(".when").append(" ", words);
+      }
+    }
+
     draw();
+    document.addEventListener("portal:told", () => draw(true));
     // A page that stays open over midnight, or comes back from the background days later.
     document.addEventListener("visibilitychange", () => {
       if (!document.hidden) draw();
     });
-    window.addEventListener("pageshow", draw);
-    setInterval(draw, 20000);
+    window.addEventListener("pageshow", () => draw());
+    setInterval(() => draw(), 20000);
   }
 
   parts.views = Object.assign(parts.views || {}, { now: { show } });
