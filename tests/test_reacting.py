@@ -17,9 +17,11 @@ import pytest
 from generated import runner
 from nightly import IS_NIGHTLY
 from sitegen.care import illness
+from sitegen.care.sentences import DEVICE_HOLDS
 from sitegen.model.case import Case
 from sitegen.model.checkin import SIGNS
 from sitegen.portal.reacting import DEVICE_RULES, reacts
+from sitegen.rules.draft import BACK_SHARE
 from sitegen.rules.log import sessions
 from sitegen.rules.pain import (
     REFER_WITHIN_DAYS,
@@ -234,6 +236,11 @@ def test_what_a_build_knows_and_the_rest_on_the_device_lead_where_the_engine_doe
     wrong = [one for one in zip(told, known, theirs, ours, strict=False) if one[2] != one[3]]
     assert wrong[:1] == []
     assert {"go", "hold", "rest", "refer"} == set(ours)
+
+
+def test_a_fifth_less_is_what_the_engine_takes() -> None:
+    assert "a fifth less" in DEVICE_HOLDS["back"]
+    assert pytest.approx(1 - 1 / 5) == BACK_SHARE
 
 
 def _id(number: int) -> str:

@@ -133,8 +133,8 @@ STOPS: dict[StopKind, StopWords] = {
     ),
 }
 
-# What a device says of pain that holds, before the coach has seen it; what is in it for how much is
-# lost in a step back follows the engine's own share (`sitegen.rules.draft.BACK_SHARE`).
+# What a device says of pain that holds, before the coach has seen it. "A fifth less" is what the
+# engine takes in a step back (`sitegen.rules.draft.BACK_SHARE`).
 DEVICE_HOLDS = {
     "hold": N_(
         "The pain that you told of holds your plan. Until your coach has taken it in: run no "
@@ -333,6 +333,7 @@ HEADINGS = (
 SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("At the top of a stopped portal", tuple(s for w in STOPS.values() for s in (w.title, *w.do))),
     ("Below each of them", (THEN_COACH, THEN_YOUR_COACH, WAITS)),
+    ("On the client's own device, before the coach has seen it", tuple(DEVICE_HOLDS.values())),
     (
         "In the weeks and the reasons",
         (

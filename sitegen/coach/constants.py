@@ -156,6 +156,7 @@ NUMBERS: tuple[Number, ...] = (
         ("CALM_UP_TO", "of 10", "pain with which a plan goes on", SILBERNAGEL),
         ("HOLD_UP_TO", "of 10", "pain with which it holds", SILBERNAGEL),
         ("CALM_SESSIONS", "sessions", "in a row without more, and it goes on again"),
+        ("HOLD_SESSIONS", "sessions", "in a row with more, and it steps back"),
         ("KNEE_START", "of 10", "taken for pain before a run that nobody told of, profile knee"),
         ("REFER_WITHIN_DAYS", "days", "two steps back within these: see a clinician"),
         ("REST_HOURS_DAYS", "days", "without running after 6 or 7"),

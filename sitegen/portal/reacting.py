@@ -87,7 +87,7 @@ DEVICE_RULES: Rules = {
     "rest_days": REST_HOURS_DAYS,
     "rest_again_days": REST_AGAIN_DAYS,
 }
-RECENT_DAYS = 6  # sessions this old can still be told of on a device: DAYS_BACK of record.js
+STILL_TOLD_DAYS = 6  # sessions this old can still be told of on a device: DAYS_BACK of record.js
 _SCORES = ("during", "after", "next_morning", "before", "walking")
 
 
@@ -125,7 +125,7 @@ def _pain(case: Case, profile: str, as_of: date) -> tuple[PainState, tuple[Logge
     falls among those.
     """
     logged = sessions(case, as_of)
-    first = as_of - timedelta(days=RECENT_DAYS)
+    first = as_of - timedelta(days=STILL_TOLD_DAYS)
     lifts = [c.on for c in case.client.changes if c.lifts is not None and c.lifts.sign == "pain"]
     if any(on is not None and on >= first for on in lifts):
         first = as_of + timedelta(days=1)
