@@ -138,7 +138,8 @@
     }
     const title = one(".title", section);
     const label = one('.nav [aria-current="page"]');
-    document.title = (label ? label.textContent : title.textContent) + " · " + plainTitle;
+    const mark = page.hasAttribute("data-running") ? "▶ " : ""; // the tab says that a session runs
+    document.title = mark + (label ? label.textContent : title.textContent) + " · " + plainTitle;
     page.dataset.view = name;
     closeMore();
 

@@ -292,6 +292,12 @@ def test_a_clock_that_the_phone_stopped_is_told(page: Page):
 
     expect(page.get_by_text(re.compile(r"The phone stopped the sound for \d+ s"))).to_be_visible()
     expect(button(page, "Pause")).to_be_visible()
+    expect(page.locator("[data-b-stopped]")).to_have_text(
+        re.compile(r"Where it stopped: 0:0\d done")
+    )
+    page.locator("[data-b-here]").click()
+    expect(page.locator("[data-b-ask]")).to_be_hidden()
+    assert page.evaluate("heard.state") == "running"
 
 
 def test_sound_that_is_taken_away_holds_the_session(page: Page):

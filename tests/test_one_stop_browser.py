@@ -85,7 +85,7 @@ def test_the_copy_kept_on_the_device_is_stopped_with_the_page_and_stays_so_witho
     page: Any, host: Host, open_practice: Path
 ) -> None:
     visit(page, host, "now", "kept")
-    assert "Start the beat" in in_sight(page) and ahead_in(page.evaluate(COPIES)[0])
+    assert "Start the run" in in_sight(page) and ahead_in(page.evaluate(COPIES)[0])
     tell_sign(open_practice)
     visit(page, host)
     page.locator("[data-news=fresh]").wait_for(state="visible")
@@ -97,7 +97,7 @@ def test_the_copy_kept_on_the_device_is_stopped_with_the_page_and_stays_so_witho
         visit(page, host, view.name)
         seen = in_sight(page)
         assert page.locator('a[href="tel:112"]:visible').count(), f"{view.name}: the number"
-        assert "Start the beat" not in seen and "Check in\n" not in seen
+        assert "Start the run" not in seen and "Check in\n" not in seen
         assert not [day for day in AHEAD if day in seen], view.name
     assert not page.locator("#beat, #drills").count(), "nothing to practise, nothing to run to"
 

@@ -5,7 +5,7 @@
 "use strict";
 
 (function (world) {
-  const NAMES = ["checkin", "stop"];
+  const NAMES = ["checkin", "stop", "running"];
   const NONCE_BYTES = 12; // NIST SP 800-38D, 8.2.1
 
   const text64 = (bytes) => btoa(String.fromCharCode(...bytes));

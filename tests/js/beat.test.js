@@ -5,7 +5,7 @@ const test = require("node:test");
 const assert = require("node:assert/strict");
 const { load } = require("./load.js");
 
-load("beat/line.js", "beat/counting.js");
+load("beat/line.js", "beat/counting.js", "beat/telling.js");
 const { chance, running, taps } = require("./signals.js");
 const { inTurns, programme, endless, soundsBetween, withRate, whereAt, tapRate, motionRate } =
   globalThis.portalParts.beat;
@@ -223,4 +223,24 @@ test("a sensor that drops out for seconds is still counted", () => {
   const { samples, truth } = running({ spm: 172, seed: 5 });
   const kept = samples.filter((one) => one.t < 11 || one.t > 15);
   assert.ok(Math.abs(motionRate(kept) - truth) <= 2);
+});
+
+test("a session that was begun goes on by the clock or where it stopped, and not for ever", () => {
+  const { begunAt } = globalThis.portalParts.beat;
+  const kept = { time: 400, at: 1000000 };
+  assert.deepEqual(begunAt(kept, 1060000, 1800), { stopped: 400, here: 460 });
+  assert.deepEqual(begunAt(kept, 1000000 + 1500000, 1800), { stopped: 400, here: null });
+  assert.deepEqual(begunAt(kept, 940000, 1800), { stopped: 400, here: null }, "turned back");
+  assert.equal(begunAt(kept, 1000000 + 5500000, 1800), null);
+  assert.equal(begunAt({ time: 1800, at: 1000000 }, 1000000, 1800), null);
+  assert.equal(begunAt(null, 1000000, 1800), null);
+});
+
+test("what was run until a moment is counted, walking is not", () => {
+  const { programme, ranUntil } = globalThis.portalParts.beat;
+  const line = programme([{ kind: "warm_up", minutes: 5, repeat: 1 },
+    { kind: "beat", minutes: 2, repeat: 3 }, { kind: "walk", minutes: 1, repeat: 3 }], 160, false);
+  assert.equal(ranUntil(line, 300), 0);
+  assert.equal(ranUntil(line, 300 + 120 + 60 + 60), 3);
+  assert.equal(ranUntil(line, 9999), 6);
 });

@@ -131,6 +131,14 @@
         zero = context.currentTime + LEAD - held;
         pump();
       },
+      /* Goes to a time of the line. */
+      seek(time) {
+        if (running) recall();
+        held = time;
+        until = time;
+        zero = context.currentTime + LEAD - time;
+        pump();
+      },
       stop() {
         recall();
         running = false;

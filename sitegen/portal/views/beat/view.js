@@ -8,8 +8,10 @@
   const { addDays, dayName, fill } = parts.text;
   const {
     programme, endless, whereAt, partSeconds, weekOf, planOf, createPlayer, AHEAD, AHEAD_HIDDEN,
-    LEAST_SPM, MOST_SPM, screenKeeper,
+    LEAST_SPM, MOST_SPM, screenKeeper, ownVoice, speak, buzz, begunAt, ranUntil,
   } = parts.beat;
+
+  const NOTE_SECONDS = 2; // how often a device keeps where it is
 
   function startClick(view, find, say, portal) {
     const { weeks, sessions } = planOf(portal.data);
@@ -25,6 +27,7 @@
     let band = null;
     let part = -1;
     let frame = 0;
+    let noted = -NOTE_SECONDS; // the time last kept
     let hiddenAt = null; // both clocks when the page was hidden, to notice that one was stopped
 
     const awake = screenKeeper((name) => { find("awake").textContent = name ? say(name) : ""; });
@@ -102,6 +105,7 @@
       find("which").hidden = !(has("beat") && has("run"));
       setRate(aim);
       foretell();
+      drawStrip();
     }
 
     function builtLine() {
@@ -117,6 +121,7 @@
       if (!Number.isFinite(seconds)) words.push(say("now-endless", values));
       else words.push(say(stretch.spm ? "now-beat" : "now", values));
       if (stretch.turns > 1) words.push(say("turn", { turn: stretch.turn, turns: stretch.turns }));
+      if (!stretch.spm) words.push(say("quiet"));
       return words.join(" ");
     }
 
@@ -147,16 +152,90 @@
       const line = player.line();
       const here = whereAt(line, time);
       if (!here) {
-        finish(say("done"));
+        announce(say("done"), "end");
+        finish(say("done"), true);
         return;
       }
       if (here.stretch.number !== part) {
         part = here.stretch.number;
         shown.now.textContent = spoken(line, here.stretch);
-        shown.next.textContent = nextWords(line, here.next);
+        announce(shown.now.textContent, here.stretch.kind);
         find("skip").hidden = !here.next;
       }
       shown.left.textContent = Number.isFinite(here.left) ? clockText(here.left) : clockText(time);
+      const whole = line[line.length - 1].end;
+      const all = Number.isFinite(whole) ? " " + say("left", { time: clockText(whole - time) }) : "";
+      shown.next.textContent = nextWords(line, here.next) + all;
+      moveStrip(time / whole);
+      remember(time);
+    }
+
+    /* By voice and vibration, where they are wanted. */
+    function announce(words, kind) {
+      if (find("voice").checked) speak(words, world.document.documentElement.lang);
+      if (find("buzz").checked) buzz(kind);
+    }
+
+    // --- the strip, and what outlives a reload
+
+    function drawStrip() {
+      const one = chosen();
+      const box = find("strip");
+      box.hidden = !one || one.parts.length < 2;
+      if (!box.hidden) box.replaceChildren(...parts.now.drawn(one.parts), world.document.createElement("i"));
+    }
+
+    function moveStrip(share) {
+      const mark = find("strip").querySelector("i");
+      if (mark && Number.isFinite(share)) mark.style.insetInlineStart = share * 100 + "%";
+    }
+
+    function remember(time) {
+      const one = chosen();
+      if (!one || portal.forgotten || Math.abs(time - noted) < NOTE_SECONDS) return;
+      noted = time;
+      portal.own.set("running", JSON.stringify({ id: one.id, spm, time, at: Date.now() }));
+    }
+
+    function forgetRun() {
+      noted = -NOTE_SECONDS;
+      portal.own.drop("running");
+    }
+
+    function begun() {
+      try {
+        const kept = JSON.parse(portal.own.get("running"));
+        const one = runs.find((each) => each.id === kept.id);
+        const line = programme(one.parts, kept.spm, find("all-runs").checked);
+        const at = begunAt(kept, Date.now(), line[line.length - 1].end);
+        return at && Object.assign(at, { id: kept.id, spm: kept.spm });
+      } catch (error) {
+        return null;
+      }
+    }
+
+    /* By the clock, or where it stopped? `goOn(time)` takes the answer. */
+    function ask(words, at, goOn) {
+      find("ask-words").textContent = words;
+      find("ask").hidden = false;
+      for (const name of ["here", "stopped"]) {
+        const button = find(name);
+        button.hidden = at[name] === null;
+        button.textContent = say(name, { time: clockText(at[name] || 0) });
+        button.onclick = () => {
+          find("ask").hidden = true;
+          goOn(at[name]);
+        };
+      }
+    }
+
+    function askBegun() {
+      const at = begun();
+      if (!at) return;
+      pick.value = at.id;
+      takeSession();
+      setRate(at.spm);
+      ask(say("begun"), at, (time) => start(time));
     }
 
     function pulse() {
@@ -198,6 +277,10 @@
       find("stop").hidden = state === "idle";
       if (state !== "playing") find("skip").hidden = true;
       pick.disabled = state !== "idle";
+      if (state === "playing") find("tell").hidden = true;
+      const isOn = state !== "idle";
+      world.document.documentElement.toggleAttribute("data-running", isOn);
+      world.document.title = (isOn ? "▶ " : "") + world.document.title.replace(/^▶ /, "");
       find("all-runs").disabled = state !== "idle";
       if (focused && focused.hidden) find(state === "playing" ? "pause" : "start").focus();
     }
@@ -243,7 +326,8 @@
       return context.state === "running";
     }
 
-    async function start() {
+    async function start(time) {
+      find("ask").hidden = true;
       if (!context) {
         context = audioContext();
         if (!context) {
@@ -268,7 +352,10 @@
       note("");
       part = -1;
       if (player.line().length) player.resume();
-      else player.start(builtLine(), eachStep());
+      else {
+        player.start(builtLine(), eachStep());
+        if (time > 0) player.seek(time);
+      }
       world.clearInterval(timer);
       timer = world.setInterval(tick, 100);
       setState("playing");
@@ -286,8 +373,21 @@
       awake.off();
     }
 
-    function finish(words) {
+    /* To the check-in goes that it was done as told, or how many minutes were run. */
+    function tellRun(isWhole) {
+      const one = chosen();
+      const ran = one ? ranUntil(player.line(), player.now()) : 0;
+      if (!one || !(isWhole || ran)) return;
+      find("tell").hidden = false;
+      const detail = { id: one.id, ran: isWhole ? null : ran };
+      world.document.dispatchEvent(new CustomEvent("portal:ran", { detail }));
+    }
+
+    function finish(words, isWhole) {
+      if (isWhole || words === "") tellRun(isWhole);
       player.stop();
+      forgetRun();
+      find("ask").hidden = true;
       world.clearInterval(timer);
       setState("idle");
       foretell();
@@ -318,11 +418,17 @@
         note(say("sound-taken"));
         return;
       }
-      if (lost > 1) note(say("stopped-by-phone", { time: duration(lost) }));
+      if (lost > 1) {
+        const time = player.now();
+        const end = player.line()[player.line().length - 1].end;
+        ask(say("stopped-by-phone", { time: duration(lost) }),
+          { here: time + lost < end ? time + lost : null, stopped: time },
+          (to) => { if (to > player.now()) player.seek(to); tick(); });
+      }
       tick();
     });
 
-    find("start").addEventListener("click", start);
+    find("start").addEventListener("click", () => start());
     find("pause").addEventListener("click", pause);
     find("stop").addEventListener("click", () => finish(""));
     find("skip").addEventListener("click", () => {
@@ -348,10 +454,23 @@
     }
     world.document.addEventListener("portal:day", newDay);
     world.document.addEventListener("portal:told", newDay);
-    world.document.addEventListener("portal:stopped", () => { if (player) finish(""); });
+    world.document.addEventListener("portal:stopped", () => { if (player) finish("", false); forgetRun(); });
+    // Now's button starts it at once; a reload of that address does not.
+    world.document.addEventListener("portal:shown", ({ detail }) => {
+      const user = world.navigator.userActivation;
+      if (!detail || detail.view !== "beat" || detail.id !== "start") return;
+      if (user && user.isActive && view.getAttribute("data-state") === "idle" && !begun()) start();
+    });
+    const voices = () => {
+      find("voice-row").hidden = !ownVoice(world.document.documentElement.lang);
+    };
+    if (world.speechSynthesis) world.speechSynthesis.addEventListener("voiceschanged", voices);
+    voices();
+    find("buzz-row").hidden = !world.navigator.vibrate;
 
     newDay();
     setState("idle");
+    askBegun();
   }
 
   function getReady(root, portal) {

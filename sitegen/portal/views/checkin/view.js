@@ -369,6 +369,16 @@
       openSession(pick.value);
       pick.focus();
     });
+    // A session that ran here: done as told, or the minutes that were run. What was said before stays.
+    doc.addEventListener("portal:ran", ({ detail }) => {
+      const { id, ran } = detail;
+      if (!sessionOf(id) || told.has(id) || (record.drafts[id] || {}).did) return;
+      openSession(id);
+      form.elements.did.value = ran === null ? "told" : "shorter";
+      if (ran !== null) form.elements.ran.value = String(ran);
+      keepDraft();
+      update();
+    });
     doc.addEventListener("portal:cadence", (event) => {
       form.elements.cadence.value = String(event.detail.spm);
       find("more").open = true;

@@ -11,6 +11,32 @@
   const HEIGHTS = { warm_up: 28, walk: 28, cool_down: 28, run: 62, beat: 100, hard: 100 };
   const SVG = "http://www.w3.org/2000/svg";
 
+  /* A session's parts as the pieces of its strip: the drawing and its counts. */
+  function drawn(list) {
+    const { pieces, groups } = strip(list);
+    const svg = document.createElementNS(SVG, "svg");
+    svg.setAttribute("viewBox", "0 0 1000 100");
+    svg.setAttribute("preserveAspectRatio", "none");
+    svg.setAttribute("aria-hidden", "true");
+    for (const { x, width, kind } of pieces) {
+      const rect = document.createElementNS(SVG, "rect");
+      const height = HEIGHTS[kind] || 45;
+      const box = { x, y: 100 - height, width, height, class: kind };
+      for (const [name, value] of Object.entries(box)) rect.setAttribute(name, String(value));
+      svg.append(rect);
+    }
+    const counts = [];
+    for (const { x, width, turns } of groups) {
+      const count = document.createElement("span");
+      count.setAttribute("aria-hidden", "true");
+      count.textContent = turns + " ×";
+      count.style.insetInlineStart = x / 10 + "%";
+      count.style.inlineSize = width / 10 + "%";
+      counts.push(count);
+    }
+    return [svg, ...counts];
+  }
+
   function show(root, portal) {
     const words = portal.data.language;
     const one = (selector) => root.querySelector(selector);
@@ -54,29 +80,9 @@
       const planned = planOf(portal.data).sessions.find((one) => one.id === id);
       const list = session.querySelector(".parts");
       if (!planned || !list || planned.parts.length < 2) return;
-      const { pieces, groups } = strip(planned.parts);
-      const svg = document.createElementNS(SVG, "svg");
-      svg.setAttribute("viewBox", "0 0 1000 100");
-      svg.setAttribute("preserveAspectRatio", "none");
-      svg.setAttribute("aria-hidden", "true");
-      for (const { x, width, kind } of pieces) {
-        const rect = document.createElementNS(SVG, "rect");
-        const height = HEIGHTS[kind] || 45;
-        const box = { x, y: 100 - height, width, height, class: kind };
-        for (const [name, value] of Object.entries(box)) rect.setAttribute(name, String(value));
-        svg.append(rect);
-      }
       const box = document.createElement("div");
       box.className = "strip";
-      box.append(svg);
-      for (const { x, width, turns } of groups) {
-        const count = document.createElement("span");
-        count.setAttribute("aria-hidden", "true");
-        count.textContent = turns + " ×";
-        count.style.insetInlineStart = x / 10 + "%";
-        count.style.inlineSize = width / 10 + "%";
-        box.append(count);
-      }
+      box.append(...drawn(planned.parts));
       const words = document.createElement("p");
       words.className = "in-short";
       words.textContent = inShort(list);
@@ -227,5 +233,6 @@
     setInterval(() => draw(), 20000);
   }
 
+  Object.assign(parts.now, { drawn });
   parts.views = Object.assign(parts.views || {}, { now: { show } });
 })(typeof self === "undefined" ? globalThis : self);
