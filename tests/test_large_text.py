@@ -1,0 +1,43 @@
+"""Letters twice as large on the narrowest phone: no view scrolls sideways.
+
+WCAG 2.2 is the source for 200 % (1.4.4).
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from chromium import needs_chromium
+from portal_builder import write_site
+
+pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+pytestmark = needs_chromium
+
+VIEWS = ("now", "weeks", "beat", "checkin", "drills", "cadence", "calendar", "care")
+BEYOND = """() => [...document.querySelectorAll('main *')]
+    .filter(e => e.checkVisibility() && !e.closest('.scroll, svg, .hide'))
+    .filter(e => e.getBoundingClientRect().right > innerWidth + 1
+        && e.getBoundingClientRect().width > 1)
+    .map(e => e.className || e.tagName)"""
+
+
+def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp_path: Path):
+    file = write_site(tmp_path)
+    context = browser.new_context(viewport={"width": 320, "height": 640}, bypass_csp=True)
+    page = context.new_page()
+    page.clock.set_fixed_time(datetime(2027, 2, 16, 9))
+    page.goto(file.as_uri())
+    page.wait_for_selector("html[data-ready]")
+    page.add_style_tag(content="html { font-size: 200% !important }")
+    found = {}
+    for view in VIEWS:
+        page.evaluate("view => portal.go(view)", view)
+        page.wait_for_selector(f"html[data-view={view}]", state="attached")
+        found[view] = page.evaluate(BEYOND)
+    context.close()
+
+    assert found == {view: [] for view in VIEWS}
