@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -9,7 +10,7 @@ from sitegen.model.case import Case
 from sitegen.model.sentence import say
 from sitegen.rules import illness, returning
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
-from sitegen.rules.log import Log
+from sitegen.rules.log import RECENT, Log
 from sitegen.rules.rule import Lived, Memory, Morning, Rule
 from sitegen.rules.volume import level
 
@@ -91,12 +92,11 @@ def _last_run(log: Log, before: date) -> date | None:
 
 def _in_long_silence(log: Log, monday: date, day: date) -> bool:
     """True where the words before and after ``day`` lie four weeks or more apart."""
-    recent = log.recent(monday)
-    before = max((s.on for s in recent if s.on <= day), default=None)
-    after = min((s.on for s in recent if s.on > day), default=None)
-    if before is None or after is None:
+    recent = log.days[log.known_before(monday - RECENT) : log.known_before(monday)]
+    after = bisect_right(recent, day)
+    if not 0 < after < len(recent):
         return False
-    return (after - before).days >= LONG_SILENCE_DAYS
+    return (recent[after] - recent[after - 1]).days >= LONG_SILENCE_DAYS
 
 
 def _only_an_easier_week(past: Past, days: int) -> bool:

@@ -46,9 +46,13 @@ class Ask(NamedTuple):
 
 
 class Matters(NamedTuple):
-    """Every matter that was ever to be answered, by the day on which it showed; all trends."""
+    """Every matter that was ever to be answered, by the day on which it showed; all trends.
+
+    ``answered`` has for each matter the day of the coach's answer, None where she gave none.
+    """
 
     asks: tuple[Ask, ...]
+    answered: tuple[date | None, ...]
     trends: tuple[Trend, ...]
 
 
@@ -60,7 +64,9 @@ def _read(case: Case, log: Log) -> Matters:
         *_clearance(case, log),
         *_silent(case, log),
     ]
-    return Matters(tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at))), seen)
+    asks = tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at)))
+    answers = (answer_to(case, ask.matter, ask.since) for ask in asks)
+    return Matters(asks, tuple(answer.on if answer else None for answer in answers), seen)
 
 
 def matters(log: Log) -> Matters:
@@ -147,11 +153,11 @@ def answer_to(case: Case, matter: str, since: date) -> AlarmAnswer | None:
 def open_asks(log: Log, before: date, day: date) -> tuple[Ask, ...]:
     """Matters that were known before ``before`` and are not answered by ``day``."""
     found: list[Ask] = []
-    for ask in matters(log).asks:
+    known = matters(log)
+    for ask, answered_on in zip(known.asks, known.answered, strict=True):
         if ask.since >= before:
             break  # they are in the order of their days
-        answer = answer_to(log.case, ask.matter, ask.since)
-        if answer is None or answer.on > day:
+        if answered_on is None or answered_on > day:
             found.append(ask)
     return tuple(found)
 
