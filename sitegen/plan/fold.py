@@ -17,6 +17,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import chain
 from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
@@ -34,6 +35,7 @@ from sitegen.plan.condition import (
     stop_now,
 )
 from sitegen.plan.drafting import Placed, place_week
+from sitegen.plan.wall_clock import clock_changes, on_real_hours
 from sitegen.plan.withheld import withheld
 from sitegen.rules import RULES
 from sitegen.rules.days import is_usual
@@ -78,13 +80,14 @@ def expand(case: Case, as_of: date) -> Plan:
         *alarm_problems(found, case),
         *telling.plan_warnings(case, log, weeks, standing),
         *colliding.colliding(case, weeks, as_of),
+        *clock_changes(case, weeks, as_of),
         *([unreached] if unreached else []),
     ]
     return Plan(
         client=case.id,
         as_of=as_of,
         status=_status(case, log),
-        weeks=weeks,
+        weeks=on_real_hours(weeks, ZoneInfo(case.timezone)),
         decisions=standing,
         problems=tuple(sorted(problems)),
         alarms=open_first(found),
