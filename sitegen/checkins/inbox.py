@@ -20,6 +20,7 @@ from sitegen.checkins.letters import (
     lines_of,
 )
 from sitegen.checkins.limits import (
+    TooMuch,
     check_entries,
     check_mail,
     limited,
@@ -103,8 +104,8 @@ def _read(
     level: Severity,
 ) -> Iterator[Letter]:
     if len(data) > MOST_BYTES:
-        wrong = "this has over 32 MiB"
-        problems.append(Problem(Origin(name), wrong, "is it the right file?", "checkin-file"))
+        letter = Letter(name, rough_words(data), aside)
+        keep_unread(letter, TooMuch("it has over 32 MiB"), problems, first, loose)
         return
     told: list[Problem] = []
     urgent: list[str] = []

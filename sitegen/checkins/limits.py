@@ -11,12 +11,14 @@ import signal
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from pathlib import Path
 from types import FrameType
 
 from sitegen.care.named import signs_in
 from sitegen.care.signs import urgency
 from sitegen.checkins.letters import Block, Letter, decoded_mail, is_mail, letter_of, without_tags
 
+MEMORY = 512 * 2**20  # bytes that one message may add; the largest that are read take half of it
 SECONDS = 1.0  # of processor time for one message; an ordinary one takes some thousandths
 MOST_PARTS = 500  # of a mail: each is an object of some kilobytes
 MOST_ENTRIES = 1000  # of a message: three years of days
@@ -33,13 +35,14 @@ class TooMuch(Exception):
 
 @contextmanager
 def limited(seconds: float = SECONDS) -> Iterator[None]:
-    """Give what is done within so much processor time.
+    """Give what is done within so much processor time, and `MEMORY`.
 
     Where the system has no such clock (Windows), and outside of the main thread, only the limits
-    of size hold.
+    of size hold; so it is with memory where the system does not say how much is taken (macOS).
 
     Raises:
-        TooMuch: It took more.
+        TooMuch: It took more time.
+        MemoryError: It took more memory.
     """
     is_main = threading.current_thread() is threading.main_thread()
     if not is_main or not hasattr(signal, "setitimer"):
@@ -51,13 +54,36 @@ def limited(seconds: float = SECONDS) -> Iterator[None]:
 
     before = signal.signal(signal.SIGPROF, end)
     try:
-        signal.setitimer(signal.ITIMER_PROF, seconds)
-        try:
-            yield
-        finally:
-            signal.setitimer(signal.ITIMER_PROF, 0)
+        with _memory_limited():
+            signal.setitimer(signal.ITIMER_PROF, seconds)
+            try:
+                yield
+            finally:
+                signal.setitimer(signal.ITIMER_PROF, 0)
     finally:
         signal.signal(signal.SIGPROF, before)
+
+
+@contextmanager
+def _memory_limited() -> Iterator[None]:
+    """Let the process take `MEMORY` more than it has, where the system can hold it to that."""
+    import resource  # there where SIGPROF is
+
+    try:
+        pages = int(Path("/proc/self/statm").read_text("ascii").split()[0])
+    except OSError:
+        yield
+        return
+    soft, hard = resource.getrlimit(resource.RLIMIT_AS)
+    most = pages * resource.getpagesize() + MEMORY
+    if soft not in (-1, resource.RLIM_INFINITY) and soft < most:
+        yield  # somebody else's limit is closer
+        return
+    resource.setrlimit(resource.RLIMIT_AS, (most, hard))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_AS, (soft, hard))
 
 
 def check_mail(name: str, data: bytes) -> None:
@@ -128,4 +154,6 @@ def why_unread(error: Exception) -> str:
         return str(error)
     if isinstance(error, RecursionError):
         return "its parts lie in each other too deep"
+    if isinstance(error, MemoryError):
+        return f"reading it takes over {MEMORY // 2**20} MiB of memory"
     return f"it is damaged ({type(error).__name__})"
