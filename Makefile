@@ -60,10 +60,9 @@ lock: $(VENV)/.tested
 nightly: $(VENV)/.tested
 	PROMISES=nightly $(BIN)/python -m pytest -n 2 --dist worksteal tests
 
-# Runs that are killed, cut off, have no room, or come two at once; and strangers' mail.
-FAULTS := two_at_once keys stopping output_lost publish_stops receive_strangers reading_fuzz
+# Runs that are killed, cut off, have no room, or come two at once; strangers' mail; changed bytes.
 faults: $(VENV)/.tested
-	PROMISES=nightly $(BIN)/python -m pytest $(FAULTS:%=tests/test_%.py)
+	PROMISES=nightly $(BIN)/python tests/faults.py
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py

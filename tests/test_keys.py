@@ -547,7 +547,10 @@ def start(script: str, *words: object) -> subprocess.Popen[str]:
 
 
 @posix_only
-def test_killed_at_random_moments_the_file_is_whole(tmp_path: Path):
+def test_killed_at_random_moments_the_file_is_whole(
+    tmp_path: Path, record_property: Callable[[str, object], None]
+):
+    record_property("trials", 15)
     path = tmp_path / FILE
     old, new = three_hundred("old"), three_hundred("new")
     write_keys(path, old)
@@ -573,6 +576,7 @@ def test_killed_at_random_moments_the_file_is_whole(tmp_path: Path):
 @posix_only
 def test_killed_before_each_single_step_the_file_is_whole_and_the_next_run_finishes(
     tmp_path: Path,
+    record_property: Callable[[str, object], None],
 ):
     path = tmp_path / FILE
     old, new = three_hundred("old"), three_hundred("new")
@@ -589,6 +593,7 @@ def test_killed_before_each_single_step_the_file_is_whole_and_the_next_run_finis
         assert [entry.name for entry in tmp_path.iterdir()] == [FILE]
         if child.returncode == 0:
             break
+    record_property("trials", len(found))
     assert found[-1] == (0, "new")
     assert (-signal.SIGKILL, "old") in found and (-signal.SIGKILL, "new") in found
 

@@ -52,10 +52,13 @@ def steps_of(old: Site | None, new: Site, *, swaps: bool) -> list[tuple[str, str
 
 @pytest.mark.parametrize("swaps", [False, True], ids=["renames", "swaps"])
 @pytest.mark.parametrize("old", [None, OLD], ids=["first", "later"])
-def test_the_power_may_go_at_any_step(old: Site | None, swaps: bool) -> None:
+def test_the_power_may_go_at_any_step(
+    old: Site | None, swaps: bool, record_property: Callable[[str, object], None]
+) -> None:
     """Killed before each single step: every portal is whole, and the next run finishes."""
     count = len(steps_of(old, NEW, swaps=swaps))
     assert count > 30
+    record_property("trials", count)
     for last in range(1, count + 1):
         disk = Disk()
         if old is not None:
@@ -79,9 +82,13 @@ def test_the_power_may_go_at_any_step(old: Site | None, swaps: bool) -> None:
 
 
 @pytest.mark.parametrize("swaps", [False, True], ids=["renames", "swaps"])
-def test_the_line_may_break_at_any_step_and_is_taken_up_again(swaps: bool) -> None:
+def test_the_line_may_break_at_any_step_and_is_taken_up_again(
+    swaps: bool, record_property: Callable[[str, object], None]
+) -> None:
     """One cut, at each single step, with one retry: the same run ends well."""
-    for broken in range(1, len(steps_of(OLD, NEW, swaps=swaps)) + 1):
+    count = len(steps_of(OLD, NEW, swaps=swaps))
+    record_property("trials", count)
+    for broken in range(1, count + 1):
         disk = Disk()
         assert send(disk, OLD, swaps=swaps).ok
 

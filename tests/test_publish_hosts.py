@@ -195,10 +195,12 @@ def test_a_cut_line_leaves_whole_portals_and_the_next_run_finishes(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
     capfd: pytest.CaptureFixture[str],
+    record_property: Callable[[str, object], None],
 ) -> None:
     """Cut after each third of what the client sends, by night each fifth. FTP's files go on lines
     of their own."""
     old, new = a_site("v1", "abc"), a_site("v2", "abd")
+    record_property("trials", CUTS)
     stopped = 0
     with started(kind, tmp_path, monkeypatch) as host, breaking_line(host.port) as line:
         target = through(line, host, monkeypatch)

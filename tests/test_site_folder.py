@@ -471,8 +471,11 @@ def write_once(out: Path, how: dict[str, Any], side: str, nth: int) -> int:
 
 
 @each_way
-def test_killed_at_any_moment_a_whole_site_is_there(out: Path, how: dict[str, Any]) -> None:
+def test_killed_at_any_moment_a_whole_site_is_there(
+    out: Path, how: dict[str, Any], record_property: Callable[[str, object], None]
+) -> None:
     """40 kills. In one step: whole at once. One by one: each file whole, the site at next start."""
+    record_property("trials", 40)
     sides = {side: site(side) for side in "ab"}
     foreign = {"README.md": b"mine", "p3/.DS_Store": b"seen"}
     write_site(sides["a"], out)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -132,7 +132,10 @@ def test_who_comes_between_reading_and_writing_waits_and_says_so(clients: Path) 
     assert LOG.read_text("utf-8").count("ran: 31 min") == 2
 
 
-def test_no_pair_of_receives_loses_a_check_in(clients: Path) -> None:
+def test_no_pair_of_receives_loses_a_check_in(
+    clients: Path, record_property: Callable[[str, object], None]
+) -> None:
+    record_property("trials", PAIRS)
     words = [sys.executable, "-c", PAIRED, CODES["mara"], str(PAIRS)]
     done = subprocess.run(words, capture_output=True, text=True, check=False)
 

@@ -69,9 +69,9 @@ def read_address(text: str) -> Address:
     _refuse_slip(text)
     begins, path = split_local(text)
     if begins:
-        return Address(begins[:-1], path=str(Path(path).expanduser()), shown=text)
+        return Address(begins[:-1], path=_at_home(path), shown=text)
     if found is None:
-        return Address("", path=str(Path(text).expanduser()), shown=text)
+        return Address("", path=_at_home(text), shown=text)
     scheme = found.group().lower()
     refuse_secrets(text)
     try:
@@ -91,6 +91,18 @@ def read_address(text: str) -> Address:
     authority = (f"{user}@" if user else "") + host + (f":{port}" if port else "")
     path = unquote(parts.path)
     return Address(scheme, host, port, user, path, shown=f"{scheme}://{authority}{parts.path}")
+
+
+def _at_home(path: str) -> str:
+    """The path with the home folder in place of ``~`` or ``~user``.
+
+    Raises:
+        AddressError: There is no such user here.
+    """
+    try:
+        return str(Path(path).expanduser())
+    except RuntimeError:
+        raise _unreadable("the folder begins with ~ and a name that no user has here") from None
 
 
 def split_local(text: str) -> tuple[str, str]:
