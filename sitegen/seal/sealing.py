@@ -105,6 +105,7 @@ def seal(
     key: bytes,
     passphrase: Passphrase | None = None,
     step: int = STEP,
+    least: int = 1,
 ) -> bytes:
     """Seal a document under a link's key.
 
@@ -114,6 +115,7 @@ def seal(
         key: The link's key, 32 bytes.
         passphrase: Asked for on top of the link, if given.
         step: The sealed size in bytes is a multiple of this.
+        least: The sealed size in steps is at least this.
 
     Returns:
         The sealed bytes; equal inputs give equal bytes.
@@ -129,11 +131,18 @@ def seal(
         key=key,
         passphrase=passphrase,
         step=step,
+        least=least,
     )
 
 
 def seal_compressed(
-    compressed: bytes, *, portal: str, key: bytes, passphrase: Passphrase | None, step: int
+    compressed: bytes,
+    *,
+    portal: str,
+    key: bytes,
+    passphrase: Passphrase | None,
+    step: int,
+    least: int = 1,
 ) -> bytes:
     """The part of `seal` after compression; apart, since zlib builds may compress differently."""
     from cryptography.hazmat.primitives.ciphers.aead import AESGCM
@@ -146,7 +155,7 @@ def seal_compressed(
         head = HEAD_FORM.pack(
             MAGIC, SEAL_VERSION, NEEDS_PASSPHRASE, passphrase.rounds, passphrase.salt, check
         )
-    padded = _pad(compressed, step)
+    padded = _pad(compressed, step, least)
     secret = _secret(key, passphrase)
     tag = synthetic_tag(secret, portal, head + place + padded)
     document_key, nonce = document_key_and_nonce(secret, portal, tag)
@@ -284,10 +293,10 @@ def _portal_bytes(portal: str) -> bytes:
 # Form: head, padding, compression.
 
 
-def _pad(compressed: bytes, step: int) -> bytes:
+def _pad(compressed: bytes, step: int, least: int) -> bytes:
     around = HEAD_FORM.size + TAG_BYTES + GCM_TAG_BYTES + DIGEST_BYTES
     content = LENGTH_FORM.pack(len(compressed)) + compressed
-    whole = -(-(around + len(content)) // step) * step
+    whole = max(least, -(-(around + len(content)) // step)) * step
     return content.ljust(whole - around, b"\0")
 
 

@@ -64,6 +64,9 @@ HEADERS = b"""\
 """
 
 
+LEAST_STEPS = 3  # as many as most plans have, so that one that stopped is no smaller
+
+
 class TooLarge(Exception):
     """A portal of more bytes than a seal may hold."""
 
@@ -123,6 +126,7 @@ def files_of(
                 portal=link.portal,
                 key=link.key,
                 passphrase=link.passphrase,
+                least=LEAST_STEPS,
             )
         )
     page = renderer.page(
