@@ -22,7 +22,7 @@ PLAIN = HEAD + b"Content-Type: text/plain\n\n" + SIGN
 def test_memory_is_held_within_the_limit_and_free_again_after_it() -> None:
     before = resource.getrlimit(resource.RLIMIT_AS)
     with pytest.raises(MemoryError), limits.limited():
-        bytearray(limits.MEMORY + 2**20)
+        bytearray(2 * limits.MEMORY)
 
     assert resource.getrlimit(resource.RLIMIT_AS) == before
     with limits.limited():
