@@ -195,3 +195,18 @@ def test_a_whole_plan_is_read_without_an_error(reader: Reader, mode: str, tmp_pa
 def test_a_plan_without_sessions_is_a_calendar_all_the_same(reader: Reader, tmp_path: Path):
     """A paused client. RFC 5545 section 3.6 wants one component at least: the time zone stays."""
     assert read(reader, tmp_path, built(plan_of())) == {}
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_feeds_of_other_years_are_read_in_one_process(reader: Reader, tmp_path: Path):
+    """A program keeps one definition for a zone: whichever feed it reads first, each is right."""
+    days = (date(2026, 10, 26), date(2027, 3, 29), date(2031, 7, 7))
+    files, expected = [], []
+    for number, day in enumerate((*days, *reversed(days))):
+        files.append(tmp_path / f"{number}.ics")
+        plan = plan_of(run_at(day, time(18, 30)), start=day)
+        files[-1].write_bytes(built(plan, alarm_minutes=None))
+        start = datetime.combine(day, time(18, 30), ZoneInfo("Europe/Lisbon")).astimezone(UTC)
+        expected.append({uid("one"): Seen(start, start + timedelta(minutes=35), 0, ())})
+
+    assert reader(files) == expected
