@@ -128,11 +128,12 @@ def test_before_the_plan_it_says_when_it_begins(visit: Open):
     assert not page.locator("#now .go").is_visible()
 
 
-def test_on_the_first_day_it_shows_the_first_session(visit: Open):
+def test_on_a_day_that_the_log_tells_of_it_says_so_and_what_comes_next(visit: Open):
     page = visit(now=datetime(2027, 1, 19, 7))
 
-    assert page.locator("#now .title").inner_text().endswith("Tuesday 19 January, 18:30")
-    assert page.locator("#now .state .long b").inner_text() == "29"
+    assert page.locator("#now .title").inner_text().endswith("Tuesday 19 January")
+    assert "Checked in for today" in shown(page)
+    assert page.locator("#now .next .what").inner_text() == "Easy run"
 
 
 def test_in_mid_week_it_shows_minutes_effort_breath_beat_and_one_cue(visit: Open):
@@ -178,13 +179,13 @@ def test_a_run_day_says_when_to_stop_and_where_to_read_more(visit: Open):
 
 
 def test_on_the_coachs_own_computer_the_address_may_say_which_day_it_is(visit: Open):
-    for site, end in (("open", "?day=2027-01-19"), ("sealed", f"?day=2027-01-19#{KEY_TEXT}")):
+    for site, end in (("open", "?day=2027-02-18"), ("sealed", f"?day=2027-02-18#{KEY_TEXT}")):
         page = visit(site, end)
-        assert page.locator("#now .title").inner_text().endswith("Tuesday 19 January, 18:30")
+        assert page.locator("#now .title").inner_text().endswith("Thursday 18 February, 18:30")
         page.get_by_role("link", name="Weeks", exact=True).click()
-        assert page.locator('.week[data-week="1"] .here').is_visible()
+        assert page.locator('.week[data-week="5"] .here').is_visible()
         page.get_by_role("link", name="Now", exact=True).click()
-        assert page.evaluate("portal.today()") == "2027-01-19"
+        assert page.evaluate("portal.today()") == "2027-02-18"
 
 
 @pytest.mark.parametrize("day", ["", "2027-02-30", "19.1.2027", "2027-01-19x"])
@@ -197,7 +198,7 @@ def test_a_published_page_keeps_to_the_devices_own_day(browser: Any, base: str):
     with browser.new_context(timezone_id="Europe/Lisbon") as context:
         page = context.new_page()
         page.clock.install(time=TUESDAY)
-        page.goto(f"{elsewhere}/open/{PORTAL}/?day=2027-01-19")
+        page.goto(f"{elsewhere}/open/{PORTAL}/?day=2027-02-18")
         page.wait_for_selector("html[data-ready]", state="attached")
 
         assert page.evaluate("location.hostname") == "plans.localhost"

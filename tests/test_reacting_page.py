@@ -183,6 +183,16 @@ def test_forgetting_ends_no_urgent_stop_and_says_so(page: Any, is_sent: bool):
     assert page.locator("[name=signs][value=chest_pain]").is_checked() is not is_sent
 
 
+def test_forgetting_leaves_nothing_of_a_check_in_that_stops_nothing(page: Any):
+    fill_in(page, during=1)
+    send(page)
+    page.click("#forget")
+    page.click("#forget-yes")
+    page.wait_for_selector("#forgotten", state="visible")
+
+    assert page.evaluate("Object.keys(localStorage)") == []
+
+
 def test_a_check_in_kept_from_before_stops_nothing_and_is_sent_with_an_id(page: Any):
     page.evaluate(
         """() => localStorage.setItem("portal." + portal.id + ".checkin", JSON.stringify({

@@ -75,14 +75,19 @@
       || reacts.standing.includes(one.id));
   }
 
+  /* Whether its pain was more than a plan goes on with. */
+  function hurts(reacts, one) {
+    return Boolean(one.pain)
+      && !["calm", null].includes(painGrade(reacts, one.pain, reacts.profile));
+  }
+
   /* Of the sessions that a build knows and of this device's since: {state, own}, where pain has led
      and which of its own check-ins had a part in it. */
   function painOf(reacts, written) {
     const own = written.filter((one) => one.pain && !reacts.taken.includes(one.id));
     const all = (reacts.recent || []).concat(own).sort((one, other) => one.on.localeCompare(other.on));
-    const hurt = own.filter((one) => !["calm", null].includes(
-      painGrade(reacts, one.pain, reacts.profile)));
-    return { state: painState(reacts, reacts.pain, all, reacts.profile), own: hurt };
+    const led = painState(reacts, reacts.pain, all, reacts.profile);
+    return { state: led, own: own.filter((one) => hurts(reacts, one)) };
   }
 
   /* What holds: "" for nothing, "hold", or "back" for two in a row. */
@@ -108,5 +113,5 @@
     };
   }
 
-  parts.reacting = { newId, factsOf, gradeOf, gradesOf, stillActing, stopOf, painOf, holdOf, hasIllness };
+  parts.reacting = { newId, factsOf, gradeOf, gradesOf, stillActing, stopOf, painOf, holdOf, hurts, hasIllness };
 })(typeof self === "undefined" ? globalThis : self);

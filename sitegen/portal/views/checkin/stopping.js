@@ -6,7 +6,7 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
-  const { factsOf, gradesOf, stillActing, stopOf, holdOf, hasIllness } = parts.reacting;
+  const { factsOf, gradesOf, stillActing, stopOf, holdOf, hurts, hasIllness } = parts.reacting;
 
   /* Without storage it acts until the page is left. */
   function createStops(portal) {
@@ -61,11 +61,12 @@
       world.document.dispatchEvent(new CustomEvent("portal:stopped"));
     }
 
-    /* Of what was sent nothing goes; of what was not, nothing that calls for the number at once.
-       True where such a one stays, and its check-in with it. */
+    /* Of what was sent nothing goes that stops or holds; of what was not, nothing that calls for the
+       number at once. True where such a one stays, and its check-in with it. */
     function forget() {
       const grades = gradesOf(reacts, written);
-      written = written.filter((one, at) => !one.draft || grades[at] === "now");
+      const acts = (one, at) => grades[at] !== "" || hasIllness(reacts, one) || hurts(reacts, one);
+      written = written.filter((one, at) => (one.draft ? grades[at] === "now" : acts(one, at)));
       keep();
       return written.some((one) => one.draft);
     }
