@@ -23,7 +23,7 @@ Done = subprocess.CompletedProcess[str]
 # Until click 8.2 its runner keeps standard error apart only where that is asked for; before 8.3 it
 # never tells a command that asks that the input has ended.
 OLD_CLICK = tuple(map(int, version("click").split(".")[:2])) < (8, 3)
-ASKING = {"erase", "intake", "--passphrase"}
+ASKING = {"erase", "intake"}
 APART: dict[str, Any] = (
     {"mix_stderr": False} if "mix_stderr" in signature(CliRunner).parameters else {}
 )
@@ -37,7 +37,9 @@ def sitegen(*words: str, cwd: Path, typed: str = "", prefix: str | None = None, 
     Raises:
         Exception: Whatever the command let out, which no command may.
     """
-    if OLD_CLICK and ASKING.intersection(words) and prefix is None:
+    # click's runner prints what is typed where the input is no terminal; a process does not.
+    in_its_own = "--passphrase" in words or (OLD_CLICK and ASKING.intersection(words))
+    if in_its_own and prefix is None:
         return process(*words, cwd=cwd, typed=typed, **env)
     with contextlib.chdir(cwd):
         result = CliRunner(**APART).invoke(
