@@ -34,6 +34,7 @@
    portal-data
      version       1
      code          says in a check-in whose it is
+     signing       the key that signs check-ins, base64url; empty in an open portal
      called        how the client is spoken to
      language      for Intl; plain "en" has become "en-GB", so that days stand before months
      units         "km" or "mi"

@@ -17,8 +17,11 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 from chromium import needs_chromium
 from js.view_page import WEDNESDAY, served, write_page
 from nightly import some_of
+from sitegen.checkins.signing import signed
 from sitegen.portal.views import checkin
 from sitegen.practice.records import read_log
+from sitegen.seal.sealing import to_base64url
+from test_checkin_signed import KEY, LINK, sound_of
 
 pytestmark = needs_chromium
 
@@ -699,3 +702,19 @@ def test_fever_says_not_to_run_and_a_pain_of_eight_asks_for_a_clinician(page: Pa
     score(page, "Pain in walking", 8)
     expect(page.locator("form").get_by_text("8 and more: stop running")).to_be_visible()
     assert "  pain: {walking: 8}\n" in message(page)
+
+
+# --- signed
+
+
+def test_a_page_with_a_key_signs_what_it_sends(tmp_path: Path, context: BrowserContext):
+    """The key is that of test_checkin_signed.py; the letters stand there before a tap."""
+    write_page(tmp_path, "checkin", "Check-in", signing=to_base64url(KEY))
+    with served(tmp_path) as url:
+        for page in opened(context, f"{url}/checkin.html"):
+            fill_in(page)
+            expect(page.locator("form [data-c-text]")).to_contain_text("signed: ")
+            button(page, "Copy").tap()
+            text = page.evaluate("navigator.clipboard.readText()")
+
+            assert signed(LINK, sound_of(text).tree) == "yes"

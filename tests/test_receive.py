@@ -205,7 +205,11 @@ def test_a_mended_one_is_taken_and_waits_no_longer(clients: Path, name: str) -> 
     result = receive([path], None, clients, TODAY)
 
     assert result.status == 0, result.problems
-    assert (clients / "mara.log.yaml").read_text().endswith("- on: 2027-02-09\n  ran: 31 min\n")
+    assert (
+        (clients / "mara.log.yaml")
+        .read_text()
+        .endswith("- on: 2027-02-09\n  ran: 31 min\n  signed: no\n")
+    )
     assert not path.exists()
 
 
@@ -383,7 +387,7 @@ def test_one_that_waits_since_an_earlier_day_is_remembered_until_it_is_mended(
 ) -> None:
     bad = check_in("theo", "- on: 2027-02-08", "  ran: 5 miles")
     sent(bad)
-    later = sent(check_in("theo", "- on: 2027-02-09", "  ran: 5 min"))
+    later = sent(check_in("theo", "- on: 2027-02-09", "  pain: {after: 4}"))
     assert any("waits aside is not in it" in line for line in later.lines)
 
     path = aside(clients)
@@ -399,7 +403,7 @@ def test_a_whole_folder_is_read_once_and_hidden_files_are_left_out(clients: Path
     inbox = Path("inbox")
     inbox.mkdir()
     (inbox / "1.txt").write_text(check_in("mara", "- on: 2027-02-09", "  ran: 31 min"))
-    (inbox / "2.txt").write_text(check_in("theo", "- on: 2027-02-09", "  ran: 5 min"))
+    (inbox / "2.txt").write_text(check_in("theo", "- on: 2027-02-09", "  pain: {after: 4}"))
     (inbox / "photo.jpg").write_bytes(b"\xff\xd8\xff\xe0" * 100)
     (inbox / ".draft.txt").write_text(check_in("theo", "- on: 2027-02-06", "  ran: 5 min"))
 
@@ -456,7 +460,12 @@ def test_what_is_told_for_a_program_holds_every_entry(clients: Path) -> None:
 
     told: Mapping[str, object] = result.told
     assert told["taken"] == [
-        {"client": "mara", "on": "2027-02-09", "entry": {"on": "2027-02-09", "ran": "31 min"}}
+        {
+            "client": "mara",
+            "on": "2027-02-09",
+            "entry": {"on": "2027-02-09", "ran": "31 min", "signed": "no"},
+            "signed": "no",
+        }
     ]
     assert told["aside"] == [aside(clients).as_posix()]
 
@@ -482,7 +491,11 @@ def test_a_check_in_of_nobody_is_whose_the_coach_says(clients: Path, head: str) 
     result = said_to_be("mara", f"{head}- on: 2027-02-09\n  ran: 31 min\n")
 
     assert result.status == 0, result.problems
-    assert (clients / "mara.log.yaml").read_text().endswith("- on: 2027-02-09\n  ran: 31 min\n")
+    assert (
+        (clients / "mara.log.yaml")
+        .read_text()
+        .endswith("- on: 2027-02-09\n  ran: 31 min\n  signed: no\n")
+    )
 
 
 def test_a_copy_that_waited_aside_goes_with_it(clients: Path) -> None:

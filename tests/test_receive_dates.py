@@ -22,8 +22,9 @@ def _practice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def sent(on: date, ran: str = "31 min", more: str = "", as_of: date = TODAY) -> Received:
+    """From Mara, as the coach says."""
     text = f"Check-in {CODES['mara']}\n- on: {on}\n  ran: {ran}\n{more}"
-    return receive([], text, Path("clients"), as_of)
+    return receive([], text, Path("clients"), as_of, "mara")
 
 
 @pytest.mark.parametrize(
@@ -73,6 +74,7 @@ def test_danger_under_a_day_of_last_year_stops_the_plan_now() -> None:
 def test_a_year_that_is_not_this_one_is_told() -> None:
     result = sent(date(2026, 12, 30), more="  signs: [swelling]\n")
 
-    assert "mara: taken: Wednesday 30 December 2026: ran 31 min" in "\n".join(result.lines)
+    told = "\n".join(result.lines)
+    assert "mara: taken, not signed: Wednesday 30 December 2026: ran 31 min" in told
     assert any("swelling was told on Wednesday 30 December 2026" in one for one in result.lines)
     assert "2027" not in "\n".join(sent(date(2027, 2, 9)).lines)

@@ -67,7 +67,7 @@ def test_one_message_stops_no_other_and_its_words_are_searched(clients: Path, na
     result = receive([Path("mail")], None, clients, TODAY)
     seconds = time.process_time() - began
 
-    assert "mara: taken: Tuesday 9 February: ran 31 min" in result.lines
+    assert "mara: taken, not signed: Tuesday 9 February: ran 31 min" in result.lines
     assert any("URGENT" in line and "chest pain" in line for line in result.lines), result.lines
     assert [p.code for p in result.problems] == [
         "checkin-unread" if name in UNREAD else "checkin-none"

@@ -26,6 +26,9 @@ Fact = tuple[str, ...]
 CORE: tuple[Fact, ...] = (("ran",), ("distance",), ("skipped",))
 """What makes an entry a run, done or skipped. Strength work done has none of these."""
 
+UNTOLD = ("on", "id", "signed", "received")
+"""What goes with an entry and tells nothing of a run or a runner."""
+
 SESSION_ONLY = frozenset({("effort",), ("pain", "during"), ("pain", "after")})
 """What tells of a session itself, and so can't be the next morning's answer alone."""
 
@@ -91,12 +94,12 @@ _CURLY = str.maketrans(dict.fromkeys("“”„‟«»", '"') | dict.fromkeys("�
 
 
 def facts(entry: CheckIn) -> dict[Fact, object]:
-    """All that an entry tells but its date and id. Words are compared without regard to quotes'
+    """All that an entry tells, without `UNTOLD`. Words are compared without regard to quotes'
     shape and line breaks, which mail programs change on the way."""
     told: dict[Fact, object] = {}
     for name in names(CheckIn):
         value = getattr(entry, name)
-        if name in ("on", "id") or value is None or value == []:
+        if name in UNTOLD or value is None or value == []:
             continue
         if name == "pain":
             scores = {part: getattr(value, part) for part in names(type(value))}
@@ -130,13 +133,18 @@ def what_is_new(entry: CheckIn, tree: Mapping[str, Tree], logged: Sequence[Check
 
     The same session sent again with more in it (the next morning's score, mostly) gives only what
     was added: written whole, it would count as a second session of that day. An id that the log
-    lacks is added though all else is there: the device that sent it waits for it.
+    lacks is added though all else is there: the device that sent it waits for it. A signed one
+    whose id stands at a signed one is that message again, whatever became of the entry.
 
     Args:
         entry: The check-in.
         tree: The same as it was written.
         logged: The log's entries.
     """
+    if entry.id and any(
+        entry.id == one.id and entry.signed == one.signed == "yes" for one in logged
+    ):
+        return None
     found = _what_is_new(entry, tree, logged)
     if found is not None or entry.id is None or any(entry.id == one.id for one in logged):
         return found
@@ -167,8 +175,8 @@ def _what_is_new(entry: CheckIn, tree: Mapping[str, Tree], logged: Sequence[Chec
 
 
 def _only(tree: Mapping[str, Tree], kept: Sequence[Fact]) -> dict[str, Tree]:
-    """The date and the id, and of the rest only ``kept``."""
-    found = {name: tree[name] for name in ("on", "id") if name in tree}
+    """`UNTOLD`, and of the rest only ``kept``."""
+    found = {name: tree[name] for name in UNTOLD if name in tree}
     for name, value in tree.items():
         if isinstance(value, dict):
             part: Tree = {k: v for k, v in value.items() if (name, k) in kept}

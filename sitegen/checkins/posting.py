@@ -34,6 +34,11 @@ class Posted:
     problems: tuple[Problem, ...]
     coded: str = ""
 
+    @property
+    def is_named(self) -> bool:
+        """The coach has looked at it, and put the client's id in place of the code."""
+        return self.letter.aside and self.id == self.block.code.lower()
+
 
 def post(
     letters: Iterable[Letter], codes: Mapping[str, str], ids: Iterable[str], whose: str = ""

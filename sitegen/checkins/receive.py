@@ -18,6 +18,7 @@ from sitegen.checkins.aside import codes_of, fingerprint, read_aside
 from sitegen.checkins.inbox import letters_in, post_apart
 from sitegen.checkins.letters import Letter
 from sitegen.checkins.posting import Posted
+from sitegen.checkins.signing import with_signed
 from sitegen.checkins.taking import Shelf
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Progress, list_practice
@@ -82,7 +83,9 @@ def receive(
     data = typed.encode("utf-8", "surrogateescape") if isinstance(typed, str) else typed
     letters = list(letters_in(paths, data, clients_dir, problems, first, loose, progress))
     posted = post_apart(letters, codes, ids, whose or "", problems, first, loose)
+    posted = with_signed(posted, keys.links if keys else {})
     shelf = Shelf(listed, as_of, posted, first, _waiters(clients_dir, codes, ids, posted))
+    shelf.vouched = whose
     stopped = None
     try:
         shelf.keep_messages(loose)

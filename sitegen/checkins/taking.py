@@ -16,11 +16,13 @@ from typing import Any
 from sitegen import world
 from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint
+from sitegen.checkins.easing import easing, unsigned
 from sitegen.checkins.inbox import outside_of
 from sitegen.checkins.letters import Letter, Sound
 from sitegen.checkins.logfile import add
 from sitegen.checkins.posting import Posted, Taken, doubt, sift
 from sitegen.checkins.salvage import is_known, kept_message, stop_entries
+from sitegen.checkins.signing import ABOUT_CHANGED, SAYS, how_signed
 from sitegen.checkins.words import (
     SPEAK,
     day_words,
@@ -31,6 +33,7 @@ from sitegen.checkins.words import (
 )
 from sitegen.locking import PATIENCE_S, writing
 from sitegen.model.case import Case
+from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.house import case_of
 from sitegen.practice.lenient import lenient_log
@@ -81,6 +84,7 @@ class Shelf:
         folder = world.read_folder(self.clients, listed=[n for n in names if n in listed.stamps])
         self.texts = listed.texts._replace(clients=folder.clients, logs={}, answers=folder.answers)
         self.patience_s = PATIENCE_S
+        self.vouched: str | None = None  # the client whose the coach says that all of them are
         self.house = listed.house
 
     def keep_messages(self, loose: Sequence[tuple[Letter, tuple[str, ...]]]) -> None:
@@ -128,10 +132,22 @@ class Shelf:
         data = now.logs.get(id)  # as it is now: another may have taken check-ins meanwhile
         logged = read_log(data or b"", file).value or ()
         judged = [[(s, doubt(one, s, day, logged)) for s in one.read.sound] for one in mine]
-        asked = [tuple(problem for _, problem in each if problem) for each in judged]
-        sure = [[sound for sound, problem in each if problem is None] for each in judged]
-        entries = [s for sounds in sure for s in sounds]
         why = busy or self._unfit(file, data, bool(now.unreadable))
+        if why is None and id != self.vouched:
+            sure = [
+                sound
+                for one, each in zip(mine, judged, strict=True)
+                for sound, problem in each
+                if problem is None and not one.is_named
+            ]
+            waits_for = easing(sure, logged, lambda new: self._plan_with(id, data, new, day))
+            judged = [
+                [(s, p or (unsigned(one, s, id) if s in waits_for else None)) for s, p in each]
+                for one, each in zip(mine, judged, strict=True)
+            ]
+        asked = [tuple(problem for _, problem in each if problem) for each in judged]
+        certain = [[sound for sound, problem in each if problem is None] for each in judged]
+        entries = [s for sounds in certain for s in sounds]
         text: str | Problem | None = None
         taken: tuple[Taken, ...] = ()
         again = 0
@@ -147,7 +163,7 @@ class Shelf:
             why = self._write(id, data, text)
             self.settle()
         if busy is None and (why is None or id not in self.taken):
-            self._stop(id, mine, sure)
+            self._stop(id, mine, certain)
         for one, doubted in zip(mine, asked, strict=True):
             problems = (*one.problems, *doubted, *((why,) if why and one.read.sound else ()))
             if problems:
@@ -157,6 +173,17 @@ class Shelf:
                 self._clear(one)
         if why is None:
             self.again += again
+
+    def _plan_with(
+        self, id: str, data: bytes | None, taken: Sequence[Taken], day: date
+    ) -> Plan | None:
+        """The client's plan with these in the log; None where it can't be drawn."""
+        old = None if data is None else data.decode("utf-8")
+        text = add(old, "", [one.new.tree for one in taken]) if taken else old
+        if isinstance(text, Problem):
+            return None
+        case = self._case(id, None if text is None else text.encode("utf-8"))
+        return plan_of(case, self.house, day) if case and self.house else None
 
     def _stop(self, id: str, mine: Sequence[Posted], sure: Sequence[Sequence[Sound]]) -> None:
         """Put into the log what stops the plan, of check-ins that wait aside."""
@@ -261,7 +288,10 @@ class Shelf:
             elif one.new.second:
                 note = " (a second session of that day: if it corrects the first, take one out)"
             words = entry_words(one.entry)
-            lines.append(f"{id}: taken: {day_words(one.entry.on, day)}: {words}{note}")
+            how = how_signed(one.entry)
+            lines.append(f"{id}: taken, {SAYS[how]}: {day_words(one.entry.on, day)}: {words}{note}")
+            if how == "changed":
+                lines.append(f"{id}: that one was {ABOUT_CHANGED}")
         after = self._case(id, text.encode("utf-8"))
         before = self._case(id, data)
         if before is None or after is None or self.house is None:
@@ -364,7 +394,12 @@ class Shelf:
     def as_json(self) -> dict[str, Any]:
         return {
             "taken": [
-                {"client": id, "on": one.entry.on.isoformat(), "entry": one.new.tree}
+                {
+                    "client": id,
+                    "on": one.entry.on.isoformat(),
+                    "entry": one.new.tree,
+                    "signed": how_signed(one.entry),
+                }
                 for id, found in self.taken.items()
                 for one in found
             ],

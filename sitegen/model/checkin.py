@@ -91,6 +91,7 @@ class CheckIn(Record):
     heard: list[Heard] = row(Heard, "[{part: quieter, spm: 162 spm, steps: 162, difference_db: -3.5, snr_db: 12}]", "numbers of a listening check, made on the client's own device; they move no plan", many="list")
     received: date | None = row(DATE, "2027-01-20", "day on which the check-in came in; `sitegen receive` writes it")
     id: str | None = row(CHECKIN_ID, "kqvbnrtwzd", "letters by which the client's device knows that this check-in was taken in; it writes them")
+    signed: str | None = row(TEXT, "yes", "`yes`, `no` or `changed`: whether the link's own page wrote this; `sitegen receive` writes it, and reads the letters that stand here in a message")
     said: str | None = row(PROSE, "Felt light. The wind was cold.", "anything the client wants to tell you")
 
     @property

@@ -112,6 +112,7 @@ class Renderer:
         *,
         feed_url: str | None,
         code: str,
+        signing: str = "",
         link: str = "",
         before: Seen | None = None,
         handouts: Sequence[Handout] = (),
@@ -125,6 +126,7 @@ class Renderer:
             feed_url: The calendar feed's https address, or a relative one; None leaves the
                 view out.
             code: Says in a check-in whose it is.
+            signing: The key that signs check-ins; empty where none may stand in the page.
             link: The whole private link, for a QR code on paper; empty where it is not known.
             before: The plan that changes are told from.
             handouts: The coach's texts for this client, in order.
@@ -138,7 +140,7 @@ class Renderer:
             case, plan, self.languages.drills(drills, language), words, self._markdown,
             self._drawn_drill(language, are_apart), feed_url, code, link, before, self.evidence,
             self._shared_markdown, self._pens(language, case.units), tuple(handouts),
-            are_apart,
+            are_apart, signing,
         )  # fmt: skip
         names = frozenset(view.name for view in VIEWS if view.shows(scene))
         context = {
@@ -433,6 +435,7 @@ def data_block(scene: Scene) -> Markup:
     data = {
         "version": 1,
         "code": scene.code,
+        "signing": scene.signing,
         "called": case.client.greeting,
         "language": locale(scene.words.language),
         "units": case.units,

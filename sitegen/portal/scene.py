@@ -47,7 +47,8 @@ class Scene:
 
     ``link`` is the private link where it is known whole, ``before`` the plan that changes are told
     from. ``evidence`` maps a rule's name to how firm the ground under its numbers is. ``code``
-    tells the coach's tool whose check-in it takes in. ``shared_markdown`` draws what many clients
+    tells the coach's tool whose check-in it takes in, ``signing`` is the key that signs them.
+    ``shared_markdown`` draws what many clients
     read alike, and ``pens`` draw parts of a view that come again and again; ``handouts`` are the
     coach's texts for this one. ``are_apart``: shipped drills come as a file of their own.
     """
@@ -67,6 +68,7 @@ class Scene:
     pens: Pens = _no_pens
     handouts: tuple[Handout, ...] = ()
     are_apart: bool = False
+    signing: str = ""
 
     @cached_property
     def titles(self) -> dict[str, str]:

@@ -21,6 +21,16 @@ def checkin_code(link: Link) -> str:
     return f"{letters[:4]}-{letters[4:]}"
 
 
+def signing_key(case: Case, link: Link) -> str:
+    """The key with which a page signs check-ins, in base64url; empty for an open portal, where
+    whoever its host lets in could read it."""
+    if case.privacy != "sealed":
+        return ""
+    from sitegen.seal.sealing import checkin_key, to_base64url
+
+    return to_base64url(checkin_key(link.key, link.passphrase, link.portal))
+
+
 def feed_name(link: Link) -> str:
     """The feed's file, relative to the site's folder."""
     return f"feeds/{link.feed}.ics"

@@ -255,6 +255,11 @@ def link_check(key: bytes, portal: str) -> bytes:
     return _derive(_secret(key, None), "link check", portal, b"", 16)
 
 
+def checkin_key(key: bytes, passphrase: Passphrase | None, portal: str) -> bytes:
+    """32 bytes with which a portal's page signs check-ins; they open nothing."""
+    return _derive(_secret(key, passphrase), "check-in", portal, b"", 32)
+
+
 def synthetic_tag(secret: bytes, portal: str, message: bytes) -> bytes:
     """32 bytes that stand for this very message under this secret.
 

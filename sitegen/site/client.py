@@ -32,6 +32,7 @@ from sitegen.seal.addresses import (
     feed_address_of,
     feed_name,
     portal_name,
+    signing_key,
 )
 from sitegen.seal.keys import Link
 from sitegen.site.memory import hash_of
@@ -108,6 +109,7 @@ def files_of(
         drills,
         feed_url=feed_address_of(case, link),
         code=checkin_code(link),
+        signing=signing_key(case, link),
         link=address_of(case, link) if case.practice.address else "",
         before=earlier,
         handouts=handouts,

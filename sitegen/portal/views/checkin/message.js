@@ -33,35 +33,45 @@
     return JSON.stringify(text);
   }
 
-  function painText(pain) {
-    const parts = ["during", "after", "next_morning", "before", "walking"]
-      .filter((name) => pain[name] !== undefined)
-      .map((name) => name + ": " + pain[name]);
-    const site = pain.site ? oneLine(pain.site) : "";
-    if (site) parts.push("site: " + quoted(site));
-    return parts.length ? "{" + parts.join(", ") + "}" : "";
-  }
+  const SCORES = ["during", "after", "next_morning", "before", "walking"];
+  const TEXTS = ["said", "pain.site"];
 
-  /* One log entry as lines of YAML. */
-  function entryText(entry) {
-    const said = entry.said ? cleanText(entry.said) : "";
-    const values = [
+  /* What an entry tells, as [name, value]: each value as the log has it, texts without quotes. */
+  function valuesOf(entry) {
+    const pain = entry.pain || {};
+    return [
       ["on", entry.on],
       ["ran", entry.ran ? entry.ran + " min" : ""],
       ["distance", entry.distance ? entry.distance.amount + " " + entry.distance.unit : ""],
       ["cadence", entry.cadence ? entry.cadence + " spm" : ""],
       ["effort", entry.effort === undefined ? "" : String(entry.effort)],
-      ["pain", entry.pain ? painText(entry.pain) : ""],
+      ...SCORES.map((name) => ["pain." + name, pain[name] === undefined ? "" : String(pain[name])]),
+      ["pain.site", pain.site ? oneLine(pain.site) : ""],
       ["landing", entry.landing || ""],
-      ["signs", entry.signs && entry.signs.length ? "[" + entry.signs.join(", ") + "]" : ""],
+      ["signs", (entry.signs || []).join(", ")],
       ["skipped", entry.skipped || ""],
       ["well_again", entry.well_again ? "yes" : ""],
       ["id", entry.id || ""],
-      ["said", said ? quoted(said) : ""],
-    ];
-    return values
-      .filter(([, value]) => value)
-      .map(([name, value], at) => (at ? "  " : "- ") + name + ": " + value)
+      ["signed", entry.signed || ""], // by signing.js
+      ["said", entry.said ? cleanText(entry.said) : ""],
+    ].filter(([, value]) => value);
+  }
+
+  function written([name, value]) {
+    if (name === "signs") return "[" + value + "]";
+    return TEXTS.includes(name) ? quoted(value) : value;
+  }
+
+  /* One log entry as lines of YAML. */
+  function entryText(entry) {
+    const values = valuesOf(entry);
+    const pain = values.filter(([name]) => name.startsWith("pain."))
+      .map((one) => one[0].slice(5) + ": " + written(one)).join(", ");
+    const lines = values.map((one) =>
+      (one[0].startsWith("pain.") ? "pain: {" + pain + "}" : one[0] + ": " + written(one)));
+    return lines
+      .filter((line, at) => line !== lines[at - 1])
+      .map((line, at) => (at ? "  " : "- ") + line)
       .join("\n");
   }
 
@@ -188,6 +198,6 @@
   }
 
   parts.checkin = Object.assign(parts.checkin || {}, {
-    checkinText, entryOf, inFull, isDone, adviceFor, cleanText, isMail, messageLink,
+    checkinText, valuesOf, entryOf, inFull, isDone, adviceFor, cleanText, isMail, messageLink,
   });
 })(typeof self === "undefined" ? globalThis : self);

@@ -8,7 +8,7 @@
 
   /* `form` is what the view shares with its parts, see view.js. */
   function wireMorning(form) {
-    const { checkinText, morningAsked, wireSending } = parts.checkin;
+    const { morningAsked, wireSending } = parts.checkin;
     const { find, say, portal, showWord, scoreBox } = form;
     const { severe, rest } = parts.rules;
     const morning = find("morning");
@@ -39,7 +39,12 @@
       return { on: asksFor, pain, id };
     }
 
-    const textOf = (score) => checkinText(portal.data.code, entryOf(score));
+    const textOf = (score) => form.textOf(entryOf(score));
+
+    function showText() {
+      const score = scoreIn("next");
+      morning.querySelector("[data-c-text]").textContent = score === null ? "" : textOf(score);
+    }
 
     function update() {
       const score = scoreIn("next");
@@ -53,7 +58,7 @@
       find("morning-much").hidden = !(worst >= rest && worst < severe);
       find("morning-severe").hidden = worst < severe;
       morning.querySelector("[data-c-send]").hidden = score === null;
-      morning.querySelector("[data-c-text]").textContent = score === null ? "" : textOf(score);
+      showText();
     }
 
     function gone() {
@@ -77,7 +82,7 @@
     wireSending(morning.querySelector("[data-c-send]"), say, portal.data,
       () => textOf(scoreIn("next")), gone);
     update();
-    return { show };
+    return { show, showText };
   }
 
   parts.checkin = Object.assign(parts.checkin || {}, { wireMorning });

@@ -10,7 +10,7 @@
   const { newId } = parts.reacting;
   const {
     checkinText, entryOf, inFull, isDone, adviceFor, loadRecord, saveRecord, pruned, toldSessions,
-    wireSending, wireKept, wireMorning, DAYS_BACK,
+    wireSending, wireKept, wireMorning, createSigner, DAYS_BACK,
   } = parts.checkin;
 
   const draw = (count) => world.crypto.getRandomValues(new Uint8Array(count));
@@ -32,6 +32,8 @@
     const pick = find("session");
     const nameOf = (day) => dayName(day, data.language);
 
+    const sign = createSigner(data.signing, () => [showText, morning.showText].forEach((f) => f()));
+    const textOf = (entry) => checkinText(code, sign(entry));
     let today = "";
     let keeps = true;
     let record = loadRecord(portal.own);
@@ -220,9 +222,12 @@
       find("emergency").hidden = advice !== "now";
       find("clinician").hidden = advice !== "today";
       find("ill").hidden = advice !== "ill";
-      const { entry } = readEntry();
-      form.querySelector("[data-c-text]").textContent = checkinText(code, entry);
+      showText();
       mendWrong();
+    }
+
+    function showText() {
+      form.querySelector("[data-c-text]").textContent = textOf(readEntry().entry);
     }
 
     /* What each ticked sign asks for. */
@@ -270,9 +275,10 @@
       fields[0].focus();
     }
 
+    const untold = {}; // ids of forms in which nothing stands yet
     /* One that was begun before check-ins had ids is given its own. */
     function idOf(key) {
-      const draft = record.drafts[key] || {};
+      const draft = record.drafts[key] || (untold[key] = untold[key] || {});
       if (!draft.id) draft.id = newId(draw);
       return draft.id;
     }
@@ -294,7 +300,7 @@
         return null;
       }
       clearWrong();
-      return checkinText(code, entry);
+      return textOf(entry);
     }
 
     function gone() {
@@ -304,7 +310,7 @@
       if (entry.pain && entry.pain.next_morning !== undefined) asked.morning = entry.pain.next_morning;
       const pain = entry.pain || {};
       if (Math.max(pain.during || 0, pain.after || 0) >= rest) asked.much = true;
-      const sent = { on: entry.on, ran: Boolean(entry.ran), text: checkinText(code, entry) };
+      const sent = { on: entry.on, ran: Boolean(entry.ran), text: textOf(entry) };
       record.sent[isFree(key) ? key + ":" + entry.id : key] = Object.assign(sent, asked);
       delete record.drafts[key];
       record.open = "";
@@ -324,7 +330,7 @@
     }
 
     const shared = {
-      view, portal, say, nameOf, find, showWord, scoreBox, showSent, save, sessionName,
+      view, portal, say, nameOf, find, showWord, scoreBox, showSent, save, textOf, sessionName,
       showKept: () => kept.show(),
       record: () => record, today: () => today, newId: () => newId(draw),
       isOpen: (key) => key === pick.value, isKnown: (key) => isFree(key) || sessionOf(key),
