@@ -30,7 +30,7 @@ FIELD = "signed"
 LETTERS = 20
 """100 of the 256 bits, as base32: one line of a text message."""
 
-SAYS: Mapping[Signed, str] = {
+SIGNED_WORDS: Mapping[Signed, str] = {
     "yes": "signed",
     "no": "not signed",
     "changed": "changed, so not signed",
@@ -67,7 +67,7 @@ def signed(link: Link | None, tree: Mapping[str, Tree]) -> Signed:
     """Whether these values are those that this link's page signed."""
     told = tree.get(FIELD)
     letters = "".join(told.lower().split()) if isinstance(told, str) else ""
-    if link is None or letters in ("", *SAYS):  # such a word in a message proves nothing
+    if link is None or letters in ("", *SIGNED_WORDS):  # such a word in a message proves nothing
         return "no"
     key = checkin_key(link.key, link.passphrase, link.portal)
     right = _PROOF.fullmatch(letters) and hmac.compare_digest(letters, proof(key, tree))

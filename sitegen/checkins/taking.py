@@ -22,7 +22,7 @@ from sitegen.checkins.letters import Letter, Sound
 from sitegen.checkins.logfile import add
 from sitegen.checkins.posting import Posted, Taken, doubt, sift
 from sitegen.checkins.salvage import is_known, kept_message, stop_entries
-from sitegen.checkins.signing import ABOUT_CHANGED, SAYS, how_signed
+from sitegen.checkins.signing import ABOUT_CHANGED, SIGNED_WORDS, how_signed
 from sitegen.checkins.words import (
     SPEAK,
     day_words,
@@ -289,7 +289,9 @@ class Shelf:
                 note = " (a second session of that day: if it corrects the first, take one out)"
             words = entry_words(one.entry)
             how = how_signed(one.entry)
-            lines.append(f"{id}: taken, {SAYS[how]}: {day_words(one.entry.on, day)}: {words}{note}")
+            lines.append(
+                f"{id}: taken, {SIGNED_WORDS[how]}: {day_words(one.entry.on, day)}: {words}{note}"
+            )
             if how == "changed":
                 lines.append(f"{id}: that one was {ABOUT_CHANGED}")
         after = self._case(id, text.encode("utf-8"))
