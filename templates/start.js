@@ -291,6 +291,7 @@
     initMore();
     initPrint();
     initDevice();
+    parts.host.look(portal);
     each("show");
     for (const view of views())
       view.addEventListener("beforematch", () => go(view.id));

@@ -492,6 +492,13 @@ def test_the_key_is_kept_only_when_ticked_and_forgotten_at_once(visit: Open):
     page.goto(page.url.partition("#")[0])
     page.wait_for_selector("html[data-ready]", state="attached")
     assert page.locator("#now-title").is_visible()
+    assert page.locator("[data-host=older]").is_hidden()
+    assert page.locator("[data-host=shared]").is_visible(), "below a path"
+
+    page.evaluate("localStorage.setItem(`portal.${portal.id}.newest`, '2099-01-01')")
+    page.reload()
+    page.wait_for_selector("html[data-ready]", state="attached")
+    assert "older than one that you opened here" in page.locator("[data-host=older]").inner_text()
 
     page.click("#forget")
     page.click("#forget-yes")
