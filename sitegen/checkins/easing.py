@@ -17,7 +17,7 @@ from sitegen.model.plan import Plan, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.rules.pain import CALM_UP_TO
 
-HELD_KINDS = ("hold", "back", "return", "pause")
+EASED_BY_A_RUN = ("hold", "back", "return", "pause")
 MOST_APART = 12  # more in one go are not looked at one by one: a plan is drawn for each
 SLACK_MIN = 0.5  # minutes of a week; sessions have whole ones
 WEEK = timedelta(days=7)
@@ -113,7 +113,7 @@ def _ahead(week: Week | None, today: date) -> tuple[float, float]:
 def _is_held(plan: Plan) -> bool:
     today = plan.as_of
     near = [week for week in plan.weeks if today < week.start + WEEK and week.start <= today + WEEK]
-    return plan.status != "active" or any(week.kind in HELD_KINDS for week in near)
+    return plan.status != "active" or any(week.kind in EASED_BY_A_RUN for week in near)
 
 
 def _is_calm(entry: CheckIn) -> bool:
