@@ -55,6 +55,9 @@ def alarms(
 @click.argument("number", type=click.IntRange(1))
 @click.option("--because", required=True, help="What you did.")
 @click.option("--seen-by", help="Who saw the client.")
+@click.option(
+    "--not-client", is_flag=True, help="Somebody else wrote it: no such stops for 14 days."
+)
 @click.option("--on", type=DateParam(), help="The day; default: today, where the client is.")
 @clients_option
 @as_of_option
@@ -64,6 +67,7 @@ def answer(
     number: int,
     because: str,
     seen_by: str | None,
+    not_client: bool,
     on: date | None,
     clients: Path,
     as_of: date | None,
@@ -76,7 +80,8 @@ def answer(
 
     ids = () if id == doing.PRACTICE else (id,)
     with writing(clients):
-        done = doing.answer(open_practice(clients, ids, as_of), id, number, because, seen_by, on)
+        opened = open_practice(clients, ids, as_of)
+        done = doing.answer(opened, id, number, because, seen_by, on, not_client)
     if done.problems and not as_json:
         warn_of(done.problems)
         return 1

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +25,7 @@ from sitegen.plan.fold import expand
 from sitegen.practice.answers import read_answers, with_answer
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import ANSWERS, Opened, id_of
+from sitegen.rules.signs import MUTED_DAYS
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 
 PRACTICE = "practice"  # whose alarms those are that nobody can be named for
@@ -217,7 +218,13 @@ class Answered:
 
 
 def answer(
-    opened: Opened, id: str, number: int, because: str, seen_by: str | None, on: date | None
+    opened: Opened,
+    id: str,
+    number: int,
+    because: str,
+    seen_by: str | None,
+    on: date | None,
+    not_client: bool = False,
 ) -> Answered:
     """Note the coach's answer to one alarm.
 
@@ -227,6 +234,7 @@ def answer(
         number: The alarm's, as `alarm_lines` shows it.
         because: What was done.
         seen_by: Who saw the client.
+        not_client: The check-in behind it was somebody else's.
         on: The day; None for today, where the client is.
     """
     found = alarms_told(opened)
@@ -239,10 +247,13 @@ def answer(
         return _failed(path, wrong, f"open are: {listed}; see sitegen alarms")
     if not one.is_open:
         return _failed(path, f"alarm {number} of {id} is answered already", "see sitegen alarms")
+    if not_client and not one.is_unsigned:
+        wrong = f"alarm {number} of {id} is not from a check-in without a signature"
+        return _failed(path, wrong, "answer it without --not-client")
     day = on or found.as_of.get(id) or world.today("UTC")
     if day < one.since <= (found.as_of.get(id) or day):
         return _failed(path, f"{day} is before the alarm, {one.since}", "check --on")
-    given = AlarmAnswer(one.matter, one.since, day, because, seen_by)
+    given = AlarmAnswer(one.matter, one.since, day, because, seen_by, None, not_client)
     old = _bytes(path).decode("utf-8", "replace") if path.exists() else None
     text = with_answer(old, path.as_posix(), given)
     if isinstance(text, Problem):
@@ -253,11 +264,17 @@ def answer(
         world.write_text_atomic(path, text, mode=0o600)
     except (OSError, world.Refused) as error:
         return _failed(path, str(error), "")
-    return Answered(f"answered: {alarm_line(id, one)}", _what_frees(id, one, day))
+    return Answered(f"answered: {alarm_line(id, one)}", _what_frees(id, one, day, not_client))
 
 
-def _what_frees(id: str, one: Alarm, day: date) -> str:
+def _what_frees(id: str, one: Alarm, day: date, not_client: bool) -> str:
     """What an answer alone does not do."""
+    if not_client:
+        until = day + timedelta(MUTED_DAYS)
+        return (
+            f"until {until} check-ins of {id} that are not signed are shown and their signs stop "
+            f"nothing; say so to {id}, who calls you if anything is wrong; build and publish"
+        )
     if one.matter.startswith("aside"):
         return "no log holds it: if a client wrote it, add what it tells to that client's log"
     if one.kind == "ask":

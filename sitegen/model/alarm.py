@@ -31,6 +31,7 @@ class AlarmAnswer(NamedTuple):
     because: str
     seen_by: str | None = None
     origin: Origin | None = None
+    not_client: bool = False  # the check-in behind it was not the client's
 
 
 class Alarm(NamedTuple):
@@ -50,6 +51,7 @@ class Alarm(NamedTuple):
     answer: AlarmAnswer | None = None
     is_standing: bool = True
     freed_by: str = ""
+    is_unsigned: bool = False  # of a check-in that nobody signed
 
     @property
     def key(self) -> str:

@@ -19,6 +19,7 @@ from sitegen.rules import asks, overdone, pain, signs
 from sitegen.rules.lifts import lift_by
 from sitegen.rules.log import Log
 
+NOT_SIGNED = ", in a check-in that is not signed"
 DAY = timedelta(days=1)
 NOTICE_DAYS = 14  # how long a notice is told; common practice, no source
 
@@ -87,17 +88,19 @@ def _idle_lifts(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
 def _signs(case: Case, log: Log) -> Iterator[Alarm]:
     for one, freed in signs.read(log):
         what = sign_words(one.sign)
+        unsigned = signs.is_unsigned(case, one)
         by_words = f" ({BY_WORDS})" if one.is_by_words and one.sign != "severe_pain" else ""
         is_freed = freed is not None and freed <= log.as_of
         yield Alarm(
             kind=one.kind,
             matter=one.sign,
             since=one.on,
-            says=f"{what} was told on {one.on}{by_words}",
+            says=f"{what} was told on {one.on}{by_words}{NOT_SIGNED if unsigned else ''}",
             because=one.origin,
-            answer=asks.answer_to(case, one.sign, one.on),
+            answer=asks.answer_to(case, one.sign, one.on) or signs.muted_by(case, one),
             is_standing=not is_freed,
             freed_by=signs.freed_by(case, one) if is_freed else "",
+            is_unsigned=unsigned,
         )
 
 

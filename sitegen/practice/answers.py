@@ -15,7 +15,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.practice.yaml_text import MAX_BYTES, YamlText, one_line, read_yaml
 
 ANSWERS_HEAD = "# What you answered to alarms, newest last; the alarms themselves stand nowhere.\n"
-ANSWER_KEYS = ("alarm", "on", "because", "seen_by")
+ANSWER_KEYS = ("alarm", "on", "because", "seen_by", "not_client")
 FORM = "begin each answer with -, like - alarm: chest_pain 2027-02-09"
 
 
@@ -67,6 +67,7 @@ def _answer(tree: object, number: int, read: YamlText) -> AlarmAnswer | Problem:
             texts["because"],
             texts["seen_by"] or None,
             at,
+            texts["not_client"].lower() == "yes",
         )
     except ValueError:
         hint = "write the alarm and its day, like chest_pain 2027-02-09, and on: 2027-02-10"
@@ -107,14 +108,20 @@ def with_answer(old: str | None, file: str, answer: AlarmAnswer) -> str | Proble
     ]
     if answer.seen_by:
         lines.append(f"  seen_by: {_written(answer.seen_by)}")
+    if answer.not_client:
+        lines.append("  not_client: yes")
     text = ANSWERS_HEAD if old is None else old
     if text and not text.endswith("\n"):
         text += "\n"
     text += "\n".join(lines) + "\n"
     before, _ = read_answers((old or "").encode("utf-8"), file)
     after, _ = read_answers(text.encode("utf-8"), file)
-    is_whole = [a[:5] for a in after] == [*(a[:5] for a in before), answer[:5]]
+    is_whole = [_bare(a) for a in after] == [*map(_bare, before), _bare(answer)]
     if not is_whole or len(text.encode("utf-8")) > MAX_BYTES:
         wrong = "nothing can be added below what stands in this file"
         return Problem(Origin(file), wrong, f"mend it first; {FORM}", "answer")
     return text
+
+
+def _bare(answer: AlarmAnswer) -> AlarmAnswer:
+    return answer._replace(origin=None)

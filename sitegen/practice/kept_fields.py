@@ -101,6 +101,10 @@ ANSWER_KEPT: tuple[KeptField, ...] = (
     KeptField("on", "the day of the answer", "a date", "2027-02-10", _DATE, True),
     KeptField("because", "what was done", "a text", "Saw her doctor; all clear.", _ANY, True),
     KeptField("seen_by", "who saw the client", "a text", "the family doctor", _ANY),
+    KeptField(
+        "not_client", "yes: somebody else wrote it; for 14 days check-ins that are not signed stop "
+        "nothing by their signs", "yes", "yes", _YES,
+    ),
 )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from sitegen.care import illness, sentences
 from sitegen.care.signs import ILL, Urgency, most_urgent_first, urgency
 from sitegen.care.words import said
+from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Origin
@@ -29,6 +30,11 @@ SLIP_DAYS = 60
 # A racing or skipping heart so soon after an infection is *now*. Common practice, no source for the
 # number of days.
 INFECTION_DAYS = 28
+
+
+# For so long after the coach's answer that they are not the client's, check-ins that nobody signed
+# stop nothing. Common practice, no source.
+MUTED_DAYS = 14
 
 
 class ToldSign(NamedTuple):
@@ -128,7 +134,26 @@ def freed_on(case: Case, one: ToldSign) -> date | None:
     cleared = clearance(case)
     if cleared is not None and cleared <= max(one.on, one.since):
         cleared = None
-    return min((day for day in (lifted, cleared) if day is not None), default=None)
+    muted = muted_by(case, one)
+    not_hers = None if muted is None else max(muted.on, one.since)
+    return min((day for day in (lifted, cleared, not_hers) if day is not None), default=None)
+
+
+def is_unsigned(case: Case, one: ToldSign) -> bool:
+    """Whether `receive` took it in without a signature; what the coach wrote says nothing of it."""
+    return case.log[one.entry].signed in ("no", "changed")
+
+
+def muted_by(case: Case, one: ToldSign) -> AlarmAnswer | None:
+    """The coach's answer that check-ins like this one are not the client's, while it holds."""
+    if not is_unsigned(case, one):
+        return None
+    said_so = (
+        a
+        for a in case.answers
+        if a.not_client and a.since <= one.since <= a.on + timedelta(MUTED_DAYS)
+    )
+    return next(said_so, None)
 
 
 def freed_by(case: Case, one: ToldSign) -> str:
