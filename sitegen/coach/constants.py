@@ -145,7 +145,7 @@ NUMBERS: tuple[Number, ...] = (
         ("SEVERE", "of 10", "pain from which a clinician is asked for the same day"),
         ("SLIP_DAYS", "days", "a date so far from those around it is a slip"),
         ("INFECTION_DAYS", "days", "after an infection in which a racing heart is *now*"),
-        ("MUTED_DAYS", "days", "in which signs that nobody signed stop nothing, after `--not-client`"),
+        ("MUTED_DAYS", "days", "in which unsigned signs stop nothing, after `--not-client`"),
     ),
     *_of(
         "rules.lifts",
