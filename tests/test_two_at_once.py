@@ -61,7 +61,7 @@ for _ in range(pairs):
         child = os.fork()
         if not child:
             os.read(gate, 1)
-            os._exit(receive([], text % day, clients, date(2027, 2, 10)).status)
+            os._exit(receive([], text % day, clients, date(2027, 2, 10), "mara").status)
         children.append(child)
     os.write(opens, b"go")
     ended = [os.waitpid(child, 0)[1] for child in children]
@@ -117,9 +117,10 @@ def holder(clients: Path) -> Iterator[None]:
 def test_who_comes_between_reading_and_writing_waits_and_says_so(clients: Path) -> None:
     Path("a.txt").write_text(check_in(8))
     Path("b.txt").write_text(check_in(9))
-    with halted("receive", "a.txt", "--as-of", "2027-02-10") as first:
+    with halted("receive", "a.txt", "--for", "mara", "--as-of", "2027-02-10") as first:
         second = subprocess.Popen(
-            [sys.executable, "-m", "sitegen", "receive", "b.txt", "--as-of", "2027-02-10"],
+            [sys.executable, "-m", "sitegen", "receive", "b.txt", "--for", "mara",
+             "--as-of", "2027-02-10"],
             stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
         )  # fmt: skip
         with second:
@@ -147,7 +148,7 @@ def test_what_waits_too_long_gives_up_in_words(
 ) -> None:
     monkeypatch.setattr("sitegen.checkins.taking.PATIENCE_S", 0.0)
     with holder(clients):
-        result = receive([], check_in(8), clients, TODAY)
+        result = receive([], check_in(8), clients, TODAY, "mara")
         with pytest.raises(world.Refused, match="nothing was done: run this again"):
             locking.writing(clients, 0).__enter__()
 
@@ -180,14 +181,14 @@ def test_every_command_that_writes_gives_up_in_words(
 
 def test_who_holds_the_lock_may_receive_within(clients: Path) -> None:
     with locking.writing(clients, 0), locking.writing(clients, 0):
-        assert receive([], check_in(8), clients, TODAY).status == 0
+        assert receive([], check_in(8), clients, TODAY, "mara").status == 0
     with holder(clients):  # and it was let go of
         pass
 
 
 def test_a_file_that_came_during_the_question_stops_an_erasure(clients: Path) -> None:
     def typed(_question: str) -> str:
-        receive([], check_in(8), clients, TODAY)
+        receive([], check_in(8), clients, TODAY, "mara")
         return "mara"
 
     erased = erase(clients, "mara", typed)
@@ -213,7 +214,9 @@ def test_what_another_wrote_meanwhile_stays_in_what_is_remembered(clients: Path)
 
 def test_a_check_in_that_was_taken_meanwhile_is_known(clients: Path) -> None:
     """The practice was read before; the log is read when it is its turn."""
-    assert process("receive", "--as-of", "2027-02-10", cwd=Path.cwd(), typed=check_in(8)).stdout
+    assert process(
+        "receive", "--for", "mara", "--as-of", "2027-02-10", cwd=Path.cwd(), typed=check_in(8)
+    ).stdout
     from sitegen.checkins.letters import Letter
     from sitegen.checkins.posting import post
     from sitegen.practice.opening import list_practice
