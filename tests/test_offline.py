@@ -154,9 +154,9 @@ def test_the_copy_is_one_page_with_the_assets_that_it_names_and_no_more(page: An
     named = {
         f"/assets/{path.name}"
         for path in (host.folder / "assets").iterdir()
-        if f'"../assets/{path.name}"' in text.split("</head>")[0].split("<head>")[1]
+        if f'"../assets/{path.name}"' in text.split("</head>")[0] and path.suffix in (".css", ".js")
     }
-    assert {name.split(".")[0] for name in named} == {"/assets/portal"}
+    assert {name.split(".")[0] for name in named} == {"/assets/portal", "/assets/later"}
     assert {name.rpartition(".")[2] for name in named} == {"css", "js"}
 
     [(name, paths)] = page.evaluate(KEPT).items()
@@ -184,8 +184,9 @@ def test_a_new_build_shows_at_the_next_visit_and_says_so(page: Any, host: Host):
     visit(page, host)
 
     assert whose(page) == "Running plan for Marusya"
-    page.locator("[data-news=fresh]").wait_for(state="visible")
-    assert "newer than the one that you opened here last" in page.locator(".news").inner_text()
+    fresh = page.locator("[data-news=fresh]")
+    fresh.wait_for(state="visible")
+    assert "newer than the one that you opened here last" in fresh.inner_text()
     host.stop()
     visit(page, host)
     assert whose(page) == "Running plan for Marusya"
