@@ -40,7 +40,7 @@ from sitegen.seal.sealing import to_base64url, unseal
 from sitegen.site import client as build
 from sitegen.site.building import build_site
 from sitegen.site.plans import plan_of
-from sitegen.world import now_utc, read_library, read_templates
+from sitegen.world import read_library, read_templates
 
 AS_OF = date(2027, 3, 3)
 
@@ -176,7 +176,7 @@ class House:
         raw = self.count.to_bytes(2, "big")
         link = Link(to_base64url(raw * 8), raw * 16, to_base64url(b"feed" * 4))
         plan = plan_of(case, house, AS_OF)
-        files = build.files_of(case, plan, house, link, self.renderer, None, now_utc())
+        files, _ = build.files_of(case, plan, house, link, self.renderer)
         page = files[portal_name(link)].decode()
         document = page
         if privacy == "sealed":
