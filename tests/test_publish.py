@@ -17,6 +17,7 @@ from sitegen.practice.address import Address, AddressError, read_address, scheme
 from sitegen.practice.targets import TARGETS, kind_of_scheme
 from sitegen.publish import SiteFiles, publish, stores
 from sitegen.publish.fault import FaultKind, PublishError, kind_of, told_as
+from sitegen.publish.lock import PART
 from sitegen.publish.redact import redact, secrets_in
 from sitegen.publish.retrying import RetryingConnection
 from sitegen.publish.store import FolderStore, Store
@@ -323,6 +324,26 @@ def test_a_folder_that_goes_while_it_is_listed_holds_up_nobody(
     assert report.problems == ()
     assert not leaving.exists()
     assert seen(on_disk(tmp_path / "site")) == new
+
+
+def test_a_half_file_taken_away_as_it_is_written_is_sent_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sync, gone = os.fsync, []
+
+    def too_late(number: int) -> None:
+        sync(number)
+        parts = list((tmp_path / "site").glob(f"{PART}*"))
+        if not gone and parts:
+            gone.append(parts[0])
+            parts[0].unlink()
+
+    monkeypatch.setattr(os, "fsync", too_late)
+    report = publish(a_site("v1"), str(tmp_path / "site"), sleep=lambda s: None)
+
+    assert len(gone) == 1
+    assert report.problems == ()
+    assert seen(on_disk(tmp_path / "site")) == a_site("v1")
 
 
 def test_a_half_file_that_another_publish_takes_away_is_sent_again(

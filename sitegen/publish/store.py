@@ -120,9 +120,11 @@ class FolderStore:
         with target.open("wb") as out:
             out.write(data)
             out.flush()
+            # Whoever serves the folder is often another user than the one who fills it. By its
+            # number, where that goes: another publish may take the name away at any moment.
+            file = out.fileno() if os.chmod in os.supports_fd else target
+            os.chmod(file, stat.S_IRUSR | stat.S_IWUSR | stat.S_IRGRP | stat.S_IROTH)  # noqa: PTH101
             os.fsync(out.fileno())
-        # Whoever serves the folder is often another user than the one who fills it.
-        target.chmod(stat.S_IRUSR | stat.S_IWUSR | stat.S_IRGRP | stat.S_IROTH)
 
     def rename(self, old: str, new: str) -> None:
         os.utime(self.root / old, ns=(self.opened_ns, self.opened_ns))
