@@ -27,6 +27,7 @@ import pytest
 import yaml
 
 from commands import sitegen
+from sitegen.checkins.signing import proof
 from sitegen.cli import main
 from sitegen.coach.fieldbook import BOOKS, Book, field_book
 from sitegen.model.client import Client
@@ -34,9 +35,11 @@ from sitegen.model.record import all_rows, row_at
 from sitegen.practice.house import case_of, read_house
 from sitegen.practice.opening import texts_of
 from sitegen.practice.records import read_client, read_log
+from sitegen.practice.yaml_text import read_yaml
 from sitegen.rules import RULES
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys_file import load_keys
+from sitegen.seal.sealing import checkin_key
 from sitegen.site.plans import plan_of
 from sitegen.terminal.completion import client_ids
 from sitegen.world import read_folder
@@ -49,6 +52,7 @@ WRONG = ROOT / "docs" / "when-something-went-wrong.md"
 TODAY = "2027-02-14"  # a Sunday, in the invented client's fifth week
 FIRST_DAY = "2027-01-08"  # pages on a first client end before the plan begins
 SHORT = 40  # lines; a common client's file stays under it
+LETTERS = "mfzwizjtgq2dsmrqge3d"  # for the letters with which her page signs
 CODE = "ABCD-EFGH"  # stands in the docs for the code that a client's page writes
 
 # --- what stands in a page --------------------------------------------------------------------
@@ -169,7 +173,7 @@ class Reader:
             elif block.kind == "yaml" and block.file.endswith(".yaml"):
                 self.writes(block.file, block.text)
             elif block.kind == "text" and block.file.endswith(".txt"):
-                text = block.text.replace(CODE, self.code())
+                text = self.signed(block.text.replace(CODE, self.code()))
                 (self.home / block.file).write_text(text, encoding="utf-8")
 
     def writes(self, name: str, text: str) -> None:
@@ -226,6 +230,16 @@ class Reader:
             told += process.stdout.read()
             watch.cancel()
             return process.wait(60), told
+
+    def signed(self, text: str) -> str:
+        """A message with the letters that Mara's page would write, in place of the docs' own."""
+        if LETTERS not in text:
+            return text
+        keys, _ = load_keys(self.clients / ".keys.yaml")
+        entries = read_yaml(text.partition("\n")[2].encode(), "").tree
+        assert keys is not None and isinstance(entries, list) and isinstance(entries[0], dict)
+        link = keys.links["mara"]
+        return text.replace(LETTERS, proof(checkin_key(link.key, None, link.portal), entries[0]))
 
     def code(self) -> str:
         keys, _ = load_keys(self.clients / ".keys.yaml")

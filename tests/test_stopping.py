@@ -485,6 +485,9 @@ def inbox(home: Path) -> Path:
     return folder
 
 
+LOGGED = b"- on: 2027-02-09\n  ran: 31 min\n  signs: [limp]\n  signed: no\n"
+
+
 def test_receiving_leaves_each_log_whole_and_tells_of_all_that_it_took(
     home: Path, inbox: Path
 ) -> None:
@@ -500,7 +503,7 @@ def test_receiving_leaves_each_log_whole_and_tells_of_all_that_it_took(
     assert 5 <= len(taken) < MANY
     for id in taken:
         name = f"{id}.log.yaml"
-        assert after[name] == before[name] + b"- on: 2027-02-09\n  ran: 31 min\n  signs: [limp]\n"
+        assert after[name] == before[name] + LOGGED
         assert f"TODAY: {id}: limp was told on Tuesday" in out, "no sign is taken in quietly"
     assert out.count(": limp was told") == len(taken)
     assert litter(home) == [] and not (home / "clients" / ".aside").exists()
