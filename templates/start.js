@@ -332,13 +332,15 @@
     window.portalOffline.init(portal);
     page.dataset.ready = "";
     soon(loadLater);
-    soon(() => parts.lateDrills.init(portal));
   }
 
   /* Scripts that no first picture needs; asked for once more with the next view where they don't come. */
   function loadLater() {
     const script = document.createElement("script");
-    script.addEventListener("load", () => each("getLater"));
+    script.addEventListener("load", () => {
+      each("getLater");
+      parts.lateDrills.init(portal);
+    });
     script.addEventListener("error", () => {
       script.remove();
       document.addEventListener("portal:shown", loadLater, { once: true });

@@ -26,7 +26,13 @@ HASH_LETTERS = 10
 WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
 STYLE = "portal.css"
 SCRIPTS = ("door.js", "portal.js")  # in loading order; the first only where a page is sealed
-LATER = ("views/beat/counting.js", "views/beat/sensing.js")
+LATER = (
+    "views/beat/counting.js",
+    "views/beat/sensing.js",
+    "views/cadence/view.js",
+    "views/calendar/view.js",
+    "views/drills/late.js",
+)
 FOLDERS = {
     "door.js": (r"door/",),
     "portal.js": ("app/", "views/", "start.js"),

@@ -32,5 +32,5 @@
     }
   }
 
-  parts.views = Object.assign(parts.views || {}, { cadence: { getReady } });
+  parts.views = Object.assign(parts.views || {}, { cadence: { getLater: getReady } });
 })(typeof self === "undefined" ? globalThis : self);

@@ -23,5 +23,5 @@
     }
   }
 
-  parts.views = Object.assign(parts.views || {}, { calendar: { getReady } });
+  parts.views = Object.assign(parts.views || {}, { calendar: { getLater: getReady } });
 })(typeof self === "undefined" ? globalThis : self);
