@@ -40,7 +40,7 @@ def test_a_large_message_is_kept_aside_with_its_words_searched(
     Path("mail/a.eml").write_bytes(PLAIN + b"0123456789 " * (size // 11 + 2))
     result = receive([Path("mail")], None, clients, TODAY)
 
-    assert "mara: taken: Tuesday 9 February: ran 31 min" in result.lines
+    assert "mara: taken, not signed: Tuesday 9 February: ran 31 min" in result.lines
     [problem] = result.problems
     assert (problem.origin.file, problem.code) == ("mail/a.eml", "checkin-unread")
     assert problem.message == f"this message can't be read: {why}"
