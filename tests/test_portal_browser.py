@@ -340,8 +340,8 @@ def test_a_session_leads_to_its_drill(visit: Open):
     page = visit()
     page.click("#now .with a:text-is('Quiet landing')")
 
-    assert page.locator("#drills-quiet-landing").is_visible()
-    assert page.evaluate("document.activeElement.id") == "drills-quiet-landing"
+    page.wait_for_selector("#drills-quiet-landing", state="visible")  # its script comes late
+    page.wait_for_function("document.activeElement.id === 'drills-quiet-landing'")
 
 
 def test_this_week_is_open_and_the_others_are_shut(visit: Open):
