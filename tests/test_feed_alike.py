@@ -1,6 +1,7 @@
 """Two feeds in one calendar program: one name of a zone, one definition, and the right language.
 
-Independent of `zoneinfo` and of our own reading: dates of clock changes as printed by law.
+Independent of `zoneinfo` and of our own reading: the rules of clock changes by law, quoted from
+memory.
 """
 
 from __future__ import annotations
