@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from chromium import needs_chromium
 from js.view_page import served
@@ -78,7 +79,7 @@ def test_what_was_told_is_kept_as_noise_and_is_there_again_with_the_link(door: D
 
     door.open()
     assert page.locator("[name=said]").input_value() == "windy"
-    assert page.locator("#device-stop [data-grade=now]").is_visible()
+    expect(page.locator("#device-stop [data-grade=now]")).to_be_visible()
 
 
 def test_what_was_kept_in_clear_before_is_taken_over_and_sealed(door: Door):

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from language_builder import languages
 from portal_builder import (
@@ -124,7 +125,7 @@ def test_a_file_that_is_not_the_one_named_is_not_taken_and_that_is_said(
     page.wait_for_selector("[data-drills-missing]", state="visible")
     assert page.locator(".drill[data-late]").count() == len(make_drills())
     assert "another" not in page.locator("#drills").inner_text()
-    assert page.locator(".drill h4").first.is_visible()
+    expect(page.locator(".drill h4").first).to_be_visible()
 
     asked = "async a => Boolean(await caches.match(a))"
     assert not page.evaluate(asked, f"{host.address}/assets/{file.name}")
@@ -132,4 +133,4 @@ def test_a_file_that_is_not_the_one_named_is_not_taken_and_that_is_said(
         file.write_bytes(right)
         page.evaluate("portal.go('now')")
         page.wait_for_selector(".drill:not([data-late])", state="attached")
-        assert page.locator("[data-drills-missing]").is_hidden()
+        expect(page.locator("[data-drills-missing]")).to_be_hidden()

@@ -23,6 +23,7 @@ from typing import Any
 
 import pytest
 import yaml
+from playwright.sync_api import expect
 
 from chromium import chromium
 from commands import Done, sitegen
@@ -340,7 +341,7 @@ def test_the_link_opens_the_portal_and_the_address_keeps_the_key_to_itself(
     page.on("request", lambda request: asked.append(request.url))
     opened(page, served.address("nia"))
     assert "Nia" in page.locator("h1.whose").inner_text()
-    assert not page.locator("#door").is_visible()
+    expect(page.locator("#door")).to_be_hidden()
     key = served.links["nia"]["key"]
     assert asked and not any(key in url for url in asked)
 

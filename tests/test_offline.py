@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from chromium import ARGS, WHOLE, needs_chromium
 from engines import until
@@ -116,7 +117,7 @@ def test_after_one_visit_an_open_portal_opens_with_the_server_gone(page: Any, ho
 
     visit(page, host, "#weeks")
 
-    assert page.locator("#weeks-title").is_visible()
+    expect(page.locator("#weeks-title")).to_be_visible()
     assert page.evaluate("getComputedStyle(document.querySelector('.nav')).position") == "fixed"
     page.evaluate("location.reload()")
     page.wait_for_selector("html[data-ready]", state="attached")
@@ -144,7 +145,7 @@ def test_a_sealed_portal_opens_with_the_server_gone_and_is_kept_sealed(page: Any
 
     visit(page, host, f"#k={KEY_TEXT}")
 
-    assert page.locator("#now-title").is_visible()
+    expect(page.locator("#now-title")).to_be_visible()
 
 
 def test_the_copy_is_one_page_with_the_assets_that_it_names_and_no_more(page: Any, host: Host):
@@ -222,7 +223,7 @@ def test_a_slow_host_is_not_waited_for_and_a_newer_plan_is_told_when_it_comes(
     visit(page, host)
 
     assert whose(page) == "Running plan for Mara"
-    assert page.locator("[data-news=newer]").is_hidden()
+    expect(page.locator("[data-news=newer]")).to_be_hidden()
     host.answers.set()
     page.locator("[data-news=newer]").wait_for(state="visible")
     page.click("#reload")
@@ -238,7 +239,7 @@ def test_a_page_that_stays_open_learns_of_a_newer_plan(page: Any, host: Host):
     page.evaluate("navigator.serviceWorker.controller.postMessage({look: 'host'})")
 
     page.locator("[data-news=newer]").wait_for(state="visible")
-    assert page.locator("#reload").is_visible()
+    expect(page.locator("#reload")).to_be_visible()
 
 
 @pytest.mark.parametrize("answer", ["404", "front page"])
@@ -351,8 +352,8 @@ def test_a_host_without_the_worker_shows_the_page_and_says_nothing(page: Any, ho
 
     visit(page, host)
 
-    assert page.locator("#now-title").is_visible()
-    assert not page.locator(".home-screen").is_visible()
+    expect(page.locator("#now-title")).to_be_visible()
+    expect(page.locator(".home-screen")).to_be_hidden()
     assert errors == []
 
 
@@ -406,7 +407,7 @@ def test_the_app_on_the_home_screen_opens_once_the_key_is_kept(page: Any, host: 
 
     visit(page, host)  # the start address: no key in it
 
-    assert page.locator("#now-title").is_visible()
+    expect(page.locator("#now-title")).to_be_visible()
 
 
 def test_an_app_without_a_key_takes_the_pasted_link(page: Any, host: Host):
@@ -418,7 +419,7 @@ def test_an_app_without_a_key_takes_the_pasted_link(page: Any, host: Host):
     page.keyboard.press("Enter")
 
     page.wait_for_selector("html[data-ready]", state="attached")
-    assert page.locator("#now-title").is_visible()
+    expect(page.locator("#now-title")).to_be_visible()
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from chromium import needs_chromium
 from nightly import some_of
@@ -125,7 +126,7 @@ def test_before_the_plan_it_says_when_it_begins(visit: Open):
     assert "Your plan begins Tuesday 19 January" in shown(page)
     assert page.locator("#now .state .session").count() == 0
     assert page.locator("#now .next .what").inner_text() == "Run to the beat"
-    assert not page.locator("#now .go").is_visible()
+    expect(page.locator("#now .go")).to_be_hidden()
 
 
 def test_on_a_day_that_the_log_tells_of_it_says_so_and_what_comes_next(visit: Open):
@@ -172,10 +173,10 @@ def test_a_run_day_says_when_to_stop_and_where_to_read_more(visit: Open):
     assert line.is_visible()
     assert "chest pain" in line.inner_text()
     line.get_by_role("link").click()
-    assert page.locator("#care").is_visible()
+    expect(page.locator("#care")).to_be_visible()
 
     for day in (17, 19):  # rest, strength
-        assert not visit(now=datetime(2027, 2, day, 9)).locator("#now .careful").is_visible()
+        expect(visit(now=datetime(2027, 2, day, 9)).locator("#now .careful")).to_be_hidden()
 
 
 def test_on_the_coachs_own_computer_the_address_may_say_which_day_it_is(visit: Open):
@@ -183,7 +184,7 @@ def test_on_the_coachs_own_computer_the_address_may_say_which_day_it_is(visit: O
         page = visit(site, end)
         assert page.locator("#now .title").inner_text().endswith("Thursday 18 February, 18:30")
         page.get_by_role("link", name="Weeks", exact=True).click()
-        assert page.locator('.week[data-week="5"] .here').is_visible()
+        expect(page.locator('.week[data-week="5"] .here')).to_be_visible()
         page.get_by_role("link", name="Now", exact=True).click()
         assert page.evaluate("portal.today()") == "2027-02-18"
 
@@ -221,15 +222,15 @@ def test_a_strength_day_offers_no_beat(visit: Open):
     page = visit(now=datetime(2027, 2, 19, 9))
 
     assert page.locator("#now .state .what").inner_text() == "Strength"
-    assert not page.locator("#now a[data-needs]").is_visible()
-    assert page.locator("#now .go .second").is_visible()
+    expect(page.locator("#now a[data-needs]")).to_be_hidden()
+    expect(page.locator("#now .go .second")).to_be_visible()
 
 
 def test_after_the_plan_it_says_that_it_is_done(visit: Open):
     page = visit(now=datetime(2027, 4, 1, 9))
 
     assert page.locator("#now .state:visible .big").inner_text() == "The plan is done"
-    assert not page.locator("#now .next").is_visible()
+    expect(page.locator("#now .next")).to_be_hidden()
 
 
 def test_a_paused_plan_shows_no_session_on_any_day(visit: Open):
@@ -245,12 +246,12 @@ def test_after_an_urgent_sign_the_words_are_urgent_and_the_number_can_be_called(
     assert STOPS["now"].title in shown(page)
     assert page.locator("#now a.call").get_attribute("href") == "tel:112"
     assert page.locator("#now .session").count() == 0
-    assert not page.locator("#now .go").is_visible()
+    expect(page.locator("#now .go")).to_be_hidden()
 
 
 def test_an_old_build_says_that_it_may_be_old(visit: Open):
-    assert not visit(now=datetime(2027, 2, 24, 9)).locator("#now .stale").is_visible()
-    assert visit(now=datetime(2027, 2, 25, 9)).locator("#now .stale").is_visible()
+    expect(visit(now=datetime(2027, 2, 24, 9)).locator("#now .stale")).to_be_hidden()
+    expect(visit(now=datetime(2027, 2, 25, 9)).locator("#now .stale")).to_be_visible()
 
 
 def test_a_page_left_open_turns_over_at_midnight(visit: Open):
@@ -316,16 +317,17 @@ def test_the_night_the_clocks_change_counts_as_one_day(visit: Open):
 def test_the_address_chooses_the_view_and_back_and_forward_work(visit: Open):
     page = visit()
     page.click(".nav a:text-is('Weeks')")
-    assert page.locator("#weeks-title").is_visible() and not page.locator("#now-title").is_visible()
+    expect(page.locator("#weeks-title")).to_be_visible()
+    expect(page.locator("#now-title")).to_be_hidden()
     assert page.title() == "Weeks · Running plan"
     page.click(".nav a:text-is('Check-in')")
 
     page.go_back()
-    assert page.locator("#weeks-title").is_visible()
+    expect(page.locator("#weeks-title")).to_be_visible()
     page.go_back()
-    assert page.locator("#now-title").is_visible()
+    expect(page.locator("#now-title")).to_be_visible()
     page.go_forward()
-    assert page.locator("#weeks-title").is_visible()
+    expect(page.locator("#weeks-title")).to_be_visible()
     assert page.locator(".nav [aria-current]").inner_text() == "Weeks"
 
 
@@ -361,7 +363,7 @@ def test_the_keyboard_alone_reaches_every_view(visit: Open):
                 break
         page.keyboard.press("Enter")
         page.locator(f'html[data-view="{view}"]').wait_for(state="attached")
-        assert page.locator(f"#{view}-title").is_visible()
+        expect(page.locator(f"#{view}-title")).to_be_visible()
         page.evaluate("document.activeElement.blur()")
 
 
@@ -374,7 +376,7 @@ def test_more_opens_by_keyboard_and_escape_shuts_it(visit: Open):
     assert tops[4] < tops[0]
     page.keyboard.press("Escape")
 
-    assert not page.locator(".nav a:text-is('Care')").is_visible()
+    expect(page.locator(".nav a:text-is('Care')")).to_be_hidden()
     assert page.evaluate("document.activeElement.textContent") == "More"
 
 
@@ -400,17 +402,17 @@ def test_no_script_still_shows_every_view_in_order(visit: Open):
     page = visit(java_script_enabled=False, ready="#care")
 
     for view in VIEWS:
-        assert page.locator(f"#{view}-title").is_visible()
-    assert page.locator("article.session").first.is_visible()
+        expect(page.locator(f"#{view}-title")).to_be_visible()
+    expect(page.locator("article.session").first).to_be_visible()
 
 
 def test_paper_holds_the_weeks_and_nothing_else(visit: Open):
     page = visit()
     page.emulate_media(media="print")
 
-    assert page.locator("#weeks").is_visible()
-    assert not page.locator("#now").is_visible()
-    assert not page.locator(".nav").is_visible()
+    expect(page.locator("#weeks")).to_be_visible()
+    expect(page.locator("#now")).to_be_hidden()
+    expect(page.locator(".nav")).to_be_hidden()
 
 
 def test_one_week_can_be_printed_alone(visit: Open):
@@ -437,16 +439,16 @@ def test_the_private_link_opens_the_plan_and_keeps_its_key_on_the_way(visit: Ope
     page.click(".nav a:text-is('Weeks')")
 
     assert page.url.endswith(f"#k={KEY_TEXT}&v=weeks")
-    assert page.locator("#weeks-title").is_visible()
+    expect(page.locator("#weeks-title")).to_be_visible()
     page.reload()
     page.wait_for_selector("html[data-ready]", state="attached")
-    assert page.locator("#weeks-title").is_visible()
+    expect(page.locator("#weeks-title")).to_be_visible()
 
 
 def test_a_key_with_a_slash_and_a_view_opens_that_view(visit: Open):
     page = visit("sealed", f"#{KEY_TEXT}/cadence")
 
-    assert page.locator("#cadence-title").is_visible()
+    expect(page.locator("#cadence-title")).to_be_visible()
 
 
 def test_a_view_typed_by_hand_does_not_lose_the_key(visit: Open):
@@ -482,7 +484,7 @@ def test_a_passphrase_is_asked_for_and_a_wrong_one_is_told(visit: Open):
     page.keyboard.press("Enter")
 
     page.wait_for_selector("html[data-ready]", state="attached")
-    assert page.locator("#now-title").is_visible()
+    expect(page.locator("#now-title")).to_be_visible()
 
 
 def test_the_key_is_kept_only_when_ticked_and_forgotten_at_once(visit: Open):
@@ -491,9 +493,9 @@ def test_the_key_is_kept_only_when_ticked_and_forgotten_at_once(visit: Open):
     page.check("#keep")
     page.goto(page.url.partition("#")[0])
     page.wait_for_selector("html[data-ready]", state="attached")
-    assert page.locator("#now-title").is_visible()
-    assert page.locator("[data-host=older]").is_hidden()
-    assert page.locator("[data-host=shared]").is_visible(), "below a path"
+    expect(page.locator("#now-title")).to_be_visible()
+    expect(page.locator("[data-host=older]")).to_be_hidden()
+    expect(page.locator("[data-host=shared]"), "below a path").to_be_visible()
 
     page.evaluate("localStorage.setItem(`portal.${portal.id}.newest`, '2099-01-01')")
     page.reload()
@@ -522,7 +524,7 @@ def test_it_opens_from_a_file_on_disk(browser: Any, sites: Path):
     page.goto(f"{(sites / 'sealed' / PORTAL / 'index.html').as_uri()}#k={KEY_TEXT}")
     page.wait_for_selector("html[data-ready]", state="attached")
 
-    assert page.locator("#now-title").is_visible()
+    expect(page.locator("#now-title")).to_be_visible()
     assert messages == []
     page.close()
 
@@ -560,13 +562,13 @@ def test_forgetting_asks_first_and_offers_to_send_what_is_not_sent(visit: Open):
     page = visit()
     name = page.evaluate("'portal.' + portal.id + '.checkin'")
     page.click("#forget")
-    assert not page.locator("[data-unsent]").is_visible()
+    expect(page.locator("[data-unsent]")).to_be_hidden()
     page.click("#forget-no")
     assert page.evaluate("document.activeElement.id") == "forget"
 
     page.evaluate('n => localStorage.setItem(n, \'{"drafts": {"w5d1": {}}}\')', name)
     page.click("#forget")
-    assert page.locator("[data-unsent]").is_visible()
+    expect(page.locator("[data-unsent]")).to_be_visible()
     assert page.evaluate("n => localStorage.getItem(n)", name), "asking takes nothing away"
     page.click("#forget-yes")
     page.wait_for_selector("#forgotten", state="visible")

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from chromium import needs_chromium
 from portal_builder import KEY_TEXT, PORTAL, make_plan, write_site
@@ -126,12 +127,12 @@ def test_the_link_is_on_paper_only_for_who_asks(page: Any):
     assert page.locator(".qr").count() == 0
     page.emulate_media(media="screen")
     page.check("#qr")
-    assert not page.locator("#weeks-5 .qr").is_visible()  # on paper only
+    expect(page.locator("#weeks-5 .qr")).to_be_hidden()  # on paper only
     assert "can open your plan" in page.locator(".print-qr").inner_text()
 
     page.emulate_media(media="print")
 
-    assert page.locator("#weeks-5 .qr").is_visible()
+    expect(page.locator("#weeks-5 .qr")).to_be_visible()
     page.emulate_media(media="screen")
     page.uncheck("#qr")
     assert page.locator(".qr").count() == 0

@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,15 @@ import pytest
 from commands import process
 from receive_case_files import CODES, TODAY, practice
 from sitegen.checkins.aside import read_aside
-from sitegen.checkins.letters import blocks, html_text, letter_of, mended_lines, without_tags
+from sitegen.checkins.inbox import keep_unread
+from sitegen.checkins.letters import (
+    Letter,
+    blocks,
+    html_text,
+    letter_of,
+    mended_lines,
+    without_tags,
+)
 from sitegen.checkins.limits import SECONDS, TooMuch, limited
 from sitegen.checkins.receive import receive
 
@@ -76,6 +85,23 @@ def test_one_message_stops_no_other_and_its_words_are_searched(clients: Path, na
     (kept,) = read_aside(clients, {}, ())
     assert "chest_pain" in kept.signs
     assert seconds < 4 * SECONDS
+
+
+def test_what_opens_and_then_takes_too_long_is_told_and_kept_once() -> None:
+    letter = Letter("mail/a.eml", "I had chest pain.")
+    first = ["URGENT: the words around a check-in speak of chest pain"]
+    problems, loose = [], [(letter, ("chest_pain",))]
+    keep_unread(letter, TooMuch("reading it takes over 1 s"), problems, first, loose)
+
+    assert len(first) == 1
+    ((kept, signs),) = loose
+    assert kept.unread == "reading it takes over 1 s" and signs == ("chest_pain",)
+    assert [p.code for p in problems] == ["checkin-unread"]
+
+    worse = replace(letter, text="I had chest pain and fainted.")
+    keep_unread(worse, TooMuch("reading it takes over 1 s"), problems, first, loose)
+    assert len(first) == 2 and "fainting" in first[1]
+    assert [signs for _, signs in loose] == [("chest_pain", "fainting")]
 
 
 def test_what_is_kept_says_why(clients: Path) -> None:

@@ -21,6 +21,7 @@ from sitegen.checkins.letters import (
 )
 from sitegen.checkins.limits import (
     TooMuch,
+    by_urgency,
     check_entries,
     check_mail,
     limited,
@@ -131,9 +132,10 @@ def keep_unread(
     loose: list[tuple[Letter, tuple[str, ...]]],
 ) -> None:
     """Keep a message that can't be read, and tell of danger of which its words speak."""
-    signs = spoken_signs(letter.text)
+    before = [sign for kept, found in loose if kept.name == letter.name for sign in found]
+    signs = by_urgency((*before, *spoken_signs(letter.text)))
     why = why_unread(error)
-    if signs:
+    if len(signs) > len(before):  # else it was told when the message was opened
         told = ", ".join(map(sign_words, signs))
         first.append(
             f"{URGENCY_WORDS[urgency(signs[0])]}: a message that can't be read speaks of {told}: "
@@ -143,6 +145,7 @@ def keep_unread(
     origin = Origin(letter.name)
     problems.append(Problem(origin, f"this message can't be read: {why}", hint, "checkin-unread"))
     if not letter.aside:
+        loose[:] = [one for one in loose if one[0].name != letter.name]
         loose.append((replace(letter, unread=why), signs))
 
 
@@ -161,7 +164,6 @@ def post_apart(
     for letter in letters:
         try:
             with limited():
-                check_entries(blocks(letter))
                 posted += post([letter], codes, known, whose)
         except Exception as error:  # as above
             short = replace(letter, text=some_words(letter.text))
@@ -177,6 +179,7 @@ def _with_check_in(
     level: Severity,
 ) -> Iterator[Letter]:
     found = blocks(letter)
+    check_entries(found)
     signs = said(_outside(letter, found))
     if signs:
         what = (

@@ -9,7 +9,7 @@ import quopri
 import re
 import signal
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import FrameType
@@ -134,8 +134,12 @@ def spoken_signs(text: str) -> tuple[str, ...]:
     if len(text) <= PIECE:
         return signs_in(text)
     pieces = (text[at : at + PIECE + OVERLAP] for at in range(0, len(text), PIECE))
-    found = {sign for piece in pieces for sign in signs_in(piece)}
-    return tuple(sorted(found, key=lambda sign: (urgency(sign) != "now", sign)))
+    return by_urgency(sign for piece in pieces for sign in signs_in(piece))
+
+
+def by_urgency(signs: Iterable[str]) -> tuple[str, ...]:
+    """Each sign once, the most urgent ones first."""
+    return tuple(sorted(set(signs), key=lambda sign: (urgency(sign) != "now", sign)))
 
 
 def opened_apart(name: str, data: bytes, aside: bool) -> Letter:
