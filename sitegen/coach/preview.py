@@ -27,6 +27,7 @@ from urllib.parse import quote, unquote
 
 from sitegen.seal.keys_file import KEYS_FILE as LINKS
 from sitegen.site.folder import site_files
+from sitegen.terminal.output import echo
 from sitegen.world import Refused, Stamp, draw_bytes, list_folder, template_folders
 
 HOST = "127.0.0.1"
@@ -98,7 +99,7 @@ def serve(
     links: LinkFinder,
     *,
     port: int = PORT,
-    say: Callable[[str], None] = print,
+    say: Callable[[str], None] = echo,
 ) -> int:
     """Build, serve, and build again on change, until Ctrl-C.
 
@@ -113,6 +114,7 @@ def serve(
 
     Raises:
         Refused: No port near this one is free.
+        OutputLost: What it has to say can't be written.
     """
     try:
         with Preview(out, port) as preview:
