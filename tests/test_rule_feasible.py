@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -11,7 +12,10 @@ import pytest
 from generated import runner
 from sitegen.model.problem import Problem
 from sitegen.plan import fold, reach
-from support import plan_of
+from sitegen.plan.fold import expand
+from sitegen.practice.returns import way_of
+from sitegen.world import read_returns
+from support import case_of, plan_of
 
 BASE = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 150 min, longest: 50 min, runs: 4}"
 DAYS = "{mon: {}, wed: {}, fri: {}, sun: {}, long: sun}"
@@ -75,10 +79,31 @@ def test_where_the_days_never_allow_it_no_date_is_named() -> None:
     assert "never" in told.hint
 
 
-def test_while_pain_holds_the_plan_no_date_is_looked_for_among_weeks_that_are_all_alike(
+SORE = "[{on: 2027-01-12, ran: 35 min, pain: {during: 4}}]"
+KNEE_SWELLS = "[{on: 2027-01-12, ran: 35 min, signs: [swelling]}]"
+
+
+def test_what_holds_the_plan_is_named_before_days_and_limits_and_from_when_it_could_do() -> None:
+    """A client whose pain holds the plan is told of the pain, and of a date once it is over; one
+    without pain is told a date no later than that."""
+    told = warning("half marathon", "2027-03-07", 9, log=SORE, as_of="2027-01-20")
+    well = warning("half marathon", "2027-03-07", 9, log=SORE.replace("4", "0"), as_of="2027-01-20")
+
+    assert told is not None and well is not None
+    assert "something holds the plan: Pain of 4/10 was logged" in told.message
+    assert told.hint.startswith("settle that first: were it over on 2027-01-20, an event on ")
+    for words in ("limits as they are", "days have room", "does not grow"):
+        assert words not in told.message + told.hint
+    dates = re.compile(r"event on (\d{4}-\d\d-\d\d)")
+    eased, free = (date.fromisoformat(dates.findall(one.hint)[0]) for one in (told, well))
+    assert date(2027, 3, 7) <= free <= eased
+
+
+def test_under_a_stop_the_event_is_named_and_no_date_to_hurry_for(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """It would cost eight whole plans; weeks that are over are not drawn again for any date."""
+    """Nor is one looked for among weeks that are all alike: it would cost eight whole plans. Weeks
+    that are over are drawn once."""
     drawn: list[int] = []
     week = fold._week
 
@@ -87,9 +112,26 @@ def test_while_pain_holds_the_plan_no_date_is_looked_for_among_weeks_that_are_al
         return week(*args)
 
     monkeypatch.setattr(fold, "_week", counted)
-    sore = "[{on: 2027-01-12, ran: 35 min, pain: {during: 4}}]"
-    told = warning("half marathon", "2027-03-07", 9, log=sore, as_of="2027-01-20")
+    told = warning("half marathon", "2027-03-07", 9, log=KNEE_SWELLS, as_of="2027-01-20")
 
-    assert told is not None and "never reach it" in told.hint
+    assert told is not None and "as nothing is planned: " in told.message
+    assert "no date can be named before" in told.hint
+    assert not re.search(r"\d{4}-\d\d-\d\d", told.hint)
     assert len(drawn) <= 9 + 1 + reach.HELD_WEEKS
     assert drawn.count(1) == 1
+
+
+def test_a_way_back_is_named_where_it_stands_in_the_way() -> None:
+    text = runner(
+        baseline=BASE,
+        week=DAYS,
+        plan="{from: 2027-01-04, weeks: 9}",
+        more="goal: {event: {on: 2027-03-07, distance: half marathon}}\n"
+        "return: {after: calf, cleared_on: 2027-01-02, by: Dr. Vale}",
+    )
+    way = way_of("calf", read_returns()["calf"])
+    plan = expand(replace(case_of(text), way_back=way), date(2027, 1, 4))
+    told = next(p for p in plan.problems if p.code == "event-reach")
+
+    assert "as something holds the plan: Coming back" in told.message
+    assert "no date can be named while it lasts" in told.hint

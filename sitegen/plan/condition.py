@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -34,6 +35,16 @@ def log_with_readings(case: Case, as_of: date) -> Log:
     for name, reads in READING:  # in order: one may read what another has laid out
         log = log._replace(read={**log.read, name: reads(case, log)})
     return log
+
+
+def runs_alone(log: Log) -> Log:
+    """The log with the runs in it and no more: as if no pain, sign or illness had been told of."""
+    ran = tuple(
+        entry.but(pain=None, signs=[], said=None, effort=None)
+        for entry in log.case.log
+        if entry.is_run
+    )
+    return log_with_readings(replace(log.case, log=ran), log.as_of)
 
 
 def condition(log: Log, day: date, week_start: date, memory: Mapping[str, Any]) -> Condition:

@@ -32,6 +32,7 @@ from sitegen.plan.condition import (
     bears_on,
     condition,
     log_with_readings,
+    runs_alone,
     stop_now,
 )
 from sitegen.plan.drafting import Placed, place_week
@@ -74,7 +75,8 @@ def expand(case: Case, as_of: date) -> Plan:
     told = ledger.told_ids(case, known, as_of)
     weeks = withheld(case, log, weeks, told)
     standing = _standing(case, log)
-    unreached = None if standing else _out_of_reach(case, log, known, weeks, drawn)
+    is_on = case.client.status == "active"
+    unreached = _out_of_reach(case, log, known, weeks, drawn) if is_on else None
     found = alarms(case, log, weeks)
     problems = [
         *alarm_problems(found, case),
@@ -120,8 +122,9 @@ def _out_of_reach(
     """
     over = [one for one in drawn if one.week.start + WEEK <= log.as_of]
 
-    def unroll(moved: Case) -> Iterator[Week]:
-        ahead = _folded(moved, log._replace(case=moved), known, over[-1] if over else None)
+    def unroll(moved: Case, eased: bool = False) -> Iterator[Week]:
+        heard = runs_alone(log) if eased else log
+        ahead = _folded(moved, heard._replace(case=moved), known, over[-1] if over else None)
         return (one.week for one in chain(over, ahead))
 
     return reach.out_of_reach(case, weeks, log.as_of, unroll)

@@ -1,11 +1,17 @@
-"""Whether the plan's limits can reach an event by its date; if not, why, and from when."""
+"""Whether a plan can reach its event by the date; if not, what stands in the way, and from when.
+
+What holds a plan (pain, a question, a way back, a stop) is told before days and limits are: they
+say nothing of a plan that does not get as far as to meet them.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import partial
 from itertools import islice
+from typing import Protocol
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
@@ -15,6 +21,7 @@ from sitegen.rules import volume
 from sitegen.rules.days import offers
 from sitegen.rules.draft import event_share
 from sitegen.rules.event import wanted_minutes, week_of
+from sitegen.rules.precedence import winner
 from sitegen.rules.taper import taper
 
 LOOK_AHEAD_WEEKS = 104
@@ -23,8 +30,15 @@ HELD_WEEKS = 12
 HELD_KINDS = ("hold", "back", "return", "pause", "ease")
 TOLERANCE_MIN = 0.5  # half a minute: runs are whole minutes
 WEEK = timedelta(days=7)
+NEVER = "with the days and the limits as they are they never reach it"
+SETTLE = "settle that first"
+OR_ELSE = "; move the event, choose a shorter one, or run and walk it"
 
-Unroll = Callable[[Case], Iterable[Week]]
+
+class Unroll(Protocol):
+    """The same client, week by week, with another event; ``eased``: as if nothing held the plan."""
+
+    def __call__(self, case: Case, eased: bool = False) -> Iterable[Week]: ...
 
 
 def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> Problem | None:
@@ -41,24 +55,49 @@ def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll)
     if reached + TOLERANCE_MIN >= need:
         return None
     never = _never(case, need)
-    if never or _is_held(case, [w for w in weeks if w.number < found.first_week], as_of, unroll):
-        first = None
+    limits = f"the plan's limits can't reach it safely by {event.on}, as"
+    if never is not None:
+        way, hint = f"{limits} {never}", NEVER + OR_ELSE
+    elif (held := _held(case, weeks, as_of, unroll)) is not None:
+        way = f"it is not reached by {event.on}, as {_what_holds(held)}"
+        hint = _once_eased(case, need, as_of, held, unroll)
+    elif first := _first_date(case, need, unroll):
+        way = f"{limits} the weeks until then are too few for steps of a tenth"
+        hint = f"an event on {first} or later would be within them{OR_ELSE}"
     else:
-        first = _first_date(case, need, unroll)
-    if first is not None:
-        way = "the weeks until then are too few for steps of a tenth"
-        when = f"an event on {first} or later would be within them"
-    else:
-        way = never or "the week does not grow far enough"
-        when = "with the days and the limits as they are they never reach it"
+        way, hint = f"{limits} the week does not grow far enough", NEVER + OR_ELSE
     return Problem(
         case.origins.at("goal", "event"),
         f"the longest run before this event will be {reached:.0f} min, and the event asks for "
-        f"about {need} min: the plan's limits can't reach it safely by {event.on}, as {way}",
-        f"{when}; move the event, choose a shorter one, or run and walk it",
+        f"about {need} min: {way}",
+        hint,
         "event-reach",
         "warning",
     )
+
+
+def _what_holds(held: Week) -> str:
+    """In the words of the rule that a held week is as it is for."""
+    won = winner(held.kind, held.decisions)
+    says = f": {str(won.decision.says).removesuffix('.')}" if won else ""
+    return f"{'nothing is planned' if held.kind == 'pause' else 'something holds the plan'}{says}"
+
+
+def _once_eased(case: Case, need: int, as_of: date, held: Week, unroll: Unroll) -> str:
+    """What would do if what holds the plan were over today.
+
+    Whoever is stopped is shown neither a date to hurry for nor another way to the start.
+    """
+    if held.kind == "pause":
+        return f"{SETTLE}: no date can be named before"
+    free = partial(unroll, eased=True)
+    if _held(case, [*free(case)], as_of, free) is not None:
+        return f"{SETTLE}: no date can be named while it lasts{OR_ELSE}"
+    first = _first_date(case, need, free, at_best=0)
+    if first is None:
+        return f"{SETTLE}; {NEVER}{OR_ELSE}"
+    over = f"were it over on {as_of}, an event on {first} or later would be within the limits"
+    return f"{SETTLE}: {over}{OR_ELSE}"
 
 
 def _longest(weeks: Iterable[Week], before: int, enough: float = float("inf")) -> float:
@@ -93,20 +132,24 @@ def _never(case: Case, need: int) -> str | None:
     return None
 
 
-def _is_held(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> bool:
-    """True where pain, a question or the like lets nothing grow, however far off the event is.
+def _held(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> Week | None:
+    """A week that is held, where pain, a question or the like lets nothing grow, however far off
+    the event is; None where the plan goes on.
 
-    ``weeks`` are those before the taper. To look for a date among so many weeks that are all alike
-    cost eight whole plans.
+    To look for a date among so many weeks that are all alike would cost eight whole plans.
     """
-    if any(week.start > as_of and not _holds(week) for week in weeks):
-        return False
+    found = taper(case)
+    ahead = (w for w in weeks if w.start > as_of and found and w.number < found.first_week)
+    if not all(map(_holds, ahead)):
+        return None
     later = unroll(_moved(case, _most_weeks_later(case)))
     held = [*islice((week for week in later if week.start > as_of), HELD_WEEKS)]
     if len(held) < HELD_WEEKS or not all(map(_holds, held)):
-        return False
+        return None
     longest = [week.longest_minutes for week in held]
-    return max(longest[HELD_WEEKS // 3 :]) <= max(longest[: HELD_WEEKS // 3])
+    if max(longest[HELD_WEEKS // 3 :]) > max(longest[: HELD_WEEKS // 3]):
+        return None
+    return next((week for week in held if week.kind != "ease"), None)
 
 
 def _holds(week: Week) -> bool:
@@ -119,8 +162,8 @@ def _most_weeks_later(case: Case) -> int:
     return LOOK_AHEAD_WEEKS - week_of(case, event.on)
 
 
-def _first_date(case: Case, need: int, unroll: Unroll) -> date | None:
-    """The first date, in whole weeks from the event's own, at which the limits suffice."""
+def _first_date(case: Case, need: int, unroll: Unroll, at_best: int = 1) -> date | None:
+    """The first date at which the limits suffice, at best so many weeks after the event's own."""
     event = case.client.goal.event
     assert event is not None
     most = _most_weeks_later(case)
@@ -131,9 +174,9 @@ def _first_date(case: Case, need: int, unroll: Unroll) -> date | None:
         assert found is not None
         return _longest(unroll(moved), found.first_week, need) + TOLERANCE_MIN >= need
 
-    low, high = 0, 1  # `low` is known not to reach it
+    low, high = at_best - 1, at_best  # `low` is known not to reach it
     while high <= most and not reaches(high):
-        low, high = high, high * 2
+        low, high = high, max(high * 2, 1)
     if high > most:
         if low >= most or not reaches(most):
             return None
