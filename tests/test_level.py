@@ -84,20 +84,6 @@ def undisturbed(growth: str, runs: int) -> tuple[tuple[str, float], ...]:
     return tuple(told(client(growth, runs), lambda s: "done"))
 
 
-LIVES = 12  # `tests/lives` lives three hundred
-
-
-@pytest.mark.parametrize(("share", "least"), [(0.9, 0.70), (0.8, 0.50), (0.7, 0.35)])
-@pytest.mark.parametrize("runs", [3])
-def test_ordinary_people_get_somewhere(share, least, runs):
-    reached = []
-    for seed in range(LIVES):
-        rng = random.Random(f"{seed}-{share}")
-        weeks = told(client(runs=runs), lambda s, r=rng: "done" if r.random() < share else "missed")
-        reached.append(last_build(weeks))
-    assert statistics.median(reached) >= least * last_build(list(undisturbed("10 %", runs)))
-
-
 @pytest.mark.parametrize("runs", [2, 3, 6])
 @pytest.mark.parametrize("growth", ["0 %", "10 %"])
 @pytest.mark.parametrize("what", ["missed", "unknown"])

@@ -106,12 +106,23 @@ def taper(lives: int) -> Verdict:
 
 
 def quick(lives: int) -> Verdict:
+    """Of plans that allow it: without a walk, two runs or more beside or with the event.
+
+    Intensity kept: Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365.
+    """
+    looked = 0
+
     def check(found: EventPlan) -> Iterator[str]:
+        nonlocal looked
         for week in last_weeks(found):
-            if not any(s.hard or s.kind in QUICK for s in week.sessions):
+            if week.rung is not None or len([s for s in week.sessions if s.is_run]) < 2:
+                continue
+            looked += 1
+            if not any(s.kind in QUICK for s in week.sessions):
                 yield f"week {week.number}: nothing quick"
 
-    return over(check)
+    verdict = over(check)
+    return verdict._replace(figure=f"{verdict.figure}; {looked} weeks that allow it")
 
 
 def after(lives: int) -> Verdict:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 from functools import wraps
-from itertools import pairwise
+from itertools import pairwise, product
 
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.plan.fold import expand
@@ -41,12 +41,32 @@ def plan_on(runner: Runner, day: date, runs: Collection[tuple[date, float]] = ()
     return expand(replace(read(runner.text), log=log), day)
 
 
+FLOORS = {0.9: 0.70, 0.8: 0.50, 0.7: 0.35}  # by the share of runs done, of the undisturbed plan
+
+
 def shares(lives: int) -> Verdict:
-    floors = {0.9: 0.70, 0.8: 0.50, 0.7: 0.35}
-    found = {does: sweeps.share_done(does, 300 if lives > 1000 else 20) for does in floors}
+    found = {does: sweeps.share_done(does, 300 if lives > 1000 else 20) for does in FLOORS}
     seen = ", ".join(f"{does:.0%} done: {share:.2f}" for does, share in found.items())
-    low = [f"{d:.0%} done: {found[d]:.2f}, at least {f} promised" for d, f in floors.items()]
-    return Verdict(tuple(x for x, d in zip(low, floors, strict=True) if found[d] < floors[d]), seen)
+    return Verdict(tuple(_too_low(found.items())), seen)
+
+
+def shares_widely(lives: int) -> Verdict:
+    """Every growth and number of runs by night, with 60 lives each; by day the steepest, with 5."""
+    is_night = lives > 1000
+    points = [*product(sweeps.RUNS, sweeps.GROWTHS)] if is_night else [(6, 30)]
+    breaches, least = [], dict.fromkeys(FLOORS, 1.0)
+    for runs, growth in points:
+        left = {d: sweeps.share_left(runs, growth, d, 60 if is_night else 5) for d in FLOORS}
+        breaches += [f"{runs} runs, growth {growth} %, {line}" for line in _too_low(left.items())]
+        least = {does: min(least[does], share) for does, share in left.items()}
+    seen = ", ".join(f"{does:.0%} done: {share:.2f}" for does, share in least.items())
+    return Verdict(tuple(breaches), f"least of {len(points)}: {seen}")
+
+
+def _too_low(found: Iterable[tuple[float, float]]) -> Iterator[str]:
+    for does, share in found:
+        if share < FLOORS[does]:
+            yield f"{does:.0%} done: {share:.2f}, at least {FLOORS[does]} promised"
 
 
 def one_missed(lives: int) -> Verdict:

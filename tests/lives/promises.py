@@ -68,6 +68,11 @@ PROMISES: Mapping[str, Promise] = {
         of_files.shares,
         since=SECOND_EDITION,
     ),
+    "shares widely": Promise(
+        "That holds for two to six runs a week and growth of 0 to 30 %.",
+        of_files.shares_widely,
+        since=SECOND_EDITION,
+    ),
     "one missed run": Promise(
         "One missed run costs one growth step at most, and nothing with growth 0 %.",
         of_files.one_missed,
@@ -148,6 +153,7 @@ PROMISES: Mapping[str, Promise] = {
     "quick": Promise(
         "Something quick stays in each week of the taper.",
         of_events.quick,
+        since=SECOND_EDITION,
     ),
     "after": Promise(
         "After an event nothing hard for a week, and less.", of_events.after, since=FIRST_EDITION

@@ -28,6 +28,7 @@ ORDINARY = Runner(
     sturdy=1e6,
 )
 SHARES = (1.0, 0.95, 0.9, 0.8, 0.7)
+RUNS, GROWTHS = (2, 3, 4, 5, 6), (0, 5, 10, 20, 30)  # a week; in per cent
 WIDELY = 3  # times as many lives where one figure comes out of all
 
 
@@ -47,7 +48,7 @@ def shares(lives: int) -> dict[str, float]:
 def widely(lives: int) -> dict[str, float]:
     """Misses at random, by runs a week and growth: what is left of the plan."""
     found = {}
-    for runs, growth, does in product((2, 3, 4, 5, 6), (0, 10, 30), SHARES[2:]):
+    for runs, growth, does in product(RUNS, GROWTHS, SHARES[2:]):
         left = share_left(runs, growth, does, WIDELY * lives)
         found[f"{runs} runs, growth {growth} %, {does:.0%} done"] = left
     return found
@@ -186,7 +187,8 @@ VOLUMES = range(24) if os.environ.get("PROMISES") == "nightly" else (0, 5, 9, 14
 
 @lru_cache(maxsize=1)
 def event_plans() -> tuple[EventPlan, ...]:
-    """960 plans: two to six days, 60 to 240 min a week, four distances, 12 and 20 weeks.
+    """960 plans: two to six days, 60 to 240 min a week, four distances, 12 and 20 weeks, each with
+    a hard session a week asked for.
 
     In a test by day 240 of them.
 
@@ -207,7 +209,7 @@ def _event_plans() -> Iterator[EventPlan]:
             baseline=f"{{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: {minutes} min, "
             f"longest: {longest} min, runs: {runs}}}",
             week=DAYS[n],
-            plan=f"{{from: 2027-01-04, weeks: {weeks}, growth: 10 %}}",
+            plan=f"{{from: 2027-01-04, weeks: {weeks}, growth: 10 %, hard: {{from_week: 5}}}}",
             event=distance,
             event_on=_last_sunday(weeks),
         )
