@@ -122,9 +122,9 @@ def _out_of_reach(
     """
     over = [one for one in drawn if one.week.start + WEEK <= log.as_of]
 
-    def unroll(moved: Case, eased: bool = False) -> Iterator[Week]:
+    def unroll(case: Case, eased: bool = False) -> Iterator[Week]:
         heard = runs_alone(log) if eased else log
-        ahead = _folded(moved, heard._replace(case=moved), known, over[-1] if over else None)
+        ahead = _folded(case, heard._replace(case=case), known, over[-1] if over else None)
         return (one.week for one in chain(over, ahead))
 
     return reach.out_of_reach(case, weeks, log.as_of, unroll)
