@@ -18,6 +18,7 @@ from sitegen.model.kinds import (
     TEXT,
     TEXT_ID,
     TIMEZONE,
+    YES_NO,
     Kind,
     choice,
     percent,
@@ -127,6 +128,7 @@ class Practice(Record):
     logo: str | None = row(PICTURE_NAME, "logo.png", "your logo, a PNG, JPEG or WebP file beside practice.yaml; at most 12 kB, and 512 pixels a side")
     rules: dict[str, Any] = row(None, "{volume: {growth: 8 %}}", "house values of rule parameters", many="by name")
     address: str | None = row(ADDRESS, "https://plans.example.org/", "the https address at which the built site is served; links and feeds need it")
+    own_host: bool = row(YES_NO, "yes", "yes: nobody else has pages at the address's host, so none of them could read what a client's browser keeps", default=False, usual="no")
     privacy: str = row(choice(*PRIVACY), "sealed", "sealed: only the private link opens a portal; open: anyone can", default='sealed')
     calendar: str = row(choice(*CALENDAR), "discreet", "discreet: feeds say only Run, 35 min; full: parts and beat too; off: none", default='discreet')
     checkins: str = row(choice(*CHECKINS), "expected", "expected; or none, agreed with clients who never log", default='expected')

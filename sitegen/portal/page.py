@@ -169,6 +169,7 @@ class Renderer:
                 stop=stop_notice(scene),
                 device_stops=device_notices(scene),
                 device_holds=DEVICE_HOLDS,
+                own_host=case.practice.own_host,
             )
         )
 

@@ -181,7 +181,7 @@ def _entry(
 
 _PRACTICE: Mapping[str, Any] = {"name": NO_NAME, "contact": NO_CONTACT, "timezone": "UTC"}
 _SHARED = ("name", "coach", "contact", "timezone", "units", "language", "emergency", "accent",
-           "address", "privacy", "calendar", "checkins", "urgent_words",
+           "address", "own_host", "privacy", "calendar", "checkins", "urgent_words",
            "targets")  # fmt: skip
 
 

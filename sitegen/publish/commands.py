@@ -64,7 +64,8 @@ def publish(
     if practice is None:
         return fail(opened.problems, as_json, _nothing_published(dry_run))
     address = publishing.target_of(practice, target, clients)
-    warnings = publishing.stale(clients, out)
+    shared = (problem for problem in opened.problems if problem.code == "address-shared")
+    warnings = (*publishing.stale(clients, out), *shared)
     if not as_json:
         warn_of(opened.errors)
         for warning in warnings:

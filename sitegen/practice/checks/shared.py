@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from urllib.parse import urlsplit
 
 from sitegen.model.case import Origins
 from sitegen.model.kinds import is_id, quoted
 from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Problem
 from sitegen.model.record import Path
-from sitegen.practice.checks.telling import error
+from sitegen.practice.checks.telling import error, warning
 from sitegen.practice.checks.there import missing_drills, missing_language, missing_references
 from sitegen.practice.partly import as_far_as_known, known, numbered
 
@@ -26,6 +27,7 @@ def check_practice(
     the group's name is told at the client's line.
     """
     told = _shared(practice, origins, drill_ids, text_ids)
+    told += as_far_as_known(_shared_host(practice, origins))
     told += _group_names(origins)
     for name, group in (known(practice, "groups") or {}).items():
         above: Path = ("groups", name)
@@ -48,6 +50,25 @@ def _shared(
         *as_far_as_known(_notices(written, origins, above)),
         *as_far_as_known(missing_references(written, origins, drill_ids, text_ids, above)),
     ]
+
+
+def _shared_host(practice: Practice, origins: Origins) -> Iterator[Problem]:
+    """A site below a path of its host: what else lies there shares all that browsers keep.
+
+    Source: the origin of RFC 6454 section 4 is scheme, host and port, without the path.
+    """
+    if practice.address is None or practice.own_host:
+        return
+    parts = urlsplit(practice.address)
+    if parts.path.strip("/"):
+        yield warning(
+            origins.value("address"),
+            "address-shared",
+            f"whoever else has pages at {parts.netloc} could read a key that a client's browser "
+            "keeps, as this site lies below a path",
+            "give the site a name of its own, like https://plans.example.org/; where all of "
+            f"{parts.netloc} is yours, add own_host: yes",
+        )
 
 
 def _group_names(origins: Origins) -> Iterator[Problem]:
