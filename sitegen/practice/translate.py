@@ -14,7 +14,7 @@ from typing import Any
 from sitegen.model.case import Origins
 from sitegen.model.checkin import Pain
 from sitegen.model.client import Day
-from sitegen.model.kinds import Kind, nearest, one_of, quoted
+from sitegen.model.kinds import DISTANCE, DURATION, Kind, Unfit, nearest, one_of, quoted
 from sitegen.model.nearest import nearest_of
 from sitegen.model.practice import Group
 from sitegen.model.problem import Origin, Problem
@@ -42,6 +42,7 @@ _OTHER_WORDS = {
 }  # fmt: skip
 """What else a key is called; the most like of the right ones would mislead."""
 _WORDS = re.compile(r"[\w-]+(?:, ?[\w-]+)*")
+_BARE = re.compile(r"[^\s,{}\[\]#'\"]+")  # stands within braces without quotes
 _TIME = re.compile(r"[0-9.]+\s*(?:h|min|s)\b.*")
 
 
@@ -112,7 +113,7 @@ def _problem(
     if shown == "":
         return _empty(model, within, read.origins, path)
     found = "a list" if isinstance(shown, list) else "a map" if isinstance(shown, dict) else None
-    found = found or quoted(str(shown))
+    found = found or _shown(str(shown))
     key = next((step for step in reversed(path) if isinstance(step, str)), "")
     field_model = record_at(model, within)
     begins = shown if isinstance(shown, dict) else [shown]
@@ -126,6 +127,8 @@ def _problem(
         hint = _pair(key, f"[{shown}]")
     elif field_model is Day:
         hint = _day_hint(key, shown)
+    elif wanted == "map" and (named := _named(model, within, shown)):
+        hint = _pair(key, named)
     elif field_model is Pain and isinstance(shown, str) and (score := _score(shown)) is not None:
         hint = f"say when, like {key}: {{during: {score}}}"
     elif written := example(model, within):
@@ -137,11 +140,35 @@ def _problem(
     )
 
 
+def _shown(text: str) -> str:
+    """A text as it stands there; not an address with what may be a password in it."""
+    if "://" in text:
+        from sitegen.practice.address import AddressError, refuse_secrets
+
+        try:
+            refuse_secrets(text)
+        except AddressError:
+            return "an address with a password"
+    return quoted(text)
+
+
+def _named(model: type[Record], within: Path, shown: object) -> str:
+    """A value that lacks a name of the coach's own, with the example's: ``{site: ../site}``."""
+    row = row_at(model, within)
+    if row is None or row.many != "by name" or row.value is None or not isinstance(shown, str):
+        return ""
+    if _shown(shown) != quoted(shown) or not _BARE.fullmatch(shown):
+        return ""
+    return f"{row.example.partition(':')[0]}: {shown}}}"
+
+
 def _kind_slip(error: FieldError, model: type[Record], read: YamlText, path: Path) -> Problem:
     hint, text = error.hint, error.input
     row = row_at(model, error.path)
     if isinstance(text, str) and row is not None and row.value is not None:
-        hint = _meant_hint(row.value, text, hint)
+        hint = _for_another(model, error.path, read, path, text) or _meant_hint(
+            row.value, text, hint
+        )
     if isinstance(text, str) and text[:1] in CURLY_QUOTES and text:
         hint = f"take the curly quotes off; {hint}"
     if isinstance(text, str) and any(unicodedata.category(c) == "Cf" for c in text):
@@ -153,6 +180,25 @@ def _kind_slip(error: FieldError, model: type[Record], read: YamlText, path: Pat
     else:
         origin = value_place(read.origins, path)
     return Problem(origin, error.message, hint, error.code)
+
+
+def _for_another(model: type[Record], within: Path, read: YamlText, path: Path, text: str) -> str:
+    """Where a length stands for a time, or a time for a length: which field beside it is meant."""
+    here = record_at(model, within[:-1])
+    tree: Any = read.tree
+    for step in path[:-1]:
+        tree = tree[step] if isinstance(tree, (dict, list)) else None  # type: ignore[index]
+    if here is None or not isinstance(tree, dict):
+        return ""
+    for key, row in here.ROWS.items():
+        if key not in tree and row.value in (DURATION, DISTANCE):
+            right = mended(row.value, text) or text
+            try:
+                row.value.validate(right)
+            except Unfit:
+                continue
+            return f"write {key}: {right}"
+    return ""
 
 
 def _meant_hint(kind: Kind, text: str, hint: str) -> str:
