@@ -212,6 +212,21 @@ def test_modes_of_folders_and_changed_files_stay(out: Path, how: dict[str, Any])
     ]  # fmt: skip
 
 
+@each_way
+@pytest.mark.skipif(os.name != "posix", reason="modes are of POSIX")
+def test_others_may_read_a_new_site_whatever_the_umask(out: Path, how: dict[str, Any]) -> None:
+    """Who serves it is often another user; a group that shares it goes on writing there."""
+    for umask, file, folder in ((0o077, 0o644, 0o755), (0o002, 0o664, 0o775)):
+        site = out.with_name(f"site-{umask}")
+        before = os.umask(umask)
+        try:
+            write_site(OLD, site, **how)
+        finally:
+            os.umask(before)
+        modes = [path.stat().st_mode & 0o777 for path in (site, site / "f", site / "f/1.ics")]
+        assert modes == [folder, folder, file]
+
+
 def test_nothing_is_left_beside_a_small_site(out: Path) -> None:
     write_site(OLD, out)
     write_site(NEW, out)

@@ -50,7 +50,15 @@ from sitegen.site.recovery import (
     stage_beside,
     write_steps,
 )
-from sitegen.site.system import FLUSH_ONE_BY_ONE, copy_mode, exchange_folders, flush_disk, is_mount
+from sitegen.site.system import (
+    FLUSH_ONE_BY_ONE,
+    copy_mode,
+    exchange_folders,
+    flush_disk,
+    is_mount,
+    make_folder,
+    make_readable,
+)
 from sitegen.world import Refused, Stamp, flush_folder, write_new
 
 SPARE_FROM = 400
@@ -290,6 +298,8 @@ class SiteFolder:
         if name in self.tree.own:
             mode = stat.S_IMODE((self.out / name).lstat().st_mode)
         write_new(place, data, mode=mode, flush=False)
+        if mode is None:
+            make_readable(place)
         self.staged.append(name)
 
     def _make_folders(self, stage: Path, name: str) -> None:
@@ -303,7 +313,7 @@ class SiteFolder:
 
     def _make_folder(self, stage: Path, folder: str) -> None:
         place = stage / folder
-        place.mkdir()
+        make_folder(place)
         self.stage_folders.add(folder)
         if folder in self.tree.folders:
             copy_mode(self.out / folder, place)
@@ -318,7 +328,7 @@ class SiteFolder:
                 spare.rename(beside)
                 self.spare, self.stage_folders = links_in(beside)
             else:
-                beside.mkdir()
+                make_folder(beside)
             if self.out.is_dir():
                 copy_mode(self.out, beside)
                 if is_mount(self.out):
@@ -363,7 +373,8 @@ class SiteFolder:
                     settle(stage, self.out, self.tree)
                     self._keep_spare(stage, len(ours), removed)
                 return "exchange"
-        self.out.mkdir(exist_ok=True)
+        if not self.out.exists():
+            make_folder(self.out)
         self._flush(stage, self.staged)
         order = sorted(self.staged, key=lambda name: (name.endswith(".html"), name))
         write_steps(stage, order, sorted(removed), record)

@@ -26,7 +26,7 @@ from sitegen.site.owned import (
     read_record,
     walk,
 )
-from sitegen.site.system import FLUSH_ONE_BY_ONE, flush_disk
+from sitegen.site.system import FLUSH_ONE_BY_ONE, flush_disk, make_folder
 from sitegen.world import Refused, flush_folder, write_new
 
 
@@ -154,7 +154,7 @@ def do_steps(stage: Path, out: Path) -> None:
             continue  # done before the run was killed
         for folder in sorted(parents_of(name)):
             if not (out / folder).is_dir():
-                (out / folder).mkdir()
+                make_folder(out / folder)
                 touched.add((out / folder).parent)
         if mark_of(name) not in before and os.path.lexists(place):
             move_aside(place, place)  # came after the steps were written

@@ -8,6 +8,9 @@ import stat
 import sys
 from pathlib import Path
 
+READABLE_FILE = stat.S_IRUSR | stat.S_IWUSR | stat.S_IRGRP | stat.S_IROTH
+READABLE_FOLDER = READABLE_FILE | stat.S_IXUSR | stat.S_IXGRP | stat.S_IXOTH
+
 FLUSH_ONE_BY_ONE = 48  # new files; for more of them one flush of the whole disk is quicker
 
 
@@ -63,6 +66,23 @@ def copy_mode(source: Path, target: Path) -> None:
         new = target.stat()
     if stat.S_IMODE(old.st_mode) != stat.S_IMODE(new.st_mode):
         target.chmod(stat.S_IMODE(old.st_mode))
+
+
+def make_readable(path: Path, least: int = READABLE_FILE) -> None:
+    """Let everybody read a new file or folder of the site, whatever the umask says.
+
+    Who serves the site is often another user than the one who builds it. What the umask grants
+    beyond that stays, as in a folder that a group shares.
+    """
+    mode = stat.S_IMODE(path.stat().st_mode)
+    if os.name == "posix" and mode | least != mode:
+        path.chmod(mode | least)
+
+
+def make_folder(path: Path) -> None:
+    """A new folder of the site, which everybody may read."""
+    path.mkdir()
+    make_readable(path, READABLE_FOLDER)
 
 
 def is_mount(folder: Path) -> bool:
