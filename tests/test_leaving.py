@@ -15,9 +15,10 @@ import pytest
 
 from sitegen.coach.leaving import NOT_REACHED, Exported, erase, export
 from sitegen.seal.addresses import checkin_code
-from sitegen.seal.keys import Keys
-from sitegen.seal.keys_file import load_keys
+from sitegen.seal.keys import Keys, retire
+from sitegen.seal.keys_file import load_keys, update_keys
 from sitegen.site.building import build_site
+from sitegen.site.checking import check
 
 ROOT = Path(__file__).resolve().parents[1]
 DAY = date(2027, 3, 18)
@@ -210,6 +211,44 @@ def test_a_client_whose_file_is_gone_already_can_be_erased(clients: Path, tmp_pa
     assert done.done and not (clients / "tomas.log.yaml").exists()
     keys = links(clients)
     assert "tomas" not in keys.links
+
+
+def test_what_is_left_of_a_file_deleted_by_hand_is_named_and_can_be_erased(
+    clients: Path, tmp_path: Path
+) -> None:
+    def said() -> set[tuple[str, str, str]]:
+        found = check(clients, (), DAY, lambda *_: None).problems
+        hers = [p for p in found if "tomas" in f"{p}"]
+        return {(p.origin.file.rpartition("/")[2], p.code, p.level) for p in hers}
+
+    public = tmp_path / "public"
+    assert build_site(clients, public, as_of=DAY, tells=True).done
+    told = said()
+    (clients / "tomas.yaml").unlink()
+    (clients / "tomas.alarms.yaml").write_text("[]\n")
+    assert said() == {
+        ("tomas.log.yaml", "log-alone", "warning"),
+        ("tomas.alarms.yaml", "log-alone", "warning"),
+        (".seen.json", "left-over", "warning"),
+    }
+    for name in ("tomas.log.yaml", "tomas.alarms.yaml"):
+        (clients / name).unlink()
+    update_keys(clients / ".keys.yaml", lambda keys: retire(keys, "tomas"))
+    (left,) = [p for p in check(clients, (), DAY, lambda *_: None).problems if "tomas" in f"{p}"]
+    assert left.hint == "take it away with sitegen erase tomas, or write tomas.yaml"
+
+    ask = Types("tomas")
+    assert erase(clients, "tomas", ask).done
+    assert "removes what was noted of builds of tomas" in ask.asked[0]
+    assert said() == set() == told - told
+    assert not any(b"tomas" in file.read_bytes() for file in clients.glob(".*.json"))
+
+
+def test_a_file_under_a_wrong_name_is_not_told_to_be_erased(clients: Path) -> None:
+    (clients / "tomas.yaml").rename(clients / "tomas.yml")
+    found = check(clients, (), DAY, lambda *_: None).problems
+    hints = [p.hint for p in found if "tomas" in p.origin.file]
+    assert sorted(hints) == ["rename it to tomas.yaml", "write tomas.yaml"]
 
 
 def test_a_file_with_errors_can_be_erased(clients: Path) -> None:

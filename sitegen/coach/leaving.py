@@ -32,7 +32,7 @@ from sitegen.practice.house import House
 from sitegen.practice.opening import BESIDE, CLIENT, ClientFiles, NotThere, Progress
 from sitegen.seal.keys import Keys, retire
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
-from sitegen.site import notes, telling
+from sitegen.site import left_over, notes, telling
 from sitegen.site.owned import refuse_in_site
 from sitegen.site.plans import Planned, open_plans
 from sitegen.terminal.as_json import plan_json
@@ -43,6 +43,7 @@ _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 EARLIEST = date(1980, 1, 1)  # a zip file knows no earlier day
 
 LINK = "the private link"
+NOTED = "what was noted of builds"  # named where nothing else is left
 UNLIKE = "Nothing was removed: that was not the client's id."
 
 HANDED_OVER = """\
@@ -311,7 +312,8 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
     keys, problems = load_keys(clients / KEYS_FILE)
     if keys is None:
         return Erased(False, problems=problems)
-    if not _ID.fullmatch(id) or id == "practice" or not (mine or id in keys.links):
+    is_known = mine or id in keys.links or id in left_over.noted(clients)
+    if not _ID.fullmatch(id) or id == "practice" or not is_known:
         others = {*keys.links, *(n[:-5] for n in listed if n.endswith(".yaml"))} - {"practice"}
         close = get_close_matches(id, [n for n in others if "." not in n and "/" not in n], n=1)
         mean = f". Did you mean {close[0]}?" if close else ""
@@ -319,7 +321,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         return Erased(False, problems=(_problem(clients, message, "no-client"),))
     waiting = read_aside(clients, codes_of(keys), {id})  # before the code is gone
     mine += [f"{ASIDE}/{one.name}" for one in waiting if one.id == id]
-    parts = [*mine, *([LINK] if id in keys.links else [])]
+    parts = [*mine, *([LINK] if id in keys.links else [])] or [NOTED]
     question = (
         f"This removes {_and(parts)} of {id} for good. Export first if {id} may want the data.\n"
         f"Type {id} to go on"

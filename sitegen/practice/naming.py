@@ -79,7 +79,7 @@ def _misnamed(name: str, there: frozenset[str]) -> tuple[str, str, str]:
 
 
 def name_problems(folder: world.Folder, clients: Path) -> list[Problem]:
-    """What is wrong with names and kinds of files, and logs that are nobody's."""
+    """What is wrong with names and kinds of files, and what lies beside nobody's file."""
     name = clients.as_posix()
     there = frozenset(
         {
@@ -95,15 +95,23 @@ def name_problems(folder: world.Folder, clients: Path) -> list[Problem]:
     found += [
         Problem(Origin(f"{name}/{wrong}"), *_misnamed(wrong, there)) for wrong in folder.misnamed
     ]
+    meant = {*map(meant_by, folder.misnamed)}
+    beside = (
+        (".log.yaml", "a log", folder.logs),
+        (".alarms.yaml", "answers to alarms", folder.answers),
+        (".told.yaml", "a record of what was shown", folder.told),
+    )
     found += [
         Problem(
-            Origin(f"{name}/{id}.log.yaml"),
-            "a log without a client",
-            f"write {id}.yaml, or take the log away",
+            Origin(f"{name}/{id}{end}"),
+            f"{what} without a client",
+            f"write {id}.yaml"
+            + ("" if id in meant else f", or take away what is left with sitegen erase {id}"),
             "log-alone",
             "warning",
         )
-        for id in folder.logs
+        for end, what, there in beside
+        for id in there
         if id not in folder.clients
     ]
     return found

@@ -121,7 +121,9 @@ class Listed:
             listed = [name for name in names if name in self.stamps]
             folder = world.read_folder(self.clients, listed=listed)
             told: dict[str, list[Problem]] = {}
-            for problem in name_problems(replace(folder, logs={}), self.clients):
+            for problem in name_problems(
+                replace(folder, logs={}, answers={}, told={}), self.clients
+            ):
                 told.setdefault(id_of(Path(problem.origin.file).name), []).append(problem)
             for id in block:
                 files = ClientFiles(
@@ -155,12 +157,15 @@ def list_practice(clients: Path, ids: Iterable[str] = ()) -> Listed:
         return not is_clients(name)
 
     folder = world.read_folder(clients, shared, stamps)
-    logs = {id_of(name) for name in names if name.endswith(LOG)}
+    logs, answers, told = (
+        dict.fromkeys((id_of(name) for name in names if name.endswith(end)), b"") for end in BESIDE
+    )
     all_ids = {id_of(name) for name in names if is_clients(name) and not name.endswith(BESIDE)}
     asked = frozenset(ids)
     for id in sorted(asked - all_ids):
         raise NotThere(not_there(clients, id, sorted(all_ids)))
-    alone = replace(folder, clients=dict.fromkeys(all_ids, b""), logs=dict.fromkeys(logs, b""))
+    there = dict.fromkeys(all_ids, b"")
+    alone = replace(folder, clients=there, logs=logs, answers=answers, told=told)
     problems = name_problems(alone, clients)
     if asked:
         problems = [

@@ -20,6 +20,7 @@ from sitegen.practice.naming import is_error
 from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practice
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.site.client import Kit, tools_of
+from sitegen.site.left_over import left_over
 from sitegen.site.made_of import house_made_of
 from sitegen.site.spread import check_spread
 
@@ -48,6 +49,8 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
     listed = list_practice(clients, ids)
     _, told = load_keys(clients / KEYS_FILE)
     problems = {*listed.problems, *listed.read[1], *told}
+    if not ids:
+        problems.update(left_over(clients, {*listed.all_ids, *listed.meant}))
     for done, found in enumerate(check_clients(listed, as_of, problems), start=1):
         problems.update(found)
         progress(done, len(listed.ids), "checking")

@@ -1,0 +1,35 @@
+"""What the tool keeps of clients whose files are gone, as after one was deleted by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from pathlib import Path
+
+from sitegen.model.problem import Origin, Problem
+from sitegen.site import notes, telling
+
+
+def noted(clients: Path) -> dict[str, tuple[str, ...]]:
+    """The files beside the keys that hold something of a client, by the client's id."""
+    found: dict[str, list[str]] = {}
+    for name in (notes.SEEN_FILE, notes.FEEDS_FILE):
+        for id in notes.load_notes(clients, name):
+            found.setdefault(id, []).append(name)
+    shown = {id for pages in telling.load(clients).values() for id in pages}
+    for id in shown:
+        found.setdefault(id, []).append(telling.SHOWN_FILE)
+    return {id: tuple(names) for id, names in sorted(found.items())}
+
+
+def left_over(clients: Path, ids: Collection[str]) -> Iterator[Problem]:
+    """A warning for each client of whom something is kept, and who is not among ``ids``."""
+    for id, names in noted(clients).items():
+        if id not in ids:
+            yield Problem(
+                Origin((clients / names[0]).as_posix()),
+                f"{' and '.join(names)} still hold{'s' * (len(names) == 1)} something of {id}, "
+                "who has no file",
+                f"take it away with sitegen erase {id}, or write {id}.yaml",
+                "left-over",
+                "warning",
+            )
