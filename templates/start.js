@@ -40,6 +40,7 @@
      units         "km" or "mi"
      status        "active", "paused", "ended" or "referred"
      as_of         the plan's day, "2027-02-10"
+     edition       how many plans of that day came before this one
      coach         {name, contact, href}; href is mailto:, tel: or empty
      emergency     the local emergency number, or null
      baseline_spm  steps a minute at the start, both feet

@@ -14,13 +14,14 @@ NODE = shutil.which("node")
 pytestmark = pytest.mark.skipif(NODE is None, reason="Node runs the script's pure parts")
 SCRIPT = """
 require(process.argv[1] + "/templates/app/host.js");
-const { isOlder, isShared } = globalThis.portalParts.host;
+const { stampOf, isOlder, isShared } = globalThis.portalParts.host;
 const kept = {};
 const keep = { get: (name) => kept[name] || null, set: (name, value) => { kept[name] = value; } };
 const at = (address) => isShared(new URL(address), "ID");
 console.log(JSON.stringify({
-  days: ["2027-02-09", "2027-02-09", "2027-02-16", "2027-02-09", "2027-02-16", "2027-03-01"]
-    .map((day) => isOlder(keep, day)),
+  days: [["2027-02-09"], ["2027-02-09"], ["2027-02-16"], ["2027-02-09", 9], ["2027-02-16"],
+    ["2027-02-16", 1], ["2027-02-16", 0], ["2027-02-16", 12], ["2027-02-16", 2], ["2027-03-01", 0]]
+    .map(([as_of, edition]) => isOlder(keep, stampOf({ as_of, edition }))),
   kept,
   shared: ["https://plans.example/ID/", "https://plans.example/ID/index.html",
     "https://host.example/coach/ID/", "http://127.0.0.1:8000/ID/", "file:///home/ada/public/ID/",
@@ -39,8 +40,9 @@ def found() -> dict[str, object]:
 
 
 def test_a_plan_older_than_the_newest_is_noticed_each_time(found: dict[str, object]) -> None:
-    assert found["days"] == [False, False, False, True, False, False]
-    assert found["kept"] == {"newest": "2027-03-01"}
+    days = [False, False, False, True, False, False, True, False, True, False]
+    assert found["days"] == days, "also of two plans of one day"
+    assert found["kept"] == {"newest": "2027-03-01 0000"}
 
 
 def test_a_site_below_a_path_of_its_host_is_shared(found: dict[str, object]) -> None:

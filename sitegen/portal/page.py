@@ -118,6 +118,7 @@ class Renderer:
         handouts: Sequence[Handout] = (),
         logo: Picture | None = None,
         are_apart: bool = False,
+        edition: int = 0,
     ) -> str:
         """Everything that a client reads: all views, in order.
 
@@ -132,6 +133,7 @@ class Renderer:
             handouts: The coach's texts for this client, in order.
             logo: The practice's; it stands in the document, so that a host has it sealed.
             are_apart: Leaves the insides of shipped drills to the file that `shelves` has.
+            edition: How many plans of this day came before this one.
         """
         language = self.languages.spoken(case.language)
         catalogue = self.languages.catalogue(language)
@@ -140,7 +142,7 @@ class Renderer:
             case, plan, self.languages.drills(drills, language), words, self._markdown,
             self._drawn_drill(language, are_apart), feed_url, code, link, before, self.evidence,
             self._shared_markdown, self._pens(language, case.units), tuple(handouts),
-            are_apart, signing,
+            are_apart, signing, edition,
         )  # fmt: skip
         names = frozenset(view.name for view in VIEWS if view.shows(scene))
         context = {
@@ -442,6 +444,7 @@ def data_block(scene: Scene) -> Markup:
         "units": case.units,
         "status": plan.status,
         "as_of": plan.as_of.isoformat(),
+        "edition": scene.edition,
         "coach": {
             "name": coach.name,
             "contact": coach.contact.text,

@@ -51,6 +51,7 @@ class Scene:
     ``shared_markdown`` draws what many clients
     read alike, and ``pens`` draw parts of a view that come again and again; ``handouts`` are the
     coach's texts for this one. ``are_apart``: shipped drills come as a file of their own.
+    ``edition`` counts the plans of this day (`sitegen.portal.edition`).
     """
 
     case: Case
@@ -69,6 +70,7 @@ class Scene:
     handouts: tuple[Handout, ...] = ()
     are_apart: bool = False
     signing: str = ""
+    edition: int = 0
 
     @cached_property
     def titles(self) -> dict[str, str]:

@@ -20,6 +20,7 @@ from sitegen.plan.ahead import ahead
 from sitegen.plan.drilling import used
 from sitegen.portal.catalogue import Languages, Shipped
 from sitegen.portal.changed import Seen, compared_with, kept_text, read_kept, remember
+from sitegen.portal.edition import next_edition, split_edition, with_edition
 from sitegen.portal.handed import handed
 from sitegen.portal.page import INSTALL, Look, Renderer, assets
 from sitegen.portal.told_before import changes_json, seen_before
@@ -89,12 +90,14 @@ def files_of(
     history: str = "",
     keeps_feed: bool = False,
     earlier: Seen | None = None,
+    edition: int = 0,
 ) -> tuple[dict[str, bytes], str]:
     """What one client has in ``public/``, and the feed's history with it. An ended client has
     nothing there.
 
     ``history`` is what the last feed left. ``keeps_feed`` leaves out the feed: it would come out
-    just as it is. ``earlier`` is the plan that changes are told from.
+    just as it is. ``earlier`` is the plan that changes are told from, ``edition`` how many plans
+    of this day came before.
 
     Raises:
         TooLarge: What a coach and a client wrote goes over the seal's limit.
@@ -115,6 +118,7 @@ def files_of(
         handouts=handouts,
         logo=house.logo,
         are_apart=case.privacy == "sealed",
+        edition=edition,
     )
     sealed = None
     if case.privacy == "sealed":
@@ -320,7 +324,7 @@ def _expanded(
     case, problems = case_of(_with(kit.texts, files), house, files.id)
     if case is None:
         return None, None, problems
-    day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
+    day = kit.as_of or _today(kit, case)
     plan = plan_of(case, house, day)
     return case, plan, (*problems, *plan.problems, *ahead(case, day))
 
@@ -355,7 +359,7 @@ def _stopped_all_the_same(kit: Kit, house: House, job: Job) -> tuple[Case | None
 
     id, client, log, answers, _ = job.files
     case = lenient_case(id, client or b"", log, answers, house.practice, kit.texts.folder)
-    day = kit.as_of or kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
+    day = kit.as_of or _today(kit, case)
     plan = plan_of(case, house, day)
     is_told = bool(plan.decisions) and plan.decisions[0].rule != "screening"
     return (case, plan) if is_told and _is_stopped(plan) else (None, None)
@@ -377,7 +381,9 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
         return Done(id, problems)
     feed_of = _feed_of(case, plan, job.link)
     is_known = bool(feed_of) and feed_of == job.feed_of
-    kept = read_kept(job.kept)
+    edition_before, kept_before = split_edition(job.kept)
+    kept = read_kept(kept_before)
+    edition = next_edition(edition_before, plan.as_of, _mark(kit, job))
     try:
         files, history = files_of(
             case,
@@ -388,6 +394,7 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
             job.history,
             keeps_feed=is_known,
             earlier=seen_before(case, plan, kept) if case.told else compared_with(kept, plan),
+            edition=edition.number,
         )
     except TooLarge as error:
         return Done(id, (*problems, error.problem(f"{kit.texts.folder}/{id}.yaml")))
@@ -400,12 +407,27 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
         case.privacy,
         case.client.status == "ended",
         feed_of,
-        kept_text(remember(kept, plan)),
+        with_edition(
+            edition if plan.as_of == _today(kit, case) else edition_before,  # else it is a look
+            kept_text(remember(kept, plan)),
+        ),
         _is_stopped(plan),
         "" if is_held else ledger.text_of(ledger.shown(plan)),
         json.dumps(changes_json(case, plan, kept)),
         history,
     )
+
+
+def _today(kit: Kit, case: Case) -> date:
+    return kit.stamp.astimezone(ZoneInfo(case.timezone)).date()
+
+
+def _mark(kit: Kit, job: Job) -> str:
+    """A short hash of what the coach, the client and the tool put behind a page."""
+    secret, files = job.link.passphrase, job.files
+    locked = () if secret is None else (secret.key, secret.salt, str(secret.rounds))
+    behind = (kit.name, files.client, files.log, files.answers, job.link.portal, job.link.key)
+    return hash_of(*behind, job.link.feed, *locked)[:12]
 
 
 def _feed_of(case: Case, plan: Plan, link: Link) -> str:

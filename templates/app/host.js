@@ -5,12 +5,18 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
+  /* Which plan it is, for comparing: its day, and which one of that day. */
+  function stampOf({ as_of, edition }) {
+    return as_of + " " + String(edition || 0).padStart(4, "0");
+  }
+
   /* Whether this plan is older than one that was opened here before; `keep` is the portal's corner
-     of the browser's storage, `day` the plan's, "2027-02-09". The newest is remembered. */
-  function isOlder(keep, day) {
+     of the browser's storage, `stamp` the plan's, "2027-02-09 0001". The newest is remembered; a day
+     alone, as it was kept once, is older than each plan of that day. */
+  function isOlder(keep, stamp) {
     const newest = keep.get("newest") || "";
-    if (newest > day) return true;
-    if (newest !== day) keep.set("newest", day);
+    if (newest > stamp) return true;
+    if (newest !== stamp) keep.set("newest", stamp);
     return false;
   }
 
@@ -23,13 +29,14 @@
 
   function look(portal) {
     const show = (name) => {
-      world.document.querySelector("[data-host=" + name + "]").hidden = false;
+      const words = world.document.querySelector("[data-host=" + name + "]");
+      if (words) words.hidden = false; // not there where the coach has all of the host
     };
     // The coach's preview shows plans of any day.
     const isPreview = world.document.querySelector('script[src^="/_preview"]');
-    if (!isPreview && isOlder(portal.keep, portal.data.as_of)) show("older");
+    if (!isPreview && isOlder(portal.keep, stampOf(portal.data))) show("older");
     if (isShared(world.location, portal.id)) show("shared");
   }
 
-  parts.host = { isOlder, isShared, look };
+  parts.host = { stampOf, isOlder, isShared, look };
 })(typeof self === "undefined" ? globalThis : self);
