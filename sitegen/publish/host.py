@@ -18,7 +18,15 @@ from sitegen.publish.credentials import known_secrets
 from sitegen.publish.fault import FaultKind, PublishError, refusal, told_as
 from sitegen.publish.lock import PART, Lock, is_own_leftover
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
-from sitegen.publish.order import ASSETS, FRONT, removal_order, sending_of, sending_order
+from sitegen.publish.order import (
+    ASSETS,
+    FEEDS,
+    FRONT,
+    PORTALS,
+    removal_order,
+    sending_of,
+    sending_order,
+)
 from sitegen.publish.report import PublishProblem, Report, TransferStep
 from sitegen.publish.retrying import RetryingConnection
 from sitegen.publish.say import changed_there, conflict, short_list, site_moved
@@ -279,6 +287,7 @@ def _carry_out(
         for path in plan.parts:
             line.remove(path)
         if run.send() and run.remove():
+            run.level()
             lock.confirm()
             left = [path for path in (*plan.send, *plan.remove) if path in set(tally.skipped)]
             after = plan.after(frozenset(tally.uploaded), tuple(left), expected)
@@ -375,6 +384,12 @@ class TransferRun:
                     step = TransferStep("remove", path, len(self.plan.send) + done, self.total)
                     self.settings.show(step)
         return True
+
+    def level(self) -> None:
+        """Let times tell nothing of which portals and feeds changed in this publish."""
+        alike = [p for p in self.plan.unchanged if sending_of(p) in (PORTALS, FEEDS)]
+        if self.tally.uploaded and alike:
+            self.line.do(lambda store: store.level(alike))
 
     def _remove_ours(self, path: str) -> bool:
         expected = self.plan.before.digests(path)

@@ -9,12 +9,16 @@ from __future__ import annotations
 import os
 import stat
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
 from sitegen.practice.address import Address
+
+FEW = 200
+"""So many files are levelled where each takes a round trip: some seconds. Judgement, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +53,13 @@ class Store(Protocol):
 
         Where a host lets times be set, all files of one publish get the same: a portal and a feed
         that came one after the other would belong together.
+        """
+
+    def level(self, paths: Sequence[str]) -> None:
+        """Give these files the time of this publish as well, where that costs little.
+
+        They are the portals and feeds that did not change: by their times those that changed
+        would be found out. A refusal is no error.
         """
 
     def remove(self, path: str) -> None:
@@ -129,6 +140,11 @@ class FolderStore:
     def rename(self, old: str, new: str) -> None:
         os.utime(self.root / old, ns=(self.opened_ns, self.opened_ns))
         (self.root / old).replace(self.root / new)
+
+    def level(self, paths: Sequence[str]) -> None:
+        for path in paths:
+            with suppress(OSError):  # gone, or another user's
+                os.utime(self.root / path, ns=(self.opened_ns, self.opened_ns))
 
     def remove(self, path: str) -> None:
         (self.root / path).unlink(missing_ok=True)

@@ -7,7 +7,7 @@ back end renames is its own affair: only those tested are promised to leave ever
 from __future__ import annotations
 
 import mimetypes
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from datetime import datetime
 from typing import Any
@@ -113,6 +113,9 @@ class FsspecStore:
 
     def rename(self, old: str, new: str) -> None:
         self.system.mv(self._at(old), self._at(new))
+
+    def level(self, paths: Sequence[str]) -> None:
+        """A bucket keeps the time at which an object was put, and putting it anew costs money."""
 
     def remove(self, path: str) -> None:
         with suppress(FileNotFoundError):

@@ -7,13 +7,13 @@ import ftplib
 import io
 import ssl
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import PurePosixPath
 from typing import Any
 
 from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
-from sitegen.publish.store import HostFile
+from sitegen.publish.store import FEW, HostFile
 
 WAIT_S = 30.0
 UNKNOWN_COMMAND = ("500", "501", "502", "504")  # RFC 959 section 4.2
@@ -47,6 +47,8 @@ class FtpStore:
     def __init__(self, address: Address, environ: Mapping[str, str]) -> None:
         self.root = PurePosixPath(address.path or "/")
         self._folders: set[str] = set()
+        self._opened = time.strftime("%Y%m%d%H%M%S", time.gmtime())
+        self._sets_times = True  # until the server says that it can't
         user, password = login_for(address, environ)
         if address.scheme == "ftps":
             self.ftp: ftplib.FTP = _TlsFtp(context=ssl.create_default_context(), timeout=WAIT_S)
@@ -156,6 +158,7 @@ class FtpStore:
         self._folders.add(path)
 
     def rename(self, old: str, new: str) -> None:
+        self._set_time(old)
         try:
             self.ftp.rename(self._at(old), self._at(new))
         except ftplib.error_perm:
@@ -164,6 +167,19 @@ class FtpStore:
                 raise
             self.ftp.delete(self._at(new))
             self.ftp.rename(self._at(old), self._at(new))
+
+    def _set_time(self, path: str) -> None:
+        """By MFMT, as many servers know it (an Internet-Draft, draft-somers-ftp-mfxx-04)."""
+        if not self._sets_times:
+            return
+        try:
+            self.ftp.voidcmd(f"MFMT {self._opened} {self._at(path)}")
+        except ftplib.error_perm as error:  # an unknown command, or a file that is another's
+            self._sets_times = str(error)[:3] not in UNKNOWN_COMMAND
+
+    def level(self, paths: Sequence[str]) -> None:
+        for path in paths if len(paths) <= FEW else ():
+            self._set_time(path)
 
     def remove(self, path: str) -> None:
         try:

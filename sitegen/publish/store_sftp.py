@@ -7,14 +7,14 @@ import io
 import logging
 import stat
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
-from sitegen.publish.store import HostFile
+from sitegen.publish.store import FEW, HostFile
 from sitegen.publish.stores import back_end
 
 WAIT_S = 20.0
@@ -129,9 +129,20 @@ class SftpStore:
         self._folders.add(folder)
 
     def rename(self, old: str, new: str) -> None:
-        with suppress(PermissionError, OSError):  # a server may not let times be set
-            self.sftp.utime(self._at(old), (self._opened, self._opened))
+        self._set_time(old)
         self.sftp.posix_rename(self._at(old), self._at(new))
+
+    def _set_time(self, path: str) -> bool:
+        """Whether the server let the time be set."""
+        try:
+            self.sftp.utime(self._at(path), (self._opened, self._opened))
+        except OSError:
+            return False
+        return True
+
+    def level(self, paths: Sequence[str]) -> None:
+        if len(paths) <= FEW:
+            all(map(self._set_time, paths))  # up to the first that is refused
 
     def remove(self, path: str) -> None:
         with suppress(FileNotFoundError):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import PurePosixPath
 from typing import Any
 from urllib.parse import quote
@@ -100,6 +100,9 @@ class WebdavStore:
 
     def rename(self, old: str, new: str) -> None:
         self.client.move(old, new, overwrite=True)
+
+    def level(self, paths: Sequence[str]) -> None:
+        """Times are the server's own (RFC 4918 section 15.7: they should be protected)."""
 
     def remove(self, path: str) -> None:
         try:

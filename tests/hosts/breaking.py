@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import errno
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from sitegen.publish.store import HostFile
@@ -79,6 +79,9 @@ class BreakingStore:
     def rename(self, old: str, new: str) -> None:
         self._step("rename", new)
         self.disk.set(new, self.disk.files.pop(old))
+
+    def level(self, paths: Sequence[str]) -> None:
+        self._step("level", paths[0])
 
     def remove(self, path: str) -> None:
         self._step("remove", path)

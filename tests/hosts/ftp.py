@@ -23,7 +23,7 @@ READ_ONLY, ALL = "elr", "elradfmwMT"
 def serve(
     place: Path, *, read_only: bool = False, tls: bool = False, old: bool = False
 ) -> Iterator[Host]:
-    """``old``: the server has no MLSD, hides no file, and refuses to rename over one."""
+    """``old``: no MLSD and no MFMT, hides no file, and refuses to rename over one."""
     pytest.importorskip("pyftpdlib", reason="pyftpdlib is missing: install it from PyPI")
     from pyftpdlib.authorizers import DummyAuthorizer
     from pyftpdlib.filesystems import AbstractedFS, FilesystemError
@@ -63,7 +63,8 @@ def serve(
                 super().rename(src, dst)
 
         Handler.abstracted_fs = Strict
-        Handler.proto_cmds = {k: v for k, v in FTPHandler.proto_cmds.items() if k != "MLSD"}
+        new = ("MLSD", "MFMT")
+        Handler.proto_cmds = {k: v for k, v in FTPHandler.proto_cmds.items() if k not in new}
     server = FTPServer((LOOPBACK, 0), Handler)
     port = server.socket.getsockname()[1]
     ending = threading.Event()
