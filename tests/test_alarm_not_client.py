@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -77,3 +78,69 @@ def test_an_answer_without_it_lifts_nothing(clients: Path) -> None:
     run(clients, "answer", "nia", "1", "--because", "spoke with her")
 
     assert status(clients, "2027-02-15") == "referred"
+
+
+def flood(clients: Path, count: int) -> None:
+    day = date(2027, 2, 14)
+    for at in range(count):
+        sign = ("chest_pain", "fainting", "limp")[at % 3]
+        log(clients, f"- {{on: {day - timedelta(days=at // 60)}, signs: [{sign}], signed: no}}\n")
+
+
+def test_a_flood_is_one_alarm_of_each_kind_and_a_signed_one_stands_alone(clients: Path) -> None:
+    flood(clients, 60)
+    log(clients, "- {on: 2027-02-15, signs: [dark_urine], signed: yes}\n")
+    listed = run(clients, "alarms", status=3).output.splitlines()
+    assert listed[:3] == [
+        "NOW nia 1: chest pain, fainting: told on 2027-02-14, in 40 check-ins that nobody signed",
+        "TODAY nia 41: limp: told on 2027-02-14, in 20 check-ins that nobody signed",
+        "TODAY nia 61: dark urine was told on 2027-02-15",
+    ]
+    shown = run(clients, "alarms", "--all", status=3).output
+    assert shown.count("  chest_pain 2027-02-14: chest pain was told on 2027-02-14") == 20
+
+
+def test_answered_once_they_are_answered_and_what_comes_later_is_not(clients: Path) -> None:
+    flood(clients, 180)
+    told = run(clients, "answer", "nia", "1", "--because", "spoke with her").output
+    assert "lifts: chest_pain 2027-02-12, seen_by" in told
+    assert "chest_pain 2027-02-12 and fainting 2027-02-12 and chest_pain 2027-02-13" in told
+    assert status(clients, "2027-02-15") == "referred", "an answer lifts nothing"
+    listed = run(clients, "alarms", status=3).output.splitlines()
+    (left,) = (line for line in listed if "nobody signed" in line)
+    assert left.startswith(
+        "TODAY nia 41: limp: told from 2027-02-12 to 2027-02-14, in 60 check-ins"
+    )
+
+    log(clients, "- {on: 2027-02-15, signs: [chest_pain], signed: no}\n")
+    first = run(clients, "alarms", status=3).output.splitlines()[0]
+    assert first.endswith("chest pain was told on 2027-02-15, in a check-in that is not signed")
+
+
+def test_lifted_one_by_one_the_rest_stands(clients: Path) -> None:
+    flood(clients, 2)
+    file = clients / "nia.yaml"
+    lift = "  - {on: 2027-02-15, lifts: chest_pain 2027-02-14, seen_by: a physio, because: seen}\n"
+    text = file.read_text("utf-8")
+    changes = text if "\nchanges:\n" in text else text + "changes:\n"
+    file.write_text(changes.replace("\nchanges:\n", f"\nchanges:\n{lift}"), "utf-8")
+
+    listed = run(clients, "alarms", status=3).output
+    assert "NOW nia 2: fainting was told on 2027-02-14" in listed
+    assert status(clients, "2027-02-15") == "referred"
+
+
+def test_files_aside_are_one_alarm_of_each_kind(clients: Path) -> None:
+    folder = clients / ".aside"
+    folder.mkdir()
+    for at in range(30):
+        words = "I had chest pain and fainted" if at % 3 else "hello"
+        (folder / f"2027-02-14-{at:08x}.txt").write_text(f"# Kept aside\n\n{words} {at}\n")
+    listed = run(clients, "alarms", status=3).output.splitlines()
+    assert len(listed) == 3
+    assert listed[0].startswith("NOW practice 2: 20 messages of 2027-02-14 wait in .aside and tell")
+    assert listed[1].startswith("ASK practice ")
+    run(clients, "answer", "practice", "1", "--because", "read them all")
+    (folder / "2027-02-15-00000099.txt").write_text("# Kept aside\n\nI had chest pain\n")
+    again = run(clients, "alarms", status=3).output
+    assert "2027-02-15-00000099.txt and tells of chest pain" in again

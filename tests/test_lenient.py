@@ -12,7 +12,7 @@ from sitegen.checkins.salvage import kept_message, stop_entries
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.practice import Practice
 from sitegen.plan.fold import expand
-from sitegen.practice.answers import read_answers, with_answer
+from sitegen.practice.answers import read_answers, with_answers
 from sitegen.practice.lenient import lenient_case, lenient_log, lenient_practice
 from support import PRACTICE, tree
 
@@ -147,9 +147,9 @@ ANSWER = AlarmAnswer("chest_pain", date(2027, 1, 11), TODAY, 'She said: "fine", 
 
 
 def test_an_answer_is_written_below_what_is_there_and_read_back() -> None:
-    first = with_answer(None, "a", ANSWER)
+    first = with_answers(None, "a", [ANSWER])
     assert isinstance(first, str)
-    second = with_answer(first, "a", ANSWER._replace(because="again", seen_by=None))
+    second = with_answers(first, "a", [ANSWER._replace(because="again", seen_by=None)])
     assert isinstance(second, str) and second.startswith(first)
     found, problems = read_answers(second.encode(), "a")
 
@@ -179,7 +179,7 @@ def test_a_slip_among_answers_is_a_warning_with_a_place(text: str) -> None:
 @given(st.text(max_size=80), st.text(max_size=40))
 def test_any_words_of_an_answer_come_back_on_one_line(because: str, by: str) -> None:
     given = ANSWER._replace(because=f"x{because}", seen_by=f"y{by}")
-    text = with_answer(None, "a", given)
+    text = with_answers(None, "a", [given])
     assert isinstance(text, str)
     (found,) = read_answers(text.encode(), "a")[0]
 

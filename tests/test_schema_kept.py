@@ -89,7 +89,7 @@ def test_what_the_reader_warns_of_the_schema_refuses(was: str, slip: str):
 
 def test_an_answer_keeps_the_schema_and_a_slip_does_not():
     answer = AlarmAnswer("chest_pain", DAY, DAY, "Seen: all clear", "the family doctor")
-    text = answers.with_answer(None, "x", answer)
+    text = answers.with_answers(None, "x", [answer])
     assert isinstance(text, str)
     assert errors(alarms_schema(), text) == []
     for was, slip in (("alarm:", "alert:"), ("chest_pain 2027-01-04", "chest_pain"),

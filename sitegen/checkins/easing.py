@@ -5,7 +5,7 @@ What nobody signed may stop a plan at once and never ease it without the coach's
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, timedelta
 
 from sitegen.checkins.letters import Sound
@@ -84,9 +84,15 @@ def eases(without: Plan, with_it: Plan, entry: CheckIn) -> bool:
 
 
 def _frees(without: Plan, with_it: Plan) -> bool:
-    standing = {one.key for one in with_it.alarms if one.is_standing}
-    gone = any(one.is_standing and one.key not in standing for one in without.alarms)
+    standing, before = ({*_standing(plan)} for plan in (with_it, without))
+    gone = bool(before - standing)
     return gone or (without.status != "active" and with_it.status == "active")
+
+
+def _standing(plan: Plan) -> Iterator[str]:
+    for one in plan.alarms:
+        if one.is_standing:
+            yield from one.keys
 
 
 def _adds(without: Plan, with_it: Plan) -> bool:

@@ -19,10 +19,12 @@ from sitegen.checkins.aside import ASIDE, Waiting, codes_of, read_aside
 from sitegen.model.alarm import KINDS, Alarm, AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin, Problem
+from sitegen.plan import joined_alarms
 from sitegen.plan.alarms import alarms, open_first
 from sitegen.plan.condition import log_with_readings
 from sitegen.plan.fold import expand
-from sitegen.practice.answers import read_answers, with_answer
+from sitegen.plan.joined_alarms import joined, some_keys
+from sitegen.practice.answers import read_answers, with_answers
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import ANSWERS, Opened, id_of
 from sitegen.rules.signs import MUTED_DAYS
@@ -76,18 +78,18 @@ def alarms_told(opened: Opened, everything: bool = False) -> ToldAlarms:
             *known,
             *_aside([w for w in waiting if w.id == id], case.answers),
         )
-        found[id] = open_first(_numbered(mine))
+        found[id] = open_first(joined(_numbered(mine)))
     nobodys = [w for w in waiting if w.id not in found]
     if nobodys and set(opened.ids) == set(opened.all_ids):
         path = _path(opened, PRACTICE)
         answers, _ = read_answers(_bytes(path), path.as_posix())
-        found[PRACTICE] = open_first(_numbered(tuple(_aside(nobodys, answers))))
+        found[PRACTICE] = open_first(joined(_numbered(tuple(_aside(nobodys, answers)))))
     return ToldAlarms(found, days)
 
 
 def _numbered(found: Sequence[Alarm]) -> tuple[Alarm, ...]:
     """Those without a number get the next ones; a notice needs none."""
-    last = max((one.number for one in found), default=0)
+    last = max((each.number for one in found for each in one.all), default=0)
     numbered = []
     for one in found:
         if one.number == 0 and one.kind != "notice":
@@ -145,6 +147,8 @@ def _aside(waiting: Sequence[Waiting], answers: Sequence[AlarmAnswer]) -> Iterat
             because=Origin(f"{ASIDE}/{one.name}"),
             answer=given,
             is_standing=given is None,
+            signs=one.signs,
+            group=joined_alarms.ASIDE,
         )
 
 
@@ -181,11 +185,16 @@ def alarm_lines(found: ToldAlarms, everything: bool = False) -> list[str]:
     """Open alarms, most urgent first; with ``everything`` also answered ones and notices."""
     lines = [alarm_line(id, one) for id, one in found.open]
     if everything:
-        lines += [
-            alarm_line(id, one)
-            for id, mine in found.alarms.items()
-            for one in mine
-            if not one.is_open
+        answered = [
+            (id, one) for id, mine in found.alarms.items() for one in mine if not one.is_open
+        ]
+        lines = [
+            line
+            for id, one in (*found.open, *answered)
+            for line in (
+                alarm_line(id, one),
+                *(f"  {each.key}: {each.says}" for each in one.members),
+            )
         ]
     count = len(found.open)
     if count:
@@ -253,9 +262,12 @@ def answer(
     day = on or found.as_of.get(id) or world.today("UTC")
     if day < one.since <= (found.as_of.get(id) or day):
         return _failed(path, f"{day} is before the alarm, {one.since}", "check --on")
-    given = AlarmAnswer(one.matter, one.since, day, because, seen_by, None, not_client)
+    matters = dict.fromkeys((each.matter, each.since) for each in one.all)
+    if not_client:  # it holds for all of them, and for others to come
+        matters = dict.fromkeys([min(matters, key=lambda each: each[1])])
+    given = [AlarmAnswer(*each, day, because, seen_by, None, not_client) for each in matters]
     old = _bytes(path).decode("utf-8", "replace") if path.exists() else None
-    text = with_answer(old, path.as_posix(), given)
+    text = with_answers(old, path.as_posix(), given)
     if isinstance(text, Problem):
         return Answered(problems=(text,))
     if (_bytes(path).decode("utf-8", "replace") if path.exists() else None) != old:
@@ -279,9 +291,11 @@ def _what_frees(id: str, one: Alarm, day: date, not_client: bool) -> str:
         return "no log holds it: if a client wrote it, add what it tells to that client's log"
     if one.kind == "ask":
         return "the plan goes on as it says; build and publish to show it"
+    each = f" (one line each for {some_keys(one.keys)})" if one.members else ""
     return (
         f"the plan stays stopped: once somebody has seen the client, write under changes in "
         f"{id}.yaml: - {{on: DATE, lifts: {one.matter} {one.since}, seen_by: WHO, because: WHAT}}"
+        f"{each}"
     )
 
 

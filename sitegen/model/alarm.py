@@ -39,7 +39,10 @@ class Alarm(NamedTuple):
 
     ``since`` is the day from which it counts; ``number`` is by what a coach answers it. While it
     ``is_standing`` it acts on the plan: a *now* or a *today* until it is lifted, an *ask* until it
-    is answered. A *notice* asks for no answer.
+    is answered. A *notice* asks for no answer. ``signs`` are those of which it tells.
+
+    Alarms with the same ``group`` are joined to one, whose ``members`` they are
+    (`sitegen.plan.joined_alarms`); a signed check-in's is in no group.
     """
 
     kind: AlarmKind
@@ -52,10 +55,23 @@ class Alarm(NamedTuple):
     is_standing: bool = True
     freed_by: str = ""
     is_unsigned: bool = False  # of a check-in that nobody signed
+    signs: tuple[str, ...] = ()
+    group: str = ""
+    members: tuple[Alarm, ...] = ()
 
     @property
     def key(self) -> str:
         return f"{self.matter} {self.since}"
+
+    @property
+    def all(self) -> tuple[Alarm, ...]:
+        """Its members; itself where it has none."""
+        return self.members or (self,)
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Of all of it, each once."""
+        return tuple(dict.fromkeys(one.key for one in self.all))
 
     @property
     def is_open(self) -> bool:
@@ -75,4 +91,5 @@ class Alarm(NamedTuple):
             "stands": self.is_standing,
             "answered_on": self.answer.on.isoformat() if self.answer else None,
             "freed_by": self.freed_by or None,
+            "joins": list(self.keys) if self.members else [],
         }

@@ -15,6 +15,7 @@ from sitegen.model.alarm import KINDS, Alarm
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Problem
+from sitegen.plan.joined_alarms import UNSIGNED, joined, some_keys
 from sitegen.rules import asks, overdone, pain, signs
 from sitegen.rules.lifts import lift_by
 from sitegen.rules.log import Log
@@ -29,14 +30,15 @@ def alarms(case: Case, log: Log, weeks: Sequence[Week] = ()) -> tuple[Alarm, ...
 
     ``weeks`` are those of the plan, for notices of what was more than told.
 
-    A number stays with its alarm as long as the log only grows.
+    A number stays with its alarm as long as the log only grows. Those of check-ins that nobody
+    signed are joined, under the number of the first.
     """
     found = sorted(
         [*_signs(case, log), *_pain(case, log), *_asks(case, log)],
         key=lambda one: (one.since, KINDS.index(one.kind), one.matter),
     )
     numbered = [one._replace(number=at) for at, one in enumerate(found, 1)]
-    return (*numbered, *_notices(log, weeks))
+    return (*joined(numbered), *_notices(log, weeks))
 
 
 def problems(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
@@ -71,15 +73,16 @@ def open_first(found: tuple[Alarm, ...]) -> tuple[Alarm, ...]:
 
 def _idle_lifts(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
     """A lift of what nobody told on that day lifts nothing, and has to be seen to."""
-    there = {one.key for one in found}
-    standing = [one.key for one in found if one.is_standing and one.kind in ("now", "today")]
+    there = {key for one in found for key in one.keys}
+    stands = (one for one in found if one.is_standing and one.kind in ("now", "today"))
+    standing = [key for one in stands for key in one.keys]
     for index, change in enumerate(case.client.changes):
         lift = change.lifts
         if lift is not None and f"{lift.sign} {lift.on}" not in there:
             yield Problem(
                 case.origins.at("changes", index, "lifts"),
                 f"this lifts nothing: {lift.sign} was not told on {lift.on}",
-                f"what stands is {' and '.join(standing)}" if standing else "take it out",
+                f"what stands is {some_keys(standing)}" if standing else "take it out",
                 "lifts-nothing",
                 "warning",
             )
@@ -101,6 +104,8 @@ def _signs(case: Case, log: Log) -> Iterator[Alarm]:
             is_standing=not is_freed,
             freed_by=signs.freed_by(case, one) if is_freed else "",
             is_unsigned=unsigned,
+            signs=(one.sign,),
+            group=UNSIGNED if unsigned else "",
         )
 
 

@@ -7,7 +7,7 @@ stays open.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.kinds import nearest, parse_date, quoted
@@ -87,40 +87,44 @@ def _written(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
-def with_answer(old: str | None, file: str, answer: AlarmAnswer) -> str | Problem:
-    """The file's text with one answer below what is there, byte for byte.
+def with_answers(old: str | None, file: str, answers: Sequence[AlarmAnswer]) -> str | Problem:
+    """The file's text with answers below what is there, byte for byte.
 
     Args:
         old: What the file holds; None where there is none yet.
         file: Its name, for the place of a problem.
-        answer: The new one.
+        answers: The new ones.
 
     Returns:
         The new text, or why nothing can be added.
     """
-    answer = answer._replace(
-        because=one_line(answer.because), seen_by=one_line(answer.seen_by or "") or None
-    )
-    lines = [
-        f"- alarm: {answer.matter} {answer.since}",
-        f"  on: {answer.on}",
-        f"  because: {_written(answer.because)}",
+    new = [
+        answer._replace(
+            because=one_line(answer.because), seen_by=one_line(answer.seen_by or "") or None
+        )
+        for answer in answers
     ]
-    if answer.seen_by:
-        lines.append(f"  seen_by: {_written(answer.seen_by)}")
-    if answer.not_client:
-        lines.append("  not_client: yes")
     text = ANSWERS_HEAD if old is None else old
     if text and not text.endswith("\n"):
         text += "\n"
-    text += "\n".join(lines) + "\n"
+    text += "".join(f"{line}\n" for answer in new for line in _lines(answer))
     before, _ = read_answers((old or "").encode("utf-8"), file)
     after, _ = read_answers(text.encode("utf-8"), file)
-    is_whole = [_bare(a) for a in after] == [*map(_bare, before), _bare(answer)]
+    is_whole = [_bare(a) for a in after] == [*map(_bare, before), *map(_bare, new)]
     if not is_whole or len(text.encode("utf-8")) > MAX_BYTES:
         wrong = "nothing can be added below what stands in this file"
         return Problem(Origin(file), wrong, f"mend it first; {FORM}", "answer")
     return text
+
+
+def _lines(answer: AlarmAnswer) -> Iterator[str]:
+    yield f"- alarm: {answer.matter} {answer.since}"
+    yield f"  on: {answer.on}"
+    yield f"  because: {_written(answer.because)}"
+    if answer.seen_by:
+        yield f"  seen_by: {_written(answer.seen_by)}"
+    if answer.not_client:
+        yield "  not_client: yes"
 
 
 def _bare(answer: AlarmAnswer) -> AlarmAnswer:
