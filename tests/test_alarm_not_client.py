@@ -113,8 +113,8 @@ def test_answered_once_they_are_answered_and_what_comes_later_is_not(clients: Pa
     )
 
     log(clients, "- {on: 2027-02-15, signs: [chest_pain], signed: no}\n")
-    first = run(clients, "alarms", status=3).output.splitlines()[0]
-    assert first.endswith("chest pain was told on 2027-02-15, in a check-in that is not signed")
+    listed = run(clients, "alarms", status=3).output
+    assert "NOW nia 182: chest pain was told on 2027-02-15, in a check-in that is" in listed
 
 
 def test_lifted_one_by_one_the_rest_stands(clients: Path) -> None:
@@ -138,9 +138,9 @@ def test_files_aside_are_one_alarm_of_each_kind(clients: Path) -> None:
         (folder / f"2027-02-14-{at:08x}.txt").write_text(f"# Kept aside\n\n{words} {at}\n")
     listed = run(clients, "alarms", status=3).output.splitlines()
     assert len(listed) == 3
-    assert listed[0].startswith("NOW practice 2: 20 messages of 2027-02-14 wait in .aside and tell")
+    assert listed[0].startswith("NOW practice 2: 20 messages wait in .aside, kept on 2027-02-14 and tell")
     assert listed[1].startswith("ASK practice ")
-    run(clients, "answer", "practice", "1", "--because", "read them all")
+    run(clients, "answer", "practice", "2", "--because", "read them all")
     (folder / "2027-02-15-00000099.txt").write_text("# Kept aside\n\nI had chest pain\n")
     again = run(clients, "alarms", status=3).output
     assert "2027-02-15-00000099.txt and tells of chest pain" in again

@@ -19,11 +19,10 @@ from sitegen.checkins.aside import ASIDE, Waiting, codes_of, read_aside
 from sitegen.model.alarm import KINDS, Alarm, AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin, Problem
-from sitegen.plan import joined_alarms
 from sitegen.plan.alarms import alarms, open_first
 from sitegen.plan.condition import log_with_readings
 from sitegen.plan.fold import expand
-from sitegen.plan.joined_alarms import joined, some_keys
+from sitegen.plan.joined_alarms import KEPT_ASIDE, joined, some_keys
 from sitegen.practice.answers import read_answers, with_answers
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import ANSWERS, Opened, id_of
@@ -148,7 +147,7 @@ def _aside(waiting: Sequence[Waiting], answers: Sequence[AlarmAnswer]) -> Iterat
             answer=given,
             is_standing=given is None,
             signs=one.signs,
-            group=joined_alarms.ASIDE,
+            group=KEPT_ASIDE,
         )
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from sitegen.care.signs import most_urgent_first, sign_words
 from sitegen.model.alarm import Alarm
 
-UNSIGNED, ASIDE = "unsigned", "aside"
+UNSIGNED, KEPT_ASIDE = "unsigned", "aside"
 MOST_NAMED = 6  # of many, in one sentence
 
 
@@ -51,4 +51,4 @@ def _says(members: list[Alarm]) -> str:
         what = "1 check-in" if count == 1 else f"{count} check-ins"
         return f"{named}: told {when}, in {what} that nobody signed"
     tells = f" and tell of {named}" if named else ""
-    return f"{count} messages of {when.removeprefix('on ')} wait in .aside{tells}: read them"
+    return f"{count} messages wait in .aside, kept {when}{tells}: read them"
