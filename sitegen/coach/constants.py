@@ -291,7 +291,7 @@ NOT_ACTING = frozenset(
     {
         "DAY", "DAY_MIN", "WEEK", "HOUR", "EPSILON", "TOLERANCE_MIN", "DAYS_A_WEEK", "UNLIMITED",
         "NO_DAY", "MONDAY", "SATURDAY", "SUNDAY", "LACKS_STRENGTH", "EACH_STEP_MIN", "RECENT",
-        "LAST_WEEKDAY", "LONGEST_AFTER",
+        "LAST_WEEKDAY", "LONGEST_AFTER", "MOST_NAMED",
     }
 )  # fmt: skip
 
