@@ -55,7 +55,10 @@ def locked(browser: Any, tmp_path: Path) -> Iterator[Door]:
 
 
 def _door(browser: Any, folder: Path) -> Iterator[Door]:
-    context = browser.new_context(viewport={"width": 390, "height": 844}, bypass_csp=True)
+    # Without the worker, which shows the page as it was where a busy host lets it wait.
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, bypass_csp=True, service_workers="block"
+    )
     with served(folder) as address:
         page = context.new_page()
         page.clock.set_fixed_time(datetime(2027, 2, 16, 20))
