@@ -122,6 +122,12 @@ NOT_RUN = {
 TYPED = {
     "sitegen link mara --passphrase": "four loose words here\nfour loose words here\n",
     "sitegen erase mara": "mara\n",
+    'sitegen rest mara tue --because "You travel that day."': "y\n",
+    'sitegen move mara sun sat --because "The family comes on Sunday."': "y\n",
+    'sitegen lighter mara --week 7 --because "A steady week after the journey."': "y\n",
+    'sitegen word mara "Keep the hills easy."': "y\n",
+    "sitegen undo": "y\n",
+    "sitegen lighter mara": "a hard week\ny\n",
     "sitegen intake mara": "Mara Quint\n" + "\n" * 5 + "yes\nno\nno\n",
 }
 # Commands that end with another status than 0, and why.
@@ -622,7 +628,7 @@ def completed(words: list[str], begun: str) -> list[str]:
 
 
 def test_commands_complete() -> None:
-    assert completed([], "w") == ["weeks", "why"]
+    assert completed([], "w") == ["weeks", "why", "word"]
 
 
 def test_ids_are_the_files_of_the_folder(tmp_path: Path) -> None:

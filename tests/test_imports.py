@@ -23,11 +23,13 @@ ALLOWED = {
     "rules": {"care", "model"},
     "practice": {"care", "rules", "model", "world"},  # of the world only its reader of folders
     "plan": {"care", "rules", "model"},
+    "acts": {"plan", "practice", "care", "rules", "model"},
     "portal": {"care", "plan", "practice", "rules", "model"},
     "feed": {"portal", "plan", "model"},
     "library": set(),
     "world": set(),
     "locking": {"world"},
+    "versions": {"world", "locking"},
     "terminal": {"practice", "model", "world", "locking"},
     "seal": {"world", "locking", "model"},
     "site": {
@@ -37,11 +39,11 @@ ALLOWED = {
     "publish": {"site", "seal", "practice", "world", "model", "terminal"},
     "checkins": {
         "care", "site", "seal", "practice", "plan", "rules", "model", "world", "terminal",
-        "portal", "locking",
+        "portal", "locking", "versions",
     },
     "coach": {
         "care", "checkins", "publish", "site", "seal", "feed", "portal", "plan", "practice",
-        "rules", "model", "world", "terminal", "library", "locking",
+        "rules", "model", "world", "terminal", "library", "locking", "acts", "versions",
     },
     "__main__": {"cli"},
     "cli": {"terminal"},  # commands are found by name

@@ -59,6 +59,9 @@ ROW = {
     "client", "name", "group", "as_of", "status", "reasons", "last_check_in", "days_since_check_in",
     "weeks_untold", "runs", "cadence_spm", "event_on", "plan_ends",
 }  # fmt: skip
+ACT = {"done", "acts", "problems"}
+UNDONE = {"done", "act", "problems"}
+SHOWN_ACT = {"client", "says", "file", "entries", "lines", "becomes", "weeks", "warnings"}
 LIST_OF_PROBLEMS = "a list of problems"
 
 
@@ -115,6 +118,16 @@ def limping(home: Path) -> None:
         log.write("- {on: 2027-03-17, signs: [limp]}\n")
 
 
+def acted(home: Path) -> None:
+    assert sitegen("set", "bram", "growth: 5 %", "--yes", *AS_OF, cwd=home).returncode == 0
+
+
+def acted_and_edited(home: Path) -> None:
+    acted(home)
+    with (home / "clients" / "bram.yaml").open("a", encoding="utf-8") as file:
+        file.write("# by hand\n")
+
+
 def there_already(home: Path) -> None:
     (home / "nia-data.zip").write_text("mine")
 
@@ -140,6 +153,7 @@ def foreign_host(home: Path) -> None:
 
 
 AS_OF = ("--as-of", DAY)
+SAID = ("--because", "x", "--yes", *AS_OF)
 P = LIST_OF_PROBLEMS
 CALLS = [
     Call("check, all well", ("check", *AS_OF), nothing, 0, P),
@@ -205,6 +219,35 @@ CALLS = [
     Call("intake, there already", ("intake", "nia", "--answers", "form.yaml"), form, 1, INTAKE),
     Call("intake, no folder", ("intake", "newcomer", "--answers", "form.yaml"), no_folder, 1,
          INTAKE),
+    Call("keep", ("keep", "bram", *SAID), nothing, 0, ACT),
+    Call("keep, what can't be", ("keep", "jonas", *SAID), nothing, 1, ACT),
+    Call("lighter", ("lighter", "bram", *SAID), nothing, 0, ACT),
+    Call("lighter, what can't be", ("lighter", "jonas", *SAID), nothing, 1, ACT),
+    Call("same", ("same", "bram", *SAID), nothing, 0, ACT),
+    Call("same, what can't be", ("same", "jonas", *SAID), nothing, 1, ACT),
+    Call("move", ("move", "bram", "sun", "mon", *SAID), nothing, 0, ACT),
+    Call("move, what can't be", ("move", "bram", "mon", "mon", *SAID), nothing, 1, ACT),
+    Call("swap", ("swap", "bram", "tue", "thu", *SAID), nothing, 0, ACT),
+    Call("swap, what can't be", ("swap", "bram", "tue", "tue", *SAID), nothing, 1, ACT),
+    Call("rest", ("rest", "bram", "tue", *SAID), nothing, 0, ACT),
+    Call("rest, what can't be", ("rest", "bram", "2027-01-12", *SAID), nothing, 1, ACT),
+    Call("put", ("put", "bram", "tue", "easy", *SAID), nothing, 0, ACT),
+    Call("put, what can't be", ("put", "bram", "tue", "none", *SAID), nothing, 1, ACT),
+    Call("away", ("away", "bram", "2027-03-22", "2027-03-24", *SAID), nothing, 0, ACT),
+    Call("away, what can't be", ("away", "bram", "2027-03-24", "2027-03-22", *SAID), nothing, 1,
+         ACT),
+    Call("word", ("word", "bram", "Well done.", "--yes", *AS_OF), nothing, 0, ACT),
+    Call("word, a week that is over", ("word", "bram", "x", "--week", "1", *AS_OF), nothing, 1,
+         ACT),
+    Call("set", ("set", "bram", "growth: 5 %", "--yes", *AS_OF), nothing, 0, ACT),
+    Call("set, no setting", ("set", "bram", "grow: 5 %", "--yes", *AS_OF), nothing, 1, ACT),
+    Call("set, a bad practice", ("set", "bram", "growth: 5 %"), broken_house, 1, ACT),
+    Call("set, no folder", ("set", "bram", "growth: 5 %"), no_folder, 1, ACT),
+    Call("lift", ("lift", "nia", "1", "--seen-by", "a physio", *SAID), limping, 0, ACT),
+    Call("lift of nothing", ("lift", "nia", "1", "--seen-by", "a physio", *SAID), nothing, 1, ACT),
+    Call("undo", ("undo", "--yes"), acted, 0, UNDONE),
+    Call("undo, nothing done", ("undo", "--yes"), nothing, 1, UNDONE),
+    Call("undo, changed since", ("undo", "--yes"), acted_and_edited, 1, UNDONE),
     Call("rules", ("rules",), nothing, 0, RULE),
 ]  # fmt: skip
 
@@ -307,7 +350,7 @@ def test_the_rule_book_is_the_same_in_both(practice: Path) -> None:  # noqa: F81
 def test_the_page_on_json_names_every_key() -> None:
     page = (ROOT / "docs" / "json.md").read_text(encoding="utf-8")
     shapes = (PROBLEM, BUILD, PUBLISH, RECEIVE, EXPORT, ERASE, DESK, INTAKE, LINK, ROW, RULE,
-              WEEKS, DECISION)  # fmt: skip
+              WEEKS, DECISION, ACT, SHOWN_ACT, UNDONE)  # fmt: skip
     for key in sorted(set().union(*shapes)):
         assert f"`{key}`" in page, key
     for name in main.commands:

@@ -3,12 +3,11 @@
 The log is the coach's file as much as the tool's. What stands in it stays byte for byte, comments,
 order and all; new check-ins are written at its end, with each value as the client wrote it.
 
-Pure: text in, text out. `scalar` writes a value so that the reader takes back the same text.
+Pure: text in, text out.
 """
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,6 +15,7 @@ from dataclasses import dataclass
 from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.translate import names
+from sitegen.practice.writing import map_lines
 from sitegen.practice.yaml_text import MAX_BYTES, Tree, read_yaml
 
 LOG_HEAD = "# Check-ins, newest last. A later entry adds to, and never rewrites, an earlier one.\n"
@@ -33,59 +33,15 @@ SESSION_ONLY = frozenset({("effort",), ("pain", "during"), ("pain", "after")})
 """What tells of a session itself, and so can't be the next morning's answer alone."""
 
 
-# --- writing values ---------------------------------------------------------------------------
-
-# What needs no quotes: it begins with a letter or digit, and holds nothing that YAML could take
-# for a sign of its own. A colon only inside a word, as in 18:30.
-_PLAIN = re.compile(r"[^\W_](?:[\w ./%+'-]|:(?=\w))*")
-# Left as they are by JSON, but not allowed bare in YAML, or unseen by a reader of the file.
-_ESCAPED = re.compile(r"[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
-_NOT_LITERAL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
-
-
-def scalar(text: str) -> str:
-    """``text`` as YAML on one line: bare where that is safe, else in double quotes."""
-    if _PLAIN.fullmatch(text) and text == text.strip():
-        return text
-    return quoted_scalar(text)
-
-
-def quoted_scalar(text: str) -> str:
-    """``text`` in double quotes, with JSON's escapes, which YAML reads the same."""
-    written = json.dumps(text, ensure_ascii=False)
-    return _ESCAPED.sub(lambda found: f"\\u{ord(found[0]):04x}", written)
+# --- an entry as lines -------------------------------------------------------------------------
 
 
 def entry_lines(entry: Mapping[str, Tree]) -> Iterator[str]:
     """One check-in as lines of YAML, fields in the order of the contract."""
     known = names(CheckIn)
     order = [*(k for k in known if k in entry), *(k for k in entry if k not in known)]
-    for at, key in enumerate(order):
-        lead = "  " if at else "- "
-        value = entry[key]
-        if isinstance(value, str) and _reads_as_lines(value):
-            yield f"{lead}{key}: |-"
-            yield from (f"    {line}" if line else "" for line in value.split("\n"))
-        else:
-            yield f"{lead}{key}: {_flow(value)}"
-
-
-def _flow(value: Tree) -> str:
-    if isinstance(value, dict):
-        return "{" + ", ".join(f"{k}: {_flow(v)}" for k, v in value.items()) + "}"
-    if isinstance(value, list):
-        return "[" + ", ".join(_flow(v) for v in value) + "]"
-    return scalar(value)
-
-
-def _reads_as_lines(text: str) -> bool:
-    """True for several lines that a literal block gives back the same."""
-    lines = text.split("\n")
-    return len(lines) > 1 and bool(lines[0] and lines[-1]) and all(map(_is_literal, lines))
-
-
-def _is_literal(line: str) -> bool:
-    return _NOT_LITERAL.search(line) is None and line == line.strip()
+    for at, line in enumerate(map_lines({key: entry[key] for key in order})):
+        yield f"{'  ' if at else '- '}{line}" if line else ""
 
 
 # --- what is new ------------------------------------------------------------------------------

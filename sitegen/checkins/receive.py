@@ -93,6 +93,7 @@ def receive(
     except KeyboardInterrupt as interrupt:
         shelf.settle()
         stopped = interrupt.with_traceback(None)
+    shelf.record.end()
     problems += shelf.problems
     lines = [*shelf.first, *shelf.urgent, *shelf.lines, shelf.summary()]
     status = 1 if any(p.level == "error" for p in problems) else 0

@@ -40,6 +40,7 @@ from sitegen.practice.lenient import lenient_log
 from sitegen.practice.opening import BESIDE, CLIENT, LOG, Listed, Progress
 from sitegen.practice.records import read_log
 from sitegen.site.plans import plan_of
+from sitegen.versions import Recording
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +79,7 @@ class Shelf:
         self.kept: list[str] = []
         self.ready: _Ready | None = None
         self.changed: dict[Path, tuple[bytes | None, bytes | None]] = {}  # before and after
+        self.record = Recording(self.clients, "receive")
         ids = {one.id for one in posted if one.id}
         ends = [end for end in (CLIENT, *BESIDE) if end != LOG]  # a log is read when it is its turn
         names = (f"{id}{end}" for id in sorted(ids) for end in ends)
@@ -247,11 +249,17 @@ class Shelf:
             wrong = "the log was changed at the same time"
             return Problem(Origin(path.as_posix()), wrong, "run this again", "log-changed")
         self.changed[path] = data, text.encode("utf-8")
+        self._keep_version(path, text.encode("utf-8"), "check-ins taken")
         try:
             world.write_text_atomic(path, text, mode=0o600)
         except world.Refused as error:
             return Problem(Origin(path.as_posix()), str(error), "", "log-write")
         return None
+
+    def _keep_version(self, path: Path, after: bytes | None, says: str) -> None:
+        """Keep what `undo` needs. A sign is taken all the same where that can't be kept."""
+        with suppress(world.Refused):
+            self.record.keep(path, after, says)
 
     def take_back(self) -> None:
         """Put back every file as it was, but for what another program wrote since.
@@ -268,6 +276,7 @@ class Shelf:
                     path.unlink()
                 else:
                     world.write_bytes_atomic(path, before, mode=0o600)
+                self.record.drop(path)
 
     def _tell(
         self,
@@ -360,6 +369,7 @@ class Shelf:
                 replace(p, origin=p.origin._replace(file=path.as_posix())) for p in kept.problems
             )
             if not there:
+                self._keep_version(path, kept.text.encode("utf-8"), "kept aside")
                 world.write_text_atomic(path, kept.text, mode=0o600)
         except (OSError, world.Refused) as error:
             origin = Origin(folder.as_posix())
@@ -380,6 +390,7 @@ class Shelf:
 
     def _remove(self, path: Path) -> None:
         self.changed[path] = path.read_bytes(), None
+        self._keep_version(path, None, "waits no longer")
         path.unlink()
 
     def summary(self) -> str:

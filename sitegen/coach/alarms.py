@@ -6,6 +6,7 @@ have errors; only the answer is kept, in ``ID.alarms.yaml``.
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -28,6 +29,7 @@ from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import ANSWERS, Opened, id_of
 from sitegen.rules.signs import MUTED_DAYS
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
+from sitegen.versions import recording
 
 PRACTICE = "practice"  # whose alarms those are that nobody can be named for
 
@@ -272,7 +274,10 @@ def answer(
     if (_bytes(path).decode("utf-8", "replace") if path.exists() else None) != old:
         return _failed(path, "the file was changed at the same time", "run this again")
     try:
-        world.write_text_atomic(path, text, mode=0o600)
+        with recording(opened.clients, "answer") as record:
+            with contextlib.suppress(world.Refused):  # an answer counts for more than its undo
+                record.keep(path, text.encode("utf-8"), f"alarm {number} answered")
+            world.write_text_atomic(path, text, mode=0o600)
     except (OSError, world.Refused) as error:
         return _failed(path, str(error), "")
     return Answered(f"answered: {alarm_line(id, one)}", _what_frees(id, one, day, not_client))

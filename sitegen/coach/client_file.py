@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import NamedTuple
 
-from sitegen.checkins.logfile import scalar
 from sitegen.coach.day_answers import REST, DayOffer
 from sitegen.coach.interview import is_referred
 from sitegen.coach.question import Answers, Question, described, field_row, typed_list
 from sitegen.coach.questions import BACKGROUND, GROUP, MATTERS, QUESTIONS, value
 from sitegen.model.client import DAYS, Client
 from sitegen.model.record import Path, all_rows
+from sitegen.practice.writing import scalar
 
 SCHEMA = ".schema.json"
 COMMENT_COLUMN = 34

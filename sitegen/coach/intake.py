@@ -29,6 +29,7 @@ from sitegen.practice.opening import list_practice
 from sitegen.practice.records import read_client
 from sitegen.practice.schema import client_schema
 from sitegen.terminal.stopping import past_return
+from sitegen.versions import recording
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +103,9 @@ def intake(
         with writing(clients):
             if _is_there(path):
                 return TakenIn(("Nothing was written.",), (_there_already(path),), 1)
-            with past_return():  # the file points at the schema
+            with past_return(), recording(clients, "intake") as record:
+                record.keep(path, text.encode("utf-8"), "the first talk")
+                # the file points at the schema
                 world.write_text_atomic(path, text, mode=0o600)  # health is nobody else's business
                 _write_schema(clients)
     except world.Refused as error:

@@ -37,6 +37,7 @@ from sitegen.site.owned import refuse_in_site
 from sitegen.site.plans import Planned, open_plans
 from sitegen.terminal.as_json import plan_json
 from sitegen.terminal.stopping import past_return
+from sitegen.versions import forget_versions
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 
@@ -211,7 +212,8 @@ def _lines(
     yield ""
     for name in files:
         yield f"{name}: {what[name]}"
-    yield "All are plain text in UTF-8; any text editor opens them."
+    yield "All are plain text in UTF-8; any text editor opens them. Older versions of these files,"
+    yield "which your coach's tool keeps for a while to take a slip back, are not among them."
     yield ""
     yield "Your check-ins"
     yield ""
@@ -344,6 +346,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
                 return Erased(False, problems=problems)
             for name in mine:
                 (clients / name).unlink(missing_ok=True)
+            forget_versions(clients, lambda name: _may_be_theirs(name, id))
             notes.forget_notes(clients, id)
             telling.forget_page(clients, id)
     except (OSError, world.Refused) as error:
@@ -358,6 +361,11 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         lines.append(f"Still in {clients}, whole or in part perhaps of {id}: {', '.join(aside)}")
     text = "\n".join([*lines, "", NOT_REACHED])
     return Erased(True, text, problems, tuple(parts), (*copies, *aside))
+
+
+def _may_be_theirs(name: str, id: str) -> bool:
+    """Whether a file that an act changed is this client's, or waited aside, perhaps with theirs."""
+    return name in {f"{id}{end}" for end in (CLIENT, *BESIDE)} or name.startswith(f"{ASIDE}/")
 
 
 def _look_alikes(clients: Path, id: str) -> list[str]:

@@ -122,7 +122,8 @@ def _sized(
 def _on_day(
     case: Case, week: Week, draft: Draft, past: Past, change: Change, because: Origin
 ) -> Week:
-    mine = [s for s in week.sessions if s.on == change.on]
+    # What another change moved here comes last: so two days can change places.
+    mine = sorted((s for s in week.sessions if s.on == change.on), key=lambda s: bool(s.moved_from))
     why = change.because
     if change.rest is False:
         if draft.stop is not None and draft.stop.refers:

@@ -1,0 +1,135 @@
+"""Acts on the rest of a client's file: a word, a lift, days away, a setting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+import yaml
+
+from sitegen.acts.act import (
+    Act,
+    ClientNow,
+    Refusal,
+    change,
+    outside,
+    week_named,
+    week_of_day,
+    week_words,
+    weekday_words,
+)
+from sitegen.care.signs import LIFTED
+from sitegen.model.client import DAYS, CadenceSettings, Client, Event, PlanSettings
+from sitegen.model.kinds import Unfit, nearest, parse_date, quoted
+from sitegen.model.plan import Plan
+from sitegen.practice.entry import Entry
+from sitegen.practice.yaml_text import Tree
+
+
+def add_word(known: ClientNow, text: str, week: str | None = None) -> Act | Refusal:
+    """A word to the client, which stands in a week."""
+    found = week_named(week, known.plan)
+    if isinstance(found, Refusal):
+        return found
+    if not text.strip():
+        return Refusal("no word was written", 'put it in quotes, like "Go easy on the hills."')
+    value: Tree = {"week": str(found.number), "text": text.strip()}
+    entry = Entry(("notes",), value, adds=True)
+    return Act(f"a word in {week_words(found)}", (entry,), (found.number,))
+
+
+def lift_stop(known: ClientNow, number: int, seen_by: str, because: str) -> Act | Refusal:
+    """The stop behind an alarm ends, as somebody has seen the client."""
+    plan = known.plan
+    one = next((alarm for alarm in plan.alarms if alarm.number == number), None)
+    if one is None:
+        numbers = [str(alarm.number) for alarm in plan.alarms if alarm.is_standing]
+        there = ", ".join(numbers) or "none"
+        return Refusal(
+            f"{plan.client} has no alarm {number}", f"those that stand: {there}; see sitegen alarms"
+        )
+    if one.kind not in ("now", "today") or one.matter not in LIFTED:
+        how = f'sitegen answer {plan.client} {number} --because "what you did"'
+        return Refusal(f"alarm {number} stops nothing that a lift would end", how)
+    if not one.is_standing:
+        return Refusal(f"{one.key} is lifted already", "see sitegen alarms --all")
+    if plan.as_of <= one.since:
+        return Refusal(
+            f"{one.key} was told today", "a lift is dated after the day of the sign; lift tomorrow"
+        )
+    fields = {"on": str(plan.as_of), "lifts": one.key, "seen_by": seen_by}
+    week = week_of_day(plan, plan.as_of)
+    if week is None:
+        return outside(plan, plan.as_of)
+    here = tuple(n for n in (week.number, week.number + 1) if n <= len(plan.weeks))
+    return Act(f"the stop for {one.key} is lifted", (change(because, **fields),), here)
+
+
+def go_away(known: ClientNow, from_: str, to: str, because: str) -> Act | Refusal:
+    """A holiday, known beforehand."""
+    try:
+        first, last = parse_date(from_.strip()), parse_date(to.strip())
+    except Unfit as unfit:
+        return Refusal(unfit.message, unfit.hint)
+    if last < first:
+        return Refusal(f"{last} is before {first}", "name the first day away, then the last")
+    if last < known.plan.as_of:
+        return Refusal(f"{weekday_words(last)} is over", "what was run stays as it was told")
+    touched = _weeks_between(known.plan, first, last)
+    if not touched:
+        return outside(known.plan, first)
+    value: Tree = {"from": str(first), "to": str(last), "because": because}
+    says = f"away from {weekday_words(first)} to {weekday_words(last)}"
+    return Act(says, (Entry(("away",), value, adds=True),), touched)
+
+
+def _weeks_between(plan: Plan, first: date, last: date) -> tuple[int, ...]:
+    return tuple(w.number for w in plan.weeks if w.start <= last and (first - w.start).days < 7)
+
+
+def change_settings(known: ClientNow, *settings: str) -> Act | Refusal:
+    """Settings of the plan, the step rate, a weekday or the event: ``growth: 8 %``."""
+    entries: list[Entry] = []
+    for written in settings:
+        try:
+            found: Any = yaml.load(written, yaml.BaseLoader)
+        except yaml.YAMLError:
+            found = None
+        if not isinstance(found, dict) or not found:
+            return Refusal(f"{quoted(written)} is no setting", "write it like growth: 8 %")
+        for key, value in found.items():
+            path = _path_of(known, key)
+            if isinstance(path, Refusal):
+                return path
+            entries.append(Entry(path, value))
+    if not entries:
+        return Refusal("no setting was named", "write one like growth: 8 %")
+    return Act(", ".join(map(str, entries)), tuple(entries))
+
+
+def _path_of(known: ClientNow, key: str) -> tuple[str, ...] | Refusal:
+    """Where a setting stands in the client's file."""
+    if key in DAYS or key == "long":
+        if known.case.origins.wrote("week", 0):
+            return Refusal(
+                "this client's weeks go in rotation", f"write {key} into the week that is meant"
+            )
+        return ("week", key)
+    homes = dict(_homes())
+    if key in homes:
+        return homes[key]
+    return Refusal(
+        f"{quoted(key)} is no setting that can be set here",
+        f"{nearest(key, tuple(homes))}write one of {', '.join(homes)}, or a weekday like tue",
+    )
+
+
+def _homes() -> Iterator[tuple[str, tuple[str, ...]]]:
+    for key in PlanSettings.ROWS:
+        yield key, ("plan", key)
+    for key in ("aim", "step", "hold"):
+        assert key in CadenceSettings.ROWS
+        yield key, ("cadence", key)
+    assert Event.ROWS and "goal" in Client.ROWS
+    yield "event", ("goal", "event")

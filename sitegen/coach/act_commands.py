@@ -1,0 +1,394 @@
+"""The acts as commands: each shows what the week becomes, and writes after a yes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from sitegen.terminal.command import as_of_option, clients_option, command, json_option
+from sitegen.terminal.completion import client_ids
+from sitegen.terminal.output import ask, echo, say_json, telling_of, warn, warn_of
+
+Decorated = TypeVar("Decorated", bound=Callable[..., Any])
+_STOPPED = "the file is whole, as it was or as it shall be; see sitegen undo --list"
+WHY = "Why? Your client reads it"
+
+
+def _nothing_done(**_: Any) -> dict[str, Any]:
+    return {"done": False, "acts": [], "problems": []}
+
+
+def _act_options(work: Decorated) -> Decorated:
+    """What every act has: whose, where, which day, and whether it is asked for a yes."""
+    for option in (
+        json_option,
+        as_of_option,
+        clients_option,
+        click.option("--dry-run", is_flag=True, help="Only show what it would do."),
+        click.option("--yes", is_flag=True, help="Don't ask: write it."),
+    ):
+        work = option(work)
+    return work
+
+
+def _because(work: Decorated) -> Decorated:
+    return click.option("--because", help="Your reason; the client reads it, too.")(work)
+
+
+def _week(work: Decorated) -> Decorated:
+    return click.option(
+        "--week", help="Its number, or a date in it; default: the one that begins next."
+    )(work)
+
+
+_whose = click.argument("whose", metavar="ID", shell_complete=client_ids)
+
+
+def _reason(because: str | None, yes: bool, as_json: bool) -> str:
+    """The reason, asked for where it can be.
+
+    Raises:
+        UsageError: There is none.
+    """
+    if because is None and not yes and not as_json:
+        try:
+            because = ask(WHY, default="", show_default=False)
+        except EOFError:
+            because = None
+    if not because or not because.strip():
+        raise click.UsageError('say why, like --because "you travel that day"')
+    return because.strip()
+
+
+def _do(
+    name: str,
+    whose: str,
+    *args: Any,
+    clients: Path,
+    as_of: date | None,
+    yes: bool,
+    dry_run: bool,
+    as_json: bool,
+) -> int:
+    """Show what an act would do, ask, and do it; ``args`` are what the act takes."""
+    from sitegen.acts import ACTS
+    from sitegen.coach import acting
+    from sitegen.model.problem import Origin, Problem
+    from sitegen.practice.opening import list_practice
+
+    listed = list_practice(clients)
+    ids = acting.clients_meant(listed, whose)
+    found = acting.propose(listed, ids, lambda known: ACTS[name](known, *args), as_of)
+    if not as_json:
+        for proposal in found.proposals:
+            for line in acting.shown_lines(proposal):
+                echo(line)
+        warn_of(found.problems)
+    writes = bool(found.proposals) and not dry_run and (yes or (not as_json and _is_yes()))
+    problems: list[Problem] = []
+    done = acting.CarriedOut()
+    if writes:
+        done = acting.carry_out(clients, name, found.proposals)
+    for differs in done.differs:
+        wrong = "this file was changed since it was shown, so nothing was written"
+        origin = Origin((clients / differs.name).as_posix())
+        problems.append(Problem(origin, wrong, "look at both versions, and run this again", "act"))
+    with telling_of("yet it was written" if done.ids else ""):
+        if as_json:
+            say_json(acting.proposed_json(bool(done.ids), found, problems))
+        else:
+            warn_of(problems)
+            for differs in done.differs:
+                warn("\n".join(acting.both_versions(differs.name, differs.left, differs.now)))
+            if done.ids:
+                echo("Written. Build and publish to show it; sitegen undo takes it back.")
+            elif found.proposals:
+                echo("Nothing was written.")
+    refused = bool(found.problems or problems)
+    return 1 if refused or not (done.ids or dry_run or as_json) else 0
+
+
+def _is_yes(question: str = "Write it? [y/N]") -> bool:
+    try:
+        return ask(question, default="", show_default=False).strip().lower() in ("y", "yes")
+    except EOFError:
+        return False
+
+
+@command(
+    examples='sitegen keep mara --because "it goes well as it is"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@_week
+@_because
+@_act_options
+def keep(whose: str, week: str | None, because: str | None, **how: Any) -> int:
+    """Keep a week at the minutes that the client last saw.
+
+    ID is a client, or group:NAME for all of a group.
+    """
+    why = _reason(because, how["yes"], how["as_json"])
+    return _do("keep", whose, week, why, **how)
+
+
+@command(
+    examples='sitegen lighter mara --because "a hard week at work"\n'
+    'sitegen lighter group:beginners --by 20 --because "heat"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@_week
+@click.option("--by", help="How much less, like 20 %; default: as an easy week.")
+@_because
+@_act_options
+def lighter(whose: str, week: str | None, by: str | None, because: str | None, **how: Any) -> int:
+    """Make a week lighter.
+
+    ID is a client, or group:NAME for all of a group.
+    """
+    why = _reason(because, how["yes"], how["as_json"])
+    return _do("lighter", whose, week, why, by, **how)
+
+
+@command(
+    examples='sitegen same mara --because "once more before it grows"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@_week
+@_because
+@_act_options
+def same(whose: str, week: str | None, because: str | None, **how: Any) -> int:
+    """Give a week the minutes of the one before it.
+
+    ID is a client, or group:NAME for all of a group.
+    """
+    why = _reason(because, how["yes"], how["as_json"])
+    return _do("same", whose, week, why, **how)
+
+
+@command(
+    examples='sitegen move mara sun sat --because "the family comes on Sunday"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@click.argument("day")
+@click.argument("to")
+@_because
+@_act_options
+def move(whose: str, day: str, to: str, because: str | None, **how: Any) -> int:
+    """Move a day's session to another day.
+
+    A day is a weekday like tue, the next one from tomorrow on, or a date.
+    """
+    why = _reason(because, how["yes"], how["as_json"])
+    return _do("move", whose, day, to, why, **how)
+
+
+@command(
+    examples='sitegen swap mara tue thu --because "the track is free on Thursday"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@click.argument("day")
+@click.argument("other")
+@_because
+@_act_options
+def swap(whose: str, day: str, other: str, because: str | None, **how: Any) -> int:
+    """Let two days change places.
+
+    A day is a weekday like tue, the next one from tomorrow on, or a date.
+    """
+    why = _reason(because, how["yes"], how["as_json"])
+    return _do("swap", whose, day, other, why, **how)
+
+
+@command(
+    examples='sitegen rest mara tue --because "you travel that day"\n'
+    'sitegen rest mara --week 7 --because "exams"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@click.argument("day", required=False)
+@_week
+@_because
+@_act_options
+def rest(whose: str, day: str | None, week: str | None, because: str | None, **how: Any) -> int:
+    """Make a day, or a week, one of rest.
+
+    ID is a client, or group:NAME for all of a group. A day is a weekday like
+    tue, the next one from tomorrow on, or a date.
+    """
+    if (day is None) == (week is None):
+        raise click.UsageError("name a day, like tue, or --week with its number")
+    why = _reason(because, how["yes"], how["as_json"])
+    return _do("rest", whose, day, why, week, **how)
+
+
+@command(
+    examples='sitegen put mara sat hills-short --because "a taste of hills"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@click.argument("day")
+@click.argument("session")
+@click.option("--minutes", help="Running in it, like 35 min; default: as the day holds.")
+@_because
+@_act_options
+def put(
+    whose: str, day: str, session: str, minutes: str | None, because: str | None, **how: Any
+) -> int:
+    """Put a session of the library, or your own, on a day.
+
+    ID is a client, or group:NAME for all of a group. A day is a weekday like
+    tue, the next one from tomorrow on, or a date.
+    """
+    why = _reason(because, how["yes"], how["as_json"])
+    return _do("put", whose, day, session, why, minutes, **how)
+
+
+@command(
+    examples='sitegen word mara "Keep the hills easy."',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@click.argument("text")
+@_week
+@_act_options
+def word(whose: str, text: str, week: str | None, **how: Any) -> int:
+    """Add a word to the client, which stands in a week.
+
+    ID is a client, or group:NAME for all of a group.
+    """
+    return _do("word", whose, text, week, **how)
+
+
+@command(
+    examples='sitegen lift mara 2 --seen-by "a physiotherapist" --because "seen on Thursday"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@click.argument("number", type=click.IntRange(1))
+@click.option("--seen-by", required=True, help="Who saw the client.")
+@_because
+@_act_options
+def lift(whose: str, number: int, seen_by: str, because: str | None, **how: Any) -> int:
+    """End the stop behind an alarm, once somebody has seen the client.
+
+    NUMBER is the alarm's, as sitegen alarms shows it.
+    """
+    if not seen_by.strip():
+        raise click.UsageError("--seen-by: say who saw the client")
+    why = _reason(because, how["yes"], how["as_json"])
+    return _do("lift", whose, number, seen_by.strip(), why, **how)
+
+
+@command(
+    examples="sitegen away mara 2027-03-01 2027-03-07 --because skiing\n"
+    'sitegen away group:beginners 2027-03-01 2027-03-07 --because "club trip"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@click.argument("from_", metavar="FROM")
+@click.argument("to")
+@_because
+@_act_options
+def away(whose: str, from_: str, to: str, because: str | None, **how: Any) -> int:
+    """Note a holiday: the first and the last day away.
+
+    ID is a client, or group:NAME for all of a group.
+    """
+    why = _reason(because, how["yes"], how["as_json"])
+    return _do("away", whose, from_, to, why, **how)
+
+
+@command(
+    examples='sitegen set mara "growth: 8 %"\n'
+    'sitegen set mara "tue: {at: 18:30, up_to: 45 min}" "long: sun"',
+    stopped=_STOPPED,
+    nothing=_nothing_done,
+)
+@_whose
+@click.argument("settings", nargs=-1, required=True)
+@_act_options
+def set(whose: str, settings: tuple[str, ...], **how: Any) -> int:
+    """Change settings: of the plan, of a weekday, the event, or the step rate.
+
+    Look first with --dry-run, or beside the plan as it is with sitegen compare.
+    ID is a client, or group:NAME for all of a group.
+    """
+    return _do("set", whose, *settings, **how)
+
+
+# --- undo -------------------------------------------------------------------------------------
+
+
+def _nothing_undone(**_: Any) -> dict[str, Any]:
+    from sitegen.coach.undoing import undone_json
+
+    return undone_json(None)
+
+
+@command(
+    examples="sitegen undo             says what it would take back, and asks\n"
+    "sitegen undo --list      what was done, newest first",
+    stopped="each file is whole; run sitegen undo again",
+    nothing=_nothing_undone,
+)
+@click.option("--list", "listing", is_flag=True, help="Only list what was done.")
+@click.option("--yes", is_flag=True, help="Don't ask: take it back.")
+@click.option("--dry-run", is_flag=True, help="Only show what it would do.")
+@clients_option
+@as_of_option
+@json_option
+def undo(
+    listing: bool,
+    yes: bool,
+    dry_run: bool,
+    clients: Path,
+    as_of: date | None,
+    as_json: bool,
+) -> int:
+    """Take back the last act that changed files of the practice; publishing is none."""
+    from sitegen.coach import undoing
+
+    if listing:
+        acts = undoing.listed(clients)
+        if as_json:
+            say_json([undoing.act_json(act) for act in acts])
+        else:
+            for line in undoing.list_lines(acts):
+                echo(line)
+        return 0
+    found = undoing.ready(clients)
+    if not as_json:
+        for line in undoing.ready_lines(found):
+            echo(line)
+    done = False
+    if found.can and not dry_run and (yes or (not as_json and _is_yes("Take it back? [y/N]"))):
+        found = undoing.undo(clients, found)
+        done = not found.differs
+        if found.differs and not as_json:
+            warn("\n".join(undoing.refused_lines(found)))
+    if as_json:
+        say_json(undoing.undone_json(found, done))
+    elif done:
+        echo("Taken back. Build and publish to show it.")
+    elif found.can:
+        echo("Nothing was changed.")
+    return 0 if done or (found.can and (dry_run or as_json)) else 1

@@ -1,0 +1,134 @@
+"""The last act taken back: shown first, then the old bytes, if nothing else changed since."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from sitegen.coach.acting import both_versions
+from sitegen.model.problem import Origin, Problem
+from sitegen.versions import (
+    Differs,
+    KeptAct,
+    changed_since,
+    kept_acts,
+    last_act,
+    take_act_back,
+)
+
+MOST_LINES = 40  # of one file's difference
+
+
+class Undo(NamedTuple):
+    """The act that would be taken back; None where there is none. ``differs`` speak against it."""
+
+    clients: Path
+    act: KeptAct | None
+    differs: tuple[Differs, ...] = ()
+
+    @property
+    def can(self) -> bool:
+        return self.act is not None and not self.differs
+
+
+def ready(clients: Path) -> Undo:
+    """What `undo` would take back."""
+    act = last_act(clients)
+    return Undo(clients, act, changed_since(clients, act) if act else ())
+
+
+def undo(clients: Path, found: Undo) -> Undo:
+    """Take it back, unless a file was changed in the meantime.
+
+    Raises:
+        Refused: A file can't be written, or another process writes there and does not end.
+    """
+    assert found.act is not None
+    return found._replace(differs=take_act_back(clients, found.act))
+
+
+def listed(clients: Path) -> tuple[KeptAct, ...]:
+    """What was done, newest first."""
+    return kept_acts(clients)
+
+
+def act_words(act: KeptAct) -> str:
+    """``lighter, 2027-02-14 18:30 UTC``."""
+    return f"{act.command}, {act.at[:10]} {act.at[11:16]} UTC"
+
+
+def list_lines(acts: Sequence[KeptAct]) -> Iterator[str]:
+    """One line an act, and one for each of its files."""
+    if not acts:
+        yield "Nothing was done yet that could be taken back."
+    for act in acts:
+        yield act_words(act) + (" (taken back)" if act.is_undone else "")
+        yield from (f"  {one.name}: {one.says}" for one in act.versions)
+
+
+def ready_lines(found: Undo) -> Iterator[str]:
+    """What `undo` would do, file by file; or why it can't."""
+    if found.act is None:
+        yield "Nothing was done yet that could be taken back."
+        return
+    if found.differs:
+        yield from refused_lines(found)
+        return
+    yield f"This takes back: {act_words(found.act)}"
+    for one in found.act.versions:
+        yield f"  {one.name}: {one.says}"
+        if one.before is None:
+            yield "    the file goes"
+        elif one.after is None:
+            yield "    the file comes back"
+        else:
+            yield from _difference(one.name, one.after, one.before)
+
+
+def _difference(name: str, now: bytes | None, then: bytes | None) -> Iterator[str]:
+    lines = [line for line in both_versions(name, now, then) if line[:1] in "+-"][2:]
+    yield from (f"    {line}" for line in lines[:MOST_LINES])
+    if len(lines) > MOST_LINES:
+        yield f"    and {len(lines) - MOST_LINES} lines more"
+
+
+def refused_lines(found: Undo) -> Iterator[str]:
+    """Why the last act can't be taken back, with both versions."""
+    assert found.act is not None
+    yield f"{act_words(found.act)} can't be taken back: what it left was changed since."
+    for one in found.differs:
+        yield f"{one.name}: - as the act left it, + as it is now"
+        yield from _difference(one.name, one.left, one.now)
+    yield "Take your own change back first, or change the file by hand."
+
+
+def act_json(act: KeptAct) -> dict[str, Any]:
+    """One act of ``sitegen undo --list --json``."""
+    return {
+        "command": act.command,
+        "at": act.at,
+        "undone": act.is_undone,
+        "files": [{"name": one.name, "says": one.says} for one in act.versions],
+    }
+
+
+def undone_json(found: Undo | None, done: bool = False) -> dict[str, Any]:
+    """What ``sitegen undo --json`` prints."""
+    act = found.act if found else None
+    problems = []
+    if found is not None:
+        problems = [
+            Problem(
+                Origin((found.clients / one.name).as_posix()),
+                "this file is no longer what the act left",
+                "take your own change back first, or change the file by hand",
+                "undo",
+            ).as_json()
+            for one in found.differs
+        ]
+        if act is None:
+            origin = Origin(found.clients.as_posix())
+            nothing = Problem(origin, "nothing was done yet that could be taken back", "", "undo")
+            problems.append(nothing.as_json())
+    return {"done": done, "act": act_json(act) if act else None, "problems": problems}
