@@ -178,6 +178,19 @@ def test_a_stop_ends_by_a_lift_from_its_alarms_number(practice: Path) -> None:
     assert minutes(practice, 6) > 0
 
 
+def test_a_lift_of_alarms_that_were_joined_names_each(practice: Path) -> None:
+    log = practice / "clients" / "bram.log.yaml"
+    before, _, _ = log.read_text().partition("- on: 2027-02-13")
+    unsigned = ("- {on: 2027-02-11, signs: [limp], signed: no}\n"
+                "- {on: 2027-02-12, signs: [swelling], signed: no}\n")  # fmt: skip
+    log.write_text(before + unsigned)
+    acted(practice, "lift", "bram", "1", "--seen-by", "a physio")
+
+    changes = yaml.load(file_of(practice), yaml.BaseLoader)["changes"]
+    assert [c.get("lifts") for c in changes[-2:]] == ["limp 2027-02-11", "swelling 2027-02-12"]
+    assert minutes(practice, 6) > 0
+
+
 def test_what_still_stands_after_a_lift_is_told(practice: Path) -> None:
     log = practice / "clients" / "bram.log.yaml"  # with runs on the two days after it
     log.write_text(log.read_text() + "- {on: 2027-02-12, signs: [limp]}\n")

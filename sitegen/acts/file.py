@@ -23,6 +23,7 @@ from sitegen.care.signs import LIFTED
 from sitegen.model.client import DAYS, CadenceSettings, Client, Event, PlanSettings
 from sitegen.model.kinds import Unfit, nearest, parse_date, quoted
 from sitegen.model.plan import Plan
+from sitegen.plan.joined_alarms import some_keys
 from sitegen.practice.entry import Entry
 from sitegen.practice.yaml_text import Tree
 
@@ -40,7 +41,7 @@ def add_word(known: ClientNow, text: str, week: str | None = None) -> Act | Refu
 
 
 def lift_stop(known: ClientNow, number: int, seen_by: str, because: str) -> Act | Refusal:
-    """The stop behind an alarm ends, as somebody has seen the client."""
+    """The stop behind an alarm, or all of a joined one, ends: somebody has seen the client."""
     plan = known.plan
     one = next((alarm for alarm in plan.alarms if alarm.number == number), None)
     if one is None:
@@ -54,16 +55,19 @@ def lift_stop(known: ClientNow, number: int, seen_by: str, because: str) -> Act 
         return Refusal(f"alarm {number} stops nothing that a lift would end", how)
     if not one.is_standing:
         return Refusal(f"{one.key} is lifted already", "see sitegen alarms --all")
-    if plan.as_of <= one.since:
+    if plan.as_of <= max(each.since for each in one.all):
         return Refusal(
-            f"{one.key} was told today", "a lift is dated after the day of the sign; lift tomorrow"
+            f"{some_keys(one.keys)}: told today",
+            "a lift is dated after the day of the sign; lift tomorrow",
         )
-    fields = {"on": str(plan.as_of), "lifts": one.key, "seen_by": seen_by}
     week = week_of_day(plan, plan.as_of)
     if week is None:
         return outside(plan, plan.as_of)
     here = tuple(n for n in (week.number, week.number + 1) if n <= len(plan.weeks))
-    return Act(f"the stop for {one.key} is lifted", (change(because, **fields),), here)
+    entries = tuple(
+        change(because, on=str(plan.as_of), lifts=key, seen_by=seen_by) for key in one.keys
+    )
+    return Act(f"the stop for {some_keys(one.keys)} is lifted", entries, here)
 
 
 def go_away(known: ClientNow, from_: str, to: str, because: str) -> Act | Refusal:

@@ -295,11 +295,11 @@ def _what_frees(id: str, one: Alarm, day: date, not_client: bool) -> str:
         return "no log holds it: if a client wrote it, add what it tells to that client's log"
     if one.kind == "ask":
         return "the plan goes on as it says; build and publish to show it"
-    each = f" (one line each for {some_keys(one.keys)})" if one.members else ""
+    each = f", one each for {some_keys(one.keys)}" if one.members else ""
     return (
-        f"the plan stays stopped: once somebody has seen the client, write under changes in "
-        f"{id}.yaml: - {{on: DATE, lifts: {one.matter} {one.since}, seen_by: WHO, because: WHAT}}"
-        f"{each}"
+        f"the plan stays stopped: once somebody has seen the client: sitegen lift {id} "
+        f"{one.number} --seen-by WHO --because WHAT; or write under changes in {id}.yaml: "
+        f"- {{on: DATE, lifts: {one.matter} {one.since}, seen_by: WHO, because: WHAT}}{each}"
     )
 
 
