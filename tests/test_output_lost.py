@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from sitegen.acts import ACTS
 from sitegen.cli import COMMANDS, main
 from test_cli import DAY, ROOT, practice
 from test_intake import RACER, form
@@ -38,7 +39,9 @@ WORDS = {
     "receive": ["--as-of", DAY],
     "roster": ["--as-of", DAY],
     "rules": [],
+    "rest": ["bram", "tue", "--because", "x", "--as-of", DAY],
     "schema": [],
+    "undo": ["--list"],
     "weeks": ["nia", "--as-of", DAY],
     "why": ["nia", "--as-of", DAY],
     "--help": [],
@@ -74,7 +77,8 @@ def gone() -> int:
 
 
 def test_every_command_is_tried() -> None:
-    assert set(WORDS) - {"--help", "--version"} == set(COMMANDS)
+    """Of the acts one: all of them end in the same lines (`act_commands._do`)."""
+    assert set(WORDS) - {"--help", "--version"} | set(ACTS) == set(COMMANDS)
 
 
 @pytest.mark.skipif(not FULL.exists(), reason="there is no /dev/full on this system")
@@ -98,6 +102,7 @@ def test_a_full_disk_ends_a_command_with_one_sentence(name: str, practice: Path)
         ("link nia --renew", "yet the link was changed"),
         ("answer nia 1 --because spoke --as-of 2027-03-18", "yet your answer was noted"),
         ("intake new --answers answers.yaml", "yet clients/new.yaml was written"),
+        ("rest bram tue --because x --yes --json --as-of 2027-03-18", "yet it was written"),
         ("erase nia --yes --json", "yet nia was removed"),
     ],
     ids=lambda words: words.partition(" ")[0],
