@@ -27,6 +27,7 @@ from sitegen.checkins.letters import (
 )
 from sitegen.checkins.limits import SECONDS, TooMuch, limited
 from sitegen.checkins.receive import receive
+from sitegen.checkins.said_lines import SaidLine
 
 HEAD = b"From: stranger@example.org\nSubject: hello\nMIME-Version: 1.0\n"
 HTML = HEAD + b"Content-Type: text/html\n\n"
@@ -89,7 +90,7 @@ def test_one_message_stops_no_other_and_its_words_are_searched(clients: Path, na
 
 def test_what_opens_and_then_takes_too_long_is_told_and_kept_once() -> None:
     letter = Letter("mail/a.eml", "I had chest pain.")
-    first = ["URGENT: the words around a check-in speak of chest pain"]
+    first = [SaidLine("URGENT: the words around a check-in speak of chest pain")]
     problems, loose = [], [(letter, ("chest_pain",))]
     keep_unread(letter, TooMuch("reading it takes over 1 s"), problems, first, loose)
 
@@ -100,7 +101,7 @@ def test_what_opens_and_then_takes_too_long_is_told_and_kept_once() -> None:
 
     worse = replace(letter, text="I had chest pain and fainted.")
     keep_unread(worse, TooMuch("reading it takes over 1 s"), problems, first, loose)
-    assert len(first) == 2 and "fainting" in first[1]
+    assert len(first) == 2 and "fainting" in first[1].text
     assert [signs for _, signs in loose] == [("chest_pain", "fainting")]
 
 

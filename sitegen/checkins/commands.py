@@ -46,6 +46,7 @@ def receive(
     """
     from sitegen.checkins import receive as receiving
     from sitegen.checkins.inbox import MOST_BYTES
+    from sitegen.checkins.said_lines import few_of_a_kind
 
     typed = None if files else sys.stdin.buffer.read(MOST_BYTES + 1) if sys.stdin else b""
     with progress() as show:
@@ -54,7 +55,7 @@ def receive(
         if as_json:
             say_json(received.as_json())
         else:
-            warn_of(received.problems)
+            warn_of(few_of_a_kind(received.problems))
             for line in received.lines:
                 echo(line)
     except OutputLost as lost:

@@ -31,11 +31,13 @@ from sitegen.checkins.limits import (
     why_unread,
 )
 from sitegen.checkins.posting import Posted, post
+from sitegen.checkins.said_lines import SaidLine
 from sitegen.checkins.words import URGENCY_WORDS
 from sitegen.model.problem import Origin, Problem, Severity
 from sitegen.practice.opening import Progress
 
 STANDARD_INPUT = "standard input"
+ALL_ASIDE = f"read them now, they are kept in {ASIDE} ({BY_WORDS})"
 MOST_BYTES = 32 * 1024 * 1024  # a mail with photographs
 
 
@@ -44,7 +46,7 @@ def letters_in(
     typed: bytes | None,
     clients: Path,
     problems: list[Problem],
-    first: list[str],
+    first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     progress: Progress | None,
 ) -> Iterator[Letter]:
@@ -76,7 +78,7 @@ def _read_file(
     path: Path,
     clients: Path,
     problems: list[Problem],
-    first: list[str],
+    first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
 ) -> Iterator[Letter]:
@@ -100,7 +102,7 @@ def _read(
     data: bytes,
     aside: bool,
     problems: list[Problem],
-    first: list[str],
+    first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
 ) -> Iterator[Letter]:
@@ -109,7 +111,7 @@ def _read(
         keep_unread(letter, TooMuch("it has over 32 MiB"), problems, first, loose)
         return
     told: list[Problem] = []
-    urgent: list[str] = []
+    urgent: list[SaidLine] = []
     found: list[tuple[Letter, tuple[str, ...]]] = []
     try:
         with limited():
@@ -128,7 +130,7 @@ def keep_unread(
     letter: Letter,
     error: Exception,
     problems: list[Problem],
-    first: list[str],
+    first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
 ) -> None:
     """Keep a message that can't be read, and tell of danger of which its words speak."""
@@ -137,9 +139,14 @@ def keep_unread(
     why = why_unread(error)
     if len(signs) > len(before):  # else it was told when the message was opened
         told = ", ".join(map(sign_words, signs))
+        loud = URGENCY_WORDS[urgency(signs[0])]
         first.append(
-            f"{URGENCY_WORDS[urgency(signs[0])]}: a message that can't be read speaks of {told}: "
-            f"read it now, {letter.name} ({BY_WORDS})"
+            SaidLine(
+                f"{loud}: a message that can't be read speaks of {told}: read it now, "
+                f"{letter.name} ({BY_WORDS})",
+                f"{loud}: COUNT messages that can't be read speak of SIGNS: {ALL_ASIDE}",
+                signs,
+            )
         )
     hint = "open it in a mail program; if there is a check-in in it, save that as plain text"
     origin = Origin(letter.name)
@@ -155,7 +162,7 @@ def post_apart(
     ids: Iterable[str],
     whose: str,
     problems: list[Problem],
-    first: list[str],
+    first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
 ) -> list[Posted]:
     """`post`, each letter apart: one that can't be read in time is kept."""
@@ -174,7 +181,7 @@ def post_apart(
 def _with_check_in(
     letter: Letter,
     problems: list[Problem],
-    first: list[str],
+    first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
 ) -> Iterator[Letter]:
@@ -186,9 +193,13 @@ def _with_check_in(
             "the words around a check-in speak" if found else "a message without a check-in speaks"
         )
         told = ", ".join(map(sign_words, signs))
+        loud = URGENCY_WORDS[urgency(signs[0])]
         first.append(
-            f"{URGENCY_WORDS[urgency(signs[0])]}: {what} of {told}: "
-            f"read it now, {letter.name} ({BY_WORDS})"
+            SaidLine(
+                f"{loud}: {what} of {told}: read it now, {letter.name} ({BY_WORDS})",
+                f"{loud}: in COUNT messages words outside of check-ins speak of SIGNS: {ALL_ASIDE}",
+                signs,
+            )
         )
     if signs and not letter.aside:
         loose.append((letter, signs))

@@ -18,6 +18,7 @@ from sitegen.checkins.aside import codes_of, fingerprint, read_aside
 from sitegen.checkins.inbox import letters_in, post_apart
 from sitegen.checkins.letters import Letter
 from sitegen.checkins.posting import Posted
+from sitegen.checkins.said_lines import SaidLine, few
 from sitegen.checkins.signing import with_signed
 from sitegen.checkins.taking import Shelf
 from sitegen.model.problem import Origin, Problem
@@ -78,7 +79,7 @@ def receive(
         refused = Problem(Origin(clients_dir.as_posix()), str(error), "", "refused")
         return Received((), (*problems, refused), 1, NOTHING)
     ids = set(listed.all_ids)
-    first: list[str] = []
+    first: list[SaidLine] = []
     loose: list[tuple[Letter, tuple[str, ...]]] = []
     data = typed.encode("utf-8", "surrogateescape") if isinstance(typed, str) else typed
     letters = list(letters_in(paths, data, clients_dir, problems, first, loose, progress))
@@ -95,7 +96,8 @@ def receive(
         stopped = interrupt.with_traceback(None)
     shelf.record.end()
     problems += shelf.problems
-    lines = [*shelf.first, *shelf.urgent, *shelf.lines, shelf.summary()]
+    loud = (*shelf.first, *shelf.urgent)
+    lines = [*few(loud, once=True), *few(shelf.lines), shelf.summary()]
     status = 1 if any(p.level == "error" for p in problems) else 0
     return Received(
         tuple(lines), tuple(problems), status, shelf.as_json(), stopped, shelf.take_back

@@ -26,7 +26,11 @@ APART = "Not read whole, kept aside:"
 
 
 def stop_entries(
-    text: str, sound: Sequence[CheckIn], today: date, own: Sequence[str] = ()
+    text: str,
+    sound: Sequence[CheckIn],
+    today: date,
+    own: Sequence[str] = (),
+    judged: Sequence[CheckIn] = (),
 ) -> tuple[dict[str, Tree], ...]:
     """Entries for the log that stop the plan, from a check-in's text that can't be taken whole.
 
@@ -35,14 +39,17 @@ def stop_entries(
         sound: Its entries that are taken as they are.
         today: The day; a date ahead or none becomes it.
         own: The coach's urgent words.
+        judged: Those of which is known whether they were signed; any other counts as not signed.
 
     Returns:
         One for each entry with a sign, words of danger or a pain of 8, which ``sound`` lacks.
     """
     found: list[dict[str, Tree]] = []
+    taken = [_unsigned(entry) for entry in sound]
     for entry in lenient_log(text.encode("utf-8"), "")[0]:
-        if entry in sound:
+        if _unsigned(entry) in taken:
             continue
+        signed = (one.signed for one in judged if _unsigned(one) == _unsigned(entry))
         words = ". ".join(part for part in (entry.said, entry.pain and entry.pain.site) if part)
         signs = tuple(dict.fromkeys((*entry.signs, *signs_in(words, own))))
         scores = {
@@ -59,10 +66,17 @@ def stop_entries(
             tree["pain"] = {name: str(score) for name, score in scores.items()}
         if ticked := [sign for sign in signs if sign in SIGNS]:
             tree["signs"] = list(ticked)
+        tree["signed"] = next(signed, None) or "no"
         tree["received"] = today.isoformat()
         tree["said"] = f"{APART} {one_line(words or ', '.join(signs))[:MOST_SAID]}"
         found.append(tree)
     return tuple(found)
+
+
+def _unsigned(entry: CheckIn) -> CheckIn:
+    """An entry without what it says of its signature, which is not yet looked at in a text."""
+    told = entry.written - {"signed"}
+    return CheckIn(**{name: getattr(entry, name) for name in told})
 
 
 def is_known(tree: dict[str, Tree], logged: Sequence[CheckIn]) -> bool:

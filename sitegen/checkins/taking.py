@@ -21,6 +21,7 @@ from sitegen.checkins.inbox import outside_of
 from sitegen.checkins.letters import Letter, Sound
 from sitegen.checkins.logfile import add
 from sitegen.checkins.posting import Posted, Taken, doubt, sift
+from sitegen.checkins.said_lines import SaidLine
 from sitegen.checkins.salvage import is_known, kept_message, stop_entries
 from sitegen.checkins.signing import ABOUT_CHANGED, SIGNED_WORDS, how_signed
 from sitegen.checkins.words import (
@@ -51,8 +52,8 @@ class _Ready:
     text: str
     id: str
     taken: tuple[Taken, ...]
-    urgent: list[str]
-    lines: list[str]
+    urgent: list[SaidLine]
+    lines: list[SaidLine]
 
 
 class Shelf:
@@ -63,7 +64,7 @@ class Shelf:
         listed: Listed,
         as_of: date | None,
         posted: Sequence[Posted],
-        first: Iterable[str] = (),
+        first: Iterable[SaidLine] = (),
         waiters: frozenset[str] = frozenset(),
     ) -> None:
         self.clients = listed.clients
@@ -72,8 +73,8 @@ class Shelf:
         self.problems: list[Problem] = []
         self.first = [*first]  # what is urgent and stands in no log
         self.waiters = waiters
-        self.urgent: list[str] = []
-        self.lines: list[str] = []
+        self.urgent: list[SaidLine] = []
+        self.lines: list[SaidLine] = []
         self.taken: dict[str, tuple[Taken, ...]] = {}
         self.again = 0
         self.kept: list[str] = []
@@ -204,6 +205,7 @@ class Shelf:
                     [s.entry for s in sounds],
                     day,
                     own,
+                    [s.entry for s in one.read.sound],
                 )
                 if not is_known(tree, logged)
             ]
@@ -214,9 +216,8 @@ class Shelf:
             if isinstance(text, Problem):
                 return  # the log itself can't be added to; the message waits, loudly
             if self._write(id, data, text) is None:
-                self.urgent.append(
-                    f"{id}: what could be read of it is in the log, and the plan is stopped"
-                )
+                says = f"{id}: what could be read of it is in the log, and the plan is stopped"
+                self.urgent.append(SaidLine(says))
 
     def settle(self) -> None:
         """Tell of what was taken last, if it is in the log: also where all was broken off."""
@@ -286,10 +287,10 @@ class Shelf:
         taken: Sequence[Taken],
         day: date,
         waits: bool,
-    ) -> tuple[list[str], list[str]]:
+    ) -> tuple[list[SaidLine], list[SaidLine]]:
         """What is urgent, and what is taken and what that changes."""
-        urgent: list[str] = []
-        lines: list[str] = []
+        urgent: list[SaidLine] = []
+        lines: list[SaidLine] = []
         for one in taken:
             note = ""
             if one.new.adds:
@@ -299,27 +300,32 @@ class Shelf:
             words = entry_words(one.entry)
             how = how_signed(one.entry)
             lines.append(
-                f"{id}: taken, {SIGNED_WORDS[how]}: {day_words(one.entry.on, day)}: {words}{note}"
+                SaidLine(
+                    f"{id}: taken, {SIGNED_WORDS[how]}: {day_words(one.entry.on, day)}: "
+                    f"{words}{note}",
+                    f"{id}: COUNT taken, {SIGNED_WORDS[how]}; they stand in {id}{LOG}",
+                )
             )
             if how == "changed":
-                lines.append(f"{id}: that one was {ABOUT_CHANGED}")
+                why = f"was {ABOUT_CHANGED}"
+                lines.append(SaidLine(f"{id}: that one {why}", f"{id}: each of those {why}"))
         after = self._case(id, text.encode("utf-8"))
         before = self._case(id, data)
         if before is None or after is None or self.house is None:
             urgent += [line for one in taken for line in sign_lines(id, one.entry, day)]
-            lines.append(f"{id}: the plan can't be drawn; see sitegen check {id}")
+            lines.append(SaidLine(f"{id}: the plan can't be drawn; see sitegen check {id}"))
             return urgent, lines
         old, new = (plan_of(case, self.house, day) for case in (before, after))
         urgent += status_lines(id, old, new, [one.entry for one in taken])
         starts = {after.log_origins.value(n).line: n for n in range(len(after.log))}
-        changes = list(differences(old, new, after.log, starts))
+        changes = [SaidLine(each) for each in differences(old, new, after.log, starts)]
         but = "a check-in that waits aside is not in it"
         if waits and changes:
-            lines += [*changes, f"{id}: the plan ahead is so for now: {but}"]
+            lines += [*changes, SaidLine(f"{id}: the plan ahead is so for now: {but}")]
         elif waits:
-            lines.append(f"{id}: the plan ahead stays as it was for now, but {but}")
+            lines.append(SaidLine(f"{id}: the plan ahead stays as it was for now, but {but}"))
         else:
-            lines += changes or [f"{id}: the plan ahead stays as it was"]
+            lines += changes or [SaidLine(f"{id}: the plan ahead stays as it was")]
         return urgent, lines
 
     def _case(self, id: str, log: bytes | None) -> Case | None:
@@ -351,13 +357,18 @@ class Shelf:
             loud = urgency(kept.told[0]) == "now"
             who = f"{one.coded}: " if one.coded else ""
             told_of = ", ".join(map(sign_words, kept.told))
-            line = f"{who}a check-in kept aside tells of {told_of}: read it now, {where}"
+            begins = f"{'URGENT' if loud else 'TODAY'}: {who}"
+            line = SaidLine(
+                f"{begins}a check-in kept aside tells of {told_of}: read it now, {where}",
+                f"{begins}COUNT check-ins kept aside tell of SIGNS: read them now, in {ASIDE}",
+                kept.told,
+            )
             if not loud:
-                self.urgent.append(f"TODAY: {line}")
+                self.urgent.append(line)
                 return
-            self.first.append(f"URGENT: {line}")
+            self.first.append(line)
             if who:
-                self.first.append(f"{who}{SPEAK['now']}")
+                self.first.append(SaidLine(f"{who}{SPEAK['now']}"))
 
     def _shelve(self, folder: Path, kept: Aside) -> tuple[str, tuple[Problem, ...]]:
         """Write it, unless the same text waits there since an earlier day."""
@@ -418,6 +429,6 @@ class Shelf:
             ],
             "again": self.again,
             "aside": list(self.kept),
-            "urgent": [*self.first, *self.urgent],
-            "lines": list(self.lines),
+            "urgent": [line.text for line in (*self.first, *self.urgent)],
+            "lines": [line.text for line in self.lines],
         }

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 
 from sitegen.care.signs import most_urgent_first, sign_words, urgency
 from sitegen.care.words import BY_WORDS, said
+from sitegen.checkins.said_lines import SaidLine
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
 from sitegen.portal.words import MONTHS, WEEKDAYS
@@ -74,31 +75,41 @@ def on_one_line(text: str, most: int = 200) -> str:
     return plain if len(plain) <= most else plain[:most] + "…"
 
 
-def status_lines(id: str, before: Plan, after: Plan, taken: Sequence[CheckIn]) -> Iterator[str]:
+def status_lines(
+    id: str, before: Plan, after: Plan, taken: Sequence[CheckIn]
+) -> Iterator[SaidLine]:
     """What must not be overlooked: signs, and a plan that stops."""
     for entry in taken:
         yield from sign_lines(id, entry, after.as_of)
     if after.status != before.status:
-        yield f"{id}: {before.status} -> {after.status.upper()}; no session is planned"
+        yield SaidLine(f"{id}: {before.status} -> {after.status.upper()}; no session is planned")
         for decision in after.decisions[:1]:
-            yield f"{id}: the portal will say: {decision.says}"
+            yield SaidLine(f"{id}: the portal will say: {decision.says}")
     told = most_urgent_first(sign for entry in taken for sign in entry.signs)
     if told:
-        yield f"{id}: {SPEAK[urgency(told[0])]}"
+        yield SaidLine(f"{id}: {SPEAK[urgency(told[0])]}")
 
 
-def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[str]:
+def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
     """Each sign that a check-in tells, loudly; also where only its words speak of one."""
     on = day_words(entry.on, today)
     for sign in entry.signs:
-        yield f"{URGENCY_WORDS[urgency(sign)]}: {id}: {sign_words(sign)} was told on {on}"
+        begins = f"{URGENCY_WORDS[urgency(sign)]}: {id}:"
+        yield SaidLine(
+            f"{begins} {sign_words(sign)} was told on {on}",
+            f"{begins} SIGNS: told COUNT times; sitegen alarms {id} --all has each",
+            (sign,),
+        )
     words = f"{entry.said or ''}. {(entry.pain.site if entry.pain else None) or ''}"
     found = [sign for sign in said(words) if sign not in entry.signs]
     if found:
         loud = URGENCY_WORDS[urgency(found[0])]
         told = ", ".join(map(sign_words, found))
-        what = f"the words of {on} speak of {told}"
-        yield f"{loud}: {id}: {what}: read them now ({BY_WORDS})"
+        yield SaidLine(
+            f"{loud}: {id}: the words of {on} speak of {told}: read them now ({BY_WORDS})",
+            f"{loud}: {id}: the words of COUNT days speak of SIGNS: read them now ({BY_WORDS})",
+            tuple(found),
+        )
 
 
 def differences(

@@ -16,6 +16,7 @@ from sitegen.practice.partly import NotKnown, gives
 def check_log(entries: Sequence[tuple[int, CheckIn]], origins: Origins) -> list[Problem]:
     """Problems of check-ins, given with their number in the file."""
     told: list[Problem] = []
+    disordered = 0
     latest: date | None = None
     for number, entry in entries:
         for check in CHECK_IN_CHECKS:
@@ -30,6 +31,9 @@ def check_log(entries: Sequence[tuple[int, CheckIn]], origins: Origins) -> list[
         except NotKnown:
             continue
         if latest is not None and on < latest:
+            disordered += 1
+            if disordered > MOST_DISORDERED:
+                continue
             told.append(
                 warning(
                     origins.value(number, "on"),
@@ -41,6 +45,9 @@ def check_log(entries: Sequence[tuple[int, CheckIn]], origins: Origins) -> list[
         else:
             latest = on
     return told
+
+
+MOST_DISORDERED = 12  # that are told; a flood brings hundreds
 
 
 def _ran(entry: CheckIn) -> str:
