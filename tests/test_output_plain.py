@@ -73,6 +73,8 @@ def test_no_command_lets_a_character_through(folder: Path) -> None:
         assert not found, (words, told[max(0, found.start() - 80) :][:160])
         seen += told
     assert seen.count("\\x1b") > 5 and "\\u202e" in seen
+    kept = [file.read_text("utf-8") for file in (folder / "clients/.aside").iterdir()]
+    assert len(kept) == 3 and not any(map(OBEYED.search, kept)), "a coach looks into them there"
 
 
 def test_json_says_the_same_characters(folder: Path) -> None:

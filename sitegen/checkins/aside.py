@@ -20,6 +20,7 @@ from sitegen.checkins.posting import Posted
 from sitegen.model.problem import Origin, Problem
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys
+from sitegen.terminal.output import harmless
 
 ASIDE = ".aside"
 
@@ -135,7 +136,7 @@ def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date
             block.text,
         ]
     )
-    return Aside(name, text, moved, signs_in(block.text))
+    return Aside(name, harmless(text), moved, signs_in(block.text))
 
 
 def fingerprint(block: Block) -> str:

@@ -20,6 +20,7 @@ from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.practice.lenient import lenient_log
 from sitegen.practice.yaml_text import Tree, one_line
 from sitegen.rules.signs import SEVERE
+from sitegen.terminal.output import harmless
 
 MOST_SAID = 600  # of a text that goes into the log
 APART = "Not read whole, kept aside:"
@@ -107,4 +108,4 @@ def kept_message(
         f"# Kept aside on {day}, from {' '.join(name.split())}: {what}.\n{speaks}"
         "# Read it, speak to who wrote it, and take it away; or answer: sitegen alarms\n\n"
     )
-    return f"{day}-{mark}.txt", head + text.rstrip("\n") + "\n"
+    return f"{day}-{mark}.txt", harmless(f"{head}{text.rstrip()}\n")

@@ -41,6 +41,7 @@ from sitegen.practice.lenient import lenient_log
 from sitegen.practice.opening import BESIDE, CLIENT, LOG, Listed, Progress
 from sitegen.practice.records import read_log
 from sitegen.site.plans import plan_of
+from sitegen.terminal.output import harmless
 from sitegen.versions import Recording
 
 
@@ -392,7 +393,7 @@ class Shelf:
         """A letter that waited aside goes once all of it is in the logs; so does a copy aside."""
         for copy in (self.clients / ASIDE).glob(f"*-{fingerprint(one.block)}.txt"):
             with suppress(OSError):
-                if copy.read_text("utf-8").endswith(f"\n{one.block.text}"):
+                if copy.read_text("utf-8").endswith(f"\n{harmless(one.block.text)}"):
                     self._remove(copy)
         mine = [p for p in self.posted if p.letter == one.letter]
         if one.letter.aside and all(p.id and not p.problems for p in mine) and mine[-1] is one:
