@@ -61,6 +61,16 @@ def test_it_ends_the_stop_and_mutes_others_for_fourteen_days(clients: Path) -> N
     assert status(clients, "2027-03-02") == "referred", "the fourteen days are over"
 
 
+def test_a_run_meanwhile_was_not_run_through_a_stop(clients: Path) -> None:
+    log(clients, FORGED.replace("02-14", "02-06"))
+    log(clients, "- {on: 2027-02-14, ran: 20 min, signed: yes}\n")
+    assert "while the plan was stopped" in run(clients, "alarms", status=3).output
+
+    not_hers(clients)
+    assert run(clients, "alarms").output == "no alarm is open\n"
+    assert status(clients, "2027-02-15") == "active"
+
+
 @pytest.mark.parametrize("signed", ["", ", signed: yes"])
 def test_it_mutes_nothing_signed_or_of_the_coach(clients: Path, signed: str) -> None:
     log(clients, FORGED)

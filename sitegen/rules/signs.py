@@ -129,13 +129,16 @@ def _counts_from(entry: CheckIn, latest: date, as_of: date) -> date:
 
 
 def freed_on(case: Case, one: ToldSign) -> date | None:
-    """The day from which a sign no longer stops the plan; None where nobody has lifted it."""
+    """The day from which a sign no longer stops the plan; None where nobody has lifted it.
+
+    One that the coach says was not the client's never did.
+    """
     lifted = lifted_on(case, one.sign, one.on, one.since)
     cleared = clearance(case)
     if cleared is not None and cleared <= max(one.on, one.since):
         cleared = None
-    muted = muted_by(case, one)
-    not_hers = None if muted is None else max(muted.on, one.since)
+    # What was not the client's stopped nobody: a run meanwhile was not run through a stop.
+    not_hers = None if muted_by(case, one) is None else one.since
     return min((day for day in (lifted, cleared, not_hers) if day is not None), default=None)
 
 
