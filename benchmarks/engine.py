@@ -20,6 +20,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import practice
+from sitegen import world
 from sitegen.model.case import Case
 from sitegen.plan import ledger, placing
 from sitegen.plan.fold import expand
@@ -44,7 +45,10 @@ def told(case: Case, as_of: date) -> Case:
 
 def measure(weeks: int, logged: int, has_ledger: bool) -> dict[str, float]:
     """Milliseconds of processor time for a client: middle of the clients' bests."""
-    texts = Texts(practice.PRACTICE.encode(), "practice.yaml", {}, {}, "clients")
+    texts = Texts(
+        practice.PRACTICE.encode(), "practice.yaml", {}, {}, "clients",
+        shipped_sessions=world.read_sessions(),
+    )  # fmt: skip
     house, _ = read_house(texts)
     assert house is not None
     warm, cold = [], []

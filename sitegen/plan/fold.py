@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from functools import cache
 from itertools import chain
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
@@ -121,9 +122,10 @@ def _out_of_reach(
     With a later one, what was logged is the same, and so are the weeks that are over by now.
     """
     over = [one for one in drawn if one.week.start + WEEK <= log.as_of]
+    alone = cache(lambda: runs_alone(log))
 
     def unroll(case: Case, eased: bool = False) -> Iterator[Week]:
-        heard = runs_alone(log) if eased else log
+        heard = alone() if eased else log
         ahead = _folded(case, heard._replace(case=case), known, over[-1] if over else None)
         return (one.week for one in chain(over, ahead))
 

@@ -6,6 +6,7 @@ say nothing of a plan that does not get as far as to meet them.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
@@ -21,6 +22,8 @@ from sitegen.rules import volume
 from sitegen.rules.days import offers
 from sitegen.rules.draft import event_share
 from sitegen.rules.event import wanted_minutes, week_of
+from sitegen.rules.long_run import needed
+from sitegen.rules.longest import most_after
 from sitegen.rules.precedence import winner
 from sitegen.rules.taper import taper
 
@@ -60,8 +63,8 @@ def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll)
         way, hint = f"{limits} {never}", NEVER + OR_ELSE
     elif (held := _held(case, weeks, as_of, unroll)) is not None:
         way = f"it is not reached by {event.on}, as {_what_holds(held)}"
-        hint = _once_eased(case, need, as_of, held, unroll)
-    elif first := _first_date(case, need, unroll):
+        hint = _once_eased(case, need, weeks, as_of, held, unroll)
+    elif first := _first_date(case, need, weeks, as_of, unroll):
         way = f"{limits} the weeks until then are too few for steps of a tenth"
         hint = f"an event on {first} or later would be within them{OR_ELSE}"
     else:
@@ -83,7 +86,9 @@ def _what_holds(held: Week) -> str:
     return f"{'nothing is planned' if held.kind == 'pause' else 'something holds the plan'}{says}"
 
 
-def _once_eased(case: Case, need: int, as_of: date, held: Week, unroll: Unroll) -> str:
+def _once_eased(
+    case: Case, need: int, weeks: Sequence[Week], as_of: date, held: Week, unroll: Unroll
+) -> str:
     """What would do if what holds the plan were over today.
 
     Whoever is stopped is shown neither a date to hurry for nor another way to the start.
@@ -91,9 +96,9 @@ def _once_eased(case: Case, need: int, as_of: date, held: Week, unroll: Unroll) 
     if held.kind == "pause":
         return f"{SETTLE}: no date can be named before"
     free = partial(unroll, eased=True)
-    if _held(case, [*free(case)], as_of, free) is not None:
+    if _held(case, free(case), as_of, free) is not None:
         return f"{SETTLE}: no date can be named while it lasts{OR_ELSE}"
-    first = _first_date(case, need, free, at_best=0)
+    first = _first_date(case, need, weeks, as_of, free, at_best=0)
     if first is None:
         return f"{SETTLE}; {NEVER}{OR_ELSE}"
     over = f"were it over on {as_of}, an event on {first} or later would be within the limits"
@@ -132,7 +137,7 @@ def _never(case: Case, need: int) -> str | None:
     return None
 
 
-def _held(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> Week | None:
+def _held(case: Case, weeks: Iterable[Week], as_of: date, unroll: Unroll) -> Week | None:
     """A week that is held, where pain, a question or the like lets nothing grow, however far off
     the event is; None where the plan goes on.
 
@@ -162,8 +167,14 @@ def _most_weeks_later(case: Case) -> int:
     return LOOK_AHEAD_WEEKS - week_of(case, event.on)
 
 
-def _first_date(case: Case, need: int, unroll: Unroll, at_best: int = 1) -> date | None:
-    """The first date at which the limits suffice, at best so many weeks after the event's own."""
+def _first_date(
+    case: Case, need: int, weeks: Iterable[Week], as_of: date, unroll: Unroll, at_best: int = 1
+) -> date | None:
+    """The first date at which the limits suffice, at best so many weeks after the event's own.
+
+    Each date that is tried costs a whole plan, so the first one is a good guess, and those after
+    it lie further and further off.
+    """
     event = case.client.goal.event
     assert event is not None
     most = _most_weeks_later(case)
@@ -174,17 +185,26 @@ def _first_date(case: Case, need: int, unroll: Unroll, at_best: int = 1) -> date
         assert found is not None
         return _longest(unroll(moved), found.first_week, need) + TOLERANCE_MIN >= need
 
-    low, high = at_best - 1, at_best  # `low` is known not to reach it
-    while high <= most and not reaches(high):
-        low, high = high, max(high * 2, 1)
-    if high > most:
-        if low >= most or not reaches(most):
-            return None
-        high = most
+    low, high = at_best - 1, most + 1  # `low` is known not to reach it, of `high` nothing is known
+    at, step = _guess(case, weeks, as_of), 1
     while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if reaches(middle) else (middle, high)
-    return event.on + WEEK * high
+        at = min(max(at, low + 1), high - 1)
+        if reaches(at):
+            high, at = at, at - step
+        else:
+            low, at = at, at + step
+        step *= 2
+    return event.on + WEEK * high if high <= most else None
+
+
+def _guess(case: Case, weeks: Iterable[Week], as_of: date) -> int:
+    """Weeks that the event has to be later for steps of a tenth alone, which mostly decide."""
+    base = case.client.baseline.longest
+    lately = [week for week in weeks if as_of - 5 * WEEK < week.start <= as_of]
+    longest = max([week.longest_minutes for week in lately], default=base.minutes if base else 0.0)
+    number, step = week_of(case, as_of) + 1, most_after(longest)
+    later = range(_most_weeks_later(case))
+    return bisect_left(later, True, key=lambda n: needed(_moved(case, n), number) <= step)
 
 
 def _moved(case: Case, weeks: int) -> Case:
