@@ -172,8 +172,8 @@ def _first_date(
 ) -> date | None:
     """The first date at which the limits suffice, at best so many weeks after the event's own.
 
-    Each date that is tried costs a whole plan, so the first one is a good guess, and those after
-    it lie further and further off.
+    Each date that is tried costs a whole plan, so the first one is a good guess; those after it lie
+    further and further off, until one is known that does.
     """
     event = case.client.goal.event
     assert event is not None
@@ -190,10 +190,12 @@ def _first_date(
     while high - low > 1:
         at = min(max(at, low + 1), high - 1)
         if reaches(at):
-            high, at = at, at - step
+            high = at
+            at = at - 1 if step == 1 else (low + high) // 2
         else:
-            low, at = at, at + step
-        step *= 2
+            low = at
+            at = at + step if high > most else (low + high) // 2
+        step *= 3
     return event.on + WEEK * high if high <= most else None
 
 
