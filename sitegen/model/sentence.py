@@ -29,6 +29,8 @@ class Sentence(NamedTuple):
         return hash(self.template)
 
     def __str__(self) -> str:
+        if not self.values and "{" not in self.template and "}" not in self.template:
+            return self.template
         plural = self.many and self.values["count"] != 1
         template = self.many if plural else self.template
         return template.format(**{k: _plain(v) for k, v in self.values.items()})

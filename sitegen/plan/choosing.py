@@ -6,7 +6,6 @@ one is never harder than steady, and not even that while something holds the pla
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from sitegen.model.case import Case
@@ -15,7 +14,7 @@ from sitegen.model.workout import STEADY_EFFORT, Workout
 from sitegen.plan import building
 from sitegen.rules import taper
 from sitegen.rules.draft import EPSILON, Draft, Past
-from sitegen.rules.sessions import Used, stood
+from sitegen.rules.sessions import Used, stood, suiting
 
 SHARPEN_WEEKS = 8  # before the taper; common practice, no source
 LEAST_OF_ASKED = 0.5
@@ -23,6 +22,7 @@ NEARLY = 0.75  # of the most hard minutes: as good, where none has what was aske
 # Share of that in the first weeks with hard running. Common practice, no source.
 FIRST_SHARES = (0.5, 0.75)
 MOST_OVER_LEAST = 1.5
+NEVER = Used()
 QUICK_ENOUGH_MIN = 4.0  # hard minutes of a week before an event; common practice, no source
 
 
@@ -56,36 +56,30 @@ class Choice:
         self._case = case
         self._draft = draft
         self._stood = stood(past)
+        self._library = suiting(past)
         self._taken: list[str] = []
         self._phases = phases(case, draft)
-        event = case.client.goal.event
-        self._metres = event.distance.metres if event is not None else None
 
-    def _suiting(self, kinds: Iterable[str]) -> Iterator[Workout]:
+    def _suiting(self, *kinds: str) -> list[Workout]:
         """What suits, that which stood longest ago first; the coach's own before the library's."""
-        suiting = (
-            w
-            for w in self._case.workouts.values()
-            if w.kind in kinds and any(w.suits(phase, self._metres) for phase in self._phases)
-        )
-        yield from sorted(suiting, key=self._turn)
+        return sorted(self._library.of(kinds, self._phases), key=self._turn)
 
-    def _turn(self, workout: Workout) -> tuple[bool, int, bool, str]:
-        used = self._stood.uses.get(workout.name, Used())
-        return (workout.name in self._taken, used.week, not workout.own, workout.name)
+    def _turn(self, workout: Workout) -> tuple[bool, int]:
+        used = self._stood.uses.get(workout.name, NEVER)
+        return workout.name in self._taken, used.week
 
     def _laid(
         self, workout: Workout, minutes: int, room: int, most: float = 0.0, least: float = 0.0
     ) -> Chosen | None:
         """The session in so many minutes, with hard ones between ``least`` and ``most``."""
-        times = self._stood.uses.get(workout.name, Used()).times
+        times = self._stood.uses.get(workout.name, NEVER).times
         parts = building.laid_out(self._case, workout, minutes, room, times, most, least)
         return None if parts is None else Chosen(workout, parts)
 
     def easy(self, minutes: int, room: int, is_long: bool) -> Chosen | None:
         """An easy run, or the long one. None where no file says what it is."""
         free = self._draft.kind == "build" and self._draft.may_grow and not self._draft.novice
-        for workout in self._suiting(("long" if is_long else "easy",)):
+        for workout in self._suiting("long" if is_long else "easy"):
             if workout.top_effort >= STEADY_EFFORT and not free:
                 continue
             if found := self._laid(workout, minutes, room):
@@ -111,7 +105,7 @@ class Choice:
             least *= FIRST_SHARES[len(self._stood.hard)]
             most = max(least * MOST_OVER_LEAST, QUICK_ENOUGH_MIN)
         found: list[Chosen] = []
-        for workout in self._suiting(("strides", "tempo", "intervals")):
+        for workout in self._suiting("strides", "tempo", "intervals"):
             laid = self._laid(workout, minutes, room, most, least)
             if laid is not None:
                 found.append(laid)

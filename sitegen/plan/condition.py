@@ -18,7 +18,7 @@ WEEK = timedelta(days=7)
 READING = tuple((rule.name, rule.reads) for rule in RULES if rule.reads)
 KNOWING = tuple((rule.name, rule.knows) for rule in RULES if rule.knows)
 SEEING = tuple(rule.sees for rule in RULES if rule.sees)
-STOPPING = tuple(rule.stops for rule in RULES if rule.stops)
+STOPPING = tuple((rule.stops, rule.may_stop) for rule in RULES if rule.stops)
 BACKING = tuple(rule.backs for rule in RULES if rule.backs)
 
 
@@ -34,7 +34,8 @@ def log_with_readings(case: Case, as_of: date) -> Log:
     log = log_of(case, as_of)
     for name, reads in READING:  # in order: one may read what another has laid out
         log = log._replace(read={**log.read, name: reads(case, log)})
-    return log
+    may_stop = (stops for stops, may in STOPPING if may is None or may(log))
+    return log._replace(stopping=tuple(may_stop))
 
 
 def runs_alone(log: Log) -> Log:
@@ -68,7 +69,7 @@ def stop_on(log: Log, day: date) -> Stop | None:
 
 def stop_known(log: Log, before: date, day: date) -> Stop | None:
     """The gravest stop on ``day`` by what was known before the day ``before``."""
-    found = [stop for stops in STOPPING if (stop := stops(log, before, day)) is not None]
+    found = [stop for stops in log.stopping if (stop := stops(log, before, day)) is not None]
     return min(found, key=lambda stop: GRAVEST.index(stop.reason)) if found else None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from typing import NamedTuple
 
 from sitegen.model.case import Case
@@ -196,7 +197,7 @@ def _sunday_before(past: Past) -> int:
 
 def _is_short_monday(case: Case, past: Past) -> bool:
     """Whether less than a night lies between the Sunday before this week and its Monday."""
-    at = start_time(case, past.start)
+    at = clock(offers(case, past.start)[0].at)
     if past.previous is None or at is None:
         return False
     monday = datetime.combine(past.start, at)
@@ -328,7 +329,7 @@ class _Days:
     def _session(self, day: int, run: _Run) -> Session:
         draft = self._draft
         on = draft.start + DAY * day
-        at = start_time(self._case, on)
+        at = clock(self._open_days[day].at)
         low, high = building.effort_of(run.kind, run.workout)
         rung = rung_of(draft)
         if rung is not None and rung.effort is not None:
@@ -368,6 +369,12 @@ def named(session: Session, workout: Workout | None) -> Session:
     if workout is None:
         return session._replace(workout="", title=None, purpose=None)
     return session._replace(workout=workout.name, title=workout.title, purpose=workout.purpose)
+
+
+@lru_cache(maxsize=512)
+def clock(minute: int | None) -> time | None:
+    """The hour of a minute of the day."""
+    return None if minute is None else time(minute // 60, minute % 60)
 
 
 def start_time(case: Case, on: date) -> time | None:
@@ -415,7 +422,7 @@ def _strength(
             Session(
                 id=f"w{draft.number:02}-strength-{order}",
                 on=on,
-                at=later(start_time(case, on), before),
+                at=later(clock(open_days[day].at), before),
                 kind="strength",
                 parts=(Part("strength", float(minutes), text=building.STRENGTH),),
                 effort_low=low,

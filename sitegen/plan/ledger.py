@@ -346,7 +346,7 @@ def _still_moves(case: Case, session: Session) -> bool:
 
 
 def _session(case: Case, told: Session, number: int) -> Session:
-    return with_words(case, told)._replace(id=_id(told, number))
+    return with_words(case, told, _id(told, number))
 
 
 def _id(told: Session, number: int) -> str:

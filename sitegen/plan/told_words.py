@@ -7,12 +7,13 @@ now, so that they can be translated.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, PartKind, Session
 from sitegen.model.sentence import Sentence
 from sitegen.model.told import as_told
+from sitegen.model.workout import Workout
 from sitegen.plan import building
 
 USUAL: dict[PartKind, Sentence] = {
@@ -35,31 +36,35 @@ def without_usual(session: Session) -> Session:
     )
 
 
-def with_words(case: Case, session: Session) -> Session:
-    """A session of the ledger with all its words, so that they can be translated where known."""
-    said: dict[str, Sentence] = {}
-    if session.workout or any(part.text for part in session.parts):
-        said = {str(words): words for words in _known(case, session)}
-
-    def found(words: Sentence | None) -> Sentence | None:
-        return None if words is None else said.get(str(words), words)
-
-    parts = [
-        part._replace(text=found(part.text) or _usual(session, part)) for part in session.parts
-    ]
-    return session._replace(
-        parts=tuple(parts), title=found(session.title), purpose=found(session.purpose)
-    )
-
-
-def _known(case: Case, session: Session) -> Iterator[Sentence]:
-    """What the plan would say now in a session from the same file, or in any."""
-    yield from (building.EASY, building.LONG, building.BETWEEN, building.event_words(case))
+def with_words(case: Case, session: Session, id: str) -> Session:
+    """A session of the ledger, called ``id``, with all its words, so that they can be translated
+    where they are known."""
     workout = case.workouts.get(session.workout)
-    if workout is None:
-        return
-    steps = (building.step_words(case, step) for step in workout.steps)
-    yield from filter(None, (workout.title, workout.purpose, workout.text, *steps))
+    title, purpose = session.title, session.purpose
+    if workout is not None:
+        title, purpose = _as_said(title, (workout.title,)), _as_said(purpose, (workout.purpose,))
+    parts = [
+        part._replace(text=_as_said(part.text, _known(case, workout)) or _usual(session, part))
+        for part in session.parts
+    ]
+    return session._replace(id=id, parts=tuple(parts), title=title, purpose=purpose)
+
+
+def _as_said(told: Sentence | None, known: Iterable[Sentence]) -> Sentence | None:
+    """Told words as the sentence that they are of; without one as they stand."""
+    if told is None:
+        return None
+    words = str(told)
+    return next((sentence for sentence in known if str(sentence) == words), told)
+
+
+def _known(case: Case, workout: Workout | None) -> Iterator[Sentence]:
+    """What the plan would say now in the parts of a session from the same file, or of any."""
+    if workout is not None:
+        yield from (building.step_words(case, step) for step in workout.steps)
+        if workout.text is not None:
+            yield workout.text
+    yield from (building.EASY, building.LONG, building.BETWEEN, building.event_words(case))
 
 
 def _plain(words: Sentence | None) -> Sentence | None:

@@ -26,7 +26,7 @@ SOURCE = "judgement; common practice, no source"
 DAY = timedelta(days=1)
 REST_DAYS = pain.REST_HOURS_DAYS
 SILENT_AFTER_STOP_DAYS = 7  # after a stop; common practice, no source
-STOPS_OF_RULES = tuple(rule.stops for rule in (signs.RULE, pain.RULE, screening.RULE) if rule.stops)
+SEEN_TO = (signs.RULE, pain.RULE, screening.RULE)  # their stops wait for somebody to look
 
 ASKED = N_("Your coach has a question to settle first, so nothing grows this week.")
 
@@ -75,10 +75,11 @@ def matters(log: Log) -> Matters:
     return found
 
 
-def stopped_before(log: Log, day: date) -> Stop | None:
-    """What stopped the plan on ``day``, known the day before: until somebody sees the client, or
-    for the 48 h after pain of 6 and more."""
-    found = (stop for stops in STOPS_OF_RULES if (stop := stops(log, day, day)) is not None)
+def stopped_before(log: Log, rules: Iterable[Rule], day: date) -> Stop | None:
+    """What one of the ``rules`` stopped on ``day``, known the day before: until somebody sees the
+    client, or for the 48 h after pain of 6 and more."""
+    asked = (rule.stops(log, day, day) for rule in rules if rule.stops)
+    found = (stop for stop in asked if stop is not None)
     return next((stop for stop in found if stop.refers or _is_rest(stop, day)), None)
 
 
@@ -90,10 +91,11 @@ def _is_rest(stop: Stop, day: date) -> bool:
 
 def _ran_through(log: Log) -> Iterator[Ask]:
     told: set[date] = set()
-    for session in log.logged:
+    rules = [rule for rule in SEEN_TO if rule.may_stop is None or rule.may_stop(log)]
+    for session in log.logged if rules else ():
         if not session.is_run or session.on in told:
             continue
-        stop = stopped_before(log, session.on)
+        stop = stopped_before(log, rules, session.on)
         if stop is not None:
             told.add(session.on)
             says = f"a run was logged on {session.on}, while the plan was stopped"
@@ -166,6 +168,10 @@ def _knows(log: Log, morning: Morning) -> tuple[Ask, ...]:
     return open_asks(log, morning.day, morning.day)
 
 
+def _may_stop(log: Log) -> bool:
+    return any(ask.withholds for ask in matters(log).asks)
+
+
 def _stops(log: Log, before: date, day: date) -> Stop | None:
     for ask in open_asks(log, before, day):
         if ask.withholds:
@@ -207,5 +213,6 @@ RULE = Rule(
     reads=_read,
     knows=_knows,
     stops=_stops,
+    may_stop=_may_stop,
     review="From the day of an open question on no week is larger than the last building week.",
 )

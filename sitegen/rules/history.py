@@ -71,6 +71,10 @@ def stop(case: Case, day: date) -> Stop | None:
     return None
 
 
+def _may_stop(log: Log) -> bool:
+    return log.case.client.history is not None
+
+
 def _stops(log: Log, before: date, day: date) -> Stop | None:
     return stop(log.case, day)
 
@@ -125,5 +129,6 @@ RULE = Rule(
     apply=apply,
     needs=("volume",),
     stops=_stops,
+    may_stop=_may_stop,
     review="With `history: {concussion: …}` of last month and no word, no week holds a session.",
 )

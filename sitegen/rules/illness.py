@@ -79,6 +79,9 @@ class IllnessKnown:
     because: Origin | None = field(default=None, compare=False)
 
 
+WELL = IllnessKnown()
+
+
 def _read(case: Case, log: Log) -> Course:
     told = sorted((since, index, entry) for index, entry, since in counted(case, log.as_of))
     now: Ill | None = None
@@ -112,6 +115,10 @@ def courses(log: Log) -> Course:
     return found
 
 
+def _may_stop(log: Log) -> bool:
+    return any(ill.is_grave for ill in courses(log).after)
+
+
 def _stops(log: Log, before: date, day: date) -> Stop | None:
     ill = courses(log).before(before)
     if ill is None or not ill.stops(day):
@@ -123,7 +130,7 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
 def _knows(log: Log, morning: Morning) -> IllnessKnown:
     ill = courses(log).before(morning.day)
     if ill is None:
-        return IllnessKnown()
+        return WELL
     was_long = ill.days >= LONG_DAYS
     window = ill.easy_days()
     if window is not None and window[0] <= morning.day <= window[1]:
@@ -184,5 +191,6 @@ RULE = Rule(
     reads=_read,
     knows=_knows,
     stops=_stops,
+    may_stop=_may_stop,
     review="From the day of the illness to the day after it is over no session stands.",
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -43,7 +43,8 @@ class Logged(NamedTuple):
 class Log(NamedTuple):
     """A client's whole log up to ``as_of``, laid out so that any day is looked up quickly.
 
-    ``read`` maps the name of a rule to what it laid out of file and log (`Rule.reads`).
+    ``read`` maps the name of a rule to what it laid out of file and log (`Rule.reads`);
+    ``stopping`` are the rules' ways to stop a plan that may come to stop this one.
     """
 
     case: Case
@@ -53,6 +54,7 @@ class Log(NamedTuple):
     runs: tuple[Run, ...]
     run_days: tuple[date, ...]
     read: Mapping[str, Any] = MappingProxyType({})
+    stopping: tuple[Callable[..., Any], ...] = ()
 
     def known_before(self, day: date) -> int:
         """How many sessions were logged before ``day``."""

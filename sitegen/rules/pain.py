@@ -88,6 +88,9 @@ class PainState(NamedTuple):
         return day <= self.since + REST_HOURS_DAYS * DAY or not self.eased
 
 
+NOTHING_TOLD = PainState()
+
+
 @dataclass(frozen=True, slots=True)
 class PainKnown:
     """What the log says of pain on a morning.
@@ -103,6 +106,9 @@ class PainKnown:
     backs: int = 0
     recent_back: bool = False
     halved: bool = False
+
+
+CALM = PainKnown()
 
 
 def pain_known(past: Past) -> PainKnown:
@@ -211,7 +217,7 @@ def _calmer(now: PainState, session: Logged) -> PainState:
     if level == "hold" and calm >= CALM_SESSIONS:
         return PainState("go", calm, 0, now.backs, now.rests, now.counts_from)
     if level == "go":
-        return PainState("go", calm, 0, now.backs, now.rests, now.counts_from)
+        return now
     return now._replace(level=level, calm=calm, held_in_a_row=0)
 
 
@@ -234,8 +240,10 @@ def _read(case: Case, log: Log) -> tuple[PainState, ...]:
 def state_before(log: Log, day: date, lifted_by: date | None = None) -> PainState:
     """Where the scores before ``day`` have led, lifts up to ``lifted_by`` (or it) counted."""
     count = log.known_before(day)
-    now: PainState = log.read[RULE.name][count - 1] if count else PainState()
-    return lifted(log.case, now, lifted_by or day)
+    if not count:
+        return NOTHING_TOLD
+    now: PainState = log.read[RULE.name][count - 1]
+    return lifted(log.case, now, lifted_by or day) if now.level == "refer" else now
 
 
 def referrals(log: Log) -> Iterator[tuple[date, Origin | None, date | None]]:
@@ -254,6 +262,8 @@ def _backs_in(state: PainState, week_start: date) -> int:
 
 def _knows(log: Log, morning: Morning) -> PainKnown:
     state = state_before(log, morning.day)
+    if state.level == "go" and not state.backs:
+        return CALM
     recent = state.level != "go" and _backs_in(state, morning.week_start - WEEK) > 0
     level: PainLevel = "hold" if state.level == "rest" else state.level
     return PainKnown(
@@ -264,6 +274,10 @@ def _knows(log: Log, morning: Morning) -> PainKnown:
         recent,
         state.halved,
     )
+
+
+def _may_stop(log: Log) -> bool:
+    return any(state.level in ("refer", "rest") for state in log.read[RULE.name])
 
 
 def _stops(log: Log, before: date, day: date) -> Stop | None:
@@ -281,6 +295,8 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
 
 def _backs(log: Log, before: date, week_start: date) -> Back:
     state = state_before(log, before)
+    if not state.backs and not state.rests:
+        return Back()
     rests = sum([week_start <= day < week_start + WEEK for day in state.rests])
     return Back(_backs_in(state, week_start) + rests, state.because)
 
@@ -428,6 +444,7 @@ RULE = Rule(
     reads=_read,
     knows=_knows,
     stops=_stops,
+    may_stop=_may_stop,
     backs=_backs,
     review="Read the log's scores downwards, and say for each: on, hold, or back; then the weeks.",
 )

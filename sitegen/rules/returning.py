@@ -104,6 +104,10 @@ def is_under_way(past: Past) -> bool:
     return past.condition.known.get(RULE.name) is not None
 
 
+def _may_stop(log: Log) -> bool:
+    return log.case.way_back is not None
+
+
 def _stops(log: Log, before: date, day: date) -> Stop | None:
     if gate_is_open(log.case, day):
         return None
@@ -177,5 +181,6 @@ RULE = Rule(
     reads=_read,
     knows=_knows,
     stops=_stops,
+    may_stop=_may_stop,
     review="Count the logged sessions of each step; the plan ahead never shows a later one.",
 )

@@ -123,6 +123,7 @@ class Rule:
         knows: What it knows on the morning of a day; equal values lead to the same week.
         stops: Why it lets nothing be planned on ``day``, by what was logged before the day
             ``before``: ``stops(log, before, day)``. None where it lets the plan go on.
+        may_stop: Asked once a plan: False where nothing in file and log ever lets it stop this one.
         backs: How many steps back the log before a day asks for in the week that starts on
             another: ``backs(log, before, week_start)``.
         review: How a coach or a reviewer sees on a plan that the rule did what it promises.
@@ -144,6 +145,7 @@ class Rule:
     reads: Callable[[Case, Log], Any] | None = None
     knows: Callable[[Log, Morning], Hashable] | None = None
     stops: Callable[[Log, date, date], Stop | None] | None = None
+    may_stop: Callable[[Log], bool] | None = None
     backs: Callable[[Log, date, date], Back] | None = None
     review: str = ""
 

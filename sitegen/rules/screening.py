@@ -25,8 +25,6 @@ REFERRED = N_("The answers at intake call for a clinician's word before any runn
 def stop(case: Case, day: date) -> Stop | None:
     """Why no session may be planned on ``day``, or None."""
     asked = case.client.screening
-    if not (asked.symptoms or asked.known_disease):
-        return None
     cleared = clearance(case)
     if cleared is not None and cleared <= day:
         return None
@@ -39,6 +37,11 @@ def stop(case: Case, day: date) -> Stop | None:
 
 def _stop(because: Origin) -> Stop:
     return Stop("screening", None, because, "", RULE.name, say(REFERRED), SOURCE, refers=True)
+
+
+def _may_stop(log: Log) -> bool:
+    asked = log.case.client.screening
+    return bool(asked.symptoms or asked.known_disease)
 
 
 def _stops(log: Log, before: date, day: date) -> Stop | None:
@@ -106,5 +109,6 @@ RULE = Rule(
     apply=apply,
     sees=as_new,
     stops=_stops,
+    may_stop=_may_stop,
     review="With `symptoms: yes` and no `cleared_on`, no week holds a session.",
 )

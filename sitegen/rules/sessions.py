@@ -8,7 +8,9 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from sitegen.model.case import Case
+from sitegen.model.workout import Workout
 from sitegen.rules.draft import Draft, Past
+from sitegen.rules.log import Log
 from sitegen.rules.rule import Lived, Memory, Rule
 
 SOURCE = "common practice, no source"
@@ -31,6 +33,38 @@ class Stood(NamedTuple):
     def is_third(self, name: str) -> bool:
         """True where a hard session stood in both of the last two weeks that had one."""
         return len(self.hard) == SAME_AGAIN_WEEKS and all(name in week for week in self.hard)
+
+
+class Suiting:
+    """Which kinds of session suit a client's event and a time before it: worked out once a plan."""
+
+    def __init__(self, case: Case) -> None:
+        event = case.client.goal.event
+        self._metres = event.distance.metres if event is not None else None
+        # The coach's own before the library's.
+        self._workouts = sorted(case.workouts.values(), key=lambda w: (not w.own, w.name))
+        self._found: dict[tuple[tuple[str, ...], tuple[str, ...]], tuple[Workout, ...]] = {}
+
+    def of(self, kinds: tuple[str, ...], phases: tuple[str, ...]) -> tuple[Workout, ...]:
+        """Those of any of the kinds that suit one of the phases."""
+        key = (kinds, phases)
+        if key not in self._found:
+            self._found[key] = tuple(
+                w
+                for w in self._workouts
+                if w.kind in kinds and any(w.suits(phase, self._metres) for phase in phases)
+            )
+        return self._found[key]
+
+
+def _read(case: Case, log: Log) -> Suiting:
+    return Suiting(case)
+
+
+def suiting(past: Past) -> Suiting:
+    """The kinds of session that suit this client."""
+    found: Suiting = past.read[RULE.name]
+    return found
 
 
 def _start(case: Case, monday: date, number: int, before: Stood | None) -> Stood:
@@ -74,6 +108,7 @@ RULE = Rule(
     evidence="judgement",
     apply=apply,
     audience="coach",
+    reads=_read,
     memory=Memory(_start, _after),
     review="Read the sessions of three weeks in a row: hard runs differ, and so do midweek runs.",
 )

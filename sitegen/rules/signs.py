@@ -189,8 +189,12 @@ def sign_line(one: ToldSign) -> Sentence:
     return say(line, sign=say(sentences.SIGN_WORDS[one.sign]))
 
 
+def _may_stop(log: Log) -> bool:
+    return bool(read(log))
+
+
 def _stops(log: Log, before: date, day: date) -> Stop | None:
-    found = list(standing(log, before, day)) if read(log) else []
+    found = list(standing(log, before, day))
     if not found:
         return None
     one = next((t for t in found if t.kind == "now"), found[0])
@@ -229,5 +233,6 @@ RULE = Rule(
     apply=apply,
     reads=_read,
     stops=_stops,
+    may_stop=_may_stop,
     review="From a sign's day on no session stands, until the day of the clearance or the lift.",
 )

@@ -16,9 +16,11 @@ WAITS_FOR_START = N_(
 )
 
 
+def _may_stop(log: Log) -> bool:
+    return bool(log.case.client.baseline.stands_in)
+
+
 def _stops(log: Log, before: date, day: date) -> Stop | None:
-    if not log.case.client.baseline.stands_in:
-        return None
     because = log.case.origins.at("baseline", "stands_in")
     return Stop("paused", None, because, "baseline", RULE.name, say(WAITS_FOR_START), SOURCE)
 
@@ -39,5 +41,6 @@ RULE = Rule(
     evidence="arithmetic",
     apply=apply,
     stops=_stops,
+    may_stop=_may_stop,
     review="With `stands_in: yes` no week holds a session.",
 )

@@ -39,12 +39,12 @@ def fates(told: Sequence[Session], log: Log, monday: date) -> tuple[ToldRun, ...
     runs = [run for run in runs if run.minutes > 0]
     near = log.between(monday - DAY, monday + WEEK + DAY)
     entries = [s for s in near if s.is_run or s.entry.skipped is not None]
-    taken: dict[int, Logged] = {}
-    used: set[int] = set()
+    taken, used = _of_the_day(runs, entries, monday)
     pairs = sorted(
         (not _inside(entry, monday), not entry.is_run, abs((entry.on - run.on).days), i, k)
         for i, run in enumerate(runs)
         for k, entry in enumerate(entries)
+        if i not in taken and k not in used
         if abs((entry.on - run.on).days) <= 1 and _is_free(entry, runs, monday)
     )
     for _, _, _, i, k in pairs:
@@ -52,6 +52,21 @@ def fates(told: Sequence[Session], log: Log, monday: date) -> tuple[ToldRun, ...
             taken[i] = entries[k]
             used.add(k)
     return tuple(_fate(run, taken.get(i), log.as_of) for i, run in enumerate(runs))
+
+
+def _of_the_day(
+    runs: Sequence[Run], entries: Sequence[Logged], monday: date
+) -> tuple[dict[int, Logged], set[int]]:
+    """Runs that were logged on their own day: nothing lies nearer, so they are matched first."""
+    taken: dict[int, Logged] = {}
+    used: set[int] = set()
+    for i, run in enumerate(runs):
+        for k, entry in enumerate(entries):
+            if entry.on == run.on and entry.is_run and k not in used and _inside(entry, monday):
+                taken[i] = entry
+                used.add(k)
+                break
+    return taken, used
 
 
 def _inside(entry: Logged, monday: date) -> bool:
