@@ -22,7 +22,7 @@ NEARLY = 0.75  # of the most hard minutes: as good, where none has what was aske
 # Share of that in the first weeks with hard running. Common practice, no source.
 FIRST_SHARES = (0.5, 0.75)
 MOST_OVER_LEAST = 1.5
-NEVER = Used()
+NOT_YET = Used()
 QUICK_ENOUGH_MIN = 4.0  # hard minutes of a week before an event; common practice, no source
 
 
@@ -65,14 +65,14 @@ class Choice:
         return sorted(self._library.of(kinds, self._phases), key=self._turn)
 
     def _turn(self, workout: Workout) -> tuple[bool, int]:
-        used = self._stood.uses.get(workout.name, NEVER)
+        used = self._stood.uses.get(workout.name, NOT_YET)
         return workout.name in self._taken, used.week
 
     def _laid(
         self, workout: Workout, minutes: int, room: int, most: float = 0.0, least: float = 0.0
     ) -> Chosen | None:
         """The session in so many minutes, with hard ones between ``least`` and ``most``."""
-        times = self._stood.uses.get(workout.name, NEVER).times
+        times = self._stood.uses.get(workout.name, NOT_YET).times
         parts = building.laid_out(self._case, workout, minutes, room, times, most, least)
         return None if parts is None else Chosen(workout, parts)
 
