@@ -18,9 +18,9 @@ import yaml
 
 from nightly import some_of
 from sitegen import world
-from sitegen.coach.desk_page import MARK, page, refuse_site, write_desk
+from sitegen.coach.desk_page import MARK, page, refuse_site, sheet_of, write_desk
 from sitegen.coach.panels import panels
-from sitegen.coach.roster import roster
+from sitegen.coach.roster import roster, row_of
 from sitegen.portal.page import assets
 from sitegen.rules.log import sessions
 from sitegen.site.building import build_site
@@ -106,6 +106,19 @@ def test_a_clients_group_stands_in_the_list_and_over_the_sheet(text):
     assert text.count('<small class="quiet">') == 1, "one client of the demo is in a group"
     assert 'Tomas Brandt <small class="quiet">coming-back</small></a>' in text
     assert "tomas, group coming-back, active" in text and "nia, referred" in text
+
+
+def test_a_flood_of_words_is_cut_and_what_is_signed_is_not(tmp_path: Path) -> None:
+    clients = demo(tmp_path / "clients")
+    log = clients / "nia.log.yaml"
+    forged = "".join(f"- {{on: 2027-03-18, said: forged {n}, signed: no}}\n" for n in range(40))
+    true = "- {on: 2027-03-16, said: all is well, signed: yes}\n"
+    log.write_text(log.read_text("utf-8") + true + forged, "utf-8")
+    opened = open_plans(clients, ("nia",), DAY)
+    case, plan = opened.cases["nia"], opened.plans["nia"]
+    said = [words for _, words in sheet_of(row_of(case, plan), case, plan).said]
+    assert sum(words.startswith("forged") for words in said) == 30
+    assert "all is well" in said and said[-1] == "10 more that nobody signed stand in the log"
 
 
 def test_urgent_is_said_in_words_and_not_by_colour(text):

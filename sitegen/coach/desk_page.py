@@ -46,6 +46,7 @@ DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 LAST_CHECK_INS = 12
 SAID_DAYS = 28
+UNSIGNED_SHOWN = 30  # of a flood the last; what is signed is always shown
 SMOOTHED_DAYS = (7, 28)
 ALL_OUT = 10  # effort of a trial run as hard as one can
 UNKNOWN = "–"
@@ -210,9 +211,15 @@ def _check_in(session: Logged, words: Words) -> CheckInLine:
 
 
 def _said(logged: Sequence[Logged], as_of: date, words: Words) -> Iterator[tuple[str, str]]:
+    unsigned = 0
     for session in reversed(logged):
         if session.entry.said and (as_of - session.on).days <= SAID_DAYS:
-            yield words.day(session.on), session.entry.said
+            is_unsigned = session.entry.signed in ("no", "changed")
+            unsigned += is_unsigned
+            if unsigned <= UNSIGNED_SHOWN or not is_unsigned:
+                yield words.day(session.on), session.entry.said
+    if unsigned > UNSIGNED_SHOWN:
+        yield "", f"{unsigned - UNSIGNED_SHOWN} more that nobody signed stand in the log"
 
 
 # --- the page as text ---------------------------------------------------------------------------
