@@ -259,6 +259,15 @@ def take_act_back(clients: Path, act: KeptAct) -> tuple[Differs, ...]:
 # --- letting go -------------------------------------------------------------------------------
 
 
+def kept_names(clients: Path) -> frozenset[str]:
+    """Names of the files of which versions are kept; those of a damaged note are left out."""
+    found: set[str] = set()
+    for folder in _folders(clients):
+        with contextlib.suppress(OSError, ValueError, KeyError, TypeError):
+            found.update(json.loads((folder / NOTE).read_text(encoding="utf-8"))["files"])
+    return frozenset(found)
+
+
 def _trim(clients: Path) -> None:
     """Let go of the oldest acts beyond what is kept."""
     size = 0

@@ -34,7 +34,7 @@ ALLOWED = {
     "seal": {"world", "locking", "model"},
     "site": {
         "seal", "feed", "portal", "plan", "practice", "rules", "model", "world", "terminal",
-        "locking",
+        "locking", "versions",
     },
     "publish": {"site", "seal", "practice", "world", "model", "terminal"},
     "checkins": {

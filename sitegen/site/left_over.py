@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from pathlib import Path
 
+from sitegen import versions
 from sitegen.model.problem import Origin, Problem
+from sitegen.practice.opening import id_of, is_clients
 from sitegen.site import notes, telling
 
 
 def noted(clients: Path) -> dict[str, tuple[str, ...]]:
-    """The files beside the keys that hold something of a client, by the client's id."""
+    """The files and folders beside the keys that hold something of a client, by their id."""
     found: dict[str, list[str]] = {}
     for name in (notes.SEEN_FILE, notes.FEEDS_FILE):
         for id in notes.load_notes(clients, name):
@@ -18,7 +20,10 @@ def noted(clients: Path) -> dict[str, tuple[str, ...]]:
     shown = {id for pages in telling.load(clients).values() for id in pages}
     for id in shown:
         found.setdefault(id, []).append(telling.SHOWN_FILE)
-    return {id: tuple(names) for id, names in sorted(found.items())}
+    for name in versions.kept_names(clients):
+        if is_clients(name) and id_of(name):
+            found.setdefault(id_of(name), []).append(versions.VERSIONS)
+    return {id: tuple(dict.fromkeys(names)) for id, names in sorted(found.items())}
 
 
 def left_over(clients: Path, ids: Collection[str]) -> Iterator[Problem]:
