@@ -29,7 +29,8 @@
    Events on document: "portal:shown" with detail {view, id} whenever a view is shown, and
    "portal:stopped" when a check-in of this device stops the plan, and
    "portal:told" when a check-in was sent, and
-   "portal:day" when the date changes while the page is open.
+   "portal:day" when the date changes while the page is open, and
+   "portal:drawn" with detail {inside} when something folded was drawn, see views/weeks/folded.js.
 
    portal-data
      version       1
@@ -145,6 +146,7 @@
     page.dataset.view = name;
     closeMore();
 
+    if (name === "weeks") reach(id);
     const target = id && document.getElementById(name + "-" + id);
     if (target && target.tagName === "DETAILS") target.open = true;
     if (target) {
@@ -156,6 +158,13 @@
       window.scrollTo(0, 0);
     }
     document.dispatchEvent(new CustomEvent("portal:shown", { detail: { view: name, id } }));
+  }
+
+  /* A week or a session that is still folded: "12", "s-w5d3". */
+  function reach(id) {
+    const isAt = (week) => String(week.number) === id || week.sessions.some((one) => "s-" + one.id === id);
+    const week = portal.data.weeks.find(isAt);
+    if (week) parts.folded.draw(one("#weeks-" + week.number), portal);
   }
 
   const plainTitle = document.title;
@@ -293,6 +302,7 @@
     initPrint();
     initDevice();
     parts.host.look(portal);
+    parts.folded.init(portal);
     each("show");
     for (const view of views())
       view.addEventListener("beforematch", () => go(view.id));
@@ -335,8 +345,14 @@
     soon(loadLater);
   }
 
-  /* Scripts that no first picture needs; asked for once more with the next view where they don't come. */
+  /* Scripts and styles that no first picture needs; asked for once more with the next view where they don't come. */
   function loadLater() {
+    if (!one("link[data-late]")) {
+      const style = document.createElement("link");
+      Object.assign(style, { rel: "stylesheet", href: page.dataset.laterStyle });
+      style.dataset.late = "";
+      document.head.append(style);
+    }
     const script = document.createElement("script");
     script.addEventListener("load", () => {
       each("getLater");

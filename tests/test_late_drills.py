@@ -1,4 +1,4 @@
-"""Shipped drills of a sealed portal: one file for all, after Now, whole or not at all."""
+"""What a sealed portal draws late: shipped drills, one file for all; weeks that are folded."""
 
 from __future__ import annotations
 
@@ -134,3 +134,37 @@ def test_a_file_that_is_not_the_one_named_is_not_taken_and_that_is_said(
         page.evaluate("portal.go('now')")
         page.wait_for_selector(".drill:not([data-late])", state="attached")
         expect(page.locator("[data-drills-missing]")).to_be_hidden()
+
+
+def test_a_folded_week_is_one_text_and_is_drawn_when_opened_found_or_printed(page: Any, host: Host):  # noqa: F811
+    write_sealed_site(host.folder)
+    visit(page, host, END)
+    page.wait_for_selector("html[data-ready]", state="attached")
+    folded = page.locator(".week > script[data-folded]")
+    weeks = page.locator(".week").count()
+    last, other_week = f"#weeks-{weeks}", f"#weeks-{weeks - 1}"
+    page.wait_for_function(
+        "week => document.querySelector(week + ' .inside').textContent", arg=last
+    )
+    before = folded.count()
+
+    assert 0 < before < weeks
+    assert page.locator(f"{last} .inside *").count() == 0
+    text = page.locator(f"{last} .inside").text_content()
+    assert "Long run" in text and "<" not in text and "&amp;" not in text
+
+    page.evaluate("week => { document.querySelector(week).open = true; }", last)
+    page.wait_for_selector(f"{last} .session", state="attached")
+    session = page.evaluate("portal.data.weeks.at(-2).sessions[0].id")
+    page.evaluate("place => portal.go(place)", f"weeks/s-{session}")
+    page.wait_for_selector(f"{other_week} #weeks-s-{session}", state="attached")
+    assert page.locator(f"{last} [data-print]").is_visible()
+    assert folded.count() == before - 2
+
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    assert page.locator("script[data-folded]").count() == 0
+    other = page.context.new_page()
+    other.set_content(document(make_drills(), are_apart=False))
+    ids = "all => all.map(one => one.id)"
+    drawn = page.locator(".week .session").evaluate_all(ids)
+    assert drawn == other.locator(".week .session").evaluate_all(ids) != []

@@ -383,10 +383,13 @@ def test_more_opens_by_keyboard_and_escape_shuts_it(visit: Open):
 def test_arrows_walk_the_chart_and_the_point_is_told(visit: Open):
     page = visit(end="#cadence", size=DESK)
     page.locator(".chart.wide .point[tabindex='0']").focus()
-    assert "168 steps a minute, above" in page.locator("[data-point]").inner_text()
+    said = "8 to 14 Feb: 165.5 steps a minute, the middle of 2 runs, 163 to 168, in the band"
+    assert page.locator("[data-point]").inner_text() == said
     page.keyboard.press("ArrowLeft")
-
-    assert "163 steps a minute, in the band" in page.locator("[data-point]").inner_text()
+    assert (
+        "1 to 7 Feb: 163 steps a minute, the middle of 3 runs"
+        in page.locator("[data-point]").inner_text()
+    )
 
 
 def test_no_view_is_wider_than_a_small_phone_or_a_page_at_200_percent(visit: Open):
@@ -573,3 +576,41 @@ def test_forgetting_asks_first_and_offers_to_send_what_is_not_sent(visit: Open):
     page.click("#forget-yes")
     page.wait_for_selector("#forgotten", state="visible")
     assert page.evaluate("n => localStorage.getItem(n)", name) is None
+
+
+# Told and done
+
+
+def test_weeks_cadence_and_drills_know_what_was_told_and_what_day_it_is(visit: Open):
+    """One page for what comes after the first picture: the months, today's mark and drills."""
+    page = visit(end="#weeks")
+    page.wait_for_function("portalParts.months && portalParts.drillTimer")
+
+    assert (
+        page.locator("#weeks-4 .felt").inner_text()
+        == "2 runs, 36\N{NO-BREAK SPACE}min; effort 2; pain 1"
+    )
+    assert page.locator("#weeks-4 .ran").count() == 1
+    page.locator("[data-months] > summary").click()
+    assert page.locator("[data-months] caption").all_inner_texts()[0] == "January 2027"
+    today = page.locator('[data-months] td[aria-current="date"]')
+    assert today.text_content().startswith(f"{TUESDAY.day}: Today, ")
+    done = page.locator("[data-months-grid] .day.done")
+    assert done.count() == len({entry["on"] for entry in LOG if "ran" in entry})
+
+    page.evaluate("portal.go('cadence')")
+    mark = page.locator("#cadence .chart.phone [data-today]")
+    first, days, left, right = mark.get_attribute("data-today").split()
+    gone = (TUESDAY - datetime.fromisoformat(first)).days + 0.5
+    place = float(left) + gone / int(days) * (float(right) - float(left))
+    assert mark.get_attribute("transform") == f"translate({place:.1f} 0)"
+
+    page.evaluate("portal.go('drills')")
+    wanted = page.locator('.week [data-on="2027-02-16"] .with a').all_text_contents()
+    assert page.locator("[data-drills-today] h4").all_inner_texts() == wanted != []
+    assert page.locator("#drills .drill[open]").count() == 0
+    page.evaluate(
+        "window.print = () => { window.printed = document.documentElement.dataset.print; }"
+    )
+    page.get_by_role("button", name="Print today's drills on one sheet").click()
+    assert page.evaluate("window.printed") == "drills"

@@ -117,7 +117,8 @@ def test_the_plan_is_a_band_with_the_aim_inside_and_one_step_a_week(frame: Frame
 @pytest.mark.parametrize("frame", [WIDE, PHONE], ids=lambda f: f.name)
 def test_everything_stays_within_the_drawing(frame: Frame):
     points = tuple(
-        Point(MONDAY + timedelta(days=d), spm, True, "x") for d, spm in ((0, 120), (40, 210))
+        Point(MONDAY + timedelta(days=d), spm, True, "x", spm - 2, spm)
+        for d, spm in ((0, 120), (40, 210))
     )
     svg = drawn(chart_of(points), frame)
 
@@ -129,7 +130,7 @@ def test_everything_stays_within_the_drawing(frame: Frame):
 
 
 def test_a_point_on_the_ceiling_stands_on_the_line_of_the_ceiling():
-    svg = drawn(chart_of((Point(MONDAY, 173, False, "high"),)))
+    svg = drawn(chart_of((Point(MONDAY, 173, False, "high", 173, 173),)))
     line = svg.find(f".//{SVG}path[@class='ceiling']")
     dot = svg.find(f".//{SVG}circle[@class='dot']")
 
@@ -137,8 +138,34 @@ def test_a_point_on_the_ceiling_stands_on_the_line_of_the_ceiling():
     assert numbers(line.attrib["d"])[1] == float(dot.attrib["cy"])
 
 
+def test_the_spread_of_a_week_reaches_from_its_lowest_to_its_highest_run():
+    svg = drawn(chart_of((Point(MONDAY, 160, True, "week", 158, 173),)))
+    spread = svg.find(f".//{SVG}path[@class='spread']")
+    lines = [svg.find(f".//{SVG}path[@class='{name}']") for name in ("baseline", "ceiling")]
+
+    assert spread is not None
+    low, high = numbers(spread.attrib["d"])[1:]
+    assert [low, high] == [numbers(line.attrib["d"])[1] for line in lines if line is not None]
+
+
+def test_the_event_stands_on_its_day_and_today_is_left_to_the_browser():
+    day = MONDAY + timedelta(days=10)
+    chart = chart_of()._replace(today_label="today", event=day, event_label="event")
+    svg = drawn(chart)
+    event = svg.find(f".//{SVG}path[@class='event-day']")
+    [today] = [g for g in svg.iter(f"{SVG}g") if "data-today" in g.attrib]
+
+    first, days, left, right = today.attrib["data-today"].split()
+    assert (first, days) == (MONDAY.isoformat(), "21") and today.attrib["display"] == "none"
+    assert event is not None
+    across = float(right) - float(left)
+    assert numbers(event.attrib["d"])[0] == pytest.approx(float(left) + across * 10.5 / 21, abs=0.1)
+
+
 def test_every_point_has_a_name_and_can_be_reached():
-    points = tuple(Point(MONDAY + timedelta(days=d), 160, d < 3, f"day {d}") for d in range(5))
+    points = tuple(
+        Point(MONDAY + timedelta(days=d), 160, d < 3, f"day {d}", 160, 160) for d in range(5)
+    )
     groups = [g for g in drawn(chart_of(points)).iter(f"{SVG}g") if "tabindex" in g.attrib]
 
     assert [g.attrib["aria-label"] for g in groups] == [f"day {d}" for d in range(5)]
@@ -158,7 +185,7 @@ def test_two_drawings_share_no_id_and_name_themselves():
 
 
 def test_a_name_with_markup_is_only_text():
-    svg = draw(chart_of((Point(MONDAY, 160, True, '"><script>x</script>'),)), WIDE, str)
+    svg = draw(chart_of((Point(MONDAY, 160, True, '"><script>x</script>', 160, 160),)), WIDE, str)
 
     assert "<script" not in svg
 

@@ -18,9 +18,12 @@ from generated import runner
 from nightly import IS_NIGHTLY
 from sitegen.care import illness
 from sitegen.care.sentences import DEVICE_HOLDS
+from sitegen.care.signs import ALL
+from sitegen.care.words import said
 from sitegen.model.case import Case
 from sitegen.model.checkin import SIGNS
 from sitegen.portal.reacting import DEVICE_RULES, reacts
+from sitegen.portal.wordlists import word_lists
 from sitegen.rules.draft import BACK_SHARE
 from sitegen.rules.log import sessions
 from sitegen.rules.pain import (
@@ -32,6 +35,7 @@ from sitegen.rules.pain import (
 )
 from sitegen.rules.signs import INFECTION_DAYS, signs_told
 from support import case_of
+from test_urgent_words import ALARMING, HARMLESS
 
 HERE = Path(__file__).parent
 NODE = shutil.which("node")
@@ -41,6 +45,8 @@ FEW = 1500
 PROFILES = ("standard", "knee")
 FIRST = date(2027, 1, 4)
 LATER = date(2027, 3, 1)
+WORRIES = [sentence for _, sentence in ALARMING]
+ILL = ["Fever since Monday.", "Tengo fiebre.", "A chesty cough again.", "No fever, all good."]
 NAMES = ("during", "after", "next_morning", "before", "walking")
 
 
@@ -96,6 +102,8 @@ def _entry(chance: random.Random, on: date) -> dict[str, Any]:
         entry["signs"] = sorted(set(chance.sample(signs, chance.randint(1, 2))))
     if chance.random() < 0.1:
         entry["well_again"] = True
+    if chance.random() < 0.2:
+        entry["said"] = chance.choice(chance.choice((WORRIES, HARMLESS, ILL)))
     return entry
 
 
@@ -134,8 +142,9 @@ def _grades(case: Case) -> list[str]:
     found = []
     for at, entry in enumerate(case.log):
         kinds = {one.kind for one in signs if one.entry == at}
+        hard = any(one.sign == "self_harm" for one in signs if one.entry == at)
         if kinds:
-            found.append("now" if "now" in kinds else "today")
+            found.append("now" if "now" in kinds else "self_harm" if hard else "today")
         elif entry.pain is not None and pain_grade(entry.pain, "standard") == "rest":
             found.append("rest")
         elif illness.grade(entry) == "grave":
@@ -150,7 +159,13 @@ def by_device(told: list[list[dict[str, Any]]], *others: dict[str, Any]) -> list
     known = {**DEVICE_RULES, "taken": [], "standing": [], "infected": []}
     run = subprocess.run(
         [str(NODE), str(HERE / "js" / "grades.js")],
-        input=json.dumps({"all": [known, *(known | other for other in others)], "sequences": told}),
+        input=json.dumps(
+            {
+                "all": [known, *(known | other for other in others)],
+                "sequences": told,
+                "words": word_lists(),
+            }
+        ),
         capture_output=True, text=True, timeout=300, check=True,
     )  # fmt: skip
     return [Answers(**answers) for answers in json.loads(run.stdout)]
@@ -182,7 +197,7 @@ def test_device_and_engine_answer_alike(
 
     assert wrong[:3] == []
     met = {grade for grades in engine.grades for grade in grades}
-    assert met == {"now", "today", "rest", "ill", ""}, "the sequences try every answer"
+    assert met == {"now", "self_harm", "today", "rest", "ill", ""}, "the sequences try every answer"
 
 
 @pytest.mark.parametrize("profile", PROFILES)
@@ -228,7 +243,9 @@ def test_what_a_build_knows_and_the_rest_on_the_device_lead_where_the_engine_doe
         theirs.append(states(whole, sessions(whole, LATER), profile)[-1].level)
     run = subprocess.run(
         [str(NODE), str(HERE / "js" / "grades.js")],
-        input=json.dumps({"all": [DEVICE_RULES], "sequences": [], "known": known}),
+        input=json.dumps(
+            {"all": [DEVICE_RULES], "sequences": [], "known": known, "words": word_lists()}
+        ),
         capture_output=True, text=True, timeout=300, check=True,
     )  # fmt: skip
 
@@ -236,6 +253,40 @@ def test_what_a_build_knows_and_the_rest_on_the_device_lead_where_the_engine_doe
     wrong = [one for one in zip(told, known, theirs, ours, strict=False) if one[2] != one[3]]
     assert wrong[:1] == []
     assert {"go", "hold", "rest", "refer"} == set(ours)
+
+
+def test_device_and_coach_find_the_same_words_of_danger() -> None:
+    """Each sentence of the tables, and all of them joined to others by what denies or lists."""
+    chance = random.Random(7)
+    texts = [*WORRIES, *HARMLESS, *ILL, "Sin FIEBRE; pero me desmayé\n\n> no chest pain", "İß ﬁ ½"]
+    bare = [text.rstrip(".!?") for text in texts]
+    for link in (" or ", ", ", " and no ", " ni ", ". No ", " … ", ": no", " (", " o "):
+        texts += [f"{chance.choice(bare)}{link}{chance.choice(bare)}" for _ in range(120)]
+    own = ["my heart device", "pump*"]
+    texts += [
+        "My heart device beeped.",
+        "The pumping stopped.",
+        "No pumps today.",
+        "Heart. Device.",
+    ]
+
+    run = subprocess.run(
+        [str(NODE), str(HERE / "js" / "grades.js")],
+        input=json.dumps(
+            {"all": [], "sequences": [], "texts": texts, "own": own, "words": word_lists()}
+        ),
+        capture_output=True, text=True, timeout=300, check=True,
+    )  # fmt: skip
+
+    ours = json.loads(run.stdout)
+    theirs = [
+        [sorted(said(text, own)), *(illness.is_ill(text, ill) for ill in (False, True))]
+        for text in texts
+    ]
+    wrong = [one for one in zip(texts, theirs, ours, strict=True) if one[1] != one[2]]
+    assert wrong[:3] == []
+    found = {sign for signs, *_ in ours for sign in signs}
+    assert found == {*ALL}, "every sign is met, the coach's own words too"
 
 
 def test_a_fifth_less_is_what_the_engine_takes() -> None:

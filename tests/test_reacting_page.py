@@ -114,6 +114,32 @@ def test_the_stop_is_there_again_after_a_reload(page: Any):
     expect(stop(reloaded(page)).locator("[data-grade=now]")).to_be_visible()
 
 
+def test_words_that_cannot_wait_are_answered_where_they_are_written(page: Any):
+    """Both languages; what the coach's side finds in them: test_reacting."""
+    fill_in(page)
+    page.wait_for_function("portalParts.worries && portalParts.wordLists")
+    said, advice = page.locator("#c-said"), page.locator("[data-c-said-row] + [data-c-advice]")
+    for text, found, box in (
+        ("Tightness across my chest.", "tightness across my chest", "emergency"),
+        ("Se me ha hinchado la pantorrilla.", "hinchado la pantorrilla", "clinician"),
+        ("I don't want to live.", "dont want to live", "harm"),
+    ):
+        said.fill(text)
+        expect(advice.locator("[data-c-found]")).to_contain_text(f"“{found}”")
+        expect(advice.locator(f"[data-c-{box}]")).to_be_visible()
+        expect(advice.locator(":scope > div:visible")).to_have_count(1)
+    expect(stop(page)).to_contain_text("Talk to somebody today.")
+
+    said.fill("No chest pain. The calf sleeves are red.")
+    expect(stop(page)).to_be_hidden()
+    expect(page.locator("[data-c-advice]")).to_be_hidden()
+    said.fill("I fainted.")
+    send(page)
+    expect(stop(reloaded(page))).to_contain_text("Call for help now")
+    kept = page.evaluate("portal.own.get('stop')")
+    assert '"fainting"' in kept and "I fainted" not in kept
+
+
 def test_a_tick_counts_before_it_is_sent_and_goes_when_it_is_taken_back(page: Any):
     fill_in(page, "chest_pain")
     expect(stop(page)).to_contain_text("in a check-in that is not sent yet")

@@ -22,7 +22,7 @@ IllnessGrade = Literal["grave", "mild"]
 
 _DEGREES = r"3[89](?:·\d)?|4[01](?:·\d)?"
 # Words that tell of such an illness wherever they stand.
-_ALWAYS = (
+ALWAYS = (
     r"(?<!hay )fever(?:ish)?(?! pitch)|(?:high |a )?temperature of (?:" + _DEGREES + r")"
     r"|(?:flu|influenza|covid)(?! (?:jab|shot|vaccin\w*|booster|test)\b)"
     r"|coronavirus|bronchitis|pneumonia|chest infection|pleurisy"
@@ -32,30 +32,30 @@ _ALWAYS = (
     r"|catarro (?:de|en el) pecho|gastroenteritis|intoxicacion alimentaria|virus estomacal"
 )
 # Words that tell of one only from somebody who says to be ill: many a runner is sick after sprints.
-_WHEN_ILL = (
+WHEN_ILL = (
     r"temperature|cough\w*|phlegm|vomit\w*|threw up|throwing up|being sick|diarrh\w+|the runs"
     r"|stomach\w*|tummy|belly|guts?|bowels?|nausea|chest|lungs?|wheez\w+"
     r"|temperatura|tos|toso|flemas?|vomit\w*|vomito\w*|diarrea|estomago|barriga|tripas?"
     r"|intestin\w+|nauseas?|pecho|pulmon\w*|pitos"
 )
-_OVER = (
+OVER = (
     r"(?:after|since|post|over|despues de|tras|desde) "
     r"(?:a |an |the |that |my |la |una? |el |mi )?(?:bad |nasty |mala? )?$"
 )
-_GONE = (
+GONE = (
     r" (?:is |are |was |has |all |now |finally |ya |se )*(?:gone|over|passed|behind|paso|pasado)\b"
 )
-_LONG_AGO = r"last (?:year|month|winter|autumn|summer|spring)|years ago|months ago|hace (?:un )?ano"
+LONG_AGO = r"last (?:year|month|winter|autumn|summer|spring)|years ago|months ago|hace (?:un )?ano"
 
 
 def _found(pattern: str, text: str) -> bool:
     """Whether a sentence tells of it, and neither denies it nor speaks of somebody else."""
     for clause in clauses(text):
-        if re.search(_LONG_AGO, clause):
+        if re.search(LONG_AGO, clause):
             continue
         for match in re.finditer(rf"(?<!\S)(?:{pattern})(?!\S)", clause):
             before, after = clause[: match.start()], clause[match.end() :]
-            is_past = re.search(_OVER, before) or re.match(_GONE, after)
+            is_past = re.search(OVER, before) or re.match(GONE, after)
             if not (is_past or _denied(before, after) or _of_another(before)):
                 return True
     return False
@@ -87,7 +87,7 @@ def is_ill(text: str, says_ill: bool = False) -> bool:
     """
     if not text:
         return False
-    return _found(_ALWAYS, text) or (says_ill and _found(_WHEN_ILL, text))
+    return _found(ALWAYS, text) or (says_ill and _found(WHEN_ILL, text))
 
 
 def grade(entry: CheckIn) -> IllnessGrade | None:

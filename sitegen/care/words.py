@@ -93,7 +93,7 @@ class _Language:
         return _pattern(self.words.SELF)
 
 
-_LANGUAGES = (_Language(words_en), _Language(words_es))
+WORD_LISTS = (_Language(words_en), _Language(words_es))
 _SENTENCE = re.compile(r" (?:[.;!?]+ )+")
 
 
@@ -150,7 +150,7 @@ def _gap(found: re.Match[str]) -> str:
 
 
 def _in_clause(clause: str) -> Iterable[Spoken]:
-    for language in _LANGUAGES:
+    for language in WORD_LISTS:
         matches = [
             (m.start(), m.end(), sign, m[0])
             for sign in language.could_be(clause)
@@ -163,7 +163,7 @@ def _in_clause(clause: str) -> Iterable[Spoken]:
             yield Spoken(sign, words.strip(" ,"), is_denied or is_other)
 
 
-_SAID_TWICE = (
+SAID_TWICE = (
     {"fainting", "near_fainting"},
     {"breathless_at_rest", "breathless_out_of_proportion"},
 )
@@ -175,7 +175,7 @@ def _without_milder(matches: list[tuple[int, int, str, str]]) -> list[tuple[int,
         one
         for one in matches
         if not any(
-            {one[2], other[2]} in _SAID_TWICE
+            {one[2], other[2]} in SAID_TWICE
             and other[0] < one[1]
             and one[0] < other[1]
             and other[1] - other[0] > one[1] - one[0]
@@ -243,4 +243,4 @@ def _own_in(clause: str, own: Sequence[str]) -> Iterable[Spoken]:
 
 
 def _denies(before: str) -> bool:
-    return any(language.denies_before.search(before) for language in _LANGUAGES)
+    return any(language.denies_before.search(before) for language in WORD_LISTS)

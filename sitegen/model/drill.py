@@ -12,7 +12,8 @@ class Drill(NamedTuple):
     """One drill, read from a Markdown file with front matter.
 
     ``text`` is Markdown, ``figure`` an SVG drawing or empty, ``shows`` the drawing in words; where
-    that is empty, the drawing's own label counts. ``own`` is True for a coach's own.
+    that is empty, the drawing's own label counts. ``own`` is True for a coach's own. ``timer`` are
+    how often it is held, the seconds of each, and the seconds between; empty for none.
     """
 
     id: str
@@ -30,3 +31,4 @@ class Drill(NamedTuple):
     figure: str = ""
     shows: str = ""
     own: bool = False
+    timer: tuple[int, ...] = ()

@@ -5,7 +5,8 @@ Scripts and styles are written in parts, each short enough to be read, and trave
 - ``portal.js``: the rules by which a device acts on check-ins, ``app/*.js``, each view's own
   scripts, and ``start.js``, which begins;
 - ``door.js``: ``door/*.js``, for sealed pages only; it comes before the other;
-- ``later.js``: what no first picture needs (`LATER`), asked for once the page is ready;
+- ``later.js`` and ``later.css``: what no first picture needs (`LATER`), with the words of danger
+  that the check-in looks for, asked for once the page is ready;
 - ``portal.css``: ``style/*.css``, then each view's own styles.
 
 Within a folder parts go by name, so a part leans only on those that stand before it.
@@ -21,6 +22,7 @@ from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, OUTDOORS, readable
 from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.reacting import DEVICE_RULES
 from sitegen.portal.shrink import shrunk
+from sitegen.portal.wordlists import word_lists
 
 HASH_LETTERS = 10
 WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
@@ -30,13 +32,21 @@ LATER = (
     "views/beat/counting.js",
     "views/beat/sensing.js",
     "views/cadence/view.js",
+    "views/checkin/words.js",
     "views/calendar/view.js",
     "views/drills/late.js",
+    "views/drills/timer.js",
+    "views/drills/today.js",
+    "views/weeks/months.js",
+    "views/weeks/view.js",
+    "views/drills/late.css",
+    "views/weeks/months.css",
 )
 FOLDERS = {
     "door.js": (r"door/",),
     "portal.js": ("app/", "views/", "start.js"),
     "later.js": LATER,
+    "later.css": LATER,
     STYLE: ("style/", "views/"),
 }
 
@@ -48,7 +58,11 @@ def bundles(templates: Mapping[str, str]) -> dict[str, str]:
         for whole, places in FOLDERS.items()
     }
     rules = json.dumps(DEVICE_RULES, separators=(",", ":"))
-    return made | {"portal.js": f"window.portalParts={{rules:{rules}}};\n{made['portal.js']}"}
+    words = json.dumps(word_lists(), separators=(",", ":"))
+    return made | {
+        "portal.js": f"window.portalParts={{rules:{rules}}};\n{made['portal.js']}",
+        "later.js": f"window.portalParts.wordLists={words};\n{made['later.js']}",
+    }
 
 
 def _parts(templates: Mapping[str, str], places: tuple[str, ...], ending: str) -> Iterator[str]:

@@ -18,12 +18,17 @@ LETTER_WIDTH = 0.65  # of its height, on average: our own estimate for bold syst
 
 
 class Point(NamedTuple):
-    """One logged step rate. ``label`` is what a screen reader says."""
+    """Step rates of one week: their median, from the lowest run to the highest.
+
+    ``label`` is what a screen reader says.
+    """
 
     on: date
-    spm: int
+    spm: float
     inside: bool
     label: str
+    low: float
+    high: float
 
 
 class AimStep(NamedTuple):
@@ -48,6 +53,9 @@ class Chart(NamedTuple):
     ceiling_label: str
     aim_label: str
     unit_label: str
+    today_label: str = ""
+    event: date | None = None
+    event_label: str = ""
 
 
 class Frame(NamedTuple):
@@ -90,7 +98,7 @@ def with_room(frame: Frame, labels: Iterable[str]) -> Frame:
     return frame._replace(right=max(frame.right, ceil(longest) + 10))
 
 
-def spm_range(values: Iterable[int], step: int = 5) -> tuple[int, int]:
+def spm_range(values: Iterable[float], step: int = 5) -> tuple[int, int]:
     """Whole steps of the axis around all values, with some air above and below."""
     known = list(values)
     low = floor((min(known) - 2) / step) * step
@@ -146,7 +154,7 @@ def draw(chart: Chart, frame: Frame, day_words: Callable[[date], str]) -> Markup
             *(p.on + timedelta(days=1) for p in chart.points),
         ]
     )
-    values = [chart.baseline, chart.ceiling, *(p.spm for p in chart.points)]
+    values = [chart.baseline, chart.ceiling, *(v for p in chart.points for v in (p.low, p.high))]
     values += [v for s in chart.steps for v in (s.low, s.high)]
     low, high = spm_range(values)
     right, bottom = frame.width - frame.right, frame.height - frame.bottom
@@ -162,6 +170,7 @@ def draw(chart: Chart, frame: Frame, day_words: Callable[[date], str]) -> Markup
         *_axes(chart, frame, days, rates, (first, end), day_words),
         *_plan(chart, days, rates),
         *_lines(chart, frame, rates),
+        *_days(chart, frame, days, (first, end)),
         "</g>",
         *_points(chart.points, days, rates),
         "</svg>",
@@ -235,13 +244,33 @@ def _lines(chart: Chart, frame: Frame, rates: Scale) -> Iterable[str]:
         )
 
 
+def _days(chart: Chart, frame: Frame, days: Scale, span: tuple[date, date]) -> Iterable[str]:
+    """The event, and today, which only the browser knows and then puts where it belongs."""
+    top, bottom = frame.top - 4, frame.height - frame.bottom
+    if chart.event and span[0] <= chart.event < span[1]:
+        x = days(chart.event.toordinal() + 0.5)
+        yield (
+            f'<path class="event-day" d="M{x} {top}V{bottom}"/><text class="label end" x="{x - 4}" '
+            f'y="{bottom - 10 - frame.letter}">{escape(chart.event_label)}</text>'
+        )
+    if chart.today_label:
+        across = f"{span[0]} {(span[1] - span[0]).days} {days.start} {days.end}"
+        yield (
+            f'<g display="none" data-today="{across}"><path class="today" d="M0 {top}V{bottom}"/>'
+            f'<text class="label" x="4" y="{bottom - 6}">{escape(chart.today_label)}</text></g>'
+        )
+
+
 def _points(points: Iterable[Point], days: Scale, rates: Scale) -> Iterable[str]:
-    """Filled within the band, hollow outside it; a wide unseen disc around each takes a thumb."""
+    """Filled within the band, hollow outside it, with the spread; an unseen disc takes a thumb."""
     for p in points:
         x, y = days(p.on.toordinal() + 0.5), rates(p.spm)
         name = "point" if p.inside else "point outside"
+        low, high = rates(p.low), rates(p.high)
+        spread = f'<path class="spread" d="M{x} {low}V{high}"/>' if p.low < p.high else ""
         yield (
             f'<g class="{name}" role="img" tabindex="0" aria-label="{escape(p.label)}">'
-            f'<title>{escape(p.label)}</title><circle class="reach" cx="{x}" cy="{y}" r="12"/>'
+            f"<title>{escape(p.label)}</title>{spread}"
+            f'<circle class="reach" cx="{x}" cy="{y}" r="12"/>'
             f'<circle class="dot" cx="{x}" cy="{y}" r="4.5"/></g>'
         )

@@ -55,6 +55,7 @@ from sitegen.practice.links import TEXTS
 
 MOST_PIECES = 4096  # each about a kilobyte, with its key about three
 MAIN_VIEWS = 4
+LATE = ("later.js", "later.css")
 _INDENT = re.compile(r"^\s+", re.MULTILINE)
 POLICY = "portal"
 CONTENT_SECURITY_POLICY = "; ".join(
@@ -204,7 +205,13 @@ class Renderer:
             styles.append(f"../{accent_name(look.accent)}")
         if not look.built:
             held = "\n".join(
-                (content or sealed or "", look.version, *styles, *scripts, self._names["later.js"])
+                (
+                    content or sealed or "",
+                    look.version,
+                    *styles,
+                    *scripts,
+                    *(self._names[n] for n in LATE),
+                )
             )
             look = look._replace(built=content_hash(held.encode()))
         language = self.languages.spoken(language)
@@ -227,6 +234,7 @@ class Renderer:
                 scripts=scripts,
                 worker=f"../{WORKER}",
                 later=f"../{self._names['later.js']}",
+                later_style=f"../{self._names['later.css']}",
                 apart=apart,
                 icon=f"../{icon_name(SIZES[0])}",
             )

@@ -11,7 +11,7 @@ from typing import Any, TypedDict
 
 from sitegen.care import illness
 from sitegen.care.sentences import StopKind
-from sitegen.care.signs import BY_WORDS_ONLY, ILL, NOW
+from sitegen.care.signs import ILL, NOW
 from sitegen.model.case import Case
 from sitegen.rules.log import Logged, sessions
 from sitegen.rules.pain import (
@@ -30,7 +30,7 @@ from sitegen.rules.pain import (
 )
 from sitegen.rules.signs import INFECTION_DAYS, SEVERE, ToldSign, freed_on, signs_told
 
-GRADES: tuple[StopKind, ...] = ("now", "today", "pain", "rest", "ill")
+GRADES: tuple[StopKind, ...] = ("now", "self_harm", "today", "pain", "rest", "ill")
 """What a device stops for, the gravest first: keys of `sitegen.care.sentences.STOPS`."""
 
 
@@ -59,12 +59,14 @@ class Rules(TypedDict):
 class Known(TypedDict):
     """What a build knows of a device's check-ins: ``reacts`` of the page's block of data.
 
-    ``taken`` are ids of those in the log, ``standing`` those of them with a sign of *now* that is
-    not freed, ``infected`` the days of illnesses that the log tells of. ``profile`` says how pain
-    is read, ``pain`` where it had led before the sessions of the last days, ``recent``: those may
-    still get a next morning (shapes: ``views/checkin/holding.js``).
+    ``own`` are the coach's urgent words, ``taken`` ids of those in the log, ``standing`` those of
+    them with a sign of *now* that is not freed, ``infected`` the days of illnesses that the log
+    tells of. ``profile`` says how pain is read, ``pain`` where it had led before the sessions of
+    the last days, ``recent``: those may still get a next morning (shapes:
+    ``views/checkin/holding.js``).
     """
 
+    own: list[str]
     taken: list[str]
     standing: list[str]
     infected: list[str]
@@ -74,7 +76,7 @@ class Known(TypedDict):
 
 
 DEVICE_RULES: Rules = {
-    "now": [sign for sign in NOW if sign not in BY_WORDS_ONLY],
+    "now": list(NOW),
     "ill": list(ILL),
     "severe": SEVERE,
     "rest": HOLD_UP_TO + 1,
@@ -101,6 +103,7 @@ def reacts(case: Case, as_of: date) -> Known:
     profile = RULE.values(case).profile
     start, recent = _pain(case, profile, as_of)
     return {
+        "own": list(case.practice.urgent_words),
         "profile": profile,
         "pain": _shown(start, as_of),
         "recent": [

@@ -19,6 +19,7 @@ class Reason(NamedTuple):
     """One decision in the client's words.
 
     ``ground`` says how weak its evidence is, or nothing; ``source`` is its number, 0 for none.
+    ``told`` is the day of the check-in that led to it, empty where none did.
     """
 
     says: str
@@ -26,6 +27,7 @@ class Reason(NamedTuple):
     ground: str
     warns: bool
     about: str
+    told: str = ""
 
 
 def reasons(
@@ -40,6 +42,7 @@ def reasons(
             ground=_ground(d, scene),
             warns=d.warns,
             about=words.day(sessions[d.session].on) if d.session in sessions else "",
+            told=words.day(scene.told_at[d.because]) if d.because in scene.told_at else "",
         )
         for d in decisions
         if for_client(d)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cached_property
 from types import MappingProxyType
 from typing import NamedTuple, Protocol, TypeVar
@@ -15,6 +16,7 @@ from sitegen.model.case import Case
 from sitegen.model.drill import Drill
 from sitegen.model.handout import Handout
 from sitegen.model.plan import Decision, Plan, Week
+from sitegen.model.problem import Origin
 from sitegen.portal.changed import Seen
 from sitegen.portal.words import Words
 from sitegen.rules import RULES
@@ -86,6 +88,12 @@ class Scene:
             if decision.source and for_client(decision):
                 numbered.setdefault(decision.source, len(numbered) + 1)
         return numbered
+
+    @cached_property
+    def told_at(self) -> dict[Origin | None, date]:
+        """The day of each check-in by where it stands in the log."""
+        case = self.case
+        return {case.log_origins.value(at): entry.on for at, entry in enumerate(case.log)}
 
     def week_of(self, iso_day: str) -> Week | None:
         """The planned week that holds a day written ``2027-02-09``."""

@@ -41,6 +41,12 @@ class DrillFile(Record):
     slips: list[str] = row(TEXT, "[Stamping]", many="list")
     stop: list[str] = row(TEXT, "[Pain that rises]", many="list")
     source: str = row(PROSE, default="")
+    timer: list[int] = row(
+        whole(0, 600, "a whole number"),
+        "[4, 20, 40]",
+        "for a drill that is held: how often, the seconds of each, and the seconds between",
+        many="list",
+    )
     shows: str = row(TEXT, "", "the drawing in words, for who can't see it", default="")
 
 
@@ -91,6 +97,15 @@ def read_drill(
     problems += curly_warnings(read, problems)
     lines_before = text[: parts.start("text")].count("\n") if parts["text"] else 0
     problems += without_control(parts["text"] or "", file, lines_before)[1]
+    if front is not None and len(front.timer) not in (0, 3):
+        problems.append(
+            Problem(
+                read.origins.value("timer"),
+                "a timer has three numbers",
+                "write how often, the seconds of each and the seconds between: [4, 20, 40]",
+                "drill-timer",
+            )
+        )
     problems.sort()
     if front is None or any(p.level == "error" for p in problems):
         return None, tuple(problems)
@@ -111,6 +126,7 @@ def read_drill(
         figure=figure,
         shows=front.shows,
         own=own,
+        timer=tuple(front.timer) or (instead_of.timer if instead_of else ()),
     ), tuple(problems)
 
 

@@ -7,10 +7,14 @@ const path = require("node:path");
 const { ROOT, load } = require("./load.js");
 
 require(path.join(ROOT, "templates", "app", "address.js"));
-load("beat/line.js", "now/pick.js", "now/strip.js");
+load("beat/line.js", "now/pick.js", "now/strip.js", "checkin/record.js");
+load("weeks/months.js", "drills/timer.js");
 const { readAddress, linkTo, dayAskedFor } = globalThis.portalParts.address;
 const { dayName, daysFrom, fill } = globalThis.portalParts.text;
 const { pick, strip, lastTime } = globalThis.portalParts.now;
+
+const { monthsOf, rowsOf } = globalThis.portalParts.months;
+const { stretchesOf, placeIn } = globalThis.portalParts.drillTimer;
 
 const VIEWS = ["now", "weeks", "gear"];
 
@@ -95,4 +99,31 @@ test("last time is told only where it was another length", () => {
   assert.equal(lastTime(sessions, "c"), 30);
   assert.equal(lastTime(sessions, "d"), null);
   assert.equal(lastTime(sessions, "none"), null);
+});
+
+test("months run from the first week's to the last week's, over a new year too", () => {
+  assert.deepEqual(monthsOf([{ start: "2026-11-30" }, { start: "2027-01-25" }]),
+    ["2026-11", "2026-12", "2027-01"]);
+  assert.deepEqual(monthsOf([]), []);
+});
+
+test("a month's rows are weeks from Monday, with all its days and no other", () => {
+  const rows = rowsOf("2027-02"); // 1 February 2027 is a Monday
+  assert.deepEqual(rows.map((row) => row.length), [7, 7, 7, 7]);
+  assert.equal(rows[0][0], "2027-02-01");
+  assert.equal(rows[3][6], "2027-02-28");
+  const leap = rowsOf("2028-02").flat();
+  assert.equal(leap.filter(Boolean).length, 29);
+  assert.equal(leap.indexOf("2028-02-01"), 1); // a Tuesday
+});
+
+test("a drill's timer counts each hold and each rest down by the clock", () => {
+  const stretches = stretchesOf(2, 20, 40);
+  assert.deepEqual(stretches.map((one) => one[0]), ["ready", "hold", "rest", "hold"]);
+  assert.deepEqual(placeIn(stretches, 0), { kind: "ready", which: 0, left: 5 });
+  assert.deepEqual(placeIn(stretches, 5), { kind: "hold", which: 1, left: 20 });
+  assert.deepEqual(placeIn(stretches, 25.5), { kind: "rest", which: 1, left: 40 });
+  assert.deepEqual(placeIn(stretches, 84.9), { kind: "hold", which: 2, left: 1 });
+  assert.deepEqual(placeIn(stretches, 900), { kind: "done", which: 0, left: 0 });
+  assert.deepEqual(stretchesOf(1, 30, 0).map((one) => one[0]), ["ready", "hold"]);
 });

@@ -7,7 +7,10 @@ there; neither follows from the other); Heiderscheit et al. 2011, Med Sci Sports
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Callable, Iterator
+from datetime import date, timedelta
+from itertools import groupby
+from statistics import median
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -15,10 +18,13 @@ from markupsafe import Markup
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Week
 from sitegen.model.sentence import N_
+from sitegen.model.values import METRES_PER_MILE
 from sitegen.portal import chart
 from sitegen.portal.scene import Scene, View
+from sitegen.portal.words import Words, tied
 from sitegen.rules import cadence
 
+METRES_PER_FOOT = 0.3048  # exactly: international yard and pound agreement of 1959
 LANDING_WORDS = {"quiet": N_("quiet"), "mixed": N_("mixed"), "loud": N_("loud")}
 
 
@@ -31,14 +37,20 @@ class RateRow(NamedTuple):
     landing: str
 
 
-class StepCount(NamedTuple):
-    """Steps over one kilometre or mile at the baseline pace, in tens; plain arithmetic."""
+class OwnNumbers(NamedTuple):
+    """The client's own steps at their baseline pace, before and at the plan's end; arithmetic.
+
+    Lengths with their unit, steps over one kilometre or mile in tens. Without a change of the
+    step rate ``length_aim`` and ``steps_aim`` are empty; without a pace all but ``shorter`` are.
+    """
 
     pace: str
     unit: str
-    at_baseline: str
-    aim: int
-    at_aim: str
+    length: str
+    length_aim: str
+    steps: str
+    steps_aim: str
+    shorter: str
 
 
 class CadenceView(NamedTuple):
@@ -50,8 +62,9 @@ class CadenceView(NamedTuple):
     wide: Markup
     phone: Markup
     rows: tuple[RateRow, ...]
-    steps: StepCount | None
+    own: OwnNumbers | None
     axis_from: int
+    is_folded: bool  # the table is drawn when it is opened
 
 
 def build(scene: Scene) -> CadenceView:
@@ -65,15 +78,16 @@ def build(scene: Scene) -> CadenceView:
     last = weeks[-1].cadence.aim if weeks else baseline
     wide = phone = Markup("")
     axis_from = 0
+    event = scene.case.client.goal.event
     if weeks:
-        points = tuple(_point(row, scene) for row in rows)
+        points = tuple(_points(rows, scene))
         steps = tuple(
             chart.AimStep(w.start, w.cadence.low, w.cadence.aim, w.cadence.high) for w in weeks
         )
         description = _(
             "Planned: {first} steps a minute in the first week, {last} in the last. "
             "Baseline {baseline}, ceiling {ceiling}. Runs logged: {count}."
-        ).format(first=first, last=last, baseline=baseline, ceiling=ceiling, count=len(points))
+        ).format(first=first, last=last, baseline=baseline, ceiling=ceiling, count=len(rows))
         drawing = chart.Chart(
             title=_("Steps a minute, planned and logged"),
             description=description,
@@ -85,54 +99,92 @@ def build(scene: Scene) -> CadenceView:
             ceiling_label=_("ceiling {spm}").format(spm=ceiling),
             aim_label=_("aim {spm}").format(spm=last),
             unit_label=_("steps a minute"),
+            today_label=_("Today"),
+            event=event.on if event else None,
+            event_label=_("event"),
         )
         wide = chart.draw(drawing, chart.WIDE, words.day_month)
         phone = chart.draw(drawing, chart.PHONE, words.day_month)
-        values = [baseline, ceiling, *(p.spm for p in points)]
+        values = [baseline, ceiling, *(spm for p in points for spm in (p.low, p.high))]
         axis_from = chart.spm_range(values + [v for s in steps for v in (s.low, s.high)])[0]
     return CadenceView(
         baseline, ceiling, first, last, first == last == baseline,
-        wide, phone, rows, _step_count(scene, baseline, last), axis_from,
+        wide, phone, rows, _own_numbers(scene, baseline, last), axis_from, scene.are_apart,
     )  # fmt: skip
 
 
 def _row(entry: CheckIn, week: Week | None, scene: Scene) -> RateRow:
     assert entry.cadence is not None
     _ = scene.words.gettext
-    spm, band, place = entry.cadence.spm, "", ""
+    spm, band, at = entry.cadence.spm, "", ""
     if week:
-        low, high = week.cadence.low, week.cadence.high
-        band = f"{low}–{high}"
-        place = _("in the band") if low <= spm <= high else _("above") if spm > high else _("below")
+        band = f"{week.cadence.low}–{week.cadence.high}"
+        at = where(spm, week, _)
     landing = _(LANDING_WORDS[entry.landing]) if entry.landing else ""
-    return RateRow(scene.words.day(entry.on), entry.on, spm, band, place, landing)
+    return RateRow(scene.words.day(entry.on), entry.on, spm, band, at, landing)
 
 
-def _point(row: RateRow, scene: Scene) -> chart.Point:
-    _ = scene.words.gettext
-    said = [_("{day}: {spm} steps a minute").format(day=row.on, spm=row.spm)]
-    if row.place:
-        said.append(row.place)
-    if row.landing:
-        said.append(_("landing {landing}").format(landing=row.landing))
-    week = scene.week_of(row.day.isoformat())
-    inside = bool(week and week.cadence.low <= row.spm <= week.cadence.high)
-    return chart.Point(row.day, row.spm, inside, ", ".join(said))
+def _points(rows: tuple[RateRow, ...], scene: Scene) -> Iterator[chart.Point]:
+    """One for each week in which a step rate was told: its median, its lowest and highest run."""
+    words, _ = scene.words, scene.words.gettext
+    for monday, group in groupby(rows, key=lambda row: row.day - timedelta(row.day.weekday())):
+        week = list(group)
+        rates = [row.spm for row in week]
+        middle, low, high = median(rates), min(rates), max(rates)
+        if len(week) == 1:
+            (one,) = week
+            said = [_("{day}: {spm} steps a minute").format(day=one.on, spm=one.spm)]
+        else:
+            said = [
+                _("{span}: {spm} steps a minute, the middle of {count} runs").format(
+                    span=words.span(monday, 7), count=len(week), spm=words.number(middle)
+                ),
+                _("{low} to {high}").format(low=low, high=high),
+            ]
+        plan = scene.week_of(week[0].day.isoformat())
+        is_inside = bool(plan and plan.cadence.low <= middle <= plan.cadence.high)
+        if plan:
+            said.append(where(middle, plan, _))
+        if len(week) == 1 and week[0].landing:
+            said.append(_("landing {landing}").format(landing=week[0].landing))
+        on = week[0].day if len(week) == 1 else monday + timedelta(days=3)
+        yield chart.Point(on, middle, is_inside, ", ".join(said), low, high)
 
 
-def _step_count(scene: Scene, baseline: int, aim: int) -> StepCount | None:
-    pace = scene.case.client.baseline.pace
-    if pace is None or aim == baseline:
-        return None
-    words = scene.words
-    minutes = pace.seconds_per_km / 60 * (1.609344 if words.units == "mi" else 1.0)
-    return StepCount(
+def where(spm: float, week: Week, _: Callable[[str], str]) -> str:
+    """Where a step rate stands to a week's band, in words."""
+    if week.cadence.low <= spm <= week.cadence.high:
+        return _("in the band")
+    return _("above") if spm > week.cadence.high else _("below")
+
+
+def _own_numbers(scene: Scene, baseline: int, aim: int) -> OwnNumbers | None:
+    words, pace = scene.words, scene.case.client.baseline.pace
+    shorter = "" if aim == baseline else words.percent(round(100 - 100 * baseline / aim, 1))
+    if pace is None:
+        return OwnNumbers("", "", "", "", "", "", shorter) if shorter else None
+    is_mile = words.units == "mi"
+    minutes = pace.seconds_per_km / 60
+    metres = 1000 / (minutes * baseline)  # one step, at the baseline's speed
+    of_step = _step_in_feet if is_mile else _step_in_metres
+    along = minutes * (METRES_PER_MILE / 1000 if is_mile else 1.0)
+    return OwnNumbers(
         pace=words.pace(pace),
-        unit=words.gettext("mile") if words.units == "mi" else words.gettext("kilometre"),
-        at_baseline=words.number(round(baseline * minutes, -1), 0),
-        aim=aim,
-        at_aim=words.number(round(aim * minutes, -1), 0),
+        unit=words.gettext("mile") if is_mile else words.gettext("kilometre"),
+        length=of_step(metres, words),
+        length_aim=of_step(metres * baseline / aim, words) if shorter else "",
+        steps=words.number(round(baseline * along, -1), 0),
+        steps_aim=words.number(round(aim * along, -1), 0) if shorter else "",
+        shorter=shorter,
     )
+
+
+def _step_in_metres(metres: float, words: Words) -> str:
+    return tied(f"{words.number(metres * 100, 0)} cm")
+
+
+def _step_in_feet(metres: float, words: Words) -> str:
+    return tied(f"{words.number(metres / METRES_PER_FOOT)} ft")
 
 
 VIEW = View("cadence", N_("Cadence"), N_("Cadence: your steps a minute"), build)

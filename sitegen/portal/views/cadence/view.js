@@ -7,7 +7,24 @@
 
   const all = (selector, root) => Array.from((root || world.document).querySelectorAll(selector));
 
-  function getReady(root) {
+  /* Where today stands in a chart: data-today has its first day, its days, and its two edges. */
+  function markToday(mark, day) {
+    const [first, days, left, right] = mark.getAttribute("data-today").split(" ");
+    const gone = parts.text.daysFrom(first, day) + 0.5;
+    const isIn = gone > 0 && gone < Number(days);
+    mark.setAttribute("display", isIn ? "inline" : "none");
+    if (!isIn) return;
+    const x = Number(left) + (gone / Number(days)) * (Number(right) - Number(left));
+    mark.setAttribute("transform", "translate(" + x.toFixed(1) + " 0)");
+    // Near the right edge the word stands before the line.
+    mark.querySelector("text").classList.toggle("end", gone / Number(days) > 0.8);
+    mark.querySelector("text").setAttribute("x", gone / Number(days) > 0.8 ? "-4" : "4");
+  }
+
+  function getReady(root, portal) {
+    const mark = () => all("[data-today]", root).forEach((one) => markToday(one, portal.today()));
+    mark();
+    world.document.addEventListener("portal:day", mark);
     const line = root.querySelector("[data-point]");
     for (const chart of all(".chart", root)) {
       const points = all(".point[tabindex]", chart);

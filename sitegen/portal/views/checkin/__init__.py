@@ -33,6 +33,11 @@ class CheckinView(NamedTuple):
     ill: tuple[Tick, ...] = _ticks(ILL)
     say_now: tuple[str, ...] = sentences.FORM_NOW
     say_today: tuple[str, ...] = sentences.FORM_TODAY
+    say_harm: tuple[str, ...] = (
+        sentences.STOPS["self_harm"].title,
+        *sentences.STOPS["self_harm"].do,
+    )
+    say_found: str = sentences.FORM_FOUND
     say_ill: tuple[str, ...] = sentences.FORM_ILL
     say_rest: str = sentences.FORM_REST
     say_severe: str = sentences.FORM_SEVERE

@@ -1,7 +1,7 @@
 /* What the device does by itself after a check-in: which stop it calls for, and how long that
    stands. The numbers and the signs come from the engine's own tables, `portalParts.rules`, and what
-   a build knows from the page's block of data (sitegen/portal/reacting.py); words that a client wrote are searched by the coach's
-   tool alone. What pain from session to session leads to is in holding.js. Pure. */
+   a build knows from the page's block of data (sitegen/portal/reacting.py); words that a client wrote are
+   searched by words.js once that is there. What pain from session to session leads to is in holding.js. Pure. */
 "use strict";
 
 (function (world) {
@@ -10,7 +10,7 @@
   const { daysFrom } = parts.text;
   const { painGrade, painState } = parts.holding;
 
-  const GRADES = ["now", "today", "pain", "rest", "ill"]; // the gravest first
+  const GRADES = ["now", "self_harm", "today", "pain", "rest", "ill"]; // the gravest first
   const LETTERS = "bcdfghjkmnpqrstvwxz"; // no vowel, so no word; no digit, so never a number
   const ID_LETTERS = 10;
   const SCORES = ["during", "after", "next_morning", "before", "walking"];
@@ -20,9 +20,11 @@
     return Array.from(draw(ID_LETTERS), (number) => LETTERS[number % LETTERS.length]).join("");
   }
 
-  /* Of an entry of the log the little that the rules ask for. `score` is the worst in the run and
-     after it, `worst` the worst of all that were told. */
-  function factsOf(entry) {
+  /* Of an entry of the log the little that the rules ask for; `own` are the coach's urgent words. `score` is
+     the worst in the run and after it, `worst` the worst of all that were told. */
+  function factsOf(entry, own) {
+    const ticked = entry.signs || [];
+    const words = parts.worries ? parts.worries.of(entry, own || []) : { signs: {}, ill: false };
     const pain = entry.pain || {};
     const scores = {};
     for (const name of SCORES) if (pain[name] !== undefined) scores[name] = pain[name];
@@ -34,9 +36,10 @@
       pain: scores,
       alone: scores.next_morning !== undefined && scores.during === undefined
         && scores.after === undefined && !isRun && !entry.skipped && entry.well_again === undefined
-        && !(entry.signs || []).length,
+        && !ticked.length,
       on: entry.on,
-      signs: entry.signs || [],
+      signs: ticked.concat(Object.keys(words.signs).filter((sign) => !ticked.includes(sign))),
+      grave: words.ill,
       ill: entry.skipped === "ill",
       well: Boolean(entry.well_again),
       score: most(["during", "after", "next_morning"]),
@@ -45,7 +48,7 @@
   }
 
   const hasIllness = (reacts, one) =>
-    !one.well && (one.ill || one.signs.some((sign) => reacts.ill.includes(sign)));
+    !one.well && (one.ill || one.grave || one.signs.some((sign) => reacts.ill.includes(sign)));
 
   /* What one check-in calls for: a grade, or "" for nothing. `infected`: days of an illness. */
   function gradeOf(reacts, one, infected) {
@@ -54,11 +57,12 @@
     const isNow = (sign) => reacts.now.includes(sign)
       || (sign === "palpitations" && infected.some(soon));
     if (one.signs.some(isNow)) return "now";
+    if (one.signs.includes("self_harm")) return "self_harm";
     if (one.worst >= reacts.severe || one.signs.some((sign) => !reacts.ill.includes(sign))) {
       return "today";
     }
     if (one.score >= reacts.rest) return "rest";
-    return !one.well && one.signs.length ? "ill" : "";
+    return !one.well && (one.signs.length || one.grave) ? "ill" : "";
   }
 
   /* The grade of each of a device's check-ins, in their order. */

@@ -31,7 +31,7 @@
        while nothing was sent; a sent one is given without it, and stays. */
     function write(draft, entry, isSent) {
       written = written.filter((one) => one.draft !== draft);
-      const one = entry && factsOf(entry);
+      const one = entry && factsOf(entry, reacts.own);
       const counts = one && (gradesOf(reacts, [one])[0] || one.signs.length
         || Object.keys(one.pain).length || hasIllness(reacts, one));
       if (counts) written.push(isSent ? one : Object.assign(one, { draft }));

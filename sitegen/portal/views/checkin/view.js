@@ -7,7 +7,7 @@
   const parts = (world.portalParts = world.portalParts || {});
 
   const { addDays, dayName, fill } = parts.text;
-  const { newId } = parts.reacting;
+  const { newId, factsOf, gradeOf } = parts.reacting;
   const {
     checkinText, entryOf, inFull, isDone, adviceFor, loadRecord, saveRecord, pruned, toldSessions,
     wireSending, wireKept, wireMorning, createSigner, DAYS_BACK,
@@ -217,9 +217,10 @@
       for (const name of ["effort", "during", "after", "before", "morning", "today", "walking"]) {
         showWord(scoreBox(name), draft[name]);
       }
-      const advice = adviceFor(ticked());
+      const advice = placeAdvice();
       if (find("today").querySelector(":checked")) find("today").open = true;
       find("emergency").hidden = advice !== "now";
+      find("harm").hidden = advice !== "self_harm";
       find("clinician").hidden = advice !== "today";
       find("ill").hidden = advice !== "ill";
       showText();
@@ -228,6 +229,31 @@
 
     function showText() {
       form.querySelector("[data-c-text]").textContent = textOf(readEntry().entry);
+    }
+
+    const reacts = Object.assign({}, parts.rules, data.reacts);
+
+    /* What the words alone ask for, and the first of them; nothing before words.js has come. */
+    function worded() {
+      const { said, site } = readForm();
+      const entry = { on: today, said, pain: site ? { site } : {} };
+      const grade = gradeOf(reacts, factsOf(entry, reacts.own), []);
+      if (!grade) return { grade, words: "" };
+      return { grade, words: Object.values(parts.worries.of(entry, reacts.own).signs).join("”, “") };
+    }
+
+    /* What to do stands by what calls for it: above the ticks, or below the words. Gives the grade. */
+    function placeAdvice() {
+      const asked = adviceFor(ticked());
+      const { grade, words } = worded();
+      const advice = ["now", "self_harm", "today", "ill"].find((one) => one === asked || one === grade);
+      const byWords = advice !== undefined && advice !== asked;
+      const place = find(byWords ? "said-row" : "advice-home");
+      const box = find("advice");
+      if (box.previousElementSibling !== place) place.after(box);
+      find("found").hidden = !(byWords && words);
+      find("found").textContent = byWords ? say("found", { words }) : "";
+      return advice || "";
     }
 
     /* What each ticked sign asks for. */
@@ -410,12 +436,20 @@
     doc.addEventListener("portal:shown", newDay);
     find("unit").textContent = unit;
     if (data.emergency) {
-      find("number").textContent = data.emergency;
       const dial = data.emergency.replace(/[ ()./-]/g, "");
-      if (/^\+?[0-9*#]{2,15}$/.test(dial)) find("number").href = "tel:" + dial;
+      for (const number of view.querySelectorAll("[data-c-number]")) {
+        number.textContent = data.emergency;
+        if (/^\+?[0-9*#]{2,15}$/.test(dial)) number.href = "tel:" + dial;
+      }
     }
     newDay();
   }
 
-  parts.views = Object.assign(parts.views || {}, { checkin: { getReady } });
+  /* Once words.js is there, what was written before is looked at again. */
+  function getLater(root) {
+    const form = root.querySelector("[data-c-form]");
+    if (form.elements.said.value || form.elements.site.value) form.dispatchEvent(new Event("input"));
+  }
+
+  parts.views = Object.assign(parts.views || {}, { checkin: { getReady, getLater } });
 })(typeof self === "undefined" ? globalThis : self);

@@ -18,7 +18,7 @@
 
     function fill() {
       for (const article of document.querySelectorAll(".drill[data-late]")) {
-        article.innerHTML = portal.policy.createHTML(world.portalDrills[article.dataset.drill]);
+        article.querySelector(".drill-inside").innerHTML = portal.policy.createHTML(world.portalDrills[article.dataset.drill]);
         article.removeAttribute("data-late");
         portal.linkUp(article);
       }

@@ -55,7 +55,16 @@
       return days === 1 ? near : longDay(to) + ", " + near;
     }
 
+    /* A week as it stands in Weeks, drawn if it was not yet. */
+    function drawnWeek(number) {
+      const week = document.getElementById("weeks-" + number);
+      parts.folded.draw(week, portal);
+      return week;
+    }
+
     function copy(id, level) {
+      const holds = (week) => week.sessions.some((one) => one.id === decodeURIComponent(id));
+      drawnWeek((portal.data.weeks.find(holds) || {}).number);
       const source = document.querySelector('.week [data-session="' + CSS.escape(id) + '"]');
       if (!source) return null;
       const session = source.cloneNode(true);
@@ -111,7 +120,8 @@
     }
 
     function weekPart(week, selector) {
-      return week && document.querySelector("#weeks-" + week.number + " " + selector);
+      const drawn = week && drawnWeek(week.number);
+      return drawn && drawn.querySelector(selector);
     }
 
     function draw(isTold) {
@@ -200,17 +210,18 @@
         else summary.removeAttribute("aria-current");
         week.classList.toggle("past", week.dataset.end < day);
         if (first) week.open = current;
+        if (current) parts.folded.draw(week, portal);
       }
-      for (const session of document.querySelectorAll(".week .session"))
-        session.classList.toggle("is-today", session.dataset.on === day);
-      markTold(told);
+      markDay(told);
       if (again) document.dispatchEvent(new CustomEvent("portal:day"));
     }
 
-    /* Weeks says of each session that was told that it was. */
-    function markTold(told) {
+    /* Weeks says which session is today's, and of each that was told that it was. */
+    function markDay(told) {
       const plan = document.querySelector("[data-say-told]");
       if (!plan) return;
+      for (const session of plan.querySelectorAll(".session"))
+        session.classList.toggle("is-today", session.dataset.on === portal.today());
       for (const session of plan.querySelectorAll(".session")) {
         const isTold = told.has(decodeURIComponent(session.dataset.session));
         const mark = session.querySelector(".is-told");
@@ -225,6 +236,7 @@
 
     draw();
     document.addEventListener("portal:told", () => draw(true));
+    document.addEventListener("portal:drawn", () => markDay(toldHere(portal)));
     // A page that stays open over midnight, or comes back from the background days later.
     document.addEventListener("visibilitychange", () => {
       if (!document.hidden) draw();

@@ -18,7 +18,15 @@ from sitegen.model.sentence import N_
 from sitegen.portal.qr import squares
 from sitegen.portal.reasons import Reason, reasons
 from sitegen.portal.scene import Scene, View
-from sitegen.portal.session import Alike, Named, SessionView, fact_view, part_line, session_view
+from sitegen.portal.session import (
+    SESSION_WORDS,
+    Alike,
+    Named,
+    SessionView,
+    fact_view,
+    part_line,
+    session_view,
+)
 from sitegen.portal.stopped import StopNotice, stop_notice
 from sitegen.portal.words import Words, tied
 from sitegen.rules import cadence
@@ -79,6 +87,13 @@ class ShownCheckIn(NamedTuple):
     said: str
 
 
+class WeekTold(NamedTuple):
+    """What was told of a week: ``minutes`` of running, and how the week went in one line."""
+
+    minutes: float
+    felt: str
+
+
 class Bar(NamedTuple):
     """One run's place on the week's lane, in hundredths of the longest week."""
 
@@ -115,6 +130,8 @@ class WeekView(NamedTuple):
     notes: tuple[NoteView, ...]
     reasons: tuple[Reason, ...]
     told: tuple[ShownCheckIn, ...]
+    ran: float  # in hundredths of the longest week, as a bar's width
+    felt: str
 
 
 class WeeksView(NamedTuple):
@@ -126,11 +143,12 @@ class WeeksView(NamedTuple):
     event: str
     sources: tuple[str, ...]
     qr: str
+    is_folded: bool  # weeks are drawn by the page's script: views/weeks/folded.js
+    kinds: tuple[tuple[str, str], ...]  # sessions of the plan, as the calendar of months names them
 
 
 def build(scene: Scene) -> WeeksView:
     """The whole plan, ready to be drawn."""
-    longest_week = max((w.run_minutes for w in scene.plan.weeks), default=0.0)
     notes: dict[int, list[Note]] = {}
     for note in scene.case.client.notes:
         notes.setdefault(note.week, []).append(note)
@@ -141,8 +159,10 @@ def build(scene: Scene) -> WeeksView:
         if week:
             told.setdefault(week.number, []).append(entry)
     words = scene.words
+    gone = {number: told_of_week(entries, words) for number, entries in told.items()}
+    planned = (w.run_minutes for w in scene.plan.weeks)
     alike = Alike(
-        longest_week,
+        max((*planned, *(week.minutes for week in gone.values())), default=0.0),
         {} if stop_notice(scene) else {d.id: d.title for d in scene.drills},
         {d.id: d.cues for d in scene.drills if d.where == "on_the_run" and d.cues},
         scene.pens("views/weeks/fact.html", lambda fact: fact_view(fact, words)),
@@ -156,13 +176,18 @@ def build(scene: Scene) -> WeeksView:
             alike,
             notes_of_week(week, notes.get(week.number, ()), to_all, scene),
             told.get(week.number, ()),
+            gone.get(week.number),
         )
         for week in scene.plan.weeks
     )
     sources = tuple(source[:1].upper() + source[1:] for source in scene.sources)
     goal = scene.case.client.goal.text or ""
     qr = squares(scene.link) if scene.link and weeks else ""
-    return WeeksView(stop_notice(scene), weeks, goal, event_line(scene), sources, qr)
+    planned_kinds = dict.fromkeys(s.kind for w in scene.plan.weeks for s in w.sessions)
+    kinds = tuple((kind, words.gettext(SESSION_WORDS[kind])) for kind in planned_kinds)
+    return WeeksView(
+        stop_notice(scene), weeks, goal, event_line(scene), sources, qr, scene.are_apart, kinds
+    )
 
 
 def _week(
@@ -171,6 +196,7 @@ def _week(
     alike: Alike,
     notes: tuple[NoteView, ...],
     told: Iterable[CheckIn],
+    gone: WeekTold | None,
 ) -> WeekView:
     words = scene.words
     stopped_days = _stopped_days(week, scene)
@@ -194,7 +220,37 @@ def _week(
             {s.id: s for s in week.sessions},
         ),
         told=tuple(_told(entry, scene) for entry in told),
+        ran=round(gone.minutes * 100 / alike.longest_week, 2) if gone and gone.minutes else 0.0,
+        felt=gone.felt if gone else "",
     )
+
+
+def told_of_week(entries: Sequence[CheckIn], words: Words) -> WeekTold:
+    """A week's check-ins in one line: runs and minutes, effort, pain, signs, what was left out."""
+    _ = words.gettext
+    runs = [e for e in entries if e.is_run]
+    minutes = sum(e.ran.minutes for e in runs if e.ran)
+    facts: list[str] = []
+    if runs:
+        said = words.ngettext("{count} run", "{count} runs", len(runs)).format(count=len(runs))
+        facts.append(f"{said}, {words.minutes(round(minutes))}" if minutes else said)
+    if efforts := [e.effort for e in entries if e.effort is not None]:
+        facts.append(_("effort {score}").format(score=_range(efforts)))
+    pains = [e.pain.worst for e in entries if e.pain and e.pain.worst is not None]
+    if pains:
+        facts.append(_("pain {score}").format(score=_range(pains)))
+    signs = dict.fromkeys(sign for e in entries for sign in e.signs)
+    facts += [_(SIGN_FACTS[sign]) for sign in signs]
+    if left := sum(e.skipped is not None for e in entries):
+        facts.append(
+            words.ngettext("{count} left out", "{count} left out", left).format(count=left)
+        )
+    return WeekTold(minutes, tied("; ".join(facts)))
+
+
+def _range(scores: Sequence[int]) -> str:
+    low, high = min(scores), max(scores)
+    return str(low) if low == high else f"{low}–{high}"
 
 
 def dated_notes(scene: Scene) -> tuple[NoteView, ...]:

@@ -1,5 +1,5 @@
 /* Weeks on paper: one week that was asked for, the practice's logo on each, and the private link as
-   a QR code for who asks. */
+   a QR code for who asks. Comes after the first picture. */
 "use strict";
 
 (function (world) {
@@ -11,21 +11,24 @@
     world.addEventListener("afterprint", () => {
       for (const week of all("[data-off-paper]", root)) week.removeAttribute("data-off-paper");
     });
-    for (const button of all("[data-print]")) {
-      button.hidden = false;
-      button.addEventListener("click", () => {
-        for (const week of all(".week"))
-          week.toggleAttribute("data-off-paper", week.dataset.week !== button.dataset.print);
-        world.print();
-      });
-    }
+    root.addEventListener("click", (event) => {
+      const button = event.target.closest("[data-print]");
+      if (!button) return;
+      for (const week of all(".week"))
+        week.toggleAttribute("data-off-paper", week.dataset.week !== button.dataset.print);
+      world.print();
+    });
+  }
+
+  function showPrint(root) {
+    for (const button of all("[data-print]", root)) button.hidden = false;
   }
 
   // The practice's logo stands in the document once; on paper each week carries it.
 
-  function initLogo() {
+  function addLogo(root) {
     const logo = world.document.querySelector(".top .logo");
-    for (const whose of logo ? all(".whose-paper") : []) {
+    for (const whose of logo ? all(".whose-paper:not(:has(.logo))", root) : []) {
       const copy = logo.cloneNode();
       copy.alt = "";
       whose.prepend(copy);
@@ -63,11 +66,18 @@
     });
   }
 
-  function getReady(root) {
+  function getLater(root, portal) {
     initPrint(root);
     initQr();
-    initLogo();
+    const dress = (inside) => [showPrint, addLogo].forEach((work) => work(inside));
+    dress(root);
+    world.document.addEventListener("portal:drawn", ({ detail }) => {
+      dress(detail.inside);
+      const tick = world.document.getElementById("qr");
+      if (tick && tick.checked) tick.dispatchEvent(new Event("change"));
+    });
+    parts.months.draw(root, portal);
   }
 
-  parts.views = Object.assign(parts.views || {}, { weeks: { getReady } });
+  parts.views = Object.assign(parts.views || {}, { weeks: { getLater } });
 })(typeof self === "undefined" ? globalThis : self);

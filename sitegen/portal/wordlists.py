@@ -1,0 +1,68 @@
+"""The words of danger as a client's device reads them: one source with the coach's side.
+
+``views/checkin/words.js`` searches with them; `sitegen.care.words` and `sitegen.care.illness` say
+what each part is for.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sitegen.care import illness, words, words_en, words_es
+
+LEAST_LETTERS = 40  # a shorter fragment is cheaper written out
+
+
+def word_lists() -> dict[str, Any]:
+    """Patterns by language and sign; what stands in many of them once, in ``parts``.
+
+    A part may hold earlier ones; "@3@" is the fourth of them.
+    """
+    fragments = sorted(
+        {
+            text
+            for module in (words_en, words_es)
+            for name, text in vars(module).items()
+            if name.startswith("_") and name[1:2].isupper() and len(text) >= LEAST_LETTERS
+        },
+        key=lambda text: (len(text), text),
+    )
+
+    def packed(text: str, upto: int) -> str:
+        for at in range(upto - 1, -1, -1):
+            text = text.replace(fragments[at], f"@{at}@")
+        return text
+
+    def pack(text: str) -> str:
+        return packed(text, len(fragments))
+
+    return {
+        "parts": [packed(text, at) for at, text in enumerate(fragments)],
+        "languages": [
+            {
+                "signs": {
+                    sign: {
+                        "keys": keys,
+                        "said": pack("|".join(language.rows[sign][0])),
+                        "unless": pack(language.rows[sign][1]),
+                    }
+                    for sign, keys in language.keys.items()
+                },
+                "before": language.words.DENIES_BEFORE,
+                "after": language.words.DENIES_AFTER,
+                "joins": language.words.JOINS,
+                "lists": language.words.LISTS,
+                "others": language.words.OTHERS,
+                "self": language.words.SELF,
+            }
+            for language in words.WORD_LISTS
+        ],
+        "twice": [sorted(pair) for pair in words.SAID_TWICE],
+        "ill": {
+            "always": illness.ALWAYS,
+            "whenIll": illness.WHEN_ILL,
+            "over": illness.OVER,
+            "gone": illness.GONE,
+            "longAgo": illness.LONG_AGO,
+        },
+    }
