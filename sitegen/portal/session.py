@@ -29,14 +29,15 @@ SESSION_WORDS = {
 
 SHAPED = frozenset({"strides", "tempo", "intervals", "event"})
 
-PART_WORDS = {
-    "warm_up": N_("warm-up"),
-    "run": N_("run"),
-    "walk": N_("walk"),
-    "beat": N_("run to the beat"),
-    "drill": N_("drills"),
-    "strength": N_("strength"),
-    "cool_down": N_("cool-down"),
+# A part with its length: in some languages one says "3 min running" and "5 min of warm-up".
+LENGTH_WORDS = {
+    "warm_up": N_("{length} warm-up"),
+    "run": N_("{length} run"),
+    "walk": N_("{length} walk"),
+    "beat": N_("{length} run to the beat"),
+    "drill": N_("{length} drills"),
+    "strength": N_("{length} strength"),
+    "cool_down": N_("{length} cool-down"),
 }
 
 
@@ -223,7 +224,5 @@ def part_line(turn: tuple[Part, ...], words: Words) -> PartLine:
 
 def piece(part: Part, words: Words) -> Piece:
     """``3 min run``, and the plan's own words about it."""
-    what = words.gettext("{length} {part}").format(
-        length=words.minutes(part.minutes), part=words.gettext(PART_WORDS[part.kind])
-    )
+    what = words.gettext(LENGTH_WORDS[part.kind]).format(length=words.minutes(part.minutes))
     return Piece(what, words.say(part.text) if part.text else "")

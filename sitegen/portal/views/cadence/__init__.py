@@ -7,7 +7,7 @@ there; neither follows from the other); Heiderscheit et al. 2011, Med Sci Sports
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from itertools import groupby
 from statistics import median
@@ -15,26 +15,34 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Week
 from sitegen.model.sentence import N_
 from sitegen.model.values import METRES_PER_MILE
 from sitegen.portal import chart
 from sitegen.portal.scene import Scene, View
+from sitegen.portal.views.weeks import LANDING_WORDS
 from sitegen.portal.words import Words, tied
 from sitegen.rules import cadence
 
 METRES_PER_FOOT = 0.3048  # exactly: international yard and pound agreement of 1959
-LANDING_WORDS = {"quiet": N_("quiet"), "mixed": N_("mixed"), "loud": N_("loud")}
+
+
+class ToldRate(NamedTuple):
+    """One step rate that was told; ``landing`` is how the feet sounded, empty if nobody said."""
+
+    day: date
+    spm: int
+    landing: str
 
 
 class RateRow(NamedTuple):
-    on: str
-    day: date
-    spm: int
+    """A week's step rates in words: the middle one, the lowest to the highest, the plan's band."""
+
+    span: str
+    middle: str
+    spread: str
     band: str
     place: str
-    landing: str
 
 
 class OwnNumbers(NamedTuple):
@@ -73,21 +81,28 @@ def build(scene: Scene) -> CadenceView:
     ceiling = cadence.ceiling(baseline)
     weeks = scene.plan.weeks
     logged = [e for e in sorted(scene.case.log, key=lambda e: e.on) if e.cadence]
-    rows = tuple(_row(e, scene.week_of(e.on.isoformat()), scene) for e in logged)
+    landings = (_(LANDING_WORDS[e.landing]) if e.landing else "" for e in logged)
+    rates = [
+        ToldRate(e.on, e.cadence.spm, landing)
+        for e, landing in zip(logged, landings, strict=True)
+        if e.cadence
+    ]
+    told = [(monday, list(week)) for monday, week in groupby(rates, key=_monday)]
+    rows = tuple(_row(monday, week, scene) for monday, week in told)
     first = weeks[0].cadence.aim if weeks else baseline
     last = weeks[-1].cadence.aim if weeks else baseline
     wide = phone = Markup("")
     axis_from = 0
     event = scene.case.client.goal.event
     if weeks:
-        points = tuple(_points(rows, scene))
+        points = tuple(_point(monday, week, scene) for monday, week in told)
         steps = tuple(
             chart.AimStep(w.start, w.cadence.low, w.cadence.aim, w.cadence.high) for w in weeks
         )
         description = _(
             "Planned: {first} steps a minute in the first week, {last} in the last. "
             "Baseline {baseline}, ceiling {ceiling}. Runs logged: {count}."
-        ).format(first=first, last=last, baseline=baseline, ceiling=ceiling, count=len(rows))
+        ).format(first=first, last=last, baseline=baseline, ceiling=ceiling, count=len(rates))
         drawing = chart.Chart(
             title=_("Steps a minute, planned and logged"),
             description=description,
@@ -113,42 +128,44 @@ def build(scene: Scene) -> CadenceView:
     )  # fmt: skip
 
 
-def _row(entry: CheckIn, week: Week | None, scene: Scene) -> RateRow:
-    assert entry.cadence is not None
-    _ = scene.words.gettext
-    spm, band, at = entry.cadence.spm, "", ""
-    if week:
-        band = f"{week.cadence.low}–{week.cadence.high}"
-        at = where(spm, week, _)
-    landing = _(LANDING_WORDS[entry.landing]) if entry.landing else ""
-    return RateRow(scene.words.day(entry.on), entry.on, spm, band, at, landing)
+def _monday(rate: ToldRate) -> date:
+    return rate.day - timedelta(rate.day.weekday())
 
 
-def _points(rows: tuple[RateRow, ...], scene: Scene) -> Iterator[chart.Point]:
-    """One for each week in which a step rate was told: its median, its lowest and highest run."""
+def _row(monday: date, week: Sequence[ToldRate], scene: Scene) -> RateRow:
+    words, plan = scene.words, scene.week_of(week[0].day.isoformat())
+    rates = [rate.spm for rate in week]
+    return RateRow(
+        words.span(monday, 7),
+        words.number(median(rates)),
+        str(rates[0]) if min(rates) == max(rates) else f"{min(rates)}–{max(rates)}",
+        f"{plan.cadence.low}–{plan.cadence.high}" if plan else "",
+        where(median(rates), plan, words.gettext) if plan else "",
+    )
+
+
+def _point(monday: date, week: Sequence[ToldRate], scene: Scene) -> chart.Point:
+    """A week's median, its lowest and highest run."""
     words, _ = scene.words, scene.words.gettext
-    for monday, group in groupby(rows, key=lambda row: row.day - timedelta(row.day.weekday())):
-        week = list(group)
-        rates = [row.spm for row in week]
-        middle, low, high = median(rates), min(rates), max(rates)
-        if len(week) == 1:
-            (one,) = week
-            said = [_("{day}: {spm} steps a minute").format(day=one.on, spm=one.spm)]
-        else:
-            said = [
-                _("{span}: {spm} steps a minute, the middle of {count} runs").format(
-                    span=words.span(monday, 7), count=len(week), spm=words.number(middle)
-                ),
-                _("{low} to {high}").format(low=low, high=high),
-            ]
-        plan = scene.week_of(week[0].day.isoformat())
-        is_inside = bool(plan and plan.cadence.low <= middle <= plan.cadence.high)
-        if plan:
-            said.append(where(middle, plan, _))
-        if len(week) == 1 and week[0].landing:
-            said.append(_("landing {landing}").format(landing=week[0].landing))
-        on = week[0].day if len(week) == 1 else monday + timedelta(days=3)
-        yield chart.Point(on, middle, is_inside, ", ".join(said), low, high)
+    rates = [rate.spm for rate in week]
+    middle, low, high = median(rates), min(rates), max(rates)
+    if len(week) == 1:
+        said = [_("{day}: {spm} steps a minute").format(day=words.day(week[0].day), spm=middle)]
+    else:
+        said = [
+            _("{span}: {spm} steps a minute, the middle of {count} runs").format(
+                span=words.span(monday, 7), count=len(week), spm=words.number(middle)
+            ),
+            _("{low} to {high}").format(low=low, high=high),
+        ]
+    plan = scene.week_of(week[0].day.isoformat())
+    if plan:
+        said.append(where(middle, plan, _))
+    if len(week) == 1 and week[0].landing:
+        said.append(_("landing {landing}").format(landing=week[0].landing))
+    is_inside = bool(plan and plan.cadence.low <= middle <= plan.cadence.high)
+    on = week[0].day if len(week) == 1 else monday + timedelta(days=3)
+    return chart.Point(on, middle, is_inside, ", ".join(said), low, high)
 
 
 def where(spm: float, week: Week, _: Callable[[str], str]) -> str:

@@ -69,6 +69,7 @@ SIGN_FACTS = {
     "chest_cold": N_("a cold on the chest"),
     "upset_stomach": N_("an upset stomach"),
 }
+LANDING_WORDS = {"quiet": N_("quiet"), "mixed": N_("mixed"), "loud": N_("loud")}
 RATE_DAYS = 70  # how far back logged step rates count, as in the plan
 SKIPPED_WORDS = {
     "ill": N_("skipped, ill"),
@@ -361,6 +362,8 @@ def _told(entry: CheckIn, scene: Scene) -> ShownCheckIn:
         facts.append(_("effort {score}").format(score=entry.effort))
     if entry.cadence:
         facts.append(_("{spm} steps a minute").format(spm=entry.cadence.spm))
+    if entry.landing:
+        facts.append(_("landing {landing}").format(landing=_(LANDING_WORDS[entry.landing])))
     if entry.pain and entry.pain.worst is not None:
         facts.append(_("pain {score} of 10").format(score=entry.pain.worst))
     facts.extend(_(SIGN_FACTS[sign]) for sign in entry.signs)
