@@ -15,6 +15,9 @@ EVIDENCE_WORDS = {
 }
 
 
+CHANGED_BY_TELLING = frozenset({"absence", "illness", "overdone", "pain", "returning", "signs"})
+
+
 class Reason(NamedTuple):
     """One decision in the client's words.
 
@@ -42,11 +45,17 @@ def reasons(
             ground=_ground(d, scene),
             warns=d.warns,
             about=words.day(sessions[d.session].on) if d.session in sessions else "",
-            told=words.day(scene.told_at[d.because]) if d.because in scene.told_at else "",
+            told=_told(d, scene),
         )
         for d in decisions
         if for_client(d)
     )
+
+
+def _told(decision: Decision, scene: Scene) -> str:
+    """The day of the check-in that changed the plan; that a week went well is no news."""
+    on = scene.told_at.get(decision.because) if decision.rule in CHANGED_BY_TELLING else None
+    return scene.words.day(on) if on else ""
 
 
 def _ground(decision: Decision, scene: Scene) -> str:

@@ -114,7 +114,7 @@
       const why = ofWeek.find((li) => li.classList.contains("warns")) || ofWeek[0];
       if (!why) return line;
       const says = why.cloneNode(true);
-      for (const more of says.querySelectorAll(".ground")) more.remove();
+      for (const more of says.querySelectorAll(".ground, .told-on")) more.remove();
       line.querySelector('[data-fill="why"]').textContent = says.textContent.trim();
       return line;
     }
