@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+from dataclasses import replace
 from datetime import date, time
 from html.parser import HTMLParser
 
@@ -21,9 +22,10 @@ from portal_builder import (
     read_templates,
     with_practice,
 )
-from sitegen.model.case import Case
+from sitegen.model.case import Case, Origins
 from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, contrast
 from sitegen.model.plan import Decision, Part, Plan, Status
+from sitegen.model.problem import Origin
 from sitegen.model.sentence import say
 from sitegen.model.values import Distance, Pace
 from sitegen.portal.page import Look, Renderer, accent_css, assets
@@ -200,6 +202,21 @@ def test_this_weeks_count_of_held_step_rates_takes_in_the_check_ins_since_its_mo
     # The last four: 161, 164, 163, 168 against 162 in a band of 158 to 166, and a step of 4.
     assert text.count("Held in 3 of 4.") == 1
     assert text.count("Held in 0 of 9.") == len(weeks) - 1
+
+
+def test_what_a_check_in_changed_names_its_day_and_a_week_that_went_well_does_not():
+    """ "You told, and this changed", for pain; growth after a good week is no news."""
+    case = make_case()
+    told = Origin("mara.log.yaml", 3, 3)
+    case = replace(case, log_origins=Origins(told.file, values={(0,): (told.line, told.column)}))
+    plan = make_plan()
+    pain = Decision("pain", say("The plan goes back a step."), because=told)
+    grown = Decision("volume", say("Room for more."), because=told)
+    weeks = (plan.weeks[0]._replace(decisions=(pain, grown)), *plan.weeks[1:])
+    text = " ".join(Reader(document(case, plan._replace(weeks=weeks))).words)
+
+    assert text.count("You told on Tue 19 Jan") == 1
+    assert text.index("You told on") < text.index("The plan goes back a step.")
 
 
 def test_a_hot_swollen_calf_is_a_matter_for_today_and_not_for_an_ambulance():
