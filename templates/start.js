@@ -347,11 +347,10 @@
 
   /* Scripts and styles that no first picture needs; asked for once more with the next view where they don't come. */
   function loadLater() {
-    if (!one("link[data-late]")) {
+    if (!one('link[href="' + page.dataset.laterStyle + '"]')) {
       const style = document.createElement("link");
       Object.assign(style, { rel: "stylesheet", href: page.dataset.laterStyle });
-      style.dataset.late = "";
-      document.head.append(style);
+      one("link[rel=stylesheet]").after(style); // before the practice's accent
     }
     const script = document.createElement("script");
     script.addEventListener("load", () => {

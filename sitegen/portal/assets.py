@@ -41,6 +41,7 @@ LATER = (
     "views/weeks/view.js",
     "views/drills/late.css",
     "views/weeks/months.css",
+    "views/weeks/view-print.css",
 )
 FOLDERS = {
     "door.js": (r"door/",),

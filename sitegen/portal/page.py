@@ -201,6 +201,8 @@ class Renderer:
         if (content is None) == (sealed is None):
             raise ValueError("a page holds a document or a sealed document")
         styles, scripts = self._links(sealed is not None)
+        if content is not None:  # read and printed without scripts, too
+            styles.append(f"../{self._names['later.css']}")
         if look.accent is not None:
             styles.append(f"../{accent_name(look.accent)}")
         if not look.built:
