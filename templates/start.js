@@ -301,7 +301,6 @@
     initMore();
     initPrint();
     initDevice();
-    parts.host.look(portal);
     parts.folded.init(portal);
     each("show");
     for (const view of views())
@@ -354,6 +353,7 @@
     }
     const script = document.createElement("script");
     script.addEventListener("load", () => {
+      parts.host.look(portal);
       each("getLater");
       parts.lateDrills.init(portal);
     });

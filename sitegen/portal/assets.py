@@ -29,6 +29,7 @@ WORKER = "worker.js"  # at the top of the site: it may only look after what lies
 STYLE = "portal.css"
 SCRIPTS = ("door.js", "portal.js")  # in loading order; the first only where a page is sealed
 LATER = (
+    "app/host.js",
     "views/beat/counting.js",
     "views/beat/sensing.js",
     "views/cadence/view.js",
