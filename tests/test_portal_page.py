@@ -231,6 +231,18 @@ def test_without_a_number_the_client_is_told_to_call_the_local_one():
     assert "your local emergency number" in " ".join(Reader(document(case)).words)
 
 
+def test_who_has_all_of_the_host_is_warned_of_no_neighbours():
+    def warned(**practice: str) -> bool:
+        case = with_practice(make_case(), **practice)
+        document = make_renderer().document(
+            case, make_plan(), make_drills(), feed_url=None, code="K7Q2"
+        )
+        return 'data-host="shared"' in document
+
+    assert warned() and warned(own_host="no")
+    assert not warned(own_host="yes")
+
+
 def test_the_data_block_tells_the_scripts_what_the_plan_says():
     data = data_of(document())
 
