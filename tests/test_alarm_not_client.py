@@ -80,7 +80,7 @@ def test_it_mutes_nothing_signed_or_of_the_coach(clients: Path, signed: str) -> 
     assert status(clients, "2027-02-15") == "referred"
     words = ("answer", "nia", "2", "--because", "not hers", "--not-client")
     told = run(clients, *words, status=1)
-    assert "is not from a check-in without a signature" in told.stderr
+    assert "is no sign from a check-in without a signature" in told.stderr
 
 
 def test_an_answer_without_it_lifts_nothing(clients: Path) -> None:
@@ -125,6 +125,19 @@ def test_answered_once_they_are_answered_and_what_comes_later_is_not(clients: Pa
     log(clients, "- {on: 2027-02-15, signs: [chest_pain], signed: no}\n")
     listed = run(clients, "alarms", status=3).output
     assert "NOW nia 182: chest pain was told on 2027-02-15, in a check-in that is" in listed
+
+
+def test_a_flood_of_runs_through_a_stop_is_one_question(clients: Path) -> None:
+    log(clients, "- {on: 2027-02-01, signs: [limp], signed: no}\n")
+    for day in range(5, 15):
+        log(clients, f"- {{on: 2027-02-{day:02}, ran: 20 min, signed: no}}\n")
+    listed = run(clients, "alarms", status=3).output.splitlines()
+    (forged,) = (line for line in listed if "nobody signed" in line)
+    assert "a run was logged on 2027-02-05, while the plan was stopped; " in forged
+    assert "more like it, up to 2027-02-14, in check-ins that nobody signed" in forged
+    number = forged.split()[2].rstrip(":")
+    run(clients, "answer", "nia", number, "--because", "spoke with her")
+    assert "nobody signed" not in run(clients, "alarms", status=3).output
 
 
 def test_lifted_one_by_one_the_rest_stands(clients: Path) -> None:

@@ -97,7 +97,7 @@ def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
         begins = f"{URGENCY_WORDS[urgency(sign)]}: {id}:"
         yield SaidLine(
             f"{begins} {sign_words(sign)} was told on {on}",
-            f"{begins} SIGNS: told COUNT times; sitegen alarms {id} --all has each",
+            f"{begins} SIGNS: told COUNT times; they stand in {id}.log.yaml",
             (sign,),
         )
     words = f"{entry.said or ''}. {(entry.pain.site if entry.pain else None) or ''}"

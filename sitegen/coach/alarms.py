@@ -258,7 +258,7 @@ def answer(
     if not one.is_open:
         return _failed(path, f"alarm {number} of {id} is answered already", "see sitegen alarms")
     if not_client and not one.is_unsigned:
-        wrong = f"alarm {number} of {id} is not from a check-in without a signature"
+        wrong = f"alarm {number} of {id} is no sign from a check-in without a signature"
         return _failed(path, wrong, "answer it without --not-client")
     day = on or found.as_of.get(id) or world.today("UTC")
     if day < one.since <= (found.as_of.get(id) or day):

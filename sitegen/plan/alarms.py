@@ -14,7 +14,7 @@ from sitegen.care.words import BY_WORDS
 from sitegen.model.alarm import KINDS, Alarm
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
-from sitegen.model.problem import Problem
+from sitegen.model.problem import Origin, Problem
 from sitegen.plan.joined_alarms import UNSIGNED, joined, some_keys
 from sitegen.rules import asks, overdone, pain, signs
 from sitegen.rules.lifts import lift_by
@@ -109,6 +109,12 @@ def _signs(case: Case, log: Log) -> Iterator[Alarm]:
         )
 
 
+def _group(log: Log, matter: str, because: Origin | None) -> str:
+    """Of what came of a check-in that nobody signed: joined to others of its matter."""
+    unsigned = {s.origin for s in log.logged if s.entry.signed in ("no", "changed")}
+    return f"{UNSIGNED} {matter}" if because in unsigned else ""
+
+
 def _pain(case: Case, log: Log) -> Iterator[Alarm]:
     for since, because, freed in pain.referrals(log):
         is_freed = freed is not None and freed <= log.as_of
@@ -121,6 +127,7 @@ def _pain(case: Case, log: Log) -> Iterator[Alarm]:
             answer=asks.answer_to(case, "pain", since),
             is_standing=not is_freed,
             freed_by=lift_by(case, "pain", since) if is_freed else "",
+            group=_group(log, "pain", because),
         )
 
 
@@ -135,6 +142,7 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
             because=ask.because,
             answer=answer,
             is_standing=answer is None or answer.on > log.as_of,
+            group=_group(log, ask.matter, ask.because),
         )
 
 

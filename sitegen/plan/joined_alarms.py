@@ -44,6 +44,9 @@ def _one(members: list[Alarm]) -> Alarm:
 def _says(members: list[Alarm]) -> str:
     days = sorted({one.since for one in members})
     when = f"on {days[0]}" if len(days) == 1 else f"from {days[0]} to {days[-1]}"
+    if members[0].group not in (UNSIGNED, KEPT_ASIDE):
+        more = f"{len(members) - 1} more like it, up to {days[-1]}"
+        return f"{members[0].says}; {more}, in check-ins that nobody signed"
     signs = {sign for one in members for sign in one.signs}
     named = ", ".join(map(sign_words, most_urgent_first(signs)))
     count = len({one.because for one in members})
