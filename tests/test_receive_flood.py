@@ -10,6 +10,8 @@ import pytest
 from receive_case_files import CODES, TODAY, practice
 from sitegen.checkins.receive import Received, receive
 from sitegen.checkins.said_lines import MOST_ALIKE, SaidLine, few, few_of_a_kind
+from sitegen.checkins.words import sign_lines
+from sitegen.model.checkin import CheckIn
 from sitegen.practice.records import read_log
 
 MANY = 5 * MOST_ALIKE
@@ -47,6 +49,18 @@ def test_many_are_told_in_few_lines_that_name_each_sign(clients: Path, kind: str
     assert "URGENT" in loud and "chest pain" in loud and "fainting" in loud
     assert len([*few_of_a_kind(told.problems)]) <= MOST_ALIKE + 1
     assert len(told.told["urgent"]) >= MANY, "--json has each"
+
+
+def test_what_is_signed_is_said_by_itself_in_a_flood() -> None:
+    day = TODAY - timedelta(days=1)
+    forged = [CheckIn.of_tree({"on": f"2027-01-{at:02}", "signs": ["limp"], "signed": "no"})
+              for at in range(1, MOST_ALIKE + 2)]  # fmt: skip
+    true = CheckIn.of_tree({"on": str(day), "signs": ["limp"], "signed": "yes"})
+    lines = [line for entry in (*forged, true) for line in sign_lines("mara", entry, TODAY)]
+    assert [*few(lines)] == [
+        f"TODAY: mara: limp: told {MOST_ALIKE + 1} times; they stand in mara.log.yaml",
+        "TODAY: mara: limp was told on Tuesday 9 February",
+    ]
 
 
 def test_few_are_told_one_by_one(clients: Path) -> None:

@@ -14,7 +14,8 @@ MOST_ALIKE = 12  # more lines of one kind are one; a judgement, no source
 
 class SaidLine(NamedTuple):
     """A line, and what is said once in place of many that are ``alike``: ``COUNT`` and ``SIGNS``
-    stand in it for how many there are, and of which signs they tell. Empty: it is always said.
+    stand in it for how many there are, and of which signs they tell. Empty: it is always said, as
+    what a signed check-in tells is.
     """
 
     text: str

@@ -304,7 +304,9 @@ class Shelf:
                 SaidLine(
                     f"{id}: taken, {SIGNED_WORDS[how]}: {day_words(one.entry.on, day)}: "
                     f"{words}{note}",
-                    f"{id}: COUNT taken, {SIGNED_WORDS[how]}; they stand in {id}{LOG}",
+                    f"{id}: COUNT taken, {SIGNED_WORDS[how]}; they stand in {id}{LOG}"
+                    if how != "yes"
+                    else "",
                 )
             )
             if how == "changed":

@@ -93,11 +93,12 @@ def status_lines(
 def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
     """Each sign that a check-in tells, loudly; also where only its words speak of one."""
     on = day_words(entry.on, today)
+    is_signed = entry.signed == "yes"
     for sign in entry.signs:
         begins = f"{URGENCY_WORDS[urgency(sign)]}: {id}:"
         yield SaidLine(
             f"{begins} {sign_words(sign)} was told on {on}",
-            f"{begins} SIGNS: told COUNT times; they stand in {id}.log.yaml",
+            "" if is_signed else f"{begins} SIGNS: told COUNT times; they stand in {id}.log.yaml",
             (sign,),
         )
     words = f"{entry.said or ''}. {(entry.pain.site if entry.pain else None) or ''}"
@@ -107,7 +108,9 @@ def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
         told = ", ".join(map(sign_words, found))
         yield SaidLine(
             f"{loud}: {id}: the words of {on} speak of {told}: read them now ({BY_WORDS})",
-            f"{loud}: {id}: the words of COUNT days speak of SIGNS: read them now ({BY_WORDS})",
+            ""
+            if is_signed
+            else f"{loud}: {id}: COUNT check-ins speak of SIGNS: read them now ({BY_WORDS})",
             tuple(found),
         )
 
