@@ -37,6 +37,12 @@ export default [
     rules: { ...rules, "no-implicit-globals": "off" }, // its global scope is its own
   },
   {
+    files: ["templates/listening.js"], // loaded by an audio graph, which has no window
+    languageOptions: { ...script, globals: globals.audioWorklet },
+    linterOptions,
+    rules,
+  },
+  {
     files: ["tests/js/*.js"],
     languageOptions: { ...script, sourceType: "commonjs", globals: globals.node },
     linterOptions,

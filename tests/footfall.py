@@ -290,6 +290,8 @@ def speech(level_db: float) -> Sound:
                 piece += 0.4 * shaped(sharp, air.rate, band(chance.uniform(2_500, 6_000), 0.6))
             start = int(now * air.rate)
             end = min(start + len(piece), len(out))
+            if end <= start:
+                break
             out[start:end] += piece[: end - start]
             now += lasts * chance.uniform(0.85, 1.05)
         return levelled(out[: air.count], air.rate, level_db)
