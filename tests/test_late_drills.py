@@ -78,6 +78,9 @@ def test_drills_come_after_now_and_look_like_those_of_an_open_page(page: Any, ho
     page.wait_for_selector(".drill:not([data-late])", state="attached")
 
     assert page.locator(".drill[data-late]").count() == 0
+    assert make_drills()[0].purpose in page.locator(".drill").first.text_content()
+    assert page.locator(".drill-inside *").count() == 0, "folded, and one text for a search"
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
     shown = page.locator(".drill").evaluate_all("all => all.map(a => a.innerHTML.trim())")
     assert len(shown) == len(make_drills())
     other = page.context.new_page()

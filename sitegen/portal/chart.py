@@ -270,7 +270,7 @@ def _points(points: Iterable[Point], days: Scale, rates: Scale) -> Iterable[str]
         spread = f'<path class="spread" d="M{x} {low}V{high}"/>' if p.low < p.high else ""
         yield (
             f'<g class="{name}" role="img" tabindex="0" aria-label="{escape(p.label)}">'
-            f"<title>{escape(p.label)}</title>{spread}"
+            f"{spread}"
             f'<circle class="reach" cx="{x}" cy="{y}" r="12"/>'
             f'<circle class="dot" cx="{x}" cy="{y}" r="4.5"/></g>'
         )

@@ -18,9 +18,8 @@
 
     function fill() {
       for (const article of document.querySelectorAll(".drill[data-late]")) {
-        article.querySelector(".drill-inside").innerHTML = portal.policy.createHTML(world.portalDrills[article.dataset.drill]);
+        parts.folded.hold(article, world.portalDrills[article.dataset.drill], portal);
         article.removeAttribute("data-late");
-        portal.linkUp(article);
       }
       tell(false);
       // Who asked for one drill is still at it, now that those above it have grown.

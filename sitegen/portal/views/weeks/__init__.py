@@ -126,7 +126,7 @@ class WeekView(NamedTuple):
     kind_words: str
     minutes: str
     facts: str
-    bars: tuple[Bar, ...]
+    lanes: tuple[tuple[str, tuple[Bar, ...]], ...]  # easy and hard runs, a path each
     sessions: tuple[SessionView, ...]
     notes: tuple[NoteView, ...]
     reasons: tuple[Reason, ...]
@@ -201,6 +201,8 @@ def _week(
 ) -> WeekView:
     words = scene.words
     stopped_days = _stopped_days(week, scene)
+    drawn = bars([(s.run_minutes, s.hard) for s in week.sessions], alike.longest_week)
+    easy, hard = (tuple(bar for bar in drawn if bar.hard == is_hard) for is_hard in (False, True))
     return WeekView(
         number=week.number,
         start=week.start,
@@ -210,7 +212,7 @@ def _week(
         kind_words=words.gettext(WEEK_WORDS[week.kind]),
         minutes=words.number(week.run_minutes, 0),
         facts=week_facts(week, words),
-        bars=bars([(s.run_minutes, s.hard) for s in week.sessions], alike.longest_week),
+        lanes=tuple((kind, some) for kind, some in (("easy", easy), ("hard", hard)) if some),
         sessions=tuple(
             session_view(s, week, scene, alike, stopped=s.on in stopped_days) for s in week.sessions
         ),

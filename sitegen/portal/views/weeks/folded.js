@@ -14,20 +14,36 @@
       .replace(/\s+/g, " ").trim();
   }
 
+  const held = new Map(); // what came later than the page: HTML by its <details>
+
+  function fold(inside, html) {
+    inside.setAttribute("hidden", "until-found");
+    inside.textContent = textOf(html);
+  }
+
+  /* Keeps HTML for the `.drill-inside` of a <details> until it is asked for. */
+  function hold(details, html, portal) {
+    held.set(details, html);
+    fold(details.querySelector(".drill-inside"), html);
+    if (details.open) draw(details, portal);
+  }
+
   /* Draws what is folded in a <details>, once, and says so: "portal:drawn". */
   function draw(details, portal) {
     const late = details && details.querySelector(LATE);
-    if (!late) return;
-    const inside = late.nextElementSibling;
-    inside.innerHTML = portal.policy.createHTML(late.textContent);
+    if (!late && !held.has(details)) return;
+    const inside = late ? late.nextElementSibling : details.querySelector(".drill-inside");
+    inside.innerHTML = portal.policy.createHTML(late ? late.textContent : held.get(details));
     inside.removeAttribute("hidden");
-    late.remove();
+    held.delete(details);
+    if (late) late.remove();
     portal.linkUp(inside);
     world.document.dispatchEvent(new CustomEvent("portal:drawn", { detail: { inside } }));
   }
 
   function init(portal) {
-    const all = () => Array.from(world.document.querySelectorAll(LATE), (late) => late.parentNode);
+    const scripts = () => Array.from(world.document.querySelectorAll(LATE));
+    const all = () => scripts().map((late) => late.parentNode).concat(...held.keys());
     const opened = (event) => {
       const details = event.target.closest && event.target.closest("details");
       if (!details || (event.type === "toggle" && !details.open)) return;
@@ -38,11 +54,9 @@
     world.document.addEventListener("beforematch", opened, true);
     world.addEventListener("beforeprint", () => all().forEach((details) => draw(details, portal)));
     portal.soon(() => {
-      for (const late of world.document.querySelectorAll(LATE)) {
-        late.nextElementSibling.textContent = textOf(late.textContent);
-      }
+      for (const late of scripts()) fold(late.nextElementSibling, late.textContent);
     });
   }
 
-  parts.folded = { textOf, draw, init };
+  parts.folded = { textOf, draw, hold, init };
 })(typeof self === "undefined" ? globalThis : self);
