@@ -404,7 +404,7 @@ def as_nobody(act: Callable[[], str]) -> str:
 # Killed, and two at once
 
 WRITER = """
-import sys
+import sys, time
 from pathlib import Path
 from typing import Any
 from sitegen.site.folder import write_site
@@ -418,6 +418,7 @@ for turn in range("ab".index(sys.argv[4]), 100000):
     write_site(site("ab"[turn % 2]), out, exchange=exchange, spare_from=spare)
     if turn < 5:
         print("done", flush=True)
+    time.sleep(0.05)  # a lock is looked at each 20 ms: without a pause the other waits by chance
 """
 
 
