@@ -262,6 +262,8 @@ def _backs_in(state: PainState, week_start: date) -> int:
 
 def _knows(log: Log, morning: Morning) -> PainKnown:
     state = state_before(log, morning.day)
+    if state.level == "go":
+        state = _as_begun(state, state_before(log, morning.week_start))
     if state.level == "go" and not state.backs:
         return CALM
     recent = state.level != "go" and _backs_in(state, morning.week_start - WEEK) > 0
@@ -274,6 +276,17 @@ def _knows(log: Log, morning: Morning) -> PainKnown:
         recent,
         state.halved,
     )
+
+
+def _as_begun(now: PainState, on_monday: PainState) -> PainState:
+    """A week that pain held on its Monday is held to its end: the next one grows.
+
+    Two short calm runs else make room for a longer one than that which hurt, in the same week.
+    """
+    if on_monday.level == "go":
+        return now
+    halved = on_monday.halved or on_monday.level == "refer"
+    return on_monday._replace(level="hold", backs=now.backs, halved=halved)
 
 
 def _may_stop(log: Log) -> bool:
@@ -427,8 +440,8 @@ RULE = Rule(
     name="pain",
     promise=(
         "The highest of during, after and next morning counts. 0-2, down again by the next "
-        "morning: go on. 3-5, or not down again: nothing grows until two sessions in a row at 0-2; "
-        "two in a row: a step back, by 20 % or a rung (below the lowest: walking); two steps back "
+        "morning: go on. 3-5, or not down again: nothing grows until two sessions in a row at 0-2, "
+        "nor before the Monday after them; two in a row: a step back, by 20 % or a rung (below the lowest: walking); two steps back "
         "within 14 days: stop, see a clinician. 6-7: 48 h without running, then, after a "
         "morning at 0-2 and walking without pain (`pain: {walking: 0}`), half, run and walk in "
         "turn; a second "
