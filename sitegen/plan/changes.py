@@ -44,8 +44,6 @@ def obey(case: Case, week: Week, draft: Draft, past: Past) -> Week:
             week = _sized(case, week, draft, past, change, because)
         elif change.on is not None and 0 <= (change.on - week.start).days < 7:
             week = _on_day(case, week, draft, past, change, because)
-    if not case.client.changes:
-        return week
     sessions = _after_the_run(case, week.sessions)
     own = case.client.baseline.cadence.spm
     return week._replace(sessions=sessions, steps=steps(sessions, own))

@@ -89,8 +89,10 @@ def _on_one_day(one: Session, other: Session) -> str:
 
 def _short_night(one: Session, other: Session) -> Night | None:
     """The night between two sessions with a run among them, where it is too short."""
+    if one.on == other.on:
+        return None
     ends, starts = one.ends, other.starts
-    if one.on == other.on or ends is None or starts is None:
+    if ends is None or starts is None:
         return None
     is_short = starts - ends < NIGHT and (one.is_run or other.is_run)
     return Night(ends, starts) if is_short else None

@@ -115,7 +115,10 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     """
     found = []
     event = case.client.goal.event if taper.taper(case) else None
-    for day, offer in enumerate(offers(case, draft.start)):
+    usual = offers(case, draft.start)
+    if event is None and not case.client.away and case.client.plan.from_ <= draft.start:
+        return usual
+    for day, offer in enumerate(usual):
         on = draft.start + DAY * day
         is_eve = event is not None and on == event.on - DAY and _rests_on_eve(case, draft)
         is_after = draft.event_on is not None and on >= draft.event_on
@@ -218,19 +221,21 @@ def _enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, .
     cut_short = draft.event_on is not None or past.number == 1
     most = most_runs(open_days, draft.novice, least=1 if cut_short else 2)
     runs = min(draft.runs, most)
-    room = sorted(
-        (min(building.run_room(o.minutes), draft.longest) for o in open_days if o.run),
-        reverse=True,
-    )
     grows = draft.kind == "build" and draft.may_grow
-    crowded = sum(room[:runs]) < draft.minutes or (
-        not draft.is_run_walk and draft.minutes > runs * USUAL_RUN_MIN
-    )
     is_free = case.client.plan.runs is None  # where the coach wrote how many, that many
-    runs = runs + 1 if is_free and grows and runs < most and crowded else runs
+    if is_free and grows and runs < most and _is_crowded(draft, open_days, runs):
+        runs += 1
     share = 1.0 if draft.event_on else share_of_week(runs)
     by_share = float(max(whole_minutes(draft.minutes * share), draft.long_need))
     return draft._replace(runs=runs, share=share, longest=min(draft.longest, by_share))
+
+
+def _is_crowded(draft: Draft, open_days: tuple[Offer, ...], runs: int) -> bool:
+    """Whether so many runs have no room for the week's minutes, or are long ones."""
+    if not draft.is_run_walk and draft.minutes > runs * USUAL_RUN_MIN:
+        return True
+    room = [min(building.run_room(o.minutes), draft.longest) for o in open_days if o.run]
+    return sum(sorted(room, reverse=True)[:runs]) < draft.minutes
 
 
 def _slot(pattern: Pattern, day: int) -> int:

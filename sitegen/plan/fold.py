@@ -249,6 +249,8 @@ def _drawn(
     if bears_on(log, past.start, past.condition):
         last, found = _day_by_day(case, log, past, last, opens)
     week = _assembled(case, base, last, found, past.number, past.start)
+    if not case.client.changes:
+        return week, monday
     obeyed = changes.obey(case, week, last.draft, past)
     if obeyed.run_minutes != week.run_minutes:
         obeyed = obeyed._replace(by_coach=True)

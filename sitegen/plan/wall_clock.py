@@ -24,12 +24,20 @@ def forward_by(on: date, at: time, zone: ZoneInfo) -> timedelta:
     return (second or timedelta(0)) - (first or timedelta(0))
 
 
+def _is_changing(week: Week, zone: ZoneInfo) -> bool:
+    """Whether the clocks change between the week's first hour and the next one's."""
+    first = datetime.combine(week.start, time.min, zone)
+    return first.utcoffset() != (first + timedelta(days=7)).utcoffset()
+
+
 def on_real_hours(weeks: Sequence[Week], zone: ZoneInfo) -> tuple[Week, ...]:
     """The weeks with each session at an hour that there is, as the calendar feed has it."""
     return tuple(_week_on_real_hours(week, zone) for week in weeks)
 
 
 def _week_on_real_hours(week: Week, zone: ZoneInfo) -> Week:
+    if not _is_changing(week, zone):
+        return week
     sessions = tuple(_on_real_hour(session, zone) for session in week.sessions)
     return week if sessions == week.sessions else week._replace(sessions=sessions)
 
@@ -49,7 +57,7 @@ def _on_real_hour(session: Session, zone: ZoneInfo) -> Session:
 def clock_changes(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem]:
     """A warning for each session ahead whose hour is left out or comes twice."""
     zone = ZoneInfo(case.timezone)
-    for week in weeks:
+    for week in (week for week in weeks if _is_changing(week, zone)):
         for session in week.sessions:
             if session.on < as_of or session.at is None:
                 continue

@@ -122,6 +122,8 @@ def _start(case: Case, monday: date, number: int, before: int | None) -> int:
 
 
 def _after(before: int, lived: Lived) -> int:
+    if not lived.logged:
+        return before
     found = felt(lived.week.sessions, lived.logged, before)
     return found[-1].in_a_row if found else before
 

@@ -62,6 +62,8 @@ def signs_told(case: Case, as_of: date) -> tuple[ToldSign, ...]:
     found: list[ToldSign] = []
     infected: list[date] = []
     for index, entry, since in counted(case, as_of):
+        if not (entry.signs or entry.said or entry.pain or entry.skipped):
+            continue  # nothing told that a sign could be found in
         ticked = {*entry.signs} - {*ILL}
         if illness.grade(entry) is not None:
             infected.append(since)

@@ -12,7 +12,7 @@ from sitegen.model.record import row
 from sitegen.model.sentence import N_, Sentence, say
 from sitegen.model.values import Duration, Percent
 from sitegen.rules import age
-from sitegen.rules.days import offers
+from sitegen.rules.days import offers, run_days
 from sitegen.rules.draft import BACK_SHARE, Draft, Past, whole_minutes
 from sitegen.rules.event import needed_week
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
@@ -151,10 +151,11 @@ def most(case: Case) -> float:
     Never under the baseline.
     """
     written: Duration | None = RULE.values(case).most
+    enough = ENOUGH_MIN
     if written is not None:
         enough = written.minutes
-    else:
-        runs = sum(1 for offer in offers(case) if offer.run)
+    elif case.client.goal.event is not None:
+        runs = len(run_days(offers(case)))
         enough = needed_week(case, min(runs, case.client.plan.runs or runs)) or ENOUGH_MIN
     return max(enough, case.client.baseline.week.minutes)
 
@@ -163,10 +164,12 @@ def growth_of(case: Case, on: date) -> Percent:
     """The most that a week grows: what was written, else what age asks for, else the default."""
     found: Percent = RULE.values(case).growth
     by_age = age.growth(case, on)
+    if by_age is None:
+        return found
     written = (case.client.rules.get(RULE.name), case.practice.rules.get(RULE.name))
     by_rule = any(isinstance(values, dict) and "growth" in values for values in written)
     is_written = case.client.plan.growth is not None or by_rule
-    return found if by_age is None or is_written else by_age
+    return found if is_written else by_age
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
