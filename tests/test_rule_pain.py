@@ -184,6 +184,22 @@ def test_two_calm_sessions_in_a_row_release_the_hold(scores: tuple[int, ...], ki
     assert plan_of(runner(), log, "2027-01-11").weeks[1].kind == kind
 
 
+def test_a_week_that_pain_held_on_its_monday_is_held_to_its_end_and_the_next_one_grows() -> None:
+    """Two short calm runs make no room for a long one over that which hurt, in the same week."""
+    ran = ((5, 36, 0), (7, 36, 0), (9, 33, 0), (10, 45, 4), (12, 34, 0), (14, 34, 0))
+    log = [
+        {"on": f"2027-01-{day:02}", "ran": f"{minutes} min", "pain": {"during": str(pain)}}
+        for day, minutes, pain in ran
+    ]
+    plan = plan_of(runner(), log, "2027-01-15")
+    second, third = plan.weeks[1:3]
+
+    assert (second.began, second.kind, third.kind) == ("hold", "hold", "build")
+    assert second.longest_minutes <= 45
+    assert any("from Monday on" in str(d.says) for d in second.decisions)
+    assert training(third) > training(second)
+
+
 def test_sessions_without_a_score_release_nothing() -> None:
     log = """
     - {on: 2027-01-05, ran: 36 min, pain: {during: 4}}

@@ -97,7 +97,9 @@ class PainKnown:
 
     ``backs`` counts the days of this week on which pain sent the plan back, ``recent_back`` is
     True where that happened in the seven days before the week. Which entry of several held it is
-    not compared; the first is told.
+    not compared; the first is told. ``is_calmed``: the scores are calm again since the week's
+    Monday. Such a week is held to its end: two short calm runs would else make room for a longer
+    one than that which hurt, in the same week.
     """
 
     level: PainLevel = "go"
@@ -106,6 +108,7 @@ class PainKnown:
     backs: int = 0
     recent_back: bool = False
     halved: bool = False
+    is_calmed: bool = False
 
 
 CALM = PainKnown()
@@ -262,8 +265,10 @@ def _backs_in(state: PainState, week_start: date) -> int:
 
 def _knows(log: Log, morning: Morning) -> PainKnown:
     state = state_before(log, morning.day)
-    if state.level == "go":
-        state = _as_begun(state, state_before(log, morning.week_start))
+    on_monday = state_before(log, morning.week_start)
+    if state.level == "go" and on_monday.level != "go":
+        backs = _backs_in(state, morning.week_start)
+        return PainKnown("hold", on_monday.because, on_monday.score, backs, is_calmed=True)
     if state.level == "go" and not state.backs:
         return CALM
     recent = state.level != "go" and _backs_in(state, morning.week_start - WEEK) > 0
@@ -276,17 +281,6 @@ def _knows(log: Log, morning: Morning) -> PainKnown:
         recent,
         state.halved,
     )
-
-
-def _as_begun(now: PainState, on_monday: PainState) -> PainState:
-    """A week that pain held on its Monday is held to its end: the next one grows.
-
-    Two short calm runs else make room for a longer one than that which hurt, in the same week.
-    """
-    if on_monday.level == "go":
-        return now
-    halved = on_monday.halved or on_monday.level == "refer"
-    return on_monday._replace(level="hold", backs=now.backs, halved=halved)
 
 
 def _may_stop(log: Log) -> bool:
@@ -346,6 +340,8 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
         return _halved(draft, now, whole, longest)
     if now.backs or now.recent_back:
         return _back(draft, now, whole, longest)
+    if now.is_calmed:
+        return _calmed(draft, now, whole, longest)
     if draft.rung == 0 and whole <= 0:  # who had to walk walks on until it is calm
         return _walking(draft, now)
     return draft.decide(
@@ -353,6 +349,29 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
         say(
             "Pain of {score}/10 was logged: nothing grows until two sessions in a row are at 0 "
             "to 2.",
+            score=now.score,
+        ),
+        because=now.because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=whole,
+        minutes=whole,
+        longest=longest,
+        kind="hold" if draft.kind == "build" else draft.kind,
+        may_grow=False,
+        worth=0.0,
+    )
+
+
+def _calmed(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft:
+    """The rest of a week that pain held on its Monday; who has nothing behind goes on."""
+    if whole <= 0:
+        return draft
+    return draft.decide(
+        RULE.name,
+        say(
+            "Pain of {score}/10 was logged before this week, and it is calm again: from Monday on "
+            "weeks grow again.",
             score=now.score,
         ),
         because=now.because,
@@ -441,7 +460,8 @@ RULE = Rule(
     promise=(
         "The highest of during, after and next morning counts. 0-2, down again by the next "
         "morning: go on. 3-5, or not down again: nothing grows until two sessions in a row at 0-2, "
-        "nor before the Monday after them; two in a row: a step back, by 20 % or a rung (below the lowest: walking); two steps back "
+        "nor before the Monday after them; two in a row: a step back, by 20 % or a rung (below the "
+        "lowest: walking); two steps back "
         "within 14 days: stop, see a clinician. 6-7: 48 h without running, then, after a "
         "morning at 0-2 and walking without pain (`pain: {walking: 0}`), half, run and walk in "
         "turn; a second "
