@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import re
 from datetime import date
 from pathlib import Path
@@ -12,7 +13,7 @@ import pytest
 from generated import NOTHING, runner
 from sitegen.model.plan import WEEK_KIND_WORDS, WeekKind
 from sitegen.plan.fold import REMEMBERING, expand
-from sitegen.rules import RULES
+from sitegen.rules import FILLING, RULES, SIZING
 from support import case_of
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -31,6 +32,17 @@ def test_each_rule_says_what_it_is_and_how_to_see_that_it_holds(rule):
     for words in (rule.promise, rule.reason, rule.source, rule.review):
         assert len(words.split()) >= 3
     assert rule.review.endswith(".")
+
+
+def test_no_rule_that_fills_a_week_changes_what_it_is():
+    """The fold asks those alone that size a week what became of one that is over."""
+    decides = re.compile(r"\b(?:kind|stop)=|\.stopped\(")
+    found = {
+        rule.name: bool(decides.search(inspect.getsource(inspect.getmodule(rule.apply))))
+        for rule in RULES
+    }
+    assert {rule.name for rule in FILLING if found[rule.name]} == set()
+    assert sum(found[rule.name] for rule in SIZING) > 10, "is the test blind?"
 
 
 @pytest.mark.parametrize("file", ["fold.py", "condition.py"])

@@ -39,11 +39,11 @@ from sitegen.plan.condition import (
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.wall_clock import clock_changes, on_real_hours
 from sitegen.plan.withheld import withheld
-from sitegen.rules import RULES
+from sitegen.rules import RULES, SIZING
 from sitegen.rules.days import is_usual
 from sitegen.rules.draft import Condition, Draft, Past, Stop
 from sitegen.rules.log import RECENT, Log, Run
-from sitegen.rules.rule import Lived
+from sitegen.rules.rule import Lived, Rule
 from sitegen.rules.told import fates
 
 DAY = timedelta(days=1)
@@ -201,12 +201,12 @@ def _as_it_ended(case: Case, log: Log, trail: Trail, week: Week, at_ease: Condit
     if _key(last) == _key(at_ease):
         return week
     past = _past(log, trail, week.number, week.start)
-    ended = _draft(case, past._replace(condition=last))
+    ended = _draft(case, past._replace(condition=last), rules=SIZING)
     if ended.stop is None and ended.kind not in ("hold", "back"):
         return week
-    usual = _draft(case, past._replace(condition=at_ease._replace(stop=None)))
     if ended.stop is not None:
         return week._replace(worth=0.0, runs=0)
+    usual = _draft(case, past._replace(condition=at_ease._replace(stop=None)), rules=SIZING)
     if ended.kind in ("hold", "back") and usual.kind not in ("hold", "back"):
         return week._replace(kind=ended.kind)
     return week
@@ -310,7 +310,7 @@ def _past(log: Log, trail: Trail, number: int, start: date) -> Past:
     )
 
 
-def _draft(case: Case, past: Past, day: date | None = None) -> Draft:
+def _draft(case: Case, past: Past, day: date | None = None, rules: Sequence[Rule] = RULES) -> Draft:
     """The week as the rules leave it on ``day`` (None: its Monday), before days are chosen.
 
     A coach's pause begins on the plan's day: it takes away no day that is over.
@@ -320,7 +320,7 @@ def _draft(case: Case, past: Past, day: date | None = None) -> Draft:
         draft = opens(draft, past, case)
     if case.client.status != "active" and (day or past.start) >= past.as_of:
         return _not_active(case, draft)
-    for rule in RULES:
+    for rule in rules:
         draft = rule.apply(draft, past, case)
     return draft
 

@@ -38,7 +38,8 @@ from sitegen.rules import (
 )
 from sitegen.rules.rule import Rule
 
-RULES: tuple[Rule, ...] = (
+# What a week is, and how much running it may hold.
+SIZING: tuple[Rule, ...] = (
     screening.RULE,
     age.RULE,
     volume.RULE,
@@ -58,6 +59,9 @@ RULES: tuple[Rule, ...] = (
     event_days.RULE,
     guard.RULE,
     coach_week.RULE,
+)
+# What fills it: no rule from here on changes its kind, or stops it.
+FILLING: tuple[Rule, ...] = (
     feasible.RULE,
     run_walk.RULE,
     spacing.RULE,
@@ -69,5 +73,6 @@ RULES: tuple[Rule, ...] = (
     strength.RULE,
     fuel.RULE,
 )
+RULES: tuple[Rule, ...] = (*SIZING, *FILLING)
 
-__all__ = ["RULES", "Rule"]
+__all__ = ["FILLING", "RULES", "SIZING", "Rule"]

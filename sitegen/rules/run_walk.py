@@ -127,6 +127,8 @@ def rungs(values: RunWalkParameters, seconds_per_km: float = SLOW_PACE_S) -> tup
 
 def _session_minutes(rung: RungText, seconds_per_km: float) -> float:
     """Running minutes of a session that goes a rung's distance and no further; 0 without one."""
+    if rung.distance is None:
+        return 0.0
     most = whole_minutes(distance_minutes(rung, seconds_per_km))
     if rung.run is None or rung.walk.minutes <= 0 or most <= 0:
         return float(most)
