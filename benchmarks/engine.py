@@ -10,6 +10,7 @@ the days' choice remembered ("warm") and the first ("cold"), over a few clients.
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import os
 import random
@@ -76,6 +77,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--json", type=Path)
     chosen = parser.parse_args()
+    gc.set_threshold(50_000, 20, 100)  # as the commands have it
     load = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
     print(f"load {load:.1f}")
     print(

@@ -49,6 +49,8 @@ def test_every_plan_reaches_its_longest_run_or_says_what_stands_in_the_way(
             assert f"about {wanted(found)} min" in found.told, found[:5]
             assert " as the " in found.told, found[:5]
             assert "or later would be within them" in found.told or "never reach" in found.told
+    slow = [found for found in some if "does not grow far enough" in found.told]
+    assert len(slow) <= 0.1 * len(some)  # days, limits of runs and the date would allow these
 
 
 def test_no_run_is_over_a_tenth_longer_than_any_in_the_thirty_days_before(

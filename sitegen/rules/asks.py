@@ -152,20 +152,19 @@ def answer_to(case: Case, matter: str, since: date) -> AlarmAnswer | None:
     return next(answers, None)
 
 
-def open_asks(log: Log, before: date, day: date) -> tuple[Ask, ...]:
-    """Matters that were known before ``before`` and are not answered by ``day``."""
-    found: list[Ask] = []
+def open_asks(log: Log, before: date, day: date) -> Iterator[Ask]:
+    """Matters that were known before ``before`` and are not answered by ``day``, oldest first."""
     known = matters(log)
     for ask, answered_on in zip(known.asks, known.answered, strict=True):
         if ask.since >= before:
             break  # they are in the order of their days
         if answered_on is None or answered_on > day:
-            found.append(ask)
-    return tuple(found)
+            yield ask
 
 
-def _knows(log: Log, morning: Morning) -> tuple[Ask, ...]:
-    return open_asks(log, morning.day, morning.day)
+def _knows(log: Log, morning: Morning) -> Ask | None:
+    """The oldest open matter: the others lead to the same week."""
+    return next(open_asks(log, morning.day, morning.day), None)
 
 
 def _may_stop(log: Log) -> bool:
@@ -193,9 +192,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is None and stop is not None and stop.rule == RULE.name:
         return draft.stopped(stop)
     known = past.condition.known[RULE.name]
-    if draft.stop is not None or not isinstance(known, tuple) or not known:
+    if draft.stop is not None or not isinstance(known, Ask):
         return draft
-    return hold_at_level(draft, past, RULE.name, say(ASKED), SOURCE, known[0].because)
+    return hold_at_level(draft, past, RULE.name, say(ASKED), SOURCE, known.because)
 
 
 RULE = Rule(
