@@ -339,9 +339,15 @@
 
   function getReady() {
     each("getReady");
-    window.portalOffline.init(portal);
     page.dataset.ready = "";
     soon(loadLater);
+  }
+
+  // After the late script: the worker then takes from the browser what it has, and asks for no file anew.
+  let isKept = false;
+  function keepOffline() {
+    if (!isKept) window.portalOffline.init(portal);
+    isKept = true;
   }
 
   /* Scripts and styles that no first picture needs; asked for once more with the next view where they don't come. */
@@ -356,9 +362,11 @@
       parts.host.look(portal);
       each("getLater");
       parts.lateDrills.init(portal);
+      keepOffline();
     });
     script.addEventListener("error", () => {
       script.remove();
+      keepOffline();
       document.addEventListener("portal:shown", loadLater, { once: true });
     });
     script.src = portal.policy.createScriptURL(page.dataset.later);

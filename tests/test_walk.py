@@ -84,6 +84,7 @@ def test_the_weeks_view_shows_what_the_engine_decided(browser, practice, address
     page = open_portal(browser, practice, address, id, DAY)
     shown = page.locator("details.week")
     assert shown.count() == len(plan.weeks)
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")  # weeks that are folded are drawn
     for index, week in enumerate(plan.weeks):
         there = shown.nth(index)
         assert there.get_attribute("data-start") == week.start.isoformat()
