@@ -69,7 +69,7 @@ class Block:
 
 
 FENCE = re.compile(r"^```(?P<kind>\S*)\n(?P<text>.*?)^```$", re.MULTILINE | re.DOTALL)
-NAMED = re.compile(r"`(?P<file>[\w.-]+\.(?:yaml|txt))`")
+NAMED = re.compile(r"`(?P<file>[\w.-]+\.(?:yaml|txt|csv))`")
 
 
 def blocks_of(page: Path) -> list[Block]:
@@ -178,7 +178,7 @@ class Reader:
                         yield bare, *self.types(bare)
             elif block.kind == "yaml" and block.file.endswith(".yaml"):
                 self.writes(block.file, block.text)
-            elif block.kind == "text" and block.file.endswith(".txt"):
+            elif block.kind == "text" and block.file.endswith((".txt", ".csv")):
                 text = self.signed(block.text.replace(CODE, self.code()))
                 (self.home / block.file).write_text(text, encoding="utf-8")
 

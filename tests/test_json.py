@@ -42,7 +42,7 @@ PUBLISH = {
     "done", "target", "dry_run", "sent", "removed", "unchanged", "left", "kept", "send", "remove",
     "notes", "problems",
 }  # fmt: skip
-RECEIVE = {"taken", "again", "aside", "urgent", "lines", "problems"}
+RECEIVE = {"taken", "again", "aside", "urgent", "lines", "runs", "problems"}
 EXPORT = {"done", "client", "to", "files", "problems"}
 ERASE = {"done", "client", "removed", "left", "problems"}
 DESK = {"done", "page", "clients", "problems"}

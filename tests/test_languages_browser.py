@@ -99,11 +99,15 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         feed_url = "https://plans.example.org/feeds/x.ics"
         content = renderer.document(case, make_plan(), make_drills(), feed_url=feed_url, code="K7")
         page = renderer.page(content=content, sealed=None, language=language, portal=PORTAL)
-        pages[language] = lay_down(root / language, page, assets(templates), "")
+        pages[language] = lay_down(
+            root / language, page, assets(templates, None, renderer.languages), ""
+        )
         lock = stretch("two words", bytes(range(16)), 100_000)
         closed = sealed_text(seal(content.encode(), portal=PORTAL, key=KEY, passphrase=lock))
         door = renderer.page(content=None, sealed=closed, language=language, portal=PORTAL)
-        pages[f"{language} door"] = lay_down(root / f"{language}-door", door, assets(templates), "")
+        pages[f"{language} door"] = lay_down(
+            root / f"{language}-door", door, assets(templates, None, renderer.languages), ""
+        )
     return pages
 
 

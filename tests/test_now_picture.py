@@ -62,7 +62,9 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         page = renderer.page(
             content=content, sealed=None, language=language, portal=PORTAL, look=LOOK
         )
-        pages[language] = lay_down(root / language, page, assets(read_templates(), LOOK.accent), "")
+        pages[language] = lay_down(
+            root / language, page, assets(read_templates(), LOOK.accent, renderer.languages), ""
+        )
     return pages
 
 

@@ -6,6 +6,7 @@ practices; target size (WCAG 2.5.8) is asked for as well.
 
 from __future__ import annotations
 
+import base64
 import itertools
 import json
 import shutil
@@ -19,6 +20,7 @@ import pytest
 from engines import NAMES, Engine, engine
 from nightly import by_night, some_of
 from portal_builder import AS_OF, KEY_TEXT, PORTAL, ROOT, make_plan, write_sealed_site, write_site
+from run_files import RUN, gpx, points
 from sitegen.portal.changed import seen_of
 from test_changed import PAIN, plan_then, shorter, with_session
 from test_offline import Host
@@ -78,6 +80,23 @@ def test_axe_finds_nothing_in_any_view(name: str, scheme: str, tmp_path: Path):
     assert len(found) == len(VIEWS)
 
 
+def read_run(page: Engine) -> str:
+    """What the check-in says of a run's own file, chosen there; Chromium: test_run_file_page."""
+    data = base64.b64encode(gpx(list(points(RUN, 5.0)))).decode()
+    page.wait_for("[data-c-file]:not([hidden])")
+    page.ask(f"""void (() => {{
+        const list = new DataTransfer();
+        const bytes = Uint8Array.from(atob("{data}"), (letter) => letter.charCodeAt(0));
+        list.items.add(new File([bytes], "run.gpx"));
+        const input = document.querySelector("[data-c-file] input");
+        input.files = list.files;
+        input.dispatchEvent(new Event("change"));
+    }})()""")
+    page.wait_for("[data-c-told] strong")
+    told = str(page.ask("document.querySelector('[data-c-told] strong').textContent"))
+    return told.partition(": ")[2]
+
+
 @pytest.mark.parametrize("name", NAMES[1:])  # Chromium: test_offline
 def test_a_sealed_portal_opens_again_with_the_server_gone(name: str, tmp_path: Path):
     write_sealed_site(tmp_path)
@@ -85,6 +104,7 @@ def test_a_sealed_portal_opens_again_with_the_server_gone(name: str, tmp_path: P
     with engine(name) as page:
         page.open(f"{host.address}/{PORTAL}/#k={KEY_TEXT}")
         page.wait_for("html[data-kept]")
+        assert read_run(page) == "20 min moving, 20 min in all"
         host.stop()
         page.ask("void (document.documentElement.dataset.old = '', location.reload())")
         page.wait_for("html[data-ready]:not([data-old])")

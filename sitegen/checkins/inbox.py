@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import BinaryIO
 
 from sitegen.care.signs import sign_words, urgency
 from sitegen.care.words import BY_WORDS, said
@@ -31,9 +32,13 @@ from sitegen.checkins.limits import (
     why_unread,
 )
 from sitegen.checkins.posting import Posted, post
+from sitegen.checkins.run_file import SNIFFED, looks_like_a_run
+from sitegen.checkins.run_gpx import Local
+from sitegen.checkins.run_letters import run_letter
 from sitegen.checkins.said_lines import SaidLine
 from sitegen.checkins.words import URGENCY_WORDS
 from sitegen.model.problem import Origin, Problem, Severity
+from sitegen.portal.run_file import LIMITS
 from sitegen.practice.opening import Progress
 
 STANDARD_INPUT = "standard input"
@@ -49,18 +54,25 @@ def letters_in(
     first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     progress: Progress | None,
+    local: Local | None = None,
 ) -> Iterator[Letter]:
     """What can be read of what was named; what can't is a problem.
 
-    Words of danger outside of check-ins go to ``first``: nothing else would tell of them.
+    A run's own file is read with ``local``, the clock where its client is. Words of danger outside
+    of check-ins go to ``first``: nothing else would tell of them.
     """
     if typed is not None:
-        yield from _read(STANDARD_INPUT, typed, False, problems, first, loose, "error")
+        if looks_like_a_run("", typed):
+            size = len(typed) if len(typed) <= MOST_BYTES else LIMITS["most_bytes"] + 1
+            letter = run_letter(STANDARD_INPUT, size, lambda a, b: typed[a:b], local, problems)
+            yield from [letter] if letter else []
+        else:
+            yield from _read(STANDARD_INPUT, typed, False, problems, first, loose, "error")
     for done, path in enumerate(paths):
         if progress is not None:
             progress(done, len(paths), "reading")
         if not path.is_dir():
-            yield from _read_file(path, clients, problems, first, loose, "error")
+            yield from _read_file(path, clients, problems, first, loose, "error", local)
             continue
         try:
             inside = sorted(p for p in path.iterdir() if p.is_file() and p.name[0] != ".")
@@ -71,7 +83,7 @@ def letters_in(
         for done_inside, one in enumerate(inside):
             if progress is not None:
                 progress(done_inside, len(inside), f"reading {path.name}")
-            yield from _read_file(one, clients, problems, first, loose, "warning")
+            yield from _read_file(one, clients, problems, first, loose, "warning", local)
 
 
 def _read_file(
@@ -81,6 +93,7 @@ def _read_file(
     first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
+    local: Local | None,
 ) -> Iterator[Letter]:
     origin = Origin(path.as_posix())
     try:
@@ -88,13 +101,28 @@ def _read_file(
             problems.append(Problem(origin, "this is no plain file", "", "checkin-file"))
             return
         with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            head = file.read(SNIFFED)
+            if looks_like_a_run(path.name, head):
+                letter = _run_in(file, path, local, problems)
+                yield from [letter] if letter else []
+                return
+            data = head + file.read(MOST_BYTES + 1 - len(head))
     except OSError as error:
         why = f"this file can't be read: {error.strerror}"
         problems.append(Problem(origin, why, "check its name", "checkin-file"))
         return
     aside = path.resolve().parent == (clients / ASIDE).resolve()
     yield from _read(path.as_posix(), data, aside, problems, first, loose, level)
+
+
+def _run_in(
+    file: BinaryIO, path: Path, local: Local | None, problems: list[Problem]
+) -> Letter | None:
+    def slice(start: int, end: int) -> bytes:
+        file.seek(start)
+        return file.read(end - start)
+
+    return run_letter(path.as_posix(), path.stat().st_size, slice, local, problems)
 
 
 def _read(

@@ -23,6 +23,7 @@ from email.parser import BytesHeaderParser
 from html import unescape
 from html.parser import HTMLParser
 
+from sitegen.checkins.run_sum import RunRead
 from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.records import read_log
@@ -41,6 +42,7 @@ class Letter:
     aside: bool = False
     subject: str = ""  # of a mail
     unread: str = ""  # why it can't be read; then its text is whatever words stand in it
+    runs: tuple[RunRead, ...] = ()  # of a run's own file; then its text is the entries of those
 
 
 _MAIL_START = re.compile(

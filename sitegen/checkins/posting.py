@@ -127,6 +127,7 @@ def doubt(one: Posted, sound: Sound, day: date, logged: Sequence[CheckIn]) -> Pr
     """Why an entry is asked about before it is taken; None where it is not, or stands there."""
     entry = sound.entry
     back = (day - entry.on).days
+    that_day = [other for other in logged if other.on == entry.on and other.is_run]
     ask = "ask; if it is right, write it into the log yourself"
     if back < -DAYS_AHEAD:
         wrong, hint = f"{entry.on} has not come yet", "check the date"
@@ -134,10 +135,15 @@ def doubt(one: Posted, sound: Sound, day: date, logged: Sequence[CheckIn]) -> Pr
         wrong, hint = f"{entry.on} is {back} days ago", ask
     elif entry.ran and entry.ran.minutes > LONGEST_HOURS * 60:
         wrong, hint = f"a run of {entry.ran} is over {LONGEST_HOURS} hours", ask
+    elif one.letter.runs and that_day:  # the client may have told of it, with what they felt
+        wrong = f"the log has a run on {entry.on} already, of {that_day[0].ran or 'unknown length'}"
+        hint = "if this is another one, receive the file that is kept aside; else take that away"
     else:
         return None
     if what_is_new(entry, sound.tree, list(logged)) is None:
         return None
+    if one.letter.runs:  # what the file has on a line is not what was made of it
+        return Problem(Origin(one.letter.name), wrong, hint, "checkin-run")
     line = next((n for n, text in one.block.lines if str(sound.tree["on"]) in text), one.block.line)
     code = "checkin-length" if -DAYS_AHEAD <= back <= DAYS_BACK else "checkin-date"
     return Problem(Origin(one.letter.name, line), wrong, hint, code)

@@ -12,17 +12,21 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from sitegen import world
 from sitegen.checkins.aside import codes_of, fingerprint, read_aside
 from sitegen.checkins.inbox import letters_in, post_apart
 from sitegen.checkins.letters import Letter
 from sitegen.checkins.posting import Posted
+from sitegen.checkins.run_gpx import Local
+from sitegen.checkins.run_letters import run_lines, runs_json
 from sitegen.checkins.said_lines import SaidLine, few
 from sitegen.checkins.signing import with_signed
 from sitegen.checkins.taking import Shelf
 from sitegen.model.problem import Origin, Problem
-from sitegen.practice.opening import Progress, list_practice
+from sitegen.practice.house import case_of
+from sitegen.practice.opening import CLIENT, Listed, Progress, list_practice
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 
 
@@ -42,7 +46,14 @@ class Received:
         return {**self.told, "problems": [problem.as_json() for problem in self.problems]}
 
 
-NOTHING: Mapping[str, Any] = {"taken": [], "again": 0, "aside": [], "urgent": [], "lines": []}
+NOTHING: Mapping[str, Any] = {
+    "taken": [],
+    "again": 0,
+    "aside": [],
+    "urgent": [],
+    "lines": [],
+    "runs": [],
+}
 
 
 def receive(
@@ -60,7 +71,8 @@ def receive(
         typed: What came on standard input; None where nothing was asked of it.
         clients_dir: The practice's folder.
         as_of: The day; None means today, where each client is.
-        whose: The client whose the coach says that these are, where no code does.
+        whose: The client whose the coach says that these are, where no code does. A run's own
+            file, GPX or CSV, is taken only so.
         progress: Told of each file read, and each client's log.
 
     Returns:
@@ -82,7 +94,8 @@ def receive(
     first: list[SaidLine] = []
     loose: list[tuple[Letter, tuple[str, ...]]] = []
     data = typed.encode("utf-8", "surrogateescape") if isinstance(typed, str) else typed
-    letters = list(letters_in(paths, data, clients_dir, problems, first, loose, progress))
+    local = None if whose is None else _clock_of(listed, whose)
+    letters = list(letters_in(paths, data, clients_dir, problems, first, loose, progress, local))
     posted = post_apart(letters, codes, ids, whose or "", problems, first, loose)
     posted = with_signed(posted, keys.links if keys else {})
     shelf = Shelf(listed, as_of, posted, first, _waiters(clients_dir, codes, ids, posted))
@@ -97,11 +110,23 @@ def receive(
     shelf.record.end()
     problems += shelf.problems
     loud = (*shelf.first, *shelf.urgent)
-    lines = [*few(loud, once=True), *few(shelf.lines), shelf.summary()]
+    files = run_lines(letters, whose or "")
+    lines = [*few(loud, once=True), *files, *few(shelf.lines), shelf.summary()]
     status = 1 if any(p.level == "error" for p in problems) else 0
     return Received(
-        tuple(lines), tuple(problems), status, shelf.as_json(), stopped, shelf.take_back
-    )
+        tuple(lines), tuple(problems), status, shelf.as_json() | {"runs": runs_json(letters)},
+        stopped, shelf.take_back,
+    )  # fmt: skip
+
+
+def _clock_of(listed: Listed, id: str) -> Local:
+    """The clock where a client is."""
+    folder = world.read_folder(listed.clients, listed=[f"{id}{CLIENT}"])
+    texts = listed.texts._replace(clients=folder.clients)
+    house = listed.house
+    case = case_of(texts, house, id)[0] if house and id in texts.clients else None
+    zone = case.timezone if case else house.practice.timezone if house else "UTC"
+    return lambda instant: instant.astimezone(ZoneInfo(zone))
 
 
 def _waiters(

@@ -5,8 +5,10 @@ Scripts and styles are written in parts, each short enough to be read, and trave
 - ``portal.js``: the rules by which a device acts on check-ins, ``app/*.js``, each view's own
   scripts, and ``start.js``, which begins;
 - ``door.js``: ``door/*.js``, for sealed pages only; it comes before the other;
-- ``later.js`` and ``later.css``: what no first picture needs (`LATER`), with the words of danger
-  that the check-in looks for, asked for once the page is ready;
+- ``later-TAG.js``: what no first picture needs (`LATER`), with its words in one language and the
+  words of danger that the check-in looks for, asked for once the page is ready; the same for all
+  clients, so that asking tells nothing of anybody;
+- ``later.css``: styles that no first picture needs;
 - ``portal.css``: ``style/*.css``, then each view's own styles.
 
 Within a folder parts go by name, so a part leans only on those that stand before it.
@@ -19,8 +21,11 @@ import json
 from collections.abc import Iterator, Mapping
 
 from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, OUTDOORS, readable
+from sitegen.model.languages import ENGLISH
+from sitegen.portal.catalogue import Languages
 from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.reacting import DEVICE_RULES
+from sitegen.portal.run_file import LIMITS, words_of
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.wordlists import word_lists
 
@@ -28,6 +33,7 @@ HASH_LETTERS = 10
 WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
 STYLE = "portal.css"
 SCRIPTS = ("door.js", "portal.js")  # in loading order; the first only where a page is sealed
+LATE_SCRIPT = "later.js"
 LATER = (
     "app/host.js",
     "views/beat/counting.js",
@@ -35,6 +41,12 @@ LATER = (
     "views/cadence/view.js",
     "views/checkin/words.js",
     "views/calendar/view.js",
+    "views/checkin/run_xml.js",
+    "views/checkin/run_sum.js",
+    "views/checkin/run_gpx.js",
+    "views/checkin/run_csv.js",
+    "views/checkin/run_file.js",
+    "views/checkin/choosing.js",
     "views/drills/late.js",
     "views/drills/timer.js",
     "views/drills/today.js",
@@ -47,7 +59,7 @@ LATER = (
 FOLDERS = {
     "door.js": (r"door/",),
     "portal.js": ("app/", "views/", "start.js"),
-    "later.js": LATER,
+    LATE_SCRIPT: LATER,
     "later.css": LATER,
     STYLE: ("style/", "views/"),
 }
@@ -59,12 +71,30 @@ def bundles(templates: Mapping[str, str]) -> dict[str, str]:
         whole: "\n".join(_parts(templates, places, whole.rpartition(".")[2]))
         for whole, places in FOLDERS.items()
     }
-    rules = json.dumps(DEVICE_RULES, separators=(",", ":"))
-    words = json.dumps(word_lists(), separators=(",", ":"))
+    rules, limits, words = (
+        json.dumps(one, separators=(",", ":")) for one in (DEVICE_RULES, LIMITS, word_lists())
+    )
+    parts = (
+        f"window.portalParts.wordLists={words};\nwindow.portalParts.runFile={{limits:{limits}}};"
+    )
     return made | {
         "portal.js": f"window.portalParts={{rules:{rules}}};\n{made['portal.js']}",
-        "later.js": f"window.portalParts.wordLists={words};\n{made['later.js']}",
+        LATE_SCRIPT: f"{parts}\n{made[LATE_SCRIPT]}",
     }
+
+
+def late(language: str, whole: Mapping[str, str], languages: Languages) -> tuple[str, bytes]:
+    """The name and the content of the scripts that come late, with their words in a language.
+
+    Args:
+        language: BCP 47; one of ours.
+        whole: What `bundles` made.
+        languages: Every language beside English.
+    """
+    words = {"runFile": words_of(languages.catalogue(language).gettext)}
+    text = json.dumps(words, ensure_ascii=False, separators=(",", ":"))
+    content = f"window.portalWords={text};\n".encode() + shrunk(LATE_SCRIPT, whole[LATE_SCRIPT])
+    return asset_name(f"later-{language.lower()}.js", content), content
 
 
 def _parts(templates: Mapping[str, str], places: tuple[str, ...], ending: str) -> Iterator[str]:
@@ -79,12 +109,21 @@ def _by_stem(name: str) -> str:
     return name.rpartition(".")[0]
 
 
-def assets(templates: Mapping[str, str], accent: str | None = None) -> dict[str, bytes]:
-    """Styles, scripts and icons under names that carry a hash of their content; the worker."""
+def assets(
+    templates: Mapping[str, str], accent: str | None = None, languages: Languages | None = None
+) -> dict[str, bytes]:
+    """Styles, scripts and icons under names that carry a hash of their content; the worker.
+
+    ``languages`` are those beside English; what comes late is a file for each.
+    """
+    languages = languages or Languages()
+    whole = bundles(templates)
     made = {
         asset_name(name, shrunk(name, text)): shrunk(name, text)
-        for name, text in bundles(templates).items()
+        for name, text in whole.items()
+        if name != LATE_SCRIPT
     }
+    made |= dict(late(tag, whole, languages) for tag in (ENGLISH, *languages.shipped))
     made |= {icon_name(size): icon(size) for size in SIZES}
     if WORKER in templates:
         made[WORKER] = shrunk(WORKER, templates[WORKER])

@@ -36,6 +36,7 @@ from sitegen.portal.assets import (
     bundles,
     content_hash,
     icon_name,
+    late,
 )
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
@@ -55,7 +56,6 @@ from sitegen.practice.links import TEXTS
 
 MOST_PIECES = 4096  # each about a kilobyte, with its key about three
 MAIN_VIEWS = 4
-LATE = ("later.js", "later.css")
 _INDENT = re.compile(r"^\s+", re.MULTILINE)
 POLICY = "portal"
 CONTENT_SECURITY_POLICY = "; ".join(
@@ -205,15 +205,10 @@ class Renderer:
             styles.append(f"../{self._names['later.css']}")
         if look.accent is not None:
             styles.append(f"../{accent_name(look.accent)}")
+        late_files = (self._late_names[self.languages.said(language)], self._names["later.css"])
         if not look.built:
             held = "\n".join(
-                (
-                    content or sealed or "",
-                    look.version,
-                    *styles,
-                    *scripts,
-                    *(self._names[n] for n in LATE),
-                )
+                (content or sealed or "", look.version, *styles, *scripts, *late_files)
             )
             look = look._replace(built=content_hash(held.encode()))
         language = self.languages.spoken(language)
@@ -235,8 +230,8 @@ class Renderer:
                 styles=styles,
                 scripts=scripts,
                 worker=f"../{WORKER}",
-                later=f"../{self._names['later.js']}",
-                later_style=f"../{self._names['later.css']}",
+                later=f"../{late_files[0]}",
+                later_style=f"../{late_files[1]}",
                 apart=apart,
                 icon=f"../{icon_name(SIZES[0])}",
             )
@@ -292,6 +287,12 @@ class Renderer:
     def _names(self) -> dict[str, str]:
         whole = bundles(self.templates)
         return {name: asset_name(name, shrunk(name, text)) for name, text in whole.items()}
+
+    @cached_property
+    def _late_names(self) -> dict[str, str]:
+        """The scripts that come late, by language."""
+        whole, tags = bundles(self.templates), (ENGLISH, *self.languages.shipped)
+        return {tag: late(tag, whole, self.languages)[0] for tag in tags}
 
     @cached_property
     def _environment(self) -> Environment:

@@ -169,7 +169,7 @@ def shared_files(renderer: Renderer, house: House) -> dict[str, bytes]:
         "robots.txt": ROBOTS,
         "_headers": HEADERS,
         ".nojekyll": b"",
-        **assets(renderer.templates, house.practice.accent),
+        **assets(renderer.templates, house.practice.accent, renderer.languages),
         **renderer.shelves(house.drills),
     }
 

@@ -17,7 +17,9 @@ from typing import Any
 
 from jinja2 import DictLoader, Environment, StrictUndefined
 
-from sitegen.portal.assets import bundles
+from sitegen.model.languages import ENGLISH
+from sitegen.portal.assets import bundles, late
+from sitegen.portal.catalogue import Languages
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
 from sitegen.portal.views import checkin
 from sitegen.world import read_templates
@@ -119,6 +121,7 @@ def write_page(folder: Path, name: str, title: str, **more: Any) -> Path:
     parts = {n: text for n, text in shipped.items() if n != "start.js"}
     for file, text in bundles(parts).items():
         (folder / file).write_text(text)
+    (folder / "later.js").write_bytes(late(ENGLISH, bundles(parts), Languages())[1])
     (folder / "listener.js").write_text((Path(__file__).parent / "listener.js").read_text())
     (folder / "stand-in.js").write_text(STAND_IN_SCRIPT)
     block = json.dumps(data(**more), ensure_ascii=False).replace("<", "\\u003c")
