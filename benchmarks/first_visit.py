@@ -199,12 +199,10 @@ def measure(
                 page.wait_for_selector("html[data-kept]", state="attached")
                 page.wait_for_timeout(500)
                 later = frozenset(page.evaluate(LATER))
-                elements = page.evaluate(ELEMENTS)
+                elements, sent = page.evaluate(ELEMENTS), counter.sent[:]
                 page.context.close()
                 times = [as_on_a_phone(browser, link) for _ in range(phone)]
-            found[id] = Visit(
-                counter.sent[:], later, elements, statistics.median(times) if times else 0.0
-            )
+            found[id] = Visit(sent, later, elements, statistics.median(times) if times else 0.0)
         browser.close()
     return found
 
@@ -214,6 +212,7 @@ def as_on_a_phone(browser: Any, link: str) -> float:
     context = browser.new_context(viewport={"width": 390, "height": 844})
     page = context.new_page()
     page.add_init_script(NOTE_READY)
+    page.set_default_timeout(180_000)
     tools = context.new_cdp_session(page)
     tools.send("Network.enable")
     tools.send("Network.emulateNetworkConditions", SLOW_4G)
