@@ -62,6 +62,7 @@ COMMANDS = {
     "same": Place("sitegen.coach.act_commands", "Give a week the minutes of the one before."),
     "schema": Place("sitegen.coach.commands", "Print a JSON Schema, for an editor."),
     "set": Place("sitegen.coach.act_commands", "Change a setting of a client's file."),
+    "sheet": Place("sitegen.coach.commands", "Each client's week behind and week ahead."),
     "swap": Place("sitegen.coach.act_commands", "Let two days change places."),
     "undo": Place("sitegen.coach.act_commands", "Take the last act back."),
     "weeks": Place("sitegen.coach.commands", "Show a client's expanded weeks."),

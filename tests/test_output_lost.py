@@ -41,6 +41,7 @@ WORDS = {
     "rules": [],
     "rest": ["bram", "tue", "--because", "x", "--as-of", DAY],
     "schema": [],
+    "sheet": ["--as-of", DAY],
     "undo": ["--list"],
     "weeks": ["nia", "--as-of", DAY],
     "why": ["nia", "--as-of", DAY],

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from sitegen.model.alarm import short_day
+from sitegen.model.alarm import short_day, weekday_words
 from sitegen.model.case import Case
 from sitegen.model.client import DAYS
 from sitegen.model.kinds import Unfit, parse_date
@@ -122,11 +122,6 @@ def sessions_on(plan: Plan, day: date) -> tuple[Session, ...]:
 def training_minutes(sessions: Sequence[Session]) -> float:
     """Minutes of running but for an event."""
     return sum(s.run_minutes for s in sessions if s.kind != "event")
-
-
-def weekday_words(day: date) -> str:
-    """``Tue 16 Feb``."""
-    return f"{DAYS[day.weekday()].title()} {short_day(day)}"
 
 
 def week_words(week: Week) -> str:

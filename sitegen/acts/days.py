@@ -14,8 +14,8 @@ from sitegen.acts.act import (
     week_named,
     week_of_day,
     week_words,
-    weekday_words,
 )
+from sitegen.model.alarm import weekday_words
 from sitegen.model.kinds import DURATION, Unfit, nearest, quoted
 from sitegen.model.plan import Plan
 

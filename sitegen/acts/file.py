@@ -17,9 +17,9 @@ from sitegen.acts.act import (
     week_named,
     week_of_day,
     week_words,
-    weekday_words,
 )
 from sitegen.care.signs import LIFTED
+from sitegen.model.alarm import weekday_words
 from sitegen.model.client import DAYS, CadenceSettings, Client, Event, PlanSettings
 from sitegen.model.kinds import Unfit, nearest, parse_date, quoted
 from sitegen.model.plan import Plan

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import zip_longest
 from typing import Any
 
-from sitegen.acts.act import week_words, weekday_words
+from sitegen.acts.act import week_words
 from sitegen.coach.compare import reaches
 from sitegen.coach.words import KIND_WORDS
+from sitegen.model.alarm import weekday_words
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.plan.telling import weeks_named
 

@@ -231,6 +231,67 @@ def roster(clients: Path, as_of: date | None, as_json: bool) -> int:
     return 1 if opened.has_errors else 0
 
 
+@command(
+    examples="sitegen sheet            everybody, most urgent first\n"
+    "sitegen sheet --only alarm --only changed\n"
+    "sitegen sheet --print    a page for the printer, in desk/",
+)
+@click.option("--group", help="Only the clients of this group.")
+@click.option(
+    "--only",
+    multiple=True,
+    type=click.Choice(["alarm", "changed", "silent"]),
+    help="Only those with an alarm, with a change, or not heard of; again for more.",
+)
+@click.option("--print", "printed", is_flag=True, help="Write a page for the printer.")
+@click.option(
+    "--to",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("desk"),
+    show_default=True,
+    help="The folder of that page; it holds health data in clear.",
+)
+@clients_option
+@out_option
+@as_of_option
+@json_option
+def sheet(
+    group: str | None,
+    only: tuple[str, ...],
+    printed: bool,
+    to: Path,
+    clients: Path,
+    out: Path,
+    as_of: date | None,
+    as_json: bool,
+) -> int:
+    """One row a client: the week behind and the week ahead, what changed, what is asked."""
+    from sitegen.coach.sheet import evening_sheet
+
+    with progress() as show:
+        found = evening_sheet(clients, as_of, group, only, show)
+    if not found.is_whole:
+        return fail(found.problems, as_json)
+    from sitegen.coach import sheet_shown as shown
+
+    page = None
+    if printed:
+        from sitegen.coach.sheet_page import write_sheet
+
+        page = write_sheet(found, clients, to, out)
+    warn_of(found.problems)
+    if as_json:
+        say_json(shown.sheet_json(found.rows))
+    elif page is not None:
+        echo(f"{page}: open it in a browser and print it; it is never published")
+    else:
+        for line in shown.sheet_lines(found.rows, 80 if sys.stdout.isatty() else None):
+            echo(line)
+        if not found.rows:
+            echo("nobody")
+    return 1 if found.problems else 0
+
+
 def _no_desk(**_: Any) -> dict[str, Any]:
     from sitegen.coach.desk_page import desk_json
 

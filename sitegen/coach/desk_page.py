@@ -29,6 +29,7 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
 from sitegen.portal.words import Words
+from sitegen.practice.house import House
 from sitegen.practice.opening import Progress
 from sitegen.publish.command import home_of, resolved
 from sitegen.rules import pain
@@ -37,7 +38,8 @@ from sitegen.site.owned import RECORD
 from sitegen.site.plans import Planned, open_plans
 from sitegen.world import Refused
 
-PAGE = "index.html"
+PAGE, SHEET_PAGE = "index.html", "sheet.html"
+PAGES = (PAGE, SHEET_PAGE)
 IGNORE = ".gitignore"
 MARK = '<meta name="generator" content="sitegen desk'
 TEMPLATE, DESK_STYLE = "desk.html", "desk-style.html"
@@ -291,18 +293,36 @@ def write_desk(
     opened = open_plans(clients, (), as_of, progress)
     if opened.house is None:
         return None, opened
-    named = opened.house.practice.targets.values()
-    refuse_site(to, out, [resolved(target, home_of(clients)) for target in named])
     text = page(opened, world.read_templates())
+    return put_page(opened.house, clients, to, out, PAGE, text), opened
+
+
+def put_page(house: House, clients: Path, to: Path, out: Path, name: str, text: str) -> Path:
+    """Write a page for the coach's eyes into a folder of such pages, readable by its owner alone.
+
+    Args:
+        house: What all clients share: its targets must not hold the page.
+        clients: The practice's folder.
+        to: The page's folder; made if it is not there. Nothing else may lie in it.
+        out: The built site's folder, which must not hold the page.
+        name: The page's, one of `PAGES`.
+        text: The page.
+
+    Raises:
+        Refused: The folder belongs to the site, to a target or to other files, or it can't be
+            written; nothing was written.
+    """
+    named = house.practice.targets.values()
+    refuse_site(to, out, [resolved(target, home_of(clients)) for target in named])
     try:
         folder = _private_folder(to)
-        for name, content in ((IGNORE, "*\n"), (PAGE, text)):
+        for file, content in ((IGNORE, "*\n"), (name, text)):
             with contextlib.suppress(FileNotFoundError):
-                (folder / name).chmod(0o600)  # before the new text: a file there keeps its mode
-            world.write_text_atomic(folder / name, content, mode=0o600)
+                (folder / file).chmod(0o600)  # before the new text: a file there keeps its mode
+            world.write_text_atomic(folder / file, content, mode=0o600)
     except OSError as error:
         raise Refused(f"{to} can't be written: {error.strerror or error}") from error
-    return folder / PAGE, opened
+    return folder / name
 
 
 def desk_json(
@@ -353,14 +373,15 @@ def _private_folder(to: Path) -> Path:
     if not folder.is_dir():
         raise Refused(f"{to} is a file; name a folder, like desk")
     for found in folder.iterdir():
-        mine = found.name in (PAGE, IGNORE) or found.name.endswith(".new")
+        mine = found.name in (*PAGES, IGNORE) or found.name.endswith(".new")
         if not mine or found.is_symlink() or not found.is_file():
             raise Refused(
                 f"{to} holds other things ({found.name}); name a folder for this page alone"
             )
-    with contextlib.suppress(FileNotFoundError):
-        if MARK not in (folder / PAGE).read_text(encoding="utf-8", errors="replace"):
-            raise Refused(f"{to}/{PAGE} is not a page of ours; name another folder")
+    for name in PAGES:
+        with contextlib.suppress(FileNotFoundError):
+            if MARK not in (folder / name).read_text(encoding="utf-8", errors="replace"):
+                raise Refused(f"{to}/{name} is not a page of ours; name another folder")
     if os.name == "posix":
         folder.chmod(0o700)
     return folder

@@ -11,7 +11,7 @@ The order of reasons and the limits below are common practice, no source, but wh
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -148,17 +148,17 @@ def roster(opened: Planned) -> tuple[RosterRow, ...]:
     if opened.house is None:
         return ()
     rows = [row_of(case, opened.plans[id]) for id, case in opened.cases.items()]
-    rows += [_unreadable(opened, id) for id in _unread_ids(opened)]
-    rows += _aside(opened)
+    rows += [unreadable_row(opened, id) for id in _unread_ids(opened)]
+    rows += aside_rows(opened.clients, opened.all_ids)
     return tuple(sorted(rows, key=lambda row: row.place))
 
 
-def _aside(opened: Planned) -> Iterator[RosterRow]:
+def aside_rows(clients: Path, all_ids: Collection[str]) -> Iterator[RosterRow]:
     """One row for all that waits aside: it may be anybody's."""
-    if not (opened.clients / ASIDE).is_dir():
+    if not (clients / ASIDE).is_dir():
         return
-    keys, _ = load_keys(opened.clients / KEYS_FILE)
-    waiting = read_aside(opened.clients, codes_of(keys), opened.all_ids)
+    keys, _ = load_keys(clients / KEYS_FILE)
+    waiting = read_aside(clients, codes_of(keys), all_ids)
     if waiting:
         urgent = any(urgency(sign) == "now" for one in waiting for sign in one.signs)
         kind, weight = ("urgent", math.inf) if urgent else ("aside", 0.0)
@@ -172,7 +172,8 @@ def _unread_ids(opened: Planned) -> Iterator[str]:
     yield from sorted(({*opened.ids} | lost - {"practice"}) - {*opened.cases})
 
 
-def _unreadable(opened: Planned, id: str) -> RosterRow:
+def unreadable_row(opened: Planned, id: str) -> RosterRow:
+    """The row of a client whose files have errors, or can't be read at all."""
     errors = sum(1 for p in opened.problems_of(id) if p.level == "error")
     many = f"{errors} error{'' if errors == 1 else 's'} in its files" if errors else "can't be read"
     says = f"{many}: nothing is known; see sitegen check {id}"

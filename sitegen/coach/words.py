@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
+from sitegen.model.alarm import DAYS_SHORT
 from sitegen.model.plan import Decision, Part, Plan, Session, Week
 from sitegen.model.sentence import Sentence
 from sitegen.plan.ledger import InLedger
@@ -18,7 +19,6 @@ EVIDENCE_SHORT = {"published": "published", "weak": "weak evidence", "judgement"
 KIND_WORDS = {"run_walk": "run/walk"}
 # What a part asks for, by its effort, where it is another thing than to run easily.
 HOW = ((7, " quickly"), (5, " hard"), (4, " steadily"), (0, " very easily"))
-DAYS_SHORT = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 NO_LEDGER = InLedger()

@@ -13,10 +13,17 @@ KINDS: tuple[AlarmKind, ...] = ("now", "today", "ask", "notice")
 
 MONTHS_SHORT = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
+DAYS_SHORT = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
 
 def short_day(day: date) -> str:
     """``31 Jan``, as the roster writes days."""
     return f"{day.day} {MONTHS_SHORT[day.month - 1]}"
+
+
+def weekday_words(day: date) -> str:
+    """``Sat 31 Jan``."""
+    return f"{DAYS_SHORT[day.weekday()]} {short_day(day)}"
 
 
 class AlarmAnswer(NamedTuple):

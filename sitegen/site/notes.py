@@ -1,8 +1,9 @@
-"""What is noted of each client from build to build, beside the keys: two files, a text a client.
+"""What is noted of each client, beside the keys: three files, a text a client.
 
 ``SEEN_FILE`` is behind `sitegen.portal.changed`: the plan that a client had before. ``FEEDS_FILE``
-is behind `sitegen.feed.history`. Both can be deleted: the next build then tells of no changes, and
-takes all events for new. They hold days of clients' sessions, so only their owner may read them.
+is behind `sitegen.feed.history`, ``SHEET_FILE`` remembers the rows of `sitegen.coach.sheet`. All
+can be deleted: the next build then tells of no changes, and takes all events for new. They hold
+days of clients' sessions, and what was told of them, so only their owner may read them.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ from pathlib import Path
 from sitegen import world
 from sitegen.locking import writing
 
-SEEN_FILE, FEEDS_FILE = ".seen.json", ".feeds.json"
+SEEN_FILE, FEEDS_FILE, SHEET_FILE = ".seen.json", ".feeds.json", ".sheet.json"
+NOTE_FILES = (SEEN_FILE, FEEDS_FILE, SHEET_FILE)
 
 
 def load_notes(clients: Path, name: str) -> dict[str, str]:
@@ -49,7 +51,7 @@ def forget_notes(clients: Path, id: str) -> None:
         Refused: A file can't be written.
     """
     with writing(clients):
-        for name in (SEEN_FILE, FEEDS_FILE):
+        for name in NOTE_FILES:
             noted = load_notes(clients, name)
             if noted.pop(id, None) is not None:
                 _save(clients, name, noted)

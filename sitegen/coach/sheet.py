@@ -1,0 +1,350 @@
+"""The sheet: one row a client, for the week behind and the week ahead.
+
+What was told and done, what is next, what is otherwise than what the client last saw, what the tool
+asks, and the coach's own note. A row is remembered by what it was made of, in `SHEET_FILE`, so that
+the sheet of an evening draws up only the plans of who changed.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
+from datetime import date, timedelta
+from pathlib import Path
+from statistics import fmean
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from sitegen import world
+from sitegen.model.alarm import weekday_words
+from sitegen.practice.naming import is_error
+from sitegen.practice.opening import Listed, Progress, list_practice
+from sitegen.site.made_of import house_made_of
+from sitegen.site.memory import hash_of
+from sitegen.site.notes import SEEN_FILE, SHEET_FILE, keep_notes, load_notes
+from sitegen.site.remember import tool, zone
+
+if TYPE_CHECKING:
+    from sitegen.coach.roster import RosterRow
+    from sitegen.model.case import Case
+    from sitegen.model.plan import Plan, Week
+    from sitegen.model.problem import Problem
+
+WEEK = timedelta(days=7)
+DAY = timedelta(days=1)
+
+
+class WeekBehind(NamedTuple):
+    """The week before the one ahead: what was told, and what was heard of it.
+
+    Minutes are of running. ``pain`` is the worst score, ``effort`` the mean one, ``spm`` the mean
+    step rate as logged; None where nobody told.
+    """
+
+    number: int
+    start: str
+    told_minutes: float
+    done_minutes: float
+    told_runs: int
+    done_runs: int
+    pain: int | None
+    pain_site: str
+    effort: float | None
+    spm: int | None
+    aim_spm: int
+
+
+class SessionAhead(NamedTuple):
+    """A session of the week ahead; ``at`` is its hour, or empty."""
+
+    on: str
+    at: str
+    kind: str
+    title: str
+    minutes: float
+    hard: bool
+
+
+class WeekAhead(NamedTuple):
+    """The week that begins today or next."""
+
+    number: int
+    start: str
+    kind: str
+    run_minutes: float
+    sessions: tuple[SessionAhead, ...]
+
+
+class Asked(NamedTuple):
+    """What the tool asks of the coach, or has to say: a reason of the roster."""
+
+    kind: str
+    says: str
+
+
+class SheetRow(NamedTuple):
+    """One client. ``place`` sorts rows as the roster does; ``changed`` are sentences, of what is
+    otherwise than what was seen on ``seen_on``. Days are ISO 8601."""
+
+    id: str
+    name: str
+    group: str
+    as_of: str
+    status: str
+    place: tuple[int, float]
+    behind: WeekBehind | None = None
+    ahead: WeekAhead | None = None
+    seen_on: str = ""
+    changed: tuple[str, ...] = ()
+    asks: tuple[Asked, ...] = ()
+    has_alarm: bool = False
+    is_silent: bool = False
+    private: str = ""
+
+    def is_one_of(self, only: Sequence[str]) -> bool:
+        """Whether it is among those asked for; all are where nothing was."""
+        kinds = {"alarm": self.has_alarm, "changed": bool(self.changed), "silent": self.is_silent}
+        return not only or any(kinds[one] for one in only)
+
+
+class SheetOfAll(NamedTuple):
+    """Rows, most urgent first; and errors of who is in none, or of the whole practice.
+
+    ``is_whole`` is False where what all clients share can't be read.
+    """
+
+    rows: tuple[SheetRow, ...]
+    problems: tuple[Problem, ...] = ()
+    is_whole: bool = True
+
+
+def evening_sheet(
+    clients: Path,
+    as_of: date | None = None,
+    group: str | None = None,
+    only: Sequence[str] = (),
+    progress: Progress | None = None,
+) -> SheetOfAll:
+    """The rows of all clients, or of some.
+
+    Args:
+        clients: The practice's folder.
+        as_of: The day; None for today, where each client is.
+        group: Only those of this group.
+        only: Only those of whom one is so: ``alarm``, ``changed``, ``silent``.
+        progress: Told of each client looked at.
+
+    Raises:
+        Refused: The folder can't be read.
+    """
+    listed = list_practice(clients)
+    remembered, seen = load_notes(clients, SHEET_FILE), load_notes(clients, SEEN_FILE)
+    house = house_made_of(listed.shared, tool())
+    rows: list[SheetRow] = []
+    noted: dict[str, str] = {}
+    problems = {*filter(is_error, listed.problems)}
+    for done, (files, told) in enumerate(listed.files(listed.ids)):
+        if progress is not None:
+            progress(done, len(listed.ids), "looking at clients")
+        problems.update(told)
+        of = hash_of(house, *files, seen.get(files.id))
+        row = _remembered(remembered.get(files.id), of, as_of)
+        if row is None:
+            case, wrong = listed.judge(files)
+            if listed.house is None:
+                return SheetOfAll((), tuple(sorted({*problems, *listed.read[1]})), is_whole=False)
+            problems.update(filter(is_error, wrong))
+            row, text = _drawn(listed, files.id, case, of, as_of, seen.get(files.id))
+            noted[files.id] = text
+        rows.append(row)
+    if noted:
+        with suppress(world.Refused):
+            keep_notes(clients, SHEET_FILE, noted, listed.all_ids)
+    rows += _aside(listed)
+    kept = (row for row in rows if group in (None, row.group) and row.is_one_of(only))
+    return SheetOfAll(
+        tuple(sorted(kept, key=lambda row: (*row.place, row.id))), tuple(sorted(problems))
+    )
+
+
+def _drawn(
+    listed: Listed,
+    id: str,
+    case: Case | None,
+    of: str,
+    as_of: date | None,
+    seen: str | None,
+) -> tuple[SheetRow, str]:
+    """A client's row, worked out, and the text by which it is remembered; empty for none."""
+    from sitegen.coach.roster import unreadable_row
+    from sitegen.site.plans import open_plans, plan_of
+
+    if case is None:  # danger that a log tells of is told all the same
+        row = _row(unreadable_row(open_plans(listed.clients, (id,), as_of), id))
+        return row._replace(has_alarm=any(one.kind in ("urgent", "sign") for one in row.asks)), ""
+    assert listed.house is not None
+    plan = plan_of(case, listed.house, as_of or world.today(case.timezone))
+    row = row_of_sheet(case, plan, seen)
+    return row, json.dumps([of, case.timezone, zone(case.timezone), row])
+
+
+def _aside(listed: Listed) -> Iterator[SheetRow]:
+    """One row for all that waits aside, as the roster has it."""
+    from sitegen.checkins.aside import ASIDE
+
+    if (listed.clients / ASIDE).is_dir():
+        from sitegen.coach.roster import aside_rows
+
+        for row in aside_rows(listed.clients, listed.all_ids):
+            yield _row(row)._replace(has_alarm=True)
+
+
+# --- one row ----------------------------------------------------------------------------------
+
+
+def row_of_sheet(case: Case, plan: Plan, seen: str | None = None) -> SheetRow:
+    """One client's row, as of the plan's day.
+
+    Args:
+        case: The client's files.
+        plan: The plan of them.
+        seen: What the last build noted of what the client saw (`sitegen.portal.changed`).
+    """
+    from sitegen.coach.roster import row_of
+    from sitegen.portal.changed import read_kept
+    from sitegen.portal.told_before import changes_json
+
+    row = _row(row_of(case, plan))
+    ahead = next((week for week in plan.weeks if week.start >= plan.as_of), None)
+    start = ahead.start if ahead else plan.as_of + DAY
+    behind = next((w for w in reversed(plan.weeks) if w.start < start), None)
+    if behind is not None and behind.start + WEEK < start - 6 * DAY:
+        behind = None
+    told = changes_json(case, plan, read_kept(seen)) or {}
+    return row._replace(
+        behind=_behind(case, plan, behind) if behind else None,
+        ahead=_ahead(ahead) if ahead else None,
+        seen_on=told.get("seen_on", ""),
+        changed=change_words(told.get("sessions", ())),
+        has_alarm=any(one.is_open for one in plan.alarms),
+        private=case.client.private or "",
+    )
+
+
+def _row(row: RosterRow) -> SheetRow:
+    index, weight, _ = row.place
+    return SheetRow(
+        id=row.id,
+        name=row.name,
+        group=row.group or "",
+        as_of=row.as_of.isoformat() if row.as_of else "",
+        status=row.status,
+        place=(index, min(weight, 1e300)),  # JSON knows no infinity
+        asks=tuple(Asked(one.kind, one.says) for one in row.reasons),
+        is_silent=any(one.kind == "silence" for one in row.reasons),
+    )
+
+
+def _behind(case: Case, plan: Plan, week: Week) -> WeekBehind:
+    from sitegen.rules.log import sessions
+
+    end = week.start + WEEK
+    logged = [s for s in sessions(case, plan.as_of) if week.start <= s.on < end]
+    runs = [s for s in logged if s.is_run]
+    efforts = [s.entry.effort for s in runs if s.entry.effort is not None]
+    rates = [s.entry.cadence.spm for s in runs if s.entry.cadence]
+    pains = [s.pain for s in logged if s.pain and s.pain.worst is not None]
+    worst = max(pains, key=lambda pain: pain.worst or 0, default=None)
+    told = [s for s in week.sessions if s.is_run]
+    return WeekBehind(
+        number=week.number,
+        start=week.start.isoformat(),
+        told_minutes=round(week.run_minutes, 1),
+        done_minutes=round(sum(s.minutes for s in runs), 1),
+        told_runs=len(told),
+        done_runs=len(runs),
+        pain=worst.worst if worst else None,
+        pain_site=(worst.site or "") if worst else "",
+        effort=round(fmean(efforts), 1) if efforts else None,
+        spm=round(fmean(rates)) if rates else None,
+        aim_spm=week.cadence.aim,
+    )
+
+
+def _ahead(week: Week) -> WeekAhead:
+    sessions = tuple(
+        SessionAhead(
+            on=s.on.isoformat(),
+            at=f"{s.at:%H:%M}" if s.at else "",
+            kind=s.kind,
+            title=str(s.title) if s.title else "",
+            minutes=round(s.total_minutes, 1),
+            hard=s.hard,
+        )
+        for s in week.sessions
+    )
+    minutes = round(week.run_minutes, 1)
+    return WeekAhead(week.number, week.start.isoformat(), week.kind, minutes, sessions)
+
+
+def change_words(sessions: Sequence[Mapping[str, Any]]) -> tuple[str, ...]:
+    """Changes of `changes_json` in words, a sentence for each reason, which comes first: ``Away
+    until 28 Feb: Sun 21 Feb long 70 min (was 80 min), Tue 23 Feb easy 40 min is gone``."""
+    by_reason: dict[str, list[str]] = {}
+    for one in sessions:
+        reason = one["why"][0].rstrip(".") if one["why"] else ""
+        by_reason.setdefault(reason, []).append(_change(one["before"], one["after"]))
+    return tuple(
+        f"{reason}: {', '.join(told)}" if reason else ", ".join(told)
+        for reason, told in sorted(by_reason.items(), key=lambda each: not each[0])
+    )
+
+
+def _change(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> str:
+    if after is None:
+        assert before is not None
+        return f"{_named(before)} is gone"
+    if before is None:
+        return f"{_named(after)} is new"
+    if before["on"] != after["on"]:
+        return f"{_named(after)} (was {_named(before)})"
+    kind = f"{_kind(before)} " if before["kind"] != after["kind"] else ""
+    return f"{_named(after)} (was {kind}{before['minutes']} min)"
+
+
+def _named(once: Mapping[str, Any]) -> str:
+    day = weekday_words(date.fromisoformat(once["on"]))
+    return f"{day} {_kind(once)} {once['minutes']} min"
+
+
+def _kind(once: Mapping[str, Any]) -> str:
+    return str(once["kind"]).replace("_", "/")
+
+
+# --- remembered -------------------------------------------------------------------------------
+
+
+def _remembered(text: str | None, of: str, as_of: date | None) -> SheetRow | None:
+    """The row of before, where it is made of the same and of the same day."""
+    if not text or not text.startswith(f'["{of}"'):
+        return None
+    try:
+        _, timezone, state, raw = json.loads(text)
+        row = _of_json(raw)
+        if state != zone(timezone) or row.as_of != str(as_of or world.today(timezone)):
+            return None
+        return row
+    except (ValueError, TypeError, LookupError):
+        return None
+
+
+def _of_json(raw: Sequence[Any]) -> SheetRow:
+    row = SheetRow(*raw)
+    ahead = WeekAhead(*row.ahead) if row.ahead else None
+    return row._replace(
+        place=(int(row.place[0]), float(row.place[1])),
+        behind=WeekBehind(*row.behind) if row.behind else None,
+        ahead=ahead and ahead._replace(sessions=tuple(SessionAhead(*s) for s in ahead.sessions)),
+        changed=tuple(row.changed),
+        asks=tuple(Asked(*one) for one in row.asks),
+    )

@@ -1,0 +1,226 @@
+"""The sheet: one row a client, for the week behind and the week ahead."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import stat
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from chromium import needs_chromium
+from commands import sitegen
+from sitegen import world
+from sitegen.coach.sheet import Asked, SheetRow, WeekAhead, WeekBehind, change_words, evening_sheet
+from sitegen.coach.sheet_page import sheet_page
+from sitegen.coach.sheet_shown import sheet_lines
+from sitegen.site.notes import SHEET_FILE
+
+ROOT = Path(__file__).resolve().parent.parent
+DAY = date(2027, 2, 14)
+AS_OF = ("--as-of", "2027-02-14")
+
+
+@pytest.fixture
+def practice(tmp_path: Path) -> Path:
+    shutil.copytree(ROOT / "clients", tmp_path / "clients")
+    return tmp_path
+
+
+@pytest.fixture(scope="module")
+def rows(tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, Any]]:
+    """Of a practice that no test changes: Bram is told a lighter week, Nia limps, Tomas is odd."""
+    home = tmp_path_factory.mktemp("sheet")
+    shutil.copytree(ROOT / "clients", home / "clients")
+    clients = home / "clients"
+    week = "{week: 6, from: 2027-02-15, kind: build, cadence: 168 spm, steps: 9, worth: 99 min"
+    run = "{on: 2027-02-16, session: w06-run-1, kind: easy, effort: 2-3"
+    told = f"- told: 2027-02-12\n  weeks:\n  - {week}, runs: 1}}\n"
+    (clients / "bram.told.yaml").write_text(told + f'  - {run}, parts: "run 99 min"}}\n')
+    with (clients / "nia.log.yaml").open("a") as log:
+        log.write("- {on: 2027-02-13, signs: [limp]}\n")
+    (clients / "tomas.yaml").write_text("name: [")
+    with (clients / "tomas.log.yaml").open("a") as log:
+        log.write("- {on: 2027-02-13, signs: [chest_pain]}\n")
+    with (clients / "mirela.yaml").open("a") as file:
+        file.write("private: Ask about <work>.\n")
+    done = sitegen("sheet", *AS_OF, "--json", cwd=home)
+    assert done.returncode == 1 and "clients/tomas.yaml:1:7: error: " in done.stderr
+    return {row["client"]: row for row in json.loads(done.stdout)}
+
+
+def test_told_and_done_of_the_week_behind_are_those_of_plan_and_log(
+    practice: Path, rows: dict[str, dict[str, Any]]
+) -> None:
+    weeks = json.loads(sitegen("weeks", "ayla", *AS_OF, "--json", cwd=practice).stdout)["weeks"]
+    log = (practice / "clients" / "ayla.log.yaml").read_text()
+    ran = re.findall(r"- on: 2027-02-(?:0[89]|1[0-4])\n  ran: (\d+) min", log)
+    behind = rows["ayla"]["behind"]
+
+    assert behind["told_minutes"] == weeks[4]["run_minutes"]
+    assert behind["told_runs"] == sum(s["kind"] != "strength" for s in weeks[4]["sessions"])
+    assert behind["done_minutes"] == sum(map(int, ran)) and behind["done_runs"] == len(ran) > 0
+    assert behind["start"] == "2027-02-08" and 0 < behind["effort"] < 10
+    ahead = rows["ayla"]["ahead"]
+    assert (ahead["start"], ahead["run_minutes"]) == ("2027-02-15", weeks[5]["run_minutes"])
+    assert [(s["on"], s["minutes"]) for s in ahead["sessions"]] == [
+        (s["on"], s["total_minutes"]) for s in weeks[5]["sessions"]
+    ]
+
+
+def test_what_changed_since_the_client_saw_it_is_told(rows: dict[str, dict[str, Any]]) -> None:
+    bram = rows["bram"]
+
+    assert bram["seen_on"] == "2027-02-12"
+    assert any("Tue 16 Feb" in line and "(was easy 99 min)" in line for line in bram["changed"])
+    assert rows["ayla"]["changed"] == [] and rows["ayla"]["seen_on"] is None
+
+
+def test_who_needs_the_coach_stands_first_also_where_a_file_has_errors(
+    rows: dict[str, dict[str, Any]],
+) -> None:
+    assert list(rows)[:2] == ["tomas", "nia"]
+    assert rows["tomas"]["asks"][0]["says"].startswith("urgent: chest pain")
+    assert [id for id, row in rows.items() if row["alarm"]] == ["tomas", "nia"]
+    assert rows["tomas"]["behind"] is rows["tomas"]["ahead"] is None
+
+
+def test_changes_of_one_reason_are_one_sentence_and_the_reason_comes_first() -> None:
+    def once(on: str, minutes: int) -> dict[str, Any]:
+        return {"on": on, "kind": "run_walk", "minutes": minutes}
+
+    told = [
+        {"before": None, "after": once("2027-02-15", 20), "why": []},
+        {"before": once("2027-02-16", 30), "after": None, "why": ["Away until Sunday."]},
+        {"before": once("2027-02-18", 30), "after": once("2027-02-19", 30), "why": ["Ill."]},
+        {"before": once("2027-02-21", 30), "after": once("2027-02-21", 20),
+         "why": ["Away until Sunday."]},
+    ]  # fmt: skip
+    assert change_words(told) == (
+        "Away until Sunday: Tue 16 Feb run/walk 30 min is gone, "
+        "Sun 21 Feb run/walk 20 min (was 30 min)",
+        "Ill: Fri 19 Feb run/walk 30 min (was Thu 18 Feb run/walk 30 min)",
+        "Mon 15 Feb run/walk 20 min is new",
+    )
+
+
+def test_it_can_be_narrowed(practice: Path) -> None:
+    with (practice / "clients" / "nia.log.yaml").open("a") as log:
+        log.write("- {on: 2027-02-13, signs: [limp]}\n")
+    clients = practice / "clients"
+    shutil.copy(clients / "ayla.yaml", clients / "quiet.yaml")
+
+    def ids(*only: str, group: str | None = None) -> list[str]:
+        return [row.id for row in evening_sheet(clients, DAY, group, only).rows]
+
+    assert ids("alarm") == ["nia"]
+    assert ids("silent") == ["quiet"]
+    assert ids("silent", "alarm") == ["nia", "quiet"]
+    assert ids("changed") == [] and ids(group="coming-back") == ["tomas"]
+    assert "nobody" in sitegen("sheet", "--only", "changed", *AS_OF, cwd=practice).stdout
+
+
+# --- remembered ---------------------------------------------------------------------------------
+
+
+def test_what_did_not_change_is_remembered_and_what_did_is_drawn_anew(practice: Path) -> None:
+    clients = practice / "clients"
+    first = evening_sheet(clients, DAY)
+    notes = clients / SHEET_FILE
+    notes.write_text(notes.read_text().replace("Bram Okonjo", "Bram Remembered"))
+    again = {row.id: row for row in evening_sheet(clients, DAY).rows}
+
+    assert again["bram"].name == "Bram Remembered", "it was not worked out once more"
+    assert [row for row in first.rows if row.id != "bram"] == [
+        row for row in again.values() if row.id != "bram"
+    ]
+    with (clients / "bram.yaml").open("a") as file:
+        file.write("private: x\n")
+    assert next(r for r in evening_sheet(clients, DAY).rows if r.id == "bram").name == "Bram Okonjo"
+    notes.write_text(notes.read_text().replace("Bram Okonjo", "Bram Remembered"))
+    later = next(r for r in evening_sheet(clients, date(2027, 2, 15)).rows if r.id == "bram")
+    assert (later.name, later.as_of) == ("Bram Okonjo", "2027-02-15")
+
+
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"bram": "[1]"}', '{"bram": 3}'])
+def test_a_memory_that_is_lost_or_damaged_is_made_again(practice: Path, text: str) -> None:
+    clients = practice / "clients"
+    first = evening_sheet(clients, DAY)
+    (clients / SHEET_FILE).write_text(text)
+
+    assert evening_sheet(clients, DAY) == first
+
+
+def test_erase_takes_what_is_remembered_of_a_client(practice: Path) -> None:
+    evening_sheet(practice / "clients", DAY)
+    assert "Tomas Brandt" in (practice / "clients" / SHEET_FILE).read_text()
+    sitegen("erase", "tomas", "--yes", cwd=practice)
+
+    assert "Tomas" not in (practice / "clients" / SHEET_FILE).read_text()
+
+
+# --- shown --------------------------------------------------------------------------------------
+
+
+def test_a_terminal_gets_lines_of_eighty_columns(practice: Path) -> None:
+    found = evening_sheet(practice / "clients", DAY).rows
+    lines = list(sheet_lines(found))
+
+    assert max(map(len, lines)) <= 80
+    assert [line for line in lines if line.startswith("bram")] == ["bram  Bram Okonjo"]
+    whole = list(sheet_lines(found, None))
+    assert len(whole) < len(lines) and sum("  ahead   week" in line for line in whole) == 6
+
+
+def test_the_coachs_own_note_is_in_the_sheet_and_in_no_portal(practice: Path) -> None:
+    with (practice / "clients" / "bram.yaml").open("a") as file:
+        file.write("privacy: open\nprivate: Ask about <work>.\n")
+    assert sitegen("build", *AS_OF, cwd=practice).returncode == 0
+    shown = sitegen("sheet", "--print", *AS_OF, cwd=practice)
+    page = (practice / "desk" / "sheet.html").read_text()
+
+    assert shown.returncode == 0 and "Ask about &lt;work&gt;." in page
+    assert "Ask about <work>." in sitegen("sheet", *AS_OF, cwd=practice).stdout
+    for path in (practice / "public").rglob("*"):
+        assert not path.is_file() or b"Ask about" not in path.read_bytes(), path
+
+
+def test_the_page_is_closed_to_others_and_never_in_the_site(practice: Path) -> None:
+    sitegen("build", *AS_OF, cwd=practice)
+    inside = sitegen("sheet", "--print", "--to", "public/desk", *AS_OF, cwd=practice)
+    assert inside.returncode == 1 and "belongs to the built site" in inside.stderr
+    done = sitegen("sheet", "--print", *AS_OF, cwd=practice)
+    assert done.returncode == 0
+    assert sitegen("desk", *AS_OF, cwd=practice).returncode == 0, "both lie in one folder"
+    page = practice / "desk" / "sheet.html"
+    if os.name == "posix":
+        assert stat.S_IMODE(page.stat().st_mode) == 0o600
+        assert stat.S_IMODE(page.parent.stat().st_mode) == 0o700
+    text = page.read_text()
+    assert "<script" not in text and "default-src 'none'" in text
+
+
+@needs_chromium
+def test_twenty_clients_with_much_to_say_are_one_sheet_of_paper(browser, tmp_path: Path) -> None:
+    much = "pain 7 of 10 (left shin above the ankle) on 17 March, yesterday: nothing grows; " * 4
+    behind = WeekBehind(5, "2027-02-08", 240.0, 260.0, 5, 6, 7, "left shin", 4.5, 168, 170)
+    row = SheetRow(
+        "x", "Somebody with a Long Name", "coming-back", "2027-02-14", "active", (0, 0.0), behind,
+        WeekAhead(6, "2027-02-15", "build", 250.0, ()), "2027-02-12", (much,), (Asked("x", much),),
+        True, True, much,
+    )  # fmt: skip
+    sheets = {}
+    for count in (20, 45):
+        path = tmp_path / f"{count}.html"
+        path.write_text(sheet_page([row] * count, world.read_templates()))
+        page = browser.new_page()
+        page.goto(path.as_uri())
+        data = page.pdf(prefer_css_page_size=True)
+        sheets[count] = len(re.findall(rb"/Type\s*/Page\b", data))
+        page.close()
+    assert sheets == {20: 1, 45: 3}
