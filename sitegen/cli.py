@@ -36,6 +36,20 @@ class Place(NamedTuple):
     short_help: str
 
 
+LISTED_UNDER = {
+    "Begin": ("intake", "check", "link", "schema"),
+    "Take in": ("receive", "alarms", "answer"),
+    "Look": ("sheet", "roster", "desk", "weeks", "why", "compare", "rules"),
+    "Decide": (
+        "keep", "lighter", "same", "move", "swap", "rest", "put", "word", "lift", "away", "set",
+        "undo",
+    ),
+    "Out": ("build", "preview", "publish"),
+    "Leave": ("export", "erase"),
+}  # fmt: skip
+"""How the list of all is parted; each command stands in one."""
+
+
 COMMANDS = {
     "alarms": Place("sitegen.coach.alarm_commands", "What needs your answer, most urgent first."),
     "answer": Place("sitegen.coach.alarm_commands", "Note what you did about an alarm."),
@@ -104,8 +118,11 @@ class Commands(click.Group):
     _is_process = False
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, place.short_help) for name, place in COMMANDS.items()])
+        for title, names in LISTED_UNDER.items():
+            with formatter.section(title):
+                formatter.write_dl(
+                    [(name, COMMANDS[name].short_help) for name in names], col_max=10, col_spacing=2
+                )
 
     def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
         """The names, from the table: a shell asks at each press of a key."""

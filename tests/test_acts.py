@@ -200,6 +200,18 @@ def test_what_still_stands_after_a_lift_is_told(practice: Path) -> None:
     assert "You ran while your plan was stopped." in done.stdout
 
 
+@pytest.mark.parametrize("begun", ["changes:", "changes: ~", "changes:  # none yet", "changes: []"])
+def test_a_list_that_is_left_empty_is_filled(practice: Path, begun: str) -> None:
+    path = practice / "clients" / "ayla.yaml"
+    old = path.read_text()
+    path.write_text(f"{begun}\n{old}")
+    done = sitegen("rest", "ayla", "tue", *SAID, cwd=practice)
+
+    assert done.returncode == 0, done.stderr
+    assert last_change(practice, "ayla")["on"] == "2027-02-16"
+    assert path.read_text().endswith(old) and sitegen("check", cwd=practice).returncode == 0
+
+
 # --- what it tells ----------------------------------------------------------------------------
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from commands import process, sitegen
-from sitegen.cli import main
+from sitegen.cli import COMMANDS, LISTED_UNDER, main
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = "2027-03-18"
@@ -212,6 +212,14 @@ def test_each_command_has_help_with_an_example(command, practice):
     assert f"sitegen {command}" in usage
     assert f"sitegen {command}" in rest.split("--help", 1)[1], "an example at the end"
     assert max(len(line) for line in done.stdout.splitlines()) <= 80
+
+
+def test_each_command_stands_once_in_the_list_of_all(practice):
+    named = [name for names in LISTED_UNDER.values() for name in names]
+    told = sitegen("--help", cwd=practice).stdout
+
+    assert sorted(named) == sorted(COMMANDS)
+    assert [name for name in named if told.count(f"\n  {name} ") != 1] == []
 
 
 def test_help_tells_what_each_exit_status_means(practice):

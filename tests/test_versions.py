@@ -192,6 +192,19 @@ def test_erase_takes_a_clients_versions_and_leaves_those_of_others(practice: Pat
     assert [version.name for version in act.versions] == ["nia.log.yaml"]
 
 
+def test_versions_of_a_client_whose_file_is_gone_are_told_and_can_be_erased(
+    practice: Path,
+) -> None:
+    sitegen("word", "bram", "Well done.", "--yes", *DAY, cwd=practice)
+    for name in ("bram.yaml", "bram.log.yaml"):
+        (practice / "clients" / name).unlink()
+    told = sitegen("check", *DAY, cwd=practice).stderr
+
+    assert ".versions still holds something of bram, who has no file" in told
+    assert sitegen("erase", "bram", "--yes", cwd=practice).returncode == 0
+    assert kept_acts(practice / "clients") == ()
+
+
 def test_what_can_t_be_told_is_not_taken_and_leaves_no_act(practice: Path) -> None:
     if not Path("/dev/full").exists():
         pytest.skip("this system has no /dev/full")
