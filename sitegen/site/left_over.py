@@ -14,7 +14,7 @@ from sitegen.site import notes, telling
 def noted(clients: Path) -> dict[str, tuple[str, ...]]:
     """The files and folders beside the keys that hold something of a client, by their id."""
     found: dict[str, list[str]] = {}
-    for name in (notes.SEEN_FILE, notes.FEEDS_FILE):
+    for name in notes.NOTE_FILES:
         for id in notes.load_notes(clients, name):
             found.setdefault(id, []).append(name)
     shown = {id for pages in telling.load(clients).values() for id in pages}
