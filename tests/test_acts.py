@@ -191,6 +191,16 @@ def test_a_lift_of_alarms_that_were_joined_names_each(practice: Path) -> None:
     assert minutes(practice, 6) > 0
 
 
+def test_a_reason_of_several_lines_is_put_on_one(practice: Path) -> None:
+    words = ("--because", "you travel,\n  and it rains ", "--yes", "--as-of", DAY)
+    for act in (("rest", "bram", "tue"), ("away", "bram", "2027-03-01", "2027-03-02")):
+        assert sitegen(*act, *words, cwd=practice).returncode == 0
+    whole = yaml.load(file_of(practice), yaml.BaseLoader)
+
+    assert whole["changes"][-1]["because"] == "you travel, and it rains"
+    assert whole["away"][-1]["because"] == "you travel, and it rains"
+
+
 def test_what_still_stands_after_a_lift_is_told(practice: Path) -> None:
     log = practice / "clients" / "bram.log.yaml"  # with runs on the two days after it
     log.write_text(log.read_text() + "- {on: 2027-02-12, signs: [limp]}\n")

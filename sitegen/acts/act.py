@@ -12,6 +12,7 @@ from sitegen.model.client import DAYS
 from sitegen.model.kinds import Unfit, parse_date
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.practice.entry import Entry
+from sitegen.practice.yaml_text import one_line
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
@@ -40,8 +41,9 @@ class Refusal(NamedTuple):
 
 
 def change(because: str, **fields: str) -> Entry:
-    """A further entry under ``changes``."""
-    return Entry(("changes",), {**fields, "because": because}, adds=True)
+    """A further entry under ``changes``; what was said is put on one line, as the field is."""
+    told = {key: one_line(text) for key, text in {**fields, "because": because}.items()}
+    return Entry(("changes",), {**told}, adds=True)
 
 
 def day_named(text: str, plan: Plan) -> date | Refusal:

@@ -25,7 +25,7 @@ from sitegen.model.kinds import Unfit, nearest, parse_date, quoted
 from sitegen.model.plan import Plan
 from sitegen.plan.joined_alarms import some_keys
 from sitegen.practice.entry import Entry
-from sitegen.practice.yaml_text import Tree
+from sitegen.practice.yaml_text import Tree, one_line
 
 
 def add_word(known: ClientNow, text: str, week: str | None = None) -> Act | Refusal:
@@ -83,7 +83,7 @@ def go_away(known: ClientNow, from_: str, to: str, because: str) -> Act | Refusa
     touched = _weeks_between(known.plan, first, last)
     if not touched:
         return outside(known.plan, first)
-    value: Tree = {"from": str(first), "to": str(last), "because": because}
+    value: Tree = {"from": str(first), "to": str(last), "because": one_line(because)}
     says = f"away from {weekday_words(first)} to {weekday_words(last)}"
     return Act(says, (Entry(("away",), value, adds=True),), touched)
 
