@@ -222,6 +222,16 @@ def test_a_list_that_is_left_empty_is_filled(practice: Path, begun: str) -> None
     assert path.read_text().endswith(old) and sitegen("check", cwd=practice).returncode == 0
 
 
+def test_errors_of_a_file_are_told_with_the_lines_that_it_has(practice: Path) -> None:
+    path = practice / "clients" / "ayla.yaml"
+    path.write_text(f"changes:\n{path.read_text()}notes: ~\n")
+    old = path.read_text()
+    done = sitegen("rest", "ayla", "tue", *SAID, cwd=practice)
+
+    assert done.returncode == 1 and path.read_text() == old
+    assert f'clients/ayla.yaml:{len(old.splitlines())}:8: error: "~" stands where' in done.stderr
+
+
 # --- what it tells ----------------------------------------------------------------------------
 
 

@@ -139,8 +139,9 @@ def _proposal(
     if isinstance(written, Problem):
         return (written,)
     changed, found = listed.judge(files._replace(client=written.data))
-    if changed is None:
-        return tuple(filter(is_error, found))
+    if changed is None:  # of a file with errors, those of today's lines
+        there = tuple(filter(is_error, listed.judge(files)[1]))
+        return there or tuple(filter(is_error, found))
     after = plan_of(changed, listed.house, day)
     return Proposal(
         files.id,

@@ -16,7 +16,7 @@ from sitegen.coach.sheet_shown import ahead_words, behind_words
 from sitegen.model.alarm import weekday_words
 from sitegen.practice.opening import list_practice
 
-SHEET_TEMPLATE, SHEET_STYLE = "sheet.html", "sheet-style.html"
+SHEET_TEMPLATE, SHEET_STYLE = "evening.html", "evening-style.html"
 
 
 def sheet_page(rows: Sequence[SheetRow], templates: Mapping[str, str]) -> str:
