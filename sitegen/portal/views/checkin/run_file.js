@@ -12,6 +12,9 @@
   const OURS = { "utf-8": "utf-8", utf8: "utf-8", "us-ascii": "windows-1252", ascii: "windows-1252",
     "iso-8859-1": "windows-1252", latin1: "windows-1252", "windows-1252": "windows-1252" };
 
+  const DECLARED = new RegExp("^<\\?xml[ \\t\\r\\n]+version\\s*=\\s*([\"'])1\\.[0-9]+\\1"
+    + "(?:\\s+encoding\\s*=\\s*([\"'])[A-Za-z][\\w.-]*\\2)?(?:\\s+standalone\\s*=\\s*([\"'])(?:yes|no)\\3)?\\s*\\?>");
+
   const begins = (bytes, mark) => mark.every((byte, at) => bytes[at] === byte);
 
   /* {kind: "gpx" or "csv", encoding} by how a file begins; throws NotRead. */
@@ -31,6 +34,7 @@
     if (/^<(?:!doctype html|html)/i.test(start)) throw new NotRead("web");
     if (/^[{[]/.test(start)) throw new NotRead("other");
     if (!start.startsWith("<")) return { kind: "csv", encoding: encoding || "utf-8" };
+    if (/^<\?xml[ \t\r\n?]/.test(text) && !DECLARED.test(text)) throw new NotRead("broken", { line: 1 });
     const said = /^<\?xml[^>]*?encoding[ \t\r\n]*=[ \t\r\n]*["']([^"']*)["']/.exec(text);
     const named = encoding || (said ? own(OURS, said[1].toLowerCase()) : "utf-8");
     if (!named) throw new NotRead("encoding");
