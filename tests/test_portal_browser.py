@@ -592,6 +592,7 @@ def test_weeks_cadence_and_drills_know_what_was_told_and_what_day_it_is(visit: O
     )
     assert page.locator("#weeks-4 .ran").count() == 1
     page.locator("[data-months] > summary").click()
+    page.wait_for_selector("[data-months] caption")
     assert page.locator("[data-months] caption").all_inner_texts()[0] == "January 2027"
     today = page.locator('[data-months] td[aria-current="date"]')
     assert today.text_content().startswith(f"{TUESDAY.day}: Today, ")
@@ -600,12 +601,14 @@ def test_weeks_cadence_and_drills_know_what_was_told_and_what_day_it_is(visit: O
 
     page.evaluate("portal.go('cadence')")
     mark = page.locator("#cadence .chart.phone [data-today]")
+    mark.wait_for(state="attached")
     first, days, left, right = mark.get_attribute("data-today").split()
     gone = (TUESDAY - datetime.fromisoformat(first)).days + 0.5
     place = float(left) + gone / int(days) * (float(right) - float(left))
     assert mark.get_attribute("transform") == f"translate({place:.1f} 0)"
 
     page.evaluate("portal.go('drills')")
+    page.wait_for_selector("[data-drills-today] h4")
     wanted = page.locator('.week [data-on="2027-02-16"] .with a').all_text_contents()
     assert page.locator("[data-drills-today] h4").all_inner_texts() == wanted != []
     assert page.locator("#drills .drill[open]").count() == 0
