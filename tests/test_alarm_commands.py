@@ -42,7 +42,8 @@ def test_an_alarm_is_listed_answered_and_gone(clients: Path) -> None:
     listed = run(clients, "alarms", *DAY, status=3).output.splitlines()
     assert listed[0] == "TODAY nia 1: limp was told on 2027-02-14"
 
-    told = run(clients, "answer", "nia", "1", "--because", "spoke with her", *DAY).output
+    words = ("answer", "nia", "1", "--because", "spoke with her", "--yes")
+    told = run(clients, *words, *DAY).output
     assert "answered: TODAY nia 1" in told
     assert "lifts: limp 2027-02-14" in told, "an answer lifts no stop, and says what does"
     assert (clients / "nia.alarms.yaml").read_text("utf-8").endswith('because: "spoke with her"\n')

@@ -183,7 +183,17 @@ def test_a_client_s_data_goes_and_the_next_build_takes_portal_and_feed(
 
 def test_it_says_what_it_does_not_reach(clients: Path) -> None:
     text = erase(clients, "tomas", Types("tomas")).text
-    for word in ("build", "publish", "backups", "git", "e-mails", "calendar", "history"):
+    for word in (
+        "build",
+        "publish",
+        "backups",
+        "git",
+        "e-mails",
+        "inbox",
+        "intake forms",
+        "calendar",
+        "history",
+    ):
         assert word in text
     assert text.endswith(NOT_REACHED)
 

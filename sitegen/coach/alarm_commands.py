@@ -59,6 +59,7 @@ def alarms(
     "--not-client", is_flag=True, help="Somebody else wrote it: no such stops for 14 days."
 )
 @click.option("--on", type=DateParam(), help="The day; default: today, where the client is.")
+@click.option("--yes", is_flag=True, expose_value=False, help="As for other acts; it never asks.")
 @clients_option
 @as_of_option
 @json_option

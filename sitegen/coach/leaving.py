@@ -56,6 +56,7 @@ What this does not reach, and you may have to see to:
 - copies of the practice's folder: backups, other computers, synced folders, a git history
 - the page that sitegen desk wrote, until it is written again, and pictures of QR codes
 - what was sent: e-mails, chats, check-ins in them, exports, printed weeks
+- messages saved elsewhere, as in an inbox folder, and intake forms: delete those of this client
 - the client's side: their calendar, which keeps what it has fetched, their browser's history,
   and a plan kept on their phone until it is opened once with a connection
 - a page of the host's that someone saved, and the host's own backups: sealed portals stay

@@ -59,7 +59,7 @@ class Slip(NamedTuple):
 SlipReader = Callable[[Stumble], Slip | None]
 
 _GLUED = re.compile(r"\s*(?:- +)?(?P<key>[A-Za-z_][A-Za-z_-]*):(?=[^\s/:])(?!//)")
-_GLUED_DASH = re.compile(r"\s*-(?=[A-Za-z_][\w-]*:\s)")
+_GLUED_DASH = re.compile(r"\s*-(?=\{|[A-Za-z_][\w-]*:\s)")
 _KEY_AND_TEXT = re.compile(r"\s*(?:- +)*(?P<key>[A-Za-z_][\w-]*):\s+(?P<text>\S.*)")
 _KEY_LIKE = re.compile(r"\s*(?:- +)*[A-Za-z_][\w-]*:")
 _CURLY_START = re.compile(r"(?:[:\-]\s+|[\[{,]\s*)(?P<quote>[“”„‟«‘’])")
@@ -191,14 +191,15 @@ def _glued_colon(s: Stumble) -> Slip | None:
 
 
 def _glued_dash(s: Stumble) -> Slip | None:
-    """``-week: 3``, with no space after the mark of a list."""
+    """``-week: 3`` or ``-{week: 3}``, with no space after the mark of a list."""
     for number in (s.at[0], s.above, s.begun[0]):
         found = _GLUED_DASH.match(s.line(number))
         if found:
+            like = "- {on: 2027-01-19}" if s.line(number)[found.end()] == "{" else "- week: 3"
             return Slip(
                 (number, found.end() - 1),
                 "no space stands after the -",
-                "begin each entry of a list with - and a space, like - week: 3",
+                f"begin each entry of a list with - and a space, like {like}",
                 "dash-space",
             )
     return None

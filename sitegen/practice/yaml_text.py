@@ -37,6 +37,16 @@ _UNSEEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]"
 LINE_END = re.compile(r"\r\n|\r|\n")
 _CURLY = re.compile(r"[“”„‟«‘’‚‛].*[“”„‟»‘’‚‛]", re.DOTALL)
 
+# How files begin that an editor or a word processor saved in a format of its own, from memory.
+_FORMATS = {
+    b"{\\rtf": "formatted text (RTF)",
+    b"PK\x03\x04": "a zip archive, as word processors and spreadsheets save it",
+    b"\xd0\xcf\x11\xe0": "an old word processor's document",
+    b"%PDF-": "a PDF",
+    b"<!doctype html": "a web page (HTML)",
+    b"<html": "a web page (HTML)",
+}
+
 
 class YamlText(NamedTuple):
     """What a file holds. ``tree`` is None where nothing is written or nothing can be read.
@@ -99,7 +109,16 @@ def _nothing(file: str, problem: Problem) -> YamlText:
 
 
 def decoded(data: bytes, file: str) -> tuple[str, Problem | None]:
-    """The text without its byte order mark, or what is wrong with its encoding."""
+    """The text without its byte order mark, or what is wrong with its encoding or format."""
+    start = data[:20].removeprefix(b"\xef\xbb\xbf").lstrip().lower()
+    for begins, what in _FORMATS.items():
+        if start.startswith(begins.lower()):
+            return "", Problem(
+                Origin(file),
+                f"this is no plain text but {what}",
+                "save it as plain text in UTF-8; look under Format or Save As in the editor",
+                "not-text",
+            )
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return "", Problem(
             Origin(file),
