@@ -182,5 +182,7 @@ def test_the_strip_is_drawn_in_proportion_and_counts_its_repeats(visit: Any):
 def test_what_differs_from_last_time_is_told_in_a_line_with_its_reason(visit: Any):
     line = visit().locator("#now .session .other")
 
-    assert line.inner_text().startswith("Last time 27 min. Your knee spoke up at 3 of 10")
+    assert line.inner_text().startswith(
+        "In your plan the one before was 27 min. Your knee spoke up at 3 of 10"
+    )
     assert visit(now=LONG).locator("#now .title").inner_text().endswith("21 February, 09:00")

@@ -199,6 +199,15 @@ LINE_HISTORY = N_(
     "What you told at the start asks for a clinician's word before you train. Until your coach has "
     "noted it, nothing is planned."
 )
+# A stop that is over, for as long as it explains a week.
+LINE_FREED = N_(
+    "{sign}: your plan was stopped from {since} to {until}. Your coach then noted who saw you: "
+    "{by}. Sessions stand again."
+)
+LINE_FREED_UNNAMED = N_(
+    "Your plan was stopped from {since} to {until}. Your coach then noted who saw you: {by}. "
+    "Sessions stand again."
+)
 LINE_RAN = N_(
     "You ran while your plan was stopped. Nobody is angry: talk with your coach, who answers "
     "before anything is planned again."
@@ -356,6 +365,8 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
             LINE_RETURN,
             LINE_RETURN_FIRST,
             LINE_HISTORY,
+            LINE_FREED,
+            LINE_FREED_UNNAMED,
             LINE_RAN,
         ),
     ),

@@ -105,7 +105,7 @@ def changes(before: Seen, plan: Plan) -> tuple[Difference, ...]:
         if was != now and not (was and was.on < plan.as_of and now is None)
     ]
     whys = _Whys(before, plan)
-    found = [Difference(was, now, whys.of(now or was)) for was, now in told]
+    found = [Difference(was, now, whys.of(now or was, is_new=was is None)) for was, now in told]
     return tuple(sorted(found, key=_when))
 
 
@@ -123,11 +123,18 @@ class _Whys:
             (week, [d for d in week.decisions if _hash(d) not in before.reasons])
             for week in _near(plan.weeks, plan.as_of)
         ]
+        since_then = (w for w in plan.weeks if before.as_of < w.start + timedelta(days=7))
+        freed = (d for w in since_then if w.start <= plan.as_of for d in w.decisions if _frees(d))
+        self.freed = [d for d in freed if _hash(d) not in before.reasons][-1:]
 
-    def of(self, session: Once | None) -> tuple[Decision, ...]:
-        """Those about the session, else about its week, else about a week that leads there."""
+    def of(self, session: Once | None, is_new: bool = False) -> tuple[Decision, ...]:
+        """Those about the session, else about its week, else about a week that leads there.
+
+        A session that ``is_new`` since a stop is there because the stop is over.
+        """
         if session is None:
             return ()
+        freed = self.freed if is_new else []
         before = [(w, new) for w, new in self.weeks if w.start <= session.on]
         for week, new in reversed(before):
             its_own = [d for d in new if d.session == session.id]
@@ -135,10 +142,15 @@ class _Whys:
             warning = [d for d in weeks_own if d.warns]
             moving = [d for d in weeks_own if not d.warns and d.before != d.after]
             if found := its_own or [*warning, *moving]:
-                return tuple(found[:MAX_REASONS])
+                return tuple([*freed, *found][:MAX_REASONS])
             if week.start + timedelta(days=6) < session.on - timedelta(days=7):
                 break
-        return ()
+        return tuple(freed)
+
+
+def _frees(decision: Decision) -> bool:
+    """Whether it tells of a stop that is over; one that holds warns."""
+    return decision.rule == "signs" and not decision.warns
 
 
 def _near(weeks: Iterable[Week], day: date) -> list[Week]:

@@ -100,7 +100,7 @@
       if (!list.querySelector(".how")) list.remove();
     }
 
-    /* How long it was last time, where that differs, and the first reason of its week. */
+    /* How long the one before it was in the plan, where that differs, and the first reason of its week. */
     function differs(session, found) {
       const id = session.dataset.session;
       const sessions = planOf(portal.data).sessions;
