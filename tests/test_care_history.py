@@ -7,17 +7,21 @@ clinician is made from the same tables.
 from __future__ import annotations
 
 import runpy
+import shutil
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from generated import runner
 from sitegen.care.history import HISTORY, MEDICINE_ASKS, Asks
+from sitegen.cli import main
 from sitegen.model.client import MEDICINES as NAMES
 from sitegen.model.client import History
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
 from sitegen.practice.records import read_client
+from sitegen.world import read_returns
 from support import plan_of
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -73,6 +77,27 @@ def test_every_known_answer_is_told_to_the_coach_with_what_to_do(name: str) -> N
         ("warning", asks_of(name).why, asks_of(name).do)
     ]
     assert found[0].origin.line is not None
+
+
+def test_an_injury_names_all_ways_back_that_are_shipped(tmp_path: Path) -> None:
+    shutil.copy(ROOT / "clients" / "practice.yaml", tmp_path)
+    (tmp_path / "sam.yaml").write_text(runner(more=written("injury: left knee")), "utf-8")
+    said = CliRunner().invoke(main, ["check", "sam", "--clients", str(tmp_path)]).output
+    (line,) = [line for line in said.splitlines() if "[history]" in line]
+    assert f"NAME one of {', '.join(sorted(read_returns()))})" in line and "kneecap" in line
+
+
+@pytest.mark.parametrize(
+    ("way", "is_told"),
+    [
+        ("", True),
+        ("return: {after: kneecap-pain}", False),
+        ("return: {after: kneecap-pain, cleared_on: 2026-10-01, by: a doctor}", False),
+        ("return: {after: birth, cleared_on: 2024-10-01, by: a doctor}", True),
+    ],
+)
+def test_an_injury_is_told_until_a_way_back_is_written_after_it(way: str, is_told: bool) -> None:
+    assert bool(told("injury: left knee", f"{way}\n")) is is_told
 
 
 @pytest.mark.parametrize("name", ANSWERS)

@@ -39,6 +39,26 @@ def test_an_odd_week_has_its_own_days_and_the_next_is_as_usual():
 
 
 @pytest.mark.parametrize(
+    ("week", "read_as"),
+    [
+        ("\n  - tue: {at: 18:15, up_to: 1 h}\n  - thu: yes", "2 weeks in rotation"),
+        ("[{tue: yes}, {thu: yes}, {sun: yes}]", "3 weeks in rotation"),
+        ("[{tue: yes}, {thu: yes, long: thu}]", "2 weeks in rotation"),
+        ("[{tue: yes, thu: rest}, {thu: yes}]", ""),
+        ("[{tue: yes, sat: yes}, {thu: yes}]", ""),
+        ("[{tue: yes}]", ""),
+        ("{tue: yes, thu: yes}", ""),
+        (ROTA, ""),
+    ],
+)
+def test_days_with_a_hyphen_each_are_told_to_be_read_as_weeks(week, read_as):
+    reading = read_client(runner(week=week).encode(), "clients/sam.yaml")
+    told = [p for p in reading.problems if p.code == "days-as-weeks"]
+    assert len(told) == bool(read_as)
+    assert not told or (read_as in told[0].message and "hyphens" in told[0].hint)
+
+
+@pytest.mark.parametrize(
     ("week", "more", "code", "place"),
     [
         ("[{tue: {}}, {wed: rest}]", "", "no-run-day", "week"),

@@ -41,7 +41,7 @@ HISTORY: dict[str, Asks] = {
     "injury": Asks(
         "slower",
         "an injury of the last 12 months goes with another one",
-        "ask how it is now; there are ways back, return: {after: calf} and others",
+        "ask how it is now; a way back is written as return: {after: NAME}",
     ),
     "bone_stress": Asks(
         "slower",

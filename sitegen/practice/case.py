@@ -59,6 +59,7 @@ def read_case(
     session_names: Collection[str] = (),
     told_bytes: bytes | None = None,
     told_file: str = "",
+    return_names: Collection[str] = (),
 ) -> tuple[Case | None, tuple[Problem, ...]]:
     """Everything of one client.
 
@@ -80,6 +81,7 @@ def read_case(
         session_names: Kinds of session that there are; none leaves them unchecked.
         told_bytes: What ``ID.told.yaml`` holds; None where there is no such file.
         told_file: Its name.
+        return_names: Ways back that there are; none leaves them unnamed.
 
     Returns:
         The case, or None where there is an error; and the problems of both files, sorted. What is
@@ -88,7 +90,7 @@ def read_case(
     rules = tuple(rules)
     names = groups if practice is None else practice.groups
     client = read_client(
-        client_bytes, client_file, drill_ids, rules, text_ids, names, session_names
+        client_bytes, client_file, drill_ids, rules, text_ids, names, session_names, return_names
     )
     log = Reading((), Origins(log_file), ()) if log_bytes is None else read_log(log_bytes, log_file)
     answers, wrong = (

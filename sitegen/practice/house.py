@@ -269,4 +269,5 @@ def _read(
         known.sessions,
         texts.told.get(id),
         f"{texts.folder}/{id}.told.yaml",
+        texts.returns,
     )

@@ -79,6 +79,7 @@ def read_client(
     text_ids: Collection[str] | None = None,
     groups: Collection[str] | None = None,
     session_names: Collection[str] = (),
+    return_names: Collection[str] = (),
 ) -> Reading[Client]:
     """``ID.yaml``, each field and what fields say together.
 
@@ -90,13 +91,15 @@ def read_client(
         text_ids: The coach's texts that there are; None leaves them unchecked.
         groups: The practice's groups; None leaves the client's unchecked.
         session_names: Kinds of session that there are; none leaves them unchecked.
+        return_names: Ways back that there are; none leaves them unnamed.
     """
     read = read_yaml(data, file)
     holds = "name, screening, baseline, plan and week"
     client, read, problems = _map(Client, read, holds)
     known = _as_far_as_read(Client, client, read)
     if known is not None:
-        problems += check_client(known, read.origins, drill_ids, text_ids, groups, session_names)
+        names = (drill_ids, text_ids, groups, session_names, return_names)
+        problems += check_client(known, read.origins, *names)
         rules = None if rules is None else tuple(rules)
         problems += settings.out_of_bounds(rules or (), known, read.origins)
     return _reading(client, read, problems + _rules(read, rules), known)

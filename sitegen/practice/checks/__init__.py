@@ -45,6 +45,7 @@ def check_client(
     text_ids: Collection[str] | None = None,
     groups: Collection[str] | None = None,
     session_names: Collection[str] = (),
+    return_names: Collection[str] = (),
 ) -> list[Problem]:
     """Every problem that no field shows alone.
 
@@ -55,11 +56,13 @@ def check_client(
         text_ids: The coach's texts that there are; None leaves them unchecked, and links too.
         groups: The practice's groups; None leaves the client's unchecked.
         session_names: Kinds of session that there are; none leaves them unchecked.
+        return_names: Ways back that there are; none leaves them unnamed.
     """
     told: list[Problem] = []
     for topic in TOPICS:
         for check in topic.CHECKS:
             told += as_far_as_known(check(client, origins))
+    told += as_far_as_known(history.injury(client, origins, return_names))
     if groups is not None:
         told += as_far_as_known(missing_group(client, origins, groups))
     if session_names:

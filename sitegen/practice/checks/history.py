@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from datetime import timedelta
 
 from sitegen.care import history as told
 from sitegen.care.signs import sign_words
@@ -11,6 +12,7 @@ from sitegen.model.client import Client
 from sitegen.model.problem import Problem
 from sitegen.practice.checks.telling import Check, warning
 
+YEAR = timedelta(days=366)  # an injury told is of the 12 months before the talk
 NO_COLLAGEN = ("blood_thinner", "pregnant")  # of the cautions that are gone through before it
 
 
@@ -19,8 +21,30 @@ def _known(client: Client, origins: Origins) -> Iterator[Problem]:
     if history is None:
         return
     for name, asks in told.answered(history):
+        if name == "injury":  # with the ways back, below
+            continue
         field = "medicines" if name in told.MEDICINE_ASKS else name
         yield warning(origins.value("history", field), "history", asks.why, asks.do)
+
+
+def injury(client: Client, origins: Origins, ways: Collection[str]) -> Iterator[Problem]:
+    """An injury told, until a way back is written. A way cleared before it is of something else.
+
+    Args:
+        client: What was read.
+        origins: Where it was written.
+        ways: Names of the ways back that there are; none leaves them unnamed.
+    """
+    history, way = client.history, client.return_
+    if history is None or not history.injury:
+        return
+    if way is not None:
+        since = (history.on or client.screening.on) - YEAR
+        if way.cleared_on is None or way.cleared_on >= since:
+            return
+    asks = told.HISTORY["injury"]
+    names = f", NAME one of {', '.join(sorted(ways))}" if ways else ""
+    yield warning(origins.value("history", "injury"), "history", asks.why, f"{asks.do}{names}")
 
 
 def _signs(client: Client, origins: Origins) -> Iterator[Problem]:

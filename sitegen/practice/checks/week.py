@@ -10,7 +10,7 @@ from sitegen.model.client import DAYS, Away, Client, Day, WeekDays
 from sitegen.model.kinds import one_of
 from sitegen.model.problem import Problem
 from sitegen.model.record import Path
-from sitegen.practice.checks.telling import Check, error
+from sitegen.practice.checks.telling import Check, error, warning
 from sitegen.practice.partly import NotKnown, as_far_as_known, numbered
 
 
@@ -31,6 +31,31 @@ def _week(client: Client, origins: Origins) -> Iterator[Problem]:
     for number, week in numbered(client.rota):
         at: Path = ("week", number) if is_rota else ("week",)
         yield from as_far_as_known(_one_week(week, origins, at))
+    yield from as_far_as_known(_days_as_weeks(client, origins))
+
+
+def _days_as_weeks(client: Client, origins: Origins) -> Iterator[Problem]:
+    """A list with one day in each entry: most likely one week, its days marked with hyphens.
+
+    Weeks that do rotate, one run each, are told too, until a day of rest is written out.
+    """
+    days: list[str] = []
+    for number, week in numbered(client.rota):
+        running = [name for name, _, uses in _days(week) if "run" in uses]
+        wrote = [name for name in DAYS if origins.wrote("week", number, name)]
+        if len(running) != 1 or wrote != running:
+            return
+        days += running
+    if len(days) < 2 or len({*days}) < len(days):
+        return
+    yield warning(
+        origins.at("week"),
+        "days-as-weeks",
+        f"this is read as {len(days)} weeks in rotation with one run each: {', then '.join(days)}",
+        f"if each week has them all, take the hyphens away, so that {', '.join(days)} stand "
+        f"under each other; if weeks do rotate, say so with a rest day, like {days[1]}: rest "
+        f"beside {days[0]}:",
+    )
 
 
 def _no_run_day(origins: Origins, at: Path) -> Problem:
