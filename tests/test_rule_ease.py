@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from generated import runner, training
+from generated import NEW_TO_EXERCISE, NOTHING, runner, training
 from support import plan_of
 
 
@@ -52,3 +52,13 @@ def test_what_was_run_in_an_easier_week_is_no_reference() -> None:
     weeks = plan_of(runner(), log, "2027-02-01").weeks
 
     assert training(weeks[2]) < training(weeks[4]) <= training(weeks[2]) * 1.10
+
+
+def test_an_easier_week_of_who_has_no_level_yet_is_cut_from_the_first_step() -> None:
+    """From no running, with each week up to it made lighter: none of them raised the level."""
+    lighter = ", ".join(f"{{week: {n}, minutes: 7 min, because: tired}}" for n in (1, 2, 3))
+    text = runner(baseline=NOTHING, screening=NEW_TO_EXERCISE, more=f"changes: [{lighter}]")
+    weeks = plan_of(text).weeks
+
+    assert weeks[3].kind == "ease" and 0 < training(weeks[3]) <= 7
+    assert training(weeks[3]) < training(weeks[4]) <= 10  # goes on from the level before: none

@@ -55,9 +55,10 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Origin) -> Draft:
     growth = volume.growth_of(case, draft.start).fraction
     whole = volume.level(past)
+    cut = volume.cut_from(draft, past)
     minutes = {
-        "ease": whole * (1 - EASE.values(case).by.fraction),
-        "hold": whole,
+        "ease": cut * (1 - EASE.values(case).by.fraction),
+        "hold": cut,
         "build": volume.wanted(whole, growth),
     }[str(change.kind)]
     over = beats_the_coach(draft.kind, draft.decisions)

@@ -9,7 +9,7 @@ from sitegen.model.sentence import say
 from sitegen.model.values import Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Parameters, Rule
-from sitegen.rules.volume import level
+from sitegen.rules.volume import cut_from
 
 SOURCE = (
     "common practice, no source; easier weeks are an opinion of strength coaches (Bell L et al., "
@@ -33,7 +33,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     values = RULE.values(case)
     if draft.stop is not None or draft.number % values.every != 0:
         return draft
-    whole = level(past)
+    whole = cut_from(draft, past)
     minutes = float(whole_minutes(whole * (1 - values.by.fraction)))
     because = case.setting_origin(RULE.name, "by", "plan", "ease", "by") or case.setting_origin(
         RULE.name, "every", "plan", "ease", "every"
@@ -58,7 +58,7 @@ RULE = Rule(
     name="ease",
     promise=(
         "Every `every`-th week drops by `by`; the week after builds on the last building week, "
-        "not on the easy one."
+        "not on the easy one. Where nothing is built yet, it drops from the first 10 min."
     ),
     reason="A regular easier week leaves room to recover and to notice what speaks up.",
     source=SOURCE,

@@ -48,7 +48,7 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     share = sum(_ran(run) for run in runs) / told
     whole = told
     if week.began == "ease":
-        whole = min(week.worth or told, before[-1].told) if before else level.minutes
+        whole = min(week.worth or told, before[-1].told) if before else max(level.minutes, told)
     return (*before, Measured(whole * share, whole))[-MEASURED_WEEKS:]
 
 

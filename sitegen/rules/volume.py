@@ -69,6 +69,15 @@ def level(past: Past) -> float:
     return found.minutes
 
 
+def cut_from(draft: Draft, past: Past) -> float:
+    """Minutes that an easier or a shortened week is cut from: the level.
+
+    Who starts from nothing has none until a week is done. The first step stands for it then, where
+    the week has room for it: a part of nothing would be no week.
+    """
+    return level(past) or min(draft.minutes, SMALL_STEP_MIN)
+
+
 def hold_at_level(
     draft: Draft, past: Past, rule: str, says: Sentence, source: str, because: Origin | None = None
 ) -> Draft:
