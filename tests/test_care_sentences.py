@@ -64,3 +64,14 @@ def test_what_care_lists_under_call_now_comes_before_today_and_before_the_coach(
 )
 def test_what_was_missing_stands_under_call_now(part):
     assert any(part in line for line in sentences.CALL_NOW)
+
+
+@pytest.mark.parametrize("kind", [k for k in sentences.STOPS if k != "screening"])
+def test_no_emergency_number_stands_without_saying_when_to_call_it(kind):
+    """A number that does not stand first comes after the last line, which has to ask for it."""
+    words = sentences.STOPS[kind]
+    assert words.calls or words.do[-1].endswith("call:")
+
+
+def test_what_comes_back_after_two_days_is_told_for_who_walks_too():
+    assert "on the lowest rung it is walking alone" in sentences.LINE_REST

@@ -37,6 +37,9 @@ WAITS = N_("Nobody is angry, and nothing is lost: your plan waits until you are 
 THEN_COACH = N_("Then tell your coach:")
 THEN_YOUR_COACH = N_("Then tell your coach.")  # where nothing of the practice can be read
 
+# Before the emergency number of a stop that asks for no call by itself: for what it is there.
+CALL_IF = N_("If you feel faint or have chest pain, call:")
+
 STOPS: dict[StopKind, StopWords] = {
     "now": StopWords(
         N_("Stop. Call for help now."),
@@ -89,6 +92,7 @@ STOPS: dict[StopKind, StopWords] = {
                 "send a check-in: how the morning was, and whether walking hurts."
             ),
             N_("If you can't put weight on the leg, or it gets worse, see a clinician today."),
+            CALL_IF,
         ),
     ),
     "ill": StopWords(
@@ -111,6 +115,7 @@ STOPS: dict[StopKind, StopWords] = {
                 "You ran while your plan was stopped. Nothing is planned until your coach has "
                 "spoken with you."
             ),
+            CALL_IF,
         ),
     ),
     "screening": StopWords(
@@ -129,6 +134,7 @@ STOPS: dict[StopKind, StopWords] = {
                 "Your plan can't be shown in full today, and something that you told has to be "
                 "looked at first. Do not run until you have heard from your coach."
             ),
+            CALL_IF,
         ),
     ),
 }
@@ -167,7 +173,7 @@ LINE_PAIN = N_(
 LINE_REST = N_(
     "Pain of {score}/10 was logged: two days without running. Then tell how the morning was and "
     "how walking is: after a morning at 0 to 2 and walking without pain, half comes back, run and "
-    "walk in turn."
+    "walk in turn; on the lowest rung it is walking alone."
 )
 LINE_HALVED = N_("Back at half, run and walk in turn, until two sessions in a row are at 0 to 2.")
 LINE_WALKS = N_(
