@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from generated import runner, training
+import pytest
+
+from generated import NEW_TO_EXERCISE, NOTHING, runner, training
 from support import plan_of
 
 AWAY = "away: [{from: 2027-01-20, to: 2027-01-24, because: skiing}]"
@@ -20,6 +22,26 @@ def test_nothing_stands_on_the_days_away_and_the_rest_of_the_week_is_its_part() 
         next(d.says for d in week.decisions if d.rule == "away")
     )
     assert training(plan.weeks[4]) == training(usual.weeks[2])  # goes on from the level before
+
+
+@pytest.mark.parametrize("who", ["regular", "new"])
+def test_the_runs_before_and_after_days_away_are_no_scraps_of_what_they_were(who: str) -> None:
+    """Eight days over two weeks: a run left of three is a third of the week, not 40 % of that."""
+    new = {"baseline": NOTHING, "screening": NEW_TO_EXERCISE} if who == "new" else {}
+    whole = "{from: 2027-01-04, weeks: 8, ease: {every: 8}}"
+    gone = "away: [{from: 2027-01-20, to: 2027-01-27, because: skiing}]"
+    weeks = plan_of(runner(plan=whole, more=gone, **new)).weeks
+    before = [s.run_minutes for s in weeks[1].sessions if s.is_run]
+    around = [s.run_minutes for w in weeks[2:4] for s in w.sessions if s.is_run]
+
+    assert around and all(min(before) * 2 / 3 <= one <= max(before) for one in around), around
+
+
+def test_an_easier_week_with_days_away_is_a_part_of_the_easier_one() -> None:
+    gone = "away: [{from: 2027-01-25, to: 2027-01-26, because: a wedding}]"
+    usual, week = plan_of(runner()).weeks[3], plan_of(runner(more=gone)).weeks[3]
+
+    assert week.kind == "ease" and 0 < training(week) <= 0.75 * training(usual)
 
 
 def test_a_week_away_is_come_back_to_as_after_any_days_without_a_run() -> None:

@@ -9,7 +9,7 @@ from sitegen.model.sentence import say
 from sitegen.rules.days import offers
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.rule import Rule
-from sitegen.rules.volume import level
+from sitegen.rules.volume import cut_from
 
 SOURCE = "the coach's decision"
 DAY = timedelta(days=1)
@@ -34,8 +34,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     because = case.origins.at("away", index)
     running = [day for day, offer in enumerate(offers(case, draft.start)) if offer.run]
     left = [day for day in running if day not in away]
-    minutes = float(whole_minutes(level(past) * len(left) / max(len(running), 1)))
-    minutes = min(minutes, draft.minutes)
+    whole = min(cut_from(draft, past), draft.minutes)
+    minutes = float(whole_minutes(whole * len(left) / max(len(running), 1)))
     says = say("Away until {to}: {why}", to=written.to, why=written.because)
     if not left:
         return draft.decide(
@@ -60,6 +60,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         minutes=minutes,
         may_grow=False,
         worth=0.0,
+        runs=min(draft.runs, len(left)),  # a run's share of the week is one of those that are left
         by_coach=True,
     )
 
@@ -68,7 +69,8 @@ RULE = Rule(
     name="away",
     promise=(
         "Nothing stands on a day of `away`; a week that holds such days is shorter by their part, "
-        "does not grow, and is no measurement. Days without a run count as they do else."
+        "does not grow, and is no measurement; the runs that are left stay about as long as they "
+        "were. Days without a run count as they do else."
     ),
     reason="A holiday that is known is planned around, not missed.",
     source=SOURCE,
