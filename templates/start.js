@@ -49,6 +49,7 @@
                      sessions: [{id, on, at ("18:30" or null), kind, run_minutes, total_minutes,
                                  effort: [low, high],
                                  parts: [[kind, minutes, repeat, spm or null], ...]}]}];
+                   a walk, kind walk, has walk_minutes too;
                    a fifth value, 1, in a part of hard running;
                    neighbouring parts with the same repeat above 1 are done in turn
      logged        {ran, done, skipped}: days of the check-ins that the coach has taken in, one for

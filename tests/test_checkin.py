@@ -58,6 +58,7 @@ def told(entry: CheckIn) -> dict[str, Any]:
     values = {
         "on": entry.on.isoformat(),
         "ran": round(entry.ran.minutes) if entry.ran else None,
+        "walked": round(entry.walked.minutes) if entry.walked else None,
         "metres": round(entry.distance.metres, 3) if entry.distance else None,
         "cadence": entry.cadence.spm if entry.cadence else None,
         "effort": entry.effort, "pain": pain, "landing": entry.landing,
@@ -114,9 +115,8 @@ def test_the_thousand_are_nasty_enough():
 
 def test_no_word_of_a_client_can_begin_a_line_of_the_message():
     """So nothing that is said can pass for another field, another entry or another code."""
-    line = re.compile(
-        r"- on: |  (ran|distance|cadence|effort|pain|landing|signs|skipped|well_again|id|said): |$"
-    )
+    names = "ran|walked|distance|cadence|effort|pain|landing|signs|skipped|well_again|id|said"
+    line = re.compile(rf"- on: |  ({names}): |$")
     for one in check_ins(200, seed=3):
         first, *rest = one["text"].split("\n")
         assert first == "Check-in ABCD-EFGH"

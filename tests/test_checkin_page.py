@@ -15,7 +15,7 @@ pytest.importorskip("playwright")
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from chromium import needs_chromium
-from js.view_page import WEDNESDAY, served, write_page
+from js.view_page import COOL_DOWN, WARM_UP, WEDNESDAY, served, session, write_page
 from nightly import some_of
 from sitegen.checkins.signing import signed
 from sitegen.portal.views import checkin
@@ -283,6 +283,28 @@ def test_strength_is_done_not_run(page: Page):
     expect(page.get_by_label("Minutes of running")).to_be_hidden()
     score(page, "Effort of the whole session", 4)
     assert message(page) == "Check-in ABCD-EFGH\n- on: 2027-02-09\n  effort: 4\n"
+
+
+def test_a_day_of_walking_alone_is_told_as_walked(context: BrowserContext, tmp_path: Path):
+    """In as few taps as a run, and a shorter walk asks for minutes of walking."""
+    walk = session("wed-1", WEDNESDAY, "walk", WARM_UP, ["walk", 30, 1, None], COOL_DOWN)
+    week = {"number": 1, "start": "2027-02-08", "kind": "return", "cadence_spm": [156, 161, 166]}
+    weeks = [week | {"sessions": [walk | {"walk_minutes": 30}]}]
+    write_page(tmp_path, "checkin", "Check-in", weeks=weeks)
+    with served(tmp_path) as url:
+        for page in opened(context, f"{url}/checkin.html"):
+            expect(page.get_by_label("Session")).to_contain_text("Today: Walk, 40 min")
+            tick(page, SHORTER)
+            button(page, "Copy").tap()
+            expect(page.get_by_text("Write the minutes that you walked")).to_be_visible()
+            expect(page.get_by_label("Minutes of walking")).to_be_focused()
+            tick(page, "Done as told: 30 min of walking")
+            tick(page, "Nothing of the kind")
+            tick(page, "None")
+            button(page, "Copy").tap()
+            expect(page.get_by_text("Copied.")).to_be_visible()
+            told = "- on: 2027-02-10\n  walked: 30 min\n  pain: {during: 0, after: 0}\n"
+            assert copied(page) == f"Check-in ABCD-EFGH\n{told}"
 
 
 def test_a_run_that_was_not_planned_has_its_own_day(page: Page):

@@ -19,6 +19,8 @@ import language_builder
 from chromium import needs_chromium
 from portal_builder import LOOK, PORTAL, lay_down, make_case, make_drills, make_plan, read_templates
 from sitegen.model.colour import contrast
+from sitegen.model.plan import Part
+from sitegen.plan.building import WALK
 from sitegen.portal.assets import assets
 
 pytestmark = needs_chromium
@@ -68,8 +70,28 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return pages
 
 
+@pytest.fixture(scope="module")
+def walks(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same in English, where Tuesday's session is walking alone."""
+    parts = (Part("warm_up", 5), Part("walk", 30, text=WALK), Part("cool_down", 5))
+    weeks = [
+        week._replace(
+            sessions=tuple(
+                s._replace(kind="run_walk", parts=parts) if s.on == BEAT.date() else s
+                for s in week.sessions
+            )
+        )
+        for week in make_plan().weeks
+    ]
+    renderer, plan = language_builder.make_renderer(), make_plan(weeks=tuple(weeks))
+    content = renderer.document(make_case(), plan, make_drills(), feed_url=None, code="K7")
+    page = renderer.page(content=content, sealed=None, language="en", portal=PORTAL, look=LOOK)
+    shipped = assets(read_templates(), LOOK.accent, renderer.languages)
+    return lay_down(tmp_path_factory.mktemp("walks") / "en", page, shipped, "")
+
+
 @pytest.fixture
-def visit(browser: Browser, sites: dict[str, Path]) -> Iterator[Any]:
+def visit(browser: Browser, sites: dict[str, Path], walks: Path) -> Iterator[Any]:
     contexts: list[Any] = []
 
     def open_page(width: int = 390, height: int = 664, *, text: int = 100, language: str = "en",
@@ -80,7 +102,7 @@ def visit(browser: Browser, sites: dict[str, Path]) -> Iterator[Any]:
         contexts.append(context)
         page = context.new_page()
         page.clock.set_fixed_time(now)
-        page.goto(sites[language].as_uri())
+        page.goto((walks if language == "walks" else sites[language]).as_uri())
         page.wait_for_selector("html[data-ready]")
         page.add_style_tag(content=f"html {{ font-size: {text}% !important }}")
         return page
@@ -186,3 +208,12 @@ def test_what_differs_from_last_time_is_told_in_a_line_with_its_reason(visit: An
         "In your plan the one before was 27 min. Your knee spoke up at 3 of 10"
     )
     assert visit(now=LONG).locator("#now .title").inner_text().endswith("21 February, 09:00")
+
+
+def test_a_day_of_walking_alone_is_called_a_walk(visit: Any) -> None:
+    page = visit(language="walks")
+    session = page.locator("#now .session")
+    assert session.locator(".what").inner_text() == "Walk"
+    assert session.locator(".go .button").first.inner_text() == "Start the walk"
+    assert session.locator(".spm, .cue").count() == 0, "nothing that is for running"
+    assert visit().locator("#now .go .button").first.inner_text() == "Start the run"

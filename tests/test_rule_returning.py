@@ -8,10 +8,13 @@ from datetime import date, timedelta
 import pytest
 
 from generated import runner
+from portal_builder import make_drills
+from sitegen.checkins.words import entry_words
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
 from sitegen.model.ways import Way
+from sitegen.plan.drilling import with_drills
 from sitegen.plan.fold import expand
 from sitegen.practice.returns import way_back, way_of
 from sitegen.world import read_returns
@@ -99,6 +102,24 @@ def test_each_step_waits_for_its_sessions_and_ends_at_the_last(name: str) -> Non
             done += 1
     as_of = MONDAY + timedelta(2 * done)
     assert stage(plan(name, log_of(done), as_of.isoformat())) == "over"
+
+
+def test_a_step_of_walking_alone_is_walked_and_told_so() -> None:
+    """What was walked takes a step up, and is no run; no drill of the day asks to run."""
+    log = log_of(2).replace("ran: 10 min, effort: 2, pain: {during: 0}", "walked: 30 min")
+    entry = case("kneecap-pain", log).log[0]
+    assert entry_words(entry) == "walked 30 min" and not entry.is_run
+    assert stage(plan("kneecap-pain", log, "2027-01-08")) == "2 of 5"
+
+    stages = ("first_steps", "building", "step_rate", "sharpening", "easing")
+    drills = [drill._replace(stages=stages) for drill in make_drills()]
+    walks, runs = (
+        with_drills(case("kneecap-pain"), plan("kneecap-pain", logged, day), drills).sessions
+        for logged, day in (("[]", "2027-01-04"), (log, "2027-01-08"))
+    )
+    assert all(s.is_walk and s.walk_minutes == 30 and s.drills == () for s in walks)
+    runs = tuple(s for s in runs if s.on > date(2027, 1, 8))
+    assert not any(s.is_walk for s in runs) and all(s.drills for s in runs if s.is_run)
 
 
 def test_pain_goes_back_a_step() -> None:

@@ -23,8 +23,8 @@ LOG_HEAD = "# Check-ins, newest last. A later entry adds to, and never rewrites,
 Fact = tuple[str, ...]
 """``("ran",)``, ``("pain", "during")``, ``("signs", "limp")``: one thing that a check-in tells."""
 
-CORE: tuple[Fact, ...] = (("ran",), ("distance",), ("skipped",))
-"""What makes an entry a run, done or skipped. Strength work done has none of these."""
+CORE: tuple[Fact, ...] = (("ran",), ("walked",), ("distance",), ("skipped",))
+"""What makes an entry a run or a walk, done or skipped. Strength work done has none of these."""
 
 UNTOLD = ("on", "id", "signed", "received")
 """What goes with an entry and tells nothing of a run or a runner."""

@@ -48,6 +48,8 @@ def entry_words(entry: CheckIn) -> str:
         told.append(f"skipped, {entry.skipped}")
     if entry.ran:
         told.append(f"ran {entry.ran}")
+    if entry.walked:
+        told.append(f"walked {entry.walked}")
     if entry.distance:
         told.append(f"{round(entry.distance.km, 3):g} km")
     if entry.cadence:
@@ -127,7 +129,7 @@ def differences(
         log_lines: Number of an entry by the line on which it begins.
     """
     today = after.as_of
-    ran = {entry.on for entry in log if entry.is_run}
+    ran = {entry.on for entry in log if entry.is_run_or_walk}
     old, new = (_ahead(plan, today, ran) for plan in (before, after))
     if old and not any(s.on > today for s in new.values()):
         first = min(s.on for s in old.values())
@@ -186,11 +188,13 @@ def _change(old: Session | None, new: Session | None) -> str:
 
 
 def _minutes(session: Session) -> str:
+    if session.is_walk:
+        return f"{session.walk_minutes:.0f}"
     return f"{session.run_minutes if session.is_run else session.total_minutes:.0f}"
 
 
 def _kind(session: Session) -> str:
-    return _KIND_WORDS.get(session.kind, session.kind)
+    return "walk" if session.is_walk else _KIND_WORDS.get(session.kind, session.kind)
 
 
 def _beats(session: Session) -> str:

@@ -128,7 +128,9 @@ def _weeks(plan: Plan, logged: Sequence[Logged], words: Words) -> Iterator[WeekL
         if monday > plan.as_of:
             continue
         week = by_start.get(monday)
-        runs = [s for s in logged if monday <= s.on < monday + WEEK and s.is_run]
+        mine = [s for s in logged if monday <= s.on < monday + WEEK]
+        runs = [s for s in mine if s.is_run]
+        done = sum(s.entry.is_run_or_walk for s in mine)
         planned = [s for s in week.sessions if s.is_run] if week else []
         load = week_load(logged, monday, plan.as_of)
         yield WeekLine(
@@ -136,7 +138,7 @@ def _weeks(plan: Plan, logged: Sequence[Logged], words: Words) -> Iterator[WeekL
             dates=words.span(monday, 7),
             kind=week.kind if week else "after the plan",
             minutes=f"{sum(s.minutes for s in runs):.0f} of {week.run_minutes if week else 0:.0f}",
-            runs=f"{len(runs)} of {len(planned)}",
+            runs=f"{done} of {len(planned)}",
             load=_load(load),
             monotony=UNKNOWN if load.monotony is None else f"{load.monotony:.2f}",
             strain=UNKNOWN if load.strain is None else f"{load.strain:.0f}",
@@ -193,6 +195,7 @@ def _physiology(case: Case, logged: Sequence[Logged], words: Words) -> Iterator[
 def _check_in(session: Logged, words: Words) -> CheckInLine:
     entry, found = session.entry, session.pain
     ran = [words.minutes(entry.ran.minutes)] if entry.ran else []
+    ran += [f"walked {words.minutes(entry.walked.minutes)}"] if entry.walked else []
     ran += [words.distance(entry.distance)] if entry.distance else []
     load = load_of(session) if entry.is_run and entry.effort is not None else None
     scores = (found.during, found.after, found.next_morning) if found else ()

@@ -261,6 +261,8 @@ def _told(entry: CheckIn) -> Iterator[str]:
         yield f"skipped: {entry.skipped}"
     if entry.ran:
         yield f"ran {entry.ran.minutes:g} min"
+    if entry.walked:
+        yield f"walked {entry.walked.minutes:g} min"
     if entry.distance:
         yield f"{entry.distance.metres / 1000:g} km"
     if entry.cadence:

@@ -241,7 +241,7 @@ class _Known:
     def runs(self) -> Runs:
         first = self.as_of - DAY * ADHERENCE_DAYS
         planned = [s for s in self.plan.sessions if s.is_run and first <= s.on < self.as_of]
-        logged = [s for s in self.past.between(first, self.as_of) if s.is_run]
+        logged = [s for s in self.past.between(first, self.as_of) if s.entry.is_run_or_walk]
         return Runs(len(logged), len(planned))
 
     @property
@@ -429,9 +429,9 @@ def _silence(known: _Known) -> tuple[Concern, ...]:
 
 
 def _away(known: _Known) -> Iterator[Concern]:
-    last = known.past.last_run_before(known.as_of + DAY)
-    if last is None:
+    if known.past.last_run_before(known.as_of + DAY) is None:
         return
+    last = max(s.on for s in known.past.logged if s.entry.is_run_or_walk)
     days = (known.as_of - last).days
     missed = any(last < s.on < known.as_of for s in known.plan.sessions if s.is_run)
     if days < AWAY_DAYS or not missed:

@@ -262,7 +262,7 @@ def _behind(case: Case, plan: Plan, week: Week) -> WeekBehind:
         told_minutes=round(week.run_minutes, 1),
         done_minutes=round(sum(s.minutes for s in runs), 1),
         told_runs=len(told),
-        done_runs=len(runs),
+        done_runs=sum(s.entry.is_run_or_walk for s in logged),
         pain=worst.worst if worst else None,
         pain_site=(worst.site or "") if worst else "",
         effort=round(fmean(efforts), 1) if efforts else None,

@@ -51,6 +51,8 @@ CALENDAR_NAME = N_("Running plan")
 RUN = N_("Run, {minutes} min")
 STRENGTH_TIMED = N_("Strength, {minutes} min")
 RUN_UNTIMED = N_("Run")
+WALK_TIMED = N_("Walk, {minutes} min")
+WALK_UNTIMED = N_("Walk")
 STRENGTH_UNTIMED = N_("Strength")
 TO_START = N_("{minutes} min to the start")
 FUEL_SOON = N_("Time for your fuel, {minutes} min before the start")
@@ -68,8 +70,8 @@ PARTS: dict[PartKind, str] = {
     "cool_down": N_("cool-down {length}"),
 }
 STRINGS = (
-    CALENDAR_NAME, RUN, STRENGTH_TIMED, RUN_UNTIMED, STRENGTH_UNTIMED, TO_START, FUEL_SOON,
-    FUEL_TODAY, REMINDER, REPEATED, WITH_BEAT, *PARTS.values(),
+    CALENDAR_NAME, RUN, WALK_TIMED, STRENGTH_TIMED, RUN_UNTIMED, WALK_UNTIMED, STRENGTH_UNTIMED,
+    TO_START, FUEL_SOON, FUEL_TODAY, REMINDER, REPEATED, WITH_BEAT, *PARTS.values(),
 )  # fmt: skip
 
 
@@ -191,7 +193,11 @@ class Scribe(NamedTuple):
     def summary(self, session: Session) -> str:
         minutes = rounded_minutes(session.total_minutes)
         timed, untimed = (
-            (RUN, RUN_UNTIMED) if session.is_run else (STRENGTH_TIMED, STRENGTH_UNTIMED)
+            (WALK_TIMED, WALK_UNTIMED)
+            if session.is_walk
+            else (RUN, RUN_UNTIMED)
+            if session.is_run
+            else (STRENGTH_TIMED, STRENGTH_UNTIMED)
         )
         return self._say(timed if minutes else untimed, minutes=minutes)
 

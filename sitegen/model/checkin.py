@@ -80,6 +80,7 @@ class CheckIn(Record):
 
     on: date = row(DATE, "2027-01-19", "day of the session", needed=True)
     ran: Duration | None = row(DURATION, "24 min", "how long the run was")
+    walked: Duration | None = row(DURATION, "30 min", "how long the walk was, where no running was told")
     distance: Distance | None = row(DISTANCE, "3.8 km", "how far")
     cadence: Cadence | None = row(CADENCE, "158 spm", "step rate that was counted or shown, both feet")
     effort: int | None = row(SCORE, "3", "how hard it felt, 0 to 10")
@@ -96,5 +97,11 @@ class CheckIn(Record):
 
     @property
     def is_run(self) -> bool:
-        """True where a run was done: minutes or a distance, and not skipped."""
-        return self.skipped is None and (self.ran is not None or self.distance is not None)
+        """True where a run was done: minutes or a distance, not walked, and not skipped."""
+        has_length = self.ran is not None or (self.distance is not None and self.walked is None)
+        return self.skipped is None and has_length
+
+    @property
+    def is_run_or_walk(self) -> bool:
+        """True where a run was done, or the walk that a day without running asked for."""
+        return self.is_run or (self.skipped is None and self.walked is not None)

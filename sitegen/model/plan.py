@@ -111,6 +111,16 @@ class Session(NamedTuple):
         return minutes
 
     @property
+    def walk_minutes(self) -> float:
+        """Minutes of walking between warm-up and cool-down."""
+        return sum(part.minutes * part.repeat for part in self.parts if part.kind == "walk")
+
+    @property
+    def is_walk(self) -> bool:
+        """Walking alone, as the first step of many a way back is."""
+        return self.kind == "run_walk" and self.run_minutes == 0
+
+    @property
     def is_run(self) -> bool:
         return self.kind != "strength"
 

@@ -53,7 +53,10 @@ def used(plan: Plan, drills: Sequence[Drill], own: Sequence[str]) -> tuple[Drill
 def _for_session(
     session: Session, week: Week, stage: str, drills: Sequence[Drill], all_stages: bool
 ) -> tuple[str, ...]:
-    """One warm-up, one for the run and one after it; for strength work a few in turn."""
+    """One warm-up, one for the run and one after it; for strength work a few in turn.
+
+    Walking alone has none for the run: those ask to run.
+    """
     if session.kind == "event":
         return ()
     if session.kind == "strength":
@@ -64,7 +67,8 @@ def _for_session(
         ]
         return _in_turn(fit, STRENGTH_DRILLS, 2 * week.number + session.on.weekday())
     found: list[str] = []
-    for place in RUN_PLACES:
+    places = [p for p in RUN_PLACES if p != "on_the_run" or not session.is_walk]
+    for place in places:
         fit = [d for d in drills if d.where == place and (all_stages or stage in d.stages)]
         if session.kind == "beat" and place == "on_the_run":
             fit = [d for d in fit if d.id == "beat-runs"] or fit

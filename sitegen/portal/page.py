@@ -433,19 +433,19 @@ def _logged(case: Case) -> dict[str, list[str]]:
     """Days of check-ins that tell of a session, one each, by what became of it."""
     days: dict[str, list[str]] = {"ran": [], "done": [], "skipped": []}
     for entry in case.log:
+        pain, day = entry.pain, entry.on.isoformat()
         if entry.skipped is not None:
-            days["skipped"].append(entry.on.isoformat())
+            days["skipped"].append(day)
         elif entry.is_run:
-            days["ran"].append(entry.on.isoformat())
-        elif entry.effort is not None or (entry.pain and "during" in entry.pain.written):
-            days["done"].append(entry.on.isoformat())
+            days["ran"].append(day)
+        elif entry.walked or entry.effort is not None or (pain and "during" in pain.written):
+            days["done"].append(day)
     return days
 
 
 def data_block(scene: Scene) -> Markup:
     """What the page's scripts read; its shape is written down in ``templates/start.js``."""
-    case, plan = scene.case, scene.plan
-    coach = coach_of(case.practice)
+    case, plan, coach = scene.case, scene.plan, coach_of(scene.case.practice)
     data = {
         "version": 1,
         "code": scene.code,
@@ -474,9 +474,10 @@ def data_block(scene: Scene) -> Markup:
                         "id": session.id,
                         "on": session.on.isoformat(),
                         "at": f"{session.at:%H:%M}" if session.at else None,
-                        "kind": session.kind,
+                        "kind": "walk" if session.is_walk else session.kind,
                         "run_minutes": round(session.run_minutes, 2),
                         "total_minutes": round(session.total_minutes, 2),
+                        **({"walk_minutes": session.walk_minutes} if session.is_walk else {}),
                         "effort": [session.effort_low, session.effort_high],
                         "parts": [
                             [part.kind, part.minutes, part.repeat, part.cadence_spm]

@@ -19,6 +19,7 @@ SESSION_WORDS = {
     "easy": N_("Easy run"),
     "long": N_("Long run"),
     "run_walk": N_("Run and walk"),
+    "walk": N_("Walk"),
     "beat": N_("Run to the beat"),
     "strides": N_("Easy run with strides"),
     "tempo": N_("Steady hard run"),
@@ -103,6 +104,7 @@ class SessionView(NamedTuple):
     drills: Markup
     moved: str
     is_run: bool
+    is_walk: bool
     is_event: bool
     shaped: bool
     stopped: bool
@@ -143,7 +145,7 @@ def session_view(
         at=words.clock(session.at) if session.at else "",
         title=words.say(session.title)
         if session.title
-        else words.gettext(SESSION_WORDS[session.kind]),
+        else words.gettext(SESSION_WORDS["walk" if session.is_walk else session.kind]),
         purpose=words.say(session.purpose) if session.purpose else "",
         minutes=str(total),
         running=of_it,
@@ -152,6 +154,7 @@ def session_view(
         drills=alike.drills(named) if named else Markup(),
         moved=moved,
         is_run=session.is_run,
+        is_walk=session.is_walk,
         is_event=session.kind == "event",
         shaped=session.kind in SHAPED or any(part.effort for part in session.parts),
         stopped=stopped,
@@ -163,7 +166,7 @@ def _facts(
 ) -> Iterator[SessionFact]:
     """What a session asks for, one thing at a time: few of them are rare."""
     yield SessionFact(effort=(session.effort_low, session.effort_high), is_run=session.is_run)
-    if session.is_run:
+    if session.is_run and not session.is_walk:
         beats = (part.cadence_spm for part in session.parts if part.cadence_spm)
         yield SessionFact(spm=next(beats, week.cadence.aim))
     if cue := _cue(session, week, cues):
@@ -191,7 +194,7 @@ def fact_view(fact: SessionFact, words: Words) -> FactView:
 
 def _cue(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> str:
     """One thing to think of: from the session's drills, else any drill done on the run."""
-    if not session.is_run:
+    if not session.is_run or session.is_walk:
         return ""
     wanted = [cues[d] for d in session.drills if d in cues] or list(cues.values())
     if not wanted:

@@ -184,14 +184,15 @@ def _kind_slip(error: FieldError, model: type[Record], read: YamlText, path: Pat
 
 def _for_another(model: type[Record], within: Path, read: YamlText, path: Path, text: str) -> str:
     """Where a length stands for a time, or a time for a length: which field beside it is meant."""
-    here = record_at(model, within[:-1])
+    here, own = record_at(model, within[:-1]), row_at(model, within)
     tree: Any = read.tree
     for step in path[:-1]:
         tree = tree[step] if isinstance(tree, (dict, list)) else None  # type: ignore[index]
     if here is None or not isinstance(tree, dict):
         return ""
     for key, row in here.ROWS.items():
-        if key not in tree and row.value in (DURATION, DISTANCE):
+        is_other = own is None or row.value is not own.value
+        if key not in tree and is_other and row.value in (DURATION, DISTANCE):
             right = mended(row.value, text) or text
             try:
                 row.value.validate(right)

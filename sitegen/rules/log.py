@@ -129,7 +129,7 @@ def minutes_of(entry: CheckIn, case: Case) -> float:
         return 0.0
     if entry.ran is not None:
         return entry.ran.minutes
-    if entry.distance is not None:
+    if entry.distance is not None and entry.walked is None:
         pace = case.client.baseline.pace or SLOW_PACE
         return entry.distance.km * pace.seconds_per_km / 60
     return 0.0
@@ -144,7 +144,7 @@ def _only_next_morning(entry: CheckIn) -> bool:
         entry.pain is not None
         and entry.pain.next_morning is not None
         and entry.pain.session_worst is None
-        and not entry.is_run
+        and not entry.is_run_or_walk
         and entry.skipped is None
         and not entry.signs
         and entry.well_again is None

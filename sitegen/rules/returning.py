@@ -58,7 +58,7 @@ def next_stage(now: Stage, session: Logged, way: Way, profile: str) -> Stage:
         and (worst > way.most_pain or not pain.is_settled(session.pain, profile))
     ):
         return Stage(max(now.step - 1, 0))
-    if not session.is_run and session.entry.effort is None and worst is None:
+    if not session.entry.is_run_or_walk and session.entry.effort is None and worst is None:
         return now
     done = now.sessions + 1
     return Stage(now.step + 1) if done >= way.steps[now.step].sessions else Stage(now.step, done)

@@ -35,19 +35,19 @@ test("the morning after is an entry of its own", () => {
 
 test("a score of 0 is told, a score not given is not", () => {
   const draft = { did: "done", ran: "20", effort: "0", during: "0" };
-  const { entry, wrong } = entryOf(draft, "2027-02-10", "km", true);
+  const { entry, wrong } = entryOf(draft, "2027-02-10", "km", "ran");
   assert.deepEqual(wrong, []);
   assert.deepEqual(entry, { on: "2027-02-10", ran: 20, effort: 0, pain: { during: 0 } });
 });
 
 test("a decimal comma is a decimal point", () => {
   const draft = { did: "done", ran: "30", distance: "5,2" };
-  assert.deepEqual(entryOf(draft, "2027-02-10", "km", true).entry.distance,
+  assert.deepEqual(entryOf(draft, "2027-02-10", "km", "ran").entry.distance,
     { amount: "5.2", unit: "km" });
 });
 
 test("what can't be read is named", () => {
-  const wrong = (draft) => entryOf(draft, "2027-02-10", "km", true).wrong;
+  const wrong = (draft) => entryOf(draft, "2027-02-10", "km", "ran").wrong;
   assert.deepEqual(wrong({}), ["did"]);
   assert.deepEqual(wrong({ did: "skipped" }), ["skipped"]);
   assert.deepEqual(wrong({ did: "done" }), ["ran"]);
@@ -62,19 +62,28 @@ test("what can't be read is named", () => {
 
 test("strength has no running minutes to tell", () => {
   const draft = { did: "done", effort: "5", ran: "12", landing: "loud" };
-  assert.deepEqual(entryOf(draft, "2027-02-10", "km", false),
+  assert.deepEqual(entryOf(draft, "2027-02-10", "km", ""),
     { entry: { on: "2027-02-10", effort: 5 }, wrong: [] });
+});
+
+test("a walk tells its minutes as walked, and nothing of a run", () => {
+  const draft = { did: "told", hurt: "none", any: "none", effort: "2", distance: "3", cadence: "110" };
+  const { entry, wrong } = entryOf(inFull(draft, 30, false), "2027-02-10", "km", "walked");
+  assert.deepEqual(wrong, []);
+  assert.equal(checkinText("ABCD-EFGH", entry), "Check-in ABCD-EFGH\n- on: 2027-02-10\n"
+    + "  walked: 30 min\n  effort: 2\n  pain: {during: 0, after: 0}\n");
+  assert.deepEqual(entryOf({ did: "shorter" }, "2027-02-10", "km", "walked").wrong, ["walked"]);
 });
 
 test("a skipped session tells why, and its signs, and nothing of a run", () => {
   const draft = { did: "skipped", skipped: "ill", ran: "30", effort: "4", signs: ["swelling"] };
-  assert.deepEqual(entryOf(draft, "2027-02-10", "km", true).entry,
+  assert.deepEqual(entryOf(draft, "2027-02-10", "km", "ran").entry,
     { on: "2027-02-10", skipped: "ill", signs: ["swelling"] });
 });
 
 test("a place of pain without pain is not told", () => {
   const draft = { did: "done", ran: "30", during: "0", after: "0", site: "left knee" };
-  assert.deepEqual(entryOf(draft, "2027-02-10", "km", true).entry.pain, { during: 0, after: 0 });
+  assert.deepEqual(entryOf(draft, "2027-02-10", "km", "ran").entry.pain, { during: 0, after: 0 });
 });
 
 test("the gravest of what was ticked is said", () => {
@@ -86,7 +95,7 @@ test("the gravest of what was ticked is said", () => {
 
 test("a day without a run tells its morning, walking, and that an illness is over", () => {
   const draft = { did: "day", today: "1", walking: "0", well: "yes", site: "left shin", ran: "9" };
-  const { entry, wrong } = entryOf(draft, "2027-02-10", "km", false);
+  const { entry, wrong } = entryOf(draft, "2027-02-10", "km", "");
   assert.deepEqual(wrong, []);
   assert.equal(checkinText("ABCD-EFGH", entry), [
     "Check-in ABCD-EFGH",
@@ -95,14 +104,14 @@ test("a day without a run tells its morning, walking, and that an illness is ove
     "  well_again: yes",
     "",
   ].join("\n"));
-  assert.deepEqual(entryOf({ did: "day" }, "2027-02-10", "km", false).wrong, ["today"]);
+  assert.deepEqual(entryOf({ did: "day" }, "2027-02-10", "km", "").wrong, ["today"]);
 });
 
 test("pain before the run is told, and pain that kept from it", () => {
   const ran = { did: "done", ran: "20", during: "2", before: "1", today: "9" };
-  assert.deepEqual(entryOf(ran, "2027-02-10", "km", true).entry.pain, { during: 2, before: 1 });
+  assert.deepEqual(entryOf(ran, "2027-02-10", "km", "ran").entry.pain, { during: 2, before: 1 });
   const kept = { did: "skipped", skipped: "pain", today: "4", walking: "3" };
-  assert.deepEqual(entryOf(kept, "2027-02-10", "km", true).entry,
+  assert.deepEqual(entryOf(kept, "2027-02-10", "km", "ran").entry,
     { on: "2027-02-10", skipped: "pain", pain: { before: 4, walking: 3 } });
 });
 
@@ -138,14 +147,14 @@ test("a message stays until a build lists it, four weeks at most; the rest goes 
 
 test("no pain is a score for each time that has passed; what was not said says nothing", () => {
   const short = { did: "told", hurt: "none", ran: "" };
-  assert.deepEqual(entryOf(inFull(short, 16, false), "2027-02-10", "km", true),
+  assert.deepEqual(entryOf(inFull(short, 16, false), "2027-02-10", "km", "ran"),
     { entry: { on: "2027-02-10", ran: 16, pain: { during: 0, after: 0 } }, wrong: [] });
-  assert.equal(entryOf(inFull(short, 16, true), "2027-02-10", "km", true).entry.pain.next_morning, 0);
+  assert.equal(entryOf(inFull(short, 16, true), "2027-02-10", "km", "ran").entry.pain.next_morning, 0);
   const silent = { did: "shorter", hurt: "", any: "", ran: "9", during: "4" };
-  assert.deepEqual(entryOf(inFull(silent, 16, true), "2027-02-10", "km", true),
+  assert.deepEqual(entryOf(inFull(silent, 16, true), "2027-02-10", "km", "ran"),
     { entry: { on: "2027-02-10", ran: 9 }, wrong: ["hurt", "any"] });
   const some = { did: "longer", hurt: "some", any: "some", ran: "30" };
-  assert.deepEqual(entryOf(inFull(some, 16, false), "2027-02-10", "km", true).wrong,
+  assert.deepEqual(entryOf(inFull(some, 16, false), "2027-02-10", "km", "ran").wrong,
     ["during", "signs"]);
 });
 

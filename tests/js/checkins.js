@@ -35,6 +35,7 @@ function one() {
   const draft = {
     did: pick(["done", "done", "done", "skipped", "day"]),
     ran: String(1 + Math.floor(uniform() * 240)),
+    walked: String(1 + upTo(240)),
     distance: maybe(distance),
     cadence: maybe(() => String(100 + Math.floor(uniform() * 141))),
     effort: maybe(score), during: maybe(score), after: maybe(score), morning: maybe(score, 0.2),
@@ -43,7 +44,8 @@ function one() {
     skipped: pick(["ill", "travel", "pain", "time", "other"]),
     signs: SIGNS.filter(() => uniform() < 0.1), said: maybe(() => words(12), 0.8),
   };
-  const { entry, wrong } = entryOf(draft, on, pick(["km", "mi"]), uniform() < 0.9);
+  const { entry, wrong } = entryOf(draft, on, pick(["km", "mi"]),
+    uniform() < 0.9 ? pick(["ran", "ran", "walked"]) : "");
   if (wrong.length) throw new Error(JSON.stringify({ draft, wrong }));
   const text = checkinText("ABCD-EFGH", entry);
   if (entry.said) entry.said = cleanText(entry.said);

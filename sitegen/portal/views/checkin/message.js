@@ -42,6 +42,7 @@
     return [
       ["on", entry.on],
       ["ran", entry.ran ? entry.ran + " min" : ""],
+      ["walked", entry.walked ? entry.walked + " min" : ""],
       ["distance", entry.distance ? entry.distance.amount + " " + entry.distance.unit : ""],
       ["cadence", entry.cadence ? entry.cadence + " spm" : ""],
       ["effort", entry.effort === undefined ? "" : String(entry.effort)],
@@ -119,7 +120,7 @@
      each time that has passed, on a later day the next morning's too; what was not said says nothing. */
   function inFull(draft, planned, isLater) {
     const full = Object.assign({}, draft);
-    if (draft.did === "told" && planned) full.ran = String(planned);
+    if (draft.did === "told" && planned) full.ran = full.walked = String(planned);
     if (draft.hurt !== "some") {
       const none = draft.hurt === "none" ? "0" : "";
       Object.assign(full, { during: none, after: none, morning: isLater ? none : "", before: "" });
@@ -130,8 +131,9 @@
   const isDone = (draft) => ["done", "told", "shorter", "longer"].includes(draft.did);
 
   /* A draft, text by text as typed, into {entry, wrong}: the entry for the log, and the names of
-     the fields that have to be mended first. `hasRun`: the session is one with running in it. */
-  function entryOf(draft, on, unit, hasRun) {
+     the fields that have to be mended first. `minutes` is what its minutes are in
+     the log: "ran", "walked" where nothing was to be run, "" where it has none. */
+  function entryOf(draft, on, unit, minutes) {
     const wrong = [];
     const entry = { on };
     const read = (name, reader) => {
@@ -152,9 +154,11 @@
       const words = draft.said && cleanText(draft.said);
       if (!pain && !draft.well && !words && !(draft.signs || []).length) wrong.push("today");
     } else if (isDone(draft)) {
-      if (hasRun) {
-        read("ran", (text) => wholeNumber(text, 1, MOST_MINUTES));
-        if (!entry.ran && !wrong.includes("ran")) wrong.push("ran");
+      if (minutes) {
+        read(minutes, (text) => wholeNumber(text, 1, MOST_MINUTES));
+        if (!entry[minutes] && !wrong.includes(minutes)) wrong.push(minutes);
+      }
+      if (minutes === "ran") {
         read("distance", (text) => distanceOf(text, unit));
         read("cadence", (text) => wholeNumber(text, LEAST_SPM, MOST_SPM));
         if (draft.landing) entry.landing = draft.landing;

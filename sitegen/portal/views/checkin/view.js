@@ -64,10 +64,10 @@
       return session ? session.on : draft.on || today;
     }
 
-    function hasRun(key) {
-      const session = sessionOf(key);
-      if (key === DAY) return false;
-      return !session || session.run_minutes > 0 || session.kind !== "strength";
+    /* What its minutes are in the log: "ran", "walked", or "" where it has none. */
+    function minutesIn(key) {
+      const kind = (sessionOf(key) || {}).kind;
+      return key === DAY || kind === "strength" ? "" : kind === "walk" ? "walked" : "ran";
     }
 
     function sessionName(key) {
@@ -84,7 +84,8 @@
 
     function planned(key) {
       const session = sessionOf(key);
-      return session && session.run_minutes > 0 ? Math.max(1, Math.round(session.run_minutes)) : 0;
+      const min = session && (session.run_minutes || session.walk_minutes);
+      return min > 0 ? Math.max(1, Math.round(min)) : 0;
     }
 
     function usualChoice() {
@@ -118,8 +119,8 @@
     function readForm() {
       const values = new world.FormData(form);
       const draft = {};
-      const names = ["did", "hurt", "any", "ran", "distance", "cadence", "effort", "during", "after", "before",
-        "morning", "today", "walking", "well", "site", "landing", "skipped", "said", "on"];
+      const names = ["did", "hurt", "any", "ran", "walked", "distance", "cadence", "effort", "during", "after",
+        "before", "morning", "today", "walking", "well", "site", "landing", "skipped", "said", "on"];
       for (const name of names) draft[name] = String(values.get(name) || "");
       if (isFree(pick.value)) draft.did = pick.value === DAY ? "day" : "done";
       draft.signs = values.getAll("signs").map(String);
@@ -184,7 +185,7 @@
     function update() {
       const draft = readForm();
       const key = pick.value;
-      const run = hasRun(key);
+      const run = minutesIn(key);
       const min = planned(key);
       const done = isDone(draft);
       const isDay = key === DAY;
@@ -194,13 +195,15 @@
       find("day-row").hidden = !(isDay || (draft.did === "skipped" && draft.skipped === "pain"));
       find("well-row").hidden = !isDay;
       find("again").hidden = !isSent(key);
-      find("told-word").textContent = say(min ? "as-told-min" : "as-told", { min });
+      find("told-word").textContent = say(min ? "told-" + run : "as-told", { min });
       for (const choice of view.querySelectorAll("[data-c-length]")) choice.hidden = !run;
       find("skipped-row").hidden = draft.did !== "skipped";
       find("felt").hidden = !done;
       find("hurt").hidden = !(done && draft.hurt === "some");
-      find("minutes").hidden = !(done && run) || (draft.did === "told" && min > 0);
-      find("more").hidden = !(done && run);
+      const asks = done && !(draft.did === "told" && min) && run;
+      find("minutes").hidden = asks !== "ran";
+      find("walked").hidden = asks !== "walked";
+      find("more").hidden = !(done && run === "ran");
       find("rest").hidden = !draft.did;
       find("signs-row").hidden = !draft.did;
       // Who skipped it because of an illness has the list before them.
@@ -313,7 +316,7 @@
       const typed = readForm();
       const on = onOf(pick.value, typed);
       const draft = inFull(typed, planned(pick.value), on < today);
-      const read = entryOf(draft, on, unit, hasRun(pick.value));
+      const read = entryOf(draft, on, unit, minutesIn(pick.value));
       if (read.entry.on > today) read.wrong.unshift("on");
       read.entry.id = idOf(pick.value);
       return read;
@@ -336,7 +339,7 @@
       if (entry.pain && entry.pain.next_morning !== undefined) asked.morning = entry.pain.next_morning;
       const pain = entry.pain || {};
       if (Math.max(pain.during || 0, pain.after || 0) >= rest) asked.much = true;
-      const sent = { on: entry.on, ran: Boolean(entry.ran), text: textOf(entry) };
+      const sent = { on: entry.on, ran: Boolean(entry.ran || entry.walked), text: textOf(entry) };
       record.sent[isFree(key) ? key + ":" + entry.id : key] = Object.assign(sent, asked);
       delete record.drafts[key];
       record.open = "";

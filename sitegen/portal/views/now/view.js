@@ -176,6 +176,7 @@
       const go = one(".go");
       const beat = go.querySelector("[data-needs]");
       if (beat) beat.hidden = !runs;
+      if (beat && one('[data-run="walk"]')) beat.textContent = beat.dataset.walk;
       const idle = ["before", "referred", "ended"].includes(found.state);
       const facts = one(".state .session[data-run] .facts") || one(".state .session .facts");
       const other = root.querySelector(".session .other");

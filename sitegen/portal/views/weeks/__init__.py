@@ -184,7 +184,9 @@ def build(scene: Scene) -> WeeksView:
     sources = tuple(source[:1].upper() + source[1:] for source in scene.sources)
     goal = scene.case.client.goal.text or ""
     qr = squares(scene.link) if scene.link and weeks else ""
-    planned_kinds = dict.fromkeys(s.kind for w in scene.plan.weeks for s in w.sessions)
+    planned_kinds = dict.fromkeys(
+        "walk" if s.is_walk else s.kind for w in scene.plan.weeks for s in w.sessions
+    )
     kinds = tuple((kind, words.gettext(SESSION_WORDS[kind])) for kind in planned_kinds)
     return WeeksView(
         stop_notice(scene), weeks, goal, event_line(scene), sources, qr, scene.are_apart, kinds
@@ -358,6 +360,8 @@ def _told(entry: CheckIn, scene: Scene) -> ShownCheckIn:
         facts.append(_(SKIPPED_WORDS[entry.skipped]))
     if entry.ran:
         facts.append(_("ran {length}").format(length=words.minutes(entry.ran.minutes)))
+    if entry.walked:
+        facts.append(_("walked {length}").format(length=words.minutes(entry.walked.minutes)))
     if entry.distance:
         facts.append(words.distance(entry.distance))
     if entry.effort is not None:

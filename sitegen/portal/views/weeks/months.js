@@ -51,7 +51,7 @@
       if (!day) return make("td");
       const mark = make("span", { className: "day", textContent: String(Number(day.slice(8))) });
       const words = sessions.map((one) => say("kind-" + one.kind));
-      for (const one of sessions) mark.classList.add(one.run_minutes > 0 ? "run" : "strength");
+      for (const one of sessions) mark.classList.add(one.kind !== "strength" ? "run" : "strength");
       if (sessions.some(isHard)) mark.classList.add("hard");
       if (sessions.some((one) => one.kind === "event")) mark.classList.add("event");
       const isTold = sessions.some((one) => told.has(one.id));
