@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from generated import runner
+from generated import NEW_TO_EXERCISE, NOTHING, runner
 from sitegen.model.plan import Plan
 from sitegen.rules import overdone
 from support import plan_of
@@ -56,3 +56,18 @@ def test_half_as_long_again_and_fifteen_minutes_over_is_a_notice() -> None:
         is_over = ran >= minutes * overdone.SHARE_OVER and ran >= minutes + overdone.MINUTES_OVER
         assert ("over_minutes" in notices(plan)) is is_over
     assert minutes * 2 - 1 >= minutes + 15, "both sides are tried"
+
+
+def test_running_without_a_walk_is_set_beside_the_running_that_was_told() -> None:
+    """The whole session logged for its running is no finding; more than that is."""
+    text = runner(baseline=NOTHING, screening=NEW_TO_EXERCISE)
+    told = plan_of(text, "[]", "2027-01-04").weeks[0].sessions[0]
+    assert told.kind == "run_walk" and told.total_minutes < 20 and told.run_minutes <= 4
+
+    def after(ran: float) -> list[str]:
+        day = told.on.isoformat()
+        return notices(plan_of(text, f"[{{on: {day}, ran: {ran:g} min}}]", day))
+
+    assert "over_minutes" not in after(told.run_minutes)
+    assert "over_minutes" not in after(told.total_minutes)
+    assert "over_minutes" in after(25)

@@ -21,6 +21,8 @@ EFFORT_OVER = 3  # over the top of what was told, on the 0-10 scale
 IN_A_ROW = 2
 MINUTES_OVER = 15.0
 SHARE_OVER = 1.5
+# A session of running and walking that was logged with its walks is told by its length, to a tenth.
+WHOLE_OVER = 1.10
 
 FELT_HARD = N_(
     "Your last two easy runs felt much harder than easy, so nothing grows until one feels easy "
@@ -85,17 +87,19 @@ def felt(told: Sequence[Session], logged: Sequence[Logged], before: int = 0) -> 
 def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
     """Every finding: twice or more in a row far harder, or half as long again and 15 min over.
 
-    All runs of a day are set beside all that were told of it. Of a session of running and walking
-    the whole counts: many a client logs that.
+    All runs of a day are set beside the running that was told of it. Many a client logs a session
+    of running and walking as a whole: up to its length, and a tenth, nothing is found.
     """
     for one in felt(told, logged):
         if one.in_a_row >= IN_A_ROW:
             was = one.run.entry.effort or 0
             yield Over("effort", one.run.on, one.told, was, one.run.origin, one.in_a_row)
     planned: dict[date, float] = {}
+    whole: dict[date, float] = {}
     for session in (s for s in told if s.is_run):
-        minutes = session.total_minutes if session.kind == "run_walk" else session.run_minutes
-        planned[session.on] = planned.get(session.on, 0.0) + minutes
+        planned[session.on] = planned.get(session.on, 0.0) + session.run_minutes
+        longest = session.total_minutes if session.kind == "run_walk" else session.run_minutes
+        whole[session.on] = whole.get(session.on, 0.0) + longest
     ran: dict[date, float] = {}
     last: dict[date, Origin] = {}
     for run in (s for s in logged if s.is_run and s.on in planned):
@@ -103,7 +107,8 @@ def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
         last[run.on] = run.origin
     for day, total in sorted(ran.items()):
         minutes = planned[day]
-        if total >= minutes * SHARE_OVER and total >= minutes + MINUTES_OVER:
+        is_over = total >= minutes * SHARE_OVER and total >= minutes + MINUTES_OVER
+        if is_over and total > whole[day] * WHOLE_OVER:
             yield Over("minutes", day, minutes, total, last[day])
 
 
@@ -114,7 +119,8 @@ def over_words(one: Over) -> str:
             f"{one.in_a_row} easy runs in a row felt {EFFORT_OVER} or more harder than told, the "
             f"last on {short_day(one.on)}: effort {one.was:.0f}"
         )
-    return f"ran {one.was:.0f} min on {short_day(one.on)}, where {one.told:.0f} min were told"
+    told = f"{one.told:.0f} min of running were told"
+    return f"ran {one.was:.0f} min on {short_day(one.on)}, where {told}"
 
 
 def _start(case: Case, monday: date, number: int, before: int | None) -> int:
@@ -140,7 +146,8 @@ RULE = Rule(
     promise=(
         "Effort of three or more over what was told, on two easy runs in a row: the next week "
         "holds, until an easy run feels easy, and the coach reads a notice. A run of half as long "
-        "again and 15 min over what was told: a notice."
+        "again and 15 min over the running that was told: a notice; of run and walk in turn only "
+        "over the whole session and a tenth, as many log its walks too."
     ),
     reason="An easy run that feels hard is hard, whatever the plan calls it.",
     source=SOURCE,
