@@ -71,3 +71,12 @@ def test_running_without_a_walk_is_set_beside_the_running_that_was_told() -> Non
     assert "over_minutes" not in after(told.run_minutes)
     assert "over_minutes" not in after(told.total_minutes)
     assert "over_minutes" in after(25)
+
+
+def test_who_starts_from_nothing_is_held_at_the_first_step_and_not_at_no_running() -> None:
+    """Two runs that felt hard and one missed: an empty plan would never let one feel easy."""
+    hard = ", ".join(f"{{on: 2027-01-0{day}, ran: 3 min, effort: 8}}" for day in (5, 7))
+    log = f"[{hard}, {{on: 2027-01-10, skipped: travel}}]"
+    plan = plan_of(runner(baseline=NOTHING, screening=NEW_TO_EXERCISE), log, "2027-01-11")
+
+    assert plan.weeks[1].kind == "hold" and all(0 < w.run_minutes <= 10 for w in plan.weeks)

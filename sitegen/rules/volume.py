@@ -70,7 +70,7 @@ def level(past: Past) -> float:
 
 
 def cut_from(draft: Draft, past: Past) -> float:
-    """Minutes that an easier or a shortened week is cut from: the level.
+    """Minutes that a week is held at, or an easier or shortened one is cut from: the level.
 
     Who starts from nothing has none until a week is done. The first step stands for it then, where
     the week has room for it: a part of nothing would be no week.
@@ -82,7 +82,7 @@ def hold_at_level(
     draft: Draft, past: Past, rule: str, says: Sentence, source: str, because: Origin | None = None
 ) -> Draft:
     """The week at the level at most, with no growth of any kind and earning none, by ``rule``."""
-    minutes = min(draft.minutes, level(past))
+    minutes = min(draft.minutes, cut_from(draft, past))
     return draft.decide(
         rule,
         says,
