@@ -106,6 +106,8 @@ def test_an_address_with_a_secret_is_refused_and_not_repeated(text: str) -> None
         "a\nb",
         "zip::s3://b/x",
         "sftp://host:port/x",
+        "sftp://",
+        "webdav+https:///x",
         "ftp://host/x?y",
         "ftp://host/x#y",
         "file://elsewhere/x",
@@ -168,6 +170,14 @@ def test_a_folder_whose_parent_is_not_there_is_told_not_made(tmp_path: Path) -> 
 
     assert [problem.code for problem in report.problems] == ["publish-missing"]
     assert not (tmp_path / "drive").exists()
+
+
+def test_a_file_in_place_of_a_folder_is_told_and_kept(tmp_path: Path) -> None:
+    (tmp_path / "site").write_text("mine")
+    report = publish(a_site("v1"), str(tmp_path / "site"))
+
+    assert [problem.code for problem in report.problems] == ["publish-missing"]
+    assert (tmp_path / "site").read_text() == "mine"
 
 
 def test_memory_is_a_host_too() -> None:

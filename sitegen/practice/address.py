@@ -15,7 +15,7 @@ from urllib.parse import unquote, urlsplit
 from urllib.request import url2pathname
 
 from sitegen.model.problem import Origin, Problem
-from sitegen.practice.targets import BY_SCHEME
+from sitegen.practice.targets import ANY_HOST, BY_SCHEME
 
 GIT = "git+"
 LONGEST_USER = 32  # a longer "user name" is an access token in most cases
@@ -88,6 +88,8 @@ def read_address(text: str) -> Address:
         return Address("", path=folder, shown=f"file://{parts.path}")
     user = unquote(parts.username) if parts.username else None
     host = parts.hostname or ""
+    if not host and BY_SCHEME.get(scheme, ANY_HOST) is not ANY_HOST:
+        raise _unreadable("the address names no host")
     authority = (f"{user}@" if user else "") + host + (f":{port}" if port else "")
     path = unquote(parts.path)
     return Address(scheme, host, port, user, path, shown=f"{scheme}://{authority}{parts.path}")

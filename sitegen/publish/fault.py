@@ -171,7 +171,7 @@ def _kind_of_one(error: BaseException) -> FaultKind:
         return _BY_ERRNO[error.errno]
     if isinstance(error, PermissionError):
         return FaultKind.DENIED
-    if isinstance(error, FileNotFoundError):
+    if isinstance(error, FileNotFoundError | NotADirectoryError):
         return FaultKind.MISSING
     if isinstance(error, ConnectionError | EOFError | TimeoutError | OSError) or any(
         name.endswith(("TransportError", "SSHException", "HTTPClientError", "error_temp"))
