@@ -146,6 +146,10 @@ class _Quiet(http.server.SimpleHTTPRequestHandler):
     def log_message(self, *args: Any) -> None:
         pass
 
+    def do_GET(self) -> None:
+        del self.headers["If-Modified-Since"]  # whole seconds: a page written again may be younger
+        super().do_GET()
+
 
 @contextlib.contextmanager
 def served(folder: Path) -> Iterator[str]:
