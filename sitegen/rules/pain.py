@@ -13,7 +13,7 @@ from sitegen.model.checkin import Pain
 from sitegen.model.kinds import choice
 from sitegen.model.problem import Origin
 from sitegen.model.record import row
-from sitegen.model.sentence import say
+from sitegen.model.sentence import Sentence, say
 from sitegen.rules.draft import BACK_SHARE, Draft, Past, Stop, whole_minutes
 from sitegen.rules.lifts import lifted_on
 from sitegen.rules.log import Log, Logged
@@ -344,13 +344,18 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
         return _calmed(draft, now, whole, longest)
     if draft.rung == 0 and whole <= 0:  # who had to walk walks on until it is calm
         return _walking(draft, now)
+    says = say(
+        "Pain of {score}/10 was logged: nothing grows until two sessions in a row are at 0 to 2.",
+        score=now.score,
+    )
+    return _repeated(draft, now, says, whole, longest)
+
+
+def _repeated(draft: Draft, now: PainKnown, says: Sentence, whole: float, longest: float) -> Draft:
+    """The week as large as the one before, and nothing earned by it."""
     return draft.decide(
         RULE.name,
-        say(
-            "Pain of {score}/10 was logged: nothing grows until two sessions in a row are at 0 "
-            "to 2.",
-            score=now.score,
-        ),
+        says,
         because=now.because,
         source=SOURCE,
         before=draft.minutes,
@@ -367,23 +372,12 @@ def _calmed(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft
     """The rest of a week that pain held on its Monday; who has nothing behind goes on."""
     if whole <= 0:
         return draft
-    return draft.decide(
-        RULE.name,
-        say(
-            "Pain of {score}/10 was logged before this week, and it is calm again: from Monday on "
-            "weeks grow again.",
-            score=now.score,
-        ),
-        because=now.because,
-        source=SOURCE,
-        before=draft.minutes,
-        after=whole,
-        minutes=whole,
-        longest=longest,
-        kind="hold" if draft.kind == "build" else draft.kind,
-        may_grow=False,
-        worth=0.0,
+    says = say(
+        "Pain of {score}/10 was logged before this week, and it is calm again: from Monday on "
+        "weeks grow again.",
+        score=now.score,
     )
+    return _repeated(draft, now, says, whole, longest)
 
 
 def _halved(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft:
