@@ -72,6 +72,17 @@ def test_fields_of_the_second_edition_are_read() -> None:
             "(add seen_by: and who looked into the sign) [change-lifts]",
         ),
         (
+            "changes: [{on: 2027-03-21, minutes: 20 min, false_alarm: yes, because: y}]",
+            "10:45: error: false_alarm says nothing without lifts (add lifts: and the sign with "
+            "its day, like chest_pain 2027-01-05, or take it out) [change-lifts]",
+        ),
+        (
+            "changes: [{on: 2027-03-21, lifts: pain 2027-03-20, seen_by: x, false_alarm: yes, "
+            "because: y}]",
+            "10:64: error: scores of pain that sent the plan back are no false alarm "
+            "(correct the scores in the log, or take this out) [change-lifts]",
+        ),
+        (
             "changes: [{on: 2027-03-21, lifts: limping, because: y}]",
             '10:35: error: "limping" is not a sign and a date '
             "(write the sign and the day on which it was told, like bone_point_pain "

@@ -40,8 +40,13 @@ def add_word(known: ClientNow, text: str, week: str | None = None) -> Act | Refu
     return Act(f"a word in {week_words(found)}", (entry,), (found.number,))
 
 
-def lift_stop(known: ClientNow, number: int, seen_by: str, because: str) -> Act | Refusal:
-    """The stop behind an alarm, or all of a joined one, ends: somebody has seen the client."""
+def lift_stop(
+    known: ClientNow, number: int, seen_by: str, because: str, false_alarm: bool = False
+) -> Act | Refusal:
+    """The stop behind an alarm, or all of a joined one, ends: somebody has seen the client.
+
+    With ``false_alarm`` the sign was not meant, or not there.
+    """
     plan = known.plan
     one = next((alarm for alarm in plan.alarms if alarm.number == number), None)
     if one is None:
@@ -53,6 +58,11 @@ def lift_stop(known: ClientNow, number: int, seen_by: str, because: str) -> Act 
     if one.kind not in ("now", "today") or one.matter not in LIFTED:
         how = f'sitegen answer {plan.client} {number} --because "what you did"'
         return Refusal(f"alarm {number} stops nothing that a lift would end", how)
+    if false_alarm and one.matter == "pain":
+        return Refusal(
+            "scores of pain that sent the plan back are no false alarm",
+            "correct the scores in the log, or lift it without --false-alarm",
+        )
     if not one.is_standing:
         return Refusal(f"{one.key} is lifted already", "see sitegen alarms --all")
     if plan.as_of <= max(each.since for each in one.all):
@@ -64,10 +74,12 @@ def lift_stop(known: ClientNow, number: int, seen_by: str, because: str) -> Act 
     if week is None:
         return outside(plan, plan.as_of)
     here = tuple(n for n in (week.number, week.number + 1) if n <= len(plan.weeks))
+    more = {"false_alarm": "yes"} if false_alarm else {}
     entries = tuple(
-        change(because, on=str(plan.as_of), lifts=key, seen_by=seen_by) for key in one.keys
+        change(because, on=str(plan.as_of), lifts=key, seen_by=seen_by, **more) for key in one.keys
     )
-    return Act(f"the stop for {some_keys(one.keys)} is lifted", entries, here)
+    what = ", as a false alarm" if false_alarm else ""
+    return Act(f"the stop for {some_keys(one.keys)} is lifted{what}", entries, here)
 
 
 def go_away(known: ClientNow, from_: str, to: str, because: str) -> Act | Refusal:

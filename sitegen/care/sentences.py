@@ -214,6 +214,18 @@ LINE_FREED_UNNAMED = N_(
     "Your plan was stopped from {since} to {until}. Your coach then noted who saw you: {by}. "
     "Sessions stand again."
 )
+LINE_FREED_FALSE = N_(
+    "Your plan was stopped from {since} to {until}: a false alarm, as your coach noted. Who looked "
+    "into it: {by}. Sessions stand again."
+)
+# The weeks after such a stop.
+LINE_AFTER_STOP = N_(
+    "Back after a stop: {share} % of the last building week at most, and easy. Weeks grow again "
+    "after it."
+)
+LINE_NOT_HARD_YET = N_(
+    "Easy running only: nothing hard until your coach has noted a clinician's word on that, too."
+)
 LINE_RAN = N_(
     "You ran while your plan was stopped. Nobody is angry: talk with your coach, who answers "
     "before anything is planned again."
@@ -373,6 +385,9 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
             LINE_HISTORY,
             LINE_FREED,
             LINE_FREED_UNNAMED,
+            LINE_FREED_FALSE,
+            LINE_AFTER_STOP,
+            LINE_NOT_HARD_YET,
             LINE_RAN,
         ),
     ),

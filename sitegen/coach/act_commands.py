@@ -283,18 +283,22 @@ def word(whose: str, text: str, week: str | None, **how: Any) -> int:
 )
 @_whose
 @click.argument("number", type=click.IntRange(1))
-@click.option("--seen-by", required=True, help="Who saw the client.")
+@click.option("--seen-by", required=True, help="Who saw the client, or spoke with them.")
+@click.option("--false-alarm", is_flag=True, help="It was not meant, or not there.")
 @_because
 @_act_options
-def lift(whose: str, number: int, seen_by: str, because: str | None, **how: Any) -> int:
+def lift(
+    whose: str, number: int, seen_by: str, false_alarm: bool, because: str | None, **how: Any
+) -> int:
     """End the stop behind an alarm, once somebody has seen the client.
 
-    NUMBER is the alarm's, as sitegen alarms shows it.
+    NUMBER is the alarm's, as sitegen alarms shows it. The first weeks after it are those of a
+    return, unless it was a false alarm.
     """
     if not seen_by.strip():
         raise click.UsageError("--seen-by: say who saw the client")
     why = _reason(because, how["yes"], how["as_json"])
-    return _do("lift", whose, number, seen_by.strip(), why, **how)
+    return _do("lift", whose, number, seen_by.strip(), why, false_alarm, **how)
 
 
 @command(

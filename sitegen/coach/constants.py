@@ -124,6 +124,10 @@ NUMBERS: tuple[Number, ...] = (
         ("EASE_MOST_DAYS", "days", "an easier week and the days round it"),
     ),
     *_of(
+        "rules.after_stop",
+        ("LEAST_DAYS_AWAY", "days", "without a run that a stop counts as, at least"),
+    ),
+    *_of(
         "rules.asks",
         ("SILENT_AFTER_STOP_DAYS", "days", "without a word after a stop: the coach is asked"),
     ),

@@ -212,6 +212,7 @@ class Change(Record):
     session: str | None = row(SESSION_ID, "hills-short", "a session of the library, or your own")
     lifts: Lift | None = row(LIFT, "bone_point_pain 2027-01-05", "the sign that is looked into, and the day on which it was told")
     seen_by: str | None = row(TEXT, "a physiotherapist", "who looked into the sign")
+    false_alarm: bool | None = row(YES_NO, "yes", "with lifts: the sign was not meant, or not there; its stop ends without the weeks of coming back")
     because: str = row(TEXT, "travels", "your reason; the client reads it, too", needed=True)
 
 

@@ -222,17 +222,23 @@ def effort_of(kind: SessionKind, workout: Workout | None) -> tuple[int, int]:
     return (low, high) if top == 0 else (max(low + top - high, 0), top)
 
 
-def event_effort(case: Case) -> tuple[int, int]:
+def event_effort(case: Case, bars_hard: bool = False) -> tuple[int, int]:
     """Effort at the event: that of an easy run where nothing hard is allowed."""
+    return EFFORT["easy" if _is_easy_event(case, bars_hard) else "event"]
+
+
+def _is_easy_event(case: Case, bars_hard: bool) -> bool:
     event = case.client.goal.event
-    easy = event is not None and not screening.hard_allowed(case, event.on)
-    return EFFORT["easy" if easy else "event"]
+    return event is not None and (bars_hard or not screening.hard_allowed(case, event.on))
 
 
-def event_words(case: Case) -> Sentence:
-    """What the event asks for, with the time that a race promises, and how far to trust it."""
+def event_words(case: Case, bars_hard: bool = False) -> Sentence:
+    """What the event asks for, with the time that a race promises, and how far to trust it.
+
+    ``bars_hard`` is True where a clinician has to clear hard running after a stop.
+    """
     event, race = case.client.goal.event, case.client.baseline.race
-    if event is not None and not screening.hard_allowed(case, event.on):
+    if _is_easy_event(case, bars_hard):
         return EVENT_EASY
     if event is None or race is None:
         return EVENT

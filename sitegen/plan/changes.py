@@ -129,7 +129,11 @@ def _on_day(
         says = say("Your coach lifted the pause: {why}", why=why)
         return _note(week, says, because)
     if change.lifts is not None and change.minutes is None and change.session is None:
-        says = say("Your coach noted who saw you, and lifted the stop: {why}", why=why)
+        says = (
+            say("Your coach noted a false alarm, and lifted the stop: {why}", why=why)
+            if change.false_alarm
+            else say("Your coach noted who saw you, and lifted the stop: {why}", why=why)
+        )
         return _note(week, says, because)
     if change.rest:
         kept = tuple(s for s in week.sessions if s.on != change.on)
@@ -269,7 +273,7 @@ def resized(
     elif kind == "long":
         parts = building.steady(minutes, building.LONG)
     elif kind == "event":
-        parts = building.steady(minutes, building.event_words(case))
+        parts = building.steady(minutes, building.event_words(case, draft.bars_hard))
     else:
         kind = "easy" if kind in HARD_KINDS else kind
         parts = building.steady(minutes)

@@ -439,7 +439,7 @@ def _strength(
 
 def _event(case: Case, draft: Draft) -> Session:
     assert draft.event_on is not None
-    low, high = building.event_effort(case)
+    low, high = building.event_effort(case, draft.bars_hard)
     minutes = float(max(round(draft.event_minutes), 1))
     return Session(
         id=f"w{draft.number:02}-event",
@@ -448,7 +448,7 @@ def _event(case: Case, draft: Draft) -> Session:
         kind="event",
         parts=(
             Part("warm_up", float(building.WARM_UP_MIN), text=building.WARM_UP),
-            Part("run", minutes, text=building.event_words(case)),
+            Part("run", minutes, text=building.event_words(case, draft.bars_hard)),
             Part("cool_down", float(building.WARM_UP_MIN), text=building.COOL_DOWN),
         ),
         effort_low=low,

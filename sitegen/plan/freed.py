@@ -17,6 +17,7 @@ from sitegen.model.plan import Decision, Week
 from sitegen.model.sentence import Sentence, say
 from sitegen.plan.condition import stop_now
 from sitegen.rules import signs
+from sitegen.rules.lifts import is_false_alarm
 from sitegen.rules.log import Log
 
 WEEK = timedelta(days=7)
@@ -50,8 +51,10 @@ def _freed(case: Case, log: Log) -> Iterator[Freed]:
         for other, freed in ended:
             if other.since < until:
                 until = max(until, freed)
-        values = {"since": one.since, "until": until, "by": signs.freed_by(case, one)}
-        if one.sign == "self_harm":
+        values = {"since": one.since, "until": until, "by": signs.seen_by(case, one)}
+        if is_false_alarm(case, one.sign, one.on):
+            says = say(sentences.LINE_FREED_FALSE, **values)
+        elif one.sign == "self_harm":
             says = say(sentences.LINE_FREED_UNNAMED, **values)
         else:
             sign = say(sentences.SIGN_WORDS[one.sign])

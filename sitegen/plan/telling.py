@@ -28,6 +28,8 @@ OWN = "changes"  # the rule that carries the coach's own changes out
 
 HINTS: Mapping[str, str] = {
     "absence": "write a new baseline, with the day on which it was taken",
+    "after_stop": "once a clinician has cleared hard running, write cleared_on, cleared_by and "
+    "cleared_for: all under screening; was the sign not meant, false_alarm: yes beside its lift",
     "sessions": "write hard: {per_week: 2}, offer longer days apart from the long run or a day for "
     "strength alone, or write the share that you mean, like rules: {hard: {share: 10 %}}",
     "volume": "write a growth over 0 %, or a baseline with running in its week",

@@ -65,6 +65,7 @@ def _known(case: Case, workout: Workout | None) -> Iterator[Sentence]:
         if workout.text is not None:
             yield workout.text
     yield from (building.EASY, building.LONG, building.BETWEEN, building.event_words(case))
+    yield building.EVENT_EASY
 
 
 def _plain(words: Sentence | None) -> Sentence | None:

@@ -7,6 +7,7 @@ several rules claim a week), `pacing` and `power_law` (paces from a race).
 
 from sitegen.rules import (
     absence,
+    after_stop,
     age,
     asks,
     away,
@@ -53,6 +54,7 @@ SIZING: tuple[Rule, ...] = (
     stand_in.RULE,
     history.RULE,
     returning.RULE,
+    after_stop.RULE,
     overdone.RULE,
     away.RULE,
     taper.RULE,

@@ -128,7 +128,8 @@ class Draft(NamedTuple):
     ``minutes`` is the running that the week may hold; ``longest`` the most that one run may;
     ``may_grow`` is False where something holds every kind of growth. ``worth`` is the level, in
     minutes a week, that the week earns once its runs are done, 0 where it earns none. ``by_coach``
-    is True where the coach made the week a lighter one: no measurement of anything. ``walks`` are
+    is True where the coach made the week a lighter one: no measurement of anything; ``bars_hard``
+    where a clinician has to clear hard running first. ``walks`` are
     the walking minutes of each session where nobody is to run yet, 0 where they run.
     ``long_need`` are the minutes that the long run may take over its usual share, as an event
     needs them; ``caps`` the most running minutes of single days. ``hard`` is how many hard runs
@@ -145,6 +146,7 @@ class Draft(NamedTuple):
     may_grow: bool = True
     worth: float = 0.0
     by_coach: bool = False
+    bars_hard: bool = False
     novice: bool = False
     rung: int | None = None
     ladder: tuple[Rung, ...] = ()

@@ -44,7 +44,7 @@ def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | 
     """The reason against a hard session in this week, or None."""
     if past.number < from_week:
         return say("No hard session before week {week}.", week=from_week)
-    if not screening.hard_allowed(case, past.start):
+    if draft.bars_hard or not screening.hard_allowed(case, past.start):
         return say("Nothing hard until a clinician has cleared it.")
     if draft.is_run_walk:
         return say("No hard session before 30 minutes are run without a walk.")
@@ -65,8 +65,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is not None or (case.client.plan.hard is None and "hard" not in case.settings):
         return draft
     values = RULE.values(case)
-    if values.per_week == 0 or not _asked_for(case):
-        return draft
+    if values.per_week == 0 or not is_asked_for(case) or draft.bars_hard:
+        return draft  # what bars it has said so
     because = case.setting_origin(
         RULE.name, "per_week", "plan", "hard", "per_week"
     ) or case.setting_origin(RULE.name, "from_week", "plan", "hard")
@@ -97,7 +97,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     )
 
 
-def _asked_for(case: Case) -> bool:
+def is_asked_for(case: Case) -> bool:
     """Hard sessions come only where the coach asked: in the client's plan or by a rule's value."""
     if case.client.plan.hard is not None or "hard" in case.client.rules:
         return True

@@ -49,6 +49,15 @@ def lift_by(case: Case, matter: str, told_on: date) -> str:
     return ""
 
 
+def is_false_alarm(case: Case, matter: str, told_on: date) -> bool:
+    """Whether a lift of ``matter`` says that it was none."""
+    return any(
+        change.false_alarm and lift is not None and (lift.sign, lift.on) == (matter, told_on)
+        for change in case.client.changes
+        for lift in [change.lifts]
+    )
+
+
 def clearance(case: Case) -> date | None:
     """The day of a clinician's clearance that counts: it says by whom, and is not too old.
 
@@ -70,6 +79,13 @@ def holds_not(case: Case) -> str:
     if not asked.cleared_by:
         return f"the clearance of {asked.cleared_on} does not say by whom: write cleared_by"
     return ""
+
+
+def cleared_for_all_after(case: Case, day: date) -> date | None:
+    """The day of a clearance for hard running, too, that lies after ``day``; None without one."""
+    on = clearance(case)
+    is_later = on is not None and on > day
+    return on if is_later and case.client.screening.cleared_for == "all" else None
 
 
 def cleared_for_hard(case: Case, day: date) -> bool:

@@ -31,7 +31,7 @@ CLAIMS = (
             "returning", "stand_in", "status",
         ),
     ),
-    Claim("return", ("absence", "returning")),
+    Claim("return", ("absence", "returning", "after_stop")),
     Claim("ill", ("illness",)),
     Claim("pain", ("pain", "asks")),
     Claim("away", ("away",)),

@@ -15,7 +15,7 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import Sentence, say
 from sitegen.rules.draft import Draft, Past, Stop
-from sitegen.rules.lifts import clearance, lift_by, lifted_on
+from sitegen.rules.lifts import clearance, is_false_alarm, lift_by, lifted_on
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Rule
 
@@ -161,9 +161,15 @@ def muted_by(case: Case, one: ToldSign) -> AlarmAnswer | None:
     return next(said_so, None)
 
 
-def freed_by(case: Case, one: ToldSign) -> str:
+def seen_by(case: Case, one: ToldSign) -> str:
     """Who saw the client, where a lift or a clearance says so."""
     return lift_by(case, one.sign, one.on) or case.client.screening.cleared_by or ""
+
+
+def freed_by(case: Case, one: ToldSign) -> str:
+    """Who saw the client, for the coach's eye; and that it was a false alarm, where she says so."""
+    by = seen_by(case, one)
+    return f"{by}: a false alarm" if is_false_alarm(case, one.sign, one.on) else by
 
 
 def read(log: Log) -> tuple[tuple[ToldSign, date | None], ...]:

@@ -103,8 +103,22 @@ def _change_kind(change: Change, origins: Origins, number: int) -> Iterator[Prob
 
 def _change_lifts(change: Change, origins: Origins, number: int) -> Iterator[Problem]:
     """A lift lies after the day of its sign, and says who looked into it."""
+    if gives(change, "false_alarm") and lacks(change, "lifts"):
+        yield error(
+            origins.at("changes", number, "false_alarm"),
+            "change-lifts",
+            "false_alarm says nothing without lifts",
+            "add lifts: and the sign with its day, like chest_pain 2027-01-05, or take it out",
+        )
     if change.lifts is None:
         return
+    if change.false_alarm and change.lifts.sign == "pain":
+        yield error(
+            origins.at("changes", number, "false_alarm"),
+            "change-lifts",
+            "scores of pain that sent the plan back are no false alarm",
+            "correct the scores in the log, or take this out",
+        )
     if lacks(change, "seen_by"):
         yield error(
             origins.at("changes", number, "lifts"),

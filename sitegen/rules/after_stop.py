@@ -1,0 +1,133 @@
+"""After a stop by a sign: the dose of a return first, and nothing hard before a clinician says so.
+
+That somebody saw the client ends the stop; it does not make the days since one more week of
+building. A lift that says `false_alarm: yes` leaves nothing to come back from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from sitegen.care import sentences
+from sitegen.model.case import Case
+from sitegen.model.problem import Origin
+from sitegen.model.sentence import say
+from sitegen.rules import absence, hard, signs
+from sitegen.rules.draft import Draft, Past, whole_minutes
+from sitegen.rules.lifts import cleared_for_all_after, is_false_alarm
+from sitegen.rules.log import Log
+from sitegen.rules.rule import Morning, Rule
+from sitegen.rules.volume import cut_from, level
+
+SOURCE = "common practice, no source"
+# The days without a run that a stop counts as at the least: those of the mildest return.
+LEAST_DAYS_AWAY = absence.RETURN_SHARES[-1][0]
+WEEK = timedelta(days=7)
+
+
+class Ended(NamedTuple):
+    """A stop by a sign that was known from ``since`` and freed on ``until``.
+
+    ``share`` is what is come back to of the level. Nothing is hard until the day ``hard_from``:
+    None where no clinician has cleared that yet.
+    """
+
+    since: date
+    until: date
+    share: float
+    hard_from: date | None
+    because: Origin
+
+
+class DoseKnown(NamedTuple):
+    """What is known on a morning: the share that is come back to, and whether nothing is hard."""
+
+    share: float | None
+    bars_hard: bool
+    because: Origin
+
+
+def _read(case: Case, log: Log) -> tuple[Ended, ...]:
+    return tuple(_ended(case, log))
+
+
+def _ended(case: Case, log: Log) -> Iterator[Ended]:
+    for one, until in signs.read(log):
+        # What was freed on its own day was not the client's, and stopped nobody.
+        if until is None or until <= one.since or is_false_alarm(case, one.sign, one.on):
+            continue
+        ran = log.last_run_before(until)
+        away = (until - (ran or one.since)).days
+        hard_from: date | None = one.since
+        if one.kind == "now":
+            hard_from = cleared_for_all_after(case, max(one.on, one.since))
+        share = absence.share(max(away, LEAST_DAYS_AWAY))
+        yield Ended(one.since, until, share, hard_from, one.origin)
+
+
+def _knows(log: Log, morning: Morning) -> DoseKnown | None:
+    """The dose holds for the rest of the week in which a stop ends, and the first whole one."""
+    day, monday = morning.day, morning.week_start
+    found: tuple[Ended, ...] = log.read[RULE.name]
+    over = [one for one in found if one.since < day and one.until <= day]
+    back = [one for one in over if one.until > monday - WEEK]
+    barred = [one for one in over if one.hard_from is None or one.hard_from > day]
+    if not back and not barred:
+        return None
+    share = min((one.share for one in back), default=None)
+    return DoseKnown(share, bool(barred), (barred or back)[-1].because)
+
+
+def apply(draft: Draft, past: Past, case: Case) -> Draft:
+    """Come back at a part of the level; say that nothing is hard where something would be."""
+    known = past.condition.known[RULE.name]
+    if draft.stop is not None or past.stop is not None or not isinstance(known, DoseKnown):
+        return draft
+    if known.bars_hard:
+        draft = draft._replace(bars_hard=True)
+        if hard.is_asked_for(case) or case.client.goal.event is not None:
+            says = say(sentences.LINE_NOT_HARD_YET)
+            draft = draft.decide(RULE.name, says, because=known.because, source=SOURCE, warns=True)
+    return draft if known.share is None else _coming_back(draft, past, known, known.share)
+
+
+def _coming_back(draft: Draft, past: Past, known: DoseKnown, share: float) -> Draft:
+    whole = level(past)
+    # Who starts from nothing has no level yet, and the first step is the way back.
+    minutes = min(draft.minutes, whole_minutes(whole * share) if whole else cut_from(draft, past))
+    longest = past.longest_before(past.start) * share or draft.longest
+    return draft.decide(
+        RULE.name,
+        say(sentences.LINE_AFTER_STOP, share=round(share * 100)),
+        because=known.because,
+        source=SOURCE,
+        before=draft.minutes,
+        after=float(minutes),
+        minutes=float(minutes),
+        longest=min(draft.longest, longest),
+        kind="back" if draft.kind == "back" else "return",
+        may_grow=False,
+        worth=min(draft.worth, whole * share) if draft.kind == "return" else whole * share,
+    )
+
+
+RULE = Rule(
+    name="after_stop",
+    promise=(
+        "In the week in which a stop by a sign is lifted or cleared, and in the first whole one "
+        "after it: 80 % of the level at most, less by the days without a run as after an absence, "
+        "nothing hard, nothing that grows. After a sign of *now* nothing is hard until a "
+        "clinician's clearance for all that is dated after it (`cleared_for: all`). A lift with "
+        "`false_alarm: yes` asks for neither."
+    ),
+    reason="That somebody looked ends a stop; it makes nobody fitter than before it.",
+    source=SOURCE,
+    evidence="judgement",
+    apply=apply,
+    needs=("volume", "ease", "absence", "pain", "signs"),
+    reads=_read,
+    knows=_knows,
+    review="After each lift compare the two weeks with the last building week before the sign.",
+)
