@@ -10,6 +10,7 @@ import zlib
 from pathlib import Path
 from typing import Any
 
+import deflate
 import pytest
 from cryptography.exceptions import InvalidTag
 from cryptography.hazmat.primitives.ciphers.aead import AESGCM
@@ -199,7 +200,7 @@ def test_what_the_host_stores_grows_in_steps_of_16_kib(document: bytes):
 
     assert len(sealed) % 12_288 == 0
     assert len(sealed_text(sealed)) % 16_384 == 0
-    assert len(sealed) - len(zlib.compress(document, COMPRESSION_LEVEL)) <= 12_288 + 126
+    assert len(sealed) - len(deflate.zlib_compress(document, COMPRESSION_LEVEL)) <= 12_288 + 126
 
 
 def test_the_step_changes_exactly_where_the_room_ends():
@@ -281,7 +282,7 @@ def test_with_a_passphrase_the_tag_cannot_be_checked_by_the_link_alone():
 
 
 def padded_to(step: int) -> bytes:
-    compressed = zlib.compress(PLAN, COMPRESSION_LEVEL)
+    compressed = deflate.zlib_compress(PLAN, COMPRESSION_LEVEL)
     return (len(compressed).to_bytes(4, "big") + compressed).ljust(step - 122, b"\0")
 
 

@@ -21,6 +21,8 @@ import zlib
 from dataclasses import dataclass, field
 from typing import Literal
 
+import deflate
+
 MAGIC = b"SEAL"
 SEAL_VERSION = 1
 NEEDS_PASSPHRASE = 0x01
@@ -36,9 +38,9 @@ STEP = 12 * 1024
 DOCUMENT_LIMIT = 8 * 1024 * 1024
 """Bytes. No reader unpacks more than this."""
 
-COMPRESSION_LEVEL = (
-    8  # 1.3 % less than 6 on a portal of 339 kB, in 9.4 ms instead of 7.5; 9 like it
-)
+# Of libdeflate: portals of 0.3 MB come out 0.4 % smaller than by zlib's level 8, in 2.0 ms instead
+# of 4.6; level 8 takes 2.8 ms for 1.4 % less.
+COMPRESSION_LEVEL = 7
 ROUNDS = 600_000  # PBKDF2-HMAC-SHA-256; OWASP Password Storage Cheat Sheet
 ROUNDS_BOUNDS = range(100_000, 10_000_001)  # a reader refuses others, and never hangs
 NO_SALT = bytes(16)
@@ -126,7 +128,7 @@ def seal(
     if len(document) > DOCUMENT_LIMIT:
         raise ValueError(f"a portal of {len(document)} bytes is over the limit")
     return seal_compressed(
-        zlib.compress(document, COMPRESSION_LEVEL),
+        bytes(deflate.zlib_compress(document, COMPRESSION_LEVEL)),
         portal=portal,
         key=key,
         passphrase=passphrase,
@@ -144,7 +146,7 @@ def seal_compressed(
     step: int,
     least: int = 1,
 ) -> bytes:
-    """The part of `seal` after compression; apart, since zlib builds may compress differently."""
+    """The part of `seal` after compression; apart, as libraries may compress differently."""
     from cryptography.hazmat.primitives.ciphers.aead import AESGCM
 
     place = _portal_bytes(portal)
