@@ -344,13 +344,6 @@
     soon(loadLater);
   }
 
-  // After the late script: the worker then takes from the browser what it has, and asks for no file anew.
-  let isKept = false;
-  function keepOffline() {
-    if (!isKept) window.portalOffline.init(portal);
-    isKept = true;
-  }
-
   /* Scripts and styles that no first picture needs; asked for once more with the next view where they don't come. */
   function loadLater() {
     if (!one('link[href="' + page.dataset.laterStyle + '"]')) {
@@ -363,11 +356,10 @@
       parts.host.look(portal);
       each("getLater");
       parts.lateDrills.init(portal);
-      keepOffline();
+      window.portalOffline.init(portal); // the worker now takes from the browser what it has
     });
     script.addEventListener("error", () => {
       script.remove();
-      keepOffline();
       document.addEventListener("portal:shown", loadLater, { once: true });
     });
     script.src = portal.policy.createScriptURL(page.dataset.later);

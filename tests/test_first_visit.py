@@ -1,4 +1,4 @@
-"""A first visit of 16 weeks stays within 80 kB until ready, 139 kB whole; measured."""
+"""A first visit stays within 80 kB until ready with 16 weeks, 95 with a year; measured."""
 
 from __future__ import annotations
 
@@ -28,3 +28,13 @@ def test_a_first_visit_with_sixteen_weeks_stays_within_the_limit():
     assert later == ["/assets/drills-en", "/assets/later", "/assets/later-en"]
     assert 50_000 < visit.until_ready <= 80_000
     assert visit.until_ready < visit.whole <= 139_000
+
+
+def test_a_year_with_three_hundred_check_ins_stays_within_its_limit(tmp_path: Path):
+    from first_visit import MOST_ELEMENTS, YEAR_DAY, a_year, measure
+
+    [(id, visit)] = measure(of=a_year(tmp_path), day=YEAR_DAY).items()
+
+    assert id == "ayla"
+    assert 80_000 < visit.until_ready <= 95_000
+    assert 1_000 < visit.elements <= MOST_ELEMENTS

@@ -28,6 +28,7 @@ from sitegen.model.plan import Decision, Part, Plan, Status
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import say
 from sitegen.model.values import Distance, Pace
+from sitegen.portal.folding import FoldedLines
 from sitegen.portal.page import Look, Renderer, accent_css, assets
 from sitegen.portal.scene import Scene
 from sitegen.portal.session import part_line, turns
@@ -37,6 +38,14 @@ from sitegen.portal.words import EFFORT_WORDS, Words
 
 NBSP = "\N{NO-BREAK SPACE}"
 VOID = {"area", "br", "col", "hr", "img", "input", "link", "meta", "rect", "path", "circle"}
+
+
+def test_a_folded_text_names_its_lines_and_each_line_is_kept_once():
+    lines = FoldedLines()
+
+    assert lines.fold("one\n\ntwo\none") == "\u0100\u0101\u0102\u0100"
+    assert lines.fold("two\n" + "\n".join(map(str, range(0xD6FF)))).endswith("\ud7ff\ue000\ue001")
+    assert lines.text.split("\n")[:4] == ["one", "", "two", "0"]
 
 
 class Reader(HTMLParser):

@@ -36,6 +36,7 @@ SCRIPTS = ("door.js", "portal.js")  # in loading order; the first only where a p
 LATE_SCRIPT = "later.js"
 LATER = (
     "app/host.js",
+    "app/offline.js",
     "views/beat/counting.js",
     "views/beat/sensing.js",
     "views/cadence/view.js",

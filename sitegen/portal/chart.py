@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, timedelta
-from itertools import pairwise
+from itertools import groupby, pairwise
 from math import ceil, floor
 from typing import NamedTuple
 
@@ -207,16 +207,16 @@ def _axes(
 
 
 def _plan(chart: Chart, days: Scale, rates: Scale) -> Iterable[str]:
-    """The band as one shape, the aim as one stepped line."""
-    edges = [days(s.start.toordinal()) for s in chart.steps]
+    """The band as one shape, the aim as one stepped line; a step that stays is drawn on."""
+    runs = [tuple(same) for _, same in groupby(chart.steps, key=lambda s: s[1:])]
+    steps = [same[0] for same in runs]
+    edges = [days(s.start.toordinal()) for s in steps]
     edges.append(days((chart.steps[-1].start + timedelta(days=7)).toordinal()))
-    top = "".join(f"V{rates(s.high)}H{edges[i + 1]}" for i, s in enumerate(chart.steps))
-    under = "".join(
-        f"V{rates(s.low)}H{edges[i]}" for i, s in reversed(list(enumerate(chart.steps)))
-    )
-    yield f'<path class="band" d="M{edges[0]} {rates(chart.steps[0].low)}{top}{under}Z"/>'
-    line = "".join(f"V{rates(s.aim)}H{edges[i + 1]}" for i, s in enumerate(chart.steps))
-    yield f'<path class="aim" d="M{edges[0]} {rates(chart.steps[0].aim)}{line}"/>'
+    top = "".join(f"V{rates(s.high):g}H{edges[i + 1]:g}" for i, s in enumerate(steps))
+    under = "".join(f"V{rates(s.low):g}H{edges[i]:g}" for i, s in reversed(list(enumerate(steps))))
+    yield f'<path class="band" d="M{edges[0]:g} {rates(steps[0].low):g}{top}{under}Z"/>'
+    line = "".join(f"V{rates(s.aim):g}H{edges[i + 1]:g}" for i, s in enumerate(steps))
+    yield f'<path class="aim" d="M{edges[0]:g} {rates(steps[0].aim):g}{line}"/>'
 
 
 def _lines(chart: Chart, frame: Frame, rates: Scale) -> Iterable[str]:
@@ -266,11 +266,10 @@ def _points(points: Iterable[Point], days: Scale, rates: Scale) -> Iterable[str]
     for p in points:
         x, y = days(p.on.toordinal() + 0.5), rates(p.spm)
         name = "point" if p.inside else "point outside"
-        low, high = rates(p.low), rates(p.high)
-        spread = f'<path class="spread" d="M{x} {low}V{high}"/>' if p.low < p.high else ""
+        low, high = (round(rates(end) - y, 1) for end in (p.low, p.high))
+        spread = f'<path class="spread" d="M0 {low:g}V{high:g}"/>' if p.low < p.high else ""
         yield (
-            f'<g class="{name}" role="img" tabindex="0" aria-label="{escape(p.label)}">'
-            f"{spread}"
-            f'<circle class="reach" cx="{x}" cy="{y}" r="12"/>'
-            f'<circle class="dot" cx="{x}" cy="{y}" r="4.5"/></g>'
+            f'<g class="{name}" transform="translate({x:g} {y:g})" role="img" tabindex="0" '
+            f'aria-label="{escape(p.label)}">{spread}'
+            '<circle class="reach" r="12"/><circle class="dot" r="4.5"/></g>'
         )

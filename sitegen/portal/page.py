@@ -5,7 +5,6 @@ Pure: templates come in as texts, pages go out as texts. No clock; the browser p
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -41,10 +40,10 @@ from sitegen.portal.assets import (
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
 from sitegen.portal.contact import coach_of, practice_name
+from sitegen.portal.data_block import data_block
+from sitegen.portal.folding import FoldedLines
 from sitegen.portal.icon import SIZES
-from sitegen.portal.reacting import reacts
 from sitegen.portal.scene import Key, Pens, Scene, View
-from sitegen.portal.session import is_hard
 from sitegen.portal.shelf import DrillShelf, shelf
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import device_notices, stop_notice
@@ -151,6 +150,7 @@ class Renderer:
             "practice": practice_name(case.practice),
             "names": names,
             "words": words,
+            "lines": FoldedLines(),
         }
         views = [
             (view, self._drawn_view(view, view.build(scene), language, context))
@@ -422,79 +422,6 @@ def _link_open(self: Any, tokens: Any, index: int, options: Any, env: Any) -> st
 def direction(language: str) -> str:
     """``rtl`` where the language is written from the right."""
     return "rtl" if language.split("-")[0].lower() in RIGHT_TO_LEFT else "ltr"
-
-
-def locale(language: str) -> str:
-    """The language for dates in the browser; plain English means day before month here."""
-    return "en-GB" if language == "en" else language
-
-
-def _logged(case: Case) -> dict[str, list[str]]:
-    """Days of check-ins that tell of a session, one each, by what became of it."""
-    days: dict[str, list[str]] = {"ran": [], "done": [], "skipped": []}
-    for entry in case.log:
-        pain, day = entry.pain, entry.on.isoformat()
-        if entry.skipped is not None:
-            days["skipped"].append(day)
-        elif entry.is_run:
-            days["ran"].append(day)
-        elif entry.walked or entry.effort is not None or (pain and "during" in pain.written):
-            days["done"].append(day)
-    return days
-
-
-def data_block(scene: Scene) -> Markup:
-    """What the page's scripts read; its shape is written down in ``templates/start.js``."""
-    case, plan, coach = scene.case, scene.plan, coach_of(scene.case.practice)
-    data = {
-        "version": 1,
-        "code": scene.code,
-        "signing": scene.signing,
-        "called": case.client.greeting,
-        "language": locale(scene.words.language),
-        "units": case.units,
-        "status": plan.status,
-        "as_of": plan.as_of.isoformat(),
-        "edition": scene.edition,
-        "coach": {
-            "name": coach.name,
-            "contact": coach.contact.text,
-            "href": coach.contact.href,
-        },
-        "emergency": case.emergency,
-        "baseline_spm": case.client.baseline.cadence.spm,
-        "weeks": [
-            {
-                "number": week.number,
-                "start": week.start.isoformat(),
-                "kind": week.kind,
-                "cadence_spm": [week.cadence.low, week.cadence.aim, week.cadence.high],
-                "sessions": [
-                    {
-                        "id": session.id,
-                        "on": session.on.isoformat(),
-                        "at": f"{session.at:%H:%M}" if session.at else None,
-                        "kind": "walk" if session.is_walk else session.kind,
-                        "run_minutes": round(session.run_minutes, 2),
-                        "total_minutes": round(session.total_minutes, 2),
-                        **({"walk_minutes": session.walk_minutes} if session.is_walk else {}),
-                        "effort": [session.effort_low, session.effort_high],
-                        "parts": [
-                            [part.kind, part.minutes, part.repeat, part.cadence_spm]
-                            + [1] * is_hard(part, session)
-                            for part in session.parts
-                        ],
-                    }
-                    for session in week.sessions
-                ],
-            }
-            for week in plan.weeks
-        ],
-        "logged": _logged(case),
-        "reacts": reacts(case, plan.as_of),
-    }
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return Markup(text.replace("<", "\\u003c"))
 
 
 __all__ = ["ACCENT_DEFAULT", "Look", "Renderer", "accent_css", "assets"]

@@ -8,15 +8,22 @@ const { ROOT, load } = require("./load.js");
 
 require(path.join(ROOT, "templates", "app", "address.js"));
 load("beat/line.js", "now/pick.js", "now/strip.js", "checkin/record.js");
-load("weeks/months.js", "drills/timer.js");
+load("weeks/months.js", "weeks/folded.js", "drills/timer.js");
 const { readAddress, linkTo, dayAskedFor } = globalThis.portalParts.address;
 const { dayName, daysFrom, fill } = globalThis.portalParts.text;
 const { pick, strip, lastTime } = globalThis.portalParts.now;
 
+const { writtenOut } = globalThis.portalParts.folded;
 const { monthsOf, rowsOf } = globalThis.portalParts.months;
 const { stretchesOf, placeIn } = globalThis.portalParts.drillTimer;
 
 const VIEWS = ["now", "weeks", "gear"];
+
+test("a folded text is a character for each of its lines, and no half of one", () => {
+  const lines = Array.from({ length: 0xd800 }, (_, at) => "line " + at);
+  const codes = String.fromCodePoint(0x101, 0x100, 0xd7ff, 0xe000, 0x101);
+  assert.equal(writtenOut(codes, lines), "line 1\nline 0\nline 55039\nline 55040\nline 1");
+});
 
 test("an address holds a key, a place, or both, in either form", () => {
   const read = (end) => readAddress(end, VIEWS);

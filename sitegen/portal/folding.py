@@ -1,0 +1,36 @@
+"""The lines of folded texts, each written once.
+
+What is folded in a sealed page repeats itself over a whole plan: the same session, the same words
+for how to run it, the same reason. Deflate finds again what stood within the last 32 KiB, which is
+three weeks of a plan. So each different line stands in the document once, and a folded text is one
+character for each of its lines; ``views/weeks/folded.js`` writes them out.
+"""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+FIRST = 0x100
+SURROGATES = range(0xD800, 0xE000)  # no characters, so no codes
+
+
+class FoldedLines:
+    """The different lines of one document, in the order in which they came."""
+
+    def __init__(self) -> None:
+        self._codes: dict[str, str] = {}
+
+    def fold(self, text: str) -> Markup:
+        """A text as the characters that stand for its lines."""
+        codes = self._codes
+        return Markup("".join(codes.setdefault(s, _code(len(codes))) for s in text.split("\n")))
+
+    @property
+    def text(self) -> Markup:
+        """Every line, in the order of the characters that stand for them."""
+        return Markup("\n".join(self._codes))
+
+
+def _code(at: int) -> str:
+    code = FIRST + at
+    return chr(code if code < SURROGATES.start else code + len(SURROGATES))
