@@ -7,6 +7,8 @@ makes many sessions, as long as each day has room for.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from sitegen.model.kinds import (
@@ -141,8 +143,12 @@ class Step(NamedTuple):
     race_of: float = 0.0
 
 
-class Workout(NamedTuple):
-    """A kind of session. ``metres`` are the shortest and the longest event that it is for."""
+@dataclass(frozen=True)
+class Workout:
+    """A kind of session. ``metres`` are the shortest and the longest event that it is for.
+
+    What its steps come to is asked for whenever sessions are chosen, so it is worked out once.
+    """
 
     name: str
     title: Sentence
@@ -164,22 +170,22 @@ class Workout(NamedTuple):
     def hard(self) -> bool:
         return self.kind in HARD_KINDS
 
-    @property
+    @cached_property
     def top_effort(self) -> int:
         """The hardest effort that a part asks for; 0 where none says."""
         return max((step.effort or 0 for step in self.steps), default=0)
 
-    @property
+    @cached_property
     def lap(self) -> float:
         """Minutes of running that one turn of the parts has."""
         return sum(step.minutes for step in self.steps if step.kind != "walk")
 
-    @property
+    @cached_property
     def lap_hard(self) -> float:
         """Minutes of hard running in one turn of the parts."""
         return sum(step.quick for step in self.steps)
 
-    @property
+    @cached_property
     def lap_walk(self) -> float:
         return sum(step.minutes for step in self.steps if step.kind == "walk")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import groupby
 from math import ceil
 
@@ -83,12 +83,14 @@ def _walks(minutes: int, rung: Rung) -> int:
 
 def framed(parts: tuple[Part, ...], limit: int) -> tuple[Part, ...]:
     """The parts between a walk to warm up and one to cool down."""
-    walk = float(warm_up_minutes(limit))
-    return (
-        Part("warm_up", walk, text=WARM_UP),
-        *parts,
-        Part("cool_down", walk, text=COOL_DOWN),
-    )
+    warm_up, cool_down = _walks_around(warm_up_minutes(limit))
+    return (warm_up, *parts, cool_down)
+
+
+@cache
+def _walks_around(minutes: int) -> tuple[Part, Part]:
+    walk = float(minutes)
+    return Part("warm_up", walk, text=WARM_UP), Part("cool_down", walk, text=COOL_DOWN)
 
 
 def steady(minutes: int, text: Sentence = EASY) -> tuple[Part, ...]:
@@ -168,15 +170,7 @@ def laid_out(
     text = workout.text or EASY
     if not workout.steps:
         return steady(minutes, text)
-    count = min(workout.repeat + workout.by * times, workout.most)
-    if workout.lap_hard:
-        wanted = ceil(least_hard / workout.lap_hard - EPSILON)
-        count = min(max(count, wanted), workout.most)
-        count = int(min(count, most_hard / workout.lap_hard + EPSILON))
-    around = max(minutes // EASY_PART, EASY_AROUND_MIN)
-    count = min(count, int((minutes - around) / workout.lap)) if workout.lap else 0
-    if workout.lap_walk:
-        count = min(count, int((room - minutes) / workout.lap_walk))
+    count = repeats(workout, minutes, room, times, most_hard, least_hard)
     if count < 1:
         return None
     left = minutes - count * workout.lap
@@ -190,6 +184,22 @@ def laid_out(
             ),
         )
     return (*_easy(left - after, text), *middle, *_easy(after, text))
+
+
+def repeats(
+    workout: Workout, minutes: int, room: int, times: int, most_hard: float, least_hard: float
+) -> int:
+    """How often the parts of a kind of session are done, as `laid_out` says; 0 for not at all."""
+    count = min(workout.repeat + workout.by * times, workout.most)
+    if workout.lap_hard:
+        wanted = ceil(least_hard / workout.lap_hard - EPSILON)
+        count = min(max(count, wanted), workout.most)
+        count = int(min(count, most_hard / workout.lap_hard + EPSILON))
+    around = max(minutes // EASY_PART, EASY_AROUND_MIN)
+    count = min(count, int((minutes - around) / workout.lap)) if workout.lap else 0
+    if workout.lap_walk:
+        count = min(count, int((room - minutes) / workout.lap_walk))
+    return max(count, 0)
 
 
 def _easy(minutes: float, text: Sentence) -> tuple[Part, ...]:

@@ -37,6 +37,13 @@ class Chosen(NamedTuple):
         return sum(part.hard_minutes * part.repeat for part in self.parts)
 
 
+class Fitting(NamedTuple):
+    """A kind of session that fits a day, and the hard minutes that it would have there."""
+
+    workout: Workout
+    hard_minutes: float
+
+
 def phases(case: Case, draft: Draft) -> tuple[str, ...]:
     """Where a week stands on the way to its event; without one it builds and sharpens."""
     if draft.kind in ("taper", "event"):
@@ -68,13 +75,27 @@ class Choice:
         used = self._stood.uses.get(workout.name, NOT_YET)
         return workout.name in self._taken, used.week
 
+    def _times(self, workout: Workout) -> int:
+        """How often it was run before."""
+        return self._stood.uses.get(workout.name, NOT_YET).times
+
     def _laid(
         self, workout: Workout, minutes: int, room: int, most: float = 0.0, least: float = 0.0
     ) -> Chosen | None:
         """The session in so many minutes, with hard ones between ``least`` and ``most``."""
-        times = self._stood.uses.get(workout.name, NOT_YET).times
+        times = self._times(workout)
         parts = building.laid_out(self._case, workout, minutes, room, times, most, least)
         return None if parts is None else Chosen(workout, parts)
+
+    def _fitting(self, minutes: int, room: int, most: float, least: float) -> list[Fitting]:
+        """The hard kinds that fit, before any is laid out: one of them will be."""
+        return [
+            Fitting(workout, workout.lap_hard * count)
+            for workout in self._suiting("strides", "tempo", "intervals")
+            if (
+                count := building.repeats(workout, minutes, room, self._times(workout), most, least)
+            )
+        ]
 
     def easy(self, minutes: int, room: int, is_long: bool) -> Chosen | None:
         """An easy run, or the long one. None where no file says what it is."""
@@ -104,14 +125,11 @@ class Choice:
         elif not self.is_begun:
             least *= FIRST_SHARES[len(self._stood.hard)]
             most = max(least * MOST_OVER_LEAST, QUICK_ENOUGH_MIN)
-        found: list[Chosen] = []
-        for workout in self._suiting("strides", "tempo", "intervals"):
-            laid = self._laid(workout, minutes, room, most, least)
-            if laid is not None:
-                found.append(laid)
+        found = self._fitting(minutes, room, most, least)
         fresh = [one for one in found if not self._stood.is_third(one.workout.name)] or found
         much = NEARLY * max((one.hard_minutes for one in fresh), default=0.0)
         best = next((c for c in fresh if c.hard_minutes >= min(least, much) - EPSILON), None)
-        if best is not None:
-            self._taken.append(best.workout.name)
-        return best
+        if best is None:
+            return None
+        self._taken.append(best.workout.name)
+        return self._laid(best.workout, minutes, room, most, least)

@@ -406,6 +406,7 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
         back_because=back.because,
         memory=trail.memory,
         read=log.read,
+        training=sum([s.run_minutes for s in week.sessions if s.kind != "event"]),
     )
     ahead = [Run(run.on, run.minutes) for run in lived.runs if run.fate == "ahead"]
     # A run of which nothing was heard repeats the longest that was heard of; it is no new high.

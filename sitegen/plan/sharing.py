@@ -30,13 +30,14 @@ def _caps(
     kept = _kept_for_strength(pattern)
     found = {}
     for day in pattern.runs:
+        on = draft.start + DAY * day
         room = open_days[day].minutes - (STRENGTH_KEEPS_MIN if day == kept else 0)
         most = min(building.run_room(room, rung), draft.longest)
         if rung is None:
-            before = past.longest_before(draft.start + DAY * day, longest.WINDOW_DAYS)
-            most = min(most, longest.most_after(before))
-        on = draft.start + DAY * day
-        most = min([most, *(cap for capped, cap in draft.caps if capped == on)])
+            most = min(most, longest.most_after(past.longest_before(on, longest.WINDOW_DAYS)))
+        for capped, cap in draft.caps:
+            if capped == on:
+                most = min(most, cap)
         found[day] = max(whole_minutes(most), 0)
     return found
 

@@ -27,6 +27,8 @@ def withheld(
 
     ``told`` are ids of sessions of days over that stand as they were shown.
     """
+    if not log.stopping:
+        return tuple(weeks)
     return tuple(_week(case, log, week, told) for week in weeks)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
+from functools import lru_cache
 from itertools import islice
 from typing import NamedTuple
 
@@ -289,6 +290,7 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
     """Raise the aim by a small step where nothing speaks against it; else hold it."""
     values = RULE.values(case)
     own = case.client.baseline.cadence.spm
+    line: Line = past.read[RULE.name].before(past.start)
     end, why = goal(case)
     because = case.setting_origin(RULE.name, "aim", "cadence", "aim")
     before: Aim = RULE.remembered(past)
@@ -314,7 +316,6 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
     beat: Beat | None = None
     if aim > own and draft.kind not in ("back", "return", "pause", "event"):
         since = 0 if rose or last_rise is None else past.number - last_rise
-        line = past.read[RULE.name].before(past.start)
         met = held(case, past.recent, now.aim, line)
         beat = beats(since, met.times)
         if not rose and met.counted and past.start <= past.as_of:
@@ -331,7 +332,7 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
         RULE.name,
         says,
         because=because,
-        source=f"{SOURCE}; {_line_words(past)}",
+        source=f"{SOURCE}; {_line_words(line)}",
         before=float(before.spm),
         after=float(aim),
         band=now,
@@ -340,9 +341,9 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
     return _asked(draft, past, case, before)
 
 
-def _line_words(past: Past) -> str:
+@lru_cache(maxsize=64)  # one line serves until the next run with a rate is told
+def _line_words(line: Line) -> str:
     """How logged rates were put on the baseline's speed, for whoever asks for sources."""
-    line = past.read[RULE.name].before(past.start)
     if line.runs == 0:
         return (
             f"rates are put on the baseline's speed by {line.slope:g} spm per m/s, the slope "

@@ -6,6 +6,7 @@ from bisect import bisect_left
 from collections.abc import Hashable, Mapping
 from datetime import date, timedelta
 from math import floor
+from operator import attrgetter
 from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
@@ -28,6 +29,7 @@ BACK_SHARE = 0.8
 # By the runs of a week, the last for as many or more.
 LONG_SHARES = (1.0, 0.5, 0.4, 0.35)
 EVENT_SHARES = (1.0, 0.6, 0.5)
+_MINUTES = attrgetter("minutes")
 
 
 def whole_minutes(minutes: float) -> int:
@@ -119,7 +121,7 @@ class Past(NamedTuple):
         """
         first = bisect_left(self.runs, (day - timedelta(days=days),))
         end = bisect_left(self.runs, (day,))
-        return max([r.minutes for r in self.runs[first:end]], default=self.known_longest)
+        return max(map(_MINUTES, self.runs[first:end]), default=self.known_longest)
 
 
 class Draft(NamedTuple):

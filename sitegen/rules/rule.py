@@ -51,7 +51,8 @@ class Lived(NamedTuple):
     ``runs`` says what became of each run that was told, ``on_monday`` of those that were told on
     its Monday, where something changed the week since. ``logged`` are the sessions logged in the
     week. ``backs`` counts the steps back that it brought (see `Rule.backs`). ``memory`` is what
-    every rule remembered before the week.
+    every rule remembered before the week. ``training`` are the week's running minutes as told,
+    the event itself not counted.
     """
 
     case: Case
@@ -63,11 +64,7 @@ class Lived(NamedTuple):
     back_because: Origin | None
     memory: Mapping[str, Any]
     read: Mapping[str, Any]
-
-    @property
-    def training(self) -> float:
-        """Running minutes of the week as told, the event itself not counted."""
-        return sum(s.run_minutes for s in self.week.sessions if s.kind != "event")
+    training: float
 
     @property
     def all_done(self) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import pairwise
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import N_, say
@@ -62,6 +63,12 @@ def _asks(log: Log, morning: Morning) -> bool:
     return _is_silent(log, min(morning.day, log.as_of + DAY), today, ASK_DAYS)
 
 
+def _may_stop(log: Log) -> bool:
+    """False where no four weeks of the log are silent: a word more never makes one so."""
+    heard = [log.case.client.plan.from_, *log.days, log.as_of]
+    return any((after - word).days >= WAIT_DAYS for word, after in pairwise(heard))
+
+
 def _stops(log: Log, before: date, day: date) -> Stop | None:
     today = min(day, log.as_of)
     if not _is_silent(log, min(before, log.as_of + DAY), today, WAIT_DAYS):
@@ -111,5 +118,6 @@ RULE = Rule(
     needs=("volume",),
     knows=_asks,
     stops=_stops,
+    may_stop=_may_stop,
     review="Count the days from the last entry of any kind: 14 ask, 28 wait.",
 )

@@ -40,11 +40,12 @@ def fates(told: Sequence[Session], log: Log, monday: date) -> tuple[ToldRun, ...
     near = log.between(monday - DAY, monday + WEEK + DAY)
     entries = [s for s in near if s.is_run or s.entry.skipped is not None]
     taken, used = _of_the_day(runs, entries, monday)
+    left = [(i, run) for i, run in enumerate(runs) if i not in taken]
+    spare = [(k, entry) for k, entry in enumerate(entries) if k not in used]
     pairs = sorted(
         (not _inside(entry, monday), not entry.is_run, abs((entry.on - run.on).days), i, k)
-        for i, run in enumerate(runs)
-        for k, entry in enumerate(entries)
-        if i not in taken and k not in used
+        for i, run in left
+        for k, entry in spare
         if abs((entry.on - run.on).days) <= 1 and _is_free(entry, runs, monday)
     )
     for _, _, _, i, k in pairs:
