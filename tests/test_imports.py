@@ -36,7 +36,7 @@ ALLOWED = {
         "seal", "feed", "portal", "plan", "practice", "rules", "model", "world", "terminal",
         "locking", "versions",
     },
-    "publish": {"site", "seal", "practice", "world", "model", "terminal"},
+    "publish": {"site", "seal", "practice", "world", "model", "terminal", "locking"},
     "checkins": {
         "care", "site", "seal", "practice", "plan", "rules", "model", "world", "terminal",
         "portal", "locking", "versions",

@@ -40,7 +40,7 @@ BUILD = {
 }
 PUBLISH = {
     "done", "target", "dry_run", "sent", "removed", "unchanged", "left", "kept", "send", "remove",
-    "notes", "problems",
+    "clients", "alarms", "notes", "problems",
 }  # fmt: skip
 RECEIVE = {"taken", "again", "aside", "urgent", "lines", "runs", "problems"}
 EXPORT = {"done", "client", "to", "files", "problems"}

@@ -9,8 +9,9 @@ import pytest
 
 from commands import sitegen
 from sitegen.publish import TransferStep, publish
-from sitegen.publish.command import OwnFiles, stopped
+from sitegen.publish.command import OwnFiles, stopped_files
 from sitegen.publish.order import ASSETS, sending_of, sending_order
+from sitegen.publish.outgoing import memory_of
 from test_cli import practice, tree
 
 __all__ = ["practice"]  # a fixture
@@ -34,7 +35,7 @@ def test_pages_and_feeds_of_the_stopped_go_before_all_others_but_what_they_load(
     tell(practice, "tomas", CHEST)
     assert build(practice) == 0
     public = practice / "public"
-    first = stopped(practice / "clients", public)
+    first = stopped_files(memory_of(practice / "clients", public))
     assert len(first) >= 2 and any(name.startswith("feeds/") for name in first)
 
     sent: list[str] = []

@@ -16,9 +16,10 @@ import pytest
 from chromium import needs_chromium
 from commands import sitegen
 from sitegen import world
-from sitegen.coach.sheet import Asked, SheetRow, WeekAhead, WeekBehind, change_words, evening_sheet
+from sitegen.coach.sheet import Asked, SheetRow, WeekAhead, WeekBehind, evening_sheet
 from sitegen.coach.sheet_page import sheet_page
 from sitegen.coach.sheet_shown import sheet_lines
+from sitegen.site.change_words import change_words
 from sitegen.site.notes import SHEET_FILE
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -30,6 +30,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.portal.handed import handed
 from sitegen.practice.house import House
 from sitegen.practice.opening import BESIDE, CLIENT, ClientFiles, NotThere, Progress
+from sitegen.publish.known import forget_published
 from sitegen.seal.keys import Keys, retire
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
 from sitegen.site import left_over, notes, telling
@@ -352,6 +353,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
             forget_versions(clients, lambda name: _may_be_theirs(name, id))
             notes.forget_notes(clients, id)
             telling.forget_page(clients, id)
+            forget_published(clients, id)
     except (OSError, world.Refused) as error:
         why = f"not all could be removed: {error}; mend that, and erase again"
         return Erased(False, problems=(_problem(clients, why, "erase"),))

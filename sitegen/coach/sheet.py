@@ -8,7 +8,7 @@ the sheet of an evening draws up only the plans of who changed.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from datetime import date, timedelta
 from pathlib import Path
@@ -16,9 +16,9 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sitegen import world
-from sitegen.model.alarm import weekday_words
 from sitegen.practice.naming import is_error
 from sitegen.practice.opening import Listed, Progress, list_practice
+from sitegen.site.change_words import change_words
 from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import hash_of
 from sitegen.site.notes import SEEN_FILE, SHEET_FILE, keep_notes, load_notes
@@ -285,40 +285,6 @@ def _ahead(week: Week) -> WeekAhead:
     )
     minutes = round(week.run_minutes, 1)
     return WeekAhead(week.number, week.start.isoformat(), week.kind, minutes, sessions)
-
-
-def change_words(sessions: Sequence[Mapping[str, Any]]) -> tuple[str, ...]:
-    """Changes of `changes_json` in words, a sentence for each reason, which comes first: ``Away
-    until 28 Feb: Sun 21 Feb long 70 min (was 80 min), Tue 23 Feb easy 40 min is gone``."""
-    by_reason: dict[str, list[str]] = {}
-    for one in sessions:
-        reason = one["why"][0].rstrip(".") if one["why"] else ""
-        by_reason.setdefault(reason, []).append(_change(one["before"], one["after"]))
-    return tuple(
-        f"{reason}: {', '.join(told)}" if reason else ", ".join(told)
-        for reason, told in sorted(by_reason.items(), key=lambda each: not each[0])
-    )
-
-
-def _change(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> str:
-    if after is None:
-        assert before is not None
-        return f"{_named(before)} is gone"
-    if before is None:
-        return f"{_named(after)} is new"
-    if before["on"] != after["on"]:
-        return f"{_named(after)} (was {_named(before)})"
-    kind = f"{_kind(before)} " if before["kind"] != after["kind"] else ""
-    return f"{_named(after)} (was {kind}{before['minutes']} min)"
-
-
-def _named(once: Mapping[str, Any]) -> str:
-    day = weekday_words(date.fromisoformat(once["on"]))
-    return f"{day} {_kind(once)} {once['minutes']} min"
-
-
-def _kind(once: Mapping[str, Any]) -> str:
-    return str(once["kind"]).replace("_", "/")
 
 
 # --- remembered -------------------------------------------------------------------------------

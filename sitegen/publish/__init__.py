@@ -17,6 +17,7 @@ from sitegen.practice.address import AddressError, scheme_of
 from sitegen.practice.targets import kind_of_scheme
 from sitegen.publish import host
 from sitegen.publish.fault import PublishError, told_as
+from sitegen.publish.look import Consider
 from sitegen.publish.report import (
     PublishProblem,
     Report,
@@ -42,6 +43,7 @@ def publish(
     retries: int = RETRIES,
     progress: TransferProgress | None = None,
     first: Collection[str] = (),
+    consider: Consider | None = None,
     sleep: Callable[[float], None] = time.sleep,
     now: Callable[[], float] = time.time,
     chance: Callable[[], float] = random.random,
@@ -58,6 +60,7 @@ def publish(
         retries: How often an operation is tried again when the connection breaks.
         progress: Called after each file.
         first: Portals and feeds that are sent before all others: those of stopped clients.
+        consider: Asked before anything is written; where it objects, nothing is.
         sleep, now, chance: Pauses in seconds, seconds since 1970, a number between 0 and 1.
         environ: Where secrets are looked up; this process's environment if left out.
 
@@ -67,7 +70,7 @@ def publish(
     """
     environ = os.environ if environ is None else environ
     settings = Settings(
-        adopt, dry_run, retries, sleep, now, chance, environ, progress, frozenset(first)
+        adopt, dry_run, retries, sleep, now, chance, environ, progress, frozenset(first), consider
     )
     shown = target.partition("://")[0] if "://" in target else target
     try:

@@ -27,6 +27,7 @@ from typing import Literal
 from sitegen.practice import address
 from sitegen.practice.address import GIT as PREFIX
 from sitegen.publish.fault import FaultKind, PublishError, delay_s, refusal, told_as
+from sitegen.publish.look import HostLook
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
 from sitegen.publish.order import ASSETS, removal_order, sending_of, sending_order
 from sitegen.publish.redact import redact
@@ -298,6 +299,14 @@ def _publish_once(
         notes=tuple(notes),
         dry_run=settings.dry_run,
     )
+    look = HostLook(manifest, there, tuple(send), tuple(remove), tuple(unchanged))
+    objections = () if only else settings.objections(look)
+    if objections:
+        problems += objections
+        if settings.dry_run:
+            return replace(report, problems=tuple(problems))
+        skipped = (*report.skipped, *send, *remove)
+        return Report(shown, (), report.unchanged, (), skipped, kept, tuple(problems))
     if settings.dry_run or (not send and not remove and (only or after == held.manifest)):
         return report
     if held.manifest is not None and held.by != OWN_MAIL:

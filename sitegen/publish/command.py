@@ -5,10 +5,10 @@ from __future__ import annotations
 import base64
 import contextlib
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from sitegen import world
 from sitegen.model.nearest import nearest_of
@@ -26,6 +26,16 @@ from sitegen.practice.opening import (
     is_clients,
 )
 from sitegen.publish import PublishProblem, Report, TransferStep, publish
+from sitegen.publish.known import HostKnown
+from sitegen.publish.outgoing import (
+    Gets,
+    memory_of,
+    open_alarms,
+    outgoing,
+    outgoing_lines,
+    owners,
+    stopped_ids,
+)
 from sitegen.publish.ready import check_ready
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
@@ -233,12 +243,11 @@ def _links(clients: Path, out: Path, before: BuildCache, since: int) -> Iterator
             yield file.as_posix(), says
 
 
-def stopped(clients: Path, out: Path) -> frozenset[str]:
+def stopped_files(memory: BuildCache) -> frozenset[str]:
     """Names of the portals and feeds of stopped clients, as the last build remembers them."""
-    before = remember.load_cache(remember.memory_file(clients, out), remember.tool())
     return frozenset(
         name
-        for entry in before.clients.values()
+        for entry in memory.clients.values()
         if entry.is_stopped
         for name in entry.files
         if not name.startswith("assets/")
@@ -263,6 +272,17 @@ def _changed(file: Path) -> tuple[str, str]:
     return file.as_posix(), f"{file.as_posix()} was changed after the site was built"
 
 
+class Published(NamedTuple):
+    """What a publish did, or would do: file by file, and client by client.
+
+    ``alarms`` are clients of whom the build told an open alarm.
+    """
+
+    report: Report
+    gets: tuple[Gets, ...] = ()
+    alarms: tuple[str, ...] = ()
+
+
 def run(
     clients: Path,
     out: Path,
@@ -271,15 +291,32 @@ def run(
     dry_run: bool,
     adopt: bool,
     withdraws: bool = False,
+    said: Collection[str] = (),
+    here: Iterable[str] = (),
     progress: Show,
-) -> Report:
+) -> Published:
     """Publish the built folder; forget retired links once their portals are gone from there.
+
+    Args:
+        clients: The practice's folder.
+        out: The built folder.
+        target: Where to, in full.
+        dry_run: Only look.
+        adopt: Publish beside files of others.
+        withdraws: What was built and is gone here goes from the host.
+        said: Codes of `sitegen.publish.look.guard` that were said yes to.
+        here: Ids of all clients who have a file.
+        progress: Told of each file.
 
     Raises:
         Refused: As `check_ready` says.
     """
     finish_site(out)
-    check_ready(out, target, withdraws=withdraws)
+    memory, (keys, _) = memory_of(clients, out), load_keys(clients / KEYS_FILE)
+    mine = owners(memory, keys)
+    check_ready(out, target, withdraws=withdraws, whose=mine)
+    ended = [id for id, entry in memory.clients.items() if entry.is_ended]
+    host = HostKnown(clients, target, mine, said, stopped_ids(memory), ended, keeps=not dry_run)
 
     def show(step: TransferStep) -> None:
         progress(step.done, step.total, DOING[step.doing], step.share)
@@ -287,15 +324,16 @@ def run(
     progress(0, 0, "looking at the host")
     files = OwnFiles(out)
     report = publish(
-        files, target, dry_run=dry_run, adopt=adopt, progress=show, first=stopped(clients, out)
-    )
-    if not report.problems and not dry_run:
-        keys, _ = load_keys(clients / KEYS_FILE)
-        if keys is not None and keys.retired:
-            gone = _gone(keys.retired, files)
-            with contextlib.suppress(OSError, world.Refused):  # the next publish does it
-                update_keys(clients / KEYS_FILE, lambda now: forget(now, gone))
-    return report
+        files, target, dry_run=dry_run, adopt=adopt, progress=show, first=stopped_files(memory),
+        consider=host.consider,
+    )  # fmt: skip
+    host.remember(report)
+    if not report.problems and not dry_run and keys is not None and keys.retired:
+        gone = _gone(keys.retired, files)
+        with contextlib.suppress(OSError, world.Refused):  # the next publish does it
+            update_keys(clients / KEYS_FILE, lambda now: forget(now, gone))
+    gets = outgoing(report, memory, host.whose, host.there, here)
+    return Published(report, gets, tuple(open_alarms(memory)))
 
 
 def tell_published(clients: Path, out: Path) -> tuple[Problem, ...]:
@@ -332,26 +370,25 @@ def _gone(retired: Iterable[Retired], files: Iterable[str]) -> tuple[Retired, ..
     return tuple(r for r in retired if sent.isdisjoint((r.portal, f"feeds/{r.feed}.ics")))
 
 
-def report_lines(report: Report) -> Iterator[str]:
-    """What a coach reads when it is done."""
+def report_lines(done: Published, names: Mapping[str, str]) -> Iterator[str]:
+    """What a coach reads when it is done: files in one line, then who gets what, by name."""
+    report = done.report
     would = "would be " if report.dry_run else ""
-    for path in report.uploaded if report.dry_run else ():
-        yield f"  send    {path}"
-    for path in report.removed if report.dry_run else ():
-        yield f"  remove  {path}"
     yield (
         f"{len(report.uploaded)} files {would}sent, {len(report.removed)} {would}removed, "
         f"{len(report.unchanged)} unchanged, at {report.target}"
     )
+    yield from outgoing_lines(done.gets, names, done.alarms)
     yield from report.notes
 
 
-def report_json(report: Report, warnings: Iterable[Problem] = ()) -> dict[str, Any]:
+def report_json(done: Published, warnings: Iterable[Problem] = ()) -> dict[str, Any]:
     """What ``sitegen publish --json`` prints.
 
     Names of files tell where portals lie, so they are listed in a dry run alone, which is asked
     for to see them.
     """
+    report = done.report
     return {
         "done": not report.problems,
         "target": report.target,
@@ -363,6 +400,8 @@ def report_json(report: Report, warnings: Iterable[Problem] = ()) -> dict[str, A
         "kept": len(report.kept),
         "send": list(report.uploaded) if report.dry_run else None,
         "remove": list(report.removed) if report.dry_run else None,
+        "clients": [one.as_json() for one in done.gets],
+        "alarms": list(done.alarms),
         "notes": list(report.notes),
         "problems": [
             *(warning.as_json() for warning in warnings),

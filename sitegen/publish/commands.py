@@ -7,6 +7,8 @@ from typing import Any
 
 import click
 
+from sitegen.publish.look import MANY, NEWER
+from sitegen.publish.report import Report
 from sitegen.terminal.command import (
     clients_option,
     command,
@@ -15,14 +17,13 @@ from sitegen.terminal.command import (
     out_option,
     progress,
 )
-from sitegen.terminal.output import echo, say_json, warn, warn_of
+from sitegen.terminal.output import ask, echo, say_json, warn, warn_of
 
 
 def _nothing_published(dry_run: bool, **_: Any) -> dict[str, Any]:
-    from sitegen.publish import Report
-    from sitegen.publish.command import report_json
+    from sitegen.publish.command import Published, report_json
 
-    return report_json(Report("", dry_run=dry_run))
+    return report_json(Published(Report("", dry_run=dry_run)))
 
 
 @command(
@@ -40,6 +41,12 @@ def _nothing_published(dry_run: bool, **_: Any) -> dict[str, Any]:
     is_flag=True,
     help="Files that were built and are gone here go from the host, too.",
 )
+@click.option("--withdraw-many", is_flag=True, help="More than a quarter of the portals may go.")
+@click.option(
+    "--replace-newer",
+    is_flag=True,
+    help="What another computer published there gives way to what was built here.",
+)
 @json_option
 def publish(
     target: str | None,
@@ -48,13 +55,16 @@ def publish(
     dry_run: bool,
     adopt: bool,
     withdraw_missing: bool,
+    withdraw_many: bool,
+    replace_newer: bool,
     as_json: bool,
 ) -> int:
     """Upload what changed in the built site, and remove what is gone.
 
     TARGET is a name from practice.yaml, a folder, or an address such as sftp://user@host/folder.
     A client's page goes as it was built, also where the file has an error now. Pages and feeds
-    of stopped clients go first.
+    of stopped clients go first. Where much would go, or another computer published since,
+    it asks first.
     """
     from sitegen.publish import command as publishing
     from sitegen.site.plans import open_plans
@@ -70,11 +80,23 @@ def publish(
         warn_of(opened.errors)
         for warning in warnings:
             warn(f"{warning.message}: {warning.hint}")
-    with progress() as show:
-        report = publishing.run(
-            clients, out, address, dry_run=dry_run, adopt=adopt, withdraws=withdraw_missing,
-            progress=show,
-        )  # fmt: skip
+    said = {MANY: withdraw_many or withdraw_missing, NEWER: replace_newer}
+
+    def publish_now() -> publishing.Published:
+        with progress() as show:
+            return publishing.run(
+                clients, out, address, dry_run=dry_run, adopt=adopt, withdraws=withdraw_missing,
+                said=[code for code, yes in said.items() if yes], here=opened.all_ids,
+                progress=show,
+            )  # fmt: skip
+
+    done = publish_now()
+    asked = frozenset[str]()
+    if not as_json and not dry_run:
+        asked = frozenset(t.code for t in done.report.problems) & YES.keys()
+        if asked and _is_said(done.report, said):
+            done = publish_now()
+    report = done.report
     if practice.targets and not report.problems and not dry_run:
         told = publishing.tell_published(clients, out)
         warnings = (*warnings, *told)
@@ -82,10 +104,36 @@ def publish(
             warn_of(told)
     status = 1 if report.problems or opened.errors else 0
     if as_json:
-        say_json(publishing.report_json(report, (*opened.errors, *warnings)))
+        say_json(publishing.report_json(done, (*opened.errors, *warnings)))
         return status
     for trouble in report.problems:
-        warn(f"publish: {trouble}")
-    for line in publishing.report_lines(report):
+        if trouble.code not in asked:
+            warn(f"publish: {trouble}")
+    names = {id: case.client.name for id, case in opened.cases.items()}
+    for line in publishing.report_lines(done, names):
         echo(line)
     return status
+
+
+YES = {
+    MANY: ("withdraw", "They go from the host, and their links lead nowhere"),
+    NEWER: ("replace", "What lies there gives way to what was built here"),
+}
+"""The word that says yes to each of what a publish asks, and what it does."""
+
+
+def _is_said(report: Report, said: dict[str, bool]) -> bool:
+    """Ask for each yes that is missing, and note it in ``said``; whether all were given."""
+    for trouble in report.problems:
+        if trouble.code not in YES:
+            continue
+        word, does = YES[trouble.code]
+        warn(f"publish: {trouble}")
+        try:
+            typed = ask(f"{does}. Type {word} to do so", default="", show_default=False)
+        except EOFError:
+            typed = ""
+        if typed.strip().lower() != word:
+            return False
+        said[trouble.code] = True
+    return True

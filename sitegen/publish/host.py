@@ -17,6 +17,7 @@ from sitegen.practice.address import read_address
 from sitegen.publish.credentials import known_secrets
 from sitegen.publish.fault import FaultKind, PublishError, refusal, told_as
 from sitegen.publish.lock import PART, Lock, is_own_leftover
+from sitegen.publish.look import HostLook
 from sitegen.publish.manifest import MANIFEST, Manifest, digest_of, read_manifest
 from sitegen.publish.order import (
     ASSETS,
@@ -93,6 +94,10 @@ class Transfer:
         """The manifest that is true when ``sent`` has arrived and ``left`` was left."""
         there = {path: self.digests[path] for path in (*self.unchanged, *sent)}
         return base.settled(there, left)
+
+    @property
+    def look(self) -> HostLook:
+        return HostLook(self.before, self.digests, self.send, self.remove, self.unchanged)
 
     @property
     def is_done(self) -> bool:
@@ -238,10 +243,12 @@ def publish_into(
         plan = make_plan(line, site, settings.adopt, settings.first)
         tally.problems += [conflict(path) for path in plan.conflicts]
         tally.skipped += plan.conflicts
+        objections = settings.objections(plan.look)
+        tally.problems += objections
         if settings.dry_run:
             tally.uploaded += plan.send
             tally.removed += plan.remove
-        elif not plan.is_done:
+        elif not objections and not plan.is_done:
             doing = "writing to the host"
             plan = _carry_out(line, site, plan, tally, settings, secrets)
     except PublishError as failed:
@@ -277,9 +284,10 @@ def _carry_out(
         lock.take()
         data = line.read(MANIFEST)
         if (read_manifest(data) if data is not None else Manifest()) != plan.before:
-            plan = make_plan(
-                line, site, settings.adopt, settings.first
-            )  # another publish came in between
+            # another publish came in between
+            plan = make_plan(line, site, settings.adopt, settings.first)
+            for objection in settings.objections(plan.look):
+                raise refusal(objection)
         run = TransferRun(line, site, plan, lock, tally, settings, secrets)
         expected = plan.before.expecting({path: plan.digests[path] for path in plan.send})
         if expected != plan.before or data is None:

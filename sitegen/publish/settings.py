@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from sitegen.publish.look import Consider, HostLook
 from sitegen.publish.redact import secrets_in
-from sitegen.publish.report import TransferProgress, TransferStep
+from sitegen.publish.report import PublishProblem, TransferProgress, TransferStep
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,10 +23,15 @@ class Settings:
     environ: Mapping[str, str]
     progress: TransferProgress | None = None
     first: frozenset[str] = frozenset()
+    consider: Consider | None = None
 
     @property
     def secrets(self) -> tuple[str, ...]:
         return secrets_in(self.environ)
+
+    def objections(self, look: HostLook) -> tuple[PublishProblem, ...]:
+        """Why this publish may not go on."""
+        return self.consider(look) if self.consider is not None else ()
 
     def show(self, step: TransferStep) -> None:
         if self.progress is not None:

@@ -1,0 +1,44 @@
+"""What is otherwise than a client last saw, in words for the coach. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from sitegen.model.alarm import weekday_words
+
+
+def change_words(sessions: Sequence[Mapping[str, Any]]) -> tuple[str, ...]:
+    """Changes of `sitegen.portal.told_before.changes_json` in words, a sentence for each reason,
+    which comes first: ``Away until 28 Feb: Sun 21 Feb long 70 min (was 80 min), Tue 23 Feb easy 40
+    min is gone``."""
+    by_reason: dict[str, list[str]] = {}
+    for one in sessions:
+        reason = one["why"][0].rstrip(".") if one["why"] else ""
+        by_reason.setdefault(reason, []).append(_change(one["before"], one["after"]))
+    return tuple(
+        f"{reason}: {', '.join(told)}" if reason else ", ".join(told)
+        for reason, told in sorted(by_reason.items(), key=lambda each: not each[0])
+    )
+
+
+def _change(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> str:
+    if after is None:
+        assert before is not None
+        return f"{_named(before)} is gone"
+    if before is None:
+        return f"{_named(after)} is new"
+    if before["on"] != after["on"]:
+        return f"{_named(after)} (was {_named(before)})"
+    kind = f"{_kind(before)} " if before["kind"] != after["kind"] else ""
+    return f"{_named(after)} (was {kind}{before['minutes']} min)"
+
+
+def _named(once: Mapping[str, Any]) -> str:
+    day = weekday_words(date.fromisoformat(once["on"]))
+    return f"{day} {_kind(once)} {once['minutes']} min"
+
+
+def _kind(once: Mapping[str, Any]) -> str:
+    return str(once["kind"]).replace("_", "/")
