@@ -37,9 +37,9 @@ class Place(NamedTuple):
 
 
 LISTED_UNDER = {
-    "Begin": ("intake", "check", "link", "schema"),
+    "Begin": ("intake", "check", "link", "links", "schema"),
     "Take in": ("receive", "alarms", "answer"),
-    "Look": ("sheet", "roster", "desk", "weeks", "why", "compare", "rules"),
+    "Look": ("sheet", "remind", "roster", "desk", "weeks", "why", "compare", "rules"),
     "Decide": (
         "keep", "lighter", "same", "move", "swap", "rest", "put", "word", "lift", "away", "set",
         "undo",
@@ -65,11 +65,13 @@ COMMANDS = {
     "lift": Place("sitegen.coach.act_commands", "End a stop, once the client was seen."),
     "lighter": Place("sitegen.coach.act_commands", "Make a week lighter."),
     "link": Place("sitegen.coach.commands", "Show a client's private link and its QR code."),
+    "links": Place("sitegen.coach.out_commands", "All links with their codes, to print."),
     "move": Place("sitegen.coach.act_commands", "Move a session to another day."),
     "preview": Place("sitegen.coach.commands", "Build, serve here, rebuild and reload on change."),
     "publish": Place("sitegen.publish.commands", "Upload what changed, and remove what is gone."),
     "put": Place("sitegen.coach.act_commands", "Put a session of the library on a day."),
     "receive": Place("sitegen.checkins.commands", "Take check-ins into the logs."),
+    "remind": Place("sitegen.coach.out_commands", "A message to each who was not heard of."),
     "rest": Place("sitegen.coach.act_commands", "Make a day or a week one of rest."),
     "roster": Place("sitegen.coach.commands", "One line a client: who needs the coach first."),
     "rules": Place("sitegen.coach.commands", "Print the rule book."),

@@ -15,7 +15,8 @@ import shutil
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from types import MappingProxyType
+from typing import Any, NamedTuple
 
 from sitegen import world
 from sitegen.locking import writing
@@ -54,7 +55,8 @@ class KeptAct:
 
 @dataclass(slots=True)
 class Recording:
-    """One act while it is done. ``keep`` comes before each file is written."""
+    """One act while it is done. ``keep`` comes before each file is written, ``keep_part`` before a
+    part of one."""
 
     clients: Path
     command: str
@@ -82,11 +84,23 @@ class Recording:
             _write_copy(folder / _AFTER, files[name]["number"], after)
             _write_note(folder, self.note)
         except (OSError, ValueError) as error:
-            why = getattr(error, "strerror", None) or error
-            raise world.Refused(
-                f"the version of before can't be kept in {self.clients / VERSIONS}: {why}; "
-                "nothing was changed"
-            ) from error
+            raise _not_kept(self.clients, error) from error
+
+    def keep_part(self, name: str, before: bytes | None, after: bytes | None, says: str) -> None:
+        """Keep a part of a file, under a name that ends as one of the `Parts` does.
+
+        Raises:
+            Refused: It can't be kept; then nothing may be written.
+        """
+        try:
+            folder = self._begun()
+            files: dict[str, Any] = self.note["files"]
+            files[name] = {"says": says, "number": len(files) + 1}
+            for place, data in ((_BEFORE, before), (_AFTER, after)):
+                _write_copy(folder / place, files[name]["number"], data)
+            _write_note(folder, self.note)
+        except OSError as error:
+            raise _not_kept(self.clients, error) from error
 
     def _begun(self) -> Path:
         if self.folder is None:
@@ -108,10 +122,14 @@ class Recording:
 
     def drop(self, path: Path) -> None:
         """Let go of a file's versions, as what was done to it was taken back."""
+        with contextlib.suppress(OSError, ValueError, world.Refused):
+            self.drop_part(path.resolve().relative_to(self.clients.resolve()).as_posix())
+
+    def drop_part(self, name: str) -> None:
+        """Let go of a part's versions."""
         if self.folder is None:
             return
-        with contextlib.suppress(OSError, ValueError, world.Refused):
-            name = path.resolve().relative_to(self.clients.resolve()).as_posix()
+        with contextlib.suppress(OSError, world.Refused):
             self.note["files"].pop(name, None)
             if self.note["files"]:
                 _write_note(self.folder, self.note)
@@ -130,6 +148,32 @@ def recording(clients: Path, command: str) -> Iterator[Recording]:
         found = Recording(clients, command)
         yield found
         found.end()
+
+
+def _not_kept(clients: Path, error: Exception) -> world.Refused:
+    why = getattr(error, "strerror", None) or error
+    return world.Refused(
+        f"the version of before can't be kept in {clients / VERSIONS}: {why}; nothing was changed"
+    )
+
+
+class FilePart(NamedTuple):
+    """How a part of a file is read and put back, by the practice's folder and the part's name.
+
+    What is not there is None. Writing raises Refused or OSError.
+    """
+
+    read: Callable[[Path, str], bytes | None]
+    write: Callable[[Path, str, bytes | None], None]
+
+
+Parts = Mapping[str, FilePart]
+"""Each kind of part by the end of its names."""
+NO_PARTS: Parts = MappingProxyType({})
+
+
+def _part(name: str, parts: Parts) -> FilePart | None:
+    return next((part for end, part in parts.items() if name.endswith(end)), None)
 
 
 def _open_folder(clients: Path) -> Path:
@@ -219,22 +263,25 @@ class Differs:
     now: bytes | None
 
 
-def changed_since(clients: Path, act: KeptAct) -> tuple[Differs, ...]:
-    """Files of an act that something else changed since.
+def changed_since(clients: Path, act: KeptAct, parts: Parts = NO_PARTS) -> tuple[Differs, ...]:
+    """Files of an act, or parts of them, that something else changed since.
 
     Raises:
         OSError: One can't be read.
     """
     found = []
     for version in act.versions:
-        path = clients / version.name
-        now = path.read_bytes() if path.exists() else None
+        path, part = clients / version.name, _part(version.name, parts)
+        if part is not None:
+            now = part.read(clients, version.name)
+        else:
+            now = path.read_bytes() if path.exists() else None
         if now not in (version.after, version.before):
             found.append(Differs(version.name, version.after, now))
     return tuple(found)
 
 
-def take_act_back(clients: Path, act: KeptAct) -> tuple[Differs, ...]:
+def take_act_back(clients: Path, act: KeptAct, parts: Parts = NO_PARTS) -> tuple[Differs, ...]:
     """Give every file of an act its old bytes; nothing where one was changed since, which it gives.
 
     Raises:
@@ -242,11 +289,13 @@ def take_act_back(clients: Path, act: KeptAct) -> tuple[Differs, ...]:
         OSError: A file can't be read or removed.
     """
     with writing(clients):
-        if differs := changed_since(clients, act):
+        if differs := changed_since(clients, act, parts):
             return differs
         for version in act.versions:
-            path = clients / version.name
-            if version.before is None:
+            path, part = clients / version.name, _part(version.name, parts)
+            if part is not None:
+                part.write(clients, version.name, version.before)
+            elif version.before is None:
                 path.unlink(missing_ok=True)
             else:
                 path.parent.mkdir(mode=0o700, exist_ok=True)

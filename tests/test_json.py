@@ -154,6 +154,11 @@ def nothing(home: Path) -> None:
     """As it lies there."""
 
 
+def with_address(home: Path) -> None:
+    with (home / "clients" / "practice.yaml").open("a", encoding="utf-8") as file:
+        file.write("address: https://plans.tidewrack.example/\n")
+
+
 def foreign_host(home: Path) -> None:
     built(home)
     (home / "host").mkdir()
@@ -195,6 +200,10 @@ CALLS = [
     Call("build, bad keys", ("build",), lost_keys, 1, BUILD),
     Call("link", ("link", "nia"), nothing, 0, LINK),
     Call("link of a bad client", ("link", "nia"), broken_client, 1, P),
+    Call("links", ("links",), with_address, 0, DESK),
+    Call("links, no address", ("links",), nothing, 1, DESK),
+    Call("remind", ("remind", *AS_OF), nothing, 0, P),
+    Call("remind, no folder", ("remind",), no_folder, 1, P),
     Call("link, bad keys", ("link", "nia"), lost_keys, 1, P),
     Call("link, no folder", ("link", "nia"), no_folder, 1, P),
     Call("link, a passphrase", ("link", "nia", "--passphrase"), nothing, 0, LINK,

@@ -34,6 +34,8 @@ WORDS = {
     "export": ["nia", "--as-of", DAY],
     "intake": ["--sheet"],
     "link": ["nia"],
+    "links": ["--json"],
+    "remind": ["--as-of", DAY],
     "preview": ["--as-of", DAY, "--port", "0"],
     "publish": ["./host"],
     "receive": ["--as-of", DAY],

@@ -13,7 +13,8 @@ import pytest
 from commands import sitegen
 from sitegen import versions
 from sitegen.seal.addresses import checkin_code
-from sitegen.seal.keys_file import load_keys
+from sitegen.seal.keys import Keys, renew
+from sitegen.seal.keys_file import load_keys, update_keys
 from sitegen.versions import VERSIONS, kept_acts, last_act, recording, take_act_back
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -93,6 +94,60 @@ def test_undo_gives_the_old_bytes_back(practice: Path, before, words: tuple[str,
     assert f"This takes back: {words[0]}, " in done.stdout
     assert sitegen("undo", "--yes", cwd=practice).returncode == 1
     assert files(practice) == old
+
+
+def keys_of(home: Path) -> Keys:
+    keys, _ = load_keys(home / "clients" / ".keys.yaml")
+    assert keys is not None
+    return keys
+
+
+@pytest.mark.parametrize("words", [("--renew",), ("--passphrase",)])
+def test_a_link_comes_back_and_the_one_in_its_place_ends(
+    practice: Path, words: tuple[str, ...]
+) -> None:
+    typed = "four loose words here\n" * 2
+    sitegen("link", "nia", cwd=practice)
+    old = keys_of(practice)
+    sitegen("link", "nia", *words, cwd=practice, typed=typed)
+    new = keys_of(practice)
+    sitegen("link", "ayla", cwd=practice)  # a newcomer's link changes the file, and no link
+    shown = sitegen("undo", "--dry-run", cwd=practice)
+    done = sitegen("undo", "--yes", cwd=practice)
+    now = keys_of(practice)
+
+    assert done.returncode == 0, done.stderr
+    assert new.links["nia"] != old.links["nia"] == now.links["nia"]
+    assert "ayla" in now.links
+    gone = {one.portal for one in now.retired}
+    assert gone == ({new.links["nia"].portal} if "--renew" in words else set())
+    for link in (old.links["nia"], new.links["nia"]):
+        assert link.key_text not in shown.stdout + done.stdout, "a key is not for the screen"
+    assert "nia.link: " in shown.stdout
+
+
+def test_a_link_changed_since_is_left_alone_and_no_key_is_shown(practice: Path) -> None:
+    sitegen("link", "nia", cwd=practice)
+    sitegen("link", "nia", "--renew", cwd=practice)
+    first = keys_of(practice).links["nia"]
+    update_keys(practice / "clients" / ".keys.yaml", lambda keys: renew(keys, "nia", os.urandom))
+    second = keys_of(practice)
+    done = sitegen("undo", "--yes", cwd=practice)
+
+    assert done.returncode == 1 and keys_of(practice) == second
+    assert "nia.link: changed again since" in done.stdout
+    assert first.key_text not in done.stdout and second.links["nia"].key_text not in done.stdout
+
+
+def test_with_the_client_the_versions_of_the_link_go(practice: Path) -> None:
+    sitegen("link", "nia", cwd=practice)
+    key = keys_of(practice).links["nia"].key_text.encode()
+    sitegen("link", "nia", "--renew", cwd=practice)
+    kept = [p for p in (practice / "clients" / VERSIONS).rglob("*") if p.is_file()]
+    assert any(key in path.read_bytes() for path in kept)
+    assert sitegen("erase", "nia", "--yes", cwd=practice).returncode == 0
+    left = [p for p in (practice / "clients").rglob("*") if p.is_file()]
+    assert not any(key in path.read_bytes() for path in left)
 
 
 def test_acts_are_taken_back_one_after_the_other(practice: Path) -> None:

@@ -38,8 +38,8 @@ from sitegen.site.owned import RECORD
 from sitegen.site.plans import Planned, open_plans
 from sitegen.world import Refused
 
-PAGE, SHEET_PAGE = "index.html", "sheet.html"
-PAGES = (PAGE, SHEET_PAGE)
+PAGE, SHEET_PAGE, LINKS_PAGE = "index.html", "sheet.html", "links.html"
+PAGES = (PAGE, SHEET_PAGE, LINKS_PAGE)
 IGNORE = ".gitignore"
 MARK = '<meta name="generator" content="sitegen desk'
 TEMPLATE, DESK_STYLE = "desk.html", "desk-style.html"

@@ -21,6 +21,7 @@ from typing import Any
 
 from sitegen import world
 from sitegen.checkins.aside import ASIDE, codes_of, read_aside
+from sitegen.coach.link_versions import LINK_END
 from sitegen.coach.words import session_lines, weeks_table
 from sitegen.locking import writing
 from sitegen.model.case import Case
@@ -370,7 +371,9 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
 
 def _may_be_theirs(name: str, id: str) -> bool:
     """Whether a file that an act changed is this client's, or waited aside, perhaps with theirs."""
-    return name in {f"{id}{end}" for end in (CLIENT, *BESIDE)} or name.startswith(f"{ASIDE}/")
+    return name in {f"{id}{end}" for end in (CLIENT, *BESIDE, LINK_END)} or name.startswith(
+        f"{ASIDE}/"
+    )
 
 
 def _look_alikes(clients: Path, id: str) -> list[str]:

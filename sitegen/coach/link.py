@@ -8,12 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from sitegen import world
+from sitegen.coach.link_versions import LINK_END, keep_link
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Opened
 from sitegen.seal.addresses import address_of, feed_name, portal_name
 from sitegen.seal.keys import Keys, ensure, renew, with_passphrase
 from sitegen.seal.keys_file import KEYS_FILE, update_keys
 from sitegen.site.owned import refuse_in_site
+from sitegen.versions import recording
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +67,10 @@ def show(
     try:
         if png is not None:
             refuse_in_site(png, "--png")
-        keys, problems = update_keys(
-            opened.clients / KEYS_FILE, lambda k: _changed(k, id, renew, passphrase, take_off)
-        )
-    except OSError as error:
-        wrong = f"the links can't be written, so the link is as it was: {error.strerror}"
+        keys, problems = _update(opened.clients, id, renew, passphrase, take_off)
+    except (OSError, world.Refused) as error:
+        why = getattr(error, "strerror", None) or error
+        wrong = f"the links can't be written, so the link is as it was: {why}"
         origin = Origin((opened.clients / KEYS_FILE).as_posix())
         return ShownLink(None, problems=(Problem(origin, wrong, "", "keys-write"),))
     if keys is None:
@@ -101,8 +102,34 @@ def show(
             url,
         ]
     if renew:
-        lines.append("The old link ends at the next build and publish.")
+        lines.append("The old link ends at the next build and publish. sitegen undo takes it back.")
     return ShownLink(told, "\n".join(lines), problems)
+
+
+def _update(
+    clients: Path, id: str, is_renewed: bool, passphrase: str | None, take_off: bool
+) -> tuple[Keys | None, tuple[Problem, ...]]:
+    """The link changed as was asked, kept as an act that can be taken back.
+
+    Raises:
+        OSError, Refused: The links or the version of before can't be written.
+    """
+    says = (
+        "link renewed" if is_renewed else "passphrase taken off" if take_off else "passphrase set"
+    )
+    with recording(clients, "link") as record:
+
+        def change(keys: Keys) -> Keys | Problem:
+            new = _changed(keys, id, is_renewed, passphrase, take_off)
+            if isinstance(new, Keys):
+                keep_link(record, id, keys, new, says)
+            return new
+
+        try:
+            return update_keys(clients / KEYS_FILE, change)
+        except OSError:
+            record.drop_part(f"{id}{LINK_END}")
+            raise
 
 
 def _changed(

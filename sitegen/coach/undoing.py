@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from sitegen.coach.acting import both_versions
+from sitegen.coach.link_versions import LINK_END, LINK_PARTS
 from sitegen.model.problem import Origin, Problem
 from sitegen.versions import (
     Differs,
@@ -35,7 +36,7 @@ class Undo(NamedTuple):
 def ready(clients: Path) -> Undo:
     """What `undo` would take back."""
     act = last_act(clients)
-    return Undo(clients, act, changed_since(clients, act) if act else ())
+    return Undo(clients, act, changed_since(clients, act, LINK_PARTS) if act else ())
 
 
 def undo(clients: Path, found: Undo) -> Undo:
@@ -45,7 +46,7 @@ def undo(clients: Path, found: Undo) -> Undo:
         Refused: A file can't be written, or another process writes there and does not end.
     """
     assert found.act is not None
-    return found._replace(differs=take_act_back(clients, found.act))
+    return found._replace(differs=take_act_back(clients, found.act, LINK_PARTS))
 
 
 def listed(clients: Path) -> tuple[KeptAct, ...]:
@@ -78,7 +79,9 @@ def ready_lines(found: Undo) -> Iterator[str]:
     yield f"This takes back: {act_words(found.act)}"
     for one in found.act.versions:
         yield f"  {one.name}: {one.says}"
-        if one.before is None:
+        if one.name.endswith(LINK_END):
+            yield "    what it was before comes back, and what it is now ends"
+        elif one.before is None:
             yield "    the file goes"
         elif one.after is None:
             yield "    the file comes back"
@@ -98,6 +101,9 @@ def refused_lines(found: Undo) -> Iterator[str]:
     assert found.act is not None
     yield f"{act_words(found.act)} can't be taken back: what it left was changed since."
     for one in found.differs:
+        if one.name.endswith(LINK_END):  # a key is not for the screen
+            yield f"{one.name}: changed again since"
+            continue
         yield f"{one.name}: - as the act left it, + as it is now"
         yield from _difference(one.name, one.left, one.now)
     yield "Take your own change back first, or change the file by hand."

@@ -107,6 +107,15 @@ def retire(keys: Keys, client: str) -> Keys:
     return Keys(sorted_links(others), (*keys.retired, Retired(old.portal, old.feed)))
 
 
+def put_link_back(keys: Keys, client: str, link: Link) -> Keys:
+    """A client's link as it was before; the one in its place is retired, if it is another."""
+    now = keys.links.get(client)
+    retired = tuple(old for old in keys.retired if old.portal != link.portal)
+    if now is not None and now.portal != link.portal:
+        retired = (*retired, Retired(now.portal, now.feed))
+    return Keys(sorted_links({**keys.links, client: link}), retired)
+
+
 def forget(keys: Keys, removed: Iterable[Retired]) -> Keys:
     """Drop retired ids, once a publish has removed them from every host."""
     gone = frozenset(removed)
