@@ -37,6 +37,7 @@ from sitegen.publish.outgoing import (
     stopped_ids,
 )
 from sitegen.publish.ready import check_ready
+from sitegen.publish.states import StateFiles, keep_shown, keep_state, site_before
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
 from sitegen.site import remember, telling
@@ -275,12 +276,14 @@ def _changed(file: Path) -> tuple[str, str]:
 class Published(NamedTuple):
     """What a publish did, or would do: file by file, and client by client.
 
-    ``alarms`` are clients of whom the build told an open alarm.
+    ``alarms`` are clients of whom the build told an open alarm; ``again`` is what clients see again
+    of the state before, where that went out.
     """
 
     report: Report
     gets: tuple[Gets, ...] = ()
     alarms: tuple[str, ...] = ()
+    again: Mapping[str, telling.ShownPage] | None = None
 
 
 def run(
@@ -293,6 +296,7 @@ def run(
     withdraws: bool = False,
     said: Collection[str] = (),
     here: Iterable[str] = (),
+    before: bool = False,
     progress: Show,
 ) -> Published:
     """Publish the built folder; forget retired links once their portals are gone from there.
@@ -306,10 +310,11 @@ def run(
         withdraws: What was built and is gone here goes from the host.
         said: Codes of `sitegen.publish.look.guard` that were said yes to.
         here: Ids of all clients who have a file.
+        before: The pages that were published before the last ones go out, in place of those built.
         progress: Told of each file.
 
     Raises:
-        Refused: As `check_ready` says.
+        Refused: As `check_ready` says; or no state before is known.
     """
     finish_site(out)
     memory, (keys, _) = memory_of(clients, out), load_keys(clients / KEYS_FILE)
@@ -322,7 +327,12 @@ def run(
         progress(step.done, step.total, DOING[step.doing], step.share)
 
     progress(0, 0, "looking at the host")
-    files = OwnFiles(out)
+    files: OwnFiles | StateFiles = OwnFiles(out)
+    places, again = {name: out / name for name in files}, None
+    if before:
+        stay = {*stopped_ids(memory), *open_alarms(memory)}
+        places, again = site_before(clients, out, target, places, keys, stay)
+        files = StateFiles(places)
     report = publish(
         files, target, dry_run=dry_run, adopt=adopt, progress=show, first=stopped_files(memory),
         consider=host.consider,
@@ -333,13 +343,37 @@ def run(
         with contextlib.suppress(OSError, world.Refused):  # the next publish does it
             update_keys(clients / KEYS_FILE, lambda now: forget(now, gone))
     gets = outgoing(report, memory, host.whose, host.there, here)
-    return Published(report, gets, tuple(open_alarms(memory)))
+    if before:
+        back = ("changed", "same", "new")
+        gets = tuple(Gets(one.id, "before") if one.what in back else one for one in gets)
+    if report.ok and not dry_run and (report.uploaded or report.removed):
+        keep_state(clients, out, target, places)
+    return Published(report, gets, tuple(open_alarms(memory)), again)
 
 
-def tell_published(clients: Path, out: Path) -> tuple[Problem, ...]:
-    """Write down what clients see now that the site is published; what can't be is a warning."""
+def tell_published(
+    clients: Path,
+    out: Path,
+    target: str,
+    again: Mapping[str, telling.ShownPage] | None = None,
+    *,
+    is_new: bool = True,
+) -> tuple[Problem, ...]:
+    """Write down what clients see now that the site is published; what can't be is a warning.
+
+    Args:
+        clients: The practice's folder.
+        out: The built folder.
+        target: Where it was published to.
+        again: What some see again, of the state before.
+        is_new: Whether anything was sent or removed.
+    """
     with remember.one_at_a_time(clients):
         found = telling.load(clients).get(telling.site_name(clients, out))
+        if found is not None:
+            found = {**found, **(again or {})}
+            if is_new:
+                keep_shown(clients, target, found)
         if found is None:
             wrong = "what clients are shown on these pages is not known here, so it is not noted"
             hint = "run sitegen build, then publish again"

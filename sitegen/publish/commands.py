@@ -47,6 +47,11 @@ def _nothing_published(dry_run: bool, **_: Any) -> dict[str, Any]:
     is_flag=True,
     help="What another computer published there gives way to what was built here.",
 )
+@click.option(
+    "--before",
+    is_flag=True,
+    help="Publish the pages from before the last publish once more.",
+)
 @json_option
 def publish(
     target: str | None,
@@ -57,6 +62,7 @@ def publish(
     withdraw_missing: bool,
     withdraw_many: bool,
     replace_newer: bool,
+    before: bool,
     as_json: bool,
 ) -> int:
     """Upload what changed in the built site, and remove what is gone.
@@ -75,7 +81,7 @@ def publish(
         return fail(opened.problems, as_json, _nothing_published(dry_run))
     address = publishing.target_of(practice, target, clients)
     shared = (problem for problem in opened.problems if problem.code == "address-shared")
-    warnings = (*publishing.stale(clients, out), *shared)
+    warnings = (*(() if before else publishing.stale(clients, out)), *shared)
     if not as_json:
         warn_of(opened.errors)
         for warning in warnings:
@@ -87,7 +93,7 @@ def publish(
             return publishing.run(
                 clients, out, address, dry_run=dry_run, adopt=adopt, withdraws=withdraw_missing,
                 said=[code for code, yes in said.items() if yes], here=opened.all_ids,
-                progress=show,
+                before=before, progress=show,
             )  # fmt: skip
 
     done = publish_now()
@@ -98,7 +104,8 @@ def publish(
             done = publish_now()
     report = done.report
     if practice.targets and not report.problems and not dry_run:
-        told = publishing.tell_published(clients, out)
+        is_new = bool(report.uploaded or report.removed)
+        told = publishing.tell_published(clients, out, address, done.again, is_new=is_new)
         warnings = (*warnings, *told)
         if not as_json:
             warn_of(told)
@@ -112,9 +119,15 @@ def publish(
     names = {id: case.client.name for id, case in opened.cases.items()}
     for line in publishing.report_lines(done, names):
         echo(line)
+    if before and report.ok:
+        echo(TOLD_BEFORE)
     return status
 
 
+TOLD_BEFORE = (
+    "A phone that has shown the newer page says that this one is older. The next publish brings\n"
+    "the newer one again: take back first what it came from, as with sitegen undo, and build."
+)
 YES = {
     MANY: ("withdraw", "They go from the host, and their links lead nowhere"),
     NEWER: ("replace", "What lies there gives way to what was built here"),

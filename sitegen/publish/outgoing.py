@@ -26,7 +26,8 @@ class Gets(NamedTuple):
 
     ``what`` is ``new``, ``link`` (a page under a renewed link), ``stopped`` (a page that says that
     nothing is to be run), ``changed``, ``same`` (a page drawn anew, without a change of its
-    sessions), ``calendar`` (the feed alone) or ``goes``. ``says`` is why or since when, with what
+    sessions), ``before`` (the page of before the last publish), ``calendar`` (the feed alone) or
+    ``goes``. ``says`` is why or since when, with what
     changed; ``minutes`` before and after, of those sessions, or None.
     """
 
@@ -137,7 +138,7 @@ def outgoing_lines(
     gets: Iterable[Gets], names: Mapping[str, str], alarms: Iterable[str]
 ) -> Iterator[str]:
     """A line for each client with something new, one for all whose page is only drawn anew."""
-    anew: dict[str, list[str]] = {"same": [], "calendar": []}
+    anew: dict[str, list[str]] = {"before": [], "same": [], "calendar": []}
     for one in gets:
         if one.what in anew:
             anew[one.what].append(one.id)
@@ -147,6 +148,8 @@ def outgoing_lines(
         minutes = "{} → {} min".format(*one.minutes) if one.minutes else ""
         says = [_WORDS.get(one.what, ""), minutes, one.says]
         yield f"  {who}: {', '.join(filter(None, says))}"
+    if anew["before"]:
+        yield f"  the page of before: {_some(anew['before'])}"
     if anew["same"]:
         yield f"  drawn anew, no session changed: {_some(anew['same'])}"
     if anew["calendar"]:

@@ -20,6 +20,9 @@ def noted(clients: Path) -> dict[str, tuple[str, ...]]:
     shown = {id for pages in telling.load(clients).values() for id in pages}
     for id in shown:
         found.setdefault(id, []).append(telling.SHOWN_FILE)
+    states = telling.load(clients, telling.SEEN_STATES).values()
+    for id in {id for pages in states for id in pages}:
+        found.setdefault(id, []).append(telling.SEEN_STATES)
     for name in versions.kept_names(clients):
         if is_clients(name) and id_of(name):
             found.setdefault(id_of(name), []).append(versions.VERSIONS)

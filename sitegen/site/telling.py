@@ -24,6 +24,7 @@ from sitegen.practice.told import read_told
 from sitegen.practice.yaml_text import MAX_BYTES
 
 SHOWN_FILE = ".shown.json"
+SEEN_STATES = ".shown-before.json"  # what the last two published states show, by target
 
 
 class ShownPage(NamedTuple):
@@ -102,10 +103,10 @@ def _with(path: Path, text: str, today: date) -> bytes | None:
 # What pages show, until they are published -----------------------------------------------------
 
 
-def load(clients: Path) -> dict[str, dict[str, ShownPage]]:
+def load(clients: Path, name: str = SHOWN_FILE) -> dict[str, dict[str, ShownPage]]:
     """What was built into each site and not yet written down: by site, and by client."""
     try:
-        found = json.loads((clients / SHOWN_FILE).read_text(encoding="utf-8"))
+        found = json.loads((clients / name).read_text(encoding="utf-8"))
         return {
             site: {id: ShownPage(*map(str, page)) for id, page in pages.items()}
             for site, pages in found.items()
@@ -114,7 +115,9 @@ def load(clients: Path) -> dict[str, dict[str, ShownPage]]:
         return {}
 
 
-def save(clients: Path, found: Mapping[str, Mapping[str, ShownPage]]) -> None:
+def save(
+    clients: Path, found: Mapping[str, Mapping[str, ShownPage]], name: str = SHOWN_FILE
+) -> None:
     """Keep it whole or not at all.
 
     Raises:
@@ -122,7 +125,7 @@ def save(clients: Path, found: Mapping[str, Mapping[str, ShownPage]]) -> None:
     """
     kept = {site: dict(sorted(pages.items())) for site, pages in sorted(found.items()) if pages}
     text = json.dumps(kept, indent=0, ensure_ascii=True)
-    world.write_text_atomic(clients / SHOWN_FILE, text + "\n", mode=0o600)
+    world.write_text_atomic(clients / name, text + "\n", mode=0o600)
 
 
 def site_name(clients: Path, out: Path) -> str:
@@ -156,7 +159,9 @@ def forget_page(clients: Path, id: str) -> None:
         Refused: The file can't be written.
     """
     with writing(clients):
-        found = load(clients)
-        now = {site: {i: p for i, p in pages.items() if i != id} for site, pages in found.items()}
-        if now != found:
-            save(clients, now)
+        for name in (SHOWN_FILE, SEEN_STATES):
+            found = load(clients, name)
+            now = {site: {i: p for i, p in pages.items() if i != id}
+                   for site, pages in found.items()}  # fmt: skip
+            if now != found:
+                save(clients, now, name)

@@ -1,0 +1,125 @@
+"""The last two states that were published to a target, so that the one before can go out again.
+
+They lie beside the site in the tool's own folder, as links to the files where that can be, and can
+always be deleted. What clients were shown by each is kept beside the keys
+(`sitegen.site.telling`), as the ledger is told again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+from collections.abc import Collection, Iterator, Mapping
+from pathlib import Path
+
+from sitegen.seal.keys import Keys
+from sitegen.site import telling
+from sitegen.site.memory import hash_of
+from sitegen.site.owned import CACHE
+from sitegen.world import Refused
+
+LAST_STATE, STATE_BEFORE, NEXT_STATE = "last", "before", "next"
+
+
+class StateFiles(Mapping[str, bytes]):
+    """A site as paths within it and where each file lies, read when it is asked for."""
+
+    def __init__(self, places: Mapping[str, Path]) -> None:
+        self.places = dict(sorted(places.items()))
+
+    def __getitem__(self, name: str) -> bytes:
+        return self.places[name].read_bytes()
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.places)
+
+    def __len__(self) -> int:
+        return len(self.places)
+
+
+def _folder(clients: Path, out: Path, target: str) -> Path:
+    name = hash_of(str(clients.resolve()), str(out.resolve()), target)[:16]
+    return out.resolve().parent / CACHE / f"published-{name}"
+
+
+def _shown_name(target: str, which: str) -> str:
+    return f"{which} {target}"
+
+
+def keep_state(clients: Path, out: Path, target: str, site: Mapping[str, Path]) -> None:
+    """Keep what was just published; what was published before that is the state before.
+
+    Where it can't be kept there is none to go back to.
+    """
+    top = _folder(clients, out, target)
+    with contextlib.suppress(OSError):
+        top.parent.mkdir(mode=0o700, exist_ok=True)
+        top.mkdir(mode=0o700, exist_ok=True)
+        shutil.rmtree(top / NEXT_STATE, ignore_errors=True)
+        for name, path in site.items():
+            (top / NEXT_STATE / name).parent.mkdir(parents=True, exist_ok=True)
+            try:
+                os.link(path, top / NEXT_STATE / name)
+            except OSError:  # another disk, or one without links
+                shutil.copyfile(path, top / NEXT_STATE / name)
+        shutil.rmtree(top / STATE_BEFORE, ignore_errors=True)
+        with contextlib.suppress(FileNotFoundError):
+            (top / LAST_STATE).rename(top / STATE_BEFORE)
+        (top / NEXT_STATE).rename(top / LAST_STATE)
+
+
+def keep_shown(clients: Path, target: str, shown: Mapping[str, telling.ShownPage]) -> None:
+    """Keep what clients see of it, as `keep_state` keeps the files."""
+    with contextlib.suppress(Refused, OSError):
+        kept = telling.load(clients, telling.SEEN_STATES)
+        last = kept.get(_shown_name(target, LAST_STATE), {})
+        kept |= {
+            _shown_name(target, LAST_STATE): dict(shown),
+            _shown_name(target, STATE_BEFORE): last,
+        }
+        telling.save(clients, kept, telling.SEEN_STATES)
+
+
+def site_before(
+    clients: Path,
+    out: Path,
+    target: str,
+    now: Mapping[str, Path],
+    keys: Keys | None,
+    stay: Collection[str],
+) -> tuple[dict[str, Path], dict[str, telling.ShownPage]]:
+    """The built site with the pages and feeds that were published before the last ones.
+
+    A link that was renewed or ended stays so, and who came since keeps their page.
+
+    Args:
+        clients: The practice's folder.
+        out: The built folder.
+        target: The address in full.
+        now: The built site's files, by name.
+        keys: The links as they are.
+        stay: Clients whose page stays: it stops them, or an alarm of theirs is open.
+
+    Returns:
+        The files, and what the clients with a page of before see again.
+
+    Raises:
+        Refused: No state before the last one is known here.
+    """
+    top = _folder(clients, out, target) / STATE_BEFORE
+    old = {p.relative_to(top).as_posix(): p for p in top.rglob("*") if p.is_file()}
+    if not old:
+        raise Refused(f"nothing is known here of what was published to {target} before the last")
+    whose = {place: id for id, link in (keys.links if keys else {}).items() if id not in stay
+             for place in (link.portal, f"feeds/{link.feed}.ics")}  # fmt: skip
+    site, back = dict(now), set()
+    for name, path in old.items():
+        id = whose.get(name) or whose.get(name.partition("/")[0])
+        if id is not None and name in now:
+            site[name] = path
+            back.add(id)
+        elif name.startswith("assets/"):
+            site.setdefault(name, path)
+    shown = telling.load(clients, telling.SEEN_STATES).get(_shown_name(target, STATE_BEFORE), {})
+    return site, {id: page for id, page in shown.items() if id in back}
