@@ -42,7 +42,7 @@ LISTED_UNDER = {
     "Look": ("sheet", "remind", "roster", "desk", "weeks", "why", "compare", "rules"),
     "Decide": (
         "keep", "lighter", "same", "move", "swap", "rest", "put", "word", "lift", "away", "set",
-        "undo",
+        "house", "undo",
     ),
     "Out": ("build", "preview", "publish"),
     "Leave": ("export", "erase"),
@@ -60,6 +60,7 @@ COMMANDS = {
     "desk": Place("sitegen.coach.commands", "Write the coach's own overview as a page."),
     "erase": Place("sitegen.coach.commands", "Remove a client's file, log and link."),
     "export": Place("sitegen.coach.commands", "Write all that is kept of one client."),
+    "house": Place("sitegen.coach.act_commands", "Change a house rule for all clients."),
     "intake": Place("sitegen.coach.commands", "Ask for what a new client's file needs."),
     "keep": Place("sitegen.coach.act_commands", "Keep a week as the client saw it."),
     "lift": Place("sitegen.coach.act_commands", "End a stop, once the client was seen."),

@@ -27,6 +27,8 @@ SET = (
     Entry(("week", "sat"), {"at": "9:00", "up_to": "1 h"}),
     Entry(("goal", "event"), {"on": "2027-05-02", "distance": "10 km"}),
     Entry(("cadence", "aim"), "168 spm"),
+    Entry(("rules", "volume", "growth"), "5 %"),
+    Entry(("groups", "beginners", "plan", "growth"), "6 %"),
 )
 
 
@@ -86,8 +88,10 @@ def test_a_setting_changes_its_own_value_alone(start: int) -> None:
             done = with_entries(file.data, "clients/mara.yaml", (entry,))
             assert not isinstance(done, Problem), (number, str(done))
             before, after = plain(file.data), plain(done.data)
-            top, name = entry.path
-            there = before.setdefault(top, {})
+            *tops, name = entry.path
+            there = before
+            for top in tops:
+                there = there.setdefault(top, {})
             if isinstance(entry.value, dict) and isinstance(there.get(name), dict):
                 there[name] |= entry.value
             else:

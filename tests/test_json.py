@@ -60,6 +60,7 @@ ROW = {
     "weeks_untold", "runs", "cadence_spm", "event_on", "plan_ends",
 }  # fmt: skip
 ACT = {"done", "acts", "problems"}
+HOUSE = {*ACT, "same", "outside"}
 UNDONE = {"done", "act", "problems"}
 SHOWN_ACT = {"client", "says", "file", "entries", "lines", "becomes", "weeks", "warnings"}
 SHEET = {
@@ -260,6 +261,9 @@ CALLS = [
     Call("word", ("word", "bram", "Well done.", "--yes", *AS_OF), nothing, 0, ACT),
     Call("word, a week that is over", ("word", "bram", "x", "--week", "1", *AS_OF), nothing, 1,
          ACT),
+    Call("house", ("house", "volume: {growth: 5 %}", "--yes", *AS_OF), nothing, 0, HOUSE),
+    Call("house, no rule", ("house", "volum: {growth: 5 %}", "--yes"), nothing, 1, HOUSE),
+    Call("house, no folder", ("house", "volume: {growth: 5 %}"), no_folder, 1, HOUSE),
     Call("set", ("set", "bram", "growth: 5 %", "--yes", *AS_OF), nothing, 0, ACT),
     Call("set, no setting", ("set", "bram", "grow: 5 %", "--yes", *AS_OF), nothing, 1, ACT),
     Call("set, a bad practice", ("set", "bram", "growth: 5 %"), broken_house, 1, ACT),

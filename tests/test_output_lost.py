@@ -34,6 +34,7 @@ WORDS = {
     "export": ["nia", "--as-of", DAY],
     "intake": ["--sheet"],
     "link": ["nia"],
+    "house": ["volume: {growth: 5 %}", "--dry-run", "--as-of", DAY],
     "links": ["--json"],
     "remind": ["--as-of", DAY],
     "preview": ["--as-of", DAY, "--port", "0"],

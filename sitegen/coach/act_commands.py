@@ -5,13 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from sitegen.terminal.command import as_of_option, clients_option, command, json_option
+from sitegen.terminal.command import (
+    as_of_option,
+    clients_option,
+    command,
+    fail,
+    json_option,
+    progress,
+)
 from sitegen.terminal.completion import client_ids
 from sitegen.terminal.output import ask, echo, say_json, telling_of, warn, warn_of
+
+if TYPE_CHECKING:
+    from sitegen.coach.acting import CarriedOut
+    from sitegen.model.problem import Problem
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 _STOPPED = "the file is whole, as it was or as it shall be; see sitegen undo --list"
@@ -77,7 +88,6 @@ def _do(
     """Show what an act would do, ask, and do it; ``args`` are what the act takes."""
     from sitegen.acts import ACTS
     from sitegen.coach import acting
-    from sitegen.model.problem import Origin, Problem
     from sitegen.practice.opening import list_practice
 
     listed = list_practice(clients)
@@ -89,27 +99,40 @@ def _do(
                 echo(line)
         warn_of(found.problems)
     writes = bool(found.proposals) and not dry_run and (yes or (not as_json and _is_yes()))
-    problems: list[Problem] = []
     done = acting.CarriedOut()
     if writes:
         done = acting.carry_out(clients, name, found.proposals)
-    for differs in done.differs:
-        wrong = "this file was changed since it was shown, so nothing was written"
-        origin = Origin((clients / differs.name).as_posix())
-        problems.append(Problem(origin, wrong, "look at both versions, and run this again", "act"))
+    problems = _changed_since(clients, done)
     with telling_of("yet it was written" if done.ids else ""):
         if as_json:
             say_json(acting.proposed_json(bool(done.ids), found, problems))
         else:
-            warn_of(problems)
-            for differs in done.differs:
-                warn("\n".join(acting.both_versions(differs.name, differs.left, differs.now)))
-            if done.ids:
-                echo("Written. Build and publish to show it; sitegen undo takes it back.")
-            elif found.proposals:
-                echo("Nothing was written.")
+            _tell_done(done, problems, bool(found.proposals))
     refused = bool(found.problems or problems)
     return 1 if refused or not (done.ids or dry_run or as_json) else 0
+
+
+def _changed_since(clients: Path, done: CarriedOut) -> list[Problem]:
+    from sitegen.model.problem import Origin, Problem
+
+    wrong = "this file was changed since it was shown, so nothing was written"
+    hint = "look at both versions, and run this again"
+    return [
+        Problem(Origin((clients / one.name).as_posix()), wrong, hint, "act") for one in done.differs
+    ]
+
+
+def _tell_done(done: CarriedOut, problems: list[Problem], was_shown: bool = True) -> None:
+    """What was written, or why nothing was."""
+    from sitegen.coach.acting import both_versions
+
+    warn_of(problems)
+    for differs in done.differs:
+        warn("\n".join(both_versions(differs.name, differs.left, differs.now)))
+    if done.ids:
+        echo("Written. Build and publish to show it; sitegen undo takes it back.")
+    elif was_shown:
+        echo("Nothing was written.")
 
 
 def _is_yes(question: str = "Write it? [y/N]") -> bool:
@@ -337,6 +360,57 @@ def set(whose: str, settings: tuple[str, ...], **how: Any) -> int:
     ID is a client, or group:NAME for all of a group.
     """
     return _do("set", whose, *settings, **how)
+
+
+def _no_house(**_: Any) -> dict[str, Any]:
+    from sitegen.coach.bulk import house_json
+
+    return dict(house_json(False, None))
+
+
+@command(
+    examples='sitegen house "volume: {growth: 8 %}"\n'
+    'sitegen house "plan: {growth: 6 %}" --group coming-back',
+    stopped=_STOPPED,
+    nothing=_no_house,
+)
+@click.argument("settings", nargs=-1, required=True)
+@click.option("--group", help="Only for the clients of this group.")
+@_act_options
+def house(
+    settings: tuple[str, ...],
+    group: str | None,
+    clients: Path,
+    as_of: date | None,
+    yes: bool,
+    dry_run: bool,
+    as_json: bool,
+) -> int:
+    """Change a house rule in practice.yaml: shown for each client first.
+
+    A setting is a rule with its values, as docs/rules.md has them. A client's
+    own file still wins.
+    """
+    from sitegen.coach import bulk
+    from sitegen.coach.acting import CarriedOut
+    from sitegen.practice.opening import list_practice
+
+    with progress() as show:
+        found = bulk.propose_house(list_practice(clients), settings, group, as_of, show)
+    if not isinstance(found, bulk.HouseProposal):
+        return fail(found, as_json, _no_house())
+    if not as_json:
+        for line in bulk.house_lines(found):
+            echo(line)
+    writes = not dry_run and (yes or (not as_json and _is_yes()))
+    done = bulk.write_house(clients, found) if writes else CarriedOut()
+    problems = _changed_since(clients, done)
+    with telling_of("yet it was written" if done.ids else ""):
+        if as_json:
+            say_json(bulk.house_json(bool(done.ids), found, problems))
+        else:
+            _tell_done(done, problems)
+    return 1 if problems or not (done.ids or dry_run or as_json) else 0
 
 
 # --- undo -------------------------------------------------------------------------------------

@@ -152,7 +152,7 @@ def _proposal(
         written.places,
         before,
         after,
-        _new_warnings((*problems, *before.problems), (*found, *after.problems)),
+        new_warnings((*problems, *before.problems), (*found, *after.problems)),
     )
 
 
@@ -165,7 +165,7 @@ def _readable(listed: Listed, files: ClientFiles) -> tuple[Case | None, tuple[Pr
     return again if again[0] is not None else (None, problems)
 
 
-def _new_warnings(before: Sequence[Problem], after: Sequence[Problem]) -> tuple[Problem, ...]:
+def new_warnings(before: Sequence[Problem], after: Sequence[Problem]) -> tuple[Problem, ...]:
     """Warnings that were not there before, wherever their lines moved."""
     known = {(p.code, p.message) for p in before}
     return tuple(sorted({p for p in after if (p.code, p.message) not in known}))
@@ -215,20 +215,33 @@ def carry_out(clients: Path, command: str, proposals: Sequence[Proposal]) -> Car
     Raises:
         Refused: A file can't be written, or another process writes there and does not end.
     """
-    with writing(clients):
-        differs = []
-        for one in proposals:
-            now = _bytes_of(one.path)
-            if now != one.before:
-                differs.append(Differs(one.path.name, one.before, now))
-        if differs:
-            return CarriedOut(differs=tuple(differs))
-        with recording(clients, command) as record:
-            for one in proposals:
-                record.keep(one.path, one.after, one.act.says)
-            for one in proposals:
-                world.write_bytes_atomic(one.path, one.after)
+    files = [(one.path, one.before, one.after, one.act.says) for one in proposals]
+    if differs := write_files(clients, command, files):
+        return CarriedOut(differs=differs)
     return CarriedOut(tuple(one.id for one in proposals))
+
+
+FileWritten = tuple[Path, bytes, bytes, str]
+"""A file, what it held when it was shown, what it shall hold, and what that does."""
+
+
+def write_files(clients: Path, command: str, files: Sequence[FileWritten]) -> tuple[Differs, ...]:
+    """Write files as one act, all or nothing; nothing where one was changed, which it gives.
+
+    Raises:
+        Refused: A file can't be written, or another process writes there and does not end.
+    """
+    with writing(clients):
+        now = [(path, before, _bytes_of(path)) for path, before, _, _ in files]
+        differs = tuple(Differs(path.name, old, new) for path, old, new in now if old != new)
+        if differs:
+            return differs
+        with recording(clients, command) as record:
+            for path, _, after, says in files:
+                record.keep(path, after, says)
+            for path, _, after, _ in files:
+                world.write_bytes_atomic(path, after)
+    return ()
 
 
 def _bytes_of(path: Path) -> bytes | None:

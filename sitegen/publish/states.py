@@ -73,11 +73,8 @@ def keep_shown(clients: Path, target: str, shown: Mapping[str, telling.ShownPage
     """Keep what clients see of it, as `keep_state` keeps the files."""
     with contextlib.suppress(Refused, OSError):
         kept = telling.load(clients, telling.SEEN_STATES)
-        last = kept.get(_shown_name(target, LAST_STATE), {})
-        kept |= {
-            _shown_name(target, LAST_STATE): dict(shown),
-            _shown_name(target, STATE_BEFORE): last,
-        }
+        last, before = (_shown_name(target, which) for which in (LAST_STATE, STATE_BEFORE))
+        kept |= {last: dict(shown), before: kept.get(last, {})}
         telling.save(clients, kept, telling.SEEN_STATES)
 
 

@@ -1,0 +1,72 @@
+"""An act on ``practice.yaml``: a value of a rule for all clients, or a setting of a group."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import yaml
+
+from sitegen.acts.act import Act, Refusal
+from sitegen.model.kinds import nearest, quoted
+from sitegen.model.practice import Group, Practice
+from sitegen.practice.entry import Entry
+from sitegen.rules import RULES
+
+LEFT_OUT = ("rules", "notes")  # of a group: rules go by their names, a note is a text of lines
+
+
+def change_house(
+    practice: Practice, settings: Sequence[str], group: str | None = None
+) -> Act | Refusal:
+    """Values of rules for all clients, or of a group: ``volume: {growth: 8 %}``.
+
+    Args:
+        practice: As ``practice.yaml`` is.
+        settings: Each as a line that a coach could write.
+        group: Only for the clients of this group.
+    """
+    if group is not None and group not in practice.groups:
+        there = ", ".join(practice.groups) or "none"
+        return Refusal(f"there is no group {quoted(group)}", f"there are: {there}")
+    entries: list[Entry] = []
+    for written in settings:
+        try:
+            found: Any = yaml.load(written, yaml.BaseLoader)
+        except yaml.YAMLError:
+            found = None
+        if not isinstance(found, dict) or not found:
+            return Refusal(
+                f"{quoted(written)} is no setting", "write it like volume: {growth: 8 %}"
+            )
+        for key, value in found.items():
+            home = _home_of(key, group)
+            if isinstance(home, Refusal):
+                return home
+            entries += _leaves((*home, key), value)
+    if not entries:
+        return Refusal("no setting was named", "write one like volume: {growth: 8 %}")
+    return Act(", ".join(map(str, entries)), tuple(entries))
+
+
+def _home_of(key: str, group: str | None) -> tuple[str, ...] | Refusal:
+    """Above what a setting stands."""
+    names = [rule.name for rule in RULES]
+    above = () if group is None else ("groups", group)
+    if key in names:
+        return (*above, "rules")
+    also = [] if group is None else [name for name in Group.ROWS if name not in LEFT_OUT]
+    if key in also:
+        return above
+    what = "a rule" if group is None else "a rule or a setting of a group"
+    listed = ", ".join([*also, *sorted(names)])
+    return Refusal(f"{quoted(key)} is not {what}", f"{nearest(key, (*also, *names))}write {listed}")
+
+
+def _leaves(path: tuple[str, ...], value: Any) -> Iterator[Entry]:
+    """Each value that is no map, at its own place."""
+    if isinstance(value, dict) and value:
+        for key, below in value.items():
+            yield from _leaves((*path, str(key)), below)
+    else:
+        yield Entry(path, value)
