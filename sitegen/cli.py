@@ -39,10 +39,10 @@ class Place(NamedTuple):
 LISTED_UNDER = {
     "Begin": ("intake", "check", "link", "links", "schema"),
     "Take in": ("receive", "alarms", "answer"),
-    "Look": ("sheet", "remind", "roster", "desk", "weeks", "why", "compare", "rules"),
+    "Look": ("sheet", "remind", "roster", "desk", "weeks", "why", "compare", "sessions", "rules"),
     "Decide": (
         "keep", "lighter", "same", "move", "swap", "rest", "put", "word", "lift", "away", "set",
-        "house", "undo",
+        "copy", "house", "undo",
     ),
     "Out": ("build", "preview", "publish"),
     "Leave": ("export", "erase"),
@@ -57,6 +57,7 @@ COMMANDS = {
     "build": Place("sitegen.site.commands", "Check everything, then write the site."),
     "check": Place("sitegen.site.commands", "Tell every problem of the practice, or of some."),
     "compare": Place("sitegen.coach.compare_command", "Show two plans side by side."),
+    "copy": Place("sitegen.coach.template_commands", "Copy weeks of one client to another."),
     "desk": Place("sitegen.coach.commands", "Write the coach's own overview as a page."),
     "erase": Place("sitegen.coach.commands", "Remove a client's file, log and link."),
     "export": Place("sitegen.coach.commands", "Write all that is kept of one client."),
@@ -78,6 +79,7 @@ COMMANDS = {
     "rules": Place("sitegen.coach.commands", "Print the rule book."),
     "same": Place("sitegen.coach.act_commands", "Give a week the minutes of the one before."),
     "schema": Place("sitegen.coach.commands", "Print a JSON Schema, for an editor."),
+    "sessions": Place("sitegen.coach.template_commands", "List what can be put on a day."),
     "set": Place("sitegen.coach.act_commands", "Change a setting of a client's file."),
     "sheet": Place("sitegen.coach.commands", "Each client's week behind and week ahead."),
     "swap": Place("sitegen.coach.act_commands", "Let two days change places."),

@@ -60,6 +60,7 @@ ROW = {
     "weeks_untold", "runs", "cadence_spm", "event_on", "plan_ends",
 }  # fmt: skip
 ACT = {"done", "acts", "problems"}
+ONE_SESSION = {"session", "title", "purpose", "kind", "hard", "own", "chosen"}
 HOUSE = {*ACT, "same", "outside"}
 UNDONE = {"done", "act", "problems"}
 SHOWN_ACT = {"client", "says", "file", "entries", "lines", "becomes", "weeks", "warnings"}
@@ -261,6 +262,10 @@ CALLS = [
     Call("word", ("word", "bram", "Well done.", "--yes", *AS_OF), nothing, 0, ACT),
     Call("word, a week that is over", ("word", "bram", "x", "--week", "1", *AS_OF), nothing, 1,
          ACT),
+    Call("copy", ("copy", "ayla", "bram", "--weeks", "3", "--at", "12", *SAID), nothing, 0, ACT),
+    Call("copy, no weeks", ("copy", "ayla", "bram", "--weeks", "99", *SAID), nothing, 1, ACT),
+    Call("sessions", ("sessions",), nothing, 0, ONE_SESSION),
+    Call("sessions, no folder", ("sessions",), no_folder, 1, P),
     Call("house", ("house", "volume: {growth: 5 %}", "--yes", *AS_OF), nothing, 0, HOUSE),
     Call("house, no rule", ("house", "volum: {growth: 5 %}", "--yes"), nothing, 1, HOUSE),
     Call("house, no folder", ("house", "volume: {growth: 5 %}"), no_folder, 1, HOUSE),

@@ -35,6 +35,7 @@ WORDS = {
     "intake": ["--sheet"],
     "link": ["nia"],
     "house": ["volume: {growth: 5 %}", "--dry-run", "--as-of", DAY],
+    "sessions": [],
     "links": ["--json"],
     "remind": ["--as-of", DAY],
     "preview": ["--as-of", DAY, "--port", "0"],
@@ -81,7 +82,7 @@ def gone() -> int:
 
 
 def test_every_command_is_tried() -> None:
-    """Of the acts one: all of them end in the same lines (`act_commands._do`)."""
+    """Of the acts one: all of them end in the same lines (`act_commands.do_act`)."""
     assert set(WORDS) - {"--help", "--version"} | set(ACTS) == set(COMMANDS)
 
 

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from sitegen.acts.act import Act, Refusal
 from sitegen.acts.days import move_session, put_session, rest_days, swap_days
 from sitegen.acts.file import add_word, change_settings, go_away, lift_stop
+from sitegen.acts.templates import copy_weeks
 from sitegen.acts.weeks import keep_week, lighter_week, same_week
 
 ACTS: Mapping[str, Callable[..., Act | Refusal]] = MappingProxyType(
@@ -27,6 +28,7 @@ ACTS: Mapping[str, Callable[..., Act | Refusal]] = MappingProxyType(
         "lift": lift_stop,
         "away": go_away,
         "set": change_settings,
+        "copy": copy_weeks,
     }
 )
 """Every act by the command that does it."""

@@ -25,15 +25,15 @@ if TYPE_CHECKING:
     from sitegen.model.problem import Problem
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
-_STOPPED = "the file is whole, as it was or as it shall be; see sitegen undo --list"
+stopped_act = "the file is whole, as it was or as it shall be; see sitegen undo --list"
 WHY = "Why? Your client reads it"
 
 
-def _nothing_done(**_: Any) -> dict[str, Any]:
+def nothing_done(**_: Any) -> dict[str, Any]:
     return {"done": False, "acts": [], "problems": []}
 
 
-def _act_options(work: Decorated) -> Decorated:
+def act_options(work: Decorated) -> Decorated:
     """What every act has: whose, where, which day, and whether it is asked for a yes."""
     for option in (
         json_option,
@@ -59,7 +59,7 @@ def _week(work: Decorated) -> Decorated:
 _whose = click.argument("whose", metavar="ID", shell_complete=client_ids)
 
 
-def _reason(because: str | None, yes: bool, as_json: bool) -> str:
+def reason(because: str | None, yes: bool, as_json: bool) -> str:
     """The reason, asked for where it can be.
 
     Raises:
@@ -75,7 +75,7 @@ def _reason(because: str | None, yes: bool, as_json: bool) -> str:
     return because.strip()
 
 
-def _do(
+def do_act(
     name: str,
     whose: str,
     *args: Any,
@@ -144,109 +144,109 @@ def _is_yes(question: str = "Write it? [y/N]") -> bool:
 
 @command(
     examples='sitegen keep mara --because "it goes well as it is"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @_week
 @_because
-@_act_options
+@act_options
 def keep(whose: str, week: str | None, because: str | None, **how: Any) -> int:
     """Keep a week at the minutes that the client last saw.
 
     ID is a client, or group:NAME for all of a group.
     """
-    why = _reason(because, how["yes"], how["as_json"])
-    return _do("keep", whose, week, why, **how)
+    why = reason(because, how["yes"], how["as_json"])
+    return do_act("keep", whose, week, why, **how)
 
 
 @command(
     examples='sitegen lighter mara --because "a hard week at work"\n'
     'sitegen lighter group:beginners --by 20 --because "heat"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @_week
 @click.option("--by", help="How much less, like 20 %; default: as an easy week.")
 @_because
-@_act_options
+@act_options
 def lighter(whose: str, week: str | None, by: str | None, because: str | None, **how: Any) -> int:
     """Make a week lighter.
 
     ID is a client, or group:NAME for all of a group.
     """
-    why = _reason(because, how["yes"], how["as_json"])
-    return _do("lighter", whose, week, why, by, **how)
+    why = reason(because, how["yes"], how["as_json"])
+    return do_act("lighter", whose, week, why, by, **how)
 
 
 @command(
     examples='sitegen same mara --because "once more before it grows"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @_week
 @_because
-@_act_options
+@act_options
 def same(whose: str, week: str | None, because: str | None, **how: Any) -> int:
     """Give a week the minutes of the one before it.
 
     ID is a client, or group:NAME for all of a group.
     """
-    why = _reason(because, how["yes"], how["as_json"])
-    return _do("same", whose, week, why, **how)
+    why = reason(because, how["yes"], how["as_json"])
+    return do_act("same", whose, week, why, **how)
 
 
 @command(
     examples='sitegen move mara sun sat --because "the family comes on Sunday"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @click.argument("day")
 @click.argument("to")
 @_because
-@_act_options
+@act_options
 def move(whose: str, day: str, to: str, because: str | None, **how: Any) -> int:
     """Move a day's session to another day.
 
     A day is a weekday like tue, the next one from tomorrow on, or a date.
     """
-    why = _reason(because, how["yes"], how["as_json"])
-    return _do("move", whose, day, to, why, **how)
+    why = reason(because, how["yes"], how["as_json"])
+    return do_act("move", whose, day, to, why, **how)
 
 
 @command(
     examples='sitegen swap mara tue thu --because "the track is free on Thursday"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @click.argument("day")
 @click.argument("other")
 @_because
-@_act_options
+@act_options
 def swap(whose: str, day: str, other: str, because: str | None, **how: Any) -> int:
     """Let two days change places.
 
     A day is a weekday like tue, the next one from tomorrow on, or a date.
     """
-    why = _reason(because, how["yes"], how["as_json"])
-    return _do("swap", whose, day, other, why, **how)
+    why = reason(because, how["yes"], how["as_json"])
+    return do_act("swap", whose, day, other, why, **how)
 
 
 @command(
     examples='sitegen rest mara tue --because "you travel that day"\n'
     'sitegen rest mara --week 7 --because "exams"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @click.argument("day", required=False)
 @_week
 @_because
-@_act_options
+@act_options
 def rest(whose: str, day: str | None, week: str | None, because: str | None, **how: Any) -> int:
     """Make a day, or a week, one of rest.
 
@@ -255,21 +255,21 @@ def rest(whose: str, day: str | None, week: str | None, because: str | None, **h
     """
     if (day is None) == (week is None):
         raise click.UsageError("name a day, like tue, or --week with its number")
-    why = _reason(because, how["yes"], how["as_json"])
-    return _do("rest", whose, day, why, week, **how)
+    why = reason(because, how["yes"], how["as_json"])
+    return do_act("rest", whose, day, why, week, **how)
 
 
 @command(
     examples='sitegen put mara sat hills-short --because "a taste of hills"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @click.argument("day")
 @click.argument("session")
 @click.option("--minutes", help="Running in it, like 35 min; default: as the day holds.")
 @_because
-@_act_options
+@act_options
 def put(
     whose: str, day: str, session: str, minutes: str | None, because: str | None, **how: Any
 ) -> int:
@@ -278,38 +278,38 @@ def put(
     ID is a client, or group:NAME for all of a group. A day is a weekday like
     tue, the next one from tomorrow on, or a date.
     """
-    why = _reason(because, how["yes"], how["as_json"])
-    return _do("put", whose, day, session, why, minutes, **how)
+    why = reason(because, how["yes"], how["as_json"])
+    return do_act("put", whose, day, session, why, minutes, **how)
 
 
 @command(
     examples='sitegen word mara "Keep the hills easy."',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @click.argument("text")
 @_week
-@_act_options
+@act_options
 def word(whose: str, text: str, week: str | None, **how: Any) -> int:
     """Add a word to the client, which stands in a week.
 
     ID is a client, or group:NAME for all of a group.
     """
-    return _do("word", whose, text, week, **how)
+    return do_act("word", whose, text, week, **how)
 
 
 @command(
     examples='sitegen lift mara 2 --seen-by "a physiotherapist" --because "seen on Thursday"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @click.argument("number", type=click.IntRange(1))
 @click.option("--seen-by", required=True, help="Who saw the client, or spoke with them.")
 @click.option("--false-alarm", is_flag=True, help="It was not meant, or not there.")
 @_because
-@_act_options
+@act_options
 def lift(
     whose: str, number: int, seen_by: str, false_alarm: bool, because: str | None, **how: Any
 ) -> int:
@@ -320,46 +320,46 @@ def lift(
     """
     if not seen_by.strip():
         raise click.UsageError("--seen-by: say who saw the client")
-    why = _reason(because, how["yes"], how["as_json"])
-    return _do("lift", whose, number, seen_by.strip(), why, false_alarm, **how)
+    why = reason(because, how["yes"], how["as_json"])
+    return do_act("lift", whose, number, seen_by.strip(), why, false_alarm, **how)
 
 
 @command(
     examples="sitegen away mara 2027-03-01 2027-03-07 --because skiing\n"
     'sitegen away group:beginners 2027-03-01 2027-03-07 --because "club trip"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @click.argument("from_", metavar="FROM")
 @click.argument("to")
 @_because
-@_act_options
+@act_options
 def away(whose: str, from_: str, to: str, because: str | None, **how: Any) -> int:
     """Note a holiday: the first and the last day away.
 
     ID is a client, or group:NAME for all of a group.
     """
-    why = _reason(because, how["yes"], how["as_json"])
-    return _do("away", whose, from_, to, why, **how)
+    why = reason(because, how["yes"], how["as_json"])
+    return do_act("away", whose, from_, to, why, **how)
 
 
 @command(
     examples='sitegen set mara "growth: 8 %"\n'
     'sitegen set mara "tue: {at: 18:30, up_to: 45 min}" "long: sun"',
-    stopped=_STOPPED,
-    nothing=_nothing_done,
+    stopped=stopped_act,
+    nothing=nothing_done,
 )
 @_whose
 @click.argument("settings", nargs=-1, required=True)
-@_act_options
+@act_options
 def set(whose: str, settings: tuple[str, ...], **how: Any) -> int:
     """Change settings: of the plan, of a weekday, the event, or the step rate.
 
     Look first with --dry-run, or beside the plan as it is with sitegen compare.
     ID is a client, or group:NAME for all of a group.
     """
-    return _do("set", whose, *settings, **how)
+    return do_act("set", whose, *settings, **how)
 
 
 def _no_house(**_: Any) -> dict[str, Any]:
@@ -371,12 +371,12 @@ def _no_house(**_: Any) -> dict[str, Any]:
 @command(
     examples='sitegen house "volume: {growth: 8 %}"\n'
     'sitegen house "plan: {growth: 6 %}" --group coming-back',
-    stopped=_STOPPED,
+    stopped=stopped_act,
     nothing=_no_house,
 )
 @click.argument("settings", nargs=-1, required=True)
 @click.option("--group", help="Only for the clients of this group.")
-@_act_options
+@act_options
 def house(
     settings: tuple[str, ...],
     group: str | None,

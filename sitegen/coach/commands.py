@@ -170,10 +170,26 @@ def link(
     type=click.Path(dir_okay=False, path_type=Path),
     help="Take the answers from a YAML file.",
 )
+@click.option(
+    "--like",
+    shell_complete=client_ids,
+    help="Take over settings of this client: nothing of their health or days.",
+)
 @click.option("--sheet", is_flag=True, help="Print a question sheet for the client, as HTML.")
 @json_option
-def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_json: bool) -> int:
-    """Ask for what a new client's file needs, and write it with a comment beside each field."""
+def intake(
+    id: str | None,
+    clients: Path,
+    answers: Path | None,
+    like: str | None,
+    sheet: bool,
+    as_json: bool,
+) -> int:
+    """Ask for what a new client's file needs, and write it with a comment beside each field.
+
+    With --like the group, growth, easy and hard weeks, drills and rules of
+    another client stand where no answer says otherwise.
+    """
     from sitegen.coach import intake as taking
 
     if as_json and (sheet or answers is None):
@@ -194,7 +210,7 @@ def intake(id: str | None, clients: Path, answers: Path | None, sheet: bool, as_
             stopped.append(interrupt)
             raise
 
-    taken = taking.intake(id, clients, ask=typed, say=echo, answers_file=answers)
+    taken = taking.intake(id, clients, ask=typed, say=echo, answers_file=answers, like=like)
     if stopped:
         raise stopped[0]
     if as_json and taken.status != 2:

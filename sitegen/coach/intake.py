@@ -16,6 +16,7 @@ from typing import Any
 from click import Abort
 
 from sitegen import world
+from sitegen.acts.templates import lent
 from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text, is_open, waiting
 from sitegen.coach.form import read_form
 from sitegen.coach.interview import interview, screening_words
@@ -24,10 +25,12 @@ from sitegen.coach.questions import BACKGROUND, MATTERS, QUESTIONS, questions_fo
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.case import id_problem
+from sitegen.practice.entry import Entry, with_entries
 from sitegen.practice.house import House, Texts, case_of
-from sitegen.practice.opening import list_practice
+from sitegen.practice.opening import Listed, list_practice
 from sitegen.practice.records import read_client
 from sitegen.practice.schema import client_schema
+from sitegen.practice.yaml_text import read_yaml
 from sitegen.terminal.stopping import past_return
 from sitegen.versions import recording
 
@@ -59,6 +62,7 @@ def intake(
     ask: Callable[[str], str],
     say: Callable[[str], None],
     answers_file: Path | None = None,
+    like: str | None = None,
     as_of: date | None = None,
 ) -> TakenIn:
     """Take a client in, and write the file.
@@ -70,6 +74,7 @@ def intake(
             Raises KeyboardInterrupt, EOFError or click's Abort where the talk is broken off.
         say: Prints one line.
         answers_file: Takes the answers from here; then nothing is asked.
+        like: Another client, whose settings are taken over where no answer says otherwise.
         as_of: The day of the talk; None is today.
 
     Returns:
@@ -96,6 +101,12 @@ def intake(
     if not isinstance(answers, Mapping):
         return TakenIn(("Nothing was written.",), answers or (), 1)
     text = client_text(id, answers, today)
+    copied: tuple[Entry, ...] = ()
+    if like is not None:
+        lending = _like(listed, like, text, path.as_posix())
+        if isinstance(lending, Problem):
+            return TakenIn(("Nothing was written.",), (lending,), 1)
+        text, copied = lending
     problems = _problems(id, text, texts._replace(clients={id: text.encode("utf-8")}), house)
     if answers_file and any(p.level == "error" for p in problems):
         return TakenIn(("Nothing was written.",), problems, 1)
@@ -111,8 +122,31 @@ def intake(
     except world.Refused as error:
         return TakenIn((), (Problem(Origin(path.as_posix()), str(error), "", "client-write"),), 1)
     status = 1 if any(p.level == "error" for p in problems) else 0
-    lines = (*_end(path, answers, today), *_no_practice(house, told))
+    took = (f"As in {like}: {', '.join(map(str, copied)) or 'nothing'}.",) if like else ()
+    lines = (*_end(path, answers, today), *took, *_no_practice(house, told))
     return TakenIn(lines, problems, status, path)
+
+
+def _like(
+    listed: Listed, like: str, text: str, file: str
+) -> tuple[str, tuple[Entry, ...]] | Problem:
+    """The newcomer's file with settings of another client's, and which; or why it can't be.
+
+    Raises:
+        NotThere: There is no such client.
+    """
+    if like not in listed.all_ids:
+        list_practice(listed.clients, (like,))  # says who may have been meant
+    ((files, _),) = listed.files((like,))
+    other = read_yaml(files.client or b"", f"{listed.clients.as_posix()}/{like}.yaml")
+    mine = read_yaml(text.encode("utf-8"), file)
+    if other.tree is None or mine.tree is None:
+        return next(iter((*other.problems, *mine.problems)))
+    entries = lent(other.tree, mine.tree)
+    written = with_entries(text.encode("utf-8"), file, entries)
+    if isinstance(written, Problem):
+        return written
+    return written.data.decode("utf-8"), entries
 
 
 def _is_there(path: Path) -> bool:
