@@ -39,7 +39,10 @@ class Place(NamedTuple):
 LISTED_UNDER = {
     "Begin": ("intake", "check", "link", "links", "schema"),
     "Take in": ("receive", "alarms", "answer"),
-    "Look": ("sheet", "remind", "roster", "desk", "weeks", "why", "compare", "sessions", "rules"),
+    "Look": (
+        "sheet", "remind", "history", "roster", "desk", "weeks", "why", "compare", "sessions",
+        "rules",
+    ),
     "Decide": (
         "keep", "lighter", "same", "move", "swap", "rest", "put", "word", "lift", "away", "set",
         "copy", "house", "undo",
@@ -61,6 +64,7 @@ COMMANDS = {
     "desk": Place("sitegen.coach.commands", "Write the coach's own overview as a page."),
     "erase": Place("sitegen.coach.commands", "Remove a client's file, log and link."),
     "export": Place("sitegen.coach.commands", "Write all that is kept of one client."),
+    "history": Place("sitegen.coach.history_command", "One client on one line of time."),
     "house": Place("sitegen.coach.act_commands", "Change a house rule for all clients."),
     "intake": Place("sitegen.coach.commands", "Ask for what a new client's file needs."),
     "keep": Place("sitegen.coach.act_commands", "Keep a week as the client saw it."),

@@ -61,6 +61,7 @@ ROW = {
 }  # fmt: skip
 ACT = {"done", "acts", "problems"}
 ONE_SESSION = {"session", "title", "purpose", "kind", "hard", "own", "chosen"}
+LINE = {"on", "kind", "says"}
 HOUSE = {*ACT, "same", "outside"}
 UNDONE = {"done", "act", "problems"}
 SHOWN_ACT = {"client", "says", "file", "entries", "lines", "becomes", "weeks", "warnings"}
@@ -266,6 +267,8 @@ CALLS = [
     Call("copy, no weeks", ("copy", "ayla", "bram", "--weeks", "99", *SAID), nothing, 1, ACT),
     Call("sessions", ("sessions",), nothing, 0, ONE_SESSION),
     Call("sessions, no folder", ("sessions",), no_folder, 1, P),
+    Call("history", ("history", "nia", *AS_OF), nothing, 0, LINE),
+    Call("history of a bad client", ("history", "nia"), broken_client, 1, P),
     Call("house", ("house", "volume: {growth: 5 %}", "--yes", *AS_OF), nothing, 0, HOUSE),
     Call("house, no rule", ("house", "volum: {growth: 5 %}", "--yes"), nothing, 1, HOUSE),
     Call("house, no folder", ("house", "volume: {growth: 5 %}"), no_folder, 1, HOUSE),

@@ -36,6 +36,7 @@ WORDS = {
     "link": ["nia"],
     "house": ["volume: {growth: 5 %}", "--dry-run", "--as-of", DAY],
     "sessions": [],
+    "history": ["nia", "--as-of", DAY],
     "links": ["--json"],
     "remind": ["--as-of", DAY],
     "preview": ["--as-of", DAY, "--port", "0"],

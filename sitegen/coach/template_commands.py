@@ -15,7 +15,7 @@ from sitegen.terminal.output import echo, say_json, warn_of
 
 @command(
     examples='sitegen copy mara theo --weeks 5-8 --because "the block before a race"\n'
-    'sitegen copy mara theo --weeks 5-8 --at 9 --share 80 --because "as it suits you"',
+    "sitegen copy mara theo --weeks 5-8 --at 9 --share 80",
     stopped=stopped_act,
     nothing=nothing_done,
 )
