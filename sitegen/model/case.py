@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import wraps
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
 
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.checkin import CheckIn
@@ -56,6 +57,24 @@ class Origins:
             return {at[end:]: place for at, place in places.items() if at[:end] == path}
 
         return Origins(self.file, part(self.keys), part(self.values))
+
+
+T = TypeVar("T")
+
+
+def kept(work: Callable[[Case, date], T]) -> Callable[[Case, date], T]:
+    """``work(case, as_of)`` with its last result kept: a plan and its page ask for the same."""
+    last: tuple[Case, date, T] | None = None
+
+    @wraps(work)
+    def asked(case: Case, as_of: date) -> T:
+        nonlocal last
+        found = last  # another thread may put another one there
+        if found is None or found[0] is not case or found[1] != as_of:
+            last = found = case, as_of, work(case, as_of)
+        return found[2]
+
+    return asked
 
 
 @dataclass(frozen=True, slots=True)

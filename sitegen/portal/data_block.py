@@ -62,7 +62,7 @@ def data_block(scene: Scene) -> Markup:
                     {
                         "id": session.id,
                         "on": session.on.isoformat(),
-                        "at": f"{session.at:%H:%M}" if session.at else None,
+                        "at": scene.words.clock(session.at) if session.at else None,
                         "kind": "walk" if session.is_walk else session.kind,
                         "run_minutes": round(session.run_minutes, 2),
                         "total_minutes": round(session.total_minutes, 2),

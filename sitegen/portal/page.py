@@ -43,15 +43,14 @@ from sitegen.portal.contact import coach_of, practice_name
 from sitegen.portal.data_block import data_block
 from sitegen.portal.folding import FoldedLines
 from sitegen.portal.icon import SIZES
+from sitegen.portal.prose import Prose
 from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.shelf import DrillShelf, shelf
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import device_notices, stop_notice
 from sitegen.portal.views import VIEWS
-from sitegen.portal.views.care import text_place
 from sitegen.portal.views.drills import figure
 from sitegen.portal.words import Words
-from sitegen.practice.links import TEXTS
 
 MOST_PIECES = 4096  # each about a kilobyte, with its key about three
 MAIN_VIEWS = 4
@@ -139,7 +138,7 @@ class Renderer:
         catalogue = self.languages.catalogue(language)
         words = Words(language, case.units, catalogue.gettext, catalogue.ngettext)
         scene = Scene(
-            case, plan, self.languages.drills(drills, language), words, self._markdown,
+            case, plan, self.languages.drills(drills, language), words, self._prose,
             self._drawn_drill(language, are_apart), feed_url, code, link, before, self.evidence,
             self._shared_markdown, self._pens(language, case.units), tuple(handouts),
             are_apart, signing, edition,
@@ -329,16 +328,6 @@ class Renderer:
     def _environments(self) -> dict[NullTranslations, Environment]:
         return {}
 
-    @cached_property
-    def _reader(self) -> Any:
-        from markdown_it import MarkdownIt
-
-        reader: Any = MarkdownIt("js-default")  # shows raw HTML as text, refuses javascript: links
-        reader.disable("image")  # nothing loads from elsewhere
-        reader.validateLink = _may_lead
-        reader.add_render_rule("link_open", _link_open)
-        return reader
-
     def _drawn_view(
         self, view: View, model: object, language: str, context: Mapping[str, Any]
     ) -> Markup:
@@ -386,9 +375,13 @@ class Renderer:
         return draw
 
     def _inside_drill(self, language: str, drill: Drill) -> Markup:
-        text = self._markdown(drill.text) if drill.text else ""
+        text = self._prose(drill.text) if drill.text else ""
         template = self._templates(language).get_template("views/drills/inside.html")
         return Markup(template.render(drill=drill, figure=figure(drill), text=text))
+
+    @cached_property
+    def _prose(self) -> Prose:
+        return Prose()
 
     @cached_property
     def _shared(self) -> dict[tuple[str, str, object], Markup]:
@@ -398,25 +391,8 @@ class Renderer:
         """What many clients read word for word is drawn once."""
         key = ("prose", "", text)
         if key not in self._shared:
-            self._shared[key] = self._markdown(text)
+            self._shared[key] = self._prose(text)
         return self._shared[key]
-
-    def _markdown(self, text: str) -> Markup:
-        return Markup(self._reader.render(text))
-
-
-def _may_lead(address: str) -> bool:
-    """A link leads to a page, a mail, a number or a place in this portal; else it stays text."""
-    return re.match(r"(?:https?://|mailto:|tel:|#)", address, re.IGNORECASE) is not None
-
-
-def _link_open(self: Any, tokens: Any, index: int, options: Any, env: Any) -> str:
-    """A link out of a portal must not tell where it came from. A coach's text stands in Care."""
-    address = tokens[index].attrGet("href") or ""
-    if address.startswith(f"#{TEXTS}/"):
-        tokens[index].attrSet("href", text_place(address.removeprefix(f"#{TEXTS}/")))
-    tokens[index].attrSet("rel", "noreferrer")
-    return str(self.renderToken(tokens, index, options, env))
 
 
 def direction(language: str) -> str:

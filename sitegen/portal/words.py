@@ -123,7 +123,7 @@ class Words:
 
     def clock(self, at: time) -> str:
         """``18:30``."""
-        return f"{at:%H:%M}"
+        return at.isoformat("minutes")
 
     def minutes(self, minutes: float) -> str:
         """A length as said aloud: ``30 s``, ``1 min 30 s``, ``45 min``."""

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from sitegen.model.case import Case
+from sitegen.model.case import Case, kept
 from sitegen.model.checkin import CheckIn, Pain
 from sitegen.model.problem import Origin
 from sitegen.model.values import Pace
@@ -91,6 +91,7 @@ def log_of(case: Case, as_of: date) -> Log:
     )
 
 
+@kept
 def sessions(case: Case, up_to: date) -> tuple[Logged, ...]:
     """The log's sessions on or before ``up_to``, oldest first.
 

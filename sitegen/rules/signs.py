@@ -10,7 +10,7 @@ from sitegen.care import illness, sentences
 from sitegen.care.signs import ILL, Urgency, most_urgent_first, urgency
 from sitegen.care.words import said
 from sitegen.model.alarm import AlarmAnswer
-from sitegen.model.case import Case
+from sitegen.model.case import Case, kept
 from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import Sentence, say
@@ -54,6 +54,7 @@ class ToldSign(NamedTuple):
     kind: Urgency = "today"
 
 
+@kept
 def signs_told(case: Case, as_of: date) -> tuple[ToldSign, ...]:
     """Every sign of the log that is known on ``as_of``, by the day from which it counts.
 

@@ -126,7 +126,7 @@ class WeekView(NamedTuple):
     kind_words: str
     minutes: str
     facts: str
-    lanes: tuple[tuple[str, tuple[Bar, ...]], ...]  # easy and hard runs, a path each
+    lanes: tuple[tuple[str, str], ...]  # easy and hard runs, as what a path draws
     sessions: tuple[SessionView, ...]
     notes: tuple[NoteView, ...]
     reasons: tuple[Reason, ...]
@@ -214,7 +214,7 @@ def _week(
         kind_words=words.gettext(WEEK_WORDS[week.kind]),
         minutes=words.number(week.run_minutes, 0),
         facts=week_facts(week, words),
-        lanes=tuple((kind, some) for kind, some in (("easy", easy), ("hard", hard)) if some),
+        lanes=tuple((kind, _path(some)) for kind, some in (("easy", easy), ("hard", hard)) if some),
         sessions=tuple(
             session_view(s, week, scene, alike, stopped=s.on in stopped_days) for s in week.sessions
         ),
@@ -331,6 +331,11 @@ def bars(runs: Iterable[tuple[float, bool]], longest_week: float) -> tuple[Bar, 
             drawn.append(Bar(round(x, 2), round(width, 2), hard))
         x += width
     return tuple(drawn)
+
+
+def _path(bars: Iterable[Bar]) -> str:
+    """Bars as an SVG path draws them."""
+    return "".join([f"M{bar.x} 0h{bar.width}v10h-{bar.width}z" for bar in bars])
 
 
 def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decision:
