@@ -61,7 +61,7 @@ COMMANDS = {
     "check": Place("sitegen.site.commands", "Tell every problem of the practice, or of some."),
     "compare": Place("sitegen.coach.compare_command", "Show two plans side by side."),
     "copy": Place("sitegen.coach.template_commands", "Copy weeks of one client to another."),
-    "desk": Place("sitegen.coach.commands", "Write the coach's own overview as a page."),
+    "desk": Place("sitegen.desk.commands", "Do the evening's work on one page, here."),
     "erase": Place("sitegen.coach.commands", "Remove a client's file, log and link."),
     "export": Place("sitegen.coach.commands", "Write all that is kept of one client."),
     "history": Place("sitegen.coach.history_command", "One client on one line of time."),

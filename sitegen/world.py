@@ -12,7 +12,7 @@ import os
 import re
 import stat
 import time
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -278,6 +278,7 @@ def _read_plain(path: Path) -> bytes | str:
 
 
 TEMPLATES = frozenset({".html", ".js", ".css", ".webmanifest"})
+DESK = "desk"  # the folder of what only `sitegen desk` shows
 
 
 def templates_folder() -> Path:
@@ -311,9 +312,28 @@ def read_templates() -> Mapping[str, str]:
     return {
         f"{begins}{path.relative_to(top).as_posix()}": path.read_bytes().decode("utf-8")
         for begins, top in template_folders().items()
-        for path in sorted(top.rglob("*"))
-        if path.is_file() and path.suffix in TEMPLATES and not path.name.startswith(".")
+        for path in _templates_in(top)
+        if path.relative_to(top).parts[0] != DESK
     }
+
+
+def read_desk_templates() -> Mapping[str, str]:
+    """What the desk's page is made of, such as ``sheet.html``; a site has none of it.
+
+    Raises:
+        Refused: The templates are missing.
+        UnicodeDecodeError: A template is not UTF-8; a developer's slip.
+    """
+    top = templates_folder() / DESK
+    return {
+        p.relative_to(top).as_posix(): p.read_bytes().decode("utf-8") for p in _templates_in(top)
+    }
+
+
+def _templates_in(top: Path) -> Iterator[Path]:
+    for path in sorted(top.rglob("*")):
+        if path.is_file() and path.suffix in TEMPLATES and not path.name.startswith("."):
+            yield path
 
 
 def read_library() -> Mapping[str, tuple[bytes, str]]:

@@ -320,12 +320,14 @@ def test_the_roster_has_one_line_a_client_and_the_same_as_json(practice):
 
 def test_the_desk_page_is_written_beside_the_site_and_never_into_it(practice):
     sitegen("build", "--as-of", DAY, cwd=practice)
-    done = sitegen("desk", "--as-of", DAY, cwd=practice)
+    done = sitegen("desk", "--page", "desk/index.html", "--as-of", DAY, cwd=practice)
     assert done.returncode == 0, done.stderr
     page = practice / "desk" / "index.html"
     assert page.is_file() and page.stat().st_mode & 0o077 == 0
     inside = sitegen("desk", "--to", "public/desk", cwd=practice)
     assert inside.returncode == 1
+    for words in (("--page", "desk/other.html"), ("--page", "desk/index.html", "--to", "desk")):
+        assert sitegen("desk", *words, cwd=practice).returncode == 2
     assert not (practice / "public" / "desk").exists()
 
 

@@ -19,6 +19,7 @@ PACKAGE = Path(sitegen.__file__).parent
 CONTRACTS = {
     ("care", "DENIES_AFTER"), ("care", "DENIES_BEFORE"), ("care", "JOINS"), ("care", "KEYS"),
     ("care", "LISTS"), ("care", "OTHERS"), ("care", "SELF"), ("care", "SIGN_PATTERNS"),
+    ("desk/panels", "PANEL"),
     ("portal/views", "VIEW"), ("practice/checks", "CHECKS"), ("publish", "WAIT_S"),
     ("rules", "RULE"), ("rules", "SOURCE"),
 }  # fmt: skip

@@ -29,7 +29,7 @@ WORDS = {
     "alarms": ["--as-of", DAY],
     "answer": ["nia", "1", "--because", "spoke", "--json", "--as-of", DAY],
     "compare": ["nia", "ayla", "--as-of", DAY],
-    "desk": ["--as-of", DAY],
+    "desk": ["--to", "desk", "--as-of", DAY],
     "erase": ["nia"],
     "export": ["nia", "--as-of", DAY],
     "intake": ["--sheet"],

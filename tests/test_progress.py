@@ -182,7 +182,7 @@ SHOWN = {
     BUILD: ("building", "writing the site"),
     ("check", "--as-of", "2027-02-10"): ("reading", "checking"),
     ("roster", "--as-of", "2027-02-10"): ("reading", "drawing up plans"),
-    ("desk", "--as-of", "2027-02-10"): ("reading", "drawing up plans"),
+    ("desk", "--to", "desk", "--as-of", "2027-02-10"): ("reading", "drawing up plans"),
 }
 
 

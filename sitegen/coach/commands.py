@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -306,44 +306,6 @@ def sheet(
         if not found.rows:
             echo("nobody")
     return 1 if found.problems else 0
-
-
-def _no_desk(**_: Any) -> dict[str, Any]:
-    from sitegen.coach.desk_page import desk_json
-
-    return desk_json()
-
-
-@command(
-    examples="sitegen desk             writes desk/index.html, for this computer alone",
-    stopped="the page is whole, as it was or as it shall be",
-    nothing=_no_desk,
-)
-@clients_option
-@out_option
-@as_of_option
-@click.option(
-    "--to",
-    type=click.Path(file_okay=False, path_type=Path),
-    default=Path("desk"),
-    show_default=True,
-    help="The folder of the page; it holds health data in clear.",
-)
-@json_option
-def desk(clients: Path, out: Path, as_of: date | None, to: Path, as_json: bool) -> int:
-    """Write the coach's own overview as a page for this computer alone."""
-    from sitegen.coach.desk_page import desk_json, write_desk
-
-    with progress() as show:
-        page, opened = write_desk(clients, to, as_of, out, show)
-    if page is None:
-        return fail(opened.problems if as_json else opened.errors, as_json, desk_json())
-    if as_json:
-        say_json(desk_json(page, opened.ids, opened.problems))
-    else:
-        warn_of(opened.errors)
-        echo(f"{page}: open it in a browser; it is never published")
-    return 1 if opened.has_errors else 0
 
 
 @command(

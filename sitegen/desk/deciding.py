@@ -1,0 +1,132 @@
+"""Acts on clients' files, as panels take them: the same functions as the commands, shown first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+from sitegen.acts import ACTS
+from sitegen.coach.acting import Proposal, carry_out, clients_meant, propose
+from sitegen.desk.panel import FileChange, Given, Outcome, Prepare, Shown
+from sitegen.desk.warm import Warm
+from sitegen.model.problem import Origin, Problem
+
+DONE = "Written. Build and publish to show it; Back takes it back."
+
+
+class ActForm(NamedTuple):
+    """What an act asks for: ``asks`` are names of fields in the order in which the act takes
+    them; those in ``needs`` can't be left empty."""
+
+    title: str
+    hint: str
+    asks: tuple[str, ...]
+    needs: frozenset[str] = frozenset({"because"})
+
+
+FORMS: Mapping[str, ActForm] = MappingProxyType(
+    {
+        "lighter": ActForm(
+            "Lighter week", "Less running in a week.", ("week", "because", "by")
+        ),
+        "keep": ActForm(
+            "Keep the week", "The minutes that the client last saw.", ("week", "because")
+        ),
+        "same": ActForm(
+            "Same again", "The minutes of the week before.", ("week", "because")
+        ),
+        "rest": ActForm(
+            "Rest", "Nothing on a day, or in a whole week.", ("day", "because", "week")
+        ),
+        "move": ActForm(
+            "Move", "A day's session to another day.", ("day", "to", "because"),
+            frozenset({"day", "to", "because"}),
+        ),
+        "swap": ActForm(
+            "Swap days", "Two days change places.", ("day", "to", "because"),
+            frozenset({"day", "to", "because"}),
+        ),
+        "put": ActForm(
+            "Put a session", "One of the library, or your own.",
+            ("day", "session", "because", "minutes"), frozenset({"day", "session", "because"}),
+        ),
+        "word": ActForm("A word", "The client reads it in a week.", ("text", "week"),
+            frozenset({"text"})),
+        "away": ActForm(
+            "Away", "A holiday: first and last day.", ("from", "until", "because"),
+            frozenset({"from", "until", "because"}),
+        ),
+        "set": ActForm(
+            "Setting", "Like growth: 8 %, or tue: rest.", ("setting",), frozenset({"setting"})
+        ),
+        "lift": ActForm(
+            "Lift", "A stop ends, once somebody has seen the client.",
+            ("number", "seen_by", "because"), frozenset({"number", "seen_by", "because"}),
+        ),
+    }
+)  # fmt: skip
+"""By the act's name, in the order in which a coach is offered them."""
+MISSING = {
+    "because": "say why; the client reads it",
+    "day": "name a day, like tue or 2027-02-16",
+    "to": "name the other day, like thu",
+    "session": "name a session",
+    "text": "write the word",
+    "from": "write the first day away, like 2027-03-01",
+    "until": "write the last day away",
+    "setting": "write one like growth: 8 %",
+    "number": "name the alarm",
+    "seen_by": "say who saw the client",
+}
+
+
+def _comes_to(one: Proposal) -> Iterator[str]:
+    """What the weeks become, and new warnings; the entry stands in the file's difference."""
+    yield one.line
+    yield from (f"  {problem.level}: {problem.message}" for problem in one.warnings)
+
+
+def deciding(name: str) -> Prepare:
+    """How a panel takes one act: ``whose`` is a client's id or ``group:NAME``, the rest are the
+    fields of the act's form."""
+    form = FORMS[name]
+
+    def prepare(warm: Warm, given: Given) -> Shown:
+        whose = str(given.get("whose", "")).strip()
+        told = {ask: str(given.get(ask) or "").strip() for ask in form.asks}
+        missing = [MISSING[ask] for ask in form.asks if ask in form.needs and not told[ask]]
+        if name == "rest" and bool(told["day"]) == bool(told["week"]):
+            missing.append("name a day, like tue, or a week by its number")
+        if missing:
+            where = Origin((warm.clients / f"{whose}.yaml").as_posix())
+            wrong = tuple(Problem(where, says, "", "act") for says in missing)
+            return Shown(form.title, problems=wrong)
+        args: list[str | int | None] = [told[ask] or None for ask in form.asks]
+        if name == "lift":
+            args[0] = int(told["number"]) if told["number"].isdecimal() else 0
+        listed = warm.listed()
+        ids = clients_meant(listed, whose)
+        found = propose(listed, ids, lambda known: ACTS[name](known, *args), warm.as_of)
+        proposals = found.proposals
+
+        def do() -> Outcome:
+            done = carry_out(warm.clients, name, proposals)
+            if done.differs:
+                says = "A file was changed since this was shown, so nothing was written."
+                return Outcome(says, done.differs)
+            return Outcome(DONE)
+
+        return Shown(
+            f"{form.title}: {whose}",
+            tuple(line for one in proposals for line in _comes_to(one)),
+            tuple(FileChange(one.path.name, one.before, one.after) for one in proposals),
+            found.problems,
+            do if proposals else None,
+        )
+
+    return prepare
+
+
+DECISIONS: Mapping[str, Prepare] = MappingProxyType({name: deciding(name) for name in FORMS})
+"""What the sheet and a client's page can do."""

@@ -1,0 +1,74 @@
+"""Portals as a phone shows them, for the frame in the desk's page: served on a port of their own.
+
+Another port is another origin: whatever a portal does, it can't read the desk. Each lies under a
+name that nobody can guess, since anybody on this computer can ask a port; and it is drawn without
+the client's key.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Mapping
+
+from aiohttp import web
+
+from sitegen.coach.preview import MEDIA_TYPES
+from sitegen.world import draw_bytes
+
+HOST = "127.0.0.1"
+MOST_FRAMES = 16
+
+
+class Frames:
+    """The pages that are there, by secret names."""
+
+    def __init__(self) -> None:
+        self.port = 0
+        self.within = ""  # the origin of the page that may hold them
+        self._secrets: dict[str, str] = {}
+        self._files: OrderedDict[str, Mapping[str, bytes]] = OrderedDict()
+        self._count = 0
+
+    @property
+    def origin(self) -> str:
+        return f"http://{HOST}:{self.port}"
+
+    def put(self, id: str, files: Mapping[str, bytes]) -> str:
+        """Lay down a client's page and what it needs, and say where.
+
+        Args:
+            id: The client's.
+            files: By their names below the site's folder; one is a page.
+        """
+        secret = self._secrets.setdefault(id, draw_bytes(24).hex())
+        self._files[secret] = files
+        self._files.move_to_end(secret)
+        while len(self._files) > MOST_FRAMES:
+            self._files.popitem(last=False)
+        self._count += 1
+        page = next(name for name in files if name.endswith("/index.html"))
+        return f"{self.origin}/{secret}/{page.removesuffix('index.html')}?n={self._count}"
+
+    def application(self) -> web.Application:
+        """The server for them."""
+        application = web.Application()
+        application.add_routes([web.get("/{secret}/{name:.*}", self._answer)])
+        return application
+
+    async def _answer(self, request: web.Request) -> web.Response:
+        files = self._files.get(request.match_info["secret"])
+        name = request.match_info["name"]
+        if request.headers.getall("Host", []) != [f"{HOST}:{self.port}"] or files is None:
+            return web.Response(status=403, text="There is nothing here.\n")
+        data = files.get(f"{name}index.html" if name.endswith("/") else name)
+        if data is None or "Service-Worker" in request.headers:
+            return web.Response(status=404, text="There is no such page.\n")
+        kind = MEDIA_TYPES.get(f".{name.rpartition('.')[2]}", MEDIA_TYPES[".html"])
+        headers = {
+            "Content-Type": kind,
+            "Cache-Control": "no-store",
+            "X-Content-Type-Options": "nosniff",
+            "Referrer-Policy": "no-referrer",
+            "Content-Security-Policy": f"frame-ancestors {self.within}",
+        }
+        return web.Response(body=data, headers=headers)

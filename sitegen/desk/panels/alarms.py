@@ -1,0 +1,77 @@
+"""Alarms: above everything until each is answered; a stop is lifted by who saw the client."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from sitegen.care.signs import LIFTED
+from sitegen.coach.alarms import LOUD, PRACTICE, answer
+from sitegen.desk.deciding import DECISIONS
+from sitegen.desk.panel import Given, Outcome, Panel, Shown
+from sitegen.desk.warm import Warm
+from sitegen.locking import writing
+from sitegen.model.alarm import Alarm
+from sitegen.model.problem import Origin, Problem
+
+
+def _view(warm: Warm, _given: Given) -> Mapping[str, Any]:
+    told = warm.alarms()
+    known = {id: warm.known(id).name for id, _ in told.open if id != PRACTICE}
+    rows = [
+        {
+            "id": id,
+            "name": known.get(id, "Nobody known"),
+            "is_practice": id == PRACTICE,
+            "alarm": one,
+            "loud": LOUD[one.kind],
+            "can_lift": id != PRACTICE and _can_lift(one),
+        }
+        for id, one in told.open
+    ]
+    return {"rows": rows}
+
+
+def _can_lift(one: Alarm) -> bool:
+    return one.kind in ("now", "today") and one.matter in LIFTED and one.is_standing
+
+
+def _answer(warm: Warm, given: Given) -> Shown:
+    """What will be noted, beside the alarm itself."""
+    id, number = str(given.get("whose", "")), str(given.get("number", ""))
+    because = str(given.get("because") or "").strip()
+    seen_by = str(given.get("seen_by") or "").strip() or None
+    not_client = bool(given.get("not_client"))
+    mine = warm.alarms().alarms.get(id, ())
+    one = next((each for each in mine if str(each.number) == number), None)
+    where = Origin((warm.clients / f"{id}.alarms.yaml").as_posix())
+    says = f"Answer: {id} {number}"
+    if one is None:
+        return Shown(says, problems=(Problem(where, "this alarm is gone", "", "answer"),))
+    if not because:
+        return Shown(says, problems=(Problem(where, "say what you did", "", "answer"),))
+    lines = [f"{LOUD[one.kind]} {id}: {one.says}", f"  You did: {because}"]
+    if seen_by:
+        lines.append(f"  Seen by: {seen_by}")
+    if not_client:
+        lines.append("  The check-in was somebody else's.")
+    if one.is_standing and one.kind in ("now", "today"):
+        lines.append("  The plan stays stopped until it is lifted.")
+
+    def do() -> Outcome:
+        with writing(warm.clients):
+            done = answer(warm.opened(), id, int(number), because, seen_by, warm.as_of, not_client)
+        if done.problems:
+            return Outcome(f"Nothing was noted: {done.problems[0].message}")
+        return Outcome("Your answer was noted.", lines=(done.line, done.hint))
+
+    return Shown(says, tuple(lines), do=do, yes="Note it")
+
+
+PANEL = Panel(
+    "alarms",
+    "Alarms",
+    _view,
+    {"answer": _answer, "lift": DECISIONS["lift"]},
+    stands="above",
+)

@@ -1,0 +1,33 @@
+"""Back: what was done lately, and the last act taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from sitegen.coach.undoing import act_words, listed, ready, ready_lines, undo
+from sitegen.desk.panel import Given, Outcome, Panel, Shown
+from sitegen.desk.warm import Warm
+
+MOST_ACTS = 30
+
+
+def _view(warm: Warm, _given: Given) -> Mapping[str, Any]:
+    acts = listed(warm.clients)[:MOST_ACTS]
+    return {"acts": [(act_words(act), act) for act in acts], "can": ready(warm.clients).can}
+
+
+def _undo(warm: Warm, _given: Given) -> Shown:
+    found = ready(warm.clients)
+    lines = tuple(ready_lines(found))
+
+    def do() -> Outcome:
+        done = undo(warm.clients, found)
+        if done.differs:
+            return Outcome("Not taken back: what the act left was changed since.", done.differs)
+        return Outcome("Taken back. Build and publish to show it.")
+
+    return Shown("Take the last act back", lines, do=do if found.can else None, yes="Take it back")
+
+
+PANEL = Panel("back", "Back", _view, {"undo": _undo})

@@ -1,0 +1,45 @@
+"""The sheet: a row a client, for the week behind and the week ahead, and what can be decided."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from sitegen.coach.sheet import SheetRow
+from sitegen.desk.deciding import DECISIONS
+from sitegen.desk.drawings import HEIGHT, WIDTH, Drawing, drawings
+from sitegen.desk.panel import Given, Panel
+from sitegen.desk.warm import Warm
+
+FILTERS = ("alarm", "changed", "silent")
+
+
+def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
+    group = str(given.get("group") or "") or None
+    only = tuple(one for one in FILTERS if given.get(one))
+    found = warm.sheet(group, only)
+    minutes = [
+        max(row.behind.told_minutes, row.behind.done_minutes) for row in found.rows if row.behind
+    ]
+    return {
+        "rows": [(row, _drawn(warm, row)) for row in found.rows],
+        "most": max(minutes, default=0.0) or 1.0,
+        "problems": found.problems,
+        "groups": warm.groups(),
+        "group": group or "",
+        "only": only,
+        "filters": FILTERS,
+        "box": (WIDTH, HEIGHT),
+    }
+
+
+def _drawn(warm: Warm, row: SheetRow) -> tuple[Drawing, ...]:
+    if row.status == "aside" or row.id not in warm.listed().all_ids:
+        return ()
+    known = warm.known(row.id)
+    if known.case is None or known.plan is None:
+        return ()
+    return drawings(known.case, known.plan.as_of)
+
+
+PANEL = Panel("sheet", "The sheet", _view, DECISIONS)

@@ -1,0 +1,397 @@
+"""The desk's server: on 127.0.0.1 alone, for whoever holds a token.
+
+Against other sites in the same browser, pages on other ports of this computer, and names that
+lead here: Host and Origin are checked, nothing is allowed across origins, and every request but
+for the empty page and its script carries the token in a header of its own, which no other origin
+can set unasked. Work is done one piece at a time in a thread beside, so that nothing waits for it.
+
+World: a socket on 127.0.0.1, threads, the clock, chance.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import errno
+import json
+import threading
+import time
+from collections import OrderedDict
+from collections.abc import Awaitable, Callable, Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import TracebackType
+from typing import Any, TypeVar
+
+from aiohttp import web
+
+from sitegen.desk.door import Door
+from sitegen.desk.frames import Frames
+from sitegen.desk.page import POLICY_OF_SCRIPTS, Pages
+from sitegen.desk.panel import Panel, Shown
+from sitegen.desk.warm import Warm
+from sitegen.practice.opening import NotThere
+from sitegen.world import Refused, draw_bytes
+
+HOST = "127.0.0.1"
+PORTS_TRIED = 10
+NEWS_SECONDS = 20.0  # after this long without news a waiting page is told so, and asks again
+MOST_BYTES = 48 * 2**20  # of one request: 32 MiB of a mail, in base64
+MOST_SHOWN = 64  # acts that were shown and wait for a yes
+TOKEN_HEADER, ONCE_HEADER = "X-Desk-Token", "X-Desk-Once"
+OPEN_PATHS = frozenset({"/", "/desk.js", "/desk.css"})  # hold nothing of anybody
+HEADERS = {
+    "Cache-Control": "no-store",
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "X-Frame-Options": "DENY",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
+}
+Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
+Result = TypeVar("Result")
+
+
+@dataclass
+class _State:
+    """What the loop's thread holds."""
+
+    version: int = 1
+    shown: OrderedDict[str, Shown] = field(default_factory=OrderedDict)
+    news: asyncio.Condition = field(default_factory=asyncio.Condition)
+
+
+class Desk:
+    """The server, from ``with`` to its end."""
+
+    def __init__(
+        self,
+        warm: Warm,
+        panels: Iterable[Panel],
+        port: int = 0,
+        watches: bool = True,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        """Nothing is served yet.
+
+        Args:
+            warm: The practice.
+            panels: The parts of the page.
+            port: Where to listen; the next free one is taken if it is in use, 0 takes any.
+            watches: Whether open pages are told of files that change.
+            clock: Seconds that never go back.
+        """
+        self.warm, self.asked_port, self.port = warm, port, 0
+        self.door = Door(draw_bytes, clock)
+        self.frames = Frames()
+        self._panels = {panel.name: panel for panel in panels}
+        self._watches = watches
+        self._state = _State()
+        self._worker = ThreadPoolExecutor(1, "desk-work")
+        self._loop = asyncio.new_event_loop()
+        self._stop = asyncio.Event()
+        self._ready = threading.Event()
+        self._fault: BaseException | None = None
+        self._thread = threading.Thread(target=self._run, daemon=True)
+
+    # --- its life ---------------------------------------------------------------------------
+
+    def __enter__(self) -> Desk:
+        """Listen.
+
+        Raises:
+            Refused: No port near the one asked for is free, or none may be used.
+        """
+        self._thread.start()
+        self._ready.wait()
+        if self._fault is not None:
+            raise self._fault
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        with contextlib.suppress(RuntimeError):  # it ended by itself
+            self._loop.call_soon_threadsafe(self._stop.set)
+        self._thread.join()
+        self._worker.shutdown(wait=True)
+
+    @property
+    def origin(self) -> str:
+        return f"http://{HOST}:{self.port}"
+
+    def new_address(self) -> str:
+        """An address by which one page comes in, once and soon. What stands behind ``#`` is sent
+        to no server."""
+        return f"{self.origin}/#{self.door.new_once()}"
+
+    def _run(self) -> None:
+        asyncio.set_event_loop(self._loop)
+        try:
+            self._loop.run_until_complete(self._serve())
+        except BaseException as fault:
+            self._fault = fault
+        finally:
+            self._ready.set()
+            self._loop.close()
+
+    async def _serve(self) -> None:
+        pages, frames = (
+            web.AppRunner(one, handle_signals=False, access_log=None, shutdown_timeout=0.2)
+            for one in (self._application(), self.frames.application())
+        )
+        watching: asyncio.Task[None] | None = None
+        try:
+            await pages.setup()
+            await frames.setup()
+            self.port = await _listen(pages, self.asked_port)
+            self.frames.port = await _listen(frames, 0)
+            self.frames.within = self.origin
+            self.pages = Pages(self._panels.values(), self.frames.origin)
+            if self._watches:
+                from sitegen.desk.watching import watch
+
+                watching = asyncio.create_task(watch(self.warm.clients, self._stop, self.tell))
+                await asyncio.sleep(0)  # it begins: what changes from here on is news
+            self._ready.set()
+            await self._stop.wait()
+            await self.tell()  # lets go of pages that wait for news
+        finally:
+            if watching is not None:
+                watching.cancel()
+                await asyncio.gather(watching, return_exceptions=True)
+            await pages.cleanup()
+            await frames.cleanup()
+
+    def _application(self) -> web.Application:
+        application = web.Application(middlewares=[self._guard], client_max_size=MOST_BYTES)
+        application.add_routes(
+            [
+                web.get("/", self._shell),
+                web.get("/desk.js", self._script),
+                web.get("/desk.css", self._style),
+                web.post("/enter", self._enter),
+                web.get("/panel/{panel}", self._panel),
+                web.post("/view/{panel}", self._panel),
+                web.post("/act/{panel}/{act}", self._act),
+                web.get("/news", self._news),
+            ]
+        )
+        return application
+
+    # --- who may ask ------------------------------------------------------------------------
+
+    def refusal(self, request: web.Request) -> str:
+        """Why a request is turned away; empty where it is not."""
+        if request.headers.getall("Host", []) != [f"{HOST}:{self.port}"]:
+            return "This desk answers only to its own address."
+        if request.headers.getall("Origin", [self.origin]) != [self.origin]:
+            return "This desk answers only its own page."
+        if request.path in OPEN_PATHS:
+            return ""
+        if request.headers.get("Sec-Fetch-Site", "same-origin") != "same-origin":
+            return "This desk answers only its own page."
+        if request.path != "/enter" and not self.door.knows(request.headers.get(TOKEN_HEADER, "")):
+            return "This page has not come in, or the desk was started anew."
+        return ""
+
+    @property
+    def _guard(self) -> Any:
+        @web.middleware
+        async def guard(request: web.Request, handler: Handler) -> web.StreamResponse:
+            why = self.refusal(request)
+            if why:
+                response: web.StreamResponse = web.Response(status=403, text=why + "\n")
+            else:
+                try:
+                    response = await handler(request)
+                except web.HTTPException as error:
+                    response = web.Response(status=error.status, text=f"{error.reason}\n")
+                except (Refused, NotThere) as error:
+                    response = web.Response(status=409, text=str(error))
+            response.headers.update(HEADERS)
+            response.headers["Content-Security-Policy"] = _policy(self.frames.origin)
+            return response
+
+        return guard
+
+    async def _enter(self, request: web.Request) -> web.Response:
+        token = self.door.enter(request.headers.get(ONCE_HEADER, ""))
+        if token is None:
+            return web.Response(status=403, text="This address was used, or is too old.")
+        return web.json_response({"token": token})
+
+    # --- what it answers --------------------------------------------------------------------
+
+    async def _shell(self, _request: web.Request) -> web.Response:
+        return web.Response(text=self.pages.shell(), content_type="text/html")
+
+    async def _script(self, _request: web.Request) -> web.Response:
+        return web.Response(text=self.pages.script, content_type="text/javascript")
+
+    async def _style(self, _request: web.Request) -> web.Response:
+        return web.Response(text=self.pages.style, content_type="text/css")
+
+    async def _panel(self, request: web.Request) -> web.Response:
+        """A panel as HTML: of what is asked for in the address, or of JSON that was sent."""
+        panel = self._find(request)
+        given: Mapping[str, Any] = (
+            await _sent(request) if request.method == "POST" else dict(request.query)
+        )
+        version = self._state.version
+        text = await self._work(lambda: self.pages.panel(panel, self._view(panel, given)))
+        headers = {"X-Desk-Version": str(version)}
+        return web.Response(text=text, content_type="text/html", headers=headers)
+
+    def _view(self, panel: Panel, given: Mapping[str, Any]) -> Mapping[str, Any]:
+        seen = panel.view(self.warm, given)
+        if "portal" in seen:
+            address = self.frames.put(str(seen["id"]), seen["portal"])
+            return {**seen, "portal": address}
+        return seen
+
+    async def _act(self, request: web.Request) -> web.Response:
+        """An act shown; with the ticket of what was shown, done."""
+        panel = self._find(request)
+        name = request.match_info["act"]
+        if name not in panel.acts:
+            raise web.HTTPNotFound
+        sent = await _sent(request)
+        ticket = sent.get("ticket")
+        if ticket is None:
+            given = sent.get("given", {})
+            shown = await self._work(lambda: panel.acts[name](self.warm, given))
+            if name not in panel.at_once or shown.do is None:
+                if shown.do is not None:
+                    self._state.shown[shown.ticket] = shown
+                    while len(self._state.shown) > MOST_SHOWN:
+                        self._state.shown.popitem(last=False)
+                return _answer(
+                    html=self.pages.shown(shown),
+                    ticket=shown.ticket if shown.do is not None else None,
+                )
+        else:
+            found = self._state.shown.pop(str(ticket), None)
+            if found is None or found.do is None:
+                raise Refused("this was not shown, or is done already; look at it again")
+            shown = found
+        assert shown.do is not None
+        outcome = await self._work(shown.do)
+        await self.tell()
+        return _answer(
+            html=self.pages.outcome(outcome), done=not outcome.differs, says=outcome.says
+        )
+
+    async def _news(self, request: web.Request) -> web.Response:
+        """The state of the practice, as soon as it is another one than the page has, or after a
+        while anyhow."""
+        since = request.query.get("since", "")
+        state = self._state
+
+        def is_news() -> bool:
+            return str(state.version) != since or self._stop.is_set()
+
+        async with state.news:
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(state.news.wait_for(is_news), NEWS_SECONDS)
+        return _answer(version=state.version)
+
+    async def tell(self) -> None:
+        """Tell open pages that something is otherwise."""
+        async with self._state.news:
+            self._state.version += 1
+            self._state.news.notify_all()
+
+    def _find(self, request: web.Request) -> Panel:
+        panel = self._panels.get(request.match_info["panel"])
+        if panel is None:
+            raise web.HTTPNotFound
+        return panel
+
+    async def _work(self, work: Callable[[], Result]) -> Result:
+        return await self._loop.run_in_executor(self._worker, work)
+
+
+def _policy(frames: str) -> str:
+    return "; ".join(
+        (
+            "default-src 'none'",
+            "script-src 'self'",
+            "style-src 'self'",
+            "connect-src 'self'",
+            "img-src data:",
+            f"frame-src {frames}",
+            "base-uri 'none'",
+            "form-action 'none'",
+            "frame-ancestors 'none'",
+            "require-trusted-types-for 'script'",
+            f"trusted-types {POLICY_OF_SCRIPTS}",
+        )
+    )
+
+
+async def _sent(request: web.Request) -> Mapping[str, Any]:
+    """The JSON object that was sent.
+
+    Raises:
+        HTTPBadRequest: There is none.
+    """
+    try:
+        found = json.loads(await request.read())
+    except ValueError:
+        raise web.HTTPBadRequest from None
+    if request.content_type != "application/json" or not isinstance(found, dict):
+        raise web.HTTPBadRequest
+    return found
+
+
+def _answer(**values: Any) -> web.Response:
+    return web.json_response(values)
+
+
+async def _listen(runner: web.AppRunner, port: int) -> int:
+    """Listen on 127.0.0.1, and say where.
+
+    Raises:
+        Refused: No port near this one is free, or none may be used.
+    """
+    last = port if port == 0 else min(port + PORTS_TRIED - 1, 65535)
+    for candidate in range(port, last + 1):
+        site = web.TCPSite(runner, HOST, candidate, reuse_address=True)
+        try:
+            await site.start()
+        except PermissionError:
+            raise Refused(
+                f"port {candidate} may not be used; choose one over 1023, such as 8100"
+            ) from None
+        except OSError as error:
+            if error.errno != errno.EADDRINUSE:
+                why = error.strerror
+                raise Refused(f"the desk can't listen on {HOST}:{candidate}: {why}") from None
+        else:
+            return int(runner.addresses[-1][1])
+    raise Refused(f"the ports {port} to {last} are all in use; choose another with --port")
+
+
+def file_for_browser(folder: Path, address: str) -> Path:
+    """A page that leads to an address. A browser is started with its name: what stands in a
+    process's arguments can be read by everybody on this computer, and the address can't.
+
+    Args:
+        folder: One that nobody else may read.
+        address: Where it leads.
+    """
+    from sitegen.world import write_text_atomic
+
+    page = folder / "desk.html"
+    text = (
+        '<!doctype html><meta charset="utf-8"><meta name="referrer" content="no-referrer">'
+        f'<meta http-equiv="refresh" content="0; url={address}"><title>The desk</title>\n'
+    )
+    write_text_atomic(page, text, mode=0o600)
+    return page

@@ -1,0 +1,164 @@
+"""A practice that stays open: what was read and worked out is kept while its files are the same.
+
+Every answer is by the files as they lie there now: the folder is listed anew each time, which
+takes half a millisecond, and a client's plan is drawn up anew where any of its files is another.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import NamedTuple
+
+from sitegen import world
+from sitegen.coach.alarms import ToldAlarms, alarms_told
+from sitegen.coach.sheet import SheetOfAll, evening_sheet
+from sitegen.model.case import Case
+from sitegen.model.plan import Plan
+from sitegen.model.problem import Problem
+from sitegen.plan.ahead import ahead
+from sitegen.practice.house import House
+from sitegen.practice.opening import ClientFiles, Listed, NotThere, Opened, list_practice
+from sitegen.site.made_of import house_made_of
+from sitegen.site.plans import plan_of
+
+MOST_KNOWN = 1_000  # clients, and versions of them, whose plans are kept
+
+
+class Known(NamedTuple):
+    """A client as the files say: no case where they have an error, then no plan either."""
+
+    files: ClientFiles
+    case: Case | None
+    plan: Plan | None
+    problems: tuple[Problem, ...]
+
+    @property
+    def name(self) -> str:
+        return self.case.client.name if self.case else self.files.id
+
+
+class Warm:
+    """A practice, open while the desk is."""
+
+    def __init__(self, clients: Path, out: Path, as_of: date | None = None) -> None:
+        """Nothing is read yet.
+
+        Args:
+            clients: The practice's folder.
+            out: The built site's folder.
+            as_of: The day; None for today, where each client is.
+        """
+        self.clients, self.out, self.as_of = clients, out, as_of
+        self._listed: Listed | None = None
+        self._made_of = ""
+        self._known: OrderedDict[tuple[str, ClientFiles, date | None], Known] = OrderedDict()
+        self._alarms: tuple[object, ToldAlarms] | None = None
+
+    def listed(self) -> Listed:
+        """The practice as it lies there.
+
+        Raises:
+            Refused: The folder can't be read.
+        """
+        stamps = world.list_folder(self.clients)
+        if self._listed is None or self._listed.stamps != stamps:
+            self._listed = list_practice(self.clients)
+            self._made_of = house_made_of(self._listed.shared, "")
+        return self._listed
+
+    @property
+    def house(self) -> House | None:
+        return self.listed().house
+
+    def files(self, id: str) -> ClientFiles:
+        """A client's files.
+
+        Raises:
+            NotThere: Nobody is called so.
+        """
+        listed = self.listed()
+        if id not in listed.all_ids:
+            list_practice(self.clients, (id,))  # says who may have been meant
+            raise NotThere(f"there is no client {id!r}")
+        ((files, _),) = listed.files((id,))
+        return files
+
+    def known(self, id: str) -> Known:
+        """A client, with the plan.
+
+        Raises:
+            NotThere: Nobody is called so.
+        """
+        return self.judged(self.files(id))
+
+    def judged(self, files: ClientFiles) -> Known:
+        """What files come to, also such as nobody has saved."""
+        listed = self.listed()
+        key = (self._made_of, files, self._day())
+        if key in self._known:
+            self._known.move_to_end(key)
+            return self._known[key]
+        case, problems = listed.judge(files)
+        plan = None
+        if case is not None and listed.house is not None:
+            day = self.as_of or world.today(case.timezone)
+            plan = plan_of(case, listed.house, day)
+            problems = tuple(sorted({*problems, *plan.problems, *ahead(case, day)}))
+        found = Known(files, case, plan, problems)
+        self._known[key] = found
+        while len(self._known) > MOST_KNOWN:
+            self._known.popitem(last=False)
+        return found
+
+    def everybody(self) -> tuple[Known, ...]:
+        """All clients, by id."""
+        listed = self.listed()
+        return tuple(self.judged(files) for files, _ in listed.files(listed.all_ids))
+
+    def opened(self) -> Opened:
+        """The practice as the commands have it."""
+        listed, all_known = self.listed(), self.everybody()
+        problems = {*listed.problems, *listed.read[1]}
+        for one in all_known:
+            problems.update(one.problems)
+        return Opened(
+            self.clients,
+            listed.all_ids,
+            listed.all_ids,
+            listed.house,
+            {one.files.id: one.case for one in all_known if one.case is not None},
+            tuple(sorted(problems)),
+            self.as_of,
+        )
+
+    def alarms(self) -> ToldAlarms:
+        """Every alarm of everybody, and of what waits aside."""
+        from sitegen.checkins.aside import ASIDE
+
+        listed = self.listed()
+        aside = [
+            (one.name, world.stamp_of(one.stat()))
+            for one in sorted((self.clients / ASIDE).glob("*"))
+            if one.is_file()
+        ]
+        key = (listed.stamps, aside, self._day())
+        if self._alarms is None or self._alarms[0] != key:
+            self._alarms = key, alarms_told(self.opened())
+        return self._alarms[1]
+
+    def sheet(self, group: str | None = None, only: Sequence[str] = ()) -> SheetOfAll:
+        """The rows of all clients, or of some; see `evening_sheet`."""
+        return evening_sheet(self.clients, self.as_of, group, only)
+
+    def groups(self) -> tuple[str, ...]:
+        """The names of the practice's groups."""
+        house = self.house
+        return tuple(house.practice.groups) if house else ()
+
+    def _day(self) -> date:
+        """Changes when plans may."""
+        house = self.listed().house
+        return self.as_of or world.today(house.practice.timezone if house else "UTC")
