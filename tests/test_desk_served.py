@@ -3,14 +3,16 @@ a file changed meanwhile is left as it is."""
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from desk_served import Visitor, lay_practice, served
+from desk_served import Visitor, lay_practice, raw, served
 from sitegen import world
 from sitegen.desk.panels import PANELS
+from sitegen.desk.panels.client import bytes_of_field, text_for_field
 from sitegen.desk.watching import concerns
 from sitegen.versions import kept_acts
 
@@ -150,3 +152,125 @@ def test_a_change_from_outside_is_news_at_once(clients: Path) -> None:
 )  # fmt: skip
 def test_the_tools_own_notes_are_no_news(name: str, is_news: bool) -> None:
     assert concerns(Path("/p/clients"), f"/p/clients/{name}") == is_news
+
+
+# --- one client -------------------------------------------------------------------------------
+
+
+def test_a_client_has_the_file_the_weeks_and_the_private_note(
+    visitor: Visitor, clients: Path
+) -> None:
+    (clients / "ayla.yaml").open("a").write("private: Ask about <shoes>.\n")
+    page = visitor.get("/panel/client?id=ayla").text
+    assert "# A 10 km race in spring." in page and "Ask about &lt;shoes&gt;." in page
+    assert page.count("<th scope=row") + page.count('<th scope="row"') == 16
+    assert visitor.get("/panel/client?id=ayle").status == 409
+
+
+def test_while_she_types_problems_stand_at_their_lines_and_the_portal_is_redrawn(
+    visitor: Visitor, clients: Path
+) -> None:
+    before = bytes_of(clients)
+    text = before["ayla.yaml"].decode()
+    slip = visitor.post("/view/draft", {"id": "ayla", "text": text + "nam: x\n"}).text
+    assert f"error, line {len(text.splitlines()) + 1}:" in slip and "<iframe" not in slip
+
+    other = text + "private: Her mother is ill.\nnotes:\n  - {week: 10, text: Easy on the hills}\n"
+    drawn = visitor.post("/view/draft", {"id": "ayla", "text": other}).text
+    address = drawn.partition('src="')[2].partition('"')[0].replace("&amp;", "&")
+    path, port = address.partition("/")[2][1:].partition("/")[2], int(address.split(":")[2][:5])
+    page = raw(visitor.desk, f"/{path}", port=port)
+    assert page.status == 200 and "Easy on the hills" in page.text
+    assert "mother" not in page.text, "a private note is in no portal"
+    assert bytes_of(clients) == before, "nothing is written while she types"
+
+
+def test_a_file_is_saved_whole_and_comes_back(visitor: Visitor, clients: Path) -> None:
+    file = clients / "ayla.yaml"
+    before = file.read_bytes().replace(b"\n", b"\r\n")
+    file.write_bytes(before)
+    page = visitor.get("/panel/client?id=ayla").text
+    mark = page.partition('name="mark" value="')[2].partition('"')[0]
+    field = before.decode().replace("\r\n", "\n")
+    given = {"id": "ayla", "mark": mark, "text": field + "# a word\n"}
+    assert "Nothing is otherwise" in visitor.show("client/write", **(given | {"text": field})).text
+    assert visitor.do("client/write", **given).json["done"]
+    assert file.read_bytes() == before + b"# a word\r\n"
+
+    late = visitor.show("client/write", **given).json
+    assert late["ticket"] is None and "changed since you opened it here" in late["html"]
+    assert visitor.do("back/undo").json["done"] and file.read_bytes() == before
+
+
+@pytest.mark.parametrize("data", [b"\xff\xfe", b"a: 1\r\nb: 2\n", b"a: \r1\n", b"a: \x00\n"])
+def test_what_a_field_could_not_give_back_is_left_to_an_editor(data: bytes) -> None:
+    assert text_for_field(data) is None
+
+
+@pytest.mark.parametrize("data", [b"", b"a: 1\n\n", b"a: 1", b"\r\na: \xc3\xa9\r\n"])
+def test_a_field_gives_the_same_bytes_back(data: bytes) -> None:
+    text = text_for_field(data)
+    assert text is not None and bytes_of_field(text, data) == data
+
+
+def test_a_note_of_her_own_changes_that_entry_alone(visitor: Visitor, clients: Path) -> None:
+    before = bytes_of(clients)
+    assert visitor.do("client/note", id="ayla", private="Ask about shoes.").json["done"]
+    assert bytes_of(clients)["ayla.yaml"] == before["ayla.yaml"] + b"private: Ask about shoes.\n"
+
+
+def test_what_if_shows_both_plans_and_writes_when_it_is_said(
+    visitor: Visitor, clients: Path
+) -> None:
+    before = bytes_of(clients)
+    given = {"id": "mirela", "growth": "3 %", "day": "tue", "then": "rest"}
+    shown = visitor.post("/view/whatif", given).text
+    assert "Largest week" in shown and shown.count("<tr>") > 5
+    assert "is not a percent" in visitor.post("/view/whatif", given | {"growth": "much"}).text
+    assert bytes_of(clients) == before
+    assert visitor.do("whatif/set", **given).json["done"]
+    now = bytes_of(clients)["mirela.yaml"].decode()
+    assert "growth: 3 %" in now and "tue: rest" in now
+
+
+def test_why_is_short_first_and_has_its_source(visitor: Visitor) -> None:
+    why = visitor.get("/panel/why?id=mirela&week=8").text
+    assert "week 8: ease" in why and "<summary>ease, judgement" in why and "Source: " in why
+    assert "Why" not in visitor.get("/panel/why?id=mirela").text
+
+
+# --- in ---------------------------------------------------------------------------------------
+
+
+def test_what_comes_in_lands_or_waits_aside(visitor: Visitor, clients: Path) -> None:
+    run = b"time,cadence\n"
+    mail = f"Subject: run\n\nCheck-in {'ABCD-EFGH'}\n- on: 2027-03-17\n  ran: 31 min\n".encode()
+    files = [
+        {"name": "../../note.eml", "data": base64.b64encode(mail).decode()},
+        {"name": "run.csv", "data": base64.b64encode(run).decode()},
+    ]
+    told = visitor.show("taking/receive", files=files).json
+    assert told["done"] and "no client here has the code" in told["told"]
+    assert "sitegen-in-" not in told["told"], "no place of this computer"
+    (waits,) = (clients / ".aside").glob("*.txt")
+    page = visitor.get("/panel/taking").text
+    assert waits.name in page and "Check-in ABCD-EFGH" in page
+
+    outside = visitor.show("taking/take", name="../ayla.yaml", whose="ayla")
+    assert (outside.status, outside.text) == (409, "this waits no longer")
+    taken = visitor.show("taking/take", name=waits.name, whose="ayla").json
+    assert "1 check-in taken" in taken["says"] and not waits.exists()
+    assert "2027-03-17" in (clients / "ayla.log.yaml").read_text()
+
+
+def test_what_tells_of_danger_is_put_away_only_once_it_is_answered(
+    visitor: Visitor, clients: Path
+) -> None:
+    visitor.show("taking/receive", text="I had chest pain on the stairs.\n")
+    (waits,) = (clients / ".aside").glob("*.txt")
+    assert "its alarm is open" in visitor.show("taking/away", name=waits.name).json["html"]
+    assert visitor.do("alarms/answer", whose="practice", number="1", because="rang").json["done"]
+    data = waits.read_bytes()
+    assert visitor.do("taking/away", name=waits.name).json["done"] and not waits.exists()
+    assert visitor.do("back/undo").json["done"] and waits.read_bytes() == data
+    assert visitor.show("taking/receive", text=" ").json["ticket"] is None

@@ -46,8 +46,8 @@ ALLOWED = {
         "rules", "model", "world", "terminal", "library", "locking", "acts", "versions",
     },
     "desk": {
-        "coach", "acts", "checkins", "publish", "site", "seal", "plan", "practice", "rules", "care",
-        "model", "world", "terminal", "locking", "versions",
+        "coach", "acts", "checkins", "publish", "site", "seal", "portal", "plan", "practice",
+        "rules", "care", "model", "world", "terminal", "locking", "versions",
     },
     "__main__": {"cli"},
     "cli": {"terminal"},  # commands are found by name

@@ -6,12 +6,16 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
+from sitegen import world
 from sitegen.acts import ACTS
-from sitegen.coach.acting import Proposal, carry_out, clients_meant, propose
+from sitegen.coach.acting import Proposal, Proposed, carry_out, clients_meant, propose
 from sitegen.desk.panel import FileChange, Given, Outcome, Prepare, Shown
 from sitegen.desk.warm import Warm
+from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
+from sitegen.versions import Differs, recording
 
+CHANGED = "A file was changed since this was shown, so nothing was written."
 DONE = "Written. Build and publish to show it; Back takes it back."
 
 
@@ -87,6 +91,54 @@ def _comes_to(one: Proposal) -> Iterator[str]:
     yield from (f"  {problem.level}: {problem.message}" for problem in one.warnings)
 
 
+def proposed_acts(warm: Warm, command: str, says: str, found: Proposed) -> Shown:
+    """What acts would do to clients' files, to be shown.
+
+    Args:
+        warm: The practice.
+        command: What the act is called, for `undo`.
+        says: The heading.
+        found: What was proposed.
+    """
+    proposals = found.proposals
+
+    def do() -> Outcome:
+        done = carry_out(warm.clients, command, proposals)
+        return Outcome(CHANGED, done.differs) if done.differs else Outcome(DONE)
+
+    return Shown(
+        says,
+        tuple(line for one in proposals for line in _comes_to(one)),
+        tuple(FileChange(one.path.name, one.before, one.after) for one in proposals),
+        found.problems,
+        do if proposals else None,
+    )
+
+
+def write_file(warm: Warm, command: str, change: FileChange, says: str) -> Outcome:
+    """Write one file of the practice whole, as one act, if it is as it was shown.
+
+    Args:
+        warm: The practice.
+        command: What the act is called, for `undo`.
+        change: The file, as it was shown and as it shall be.
+        says: What is done to it.
+
+    Raises:
+        Refused: It can't be written.
+    """
+    path = warm.clients / change.name
+    assert change.after is not None
+    with writing(warm.clients):
+        now = path.read_bytes() if path.exists() else None
+        if now != change.before:
+            return Outcome(CHANGED, (Differs(change.name, change.before, now),))
+        with recording(warm.clients, command) as record:
+            record.keep(path, change.after, says)
+            world.write_bytes_atomic(path, change.after)
+    return Outcome(DONE)
+
+
 def deciding(name: str) -> Prepare:
     """How a panel takes one act: ``whose`` is a client's id or ``group:NAME``, the rest are the
     fields of the act's form."""
@@ -103,27 +155,14 @@ def deciding(name: str) -> Prepare:
             wrong = tuple(Problem(where, says, "", "act") for says in missing)
             return Shown(form.title, problems=wrong)
         args: list[str | int | None] = [told[ask] or None for ask in form.asks]
+        if name == "set":
+            args = [*filter(None, map(str.strip, told["setting"].splitlines()))]
         if name == "lift":
             args[0] = int(told["number"]) if told["number"].isdecimal() else 0
         listed = warm.listed()
         ids = clients_meant(listed, whose)
         found = propose(listed, ids, lambda known: ACTS[name](known, *args), warm.as_of)
-        proposals = found.proposals
-
-        def do() -> Outcome:
-            done = carry_out(warm.clients, name, proposals)
-            if done.differs:
-                says = "A file was changed since this was shown, so nothing was written."
-                return Outcome(says, done.differs)
-            return Outcome(DONE)
-
-        return Shown(
-            f"{form.title}: {whose}",
-            tuple(line for one in proposals for line in _comes_to(one)),
-            tuple(FileChange(one.path.name, one.before, one.after) for one in proposals),
-            found.problems,
-            do if proposals else None,
-        )
+        return proposed_acts(warm, name, f"{form.title}: {whose}", found)
 
     return prepare
 

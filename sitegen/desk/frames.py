@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Mapping
+from datetime import date
 
 from aiohttp import web
 
@@ -33,12 +34,13 @@ class Frames:
     def origin(self) -> str:
         return f"http://{HOST}:{self.port}"
 
-    def put(self, id: str, files: Mapping[str, bytes]) -> str:
+    def put(self, id: str, files: Mapping[str, bytes], day: date | None = None) -> str:
         """Lay down a client's page and what it needs, and say where.
 
         Args:
             id: The client's.
             files: By their names below the site's folder; one is a page.
+            day: What the page takes for today; None for the device's own.
         """
         secret = self._secrets.setdefault(id, draw_bytes(24).hex())
         self._files[secret] = files
@@ -47,7 +49,8 @@ class Frames:
             self._files.popitem(last=False)
         self._count += 1
         page = next(name for name in files if name.endswith("/index.html"))
-        return f"{self.origin}/{secret}/{page.removesuffix('index.html')}?n={self._count}"
+        query = f"n={self._count}" + (f"&day={day}" if day else "")
+        return f"{self.origin}/{secret}/{page.removesuffix('index.html')}?{query}"
 
     def application(self) -> web.Application:
         """The server for them."""

@@ -75,14 +75,14 @@ class Pages:
         """What an act comes to, before the yes."""
         return self._environment.get_template("shown.html").render(shown=shown)
 
-    def outcome(self, outcome: Outcome) -> str:
-        """What became of an act."""
+    def outcome(self, outcome: Outcome, is_within: bool = False) -> str:
+        """What became of an act, for a dialog or for a place within the page."""
         differs = [
             (one.name, tuple(_cut(both_versions(one.name, one.left, one.now))))
             for one in outcome.differs
         ]
         return self._environment.get_template("outcome.html").render(
-            outcome=outcome, differs=differs
+            outcome=outcome, differs=differs, is_within=is_within
         )
 
 

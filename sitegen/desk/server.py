@@ -251,7 +251,7 @@ class Desk:
     def _view(self, panel: Panel, given: Mapping[str, Any]) -> Mapping[str, Any]:
         seen = panel.view(self.warm, given)
         if "portal" in seen:
-            address = self.frames.put(str(seen["id"]), seen["portal"])
+            address = self.frames.put(str(seen["id"]), seen["portal"], self.warm.as_of)
             return {**seen, "portal": address}
         return seen
 
@@ -262,8 +262,7 @@ class Desk:
         if name not in panel.acts:
             raise web.HTTPNotFound
         sent = await _sent(request)
-        ticket = sent.get("ticket")
-        if ticket is None:
+        if "ticket" not in sent:
             given = sent.get("given", {})
             shown = await self._work(lambda: panel.acts[name](self.warm, given))
             if name not in panel.at_once or shown.do is None:
@@ -276,7 +275,7 @@ class Desk:
                     ticket=shown.ticket if shown.do is not None else None,
                 )
         else:
-            found = self._state.shown.pop(str(ticket), None)
+            found = self._state.shown.pop(str(sent["ticket"]), None)
             if found is None or found.do is None:
                 raise Refused("this was not shown, or is done already; look at it again")
             shown = found
@@ -284,7 +283,11 @@ class Desk:
         outcome = await self._work(shown.do)
         await self.tell()
         return _answer(
-            html=self.pages.outcome(outcome), done=not outcome.differs, says=outcome.says
+            html=self.pages.outcome(outcome),
+            told=self.pages.outcome(outcome, is_within=True),
+            tells=bool(outcome.lines),
+            done=not outcome.differs,
+            says=outcome.says,
         )
 
     async def _news(self, request: web.Request) -> web.Response:

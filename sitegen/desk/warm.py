@@ -20,7 +20,7 @@ from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
 from sitegen.plan.ahead import ahead
 from sitegen.practice.house import House
-from sitegen.practice.opening import ClientFiles, Listed, NotThere, Opened, list_practice
+from sitegen.practice.opening import ANSWERS, ClientFiles, Listed, NotThere, Opened, list_practice
 from sitegen.site.made_of import house_made_of
 from sitegen.site.plans import plan_of
 
@@ -139,11 +139,8 @@ class Warm:
         from sitegen.checkins.aside import ASIDE
 
         listed = self.listed()
-        aside = [
-            (one.name, world.stamp_of(one.stat()))
-            for one in sorted((self.clients / ASIDE).glob("*"))
-            if one.is_file()
-        ]
+        beside = [*(self.clients / ASIDE).glob("*"), self.clients / ANSWERS]  # not listed
+        aside = [(p.name, world.stamp_of(p.stat())) for p in sorted(beside) if p.is_file()]
         key = (listed.stamps, aside, self._day())
         if self._alarms is None or self._alarms[0] != key:
             self._alarms = key, alarms_told(self.opened())

@@ -58,7 +58,7 @@
   // --- parts of the page ----------------------------------------------------------------
 
   function here() {
-    const [name, query] = (location.hash.slice(1) || find("nav a").hash.slice(1)).split("?");
+    const [name, query] = (location.hash.slice(1) || find("[data-home]").hash.slice(1)).split("?");
     return { name, query: query || "" };
   }
 
@@ -160,15 +160,17 @@
   });
 
   async function finish(answer, form) {
+    const came = form && form.dataset.came;
     if (form) delete form.dataset.dirty;
-    const into = form && form.dataset.into && find(form.dataset.into);
-    if (into) put(into, answer.html);
-    else if (!answer.done || answer.html.includes("<li>")) openAsk(answer.html);
+    if (came) closeAsk();
+    else if (!answer.done || answer.tells) openAsk(answer.html);
     else closeAsk();
-    if (into && answer.done && form.isConnected) form.reset();
-    say(answer.says);
-    if (into) await showAbove();
-    else if (answer.done) await showAll(false);
+    if (answer.done) {
+      if (came && form.isConnected) form.reset();
+      await showAll(false);
+    }
+    if (came) put(find(came), answer.told); // a place that is read out by itself
+    else say(answer.says);
   }
 
   const doIt = telling(async () => {

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from sitegen.desk.panel import Panel
-from sitegen.desk.panels import alarms, back, decide, sheet
+from sitegen.desk.panels import alarms, back, client, decide, draft, sheet, taking, whatif, why
 
 PANELS: tuple[Panel, ...] = (
     alarms.PANEL,
+    taking.PANEL,
     sheet.PANEL,
+    client.PANEL,
+    draft.PANEL,
+    whatif.PANEL,
+    why.PANEL,
     decide.PANEL,
     back.PANEL,
 )
