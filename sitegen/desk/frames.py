@@ -1,8 +1,9 @@
 """Portals as a phone shows them, for the frame in the desk's page: served on a port of their own.
 
-Another port is another origin: whatever a portal does, it can't read the desk. Each lies under a
-name that nobody can guess, since anybody on this computer can ask a port; and it is drawn without
-the client's key.
+Another port is another origin, and the frame is closed in a sandbox besides, so that it is of no
+origin at all: whatever a portal does, it can't read the desk, lead it elsewhere or open a window.
+Each lies under a name that nobody can guess, since anybody on this computer can ask a port; and it
+is drawn without the client's key.
 """
 
 from __future__ import annotations
@@ -14,10 +15,12 @@ from datetime import date
 from aiohttp import web
 
 from sitegen.coach.preview import MEDIA_TYPES
+from sitegen.portal.page import CONTENT_SECURITY_POLICY
 from sitegen.world import draw_bytes
 
 HOST = "127.0.0.1"
 MOST_FRAMES = 16
+SANDBOX = "allow-scripts"
 
 
 class Frames:
@@ -43,14 +46,15 @@ class Frames:
             day: What the page takes for today; None for the device's own.
         """
         secret = self._secrets.setdefault(id, draw_bytes(24).hex())
-        self._files[secret] = files
+        place = f"{self.origin}/{secret}/"
+        page = next(name for name in files if name.endswith("/index.html"))
+        self._files[secret] = {**files, page: _named_self(files[page], place)}
         self._files.move_to_end(secret)
         while len(self._files) > MOST_FRAMES:
             self._files.popitem(last=False)
         self._count += 1
-        page = next(name for name in files if name.endswith("/index.html"))
         query = f"n={self._count}" + (f"&day={day}" if day else "")
-        return f"{self.origin}/{secret}/{page.removesuffix('index.html')}?{query}"
+        return f"{place}{page.removesuffix('index.html')}?{query}"
 
     def application(self) -> web.Application:
         """The server for them."""
@@ -72,6 +76,15 @@ class Frames:
             "Cache-Control": "no-store",
             "X-Content-Type-Options": "nosniff",
             "Referrer-Policy": "no-referrer",
-            "Content-Security-Policy": f"frame-ancestors {self.within}",
+            # A page of no origin asks for its own files as a stranger.
+            "Access-Control-Allow-Origin": "null",
+            "Content-Security-Policy": f"sandbox {SANDBOX}; frame-ancestors {self.within}",
         }
         return web.Response(body=data, headers=headers)
+
+
+def _named_self(page: bytes, place: str) -> bytes:
+    """A page whose policy names the place that it may load from: of no origin, it has no
+    ``'self'`` (WebKit then loads nothing)."""
+    named = CONTENT_SECURITY_POLICY.replace("'self'", place)
+    return page.replace(CONTENT_SECURITY_POLICY.encode(), named.encode(), 1)

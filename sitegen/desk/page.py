@@ -11,6 +11,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 from sitegen import __version__, world
 from sitegen.coach.acting import both_versions
 from sitegen.coach.sheet_shown import ahead_words, behind_words
+from sitegen.desk.frames import SANDBOX
 from sitegen.desk.panel import FileChange, Outcome, Panel, Shown
 from sitegen.model.alarm import weekday_words
 
@@ -49,6 +50,7 @@ class Pages:
             "weekday": weekday_words,
             "difference": lambda one: tuple(difference(one)),
         }
+        environment.globals |= {"sandbox": SANDBOX}
         return environment
 
     @property
