@@ -17,7 +17,7 @@ import json
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Awaitable, Callable, Iterable, Mapping
+from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -186,25 +186,36 @@ class Desk:
 
     # --- who may ask ------------------------------------------------------------------------
 
-    def refusal(self, request: web.Request) -> str:
-        """Why a request is turned away; empty where it is not."""
-        if request.headers.getall("Host", []) != [f"{HOST}:{self.port}"]:
-            return "This desk answers only to its own address."
-        if request.headers.getall("Origin", [self.origin]) != [self.origin]:
-            return "This desk answers only its own page."
-        if request.path in OPEN_PATHS:
-            return ""
-        if request.headers.get("Sec-Fetch-Site", "same-origin") != "same-origin":
-            return "This desk answers only its own page."
-        if request.path != "/enter" and not self.door.knows(request.headers.get(TOKEN_HEADER, "")):
-            return "This page has not come in, or the desk was started anew."
-        return ""
+    def other_name(self, request: web.Request) -> bool:
+        """It was sent to another name: one that a page elsewhere had lead to this computer."""
+        return request.headers.getall("Host", []) != [f"{HOST}:{self.port}"]
+
+    def other_page(self, request: web.Request) -> bool:
+        """A page of another origin sent it: of a site, or of another port of this computer."""
+        origins = request.headers.getall("Origin", [self.origin])
+        site = request.headers.get("Sec-Fetch-Site", "same-origin")
+        is_led_here = request.path == "/" and request.headers.get("Sec-Fetch-Mode") == "navigate"
+        return origins != [self.origin] or not (site == "same-origin" or is_led_here)
+
+    def not_let_in(self, request: web.Request) -> bool:
+        """It comes without the token that a page was given when it came in."""
+        is_open = request.path in OPEN_PATHS or request.path == "/enter"
+        return not (is_open or self.door.knows(request.headers.get(TOKEN_HEADER, "")))
+
+    @property
+    def guards(self) -> Sequence[tuple[Callable[[web.Request], bool], str]]:
+        """What turns a request away, and what is said then."""
+        return (
+            (self.other_name, "This desk answers only to its own address."),
+            (self.other_page, "This desk answers only its own page."),
+            (self.not_let_in, "This page has not come in, or the desk was started anew."),
+        )
 
     @property
     def _guard(self) -> Any:
         @web.middleware
         async def guard(request: web.Request, handler: Handler) -> web.StreamResponse:
-            why = self.refusal(request)
+            why = next((says for turns_away, says in self.guards if turns_away(request)), "")
             if why:
                 response: web.StreamResponse = web.Response(status=403, text=why + "\n")
             else:
