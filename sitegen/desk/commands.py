@@ -19,7 +19,7 @@ from sitegen.terminal.command import (
 )
 from sitegen.terminal.output import echo, say_json, warn_of
 
-PORT = 8100
+DESK_PORT = 8100
 
 
 def _no_desk(**_: Any) -> dict[str, Any]:
@@ -37,7 +37,7 @@ def _no_desk(**_: Any) -> dict[str, Any]:
 @clients_option
 @out_option
 @as_of_option
-@click.option("--port", type=click.IntRange(0, 65535), default=PORT, show_default=True)
+@click.option("--port", type=click.IntRange(0, 65535), default=DESK_PORT, show_default=True)
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
 @click.option(
     "--page",

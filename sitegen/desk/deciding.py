@@ -9,7 +9,7 @@ from typing import NamedTuple
 from sitegen import world
 from sitegen.acts import ACTS
 from sitegen.coach.acting import Proposal, Proposed, carry_out, clients_meant, propose
-from sitegen.desk.panel import FileChange, Given, Outcome, Prepare, Shown
+from sitegen.desk.panel import FileChange, Outcome, Prepare, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
@@ -144,7 +144,7 @@ def deciding(name: str) -> Prepare:
     fields of the act's form."""
     form = FORMS[name]
 
-    def prepare(warm: Warm, given: Given) -> Shown:
+    def prepare(warm: Warm, given: Sent) -> Shown:
         whose = str(given.get("whose", "")).strip()
         told = {ask: str(given.get(ask) or "").strip() for ask in form.asks}
         missing = [MISSING[ask] for ask in form.asks if ask in form.needs and not told[ask]]

@@ -1,6 +1,6 @@
 """Small drawings of a runner's last weeks: pain, effort and step rate, run by run.
 
-Points within a box of `WIDTH` by `HEIGHT`; the same in words, for who does not see them.
+Points within a box of `BOX_WIDTH` by `BOX_HEIGHT`; the same in words, for who does not see them.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import NamedTuple
 from sitegen.model.case import Case
 from sitegen.rules.log import Logged, sessions
 
-WIDTH, HEIGHT = 64.0, 18.0
+BOX_WIDTH, BOX_HEIGHT = 64.0, 18.0
 MOST_RUNS = 12
 WORST = 10  # of pain and of effort
 LEAST_SPAN_SPM = 12.0  # so that a steady step rate looks steady
@@ -63,9 +63,9 @@ def _drawn(
     high: float,
     unit: str,
 ) -> Drawing:
-    step = WIDTH / max(1, len(runs) - 1)
+    step = BOX_WIDTH / max(1, len(runs) - 1)
     points = tuple(
-        (round(at * step, 1), round(HEIGHT * (1 - (value - low) / (high - low)), 1))
+        (round(at * step, 1), round(BOX_HEIGHT * (1 - (value - low) / (high - low)), 1))
         for at, value in enumerate(values)
         if value is not None
     )

@@ -12,17 +12,17 @@ from sitegen import __version__, world
 from sitegen.coach.acting import both_versions
 from sitegen.coach.sheet_shown import ahead_words, behind_words
 from sitegen.desk.frames import SANDBOX
-from sitegen.desk.panel import FileChange, Outcome, Panel, Shown
+from sitegen.desk.panel import DeskPanel, FileChange, Outcome, Shown
 from sitegen.model.alarm import weekday_words
 
 POLICY_OF_SCRIPTS = "desk"
-MOST_LINES = 60  # of one file's difference
+LINES_SHOWN = 60  # of one file's difference
 
 
 class Pages:
     """Draws everything from the templates in ``templates/desk``."""
 
-    def __init__(self, panels: Iterable[Panel], frames: str) -> None:
+    def __init__(self, panels: Iterable[DeskPanel], frames: str) -> None:
         """Read them.
 
         Args:
@@ -67,7 +67,7 @@ class Pages:
             panels=self.panels, version=__version__
         )
 
-    def panel(self, panel: Panel, view: Mapping[str, Any]) -> str:
+    def panel(self, panel: DeskPanel, view: Mapping[str, Any]) -> str:
         """One part of the page."""
         return self._environment.get_template(f"{panel.name}.html").render(
             **{"panel": panel, **view}
@@ -95,6 +95,6 @@ def difference(one: FileChange) -> Iterator[str]:
 
 def _cut(lines: Iterable[str]) -> Iterator[str]:
     found = [line for line in lines if line[:1] in "+-"][2:]
-    yield from (f"{line[0]} {line[1:]}" for line in found[:MOST_LINES])
-    if len(found) > MOST_LINES:
-        yield f"and {len(found) - MOST_LINES} lines more"
+    yield from (f"{line[0]} {line[1:]}" for line in found[:LINES_SHOWN])
+    if len(found) > LINES_SHOWN:
+        yield f"and {len(found) - LINES_SHOWN} lines more"

@@ -16,7 +16,7 @@ from sitegen.desk.warm import Warm
 from sitegen.model.problem import Problem
 from sitegen.versions import Differs
 
-Given = Mapping[str, Any]
+Sent = Mapping[str, Any]
 """What came with a request: texts by name; of an act also lists and whatever else JSON has."""
 
 
@@ -61,10 +61,10 @@ class Shown(NamedTuple):
         return parts.hexdigest()[:32]
 
 
-Prepare = Callable[[Warm, Given], Shown]
+Prepare = Callable[[Warm, Sent], Shown]
 
 
-class Panel(NamedTuple):
+class DeskPanel(NamedTuple):
     """One part of the desk's page.
 
     Attributes:
@@ -79,7 +79,7 @@ class Panel(NamedTuple):
 
     name: str
     title: str
-    view: Callable[[Warm, Given], Mapping[str, Any]]
+    view: Callable[[Warm, Sent], Mapping[str, Any]]
     acts: Mapping[str, Prepare] = MappingProxyType({})
     at_once: frozenset[str] = frozenset()
     stands: str = "page"

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 from sitegen import __version__, world
-from sitegen.desk.warm import Known, Warm
+from sitegen.desk.warm import KnownClient, Warm
 from sitegen.plan.drilling import used
 from sitegen.portal.changed import compared_with, read_kept
 from sitegen.portal.edition import split_edition
@@ -23,7 +23,7 @@ from sitegen.site.client import ANY_LINK, renderer_of, shared_files
 from sitegen.site.notes import SEEN_FILE, load_notes
 
 
-def portal_of(warm: Warm, known: Known) -> Mapping[str, bytes] | None:
+def portal_of(warm: Warm, known: KnownClient) -> Mapping[str, bytes] | None:
     """The page and all that it loads, by names below a site's folder; None where the files have
     an error, or the client has ended."""
     house, case, plan = warm.house, known.case, known.plan

@@ -29,7 +29,7 @@ from aiohttp import web
 from sitegen.desk.door import Door
 from sitegen.desk.frames import Frames
 from sitegen.desk.page import POLICY_OF_SCRIPTS, Pages
-from sitegen.desk.panel import Panel, Shown
+from sitegen.desk.panel import DeskPanel, Shown
 from sitegen.desk.warm import Warm
 from sitegen.practice.opening import NotThere
 from sitegen.world import Refused, draw_bytes
@@ -37,11 +37,11 @@ from sitegen.world import Refused, draw_bytes
 HOST = "127.0.0.1"
 PORTS_TRIED = 10
 NEWS_SECONDS = 20.0  # after this long without news a waiting page is told so, and asks again
-MOST_BYTES = 48 * 2**20  # of one request: 32 MiB of a mail, in base64
+REQUEST_BYTES = 48 * 2**20  # of one request: 32 MiB of a mail, in base64
 MOST_SHOWN = 64  # acts that were shown and wait for a yes
 TOKEN_HEADER, ONCE_HEADER = "X-Desk-Token", "X-Desk-Once"
 OPEN_PATHS = frozenset({"/", "/desk.js", "/desk.css"})  # hold nothing of anybody
-HEADERS = {
+SENT_HEADERS = {
     "Cache-Control": "no-store",
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
@@ -69,7 +69,7 @@ class Desk:
     def __init__(
         self,
         warm: Warm,
-        panels: Iterable[Panel],
+        panels: Iterable[DeskPanel],
         port: int = 0,
         watches: bool = True,
         clock: Callable[[], float] = time.monotonic,
@@ -169,7 +169,7 @@ class Desk:
             await frames.cleanup()
 
     def _application(self) -> web.Application:
-        application = web.Application(middlewares=[self._guard], client_max_size=MOST_BYTES)
+        application = web.Application(middlewares=[self._guard], client_max_size=REQUEST_BYTES)
         application.add_routes(
             [
                 web.get("/", self._shell),
@@ -225,7 +225,7 @@ class Desk:
                     response = web.Response(status=error.status, text=f"{error.reason}\n")
                 except (Refused, NotThere) as error:
                     response = web.Response(status=409, text=str(error))
-            response.headers.update(HEADERS)
+            response.headers.update(SENT_HEADERS)
             response.headers["Content-Security-Policy"] = _policy(self.frames.origin)
             return response
 
@@ -259,7 +259,7 @@ class Desk:
         headers = {"X-Desk-Version": str(version)}
         return web.Response(text=text, content_type="text/html", headers=headers)
 
-    def _view(self, panel: Panel, given: Mapping[str, Any]) -> Mapping[str, Any]:
+    def _view(self, panel: DeskPanel, given: Mapping[str, Any]) -> Mapping[str, Any]:
         seen = panel.view(self.warm, given)
         if "portal" in seen:
             address = self.frames.put(str(seen["id"]), seen["portal"], self.warm.as_of)
@@ -321,7 +321,7 @@ class Desk:
             self._state.version += 1
             self._state.news.notify_all()
 
-    def _find(self, request: web.Request) -> Panel:
+    def _find(self, request: web.Request) -> DeskPanel:
         panel = self._panels.get(request.match_info["panel"])
         if panel is None:
             raise web.HTTPNotFound

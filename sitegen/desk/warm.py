@@ -27,7 +27,7 @@ from sitegen.site.plans import plan_of
 MOST_KNOWN = 1_000  # clients, and versions of them, whose plans are kept
 
 
-class Known(NamedTuple):
+class KnownClient(NamedTuple):
     """A client as the files say: no case where they have an error, then no plan either."""
 
     files: ClientFiles
@@ -54,7 +54,7 @@ class Warm:
         self.clients, self.out, self.as_of = clients, out, as_of
         self._listed: Listed | None = None
         self._made_of = ""
-        self._known: OrderedDict[tuple[str, ClientFiles, date | None], Known] = OrderedDict()
+        self._known: OrderedDict[tuple[str, ClientFiles, date | None], KnownClient] = OrderedDict()
         self._alarms: tuple[object, ToldAlarms] | None = None
 
     def listed(self) -> Listed:
@@ -86,7 +86,7 @@ class Warm:
         ((files, _),) = listed.files((id,))
         return files
 
-    def known(self, id: str) -> Known:
+    def known(self, id: str) -> KnownClient:
         """A client, with the plan.
 
         Raises:
@@ -94,7 +94,7 @@ class Warm:
         """
         return self.judged(self.files(id))
 
-    def judged(self, files: ClientFiles) -> Known:
+    def judged(self, files: ClientFiles) -> KnownClient:
         """What files come to, also such as nobody has saved."""
         listed = self.listed()
         key = (self._made_of, files, self._day())
@@ -107,13 +107,13 @@ class Warm:
             day = self.as_of or world.today(case.timezone)
             plan = plan_of(case, listed.house, day)
             problems = tuple(sorted({*problems, *plan.problems, *ahead(case, day)}))
-        found = Known(files, case, plan, problems)
+        found = KnownClient(files, case, plan, problems)
         self._known[key] = found
         while len(self._known) > MOST_KNOWN:
             self._known.popitem(last=False)
         return found
 
-    def everybody(self) -> tuple[Known, ...]:
+    def everybody(self) -> tuple[KnownClient, ...]:
         """All clients, by id."""
         listed = self.listed()
         return tuple(self.judged(files) for files, _ in listed.files(listed.all_ids))

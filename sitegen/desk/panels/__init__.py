@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from sitegen.desk.panel import Panel
+from sitegen.desk.panel import DeskPanel
 from sitegen.desk.panels import alarms, back, client, decide, draft, sheet, taking, whatif, why
 
-PANELS: tuple[Panel, ...] = (
+PANELS: tuple[DeskPanel, ...] = (
     alarms.PANEL,
     taking.PANEL,
     sheet.PANEL,

@@ -8,14 +8,14 @@ from typing import Any
 from sitegen.care.signs import LIFTED
 from sitegen.coach.alarms import LOUD, PRACTICE, answer
 from sitegen.desk.deciding import DECISIONS
-from sitegen.desk.panel import Given, Outcome, Panel, Shown
+from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.locking import writing
 from sitegen.model.alarm import Alarm
 from sitegen.model.problem import Origin, Problem
 
 
-def _view(warm: Warm, _given: Given) -> Mapping[str, Any]:
+def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     told = warm.alarms()
     known = {id: warm.known(id).name for id, _ in told.open if id != PRACTICE}
     rows = [
@@ -36,7 +36,7 @@ def _can_lift(one: Alarm) -> bool:
     return one.kind in ("now", "today") and one.matter in LIFTED and one.is_standing
 
 
-def _answer(warm: Warm, given: Given) -> Shown:
+def _answer(warm: Warm, given: Sent) -> Shown:
     """What will be noted, beside the alarm itself."""
     id, number = str(given.get("whose", "")), str(given.get("number", ""))
     because = str(given.get("because") or "").strip()
@@ -68,7 +68,7 @@ def _answer(warm: Warm, given: Given) -> Shown:
     return Shown(says, tuple(lines), do=do, yes="Note it")
 
 
-PANEL = Panel(
+PANEL = DeskPanel(
     "alarms",
     "Alarms",
     _view,

@@ -6,18 +6,18 @@ from collections.abc import Mapping
 from typing import Any
 
 from sitegen.coach.undoing import act_words, listed, ready, ready_lines, undo
-from sitegen.desk.panel import Given, Outcome, Panel, Shown
+from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
 
-MOST_ACTS = 30
+ACTS_SHOWN = 30
 
 
-def _view(warm: Warm, _given: Given) -> Mapping[str, Any]:
-    acts = listed(warm.clients)[:MOST_ACTS]
+def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
+    acts = listed(warm.clients)[:ACTS_SHOWN]
     return {"acts": [(act_words(act), act) for act in acts], "can": ready(warm.clients).can}
 
 
-def _undo(warm: Warm, _given: Given) -> Shown:
+def _undo(warm: Warm, _given: Sent) -> Shown:
     found = ready(warm.clients)
     lines = tuple(ready_lines(found))
 
@@ -30,4 +30,4 @@ def _undo(warm: Warm, _given: Given) -> Shown:
     return Shown("Take the last act back", lines, do=do if found.can else None, yes="Take it back")
 
 
-PANEL = Panel("back", "Back", _view, {"undo": _undo})
+PANEL = DeskPanel("back", "Back", _view, {"undo": _undo})

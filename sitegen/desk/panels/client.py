@@ -10,14 +10,14 @@ from sitegen.acts.act import Act
 from sitegen.coach.acting import propose
 from sitegen.coach.words import KIND_WORDS
 from sitegen.desk.deciding import DECISIONS, proposed_acts, write_file
-from sitegen.desk.drawings import HEIGHT, WIDTH, drawings
-from sitegen.desk.panel import FileChange, Given, Panel, Shown
+from sitegen.desk.drawings import BOX_HEIGHT, BOX_WIDTH, drawings
+from sitegen.desk.panel import DeskPanel, FileChange, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.entry import Entry
 
 
-def mark_of(data: bytes) -> str:
+def text_mark(data: bytes) -> str:
     """Names what a file held, so that a later one is known to be another."""
     return hashlib.sha256(data).hexdigest()[:24]
 
@@ -40,7 +40,7 @@ def bytes_of_field(text: str, before: bytes) -> bytes:
     return (plain.replace("\n", "\r\n") if b"\r\n" in before else plain).encode("utf-8")
 
 
-def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
+def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
     known = warm.known(str(given.get("id", "")))
     case, plan = known.case, known.plan
     data = known.files.client or b""
@@ -52,17 +52,17 @@ def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
         "goal": (case.client.goal.text or "") if case else "",
         "private": (case.client.private or "") if case else "",
         "text": text_for_field(data),
-        "mark": mark_of(data),
+        "mark": text_mark(data),
         "problems": known.problems,
         "weeks": plan.weeks if plan else (),
         "as_of": plan.as_of if plan else None,
         "kinds": KIND_WORDS,
         "drawings": drawings(case, plan.as_of) if case and plan else (),
-        "box": (WIDTH, HEIGHT),
+        "box": (BOX_WIDTH, BOX_HEIGHT),
     }
 
 
-def _write(warm: Warm, given: Given) -> Shown:
+def _write(warm: Warm, given: Sent) -> Shown:
     """The whole file, as she wrote it in the field."""
     id = str(given.get("id", ""))
     files = warm.files(id)
@@ -72,7 +72,7 @@ def _write(warm: Warm, given: Given) -> Shown:
     after = bytes_of_field(str(given.get("text", "")), before)
     change = FileChange(name, before, after)
     says = f"Save {name}"
-    if str(given.get("mark", "")) != mark_of(before):
+    if str(given.get("mark", "")) != text_mark(before):
         wrong = "this file was changed since you opened it here, so it is not saved over"
         hint = "below: - as it is now, + as you have it; open the client anew"
         return Shown(says, files=(change,), problems=(Problem(where, wrong, hint, "act"),))
@@ -88,7 +88,7 @@ def _write(warm: Warm, given: Given) -> Shown:
     )
 
 
-def _note(warm: Warm, given: Given) -> Shown:
+def _note(warm: Warm, given: Sent) -> Shown:
     """A note of the coach's own, which no portal has."""
     id, text = str(given.get("id", "")), str(given.get("private") or "").strip()
     if not text:
@@ -100,7 +100,7 @@ def _note(warm: Warm, given: Given) -> Shown:
     return proposed_acts(warm, "note", f"Your note on {id}", found)
 
 
-PANEL = Panel(
+PANEL = DeskPanel(
     "client",
     "One client",
     _view,

@@ -7,13 +7,13 @@ from typing import Any
 
 from sitegen.coach.acting import OF_GROUP, clients_meant
 from sitegen.desk.deciding import FORMS
-from sitegen.desk.panel import Given, Panel
+from sitegen.desk.panel import DeskPanel, Sent
 from sitegen.desk.warm import Warm
 
 FOR_ONE = frozenset({"move", "swap", "lift"})
 
 
-def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
+def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
     whose = str(given.get("whose", ""))
     ids = clients_meant(warm.listed(), whose)
     is_group = whose.startswith(OF_GROUP)
@@ -33,4 +33,4 @@ def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
     }  # fmt: skip
 
 
-PANEL = Panel("decide", "Decide", _view, stands="within")
+PANEL = DeskPanel("decide", "Decide", _view, stands="within")

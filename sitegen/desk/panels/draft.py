@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from sitegen.coach.becoming import becomes
-from sitegen.desk.panel import Given, Panel
+from sitegen.desk.panel import DeskPanel, Sent
 from sitegen.desk.panels.client import bytes_of_field
 from sitegen.desk.portals import portal_of
 from sitegen.desk.warm import Warm
 
 
-def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
+def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
     id = str(given.get("id", ""))
     now = warm.known(id)
     before = now.files.client or b""
@@ -28,4 +28,4 @@ def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
     return {**seen, "portal": portal} if portal is not None else seen
 
 
-PANEL = Panel("draft", "While you type", _view, stands="within")
+PANEL = DeskPanel("draft", "While you type", _view, stands="within")

@@ -7,14 +7,14 @@ from typing import Any
 
 from sitegen.coach.sheet import SheetRow
 from sitegen.desk.deciding import DECISIONS
-from sitegen.desk.drawings import HEIGHT, WIDTH, Drawing, drawings
-from sitegen.desk.panel import Given, Panel
+from sitegen.desk.drawings import BOX_HEIGHT, BOX_WIDTH, Drawing, drawings
+from sitegen.desk.panel import DeskPanel, Sent
 from sitegen.desk.warm import Warm
 
 FILTERS = ("alarm", "changed", "silent")
 
 
-def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
+def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
     group = str(given.get("group") or "") or None
     only = tuple(one for one in FILTERS if given.get(one))
     found = warm.sheet(group, only)
@@ -29,7 +29,7 @@ def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
         "group": group or "",
         "only": only,
         "filters": FILTERS,
-        "box": (WIDTH, HEIGHT),
+        "box": (BOX_WIDTH, BOX_HEIGHT),
     }
 
 
@@ -42,4 +42,4 @@ def _drawn(warm: Warm, row: SheetRow) -> tuple[Drawing, ...]:
     return drawings(known.case, known.plan.as_of)
 
 
-PANEL = Panel("sheet", "The sheet", _view, DECISIONS)
+PANEL = DeskPanel("sheet", "The sheet", _view, DECISIONS)

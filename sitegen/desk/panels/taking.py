@@ -12,7 +12,7 @@ from typing import Any
 from sitegen import world
 from sitegen.checkins.aside import ASIDE, codes_of, read_aside
 from sitegen.desk.apart import Landed, receive_apart
-from sitegen.desk.panel import Given, Outcome, Panel, Shown
+from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
@@ -22,7 +22,7 @@ from sitegen.versions import recording
 PASTED = "pasted.txt"
 
 
-def _view(warm: Warm, _given: Given) -> Mapping[str, Any]:
+def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     listed = warm.listed()
     keys, _ = load_keys(warm.clients / KEYS_FILE)
     waiting = read_aside(warm.clients, codes_of(keys), listed.all_ids)
@@ -44,7 +44,7 @@ def _reason(path: Path) -> tuple[tuple[str, ...], str]:
     return told, "\n".join(line for line in lines if not line.startswith("# ")).strip()
 
 
-def _receive(warm: Warm, given: Given) -> Shown:
+def _receive(warm: Warm, given: Sent) -> Shown:
     """What came in, taken at once: `undo` takes it back, and nothing is taken twice."""
     text = str(given.get("text") or "")
     files = given.get("files") or ()
@@ -61,7 +61,7 @@ def _receive(warm: Warm, given: Given) -> Shown:
     return Shown("In", do=do)
 
 
-def _take_one(warm: Warm, given: Given) -> Shown:
+def _take_one(warm: Warm, given: Sent) -> Shown:
     """A file that waits aside, taken as a client's because the coach says so."""
     path = _waiting_file(warm, given)
     whose = str(given.get("whose") or "") or None
@@ -86,7 +86,7 @@ def _mend(path: Path, text: str) -> None:
         world.write_text_atomic(path, "\n".join([*head, "", text.strip(), ""]), mode=0o600)
 
 
-def _put_away(warm: Warm, given: Given) -> Shown:
+def _put_away(warm: Warm, given: Sent) -> Shown:
     """A file that waits is taken away, once its alarm is answered."""
     path = _waiting_file(warm, given)
     name = f"{ASIDE}/{path.name}"
@@ -112,7 +112,7 @@ def _put_away(warm: Warm, given: Given) -> Shown:
     return Shown(says, lines, do=do, yes="Put it away")
 
 
-def _waiting_file(warm: Warm, given: Given) -> Path:
+def _waiting_file(warm: Warm, given: Sent) -> Path:
     """The file that waits under a name.
 
     Raises:
@@ -162,7 +162,7 @@ def _told(landed: Landed) -> Outcome:
     return Outcome(says, lines=(*landed.lines[:-1], *dict.fromkeys(wrong)))
 
 
-PANEL = Panel(
+PANEL = DeskPanel(
     "taking",
     "In",
     _view,

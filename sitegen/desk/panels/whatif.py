@@ -9,17 +9,17 @@ from sitegen.acts import ACTS
 from sitegen.coach.acting import propose
 from sitegen.coach.compare import as_json
 from sitegen.desk.deciding import proposed_acts
-from sitegen.desk.panel import Given, Panel, Shown
+from sitegen.desk.panel import DeskPanel, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.model.client import DAYS
 
 
-def settings_of(given: Given) -> tuple[str, ...]:
+def settings_of(given: Sent) -> tuple[str, ...]:
     """What was filled in, each as a coach would write it: ``growth: 8 %``."""
     return tuple(_settings(given))
 
 
-def _settings(given: Given) -> Iterator[str]:
+def _settings(given: Sent) -> Iterator[str]:
     told = {key: str(value or "").strip() for key, value in given.items()}
     for key in ("growth", "weeks", "runs"):
         if told.get(key):
@@ -31,7 +31,7 @@ def _settings(given: Given) -> Iterator[str]:
     yield from filter(None, map(str.strip, told.get("others", "").splitlines()))
 
 
-def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
+def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
     id = str(given.get("id", ""))
     settings = settings_of(given)
     seen: dict[str, Any] = {"settings": settings, "rows": (), "problems": (), "reaches": None}
@@ -55,7 +55,7 @@ def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
     }
 
 
-def _set(warm: Warm, given: Given) -> Shown:
+def _set(warm: Warm, given: Sent) -> Shown:
     """The settings that were tried, written."""
     id = str(given.get("id", ""))
     settings = settings_of(given)
@@ -64,4 +64,4 @@ def _set(warm: Warm, given: Given) -> Shown:
     return proposed_acts(warm, "set", f"Settings of {id}", found)
 
 
-PANEL = Panel("whatif", "What if", _view, {"set": _set}, stands="within")
+PANEL = DeskPanel("whatif", "What if", _view, {"set": _set}, stands="within")

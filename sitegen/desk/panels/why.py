@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from sitegen.coach.words import session_lines, strength
-from sitegen.desk.panel import Given, Panel
+from sitegen.desk.panel import DeskPanel, Sent
 from sitegen.desk.warm import Warm
 from sitegen.rules.precedence import winner
 
 
-def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
+def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
     known = warm.known(str(given.get("id", "")))
     number = str(given.get("week", ""))
     weeks = known.plan.weeks if known.plan else ()
@@ -27,4 +27,4 @@ def _view(warm: Warm, given: Given) -> Mapping[str, Any]:
     }
 
 
-PANEL = Panel("why", "Why", _view, stands="within")
+PANEL = DeskPanel("why", "Why", _view, stands="within")
