@@ -399,25 +399,34 @@
 
   // --- in the audio graph ------------------------------------------------------------------------
 
-  /* Answers {from, to, bursts: [[louder, softer], ...]}, in seconds since it began, with numbers; what it
-     kept is then gone. It plays nothing, so nobody hears themselves. */
+  const NOTHING = new Float32Array(128);
+
+  /* Answers {from, to, bursts: [[louder, softer], ...]}, in seconds of the graph's own clock, with
+     numbers; what it kept is then gone. It plays nothing, so nobody hears themselves. */
   function listener() {
     return class extends world.AudioWorkletProcessor {
       constructor() {
         super();
         this.ear = ear(world.sampleRate);
+        this.began = null;
         this.port.onmessage = ({ data }) => {
+          if (!this.ear) return;
           const { frames, isDeaf } = this.ear;
-          const found = isDeaf ? { refused: "low-rate" } : measure(frames, data.from, data.to);
-          const pairs = data.bursts.map((pair) => pair.map((at) => burstLevel(frames, at)));
+          const since = (at) => at - this.began;
+          const found = isDeaf ? { refused: "low-rate" }
+            : measure(frames, since(data.from), since(data.to));
+          const pairs = data.bursts.map((pair) => pair.map((at) => burstLevel(frames, since(at))));
           this.ear = null;
           this.port.postMessage({ found, pairs });
         };
       }
 
       process([input]) {
-        if (this.ear && input[0]) this.ear.hear(input[0]);
-        return this.ear !== null;
+        if (!this.ear) return false;
+        if (this.began === null && input[0]) this.began = world.currentTime;
+        // What a microphone leaves out in between is silence, or all after it would come too early.
+        if (this.began !== null) this.ear.hear(input[0] || NOTHING);
+        return true;
       }
     };
   }

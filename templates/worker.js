@@ -18,7 +18,7 @@ const PORTAL = HOME.split("/").slice(-2)[0];
 const STORE = "plan " + HOME;
 const PATIENCE = 3000; // ms until the kept page answers in place of a slow host; no source
 const DRILLS = /\sdata-drills="([^"]+)" data-drills-hash="([^"]+)"/;
-const ASSET = /\s(?:href|src|data-later(?:-style)?)="(\.\.\/assets\/[^"]+\.(?:css|js))"/g;
+const ASSET = /\s(?:href|src|data-later(?:-\w+)?)="(\.\.\/assets\/[^"]+\.(?:css|js))"/g;
 
 let ended = false;
 let fresh = "";

@@ -137,7 +137,9 @@ def _only(tree: Mapping[str, Tree], kept: Sequence[Fact]) -> dict[str, Tree]:
         if isinstance(value, dict):
             part: Tree = {k: v for k, v in value.items() if (name, k) in kept}
         elif isinstance(value, list):
-            part = [v for v in value if (name, str(v).lower()) in kept]
+            part = (
+                value if (name,) in kept else [v for v in value if (name, str(v).lower()) in kept]
+            )
         else:
             part = value if (name,) in kept else ""
         if part:

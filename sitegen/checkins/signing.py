@@ -98,11 +98,20 @@ def _values(tree: Mapping[str, Tree], at: str = "") -> Iterator[tuple[str, str]]
         if isinstance(value, dict):
             yield from _values(value, f"{at}{name}.")
         elif isinstance(value, list):
-            texts = [v if isinstance(v, str) else canonical(v).decode() for v in value
-                     if isinstance(v, (str, dict))]  # fmt: skip
-            yield f"{at}{name}", ",".join(map(_plain, texts))
+            yield f"{at}{name}", _in_line(value)
         else:
             yield f"{at}{name}", _plain(value)
+
+
+def _in_line(value: Sequence[Tree]) -> str:
+    """A list as the page has it on one line: maps in braces, and brackets round a list of them."""
+    maps = [
+        "{" + ",".join(f"{name}:{_plain(v)}" for name, v in one.items() if isinstance(v, str)) + "}"
+        for one in value
+        if isinstance(one, dict)
+    ]
+    texts = [_plain(one) for one in value if isinstance(one, str)]
+    return f"[{','.join(maps)}]" if maps else ",".join(texts)
 
 
 def _plain(text: str) -> str:

@@ -67,6 +67,7 @@ def entry_words(entry: CheckIn) -> str:
     told += [f"{entry.landing} landing"] if entry.landing else []
     told += [f"SIGN: {sign_words(s)}" for s in entry.signs]
     told += ["well again"] if entry.well_again else []
+    told += [f"heard: {'; '.join(one.says for one in entry.heard)}"] if entry.heard else []
     told += [f'"{on_one_line(entry.said)}"'] if entry.said else []
     return ", ".join(told) or "nothing but the date"
 

@@ -203,6 +203,7 @@ def _check_in(session: Logged, words: Words) -> CheckInLine:
     pain_words = " / ".join(UNKNOWN if s is None else str(s) for s in scores) if told else UNKNOWN
     also = [sign.replace("_", " ") for sign in entry.signs]
     also += [found.site] if found and found.site else []
+    also += [f"heard {'; '.join(one.says for one in entry.heard)}"] if entry.heard else []
     return CheckInLine(
         day=words.day(session.on),
         ran=f"left out: {entry.skipped}" if entry.skipped else ", ".join(ran) or UNKNOWN,

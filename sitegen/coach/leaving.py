@@ -283,6 +283,7 @@ def _told(entry: CheckIn) -> Iterator[str]:
     if entry.landing:
         yield f"landing {entry.landing}"
     yield from (sign.replace("_", " ") for sign in entry.signs)
+    yield from (f"heard: {one.says}" for one in entry.heard)
 
 
 def _zip(files: Mapping[str, bytes], day: date) -> bytes:

@@ -218,11 +218,17 @@ def _pain(mine: Sequence[Logged], span: Span) -> Panel | None:
 def _rates(case: Case, plan: Plan, mine: Sequence[Logged], span: Span) -> Panel | None:
     """Logged step rates over the planned band, as in the client's own portal."""
     logged = [(s.on, s.entry.cadence.spm) for s in mine if s.entry.cadence]
-    if not logged:
+    heard = [
+        (s.on, one.spm.spm, one.says)
+        for s in mine
+        for one in s.entry.heard
+        if one.spm and one.part == "usual"
+    ]
+    if not logged and not heard:
         return None
     own = case.client.baseline.cadence.spm
     planned = [v for w in plan.weeks for v in (w.cadence.low, w.cadence.high)]
-    low, high = spm_range([own, *planned, *(spm for _, spm in logged)])
+    low, high = spm_range([own, *planned, *(r for _, r in logged), *(r for _, r, _ in heard)])
     up, days = Scale(low, high, BOTTOM, TOP), span.days
 
     def week_of(day: date) -> Week | None:
@@ -244,9 +250,15 @@ def _rates(case: Case, plan: Plan, mine: Sequence[Logged], span: Span) -> Panel 
             inside = week is not None and week.cadence.low <= spm <= week.cadence.high
             title = f"{WORDS.day(on)}: {spm} steps a minute"
             yield _dot(days(on.toordinal() + 0.5), up(spm), title, hollow=not inside)
+        for on, spm, says in heard:
+            x, y = days(on.toordinal() + 0.5), up(spm)
+            title = escape(f"{WORDS.day(on)}, heard by the phone: {says}")
+            at = f"M{x} {y - 5:.1f}l5 5-5 5-5-5z"
+            yield f'<path class="heard" d="{at}"><title>{title}</title></path>'
 
     label = f"Step rate of {len(logged)} runs over the planned band; baseline {own}."
     how = "Line: aim, with its band. Dashes: baseline. Dot: in the band; ring: outside it."
+    how += " Lozenge: heard by the client's phone." if heard else ""
     ticks = [(up(t), str(t)) for t in spm_ticks(low, high, most=4)]
     return Panel("rate", "Steps a minute", how, _draw(label, span, ticks, parts()))
 

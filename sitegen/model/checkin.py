@@ -73,6 +73,19 @@ class Heard(Record):
     place: str | None = row(TEXT, "on the floor beside the treadmill", "where the device was")
 
 
+    @property
+    def says(self) -> str:
+        """``quieter 162 spm, 3.5 dB quieter``."""
+        told = [self.part.replace("_", " ")]
+        told[0] += f" {self.spm}" if self.spm else ""
+        if self.difference_db:
+            way = "quieter" if self.difference_db < 0 else "louder"
+            told.append(f"{abs(self.difference_db):g} dB {way}")
+        elif self.difference_db is not None:
+            told.append("as loud")
+        return ", ".join(told)
+
+
 class CheckIn(Record):
     """One session, done or skipped. Two on one date are two sessions."""
 

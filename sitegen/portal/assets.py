@@ -8,6 +8,8 @@ Scripts and styles are written in parts, each short enough to be read, and trave
 - ``later-TAG.js``: what no first picture needs (`LATER`), with its words in one language and the
   words of danger that the check-in looks for, asked for once the page is ready; the same for all
   clients, so that asking tells nothing of anybody;
+- ``listen-TAG.js``: the listening check (`LISTEN`) with its words in one language; page and audio
+  graph load the same file;
 - ``later.css``: styles that no first picture needs;
 - ``portal.css``: ``style/*.css``, then each view's own styles.
 
@@ -24,6 +26,7 @@ from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, OUTDOORS, readable
 from sitegen.model.languages import ENGLISH
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.icon import SIZES, icon
+from sitegen.portal.listening import listen_words
 from sitegen.portal.reacting import DEVICE_RULES
 from sitegen.portal.run_file import LIMITS, words_of
 from sitegen.portal.shrink import shrunk
@@ -36,6 +39,7 @@ SCRIPTS = ("door.js", "portal.js")  # in loading order; the first only where a p
 LATE_SCRIPT = "later.js"
 LATER = (
     "app/host.js",
+    "app/listen.js",
     "app/offline.js",
     "views/beat/counting.js",
     "views/beat/sensing.js",
@@ -53,14 +57,25 @@ LATER = (
     "views/drills/today.js",
     "views/weeks/months.js",
     "views/weeks/view.js",
+    "views/beat/listen.css",
+    "views/cadence/late.css",
     "views/drills/late.css",
     "views/weeks/months.css",
     "views/weeks/view-print.css",
 )
+LISTEN_SCRIPT = "listen.js"
+LISTEN = (
+    "listening.js",
+    "views/beat/check.js",
+    "views/beat/microphone.js",
+    "views/beat/listen.js",
+)
+NOT_FIRST = frozenset((*LATER, *LISTEN))  # what is in no script that a first picture needs
 FOLDERS = {
     "door.js": (r"door/",),
     "portal.js": ("app/", "views/", "start.js"),
     LATE_SCRIPT: LATER,
+    LISTEN_SCRIPT: LISTEN,
     "later.css": LATER,
     STYLE: ("style/", "views/"),
 }
@@ -93,15 +108,36 @@ def late(language: str, whole: Mapping[str, str], languages: Languages) -> tuple
         languages: Every language beside English.
     """
     words = {"runFile": words_of(languages.catalogue(language).gettext)}
+    return _with_words(LATE_SCRIPT, "window.portalWords", words, language, whole)
+
+
+def listen(language: str, whole: Mapping[str, str], languages: Languages) -> tuple[str, bytes]:
+    """The same for the listening check. An audio graph, which loads it too, has no window."""
+    words = listen_words(languages.catalogue(language).gettext)
+    return _with_words(LISTEN_SCRIPT, "globalThis.portalListen", words, language, whole)
+
+
+def late_addresses(language: str, whole: Mapping[str, str], languages: Languages) -> dict[str, str]:
+    """Where a page finds what comes late, by the names that its template has for it."""
+    return {
+        "later": f"../{late(language, whole, languages)[0]}",
+        "later_listen": f"../{listen(language, whole, languages)[0]}",
+        "later_style": f"../{asset_name('later.css', shrunk('later.css', whole['later.css']))}",
+    }
+
+
+def _with_words(
+    name: str, place: str, words: object, language: str, whole: Mapping[str, str]
+) -> tuple[str, bytes]:
     text = json.dumps(words, ensure_ascii=False, separators=(",", ":"))
-    content = f"window.portalWords={text};\n".encode() + shrunk(LATE_SCRIPT, whole[LATE_SCRIPT])
-    return asset_name(f"later-{language.lower()}.js", content), content
+    content = f"{place}={text};\n".encode() + shrunk(name, whole[name])
+    return asset_name(f"{name.removesuffix('.js')}-{language.lower()}.js", content), content
 
 
 def _parts(templates: Mapping[str, str], places: tuple[str, ...], ending: str) -> Iterator[str]:
     for place in places:
         names = [n for n in templates if n.startswith(place) and n.endswith(f".{ending}")]
-        names = [n for n in names if n == place or n not in LATER]
+        names = [n for n in names if n == place or n not in NOT_FIRST]
         yield from (templates[n] for n in sorted(names, key=_by_stem))
 
 
@@ -122,9 +158,10 @@ def assets(
     made = {
         asset_name(name, shrunk(name, text)): shrunk(name, text)
         for name, text in whole.items()
-        if name != LATE_SCRIPT
+        if name not in (LATE_SCRIPT, LISTEN_SCRIPT)
     }
-    made |= dict(late(tag, whole, languages) for tag in (ENGLISH, *languages.shipped))
+    for with_words in (late, listen):
+        made |= dict(with_words(tag, whole, languages) for tag in (ENGLISH, *languages.shipped))
     made |= {icon_name(size): icon(size) for size in SIZES}
     if WORKER in templates:
         made[WORKER] = shrunk(WORKER, templates[WORKER])

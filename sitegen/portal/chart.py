@@ -31,6 +31,14 @@ class Point(NamedTuple):
     high: float
 
 
+class HeardPoint(NamedTuple):
+    """A step rate that a phone heard in a check; ``label`` is what a screen reader says."""
+
+    on: date
+    spm: float
+    label: str
+
+
 class AimStep(NamedTuple):
     """The planned step rate of one week."""
 
@@ -56,6 +64,7 @@ class Chart(NamedTuple):
     today_label: str = ""
     event: date | None = None
     event_label: str = ""
+    heard: tuple[HeardPoint, ...] = ()
 
 
 class Frame(NamedTuple):
@@ -106,6 +115,13 @@ def spm_range(values: Iterable[float], step: int = 5) -> tuple[int, int]:
     return low, high
 
 
+def axis_of(chart: Chart) -> tuple[int, int]:
+    """From where to where a chart's step rates go."""
+    values = [chart.baseline, chart.ceiling, *(v for p in chart.points for v in (p.low, p.high))]
+    values += [v for s in chart.steps for v in (s.low, s.high)]
+    return spm_range([*values, *(p.spm for p in chart.heard)])
+
+
 def spm_ticks(low: int, high: int, most: int = 7) -> tuple[int, ...]:
     """Round step rates from low to high, in spm, at most ``most`` of them."""
     every = next((s for s in (5, 10, 20, 50) if (high - low) / s < most), 100)
@@ -147,16 +163,15 @@ def draw(chart: Chart, frame: Frame, day_words: Callable[[date], str]) -> Markup
     if not chart.steps:
         raise ValueError("a chart needs at least one planned week")
     frame = with_room(frame, (chart.baseline_label, chart.ceiling_label, chart.aim_label))
-    first = min([chart.steps[0].start, *(p.on for p in chart.points)])
+    told = [*(p.on for p in chart.points), *(p.on for p in chart.heard)]
+    first = min([chart.steps[0].start, *told])
     end = max(
         [
             chart.steps[-1].start + timedelta(days=7),
-            *(p.on + timedelta(days=1) for p in chart.points),
+            *(on + timedelta(days=1) for on in told),
         ]
     )
-    values = [chart.baseline, chart.ceiling, *(v for p in chart.points for v in (p.low, p.high))]
-    values += [v for s in chart.steps for v in (s.low, s.high)]
-    low, high = spm_range(values)
+    low, high = axis_of(chart)
     right, bottom = frame.width - frame.right, frame.height - frame.bottom
     days = Scale(first.toordinal(), end.toordinal(), frame.left, right)
     rates = Scale(low, high, bottom, frame.top)
@@ -173,6 +188,7 @@ def draw(chart: Chart, frame: Frame, day_words: Callable[[date], str]) -> Markup
         *_days(chart, frame, days, (first, end)),
         "</g>",
         *_points(chart.points, days, rates),
+        *_heard(chart.heard, days, rates),
         "</svg>",
     ]
     return Markup("".join(parts))
@@ -272,4 +288,15 @@ def _points(points: Iterable[Point], days: Scale, rates: Scale) -> Iterable[str]
             f'<g class="{name}" transform="translate({x:g} {y:g})" role="img" tabindex="0" '
             f'aria-label="{escape(p.label)}">{spread}'
             '<circle class="reach" r="12"/><circle class="dot" r="4.5"/></g>'
+        )
+
+
+def _heard(points: Iterable[HeardPoint], days: Scale, rates: Scale) -> Iterable[str]:
+    """A lozenge each: what a phone heard is no run's own step rate."""
+    for p in points:
+        x, y = days(p.on.toordinal() + 0.5), rates(p.spm)
+        yield (
+            f'<g class="point" role="img" tabindex="0" aria-label="{escape(p.label)}">'
+            f'<circle class="reach" cx="{x}" cy="{y}" r="12"/>'
+            f'<path class="heard" d="M{x} {round(y - 6, 1)}l6 6-6 6-6-6z"/></g>'
         )

@@ -35,7 +35,7 @@ from sitegen.portal.assets import (
     bundles,
     content_hash,
     icon_name,
-    late,
+    late_addresses,
 )
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
@@ -204,11 +204,10 @@ class Renderer:
             styles.append(f"../{self._names['later.css']}")
         if look.accent is not None:
             styles.append(f"../{accent_name(look.accent)}")
-        late_files = (self._late_names[self.languages.said(language)], self._names["later.css"])
+        late_files = self._late_files[self.languages.said(language)]
         if not look.built:
-            held = "\n".join(
-                (content or sealed or "", look.version, *styles, *scripts, *late_files)
-            )
+            named = (*styles, *scripts, *late_files.values())
+            held = "\n".join((content or sealed or "", look.version, *named))
             look = look._replace(built=content_hash(held.encode()))
         language = self.languages.spoken(language)
         apart = self._shelf(self.languages.said(language), tuple(drills)) if drills else None
@@ -229,8 +228,7 @@ class Renderer:
                 styles=styles,
                 scripts=scripts,
                 worker=f"../{WORKER}",
-                later=f"../{late_files[0]}",
-                later_style=f"../{late_files[1]}",
+                **late_files,
                 apart=apart,
                 icon=f"../{icon_name(SIZES[0])}",
             )
@@ -288,10 +286,10 @@ class Renderer:
         return {name: asset_name(name, shrunk(name, text)) for name, text in whole.items()}
 
     @cached_property
-    def _late_names(self) -> dict[str, str]:
-        """The scripts that come late, by language."""
+    def _late_files(self) -> dict[str, dict[str, str]]:
+        """Addresses of what comes late, by language."""
         whole, tags = bundles(self.templates), (ENGLISH, *self.languages.shipped)
-        return {tag: late(tag, whole, self.languages)[0] for tag in tags}
+        return {tag: late_addresses(tag, whole, self.languages) for tag in tags}
 
     @cached_property
     def _environment(self) -> Environment:

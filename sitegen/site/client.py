@@ -49,7 +49,7 @@ HEADERS = b"""\
   X-Content-Type-Options: nosniff
   X-Frame-Options: DENY
   Cross-Origin-Opener-Policy: same-origin
-  Permissions-Policy: camera=(), microphone=(), geolocation=()
+  Permissions-Policy: camera=(), microphone=(self), geolocation=()
 /
   Cache-Control: no-cache
 /:portal/

@@ -55,6 +55,19 @@ def _ran(entry: CheckIn) -> str:
     return "ran" if gives(entry, "ran") else "distance" if gives(entry, "distance") else ""
 
 
+def _heard_twice(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
+    parts = [one.part for one in entry.heard if gives(one, "part")]
+    for at, part in enumerate(parts):
+        if part in parts[:at]:
+            return error(
+                origins.value(number, "heard", at, "part"),
+                "heard-twice",
+                f"the part {part} of this listening check stands here twice",
+                "keep one of them; a second check belongs to a check-in of its own",
+            )
+    return None
+
+
 def _says_nothing(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
     if _ran(entry) or entry.skipped or entry.signs or entry.said:
         return None
@@ -94,6 +107,7 @@ def _log_pace(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
 
 CHECK_IN_CHECKS: tuple[Callable[[int, CheckIn, Origins], Problem | None], ...] = (
     _says_nothing,
+    _heard_twice,
     _skipped_and_ran,
     _log_pace,
 )

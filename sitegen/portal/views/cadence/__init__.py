@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Week
 from sitegen.model.sentence import N_
 from sitegen.model.values import METRES_PER_MILE
@@ -45,6 +46,18 @@ class RateRow(NamedTuple):
     place: str
 
 
+class HeardRow(NamedTuple):
+    """One listening check in words: step rates, and quieter and beat against usual; empty where
+    nothing was heard or claimed. Only what stands in one row may be compared."""
+
+    day: str
+    usual: str
+    quieter: str
+    quieter_by: str
+    beat: str
+    beat_by: str
+
+
 class OwnNumbers(NamedTuple):
     """The client's own steps at their baseline pace, before and at the plan's end; arithmetic.
 
@@ -73,6 +86,7 @@ class CadenceView(NamedTuple):
     own: OwnNumbers | None
     axis_from: int
     is_folded: bool  # the table is drawn when it is opened
+    heard: tuple[HeardRow, ...]
 
 
 def build(scene: Scene) -> CadenceView:
@@ -91,6 +105,7 @@ def build(scene: Scene) -> CadenceView:
     rows = tuple(_row(monday, week, scene) for monday, week in told)
     first = weeks[0].cadence.aim if weeks else baseline
     last = weeks[-1].cadence.aim if weeks else baseline
+    heard = [e for e in sorted(scene.case.log, key=lambda e: e.on) if e.heard]
     wide = phone = Markup("")
     axis_from = 0
     event = scene.case.client.goal.event
@@ -117,14 +132,15 @@ def build(scene: Scene) -> CadenceView:
             today_label=_("Today"),
             event=event.on if event else None,
             event_label=_("event"),
+            heard=tuple(_heard_point(entry, scene) for entry in heard if _usual(entry)),
         )
         wide = chart.draw(drawing, chart.WIDE, words.day_month)
         phone = chart.draw(drawing, chart.PHONE, words.day_month)
-        values = [baseline, ceiling, *(spm for p in points for spm in (p.low, p.high))]
-        axis_from = chart.spm_range(values + [v for s in steps for v in (s.low, s.high)])[0]
+        axis_from = chart.axis_of(drawing)[0]
     return CadenceView(
         baseline, ceiling, first, last, first == last == baseline,
         wide, phone, rows, _own_numbers(scene, baseline, last), axis_from, scene.are_apart,
+        tuple(_heard_row(entry, words) for entry in heard),
     )  # fmt: skip
 
 
@@ -166,6 +182,41 @@ def _point(monday: date, week: Sequence[ToldRate], scene: Scene) -> chart.Point:
     is_inside = bool(plan and plan.cadence.low <= middle <= plan.cadence.high)
     on = week[0].day if len(week) == 1 else monday + timedelta(days=3)
     return chart.Point(on, middle, is_inside, ", ".join(said), low, high)
+
+
+def _usual(entry: CheckIn) -> float | None:
+    """The step rate of a listening check's usual parts."""
+    rates = [one.spm.spm for one in entry.heard if one.part.startswith("usual") and one.spm]
+    return sum(rates) / len(rates) if rates else None
+
+
+def _heard_point(entry: CheckIn, scene: Scene) -> chart.HeardPoint:
+    words, rate = scene.words, _usual(entry) or 0.0
+    said = words.gettext("{day}: {spm} steps a minute, heard by the phone").format(
+        day=words.day(entry.on), spm=words.number(rate, 0)
+    )
+    return chart.HeardPoint(entry.on, rate, said)
+
+
+def _heard_row(entry: CheckIn, words: Words) -> HeardRow:
+    by_part = {one.part: one for one in entry.heard}
+
+    def rate(name: str) -> str:
+        one = by_part.get(name)
+        return str(one.spm.spm) if one and one.spm else ""
+
+    def against(name: str) -> str:
+        one = by_part.get(name)
+        if one is None or one.difference_db is None:
+            return ""
+        sign = "−" if one.difference_db < 0 else "+" if one.difference_db > 0 else ""
+        return tied(f"{sign}{words.number(abs(one.difference_db))} dB")
+
+    usual = _usual(entry)
+    return HeardRow(
+        words.day(entry.on), "" if usual is None else words.number(usual, 0),
+        rate("quieter"), against("quieter"), rate("beat"), against("beat"),
+    )  # fmt: skip
 
 
 def where(spm: float, week: Week, _: Callable[[str], str]) -> str:

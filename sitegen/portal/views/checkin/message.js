@@ -52,6 +52,7 @@
       ["signs", (entry.signs || []).join(", ")],
       ["skipped", entry.skipped || ""],
       ["well_again", entry.well_again ? "yes" : ""],
+      ["heard", entry.heard || ""], // as check.js of Beat writes it
       ["id", entry.id || ""],
       ["signed", entry.signed || ""], // by signing.js
       ["said", entry.said ? cleanText(entry.said) : ""],
@@ -162,6 +163,7 @@
         read("distance", (text) => distanceOf(text, unit));
         read("cadence", (text) => wholeNumber(text, LEAST_SPM, MOST_SPM));
         if (draft.landing) entry.landing = draft.landing;
+        if (draft.heard) entry.heard = draft.heard;
       }
       if (draft.effort) entry.effort = Number(draft.effort);
       const pain = painOf(draft, OF_RUN);

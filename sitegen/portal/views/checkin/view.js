@@ -120,7 +120,7 @@
       const values = new world.FormData(form);
       const draft = {};
       const names = ["did", "hurt", "any", "ran", "walked", "distance", "cadence", "effort", "during", "after",
-        "before", "morning", "today", "walking", "well", "site", "landing", "skipped", "said", "on"];
+        "before", "morning", "today", "walking", "well", "site", "landing", "heard", "skipped", "said", "on"];
       for (const name of names) draft[name] = String(values.get(name) || "");
       if (isFree(pick.value)) draft.did = pick.value === DAY ? "day" : "done";
       draft.signs = values.getAll("signs").map(String);
@@ -204,6 +204,7 @@
       find("minutes").hidden = asks !== "ran";
       find("walked").hidden = asks !== "walked";
       find("more").hidden = !(done && run === "ran");
+      find("heard").hidden = !draft.heard;
       find("rest").hidden = !draft.did;
       find("signs-row").hidden = !draft.did;
       // Who skipped it because of an illness has the list before them.
@@ -396,6 +397,11 @@
       record.open = pick.value;
       save();
       kept.show();
+    });
+    find("unheard").addEventListener("click", () => {
+      form.elements.heard.value = "";
+      keepDraft();
+      update();
     });
     find("clear").addEventListener("click", () => {
       delete record.drafts[pick.value];
