@@ -8,7 +8,7 @@ the sheet of an evening draws up only the plans of who changed.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from datetime import date, timedelta
 from pathlib import Path
@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sitegen import world
 from sitegen.practice.naming import is_error
-from sitegen.practice.opening import Listed, Progress, list_practice
+from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practice
 from sitegen.site.change_words import change_words
 from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import hash_of
@@ -124,6 +124,7 @@ def evening_sheet(
     group: str | None = None,
     only: Sequence[str] = (),
     progress: Progress | None = None,
+    planned: Callable[[ClientFiles], Plan | None] | None = None,
 ) -> SheetOfAll:
     """The rows of all clients, or of some.
 
@@ -133,6 +134,7 @@ def evening_sheet(
         group: Only those of this group.
         only: Only those of whom one is so: ``alarm``, ``changed``, ``silent``.
         progress: Told of each client looked at.
+        planned: Who has plans already gives them here, as of the same day.
 
     Raises:
         Refused: The folder can't be read.
@@ -154,7 +156,8 @@ def evening_sheet(
             if listed.house is None:
                 return SheetOfAll((), tuple(sorted({*problems, *listed.read[1]})), is_whole=False)
             problems.update(filter(is_error, wrong))
-            row, text = _drawn(listed, files.id, case, of, as_of, seen.get(files.id))
+            plan = planned(files) if planned is not None and case is not None else None
+            row, text = _drawn(listed, files.id, case, of, as_of, seen.get(files.id), plan)
             noted[files.id] = text
         rows.append(row)
     if noted:
@@ -174,6 +177,7 @@ def _drawn(
     of: str,
     as_of: date | None,
     seen: str | None,
+    plan: Plan | None,
 ) -> tuple[SheetRow, str]:
     """A client's row, worked out, and the text by which it is remembered; empty for none."""
     from sitegen.coach.roster import unreadable_row
@@ -183,7 +187,7 @@ def _drawn(
         row = _row(unreadable_row(open_plans(listed.clients, (id,), as_of), id))
         return row._replace(has_alarm=any(one.kind in ("urgent", "sign") for one in row.asks)), ""
     assert listed.house is not None
-    plan = plan_of(case, listed.house, as_of or world.today(case.timezone))
+    plan = plan or plan_of(case, listed.house, as_of or world.today(case.timezone))
     row = row_of_sheet(case, plan, seen)
     return row, json.dumps([of, case.timezone, zone(case.timezone), row])
 

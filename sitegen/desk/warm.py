@@ -7,10 +7,10 @@ takes half a millisecond, and a client's plan is drawn up anew where any of its 
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from sitegen import world
 from sitegen.coach.alarms import ToldAlarms, alarms_told
@@ -24,6 +24,7 @@ from sitegen.practice.opening import ANSWERS, ClientFiles, Listed, NotThere, Ope
 from sitegen.site.made_of import house_made_of
 from sitegen.site.plans import plan_of
 
+Result = TypeVar("Result")
 MOST_KNOWN = 1_000  # clients, and versions of them, whose plans are kept
 
 
@@ -54,7 +55,8 @@ class Warm:
         self.clients, self.out, self.as_of = clients, out, as_of
         self._listed: Listed | None = None
         self._made_of = ""
-        self._known: OrderedDict[tuple[str, ClientFiles, date | None], KnownClient] = OrderedDict()
+        self._known: OrderedDict[object, KnownClient] = OrderedDict()
+        self._cases: OrderedDict[object, tuple[Case | None, tuple[Problem, ...]]] = OrderedDict()
         self._alarms: tuple[object, ToldAlarms] | None = None
 
     def listed(self) -> Listed:
@@ -96,41 +98,44 @@ class Warm:
 
     def judged(self, files: ClientFiles) -> KnownClient:
         """What files come to, also such as nobody has saved."""
-        listed = self.listed()
-        key = (self._made_of, files, self._day())
-        if key in self._known:
-            self._known.move_to_end(key)
-            return self._known[key]
-        case, problems = listed.judge(files)
-        plan = None
-        if case is not None and listed.house is not None:
-            day = self.as_of or world.today(case.timezone)
-            plan = plan_of(case, listed.house, day)
-            problems = tuple(sorted({*problems, *plan.problems, *ahead(case, day)}))
-        found = KnownClient(files, case, plan, problems)
-        self._known[key] = found
-        while len(self._known) > MOST_KNOWN:
-            self._known.popitem(last=False)
-        return found
+        key = (self._made_of_now(), files, self._day())
+        return self._kept(self._known, key, lambda: self._planned(files))
 
-    def everybody(self) -> tuple[KnownClient, ...]:
-        """All clients, by id."""
+    def _planned(self, files: ClientFiles) -> KnownClient:
+        house = self.listed().house
+        case, problems = self.case_of_files(files)
+        if case is None or house is None:
+            return KnownClient(files, case, None, problems)
+        day = self.day(case)
+        plan = plan_of(case, house, day)
+        told = {*problems, *plan.problems, *ahead(case, day)}
+        return KnownClient(files, case, plan, tuple(sorted(told)))
+
+    def case_of_files(self, files: ClientFiles) -> tuple[Case | None, tuple[Problem, ...]]:
+        """What files say, without a plan; and what is wrong with them."""
+        key = (self._made_of_now(), files)
+        return self._kept(self._cases, key, lambda: self.listed().judge(files))
+
+    def day(self, case: Case) -> date:
+        """The day that a client's plan is as of."""
+        return self.as_of or world.today(case.timezone)
+
+    def cases(self) -> Mapping[str, Case]:
+        """All clients whose files have no error, by id."""
         listed = self.listed()
-        return tuple(self.judged(files) for files, _ in listed.files(listed.all_ids))
+        found = ((f.id, self.case_of_files(f)[0]) for f, _ in listed.files(listed.all_ids))
+        return {id: case for id, case in found if case is not None}
 
     def opened(self) -> Opened:
-        """The practice as the commands have it."""
-        listed, all_known = self.listed(), self.everybody()
-        problems = {*listed.problems, *listed.read[1]}
-        for one in all_known:
-            problems.update(one.problems)
+        """The practice as the commands have it, of its problems those of what all share."""
+        listed = self.listed()
         return Opened(
             self.clients,
             listed.all_ids,
             listed.all_ids,
             listed.house,
-            {one.files.id: one.case for one in all_known if one.case is not None},
-            tuple(sorted(problems)),
+            self.cases(),
+            tuple(sorted({*listed.problems, *listed.read[1]})),
             self.as_of,
         )
 
@@ -148,12 +153,28 @@ class Warm:
 
     def sheet(self, group: str | None = None, only: Sequence[str] = ()) -> SheetOfAll:
         """The rows of all clients, or of some; see `evening_sheet`."""
-        return evening_sheet(self.clients, self.as_of, group, only)
+        return evening_sheet(
+            self.clients, self.as_of, group, only, planned=lambda files: self.judged(files).plan
+        )
 
     def groups(self) -> tuple[str, ...]:
         """The names of the practice's groups."""
         house = self.house
         return tuple(house.practice.groups) if house else ()
+
+    def _made_of_now(self) -> str:
+        self.listed()
+        return self._made_of
+
+    @staticmethod
+    def _kept(kept: OrderedDict[object, Result], key: object, work: Callable[[], Result]) -> Result:
+        if key in kept:
+            kept.move_to_end(key)
+            return kept[key]
+        kept[key] = work()
+        while len(kept) > MOST_KNOWN:
+            kept.popitem(last=False)
+        return kept[key]
 
     def _day(self) -> date:
         """Changes when plans may."""

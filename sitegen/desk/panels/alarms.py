@@ -17,11 +17,11 @@ from sitegen.model.problem import Origin, Problem
 
 def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     told = warm.alarms()
-    known = {id: warm.known(id).name for id, _ in told.open if id != PRACTICE}
+    known = {id: case.client.name for id, case in warm.cases().items()} if told.open else {}
     rows = [
         {
             "id": id,
-            "name": known.get(id, "Nobody known"),
+            "name": "Nobody known" if id == PRACTICE else known.get(id, id),
             "is_practice": id == PRACTICE,
             "alarm": one,
             "loud": LOUD[one.kind],

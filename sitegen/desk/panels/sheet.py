@@ -36,10 +36,8 @@ def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
 def _drawn(warm: Warm, row: SheetRow) -> tuple[Drawing, ...]:
     if row.status == "aside" or row.id not in warm.listed().all_ids:
         return ()
-    known = warm.known(row.id)
-    if known.case is None or known.plan is None:
-        return ()
-    return drawings(known.case, known.plan.as_of)
+    case, _ = warm.case_of_files(warm.files(row.id))
+    return drawings(case, warm.day(case)) if case else ()
 
 
 PANEL = DeskPanel("sheet", "The sheet", _view, DECISIONS)

@@ -28,7 +28,7 @@ def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     waiting = read_aside(warm.clients, codes_of(keys), listed.all_ids)
     return {
         "waiting": [(one, *_reason(warm.clients / ASIDE / one.name)) for one in waiting],
-        "clients": [(one.files.id, one.name) for one in warm.everybody()],
+        "clients": [(id, case.client.name) for id, case in warm.cases().items()],
     }
 
 

@@ -1,0 +1,188 @@
+"""The desk in browsers: read by axe-core, worked by keyboard alone, at two widths, light and dark;
+in three engines what it is for: a row, an act, a portal in its frame.
+
+Source of the rules: axe-core, which holds pages against WCAG 2.2 A and AA and its own best
+practices.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from chromium import needs_chromium
+from desk_served import lay_practice, served
+from engines import NAMES, engine, until
+from nightly import some_of
+from sitegen.desk.server import Desk
+
+ROOT = Path(__file__).resolve().parent.parent
+AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
+AXE_RUN = "() => axe.run(document, { iframes: false, resultTypes: ['violations', 'passes'] })"
+SIZES = {"wide": (1280, 800), "narrow": (820, 1180)}
+LOOKS = [("light", "wide"), ("dark", "narrow"), ("dark", "wide"), ("light", "narrow")]
+
+pytestmark = needs_chromium
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    clients = lay_practice(tmp_path)
+    with (clients / "ayla.yaml").open("a") as file:
+        file.write("private: Ask about the new shoes.\n")
+    with served(clients, watches=True) as running:
+        yield running
+
+
+def come_in(browser: Any, desk: Desk, scheme: str = "light", size: str = "wide") -> Page:
+    width, height = SIZES[size]
+    context = browser.new_context(
+        viewport={"width": width, "height": height}, color_scheme=scheme, bypass_csp=False
+    )
+    page: Page = context.new_page()
+    page.goto(desk.new_address())
+    expect(page.get_by_role("heading", name="The week behind and the week ahead")).to_be_visible()
+    return page
+
+
+def go(page: Page, part: str) -> None:
+    page.evaluate("part => { location.hash = part; }", part)
+
+
+def read_by_axe(page: Page, what: str) -> list[tuple[str, str, str]]:
+    """What axe finds; its script comes in by the debugger, which no policy of a page holds off."""
+    found = page.evaluate(AXE_RUN)
+    assert len(found["passes"]) > 12, what
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), f"{what} is wider"
+    return [(what, v["id"], v["nodes"][0]["html"]) for v in found["violations"]]
+
+
+@pytest.mark.skipif(not AXE.exists(), reason="axe-core is not installed; npm install axe-core")
+@pytest.mark.parametrize(("scheme", "size"), some_of(LOOKS, *LOOKS[:2]))
+def test_axe_finds_nothing_in_any_part(browser: Any, desk: Desk, scheme: str, size: str) -> None:
+    page = come_in(browser, desk, scheme, size)
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = read_by_axe(page, "sheet")
+    page.get_by_text("Answer or lift").click()
+    page.get_by_role("button", name="Decide… for Mirela Castell").click()
+    page.get_by_text("Lighter week").click()
+    found += read_by_axe(page, "decide")
+    page.get_by_role("textbox", name="Why? Your client reads it").first.fill("work")
+    page.get_by_role("button", name="Show what it does…").first.click()
+    expect(page.get_by_role("button", name="Write it")).to_be_visible()
+    found += read_by_axe(page, "shown")
+    page.keyboard.press("Escape")
+    go(page, "client?id=ayla")
+    expect(page.frame_locator("iframe.phone").get_by_text("Run to the beat").first).to_be_visible()
+    page.locator("#whatif > summary").click()
+    page.get_by_label("Growth a week").fill("5 %")
+    expect(page.get_by_role("region", name="Both plans")).to_be_visible()
+    found += read_by_axe(page, "client")
+    page.get_by_role("button", name="Why week 10").click()
+    expect(page.get_by_role("heading", name="Ayla Verne, week 10")).to_be_visible()
+    found += read_by_axe(page, "why")
+    page.keyboard.press("Escape")
+    go(page, "taking")
+    page.get_by_label("Paste messages here").fill("Check-in ABCD-EFGH\n- on: 2027-03-17\n")
+    page.get_by_role("button", name="Take them in").click()
+    expect(page.locator("#came")).to_contain_text("kept aside")
+    found += read_by_axe(page, "taking")
+    go(page, "back")
+    expect(page.get_by_role("heading", name="What was done lately")).to_be_visible()
+    found += read_by_axe(page, "back")
+    page.context.close()
+    assert found == []
+
+
+def test_an_act_by_keyboard_alone_keeps_the_place(browser: Any, desk: Desk) -> None:
+    """From the row to its act, shown, written, and the focus is where it was; then taken back."""
+    page = come_in(browser, desk)
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    button = page.get_by_role("button", name="Decide… for Mirela Castell")
+    button.focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="Decide for Mirela Castell")).to_be_focused()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")  # the first of the acts opens
+    for key in ("Tab", "Tab"):
+        page.keyboard.press(key)
+    page.keyboard.type("a hard week")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="Lighter week: mirela")).to_be_focused()
+    expect(page.get_by_text("+ changes:")).to_be_visible()
+    page.get_by_role("button", name="Write it").focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("status").first).to_contain_text("Written.")
+    expect(button).to_be_focused()
+    assert "a hard week" in (desk.warm.clients / "mirela.yaml").read_text()
+
+    page.keyboard.press("Shift+Tab")
+    go(page, "back")
+    take = page.get_by_role("button", name="Take the last act back…")
+    take.focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="Take it back", exact=True).press("Enter")
+    expect(page.get_by_role("status").first).to_contain_text("Taken back.")
+    assert "a hard week" not in (desk.warm.clients / "mirela.yaml").read_text()
+    assert faults == []
+    page.context.close()
+
+
+def test_what_changes_outside_appears_by_itself_and_what_she_writes_stays(
+    browser: Any, desk: Desk
+) -> None:
+    page = come_in(browser, desk)
+    file = desk.warm.clients / "jonas.yaml"
+    file.write_text(file.read_text().replace("name: ", "name: Old ", 1))
+    expect(page.get_by_role("link", name="Old Jonas")).to_be_visible()
+
+    go(page, "client?id=jonas")
+    field = page.get_by_label("jonas.yaml")
+    field.fill(field.input_value() + "# mine\n")
+    file.write_text(file.read_text() + "# another's\n")
+    expect(page.get_by_role("status").first).to_contain_text("what you write here is kept")
+    assert field.input_value().endswith("# mine\n")
+    page.get_by_role("button", name="Save…").click()
+    expect(page.get_by_text("changed since you opened it here")).to_be_visible()
+    assert "# mine" not in file.read_text()
+    page.context.close()
+
+
+def test_a_page_that_was_reloaded_is_still_in_and_an_ended_desk_says_so(
+    browser: Any, tmp_path: Path
+) -> None:
+    with served(lay_practice(tmp_path)) as desk:
+        page = come_in(browser, desk)
+        assert "#" not in page.url, "the token stands in no history"
+        page.reload()
+        expect(page.get_by_role("link", name="Ayla Verne")).to_be_visible()
+    go(page, "back")
+    expect(page.get_by_role("status").first).to_contain_text("The desk does not answer")
+    page.context.close()
+
+
+@pytest.mark.parametrize("name", some_of(NAMES, "firefox"))
+def test_each_engine_shows_a_row_an_act_and_the_portal(name: str, desk: Desk) -> None:
+    with engine(name) as one:
+        one.open(desk.new_address())
+        one.wait_for(".sheet")
+        one.ask("document.querySelector('[data-open=\"decide?whose=mirela\"]').click()")
+        one.wait_for("dialog[open] form[data-show='sheet/lighter']")
+        one.ask(
+            "(() => { const form = document.querySelector(\"form[data-show='sheet/lighter']\");"
+            " form.because.value = 'work'; form.requestSubmit(); })()"
+        )
+        one.wait_for("dialog[open] [data-yes]")
+        one.ask("document.querySelector('[data-yes]').click()")
+        until(lambda: "Written" in str(one.ask("document.querySelector('#says').textContent")))
+        assert "work" in (desk.warm.clients / "mirela.yaml").read_text()
+        one.ask("(() => { location.hash = 'client?id=ayla'; })()")
+        one.wait_for("iframe.phone")
+        assert one.ask("document.querySelector('iframe.phone').getAttribute('sandbox')") == (
+            "allow-scripts"
+        )
