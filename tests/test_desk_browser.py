@@ -1,5 +1,5 @@
-"""The desk in browsers: read by axe-core, worked by keyboard alone, at two widths, light and dark;
-in three engines what it is for: a row, an act, a portal in its frame.
+"""The desk in browsers: read by axe-core, worked by keyboard alone, at two widths, light and
+dark.
 
 Source of the rules: axe-core, which holds pages against WCAG 2.2 A and AA and its own best
 practices.
@@ -16,7 +16,6 @@ from playwright.sync_api import Page, expect
 
 from chromium import needs_chromium
 from desk_served import lay_practice, served
-from engines import NAMES, engine, until
 from nightly import some_of
 from sitegen.desk.server import Desk
 
@@ -164,25 +163,3 @@ def test_a_page_that_was_reloaded_is_still_in_and_an_ended_desk_says_so(
     go(page, "back")
     expect(page.get_by_role("status").first).to_contain_text("The desk does not answer")
     page.context.close()
-
-
-@pytest.mark.parametrize("name", some_of(NAMES, "firefox"))
-def test_each_engine_shows_a_row_an_act_and_the_portal(name: str, desk: Desk) -> None:
-    with engine(name) as one:
-        one.open(desk.new_address())
-        one.wait_for(".sheet")
-        one.ask("document.querySelector('[data-open=\"decide?whose=mirela\"]').click()")
-        one.wait_for("dialog[open] form[data-show='sheet/lighter']")
-        one.ask(
-            "(() => { const form = document.querySelector(\"form[data-show='sheet/lighter']\");"
-            " form.because.value = 'work'; form.requestSubmit(); })()"
-        )
-        one.wait_for("dialog[open] [data-yes]")
-        one.ask("document.querySelector('[data-yes]').click()")
-        until(lambda: "Written" in str(one.ask("document.querySelector('#says').textContent")))
-        assert "work" in (desk.warm.clients / "mirela.yaml").read_text()
-        one.ask("(() => { location.hash = 'client?id=ayla'; })()")
-        one.wait_for("iframe.phone")
-        assert one.ask("document.querySelector('iframe.phone').getAttribute('sandbox')") == (
-            "allow-scripts"
-        )

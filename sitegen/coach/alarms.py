@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -55,10 +55,20 @@ def urgency_order(one: Alarm, id: str) -> tuple[bool, int, date, str, int]:
     )  # fmt: skip
 
 
-def alarms_told(opened: Opened, everything: bool = False) -> ToldAlarms:
+def alarms_of_case(case: Case, day: date) -> tuple[Alarm, ...]:
+    """The alarms of one client, as of a day; numbers are given later."""
+    return alarms(case, log_with_readings(case, day))
+
+
+def alarms_told(
+    opened: Opened,
+    everything: bool = False,
+    of_case: Callable[[Case, date], tuple[Alarm, ...]] = alarms_of_case,
+) -> ToldAlarms:
     """Every alarm of the clients who were asked for, and of what waits aside.
 
-    With ``everything`` also notices of what was more than told, for which plans are drawn up.
+    With ``everything`` also notices of what was more than told, for which plans are drawn up. Who
+    keeps alarms of cases hands in ``of_case``.
     """
     day = opened.as_of
     found: dict[str, tuple[Alarm, ...]] = {}
@@ -73,7 +83,7 @@ def alarms_told(opened: Opened, everything: bool = False) -> ToldAlarms:
         known = (
             expand(case, days[id]).alarms
             if everything and id in opened.cases
-            else alarms(case, log_with_readings(case, days[id]))
+            else of_case(case, days[id])
         )
         mine = (
             *known,

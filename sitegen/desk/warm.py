@@ -13,8 +13,9 @@ from pathlib import Path
 from typing import NamedTuple, TypeVar
 
 from sitegen import world
-from sitegen.coach.alarms import ToldAlarms, alarms_told
+from sitegen.coach.alarms import ToldAlarms, alarms_of_case, alarms_told
 from sitegen.coach.sheet import SheetOfAll, evening_sheet
+from sitegen.model.alarm import Alarm
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
@@ -57,6 +58,7 @@ class Warm:
         self._made_of = ""
         self._known: OrderedDict[object, KnownClient] = OrderedDict()
         self._cases: OrderedDict[object, tuple[Case | None, tuple[Problem, ...]]] = OrderedDict()
+        self._alarms_by_case: OrderedDict[object, tuple[Case, tuple[Alarm, ...]]] = OrderedDict()
         self._alarms: tuple[object, ToldAlarms] | None = None
 
     def listed(self) -> Listed:
@@ -148,7 +150,7 @@ class Warm:
         aside = [(p.name, world.stamp_of(p.stat())) for p in sorted(beside) if p.is_file()]
         key = (listed.stamps, aside, self._day())
         if self._alarms is None or self._alarms[0] != key:
-            self._alarms = key, alarms_told(self.opened())
+            self._alarms = key, alarms_told(self.opened(), of_case=self._alarms_of)
         return self._alarms[1]
 
     def sheet(self, group: str | None = None, only: Sequence[str] = ()) -> SheetOfAll:
@@ -161,6 +163,13 @@ class Warm:
         """The names of the practice's groups."""
         house = self.house
         return tuple(house.practice.groups) if house else ()
+
+    def _alarms_of(self, case: Case, day: date) -> tuple[Alarm, ...]:
+        """Cases are kept, so the same one is the same object."""
+        _, found = self._kept(
+            self._alarms_by_case, (id(case), day), lambda: (case, alarms_of_case(case, day))
+        )
+        return found
 
     def _made_of_now(self) -> str:
         self.listed()

@@ -86,7 +86,12 @@
     if (here().name !== name || here().query !== query) return;
     const key = keyOf(document.activeElement);
     const opened = [...main.querySelectorAll("details[open][id]")].map((one) => one.id);
+    const kept = isNew ? [] : [...main.querySelectorAll("[data-keep][id]")];
     put(main, text);
+    for (const one of kept) { // what was told stays until she goes elsewhere
+      const again = document.getElementById(one.id);
+      if (again) again.replaceChildren(...one.childNodes);
+    }
     for (const one of opened) {
       const again = document.getElementById(one);
       if (again && !isNew) again.open = true;
