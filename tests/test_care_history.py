@@ -122,13 +122,29 @@ def test_a_word_frees_what_asks_for_one(name: str) -> None:
 @pytest.mark.parametrize(
     ("pain", "sign"),
     [("tight across the chest on stairs", "chest pain"),
-     ("pain in the groin that grows with running", ""), ("right heel in the morning", None)],
+     ("pain in the groin that grows with running", ""), ("right heel in the morning", None),
+     ("a bit swollen", "swelling"), ("pie hinchado", "swelling"), ("no swelling any more", None)],
 )  # fmt: skip
 def test_present_pain_in_words_of_danger_waits_for_a_clinician(pain: str, sign: str | None) -> None:
     signs = [p.message for p in told(f"pain_now: {pain}") if p.code == "history-sign"]
 
     assert bool(signs) is (sign is not None) is (not plan(f"pain_now: {pain}").sessions)
     assert sign is None or sign in signs[0]
+
+
+@pytest.mark.parametrize(
+    ("pain", "score"),
+    [("left knee, 6 of 10", 6), ("5-6/10 in the shin", 6), ("pain 7 in the hip", 7),
+     ("rodilla, 8 de 10", 8), ("dolor 6", 6), ("knee, 5 of 10", 5), ("shin 0/10", 0),
+     ("pain 7 years ago", None), ("hip pain for 6 months", None), ("after 10 km", None)],
+)  # fmt: skip
+def test_present_pain_of_six_and_more_waits_for_a_clinician(pain: str, score: int | None) -> None:
+    much = score is not None and score >= 6
+    codes = [p.message for p in told(f'pain_now: "{pain}"') if p.code == "history-much-pain"]
+
+    assert bool(codes) is much is (not plan(f'pain_now: "{pain}"').sessions)
+    assert not much or codes[0].startswith(f"pain of {score} of 10")
+    assert not much or plan(f'pain_now: "{pain}"', screening=CLEARED).sessions
 
 
 LOW = ("low_energy: yes", "weight_loss: yes", "missed_periods: yes", "bone_stress: 2019")

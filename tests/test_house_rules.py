@@ -45,6 +45,7 @@ groups:
     cadence: {step: 2 %, hold: 4}
     rules: {pain: {profile: knee}}
   other: {units: mi}
+emergency: "112"
 """
 CLIENT = """\
 name: Rosa Lind
@@ -186,6 +187,7 @@ notes:
   - {from: 2028-01-01, until: 2028-01-02, text: "Far away, see [easy](#drills/bridge)"}
 groups:
   dark: {notes: [{from: 2027-01-05, until: 2027-01-05, text: "See [dark](#texts/dark)."}]}
+emergency: "112"
 """
 TEXTS = {
     "shoes": "# Old shoes\n\nWear <i>them</i>.\n\n## Why\n\nThey fit. [Socks](#texts/socks).\n",
@@ -379,7 +381,7 @@ def test_a_logo_is_shown_small_and_in_its_ratio(width, height):
 def test_a_logo_that_is_not_there_or_no_plain_file_is_told_at_its_line(tmp_path):
     clients = lay(tmp_path, CLIENT + PLAN, PRACTICE + "logo: mark.png\n")
     (problem,) = open_plans(clients, (), DAY).problems
-    assert problem.code == "logo-missing" and problem.origin.line == 18
+    assert problem.code == "logo-missing" and problem.origin.line == 19
     assert 'there is no file "mark.png" beside practice.yaml' in problem.message
     (tmp_path / "far.png").write_bytes(png(9, 9))
     (clients / "mark.png").symlink_to(tmp_path / "far.png")
@@ -466,3 +468,32 @@ def test_a_name_that_is_no_id_is_told_for_what_it_is(tmp_path, name, told):
     (clients / name).write_text("# Words\n\nOf hers.\n")
 
     assert [f"no {told}" in p.message for p in open_plans(clients, (), DAY).problems] == [True]
+
+
+# --- the emergency number ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("practice", "client", "codes"),
+    [
+        ("", "", ["emergency-none"]),
+        ("", "timezone: Asia/Tokyo\n", ["emergency-none"]),
+        ("emergency: '112'\n", "", []),
+        ("emergency: '112'\n", "timezone: Europe/Vienna\n", []),  # 112 is answered there, too
+        ("emergency: '112'\n", "timezone: Asia/Tokyo\n", ["emergency-abroad"]),
+        ("emergency: '112'\n", "timezone: Asia/Tokyo\nemergency: '119'\n", []),
+        ("emergency: '112'\n", "group: far\n", ["emergency-abroad"]),
+        ("emergency: '911'\n", "timezone: Europe/Vienna\n", ["emergency-abroad"]),
+    ],
+)
+def test_a_number_that_is_lacking_or_another_countrys_is_told_to_the_coach(
+    tmp_path: Path, practice: str, client: str, codes: list[str]
+) -> None:
+    """The care contract: the client's own number, else the practice's; abroad a warning."""
+    house = "name: A\ncontact: a@example.org\ntimezone: Europe/Lisbon\n"
+    house += f"groups: {{far: {{timezone: Asia/Tokyo}}}}\n{practice}"
+    folder = lay(tmp_path, f"{CLIENT}{PLAN}{client}", house)
+    found = open_plans(folder, (), EVE).problems
+
+    assert [p.code for p in found if p.code.startswith("emergency")] == codes
+    assert all(p.level == "warning" for p in found if p.code.startswith("emergency"))

@@ -282,7 +282,10 @@ def test_a_language_is_served_by_the_nearest_one(asked, found):
 
 
 def test_a_language_that_there_is_not_is_told_with_those_there_are():
-    text = b"name: Still\ncontact: a@example.org\ntimezone: Europe/Lisbon\nlanguage: de\n"
+    text = (
+        b"name: Still\ncontact: a@example.org\ntimezone: Europe/Lisbon\nlanguage: de\n"
+        b"emergency: '112'\n"
+    )
     (problem,) = read_practice(text, "practice.yaml").problems
 
     assert str(problem) == (

@@ -326,7 +326,8 @@ def test_a_case_holds_the_file_the_log_and_the_settings() -> None:
 
 
 def test_a_client_without_a_log_yet_is_fine() -> None:
-    case, problems = case_of("theo", good("theo.yaml"), None)
+    abroad = good("theo.yaml") + b"emergency: '911'\n"
+    case, problems = case_of("theo", abroad, None)
 
     assert problems == []
     assert case is not None

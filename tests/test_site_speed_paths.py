@@ -35,6 +35,7 @@ PRACTICE = """\
 name: Harbour Running
 contact: coach@example.org
 timezone: Europe/Lisbon
+emergency: "112"
 """
 
 CLIENT = """\

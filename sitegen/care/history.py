@@ -7,10 +7,11 @@ memory. What is not known is never guessed.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Literal, NamedTuple, Protocol
 
-from sitegen.care.words import said
+from sitegen.care.words import plain, said, spoken
 
 Effect = Literal["clinician", "slower", "none"]
 
@@ -27,6 +28,17 @@ class Asks(NamedTuple):
 # add up: the IOC's consensus on relative energy deficiency, Br J Sports Med 2023 (from memory).
 LOW_ENERGY = ("low_energy", "weight_loss", "missed_periods", "bone_stress")
 LEAST_TOGETHER = 2
+# A score from which pain before the first run is for a clinician; in a log it asks for two days of
+# rest (`sitegen.rules.pain`). Common practice, no source.
+MUCH_PAIN = 6
+_OF_TEN = r"(10|\d)(?:·\d)? ?(?:/|of|out of|de|sobre) ?10"
+_SCORE = re.compile(
+    rf"(?<![\w·]){_OF_TEN}(?!\w)|"
+    r"\b(?:pain|dolor)(?: of| de)? (10|\d)(?! ?(?:/|of|out|de|sobre|day|week|month|year|dia"
+    r"|semana|mes|ano|min|km|k|h|hour|times|veces))(?![\w·])"
+)
+# Pain is spoken of, so the place need not stand beside it as in a check-in's words.
+_SWELLS = re.compile(r"\b(?<!no )(?<!not )(?<!longer )(?<!without )(?<!sin )(?:swoll|swell|hinch)")
 # Diabetes is a metabolic disease: who injects insulin has one, whatever the screening says.
 METABOLIC = "insulin"
 
@@ -161,8 +173,22 @@ def answered(history: Told) -> Iterator[tuple[str, Asks]]:
 
 
 def signs_now(history: Told) -> tuple[str, ...]:
-    """Signs of danger that the words for present pain speak of."""
-    return said(history.pain_now or "")
+    """Signs of danger that the words for present pain speak of; any swelling among them."""
+    words = history.pain_now or ""
+    found = said(words)
+    swells = _SWELLS.search(plain(words))
+    return (*found, "swelling") if swells and not spoken(words) else found
+
+
+def pain_score(history: Told) -> int | None:
+    """The highest score of 10 that the words for present pain give; None where they give none."""
+    found = _SCORE.findall(plain(history.pain_now or ""))
+    return max((int(one or other) for one, other in found), default=None)
+
+
+def is_much_pain(history: Told) -> bool:
+    """Whether present pain has a score that is for a clinician before any running."""
+    return (pain_score(history) or 0) >= MUCH_PAIN
 
 
 def is_low(history: Told) -> bool:

@@ -137,6 +137,7 @@ NUMBERS: tuple[Number, ...] = (
         ("BIRTH_DAYS", "days", "the same after a birth", "advice of experts (from memory)"),
         ("SLOWER", "", "growth with an injury and others in the history, of what it would be"),
     ),
+    *_of("care.history", ("MUCH_PAIN", "of 10", "before the first run needs a clinician")),
     *_of(
         "rules.illness",
         ("FREE_DAYS", "days", "without a session after an illness is over"),

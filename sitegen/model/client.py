@@ -236,7 +236,7 @@ class History(Record):
     """What the first talk found out about health. Each may be left out; nothing is guessed."""
 
     on: date | None = row(DATE, "2027-01-18", "day of the talk")
-    pain_now: str | None = row(TEXT, "right heel in the morning", "pain at present, and where", asks="Is there pain at present? What, and where?", pen="Do you have pain at present? What, and where?")
+    pain_now: str | None = row(TEXT, "right heel in the morning", "pain at present, where, and how much of 10; from 6 on a clinician comes first", asks="Is there pain at present? What, where, and how much of 10?", pen="Do you have pain at present? What, where, and how much of 10?")
     injury: str | None = row(TEXT, "left shin in autumn", "injury of the last 12 months, and where", asks="An injury in the last 12 months? What, and where?", pen="Were you injured in the last 12 months? What, and where?")
     bone_stress: date | int | None = row(BORN, "1984", "year or day of a stress injury of a bone, ever", asks="A stress injury of a bone, ever? In what year?", pen="Did you ever have a stress injury of a bone? In what year?")
     surgery: date | None = row(DATE, "2027-01-18", "day of the last operation", asks="An operation in the last six months? On which day?", pen="An operation in the last six months: on which day?")

@@ -13,6 +13,7 @@ from sitegen.model.practice import Group, Practice
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import Record
 from sitegen.practice.answers import read_answers
+from sitegen.practice.checks.shared import emergency_abroad
 from sitegen.practice.records import Reading, read_client, read_log
 from sitegen.practice.settings import merge
 from sitegen.practice.told import read_told
@@ -104,14 +105,19 @@ def read_case(
     if client.value is not None and practice is not None:
         settings, told = merge(rules, practice, client.value, practice_origins, client.origins)
         problems |= {p for p in told if p.origin.file != practice_origins.file}
+    whole = None
+    if client.value is not None and practice is not None:
+        name = client.value.group
+        shared = None if name is None else practice.groups.get(name)
+        whole = client.value if shared is None else with_group(client.value, shared)
+        problems |= {*emergency_abroad(whole, client.origins, practice)}
     told = tuple(sorted(problems))
     is_wrong = any(p.level == "error" for p in told)
-    if client.value is None or log.value is None or practice is None or is_wrong:
+    if whole is None or log.value is None or practice is None or is_wrong:
         return None, told
-    name = client.value.group
     case = Case(
         id=id,
-        client=client.value if name is None else with_group(client.value, practice.groups[name]),
+        client=whole,
         practice=practice,
         log=log.value,
         answers=answers,

@@ -44,7 +44,7 @@ def asked_for(case: Case, day: date) -> Iterator[tuple[str, date]]:
     for name in ("pregnant", "fainted", "sudden_death_in_family"):
         if getattr(history, name):
             yield name, asked_on
-    if told.signs_now(history):
+    if told.signs_now(history) or told.is_much_pain(history):
         yield "pain_now", asked_on
     if told.is_low(history):
         yield next(name for name in told.LOW_ENERGY if getattr(history, name)), asked_on
@@ -119,9 +119,10 @@ RULE = Rule(
         "pregnancy, fainting in effort, a sudden death in the family under 50: no session until a "
         "clinician's word that is not older is written down (`cleared_on` with `cleared_by`, or "
         "`return` with `cleared_on` and `by`). The same for insulin where `known_disease` says "
-        "no, for present pain told in words of danger, and for two of low energy, weight loss, "
-        "missed periods and a stress injury of a bone. Present pain, an injury in the last 12 "
-        "months, one of those four, steroids or antibiotics: weeks grow half as fast."
+        "no, for present pain told in words of danger or with 6 of 10 and more, and for two of low "
+        "energy, weight loss, missed periods and a stress injury of a bone. Other present pain, an "
+        "injury in the last 12 months, one of those four, steroids or antibiotics: weeks grow half "
+        "as fast."
     ),
     reason="A coach asks, stops and refers; a coach does not clear.",
     source=SOURCE,

@@ -58,6 +58,17 @@ def _signs(client: Client, origins: Origins) -> Iterator[Problem]:
         )
 
 
+def _much_pain(client: Client, origins: Origins) -> Iterator[Problem]:
+    if client.history and told.is_much_pain(client.history):
+        yield warning(
+            origins.value("history", "pain_now"),
+            "history-much-pain",
+            f"pain of {told.pain_score(client.history)} of 10 before the first run: nothing is "
+            "planned before a clinician's word",
+            "write cleared_on and cleared_by once it is there",
+        )
+
+
 def _low(client: Client, origins: Origins) -> Iterator[Problem]:
     if client.history and told.is_low(client.history):
         both = [name for name in told.LOW_ENERGY if getattr(client.history, name)]
@@ -98,6 +109,7 @@ def _collagen(client: Client, origins: Origins) -> Iterator[Problem]:
 CHECKS: tuple[Check, ...] = (
     _known,
     _signs,
+    _much_pain,
     _low,
     _metabolic,
     _collagen,

@@ -6,13 +6,14 @@ from collections.abc import Collection, Iterator
 from urllib.parse import urlsplit
 
 from sitegen.model.case import Origins
+from sitegen.model.client import Client
 from sitegen.model.kinds import is_id, quoted
 from sitegen.model.practice import Group, Notice, Practice
 from sitegen.model.problem import Problem
 from sitegen.model.record import Path
 from sitegen.practice.checks.telling import error, warning
 from sitegen.practice.checks.there import missing_drills, missing_language, missing_references
-from sitegen.practice.partly import as_far_as_known, known, numbered
+from sitegen.practice.partly import as_far_as_known, known, lacks, numbered
 
 
 def check_practice(
@@ -28,6 +29,7 @@ def check_practice(
     """
     told = _shared(practice, origins, drill_ids, text_ids)
     told += as_far_as_known(_shared_host(practice, origins))
+    told += as_far_as_known(_emergency(practice, origins))
     told += _group_names(origins)
     for name, group in (known(practice, "groups") or {}).items():
         above: Path = ("groups", name)
@@ -69,6 +71,38 @@ def _shared_host(practice: Practice, origins: Origins) -> Iterator[Problem]:
             "give the site a name of its own, like https://plans.example.org/; where all of "
             f"{parts.netloc} is yours, add own_host: yes",
         )
+
+
+def _emergency(practice: Practice, origins: Origins) -> Iterator[Problem]:
+    """A stop says whom to call, and a number is read faster than words."""
+    if lacks(practice, "emergency"):
+        yield warning(
+            origins.at(),
+            "emergency-none",
+            'there is no emergency number here, so a stop says "your local emergency number"',
+            "write emergency: and the number where your clients live, like emergency: '112'",
+        )
+
+
+def emergency_abroad(client: Client, origins: Origins, practice: Practice) -> Iterator[Problem]:
+    """A client who may be in another country, by the time zone, under the practice's number.
+
+    ``client`` has what a group says where the file is silent.
+
+    112 is answered in the European Union and its neighbours (Directive (EU) 2018/1972, article
+    109, from memory), so zones of Europe pass under it.
+    """
+    zone, number = client.timezone, practice.emergency
+    if zone is None or zone == practice.timezone or number is None or client.emergency:
+        return
+    if number == "112" and zone.startswith("Europe/"):
+        return
+    yield warning(
+        origins.value("timezone") if origins.wrote("timezone") else origins.at("group"),
+        "emergency-abroad",
+        f"in {zone} the emergency number may be another than the practice's {number}",
+        f"add emergency: and the number there; where it is {number} too, write that",
+    )
 
 
 def _group_names(origins: Origins) -> Iterator[Problem]:
