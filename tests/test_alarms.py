@@ -108,6 +108,34 @@ def test_a_place_at_three_in_three_weeks_in_a_row_asks_and_holds_growth_until_an
     assert "asks" not in {d.rule for d in free.weeks[3].decisions}
 
 
+def hurting(weeks: int, last: int) -> str:
+    """45 min on Tuesday and Thursday, pain of 3 at one place on Tuesdays of the first."""
+    told = []
+    for week in range(weeks):
+        monday, score = MONDAY + 7 * week * DAY, 3 if week < last else 0
+        told.append(f"{{on: {monday + DAY}, ran: 45 min, pain: {{during: {score}, site: shin}}}}")
+        told.append(f"{{on: {monday + 3 * DAY}, ran: 45 min, pain: {{during: 0, site: shin}}}}")
+    return f"[{', '.join(told)}]"
+
+
+def test_a_question_of_pain_that_nobody_answers_takes_the_plan_a_step_back_while_it_hurts() -> None:
+    """Asked in week 3; each two weeks that it waits cost a fifth, and no time to come does."""
+    text = runner(plan="{from: 2027-01-04, weeks: 14, ease: {every: 8}}")
+
+    def level(weeks: int, last: int, answer: str = "") -> float:
+        case = case_of(text, hurting(weeks, last))
+        case = answered(case, "pain_weeks", "2027-01-19", answer) if answer else case
+        plan = expand(case, MONDAY + 7 * weeks * DAY)
+        ahead = [w.run_minutes for w in plan.weeks[weeks:] if w.kind == "hold"]
+        assert len({*ahead[1:]}) == 1, "what is due by tomorrow, and none after it"
+        return ahead[0]
+
+    before = level(4, 4)
+    assert [round(level(n, n) / before, 1) for n in (5, 6, 7)] == [0.8, 0.8, 0.6]
+    assert level(7, 3) == pytest.approx(before, abs=3), "calm again: held, and not lowered"
+    assert level(5, 5, "2027-01-25") == pytest.approx(before, abs=3), "the coach has answered"
+
+
 @pytest.mark.parametrize(
     ("scores", "kind", "how"),
     [

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from generated import NEW_TO_EXERCISE, NOTHING, runner
@@ -56,6 +58,24 @@ def test_half_as_long_again_and_fifteen_minutes_over_is_a_notice() -> None:
         is_over = ran >= minutes * overdone.SHARE_OVER and ran >= minutes + overdone.MINUTES_OVER
         assert ("over_minutes" in notices(plan)) is is_over
     assert minutes * 2 - 1 >= minutes + 15, "both sides are tried"
+
+
+@pytest.mark.parametrize(
+    ("days", "is_told"),
+    [((0,), True), ((-1,), True), ((1,), True), ((-2,), False), ((-1, 0), False)],
+)
+def test_a_run_of_the_day_beside_is_set_beside_the_told_one_that_it_stands_for(
+    days: tuple[int, ...], is_told: bool
+) -> None:
+    """By the days from the told run; nobody is told twice of one."""
+    told = plan_of(runner(), "[]", "2027-01-04").weeks[0].sessions[0]
+    long = round(told.run_minutes) * 2 + 15
+    first = [f"{{on: {told.on + timedelta(days[0])}, ran: {long} min}}"]
+    others = [f"{{on: {told.on + timedelta(day)}, ran: 10 min}}" for day in days[1:]]
+    plan = plan_of(runner(), f"[{', '.join([*first, *others])}]", "2027-01-06")
+    found = [a for a in plan.alarms if a.matter == "over_minutes"]
+
+    assert [a.since for a in found] == [told.on + timedelta(days[0])] * is_told
 
 
 def test_running_without_a_walk_is_set_beside_the_running_that_was_told() -> None:

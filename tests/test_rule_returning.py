@@ -10,6 +10,7 @@ import pytest
 from generated import runner
 from portal_builder import make_drills
 from sitegen.checkins.words import entry_words
+from sitegen.coach.words import weeks_table
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
@@ -35,6 +36,24 @@ def plan(name: str, log: str = "[]", as_of: str = "2027-01-04", more: str = "") 
     if not more and WAYS[name].gate == "clinician":
         more = ", cleared_on: 2027-01-02, by: a doctor"
     return expand(case(name, log, more), date.fromisoformat(as_of))
+
+
+def test_a_week_of_the_way_is_told_by_the_way_alone() -> None:
+    """No room for so many minutes, no share of the longest run, no ladder of other runners."""
+    found = plan("calf", log_of(3), "2027-01-11")
+    rules = {d.rule for w in found.weeks for d in w.decisions}
+
+    assert rules == {"returning"}
+    assert {w.kind for w in found.weeks} == {"return"}
+
+
+def test_weeks_that_wait_for_the_same_are_told_in_one_line_with_what_they_wait_for() -> None:
+    table = weeks_table(plan("calf"))
+    rows = [line for line in table.splitlines() if line[:4].strip().isdecimal()]
+
+    assert [row.split()[0] for row in rows] == ["1"] and "40w" in rows[0]
+    assert "are the same for now: Coming back, step 1 of 5." in " ".join(table.split())
+    assert len(weeks_table(plan("calf", log_of(3), "2027-01-11")).splitlines()) > 12
 
 
 def log_of(count: int, pain: int = 0) -> str:

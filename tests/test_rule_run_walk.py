@@ -8,7 +8,7 @@ import pytest
 
 from generated import NEW_TO_EXERCISE, NOTHING, runner
 from sitegen.model.plan import Plan
-from sitegen.rules.run_walk import RULE, RunWalkParameters, rungs
+from sitegen.rules.run_walk import RULE, RunWalkParameters, rungs, stretches
 from support import plan_of, tree
 from test_promises import longest_stretch
 
@@ -150,3 +150,41 @@ def test_the_ladder_is_data_with_a_reason_and_a_source() -> None:
 
     assert [r.run for r in rungs(values)] == [1, 30]  # type: ignore[arg-type]
     assert RULE.source and RULE.reason
+
+
+@pytest.mark.parametrize("first", ["2027-01-05", "2027-01-06", "2027-01-08"])
+def test_a_plan_from_nothing_that_begins_in_a_week_begins_with_a_session_in_it(first: str) -> None:
+    plan = plan_of(
+        runner(
+            baseline=NOTHING,
+            screening=NEW_TO_EXERCISE,
+            week="{tue: {}, thu: {}, sat: {}, sun: {}}",
+            plan=f"{{from: {first}, weeks: 6}}",
+        )
+    )
+    part, whole = plan.weeks[:2]
+
+    assert 0 < part.run_minutes <= 10 and min(s.on for s in part.sessions).isoformat() >= first
+    assert (part.rung, whole.rung, whole.run_minutes) == (1, 1, 10), (
+        "the first whole week, as usual"
+    )
+
+
+@pytest.mark.parametrize(
+    ("minutes", "run", "found"),
+    [(3, 2, (2,)), (5, 2, (2, 2)), (4, 2, (2, 2)), (5, 3, (3, 2)), (3, 1, (1, 1, 1)),
+     (8, 5, (5, 3)), (5, 4, (4,)), (6, 4, (4, 2))],
+)  # fmt: skip
+def test_a_last_stretch_is_half_of_the_others_and_two_minutes(
+    minutes: float, run: float, found: tuple[float, ...]
+) -> None:
+    assert stretches(minutes, run) == found
+
+
+def test_what_is_left_out_of_several_runs_makes_a_stretch_of_one() -> None:
+    """Ten minutes in stretches of two, on three days: 4, 4 and 2, not 2, 2 and 4."""
+    base = "{on: 2027-01-04, cadence: 156 spm, week: 0 min, continuous: 2 min}"
+    week = plan_of(runner(baseline=base, screening=NEW_TO_EXERCISE)).weeks[0]
+    runs = sorted(s.run_minutes for s in week.sessions if s.is_run)
+
+    assert week.rung == 2 and runs == [2, 4, 4]

@@ -130,6 +130,8 @@ NUMBERS: tuple[Number, ...] = (
     *_of(
         "rules.asks",
         ("SILENT_AFTER_STOP_DAYS", "days", "without a word after a stop: the coach is asked"),
+        ("UNANSWERED_DAYS", "days", "that a question about lasting pain waits for a step back"),
+        ("MOST_BACKS", "steps", "back for it, at most"),
     ),
     *_of(
         "rules.history",
@@ -185,6 +187,7 @@ NUMBERS: tuple[Number, ...] = (
         ("DONE_SHARE", "", "of those, run without a walk, that counts as done"),
         ("WALK_S_PER_KM", "s/km", "brisk walking, for ladders written in distances"),
         ("WHOLE_STRETCH_MIN", "min", "up to this stretches are whole ones"),
+        ("LEAST_STRETCH_MIN", "min", "of a last stretch that is shorter than the others"),
     ),
     *_of("rules.returning", ("WALKED_AS_MIN", "min", "a walked step of a way back counts as")),
     *_of(
@@ -245,6 +248,7 @@ NUMBERS: tuple[Number, ...] = (
         "plan.drafting",
         ("USUAL_RUN_MIN", "min", "mean of a week's runs over which it gets one run more"),
         ("KEPT_RUNS", "", "of the usual number of runs that stay before an event", BOSQUET),
+        ("PETTY_HARD_MIN", "min", "too few of hard running, of which `check` says nothing"),
         ("STRENGTH_LEAST_MIN", "min", "of strength work, below which there is none"),
         ("STRENGTH_FREE_DAYS", "days", "before an event without strength work"),
         ("HARD_FREE_DAYS", "days", "before an event without a hard run"),
@@ -265,6 +269,7 @@ NUMBERS: tuple[Number, ...] = (
         "plan.sharing",
         ("STRENGTH_KEEPS_MIN", "min", "of a day that strength work keeps beside a run"),
         ("LONGER_BY", "", "the long run, of any other"),
+        ("PETTY_SHARE", "", "of a week that does not fit, of which `check` says nothing"),
         ("RUNS_WITH_LONGEST", "runs", "a week from which it is that"),
     ),
     *_of("plan.placing", ("FEWEST_APART", "runs", "down to which a new runner drops one to rest")),

@@ -16,6 +16,8 @@ from sitegen.rules.precedence import winner
 WIDTH = 80
 EVIDENCE = {rule.name: rule.evidence for rule in RULES}
 EVIDENCE_SHORT = {"published": "published", "weak": "weak evidence", "judgement": "judgement"}
+FEWEST_ALIKE = 4  # weeks without running, of which only the first has a row
+IN = " " * 6
 KIND_WORDS = {"run_walk": "run/walk"}
 # What a part asks for, by its effort, where it is another thing than to run easily.
 HOW = ((7, " quickly"), (5, " hard"), (4, " steadily"), (0, " very easily"))
@@ -31,10 +33,12 @@ def weeks_table(plan: Plan, only: int | None = None, ledger: InLedger = NO_LEDGE
     """
     lines = [f"{plan.client}, as of {plan.as_of}: {plan.status}", ""]
     lines.append("week  from        kind     run  long  spm   Mon  Tue  Wed  Thu  Fri  Sat  Sun")
-    for week in plan.weeks:
-        if only in (None, week.number):
-            lines.append(_row(week))
+    shown = [week for week in plan.weeks if only in (None, week.number)]
+    for _, alike in groupby(shown, key=_without_running):
+        lines += _rows(list(alike))
     lines += ["", "Minutes of running a day; s strength, ! hard, + to the beat, E the event."]
+    if any(cell.endswith("w") for week in shown for cell in _cells(week)):
+        lines.append("w: minutes of walking, where nothing is run.")
     return "\n".join([*lines, *_missing(plan, only, ledger)])
 
 
@@ -54,15 +58,35 @@ def _missing(plan: Plan, only: int | None, ledger: InLedger) -> list[str]:
     return textwrap.wrap(text, WIDTH)
 
 
+def _without_running(week: Week) -> tuple[object, ...]:
+    """Equal for neighbouring weeks in which nothing is run and that look the same."""
+    return (week.number,) if week.run_minutes else (week.kind, *_cells(week))
+
+
+def _rows(alike: list[Week]) -> list[str]:
+    """A row a week; of weeks that wait for the same thing the first, and what that is."""
+    if len(alike) < FEWEST_ALIKE:
+        return [_row(week) for week in alike]
+    first, last = alike[1].number, alike[-1].number
+    won = winner(alike[0].kind, alike[0].decisions)
+    waits = f": {won.decision.says}" if won else "."
+    text = f"Weeks {first} to {last} are the same for now{waits}"
+    return [
+        _row(alike[0]),
+        *textwrap.wrap(text, WIDTH - 6, initial_indent=IN, subsequent_indent=IN),
+    ]
+
+
 def _row(week: Week) -> str:
-    days = []
-    for day in range(7):
-        here = [s for s in week.sessions if s.on.weekday() == day]
-        days.append(f"{_cell(here):>4}")
+    days = [f"{cell:>4}" for cell in _cells(week)]
     return (
         f"{week.number:>4}  {week.start}  {week.kind:<7}{week.run_minutes:>5.0f}"
         f"{week.longest_minutes:>6.0f}{week.cadence.aim:>5}  {' '.join(days)}"
     ).rstrip()
+
+
+def _cells(week: Week) -> list[str]:
+    return [_cell([s for s in week.sessions if s.on.weekday() == day]) for day in range(7)]
 
 
 def _cell(sessions: list[Session]) -> str:
@@ -73,7 +97,9 @@ def _cell(sessions: list[Session]) -> str:
     marks += "!" if any(s.hard for s in runs) else ""
     marks += "+" if any(p.kind == "beat" for s in runs for p in s.parts) else ""
     marks += "s" if len(runs) < len(sessions) else ""
-    return (f"{minutes:.0f}" if runs else "") + marks or "·"
+    walks = sum(s.total_minutes for s in runs)
+    told = f"{minutes:.0f}" if minutes else f"{walks:.0f}w"
+    return (told if runs else "") + marks or "·"
 
 
 def session_lines(week: Week) -> Iterator[str]:

@@ -19,7 +19,6 @@ from sitegen.plan.sharing import rung_of, shared_out
 from sitegen.rules import away, taper
 from sitegen.rules.days import NIGHT, Offer, monday_of, most_runs, offers, week_days
 from sitegen.rules.draft import (
-    EPSILON,
     Draft,
     Past,
     share_of_week,
@@ -27,6 +26,7 @@ from sitegen.rules.draft import (
 )
 
 DAY = timedelta(days=1)
+PETTY_HARD_MIN = 1.0  # so little too few hard minutes are no news; common practice, no source
 STRENGTH_LEAST_MIN = 10
 STRENGTH_FREE_DAYS = 3
 HARD_FREE_DAYS = 2
@@ -299,8 +299,8 @@ class _Days:
             if chosen is not None:
                 found[day] = _run_of(chosen)
                 left -= chosen.hard_minutes
-        least = asked * LEAST_OF_ASKED
-        if draft.kind == "build" and self._choice.is_begun and asked - left < least - EPSILON:
+        least = asked * LEAST_OF_ASKED - PETTY_HARD_MIN
+        if draft.kind == "build" and self._choice.is_begun and asked - left < least:
             self._say_little(asked - left, asked, len(days))
         return found
 

@@ -19,6 +19,8 @@ STRENGTH_KEEPS_MIN = 15  # of a day that also holds a run; common practice, no s
 # Any other run is so much shorter than the long one. Common practice, no source.
 LONGER_BY = 1.15
 RUNS_WITH_LONGEST = 3
+# So little that does not fit is no news for `check`. Common practice, no source.
+PETTY_SHARE = 0.05
 HELD = N_("{placed} of {wanted} min fit the days and limits of this week.")
 
 
@@ -64,7 +66,8 @@ def shared_out(
     if placed >= total - len(pattern.runs) or not pattern.runs or draft.caps:
         return minutes, None
     says = say(HELD, placed=placed, wanted=total)
-    held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=True)
+    warns = placed < total * (1 - PETTY_SHARE)
+    held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=warns)
     return minutes, held
 
 
@@ -86,16 +89,26 @@ def _minutes(draft: Draft, pattern: Pattern, caps: dict[int, int]) -> dict[int, 
     while before != minutes:
         before = dict(minutes)
         _trim_share(draft, minutes, pattern)
-        _in_stretches(draft, minutes)
+        _in_stretches(draft, minutes, caps)
     return minutes
 
 
-def _in_stretches(draft: Draft, minutes: dict[int, int]) -> None:
-    """What is left out so that no run ends in a scrap counts for the week's shares too."""
+def _in_stretches(draft: Draft, minutes: dict[int, int], caps: dict[int, int]) -> None:
+    """What is left out so that no run ends in a scrap counts for the week's shares too.
+
+    Where the scraps of several days make a whole stretch, the shortest run that may has it.
+    """
     rung = rung_of(draft)
-    if rung is not None and rung.walk > 0:
-        for day in minutes:
-            minutes[day] = whole_minutes(sum(stretches(minutes[day], rung.run)))
+    if rung is None or rung.walk <= 0:
+        return
+    before = sum(minutes.values())
+    for day in minutes:
+        minutes[day] = whole_minutes(sum(stretches(minutes[day], rung.run)))
+    spare = before - sum(minutes.values())
+    for day in sorted(minutes, key=lambda day: (minutes[day], day)):
+        if rung.run <= spare and minutes[day] + rung.run <= caps[day]:
+            minutes[day] += whole_minutes(rung.run)
+            spare -= whole_minutes(rung.run)
 
 
 def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], left: int) -> None:

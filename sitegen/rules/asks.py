@@ -19,22 +19,32 @@ from sitegen.rules import pain, screening, signs
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.lifts import holds_not
 from sitegen.rules.log import Log
-from sitegen.rules.rule import Morning, Rule
+from sitegen.rules.rule import Back, Morning, Rule
 from sitegen.rules.volume import hold_at_level
 
 SOURCE = "judgement; common practice, no source"
 DAY = timedelta(days=1)
 REST_DAYS = pain.REST_HOURS_DAYS
 SILENT_AFTER_STOP_DAYS = 7  # after a stop; common practice, no source
+OF_PAIN = "pain_"  # begins the matters of its trends
 SEEN_TO = (signs.RULE, pain.RULE, screening.RULE)  # their stops wait for somebody to look
 
+# A question about pain that nobody has answered for so long, while it goes on hurting, is a step
+# back, and after as long again another, up to so many. Common practice, no source.
+UNANSWERED_DAYS = 14
+MOST_BACKS = 3
 ASKED = N_("Your coach has a question to settle first, so nothing grows this week.")
+STILL_HURTS = N_(
+    "It goes on hurting, so the plan went back a step; nothing grows until your coach has settled "
+    "what to do."
+)
 
 
 class Ask(NamedTuple):
     """One matter for the coach, from the day ``since``; ``says`` is for the coach alone.
 
     Where it ``withholds``, no run is planned until it is answered. ``at`` is the entry behind it.
+    It ``went_back`` where it has waited so long that the plan did.
     """
 
     matter: str
@@ -43,6 +53,7 @@ class Ask(NamedTuple):
     because: Origin | None
     at: int = -1
     withholds: bool = False
+    went_back: bool = False
 
 
 class Matters(NamedTuple):
@@ -114,7 +125,10 @@ def _of_trends(log: Log, seen: Iterable[Trend]) -> Iterator[Ask]:
     for trend in seen:
         if trend.kind == "ask":
             yield Ask(
-                f"pain_{trend.how}", trend.since, trend_words(trend), log.logged[trend.at].origin
+                f"{OF_PAIN}{trend.how}",
+                trend.since,
+                trend_words(trend),
+                log.logged[trend.at].origin,
             )
 
 
@@ -164,7 +178,28 @@ def open_asks(log: Log, before: date, day: date) -> Iterator[Ask]:
 
 def _knows(log: Log, morning: Morning) -> Ask | None:
     """The oldest open matter: the others lead to the same week."""
-    return next(open_asks(log, morning.day, morning.day), None)
+    found = next(open_asks(log, morning.day, morning.day), None)
+    if found is None or not _times_waited(log, min(morning.week_start, log.as_of + DAY)):
+        return found
+    return found._replace(went_back=True)
+
+
+def _times_waited(log: Log, day: date) -> int:
+    """How often a question about pain has waited for `UNANSWERED_DAYS` by ``day``."""
+    found = (ask.since for ask in open_asks(log, day, day) if ask.matter.startswith(OF_PAIN))
+    waited = max(((day - since).days for since in found), default=0)
+    return min(waited // UNANSWERED_DAYS, MOST_BACKS)
+
+
+def _backs(log: Log, before: date, week_start: date) -> Back:
+    """A step back in the week in which such a time is over, where it hurts on; none foretold."""
+    until = min(before, log.as_of + DAY)
+    if not matters(log).asks:
+        return Back()
+    times = _times_waited(log, until) - _times_waited(log, week_start) if until > week_start else 0
+    if times <= 0 or pain.state_before(log, until).level == "go":
+        return Back()
+    return Back(times, next(open_asks(log, until, until)).because)
 
 
 def _may_stop(log: Log) -> bool:
@@ -194,15 +229,17 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     known = past.condition.known[RULE.name]
     if draft.stop is not None or not isinstance(known, Ask):
         return draft
-    return hold_at_level(draft, past, RULE.name, say(ASKED), SOURCE, known.because)
+    says = say(STILL_HURTS if known.went_back else ASKED)
+    return hold_at_level(draft, past, RULE.name, says, SOURCE, known.because)
 
 
 RULE = Rule(
     name="asks",
     promise=(
         "A trend of pain at one place, a clearance that does not hold, silence after a stop: "
-        "nothing grows and nothing is hard until the coach has answered (`sitegen answer`). A run "
-        "while the plan was stopped: no run at all until then."
+        "nothing grows and nothing is hard until the coach has answered (`sitegen answer`); one "
+        "about pain that goes on: a step back, by 20 %, for each two weeks that it waits, at most "
+        "three. A run while the plan was stopped: no run at all until then."
     ),
     reason="A question that nobody answers is told once and forgotten.",
     source=SOURCE,
@@ -213,5 +250,6 @@ RULE = Rule(
     knows=_knows,
     stops=_stops,
     may_stop=_may_stop,
+    backs=_backs,
     review="From the day of an open question on no week is larger than the last building week.",
 )

@@ -7,9 +7,10 @@ from datetime import date, timedelta
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
 from sitegen.rules.days import offers
-from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
+from sitegen.rules.draft import Draft, Past, Stop, share_of_week, whole_minutes
+from sitegen.rules.event_days import last_built
 from sitegen.rules.rule import Rule
-from sitegen.rules.volume import cut_from
+from sitegen.rules.volume import cut_from, level
 
 SOURCE = "the coach's decision"
 DAY = timedelta(days=1)
@@ -18,6 +19,19 @@ DAY = timedelta(days=1)
 def is_away(case: Case, day: date) -> bool:
     """True on a day that lies in one of the client's dated absences."""
     return any(away.from_ <= day <= away.to for away in case.client.away)
+
+
+def _as_usual(past: Past, runs: int, whole: float) -> float:
+    """Minutes of a week of ``runs`` of which none but the longest is longer than it was last.
+
+    What the longest may not take of a shorter week would else go to the others. ``whole`` is the
+    week without the days away: in an easier one runs are shorter by the same part.
+    """
+    built, before = last_built(past), level(past)
+    if not built or before <= 0 or runs < 1:
+        return whole
+    usual = sorted(built)[-2:][0] * min(whole / before, 1.0)
+    return usual if runs == 1 else usual * (runs - 1) / (1 - share_of_week(runs))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -35,7 +49,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     running = [day for day, offer in enumerate(offers(case, draft.start)) if offer.run]
     left = [day for day in running if day not in away]
     whole = min(cut_from(draft, past), draft.minutes)
-    minutes = float(whole_minutes(whole * len(left) / max(len(running), 1)))
+    runs = min(draft.runs, len(left))  # a run's share of the week is one of those that are left
+    minutes = min(whole * len(left) / max(len(running), 1), _as_usual(past, runs, whole))
+    minutes = float(whole_minutes(minutes))
     says = say("Away until {to}: {why}", to=written.to, why=written.because)
     if not left:
         return draft.decide(
@@ -60,7 +76,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         minutes=minutes,
         may_grow=False,
         worth=0.0,
-        runs=min(draft.runs, len(left)),  # a run's share of the week is one of those that are left
+        runs=runs,
         by_coach=True,
     )
 

@@ -47,6 +47,12 @@ def _after(before: Weeks, lived: Lived) -> Weeks:
     return (*before, runs)[-USUAL_WEEKS:] if runs else before
 
 
+def last_built(past: Past) -> tuple[float, ...]:
+    """Run lengths, in minutes, of the last building week; none is known before the first."""
+    found: Weeks = RULE.remembered(past)
+    return found[-1] if found else ()
+
+
 def usual_run(past: Past) -> float:
     """Minutes of the usual run: the median of the last four building weeks. 0: none is known."""
     found: Weeks = RULE.remembered(past)

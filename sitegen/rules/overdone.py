@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal, NamedTuple
 
 from sitegen.model.alarm import short_day
@@ -19,6 +19,7 @@ from sitegen.rules.volume import hold_at_level
 SOURCE = "common practice, no source"
 EFFORT_OVER = 3  # over the top of what was told, on the 0-10 scale
 IN_A_ROW = 2
+DAY = timedelta(days=1)
 MINUTES_OVER = 15.0
 SHARE_OVER = 1.5
 # A session of running and walking that was logged with its walks is told by its length, to a tenth.
@@ -44,16 +45,35 @@ class Over(NamedTuple):
     in_a_row: int = 1
 
 
+def _by_told_day(told: Sequence[Session], logged: Sequence[Logged]) -> dict[date, list[Logged]]:
+    """Runs of the log by the day of the told run that they stand for.
+
+    That is their own; of a day with nothing told the day after it, else the one before, where
+    nothing was logged on it: a run is done within a day, as `sitegen.rules.told` has it.
+    """
+    planned = {session.on for session in told if session.is_run}
+    runs = [run for run in logged if run.is_run]
+    taken = {run.on for run in runs} & planned
+    found: dict[date, list[Logged]] = {}
+    moved: dict[date, date] = {}
+    for run in sorted(runs, key=lambda run: run.on):
+        for day in (run.on, run.on + DAY, run.on - DAY):
+            is_free = day == run.on or moved.get(run.on) == day or day not in taken
+            if day in planned and is_free:
+                moved[run.on] = day
+                taken.add(day)
+                found.setdefault(day, []).append(run)
+                break
+    return found
+
+
 def _pairs(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[tuple[Session, Logged]]:
-    """Each run that was logged on the day of a told one, with it; several in their order."""
+    """Each run that was logged of a told one, with it; several of a day in their order."""
     planned: dict[date, list[Session]] = {}
     for session in told:
         if session.is_run:
             planned.setdefault(session.on, []).append(session)
-    ran: dict[date, list[Logged]] = {}
-    for run in logged:
-        if run.is_run and run.on in planned:
-            ran.setdefault(run.on, []).append(run)
+    ran = _by_told_day(told, logged)
     for day in sorted(ran):
         yield from zip(planned[day], ran[day], strict=False)
 
@@ -87,8 +107,9 @@ def felt(told: Sequence[Session], logged: Sequence[Logged], before: int = 0) -> 
 def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
     """Every finding: twice or more in a row far harder, or half as long again and 15 min over.
 
-    All runs of a day are set beside the running that was told of it. Many a client logs a session
-    of running and walking as a whole: up to its length, and a tenth, nothing is found.
+    All runs of a day are set beside the running that was told of it, or of the day beside it. Many
+    a client logs a session of running and walking as a whole: up to its length, and a tenth,
+    nothing is found.
     """
     for one in felt(told, logged):
         if one.in_a_row >= IN_A_ROW:
@@ -100,16 +121,11 @@ def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
         planned[session.on] = planned.get(session.on, 0.0) + session.run_minutes
         longest = session.total_minutes if session.kind == "run_walk" else session.run_minutes
         whole[session.on] = whole.get(session.on, 0.0) + longest
-    ran: dict[date, float] = {}
-    last: dict[date, Origin] = {}
-    for run in (s for s in logged if s.is_run and s.on in planned):
-        ran[run.on] = ran.get(run.on, 0.0) + run.minutes
-        last[run.on] = run.origin
-    for day, total in sorted(ran.items()):
-        minutes = planned[day]
+    for day, runs in sorted(_by_told_day(told, logged).items()):
+        minutes, total, last = planned[day], sum(run.minutes for run in runs), runs[-1]
         is_over = total >= minutes * SHARE_OVER and total >= minutes + MINUTES_OVER
         if is_over and total > whole[day] * WHOLE_OVER:
-            yield Over("minutes", day, minutes, total, last[day])
+            yield Over("minutes", last.on, minutes, total, last.origin)
 
 
 def over_words(one: Over) -> str:

@@ -27,6 +27,7 @@ CONTINUOUS_MIN = 30.0
 DONE_SHARE = 0.9
 # Up to this length stretches are whole ones. Common practice, no source.
 WHOLE_STRETCH_MIN = 5
+LEAST_STRETCH_MIN = 2  # of the last of them; common practice, no source
 SLOW_PACE_S = SLOW_PACE.seconds_per_km
 
 
@@ -90,14 +91,15 @@ class RunWalkParameters(Parameters):
 def stretches(minutes: float, run: float) -> tuple[float, ...]:
     """``minutes`` of running in stretches of ``run`` minutes, none of them a scrap.
 
-    What is left over is a last stretch where it is half of one or more. Less than that is left
+    What is left over is a last stretch where it is half of one or more, and two minutes at least
+    where the others are. Less than that is left
     out where stretches are short, and where they are long the last two share it.
     """
     whole, left = divmod(minutes, run)
     count = int(whole)
     if count == 0 or left <= 0:
         return (run,) * count or (minutes,)
-    if left * 2 >= run:
+    if left * 2 >= run and left >= min(run, LEAST_STRETCH_MIN):
         return (*(run,) * count, left)
     if run <= WHOLE_STRETCH_MIN:
         return (run,) * count
@@ -253,7 +255,10 @@ def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:
     because = case.origins.at("baseline", "continuous")
     here = draft.ladder[rung]
     stay = say("Run {run} min, walk {walk} min, in turn.", run=here.run, walk=here.walk)
-    is_first = past.previous is None or 0 <= (past.start - case.client.baseline.on).days < 7
+    before = past.previous
+    # A week that began after its Monday held one or two sessions: the first whole one comes yet.
+    is_first = before is None or before.start < case.client.plan.from_
+    is_first = is_first or 0 <= (past.start - case.client.baseline.on).days < 7
     if draft.kind != "build" or not draft.may_grow or is_first:
         return draft.decide(RULE.name, stay, because=because, source=SOURCE)
     if rung + 1 >= len(draft.ladder):

@@ -230,6 +230,8 @@ def _part_week(draft: Draft, past: Past, case: Case) -> Draft:
     begun = (case.client.plan.from_ - draft.start).days
     left = sum(1 for day in offered if day >= begun)
     whole = level(past)
+    if whole <= 0 and growth_of(case, draft.start).fraction > 0:
+        whole = SMALL_STEP_MIN  # who starts from nothing: a part of the first step
     minutes = float(whole_minutes(whole * left / max(len(offered), 1)))
     return draft.decide(
         RULE.name,
