@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date
 from functools import lru_cache
+from itertools import pairwise
 
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.plan.fold import expand
@@ -61,6 +62,33 @@ def step(lives: int) -> Verdict:
         jump = sweeps.largest_jump(found)
         if jump > 1.1 + 1e-6:
             yield f"a run of {jump:.2f} of the longest of 30 days"
+
+    return over(check)
+
+
+def backs(lives: int) -> Verdict:
+    """Every third or fourth step back: of neighbouring weeks the long run grows three times."""
+
+    def check(found: EventPlan) -> Iterator[str]:
+        day, rises = event_day(found), 0
+        for one, other in pairwise(w for w in found.plan.weeks if w.start + 7 * DAY <= day):
+            rises = rises + 1 if other.longest_minutes > one.longest_minutes else 0
+            if rises > 3:
+                yield f"week {other.number}: the long run grows for the {rises}th week in a row"
+
+    return over(check)
+
+
+def share(lives: int) -> Verdict:
+    """Where an event needs it, half of a week with three runs and more, 60 % with two."""
+
+    def check(found: EventPlan) -> Iterator[str]:
+        for week in found.plan.weeks:
+            runs = [s.run_minutes for s in runs_of(week)]
+            if week.kind in ("build", "hold") and len(runs) > 1:
+                most = (0.6 if len(runs) == 2 else 0.5) * sum(runs)
+                if max(runs) > most + 1:
+                    yield f"week {week.number}: {max(runs):.0f} of {sum(runs):.0f} min in one run"
 
     return over(check)
 

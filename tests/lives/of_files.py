@@ -181,6 +181,61 @@ def stop_wins(lives: int) -> Verdict:
     return Verdict(breaches, f"{len(ahead)} runs after a sign that stops")
 
 
+def after_lift(lives: int) -> Verdict:
+    """A sign in week 6, lifted on each of the days after it, where hard runs were asked for.
+
+    In the lift's week and the first whole one: 80 % of the last building week, nothing hard. After
+    chest pain nothing hard at all, as no clinician has cleared it.
+    """
+    told = date(2027, 2, 9)  # a Tuesday
+    breaches, most = [], 0.0
+    for sign in ("chest_pain", "limp"):
+        for on in (told + DAY * n for n in range(1, 15)):
+            lift = f"changes: [{{on: {on}, lifts: {sign} {told}, seen_by: a doctor, because: x}}]"
+            asks = f"{{from: {FIRST}, weeks: 12, enough: 300 min, hard: {{per_week: 1}}}}"
+            runner = replace(ORDINARY, plan=asks, more=lift)
+            done = [
+                entry(s.on, ran=f"{s.run_minutes:.0f} min")
+                for w in _undisturbed(replace(ORDINARY, plan=asks))[:5]
+                for s in runs_of(w)
+            ]
+            case = replace(read(runner.text), log=(*done, entry(told, signs=[sign])))
+            weeks = expand(case, on).weeks
+            back = [w for w in weeks if on - DAY * 7 < w.start <= on + DAY * (-on.weekday() % 7)]
+            level = training(weeks[4])
+            most = max(most, *(training(w) / level for w in back if w.start >= on))
+            hard = {w.number for w in weeks for s in w.sessions if s.hard and s.on >= on}
+            breaches += [
+                f"{sign} lifted on {on:%A}: {training(w):.0f} of {level:.0f} min in week {w.number}"
+                for w in back
+                if w.start >= on and training(w) > 0.8 * level + ROUNDING
+            ]
+            if hard & {w.number for w in back} or (sign == "chest_pain" and hard):
+                breaches.append(f"{sign} lifted on {on:%A}: hard in weeks {sorted(hard)}")
+    return Verdict(tuple(breaches), f"{most:.0%} of the last building week at most")
+
+
+def dated_ahead(lives: int) -> Verdict:
+    """A lift, the end of days away, and a week of rest, each still to come."""
+    today = date(2027, 1, 20)
+    lift = "changes: [{on: 2027-02-02, lifts: limp 2027-01-19, seen_by: a doctor, because: x}]"
+    away = "away: [{from: 2027-01-20, to: 2027-02-01, because: x}]"
+    rest = "changes: [{week: 4, rest: yes, because: x}]"
+    ends = {lift: date(2027, 2, 2), away: date(2027, 2, 2), rest: date(2027, 2, 1)}
+    breaches = []
+    for more, free in ends.items():
+        case = read(replace(ORDINARY, more=more).text)
+        limp = (entry(date(2027, 1, 19), signs=["limp"]),) if more == lift else ()
+        plan = expand(replace(case, log=limp), today)
+        first = free if more != rest else date(2027, 1, 25)
+        ahead = [s.on for s in plan.sessions if s.is_run and s.on >= today]
+        stands = [on for on in ahead if first <= on < free or (more != rest and on < free)]
+        soon = [on for on in ahead if free <= on < free + WEEK]
+        breaches += [f"{more}: a run on {on}" for on in stands]
+        breaches += [] if soon else [f"{more}: nothing in the week from {free} on"]
+    return Verdict(tuple(breaches), f"{len(ends)} of them are planned ahead")
+
+
 @of_file
 def enough(lives: int) -> Verdict:
     runner = replace(ORDINARY, plan=f"{{from: {FIRST}, weeks: 16, enough: 180 min}}")

@@ -110,6 +110,17 @@ PROMISES: Mapping[str, Promise] = {
     "stop wins": Promise(
         "A change never plans inside a stop.", of_files.stop_wins, since=FIRST_EDITION
     ),
+    "after a lift": Promise(
+        "A lift brings back 80 % at most and nothing hard in its week and the first whole one; "
+        "after a sign of *now* nothing hard before a clinician has cleared it.",
+        of_files.after_lift,
+        since=SECOND_EDITION,
+    ),
+    "dated ahead": Promise(
+        "A lift, the end of days away and a week of rest that are dated ahead are planned ahead.",
+        of_files.dated_ahead,
+        since=SECOND_EDITION,
+    ),
     # Enough
     "enough": Promise("Growth ends at `enough`.", of_files.enough, since=SECOND_EDITION),
     "enough by itself": Promise(
@@ -137,6 +148,16 @@ PROMISES: Mapping[str, Promise] = {
     "step": Promise(
         "From 30 min without a walk on no run is over 110 % of the longest of the 30 days before.",
         of_events.step,
+        since=SECOND_EDITION,
+    ),
+    "steps back": Promise(
+        "On the way to an event the long run never grows in more than three weeks in a row.",
+        of_events.backs,
+        since=SECOND_EDITION,
+    ),
+    "share": Promise(
+        "The long run takes half of a week at most, with two runs 60 %.",
+        of_events.share,
         since=SECOND_EDITION,
     ),
     "close": Promise(
