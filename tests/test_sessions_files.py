@@ -236,3 +236,10 @@ def test_the_example_of_the_docs_is_a_sound_file() -> None:
     read = read_workout("stairs", example.encode(), "sessions/stairs.yaml", own=True)
     assert read.problems == ()
     assert read.workout is not None and read.workout.lap_hard == 1
+
+
+def test_each_part_that_is_too_hard_for_an_easy_run_is_told() -> None:
+    file = b"title: T\nkind: easy\npurpose: x\nparts:\n- {run: 10 min, effort: 9}\n- {run: 5 min, effort: 8}\n"
+    found = read_workout("t", file, "sessions/t.yaml", own=True).problems
+
+    assert [(p.origin.line, p.code) for p in found] == [(n, "session-contradicts") for n in (5, 6)]

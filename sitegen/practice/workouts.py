@@ -91,11 +91,11 @@ def contradictions(found: WorkoutFile, origins: Origins) -> Iterator[Problem]:
             f"{found.kind} is hard, and no part has an effort of {HARD_FROM_EFFORT} or more",
             f"give a part its effort, like effort: {HARD_FROM_EFFORT + 1}, or write kind: easy",
         )
-    if found.kind not in HARD_KINDS and hard:
-        effort = found.parts[hard[0]].effort
+    for number in hard if found.kind not in HARD_KINDS else ():
         yield told(
-            ("parts", hard[0], "effort"),
-            f"{found.kind} is easy running, and this part has an effort of {effort}",
+            ("parts", number, "effort"),
+            f"{found.kind} is easy running, and this part has an effort of "
+            f"{found.parts[number].effort}",
             f"write at most {HARD_FROM_EFFORT - 1}, or kind: intervals",
         )
     if found.kind == "beat" and not any(part.beat for part in found.parts):
