@@ -239,7 +239,8 @@ def test_the_example_of_the_docs_is_a_sound_file() -> None:
 
 
 def test_each_part_that_is_too_hard_for_an_easy_run_is_told() -> None:
-    file = b"title: T\nkind: easy\npurpose: x\nparts:\n- {run: 10 min, effort: 9}\n- {run: 5 min, effort: 8}\n"
+    parts = b"parts:\n- {run: 10 min, effort: 9}\n- {run: 5 min, effort: 8}\n"
+    file = b"title: T\nkind: easy\npurpose: x\n" + parts
     found = read_workout("t", file, "sessions/t.yaml", own=True).problems
 
     assert [(p.origin.line, p.code) for p in found] == [(n, "session-contradicts") for n in (5, 6)]
