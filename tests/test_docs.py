@@ -134,7 +134,12 @@ TYPED = {
 ENDS_WITH = {
     "sitegen intake mara": (1, "the talk is broken off here; test_intake.py has whole ones"),
 }
-SERVES = "sitegen preview"
+# Commands that serve until Ctrl-C: what they are given here, and what tells their address.
+SERVES = {
+    "sitegen preview": (("--port", "0"), "#k="),
+    "sitegen desk": (("--port", "0", "--no-browser"), "http://127.0.0.1:"),
+}
+ONLY_READ = ("--page", "--to", "--json")  # with these the desk serves nothing
 # What a page's commands write before its next example needs it.
 LAID_DOWN = {"house-rules": {"texts/shoes.md": "# Shoes\n\nWear new ones on short runs first.\n"}}
 
@@ -193,8 +198,9 @@ class Reader:
             path.write_text(put_in(before, text), encoding="utf-8")
 
     def types(self, command: str) -> tuple[int, str]:
-        if command == SERVES or command.startswith(SERVES + " "):
-            return self._serves(command)
+        serves = SERVES.get(" ".join(command.split()[:2]))
+        if serves is not None and not any(flag in command.split() for flag in ONLY_READ):
+            return self._serves(command, *serves)
         if PLAIN.fullmatch(command) and not self.types_all:
             typed, words = TYPED.get(command, ""), shlex.split(command)[1:]
             here = sitegen(*words, cwd=self.home, typed=typed, prefix="DOCS", **self.own)
@@ -211,10 +217,10 @@ class Reader:
         )
         return done.returncode, done.stdout + done.stderr
 
-    def _serves(self, command: str) -> tuple[int, str]:
-        """Serves on any free port until it prints a private link; then Ctrl-C."""
+    def _serves(self, command: str, given: tuple[str, ...], address: str) -> tuple[int, str]:
+        """Serves on any free port until it prints an address; then Ctrl-C."""
         with subprocess.Popen(
-            [str(self._tool), *shlex.split(command)[1:], "--port", "0"],
+            [str(self._tool), *shlex.split(command)[1:], *given],
             cwd=self.home,
             env={**self.env, "PYTHONUNBUFFERED": "1"},
             stdout=subprocess.PIPE,
@@ -230,7 +236,7 @@ class Reader:
             told = ""
             for line in process.stdout:
                 told += line
-                if "#k=" in line:
+                if address in line:
                     process.send_signal(signal.SIGINT)
                     break
             told += process.stdout.read()
@@ -302,7 +308,7 @@ def test_no_exception_outlives_the_command_that_needed_it() -> None:
         if block.kind == "sh"
         for command in commands_of(block)
     }
-    for listed in (NOT_RUN, TYPED, ENDS_WITH, {SERVES: ""}):
+    for listed in (NOT_RUN, TYPED, ENDS_WITH, SERVES):
         assert set(listed) <= there
     assert all(NOT_RUN.values()) and all(why for _, why in ENDS_WITH.values())
 
