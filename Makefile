@@ -8,7 +8,7 @@ BIN := $(VENV)/bin
 DEMO_DAY := 2027-03-18
 PORT ?= 8000
 
-.PHONY: demo test lint lock lowest newest rule nightly faults shots bench docs clean
+.PHONY: demo test lint lock lowest newest rule nightly faults elsewhere shots bench docs clean
 
 $(BIN)/python:
 	$(PYTHON) -m venv $(VENV) || (tools/need python3-venv && $(PYTHON) -m venv $(VENV))
@@ -63,6 +63,11 @@ nightly: $(VENV)/.tested
 # Runs that are killed, cut off, have no room, or come two at once; strangers' mail; changed bytes.
 faults: $(VENV)/.tested
 	PROMISES=nightly $(BIN)/python tests/faults.py
+
+# As Windows and macOS would have it, as far as Linux can pretend; and what it can't.
+elsewhere: $(VENV)/.tested
+	PROMISES=nightly $(BIN)/python -m pytest tests/test_elsewhere.py
+	$(BIN)/python tests/elsewhere.py
 
 shots: $(VENV)/.tested
 	$(BIN)/python tests/shots.py

@@ -24,6 +24,7 @@ from sitegen.terminal.output import (
     give_up,
     harmless,
     open_closed,
+    speak_anywhere,
     telling,
     warn,
 )
@@ -161,6 +162,7 @@ class Commands(click.Group):
         if self._is_process:
             _quick_start()
             open_closed()
+            speak_anywhere()
         try:
             with telling():
                 return super().main(args, *rest, **how)

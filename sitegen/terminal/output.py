@@ -120,7 +120,8 @@ def _put(text: str, err: bool) -> None:
 
 def say_json(value: Any) -> None:
     """Print a value as JSON, to standard output."""
-    text = json.dumps(value, ensure_ascii=False, indent=1)
+    is_whole = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().startswith("utf")
+    text = json.dumps(value, ensure_ascii=not is_whole, indent=1)
     echo(_COMMANDS.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
 
 
@@ -178,6 +179,16 @@ def open_closed() -> None:
         sys.stdout = _Closed()
     if sys.stderr is None:
         sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123, for good
+
+
+def speak_anywhere() -> None:
+    """Let a character that an output can't hold be a question mark there, and no fault.
+
+    Windows gives a file or a pipe the encoding of old programs: it has no arrow.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper) and stream.errors == "strict":
+            stream.reconfigure(errors="replace")
 
 
 def give_up() -> None:

@@ -38,7 +38,10 @@ def system_version(folders: Iterable[str]) -> str:
     """
     for folder in folders:
         for name, before in (("tzdata.zi", "# version "), ("+VERSION", "")):
-            with suppress(OSError, UnicodeDecodeError), Path(folder, name).open() as file:
+            with (
+                suppress(OSError, UnicodeDecodeError),
+                Path(folder, name).open(encoding="ascii") as file,
+            ):
                 line = file.readline(40).strip()
                 if line.startswith(before):
                     return line.removeprefix(before)
