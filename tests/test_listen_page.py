@@ -61,7 +61,7 @@ AudioContext.prototype.createMediaStreamSource = function (stream) {
   const ear = this.createGain();
   window.steps = this.createGain();
   const air = new DelayNode(this, { delayTime: 0.15 });
-  const echo = new GainNode(this, { gain: 0.15 });
+  const echo = new GainNode(this, { gain: 0.45 });
   toSource.call(this, stream).connect(window.steps).connect(ear);
   air.connect(echo).connect(ear);
   window.air = air;
