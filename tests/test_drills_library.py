@@ -55,8 +55,8 @@ SHAPES = {"path": {"d"}, "circle": {"cx", "cy", "r"}}
 STROKES = {"body": "4", "ground": "2", "move": "2", "mark": "2", "number": "2", "sign": "3"}
 MOST_POSES = 3
 ROOT = {"class", "viewBox", "role", "aria-label", "stroke-linecap", "stroke-linejoin"}
-PATH_WORDS = re.compile(r"[MLHVQA]|-?\d+(?:\.\d+)?")
-TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "Q": 4, "A": 7}
+PATH_WORDS = re.compile(r"[mlhvqa]|-?\d+(?:\.\d+)?")
+TAKES = {"m": 2, "l": 2, "h": 1, "v": 1, "q": 4, "a": 7}
 
 
 def parts(page: Path) -> tuple[dict[str, Any], str]:
@@ -77,9 +77,9 @@ def promises(text: str) -> list[str]:
 
 
 def points(path: str) -> list[tuple[float, float]]:
-    """Every point a path names, control points too; only absolute commands are understood."""
+    """Every point a path names, control points too; only relative commands are understood."""
     words = PATH_WORDS.findall(path)
-    assert "".join(words) == re.sub(r"[\s,]", "", path), f"only M L H V Q A here: {path}"
+    assert "".join(words) == re.sub(r"[\s,]", "", path), f"only m l h v q a here: {path}"
     found: list[tuple[float, float]] = []
     x = y = 0.0
     command = ""
@@ -87,10 +87,11 @@ def points(path: str) -> list[tuple[float, float]]:
         if words[0] in TAKES:
             command = words.pop(0)
         numbers = [float(words.pop(0)) for _ in range(TAKES[command])]
-        if command == "Q":
-            found.append((numbers[0], numbers[1]))
-        x = x if command == "V" else numbers[0] if command == "H" else numbers[-2]
-        y = y if command == "H" else numbers[-1]
+        if command == "q":
+            found.append((x + numbers[0], y + numbers[1]))
+        x += 0 if command == "v" else numbers[0] if command == "h" else numbers[-2]
+        y += 0 if command == "h" else numbers[-1]
+        command = "l" if command == "m" else command  # as SVG 2 has it, section 9.3.3
         found.append((x, y))
     return found
 
@@ -268,7 +269,7 @@ def test_no_excuse_outlives_its_sentence(phrase: str) -> None:
         ("</svg>", '<a href="x"/></svg>', "a"),
         ('role="img"', 'role="img" onload="x"', "svg onload"),
         ('stroke-width="4"', 'stroke-width="9"', "body 9 wide"),
-        ('d="M14 142', 'd="M-14 142', "ground leaves the picture"),
+        ('d="m14 142', 'd="m-14 142', "ground leaves the picture"),
     ],
 )
 def test_an_unfit_figure_would_be_noticed(before: str, after: str, fault: str) -> None:
