@@ -121,3 +121,46 @@ def test_git_does_not_take_the_memory():
     ignored = (Path(__file__).parents[1] / ".gitignore").read_text(encoding="utf-8").split()
 
     assert {notes.SEEN_FILE, notes.FEEDS_FILE} <= set(ignored)
+
+
+LIFTED = """
+changes: [{on: 2027-01-13, lifts: limp 2027-01-10, seen_by: me, because: she walks well again}]
+"""
+LIMPING = LOG.replace("36 min, effort: 3", "36 min, effort: 3, signs: [limp]")
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_now_begins_with_what_the_coach_answered_and_says_it_once(clients: Path, language: str):
+    with (clients / "practice.yaml").open("a", encoding="utf-8") as practice:
+        practice.write("coach: Odile Marn\n")
+    (clients / "ada.yaml").write_text(f"{CLIENT}language: {language}\n", encoding="utf-8")
+    built(clients, MONDAY)
+    (clients / "ada.log.yaml").write_text(LIMPING, encoding="utf-8")
+    stopped = built(clients, date(2027, 1, 12))
+    (clients / "ada.yaml").write_text(f"{CLIENT}language: {language}\n{LIFTED}", encoding="utf-8")
+
+    page = built(clients, THURSDAY)
+
+    now = page[page.index('id="now"') : page.index('id="weeks"')]
+    first, says = re.findall(r'<div class="now-main">\s*<div class="(\w+)"><p>(.*?)</p>', now)[0]
+    told = "stopped from" if language == "en" else "estuvo parado"
+    assert 'class="answered"' not in stopped
+    assert first == "answered" and told in says and "Odile Marn." in says
+    assert now.count(told) == 1 and since(page).count("36 min") > 1
+    assert "quien te entrena" not in page.lower() and "Odile Marn" in now
+    weeks_later = built(clients, date(2027, 1, 28))
+    assert 'class="answered"' not in weeks_later
+
+
+def test_an_answer_to_what_was_told_is_said_without_its_words(clients: Path):
+    signs = LOG.replace("36 min, effort: 3", "36 min, effort: 3, signs: [limp]")
+    (clients / "ada.log.yaml").write_text(signs, encoding="utf-8")
+    answers = "- {alarm: limp 2027-01-10, on: 2027-01-12, because: we spoke at length}\n"
+    (clients / "ada.alarms.yaml").write_text(answers, encoding="utf-8")
+
+    page = built(clients, WEDNESDAY)
+
+    [said] = re.findall(r'<div class="answered"><p>(.*?)</p></div>', page)
+    assert said == "On Tue 12 Jan your coach answered what you told on Sun 10 Jan."
+    assert page.index('data-state="referred"') < page.index('class="answered"')
+    assert "at length" not in page

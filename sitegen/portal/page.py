@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from sitegen.care.sentences import DEVICE_HOLDS
 from sitegen.model.case import Case
@@ -24,6 +24,7 @@ from sitegen.model.handout import Handout
 from sitegen.model.languages import ENGLISH
 from sitegen.model.picture import Picture
 from sitegen.model.plan import Plan
+from sitegen.model.sentence import N_
 from sitegen.portal.assets import (
     SCRIPTS,
     STYLE,
@@ -54,6 +55,7 @@ from sitegen.portal.words import Words
 
 MOST_PIECES = 4096  # each about a kilobyte, with its key about three
 MAIN_VIEWS = 4
+YOUR_COACH = N_("your coach")
 _INDENT = re.compile(r"^\s+", re.MULTILINE)
 POLICY = "portal"
 CONTENT_SECURITY_POLICY = "; ".join(
@@ -156,12 +158,13 @@ class Renderer:
             for view in VIEWS
             if view.name in names
         ]
-        return (
+        coach = coach_of(case.practice)
+        drawn = (
             self._templates(language)
             .get_template("document.html")
             .render(
                 **context,
-                coach=coach_of(case.practice),
+                coach=coach,
                 as_of=plan.as_of,
                 as_of_words=words.long_date(plan.as_of),
                 views=views,
@@ -174,6 +177,7 @@ class Renderer:
                 own_host=case.practice.own_host,
             )
         )
+        return _by_name(drawn, words.gettext(YOUR_COACH), coach.name)
 
     def page(
         self,
@@ -391,6 +395,14 @@ class Renderer:
         if key not in self._shared:
             self._shared[key] = self._prose(text)
         return self._shared[key]
+
+
+def _by_name(drawn: str, said: str, name: str) -> str:
+    """The coach by name where a language has no plain word for her; English has."""
+    if not name or said == YOUR_COACH:
+        return drawn
+    name = str(escape(name))
+    return drawn.replace(said, name).replace(said[:1].upper() + said[1:], name)
 
 
 def direction(language: str) -> str:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from sitegen.model.plan import Decision, Session
 from sitegen.model.sentence import N_
+from sitegen.portal.answered import is_freed
 from sitegen.portal.scene import Scene, for_client
 
 EVIDENCE_WORDS = {
@@ -22,7 +23,8 @@ class Reason(NamedTuple):
     """One decision in the client's words.
 
     ``ground`` says how weak its evidence is, or nothing; ``source`` is its number, 0 for none.
-    ``told`` is the day of the check-in that led to it, empty where none did.
+    ``told`` is the day of the check-in that led to it, empty where none did. ``freed``: it tells of
+    a stop that is over.
     """
 
     says: str
@@ -31,6 +33,7 @@ class Reason(NamedTuple):
     warns: bool
     about: str
     told: str = ""
+    freed: bool = False
 
 
 def reasons(
@@ -46,6 +49,7 @@ def reasons(
             warns=d.warns,
             about=words.day(sessions[d.session].on) if d.session in sessions else "",
             told=_told(d, scene),
+            freed=is_freed(d),
         )
         for d in decisions
         if for_client(d)

@@ -35,6 +35,7 @@ INFECTION_DAYS = 28
 # For so long after the coach's answer that they are not the client's, check-ins that nobody signed
 # stop nothing. Common practice, no source.
 MUTED_DAYS = 14
+MYSELF = frozenset({"me", "i", "myself", "yo", "yo misma", "yo mismo"})  # a coach of herself
 
 
 class ToldSign(NamedTuple):
@@ -163,8 +164,9 @@ def muted_by(case: Case, one: ToldSign) -> AlarmAnswer | None:
 
 
 def seen_by(case: Case, one: ToldSign) -> str:
-    """Who saw the client, where a lift or a clearance says so."""
-    return lift_by(case, one.sign, one.on) or case.client.screening.cleared_by or ""
+    """Who saw the client, where a lift or a clearance says so; a coach's "me" by her name."""
+    by = lift_by(case, one.sign, one.on) or case.client.screening.cleared_by or ""
+    return case.practice.coach or by if by.casefold() in MYSELF else by
 
 
 def freed_by(case: Case, one: ToldSign) -> str:

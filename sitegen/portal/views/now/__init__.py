@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from sitegen.model.plan import Status
 from sitegen.model.sentence import N_
+from sitegen.portal.answered import coach_answers, is_freed
 from sitegen.portal.changed import Difference, Once, changes
 from sitegen.portal.contact import coach_of
 from sitegen.portal.reasons import Reason, reasons
@@ -25,17 +26,22 @@ MAX_CHANGES = 5
 
 
 class ChangesView(NamedTuple):
-    """Changes that have their reasons in common."""
+    """Changes that have their reasons in common; ``because`` are those not told before."""
 
     lines: tuple[str, ...]
     because: tuple[str, ...]
+    has_reason: bool = True
 
 
 class NowView(NamedTuple):
-    """``since`` is the day of the plan that ``changes`` are told from; ``more`` were left out."""
+    """``answered`` is what the coach answered lately.
+
+    ``since`` is the day of the plan that ``changes`` are told from; ``more`` were left out.
+    """
 
     status: Status
     stop: StopNotice | None
+    answered: tuple[str, ...]
     first_day: str
     as_of: str
     coach: str
@@ -54,6 +60,7 @@ def build(scene: Scene) -> NowView:
     return NowView(
         status=plan.status,
         stop=stop_notice(scene),
+        answered=coach_answers(scene),
         first_day=scene.words.long_date(first),
         as_of=scene.words.long_date(plan.as_of),
         coach=coach_of(case.practice).name,
@@ -66,12 +73,16 @@ def build(scene: Scene) -> NowView:
 
 
 def _changes(changed: Iterable[Difference], words: Words) -> Iterator[ChangesView]:
-    """Neighbours with the same reasons stand together."""
+    """Neighbours with the same reasons stand together; what stood above is not told again."""
+    told: set[str] = set()
     for because, group in groupby(changed, key=lambda c: c.because):
+        says = [words.say(d.says) for d in because if for_client(d) and not is_freed(d)]
         yield ChangesView(
             tuple(change_line(change, words) for change in group),
-            tuple(words.say(d.says) for d in because if for_client(d)),
+            tuple(one for one in says if one not in told),
+            bool(because),
         )
+        told.update(says)
 
 
 def change_line(change: Difference, words: Words) -> str:

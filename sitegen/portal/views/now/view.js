@@ -110,7 +110,7 @@
       const line = one(".other").cloneNode(true);
       line.hidden = false;
       line.querySelector('[data-fill="was"]').textContent = String(was);
-      const ofWeek = Array.from(list.children).filter((li) => !li.querySelector(".about"));
+      const ofWeek = Array.from(list.children).filter((li) => !li.matches(".freed, :has(.about)"));
       const why = ofWeek.find((li) => li.classList.contains("warns")) || ofWeek[0];
       if (!why) return line;
       const says = why.cloneNode(true);
@@ -198,8 +198,10 @@
       }
       const why = weekPart(found.week, ".why .reasons");
       if (why) {
-        one(".why-now").hidden = false;
-        one(".why-now .slot").append(why.cloneNode(true));
+        const copied = why.cloneNode(true);
+        for (const freed of one(".answered") ? copied.querySelectorAll(".freed") : []) freed.remove();
+        one(".why-now").hidden = !copied.children.length;
+        one(".why-now .slot").append(copied);
       }
       one(".stale").hidden = !found.stale;
 
