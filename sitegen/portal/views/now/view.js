@@ -111,7 +111,7 @@
       line.hidden = false;
       line.querySelector('[data-fill="was"]').textContent = String(was);
       const ofWeek = Array.from(list.children).filter((li) => !li.matches(".freed, :has(.about)"));
-      const why = ofWeek.find((li) => li.classList.contains("warns")) || ofWeek[0];
+      const why = [".warns", ":has(.told-on)", "li"].map((kind) => ofWeek.find((li) => li.matches(kind))).find(Boolean);
       if (!why) return line;
       const says = why.cloneNode(true);
       for (const more of says.querySelectorAll(".ground, .told-on")) more.remove();
