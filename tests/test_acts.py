@@ -178,6 +178,22 @@ def test_a_stop_ends_by_a_lift_from_its_alarms_number(practice: Path) -> None:
     assert minutes(practice, 6) > 0
 
 
+def test_a_false_alarm_is_written_beside_its_lift_and_told_with_it(
+    practice: Path,
+) -> None:
+    log = practice / "clients" / "bram.log.yaml"
+    before, _, _ = log.read_text().partition("- on: 2027-02-13")
+    log.write_text(before + "- {on: 2027-02-12, signs: [limp]}\n")
+    lift = ("lift", "bram", "1", "--seen-by", "me, by phone")
+    shown = sitegen(*lift, "--because", "x", "--dry-run", "--as-of", DAY, cwd=practice).stdout
+    done = acted(practice, *lift, "--false-alarm")
+
+    assert "as a false alarm" in done.stdout and "as a false alarm" not in shown
+    assert last_change(practice)["false_alarm"] == "yes"
+    told = sitegen("alarms", "bram", "--all", "--as-of", DAY, cwd=practice).stdout
+    assert "seen by me, by phone: a false alarm" in told
+
+
 def test_a_lift_of_alarms_that_were_joined_names_each(practice: Path) -> None:
     log = practice / "clients" / "bram.log.yaml"
     before, _, _ = log.read_text().partition("- on: 2027-02-13")

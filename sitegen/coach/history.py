@@ -120,7 +120,8 @@ def _change(change: Change) -> str:
     what += [f"{change.cadence.spm} spm"] if change.cadence else []
     if change.lifts is not None:
         seen = f", seen by {change.seen_by}" if change.seen_by else ""
-        what.append(f"lifts {change.lifts}{seen}")
+        alarm = ", a false alarm" if change.false_alarm else ""
+        what.append(f"lifts {change.lifts}{seen}{alarm}")
     return (f"week {change.week}, " if change.week else "") + ", ".join(what)
 
 
