@@ -100,12 +100,13 @@ class Warm:
 
     def judged(self, files: ClientFiles) -> KnownClient:
         """What files come to, also such as nobody has saved."""
-        key = (self._made_of_now(), files, self._day())
-        return self._kept(self._known, key, lambda: self._planned(files))
+        listed = self.listed()
+        key = (self._made_of, files, self._day(listed))
+        return self._kept(self._known, key, lambda: self._planned(listed, files))
 
-    def _planned(self, files: ClientFiles) -> KnownClient:
-        house = self.listed().house
-        case, problems = self.case_of_files(files)
+    def _planned(self, listed: Listed, files: ClientFiles) -> KnownClient:
+        house = listed.house
+        case, problems = self._case_of(listed, files)
         if case is None or house is None:
             return KnownClient(files, case, None, problems)
         day = self.day(case)
@@ -115,8 +116,12 @@ class Warm:
 
     def case_of_files(self, files: ClientFiles) -> tuple[Case | None, tuple[Problem, ...]]:
         """What files say, without a plan; and what is wrong with them."""
-        key = (self._made_of_now(), files)
-        return self._kept(self._cases, key, lambda: self.listed().judge(files))
+        return self._case_of(self.listed(), files)
+
+    def _case_of(
+        self, listed: Listed, files: ClientFiles
+    ) -> tuple[Case | None, tuple[Problem, ...]]:
+        return self._kept(self._cases, (self._made_of, files), lambda: listed.judge(files))
 
     def day(self, case: Case) -> date:
         """The day that a client's plan is as of."""
@@ -125,7 +130,7 @@ class Warm:
     def cases(self) -> Mapping[str, Case]:
         """All clients whose files have no error, by id."""
         listed = self.listed()
-        found = ((f.id, self.case_of_files(f)[0]) for f, _ in listed.files(listed.all_ids))
+        found = ((f.id, self._case_of(listed, f)[0]) for f, _ in listed.files(listed.all_ids))
         return {id: case for id, case in found if case is not None}
 
     def opened(self) -> Opened:
@@ -148,7 +153,7 @@ class Warm:
         listed = self.listed()
         beside = [*(self.clients / ASIDE).glob("*"), self.clients / ANSWERS]  # not listed
         aside = [(p.name, world.stamp_of(p.stat())) for p in sorted(beside) if p.is_file()]
-        key = (listed.stamps, aside, self._day())
+        key = (listed.stamps, aside, self._day(listed))
         if self._alarms is None or self._alarms[0] != key:
             self._alarms = key, alarms_told(self.opened(), of_case=self._alarms_of)
         return self._alarms[1]
@@ -171,10 +176,6 @@ class Warm:
         )
         return found
 
-    def _made_of_now(self) -> str:
-        self.listed()
-        return self._made_of
-
     @staticmethod
     def _kept(kept: OrderedDict[object, Result], key: object, work: Callable[[], Result]) -> Result:
         if key in kept:
@@ -185,7 +186,7 @@ class Warm:
             kept.popitem(last=False)
         return kept[key]
 
-    def _day(self) -> date:
+    def _day(self, listed: Listed) -> date:
         """Changes when plans may."""
-        house = self.listed().house
+        house = listed.house
         return self.as_of or world.today(house.practice.timezone if house else "UTC")

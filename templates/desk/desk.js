@@ -15,6 +15,7 @@
   let token = "";
   let version = "";
   let doing = null; // the act that is shown: where it goes, and its ticket
+  let isStale = false; // the page is older than what was fetched
   let before = null; // what had the focus when the dialog opened
 
   const say = (text) => { find("#says").textContent = text; };
@@ -76,6 +77,13 @@
     return Boolean(found);
   }
 
+  function openAgain(ids) {
+    for (const id of ids) {
+      const again = document.getElementById(id);
+      if (again) again.open = true;
+    }
+  }
+
   const isBusy = () => ask.open || Boolean(find("[data-dirty]", main));
 
   const show = telling(async (isNew) => {
@@ -84,6 +92,8 @@
     version = answer.headers.get("X-Desk-Version");
     const text = await answer.text();
     if (here().name !== name || here().query !== query) return;
+    isStale = !isNew && isBusy(); // she began to write while it was fetched
+    if (isStale) return;
     const key = keyOf(document.activeElement);
     const opened = [...main.querySelectorAll("details[open][id]")].map((one) => one.id);
     const kept = isNew ? [] : [...main.querySelectorAll("[data-keep][id]")];
@@ -92,10 +102,7 @@
       const again = document.getElementById(one.id);
       if (again) again.replaceChildren(...one.childNodes);
     }
-    for (const one of opened) {
-      const again = document.getElementById(one);
-      if (again && !isNew) again.open = true;
-    }
+    if (!isNew) openAgain(opened);
     for (const link of document.querySelectorAll("nav a")) {
       if (link.hash === `#${name}`) link.setAttribute("aria-current", "page");
       else link.removeAttribute("aria-current");
@@ -107,10 +114,12 @@
   });
 
   const showAbove = telling(async () => {
-    const kept = find("details[open]", above);
-    if (kept && kept.contains(document.activeElement)) return; // she writes there
+    const opened = [...above.querySelectorAll("details[open][id]")];
+    const form = document.activeElement && document.activeElement.form;
+    if (form && above.contains(form) && !ask.open) return; // she writes there
     const text = await (await request("/panel/alarms")).text();
     put(above, text);
+    openAgain(opened.map((one) => one.id));
   });
 
   const showAll = (isNew) => Promise.all([show(isNew), showAbove()]);
@@ -154,6 +163,7 @@
     if (before && before.isConnected) before.focus();
     else if (!focusAgain(key)) main.focus();
     before = null;
+    if (isStale) show(false);
   });
 
   const showAct = telling(async (form, act, values) => {
@@ -175,7 +185,7 @@
       await showAll(false);
     }
     if (came) put(find(came), answer.told); // a place that is read out by itself
-    else say(answer.says);
+    say(came ? "" : answer.says);
   }
 
   const doIt = telling(async () => {
@@ -286,6 +296,7 @@
   }
 
   window.addEventListener("hashchange", () => {
+    say("");
     if (token) showAll(true);
     else begin();
   });

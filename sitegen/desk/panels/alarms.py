@@ -25,6 +25,7 @@ def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
             "is_practice": id == PRACTICE,
             "alarm": one,
             "loud": LOUD[one.kind],
+            "is_urgent": one.kind in ("now", "today"),
             "can_lift": id != PRACTICE and _can_lift(one),
         }
         for id, one in told.open
