@@ -35,6 +35,7 @@ from sitegen.portal.assets import LISTEN, NOT_FIRST, bundles
 from sitegen.portal.listening import LISTEN_PAGE, NOT_COMPARED, REFUSED, listen_words
 from sitegen.site.client import HEADERS
 from sitegen.world import read_templates
+from test_portal_browser import AXE
 
 SPM = 190  # 60 steps in 19 s, so that a part can be short
 RATE = 44_100
@@ -53,6 +54,9 @@ media.getUserMedia = async (wanted) => {
   return stream;
 };
 """
+AXE_RUN = """() => axe.run(document.querySelector(".b-listen"), {
+    runOnly: ["wcag2a", "wcag2aa", "wcag2aaa", "wcag21aa", "wcag22aa", "best-practice"],
+}).then((found) => found.violations.map((one) => [one.id, one.nodes[0].html]))"""
 # A room: what the phone plays comes back to its microphone, late and softer, and the runner's steps
 # are softer by 4 dB while the page says so.
 ROOM = """
@@ -326,6 +330,94 @@ def test_numbers_go_into_the_check_in_and_can_be_left_out(
     page.get_by_role("button", name="Leave them out").click()
     expect(message).not_to_contain_text("heard:")
     expect(page.locator("[data-c-heard]")).to_be_hidden()
+    page.context.close()
+
+
+# A microphone that answers at once with the numbers given, so that a whole check takes a moment.
+ANSWERS = """(given) => {
+  Object.assign(portalParts.check.TIMES, { lead: 0, part: -2.5, beat: 0, silence: -0.5 });
+  portalParts.microphone.openMicrophone = async () => {
+    let time = 0;
+    let at = 0;
+    const context = {
+      get currentTime() { time += 1; return time; }, createGain: () => ({ connect() {} }),
+      sampleRate: 48000, createBuffer: () => ({ getChannelData: () => [] }),
+      createBufferSource: () => ({ connect() {}, start() {}, stop() {}, disconnect() {} }),
+    };
+    return {
+      context, close() {}, tones() {}, hisses() {}, isFiltered: () => given.filtered,
+      hear: () => ({ began: 0, take: async () => given.parts[at++] }),
+    };
+  };
+}"""
+
+
+def answers(levels: list[float | str], pair: list[float], filtered: bool = False) -> dict[str, Any]:
+    """Four parts of a check: a level in dB each, or why it is refused."""
+    parts = []
+    for number, level in enumerate(levels):
+        found: dict[str, Any] = {"spm": 164 + number, "steps": 158, "ratio_db": 14.26}
+        found |= {"refused": level} if isinstance(level, str) else {"level_db": level}
+        parts.append({"found": found, "pairs": [pair]})
+    return {"parts": parts, "filtered": filtered}
+
+
+@needs_chromium
+@pytest.mark.parametrize(
+    ("given", "says", "says_not"),
+    [
+        (
+            answers([-40, -44.3, -40.2, -40.4], [-20, -32]),
+            ["4.1 dB quieter than as usual", "agree within 0.4 dB", "1.56 to 1.13"],
+            ["can't be said"],
+        ),
+        (
+            answers([-40, "too-noisy", "tones", -40], [-20, -26], filtered=True),
+            [REFUSED["too-noisy"], REFUSED["tones"], NOT_COMPARED["gain-moves"], "26 men"],
+            ["quieter than as usual", "1.56"],
+        ),
+        (
+            answers([-40, -44, -40, -43], [-20, -32]),
+            ["your two usual parts differ by 3 dB"],
+            ["quieter than as usual"],
+        ),
+    ],
+)
+def test_what_is_said_of_a_whole_check(
+    hearing_browser: Browser, address: str, given: dict[str, Any], says: list[str],
+    says_not: list[str],
+) -> None:  # fmt: skip
+    """And by keyboard alone, with targets for a thumb, and nothing for axe to find."""
+    page = opened(
+        hearing_browser.new_context(viewport={"width": 390, "height": 844}).new_page(), address
+    )
+    page.evaluate(ANSWERS, given)
+    listen_button(page).focus()
+    page.keyboard.press("Enter")
+    told = page.locator(".b-told")
+    expect(told).to_contain_text(LISTEN_PAGE["bounds"])
+
+    for words in (*says, LISTEN_PAGE["unknown"], "licensed clinician", "prevents or heals"):
+        expect(told).to_contain_text(words)
+    for words in says_not:
+        expect(told).not_to_contain_text(words)
+    assert page.evaluate("document.activeElement.textContent") == LISTEN_PAGE["heard"]
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == LISTEN_PAGE["use"]
+    page.keyboard.press("Enter")
+    expect(page.locator(".b-told")).to_contain_text(LISTEN_PAGE["used"])
+    sizes = (
+        page.locator(".b-listen :is(button, select)")
+        .filter(visible=True)
+        .evaluate_all(
+            "(all) => all.map((e) => e.getBoundingClientRect())"
+            ".map((r) => Math.min(r.width, r.height))"
+        )
+    )
+    assert len(sizes) == 3 and min(sizes) >= 44
+    if AXE.exists():
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+        assert page.evaluate(AXE_RUN) == []
     page.context.close()
 
 
