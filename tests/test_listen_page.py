@@ -45,6 +45,10 @@ HERE = Path(__file__).parent
 SPY = """
 window.tracks = [];
 window.asked = 0;
+const Sound = window.AudioContext;
+window.AudioContext = class extends Sound {
+  constructor(...how) { super(...how); window.graph = this; }
+};
 const media = navigator.mediaDevices;
 const real = media.getUserMedia.bind(media);
 media.getUserMedia = async (wanted) => {
@@ -246,7 +250,7 @@ def test_a_part_is_heard_and_the_microphone_is_off_when_the_page_is_left(
 
 
 @needs_chromium
-@pytest.mark.parametrize("leave", ["stop", "hidden", "beat"])
+@pytest.mark.parametrize("leave", ["stop", "hidden", "beat", "call"])
 def test_whatever_ends_it_the_microphone_is_off_at_once(
     hearing_browser: Browser, address: str, leave: str
 ) -> None:
@@ -261,6 +265,9 @@ def test_whatever_ends_it_the_microphone_is_off_at_once(
         page.get_by_role("button", name="Stop listening").click()
     elif leave == "beat":
         page.locator("[data-b-start]").click()
+    elif leave == "call":  # the phone gives the sound to something else
+        page.evaluate("graph.suspend()")
+        expect(page.locator(".b-listen")).to_contain_text(LISTEN_PAGE["taken"])
     else:
         page.evaluate(
             "Object.defineProperty(document, 'hidden', { get: () => true });"

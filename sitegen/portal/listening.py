@@ -25,7 +25,10 @@ LISTEN_PAGE: Mapping[str, str] = {
     "busy": N_("Stop the session above first: its clicks would be taken for steps."),
     "done": N_("Done. The microphone is off."),
     "stopped": N_("Stopped. The microphone is off."),
-    "left": N_("You left this page, so the microphone is off. Begin again when you are ready."),
+    "left": N_(
+        "This page was left, or the screen went dark, so the microphone is off. Begin again when "
+        "you are ready."
+    ),
     "taken": N_("The phone took the microphone away, so listening ended."),
     "not-given": N_("The microphone is not open to this page. There is a way without it:"),
     "from-file": N_("A page opened from a file does not listen. There is a way without it:"),

@@ -43,7 +43,10 @@
       throw error;
     }
     const [track] = stream.getAudioTracks();
-    for (const name of ["ended", "mute"]) track.addEventListener(name, () => { if (stream) lost(); });
+    const gone = () => { if (stream) lost(); };
+    for (const name of ["ended", "mute"]) track.addEventListener(name, gone);
+    // A call, or another program, holds the clock by which a check goes on.
+    context.addEventListener("statechange", () => { if (context.state !== "running") gone(); });
     const source = context.createMediaStreamSource(stream);
     const hiss = hissOf(context);
 
@@ -65,6 +68,7 @@
       /* Begins to listen; `take(asked)` gives what was heard and ends it. */
       hear() {
         const node = new world.AudioWorkletNode(context, "listening");
+        node.addEventListener("processorerror", gone);
         source.connect(node).connect(context.destination); // which gets silence
         const answer = new Promise((done) => { node.port.onmessage = ({ data }) => done(data); });
         return {
