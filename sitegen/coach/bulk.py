@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -13,13 +13,15 @@ from sitegen.acts.act import Act, Refusal
 from sitegen.acts.house import change_house
 from sitegen.coach.acting import CarriedOut, Proposal, new_warnings, write_files
 from sitegen.coach.becoming import becomes_json
+from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.entry import with_entries
 from sitegen.practice.naming import is_error
-from sitegen.practice.opening import Listed, Progress
+from sitegen.practice.opening import ClientFiles, Listed, Progress
 from sitegen.site.plans import plan_of
 
 HOUSE_FILE = "practice.yaml"
+PlanNow = Callable[[ClientFiles], Plan | None]
 
 
 class HouseProposal(NamedTuple):
@@ -44,6 +46,7 @@ def propose_house(
     group: str | None = None,
     as_of: date | None = None,
     progress: Progress | None = None,
+    drawn: PlanNow | None = None,
 ) -> HouseProposal | tuple[Problem, ...]:
     """What a changed house rule would do. Nothing is written.
 
@@ -53,6 +56,7 @@ def propose_house(
         group: Only for the clients of this group.
         as_of: The day; None for today, where each client is.
         progress: Told of each client.
+        drawn: Gives a client's plan as it is, where somebody keeps it.
     """
     house, data = listed.house, listed.shared.practice
     if house is None or data is None:
@@ -83,7 +87,8 @@ def propose_house(
             same.append(files.id)  # the client's own file wins, or the group is another
             continue
         day = as_of or world.today(case.timezone)
-        plans = plan_of(case, house, day), plan_of(new, then.house, day)
+        before = (drawn and drawn(files)) or plan_of(case, house, day)
+        plans = before, plan_of(new, then.house, day)
         if not becomes_json(*plans) and plans[0].status == plans[1].status:
             same.append(files.id)
             continue

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from sitegen import world
 from sitegen.coach.roster import SILENT_DAYS
-from sitegen.coach.sheet import evening_sheet
+from sitegen.coach.sheet import SheetRow, evening_sheet
 from sitegen.model.alarm import weekday_words
 from sitegen.model.case import Case
 from sitegen.model.problem import Problem
@@ -66,16 +66,29 @@ def silent_ones(
         Refused: The folder can't be read.
     """
     sheet = evening_sheet(clients, as_of, group, ("silent", "alarm"), progress)
-    rows = {row.id: row for row in sheet.rows if row.as_of}
-    if not rows:
+    if not any(row.as_of for row in sheet.rows):
         return SilentOnes((), sheet.problems, sheet.is_whole)
-    listed, languages = list_practice(clients), Languages(world.read_languages())
+    listed = list_practice(clients)
+    judged = listed.files([row.id for row in sheet.rows if row.as_of])
+    cases = {files.id: listed.judge(files)[0] for files, _ in judged}
+    return SilentOnes(silent_of(sheet.rows, cases.get), sheet.problems)
+
+
+def silent_of(
+    rows: Sequence[SheetRow], case_of: Callable[[str], Case | None]
+) -> tuple[Silent, ...]:
+    """Those of the sheet who were not heard of, the longest silent first.
+
+    Args:
+        rows: Of the sheet.
+        case_of: A client's files, by id; asked only of who may be silent.
+    """
+    languages = Languages(world.read_languages())
     found = []
-    for files, _ in listed.files(rows):
-        case, _ = listed.judge(files)
+    for row in rows:
+        case = case_of(row.id) if row.as_of and (row.is_silent or row.has_alarm) else None
         if case is None:
             continue
-        row = rows[files.id]
         day = date.fromisoformat(row.as_of)
         heard = max((entry.on for entry in case.log if entry.on <= day), default=None)
         if not row.is_silent and heard and (day - heard).days < SILENT_DAYS:
@@ -83,8 +96,7 @@ def silent_ones(
         says = "; ".join(one.says for one in row.asks if one.kind in ("silence", "urgent", "sign"))
         text = "" if row.has_alarm else message_to(case, heard, languages)
         found.append(Silent(row.id, row.name, says, heard, text))
-    found.sort(key=lambda one: (one.heard or date.min, one.id))
-    return SilentOnes(tuple(found), sheet.problems)
+    return tuple(sorted(found, key=lambda one: (one.heard or date.min, one.id)))
 
 
 def message_to(case: Case, heard: date | None, languages: Languages) -> str:

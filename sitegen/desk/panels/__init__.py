@@ -3,7 +3,20 @@
 from __future__ import annotations
 
 from sitegen.desk.panel import DeskPanel
-from sitegen.desk.panels import alarms, back, client, decide, draft, sheet, taking, whatif, why
+from sitegen.desk.panels import (
+    alarms,
+    back,
+    client,
+    decide,
+    draft,
+    history,
+    many,
+    out,
+    sheet,
+    taking,
+    whatif,
+    why,
+)
 
 PANELS: tuple[DeskPanel, ...] = (
     alarms.PANEL,
@@ -14,5 +27,8 @@ PANELS: tuple[DeskPanel, ...] = (
     whatif.PANEL,
     why.PANEL,
     decide.PANEL,
+    history.PANEL,
+    many.PANEL,
+    out.PANEL,
     back.PANEL,
 )
