@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 
 from commands import Done, sitegen
+from sitegen.publish import PublishProblem
+from sitegen.publish import publish as send_site
 from sitegen.publish.known import PUBLISHED_FILE
 from sitegen.publish.look import MANY, NEWER, HostLook, guard, others_work
 from sitegen.publish.manifest import ABSENT, Manifest, digest_of, name_of
@@ -170,10 +172,33 @@ def test_a_renewed_link_is_no_portal_that_goes() -> None:
     left = seen.before
 
     assert guard(seen, left, renewed, ()) == ()
-    (wrong,) = guard(seen, left, {next(iter(pages("a"))): "mara"}, (), ["theo"])
+    lost = {next(iter(pages("a"))): "mara"}
+    (wrong,) = guard(seen, left, lost, (), ["theo"])
     assert wrong.code == MANY and "go: mara; nothing was sent" in wrong.message
-    assert "the pages that stop theo did not go out either" in wrong.message
+    (wrong,) = guard(seen, left, {**lost, next(iter(pages("b"))): "theo"}, (), ["theo", "kim"])
+    assert "nothing was sent but what stops theo" in wrong.message
     assert [w.code for w in guard(seen, None, renewed, ())] == [NEWER]
+
+
+def test_a_stop_goes_out_though_the_rest_waits_for_a_yes(tmp_path: Path) -> None:
+    """And nothing that waits is taken for somebody else's by the next publish."""
+    host, first = tmp_path / "host", f"{'a' * 22}/index.html"
+    asset = {"assets/style.1.css": b"style"}
+    old = {**FRONT, **pages("abcd", b"old")}
+    new = {**FRONT, **asset, **pages("ab", b"new")}
+    objection = PublishProblem("so", "do", MANY)
+    assert send_site(old, str(host)).ok
+    done = send_site(new, str(host), first=[first], consider=lambda look: (objection,))
+
+    assert done.uploaded == ("assets/style.1.css", first) and done.problems == (objection,)
+    assert not done.removed and len(done.skipped) == 3
+    held = {letter: (host / (letter * 22) / "index.html").read_bytes() for letter in "abcd"}
+    assert held == {"a": b"new", "b": b"old", "c": b"old", "d": b"old"}
+    again = send_site(new, str(host))
+    assert again.ok and len(again.uploaded) == 1 and len(again.removed) == 2
+    assert not again.kept and not (host / ("c" * 22)).exists()
+    nothing = send_site(old, str(host), consider=lambda look: (objection,))
+    assert nothing.uploaded == () and not (host / ("c" * 22)).exists()
 
 
 # --- by name -------------------------------------------------------------------------------------

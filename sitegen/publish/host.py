@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
 
 from sitegen.practice.address import read_address
@@ -89,6 +89,15 @@ class Transfer:
     parts: tuple[str, ...]  # half files of a run that was cut off
     conflicts: tuple[str, ...]  # other people's, under the name of one of ours
     notes: tuple[str, ...]
+    held: tuple[str, ...] = ()  # ours, left as they are until somebody says yes
+
+    def stops_alone(self, first: Collection[str]) -> Transfer:
+        """What may go out all the same where the rest needs a yes: pages that stop somebody, and
+        what they load."""
+        stops = [path for path in self.send if path in first]
+        send = [p for p in self.send if p in first or sending_of(p) == ASSETS] if stops else []
+        held = [path for path in (*self.send, *self.remove) if path not in send]
+        return replace(self, send=tuple(send), remove=(), held=tuple(held))
 
     def after(self, sent: frozenset[str], left: tuple[str, ...], base: Manifest) -> Manifest:
         """The manifest that is true when ``sent`` has arrived and ``left`` was left."""
@@ -248,7 +257,12 @@ def publish_into(
         if settings.dry_run:
             tally.uploaded += plan.send
             tally.removed += plan.remove
-        elif not objections and not plan.is_done:
+        elif objections:
+            plan = plan.stops_alone(settings.first)
+            if plan.send:
+                doing = "writing to the host"
+                plan = _carry_out(line, site, plan, tally, settings, secrets)
+        elif not plan.is_done:
             doing = "writing to the host"
             plan = _carry_out(line, site, plan, tally, settings, secrets)
     except PublishError as failed:
@@ -263,7 +277,10 @@ def publish_into(
         uploaded=tuple(tally.uploaded),
         unchanged=plan.unchanged,
         removed=tuple(tally.removed),
-        skipped=(*tally.skipped, *(p for p in (*plan.send, *plan.remove) if p not in done)),
+        skipped=(
+            *tally.skipped,
+            *(p for p in (*plan.send, *plan.remove, *plan.held) if p not in done),
+        ),
         kept=plan.kept,
         problems=tuple(tally.problems),
         notes=(*plan.notes, *tally.notes),
@@ -298,6 +315,7 @@ def _carry_out(
             run.level()
             lock.confirm()
             left = [path for path in (*plan.send, *plan.remove) if path in set(tally.skipped)]
+            left += plan.held
             after = plan.after(frozenset(tally.uploaded), tuple(left), expected)
             if after != expected:
                 run.write_manifest(after)

@@ -93,7 +93,7 @@ def guard(
         known: What this computer left there last.
         whose: The client of each page and feed, by path.
         said: Codes of what was said yes to.
-        stopped: Clients whose page stops them, and would have gone out.
+        stopped: Clients whose page stops them; it goes out in any case.
         ended: Clients whose plan has ended, or "" for who was erased: their pages shall go.
     """
     found = []
@@ -101,13 +101,14 @@ def guard(
     going = [page for page in gone if whose.get(page) not in ended]
     there = {*gone, *(page for p in (*look.unchanged, *look.send) if (page := page_of(p))
                        and look.before.owns(page))}  # fmt: skip
-    also = f"; the pages that stop {ids_named(stopped)} did not go out either" if stopped else ""
+    stops = {whose.get(page, "") for page in look.send} & {*stopped}
+    but = f" but what stops {ids_named(stops)}" if stops else ""
     if MANY not in said and len(going) * QUARTER > len(there):
         who = ids_named(whose.get(page, "") for page in going)
         found.append(
             PublishProblem(
                 f"{len(going)} of the {len(there)} portals there would go: {who}; nothing was "
-                f"sent{also}",
+                f"sent{but}",
                 "look whether a file is missing or misnamed, with sitegen check; if they shall "
                 "go, say --withdraw-many",
                 MANY,
@@ -123,7 +124,7 @@ def guard(
         found.append(
             PublishProblem(
                 f"the host holds {' and '.join(filter(None, (what, less)))}; another computer may "
-                f"have published since; nothing was sent{also}",
+                f"have published since; nothing was sent{but}",
                 "bring the folder of that computer here first (docs/moving.md); if what was built "
                 "here shall take its place, say --replace-newer",
                 NEWER,
