@@ -252,6 +252,7 @@ def test_what_comes_in_lands_or_waits_aside(visitor: Visitor, clients: Path) -> 
     told = visitor.show("taking/receive", files=files).json
     assert told["done"] and "no client here has the code" in told["told"]
     assert "sitegen-in-" not in told["told"], "no place of this computer"
+    assert str(clients) not in told["told"]
     (waits,) = (clients / ".aside").glob("*.txt")
     page = visitor.get("/panel/taking").text
     assert waits.name in page and "Check-in ABCD-EFGH" in page

@@ -135,10 +135,10 @@ class Coach:
         act.get_by_role("button").click()
         self.yes("Write it", "Written.")
 
-    def picture(self, name: str) -> None:
+    def picture(self, name: str, of: str = "#above") -> None:
         if PICTURES:
             Path(PICTURES).mkdir(parents=True, exist_ok=True)
-            self.page.evaluate("scrollTo(0, 0)")
+            self.page.locator(of).evaluate("part => part.scrollIntoView()")
             self.page.screenshot(path=f"{PICTURES}/{name}.png")
 
 
@@ -166,7 +166,8 @@ def test_a_whole_sunday_evening(browser: Any, home: Path, host: Host, tmp_path: 
         page.locator("input[type=file]").set_input_files([str(path) for path in sent])
         page.get_by_role("button", name="Take them in").click()
         coach.acts += 1
-        expect(page.locator("#came")).to_contain_text("check-ins taken")
+        took = expect(page.locator("#came"))
+        took.to_contain_text("check-ins taken", timeout=180_000)
         told = page.locator("#came").inner_text()
         taken = int(re.findall(r"(\d+) check-ins taken", told)[0])
         waiting = page.locator("article.aside")
@@ -218,7 +219,7 @@ def test_a_whole_sunday_evening(browser: Any, home: Path, host: Host, tmp_path: 
         page.locator("#whatif > summary").click()
         page.get_by_label("Growth a week").fill("3 %")
         expect(page.get_by_role("region", name="Both plans")).to_be_visible()
-        coach.picture("desk-client")
+        coach.picture("desk-client", "#text")
 
         # One is taken back.
         coach.go("back")
