@@ -18,9 +18,9 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import deflate
 
@@ -45,6 +45,20 @@ SAME_IMPORTS = (
     "import click, sitegen.site.client, sitegen.site.building, sitegen.site.spread,"
     " sitegen.seal.keys_file, sitegen.seal.sealing, markdown_it,"
     " cryptography.hazmat.primitives.ciphers.aead"
+)
+
+BELOW = {  # what no phase can be quicker than
+    "validate": "floor: the same YAML as events",
+    "render": "floor: the same template bare",
+    "seal": "floor: the same document compressed",
+    "write": "floor: the same bytes written",
+}
+WHOLE = (  # a command, of how many clients, its aim in seconds, and whether the imports bound it
+    ("build, one client's words edited", 1000, 0.30, True),
+    ("build, one client's plan edited", 1000, 0.30, True),
+    ("build, nothing changed", 1000, 0.2, False),
+    ("check", 1000, 3.0, True),
+    ("--version", 1000, 0.06, False),
 )
 
 Row = dict[str, Any]
@@ -121,7 +135,7 @@ def phases() -> dict[str, float]:
         name = "clients"
         texts = Texts(
             found.practice, f"{name}/practice.yaml", found.clients, found.logs, name,
-            shipped_drills=world.read_library(),
+            shipped_drills=world.read_library(), shipped_sessions=world.read_sessions(),
         )  # fmt: skip
         house, problems = read_house(texts)
         assert house is not None, problems
@@ -327,16 +341,53 @@ def table(result: dict[str, Any]) -> str:
         )
     phases = result["phases"]
     lines += ["", "| phase | processor, ms a client | times its floor |", "|---|---:|---:|"]
-    below = {
-        "validate": "floor: the same YAML as events",
-        "render": "floor: the same template bare",
-        "seal": "floor: the same document compressed",
-        "write": "floor: the same bytes written",
-    }
     for phase, ms in phases.items():
-        ratio = f"{ms / phases[below[phase]]:.1f}" if phase in below else ""
+        ratio = f"{ms / phases[BELOW[phase]]:.1f}" if phase in BELOW else ""
         lines.append(f"| {phase} | {ms:.2f} | {ratio} |")
+    lines += ["", "| aim | found | times its floor | |", "|---|---:|---:|---|"]
+    lines += [aim.line for aim in aims(result)]
     return "\n".join(lines) + "\n"
+
+
+class Aim(NamedTuple):
+    """What should be reached, what was found, in one unit, and how often its floor that is."""
+
+    what: str
+    most: float
+    found: float
+    unit: str
+    floor: float = 0.0
+
+    @property
+    def line(self) -> str:
+        times = f"{self.found / self.floor:.1f}" if self.floor else ""
+        is_reached = "reached" if self.found <= self.most else "**missed**"
+        aim = f"{self.what}: {self.most:g} {self.unit}"
+        return f"| {aim} | {self.found:.3g} {self.unit} | {times} | {is_reached} |"
+
+
+def aims(result: dict[str, Any]) -> Iterator[Aim]:
+    """Every aim of which this run has the figure; those of whole commands by processor time, but
+    for the one that says how long a coach waits."""
+    phases, floors = result["phases"], result["floors"]
+    bare, imports = (
+        floors[name]["cpu_s"] for name in ("Python alone", "Python with the same imports")
+    )
+    floor = sum(ms for name, ms in phases.items() if name in BELOW.values())
+    spent = sum(ms for name, ms in phases.items() if not name.startswith("floor"))
+    yield Aim("a client from nothing, all phases", 12, spent, "ms", floor)
+    yield Aim("imports of a rebuild", 0.18, imports, "s", bare)
+    found = {(row["clients"], row["what"]): row for row in result["whole"]}
+    for what, at, most, below in WHOLE:
+        if row := found.get((at, what)):
+            yield Aim(f"{what}, {at:,}", most, row["cpu_s"], "s", imports if below else bare)
+    if row := found.get((1000, "build, from nothing")):
+        yield Aim("1,000 from nothing, by the clock", 8, row["wall_s"], "s")
+        if more := found.get((10_000, "build, from nothing")):
+            ratio = more["cpu_s"] / row["cpu_s"]
+            yield Aim("10,000 in times 1,000, by processor", 10.5, ratio, "times", 10)
+    if result["whole"]:
+        yield Aim("a process", 120, max(row["peak_mb"] for row in result["whole"]), "MB")
 
 
 def plot(rows: list[Row]) -> str:

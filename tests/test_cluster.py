@@ -1,6 +1,6 @@
 """A cluster builds the same site as this computer, whatever dies meanwhile, or says why not.
 
-Schedulers and workers are real processes of dask.distributed, as docs/speed.md starts them.
+Schedulers and workers are real processes of dask.distributed, as docs/building.md starts them.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ DAY = date(2027, 2, 10)  # in the sixth of eight weeks
 CHUNK = 2  # clients a task
 COUNT = 13  # clients: one is built here, six tasks there
 FEW = 20  # clients of a build that chooses its tasks itself: two of them
-DOCS = ROOT / "docs" / "speed.md"
+DOCS = ROOT / "docs" / "building.md"
 HERE = "127.0.0.1"
 GIVEN_UP = re.compile(
     r"[1-6] tasks? could not be done on the cluster; built on this computer instead"

@@ -80,7 +80,7 @@ def _why(error: Exception, address: str) -> str:
     if isinstance(error, (MemoryError, OverflowError)):  # bytes taken for a length
         return "what answers there is not a scheduler"
     if isinstance(error, TypeError) and address.startswith(SAFE):
-        return "this computer has no certificate for it; docs/speed.md says how to set it up"
+        return "this computer has no certificate for it; docs/building.md says how to set it up"
     return (str(error) or type(error).__name__).splitlines()[0][:200]
 
 
@@ -144,7 +144,7 @@ def _warn_of_listeners(addresses: Iterable[str], say: Callable[[str], None]) -> 
     if open_to:
         say(
             f"private links and clients' files go to {open_to[0]} unencrypted; whoever listens "
-            "there can read them; docs/speed.md says how to use tls://"
+            "there can read them; docs/building.md says how to use tls://"
         )
 
 
