@@ -297,6 +297,7 @@
 
   function start() {
     portal.data = JSON.parse(one("#portal-data").textContent);
+    drawAlike();
     portal.stops = createStops(portal);
     linkUp(document);
     initMore();
@@ -315,6 +316,16 @@
     } else {
       show(place, false);
       soon(getReady);
+    }
+  }
+
+  /* What is the same for all clients comes to a sealed page as a file of its own; where it does not come,
+     the view says so. */
+  function drawAlike() {
+    for (const slot of all("[data-alike]")) {
+      const html = (window.portalViews || {})[slot.dataset.alike];
+      slot.hidden = Boolean(html);
+      if (html) slot.insertAdjacentHTML("afterend", portal.policy.createHTML(html));
     }
   }
 

@@ -20,7 +20,7 @@ from sitegen.model.drill import Drill
 from sitegen.model.plan import Band, Decision, Part, Plan, Session, Week
 from sitegen.model.practice import Practice
 from sitegen.model.sentence import say
-from sitegen.portal.page import INSTALL, Look, Renderer, assets
+from sitegen.portal.page import INSTALL, Look, Renderer
 from sitegen.site.client import Compiled
 
 ROOT = Path(__file__).parents[1]
@@ -261,7 +261,7 @@ def write_site(
     **more: Any,
 ) -> Path:
     """An open portal with its assets, as a build would lay it down; gives its page."""
-    renderer, templates = make_renderer(), read_templates()
+    renderer = make_renderer()
     content = renderer.document(
         case or make_case(),
         plan or make_plan(),
@@ -274,7 +274,7 @@ def write_site(
         content=content, sealed=None, language=(case or make_case()).language, portal=PORTAL,
         look=look,
     )  # fmt: skip
-    return lay_down(folder, page, assets(templates, look.accent), renderer.front())
+    return lay_down(folder, page, renderer.assets(look.accent), renderer.front())
 
 
 KEY = bytes(range(32))
@@ -285,7 +285,7 @@ def write_sealed_site(folder: Path, passphrase: str | None = None) -> Path:
     """The same portal, sealed under `KEY` and perhaps a passphrase."""
     from sitegen.seal.sealing import seal, sealed_text, stretch
 
-    renderer, templates = make_renderer(), read_templates()
+    renderer = make_renderer()
     drills = make_drills()
     content = renderer.document(
         make_case(), make_plan(), drills, feed_url=None, code="K7Q2", are_apart=True
@@ -300,7 +300,7 @@ def write_sealed_site(folder: Path, passphrase: str | None = None) -> Path:
         look=LOOK,
         drills=drills,
     )
-    files = assets(templates) | renderer.shelves(drills)
+    files = renderer.assets() | renderer.shelves(drills)
     return lay_down(folder, page, files, renderer.front())
 
 

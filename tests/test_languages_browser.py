@@ -15,8 +15,7 @@ import pytest
 
 from chromium import needs_chromium
 from language_builder import BACKWARDS, LONGER, make_renderer
-from portal_builder import KEY, PORTAL, lay_down, make_case, make_drills, make_plan, read_templates
-from sitegen.portal.page import assets
+from portal_builder import KEY, PORTAL, lay_down, make_case, make_drills, make_plan
 from sitegen.seal.sealing import seal, sealed_text, stretch
 
 pytestmark = needs_chromium
@@ -92,22 +91,18 @@ BROKEN = """() => {
 def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     """Mara's portal in each language, open; and the locked door of it."""
     root = tmp_path_factory.mktemp("tongues")
-    renderer, templates = make_renderer(), read_templates()
+    renderer = make_renderer()
     pages: dict[str, Path] = {}
     for language in TONGUES:
         case = make_case(language=language)
         feed_url = "https://plans.example.org/feeds/x.ics"
         content = renderer.document(case, make_plan(), make_drills(), feed_url=feed_url, code="K7")
         page = renderer.page(content=content, sealed=None, language=language, portal=PORTAL)
-        pages[language] = lay_down(
-            root / language, page, assets(templates, None, renderer.languages), ""
-        )
+        pages[language] = lay_down(root / language, page, renderer.assets(), "")
         lock = stretch("two words", bytes(range(16)), 100_000)
         closed = sealed_text(seal(content.encode(), portal=PORTAL, key=KEY, passphrase=lock))
         door = renderer.page(content=None, sealed=closed, language=language, portal=PORTAL)
-        pages[f"{language} door"] = lay_down(
-            root / f"{language}-door", door, assets(templates, None, renderer.languages), ""
-        )
+        pages[f"{language} door"] = lay_down(root / f"{language}-door", door, renderer.assets(), "")
     return pages
 
 

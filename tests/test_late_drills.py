@@ -139,6 +139,38 @@ def test_a_file_that_is_not_the_one_named_is_not_taken_and_that_is_said(
         expect(page.locator("[data-drills-missing]")).to_be_hidden()
 
 
+def test_views_alike_for_all_clients_stand_in_a_file_and_are_there_where_they_were_asked_for(
+    page: Any,  # noqa: F811
+    host: Host,  # noqa: F811
+):
+    write_sealed_site(host.folder)
+    sealed, whole = (document(make_drills(), are_apart=apart) for apart in (True, False))
+    assert "data-checkin" in whole and "data-beat" in whole
+    assert "data-checkin" not in sealed and "data-beat" not in sealed
+
+    visit(page, host, END + "&v=checkin")
+
+    expect(page.locator("#checkin [data-checkin][data-ready] [data-c-form]")).to_be_visible()
+    page.evaluate("portal.go('beat')")
+    expect(page.locator("#beat [data-b-start]")).to_be_visible()
+    expect(page.locator("#beat > [data-alike]")).to_be_hidden()
+
+
+def test_where_the_file_of_views_is_missing_they_say_so_and_the_rest_is_there(
+    page: Any,  # noqa: F811
+    host: Host,  # noqa: F811
+):
+    write_sealed_site(host.folder)
+    [file] = (host.folder / "assets").glob("views-en.*.js")
+    file.unlink()
+
+    visit(page, host, END + "&v=checkin")
+
+    expect(page.locator("#checkin > [data-alike]")).to_be_visible()
+    page.evaluate("portal.go('now')")
+    expect(page.locator("#now .title")).to_be_visible()
+
+
 def test_a_folded_week_is_one_text_and_is_drawn_when_opened_found_or_printed(page: Any, host: Host):  # noqa: F811
     write_sealed_site(host.folder)
     visit(page, host, END)

@@ -17,11 +17,10 @@ from playwright.sync_api import Browser, Page
 
 import language_builder
 from chromium import needs_chromium
-from portal_builder import LOOK, PORTAL, lay_down, make_case, make_drills, make_plan, read_templates
+from portal_builder import LOOK, PORTAL, lay_down, make_case, make_drills, make_plan
 from sitegen.model.colour import contrast
 from sitegen.model.plan import Part
 from sitegen.plan.building import WALK
-from sitegen.portal.assets import assets
 
 pytestmark = needs_chromium
 BEAT, REST, STRENGTH, LONG = (datetime(2027, 2, day, 9) for day in (16, 17, 19, 21))
@@ -64,9 +63,7 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         page = renderer.page(
             content=content, sealed=None, language=language, portal=PORTAL, look=LOOK
         )
-        pages[language] = lay_down(
-            root / language, page, assets(read_templates(), LOOK.accent, renderer.languages), ""
-        )
+        pages[language] = lay_down(root / language, page, renderer.assets(LOOK.accent), "")
     return pages
 
 
@@ -86,7 +83,7 @@ def walks(tmp_path_factory: pytest.TempPathFactory) -> Path:
     renderer, plan = language_builder.make_renderer(), make_plan(weeks=tuple(weeks))
     content = renderer.document(make_case(), plan, make_drills(), feed_url=None, code="K7")
     page = renderer.page(content=content, sealed=None, language="en", portal=PORTAL, look=LOOK)
-    shipped = assets(read_templates(), LOOK.accent, renderer.languages)
+    shipped = renderer.assets(LOOK.accent)
     return lay_down(tmp_path_factory.mktemp("walks") / "en", page, shipped, "")
 
 

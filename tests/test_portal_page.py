@@ -374,7 +374,7 @@ def test_a_page_holds_exactly_one_of_the_two():
 
 
 def test_every_asset_of_a_page_is_among_the_assets_and_carries_its_hash():
-    made = assets(read_templates(), "#7a2a8a")
+    made = make_renderer().assets("#7a2a8a")
     read = Reader(page(None, "QUJD", Look(accent="#7a2a8a")))
 
     wanted = [a["href"] for a in read.all("link") if a["rel"] == "stylesheet"]

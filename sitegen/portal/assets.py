@@ -5,6 +5,8 @@ Scripts and styles are written in parts, each short enough to be read, and trave
 - ``portal.js``: the rules by which a device acts on check-ins, ``app/*.js``, each view's own
   scripts, and ``start.js``, which begins;
 - ``door.js``: ``door/*.js``, for sealed pages only; it comes before the other;
+- ``views-TAG.js``: for sealed pages only, what stands in the views of all clients of a language
+  (`View.alike`), which would make each document longer;
 - ``later-TAG.js``: what no first picture needs (`LATER`), with its words in one language and the
   words of danger that the check-in looks for, asked for once the page is ready; the same for all
   clients, so that asking tells nothing of anybody;
@@ -144,6 +146,18 @@ def _parts(templates: Mapping[str, str], places: tuple[str, ...], ending: str) -
 def _by_stem(name: str) -> str:
     """``view.css`` before ``view-print.css``."""
     return name.rpartition(".")[0]
+
+
+def views_file(language: str, views: Mapping[str, str]) -> tuple[str, bytes]:
+    """The name and the content of the file of what all clients' views have in common.
+
+    Args:
+        language: BCP 47; one of ours.
+        views: HTML by name.
+    """
+    text = json.dumps(views, ensure_ascii=False, separators=(",", ":"))
+    content = f"window.portalViews={text};\n".encode()
+    return asset_name(f"views-{language.lower()}.js", content), content
 
 
 def assets(

@@ -6,7 +6,7 @@ Pure: templates come in as texts, pages go out as texts. No clock; the browser p
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from gettext import NullTranslations
@@ -37,6 +37,7 @@ from sitegen.portal.assets import (
     content_hash,
     icon_name,
     late_addresses,
+    views_file,
 )
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
@@ -154,7 +155,12 @@ class Renderer:
             "lines": FoldedLines(),
         }
         views = [
-            (view, self._drawn_view(view, view.build(scene), language, context))
+            (
+                view,
+                None
+                if are_apart and view.alike
+                else self._drawn_view(view, view.build(scene), language, context),
+            )
             for view in VIEWS
             if view.name in names
         ]
@@ -203,7 +209,7 @@ class Renderer:
         """
         if (content is None) == (sealed is None):
             raise ValueError("a page holds a document or a sealed document")
-        styles, scripts = self._links(sealed is not None)
+        styles, scripts = self._links(sealed is not None, self.languages.said(language))
         if content is not None:  # read and printed without scripts, too
             styles.append(f"../{self._names['later.css']}")
         if look.accent is not None:
@@ -279,10 +285,12 @@ class Renderer:
             policy=Markup(CONTENT_SECURITY_POLICY), style=self._names[STYLE]
         )
 
-    def _links(self, is_sealed: bool) -> tuple[list[str], list[str]]:
+    def _links(self, is_sealed: bool, language: str) -> tuple[list[str], list[str]]:
         """Addresses of styles and scripts in loading order."""
-        scripts = SCRIPTS if is_sealed else SCRIPTS[1:]
-        return [f"../{self._names[STYLE]}"], [f"../{self._names[n]}" for n in scripts]
+        names = [self._names[name] for name in (SCRIPTS if is_sealed else SCRIPTS[1:])]
+        if is_sealed:
+            names.insert(1, self._views_files[language][0])
+        return [f"../{self._names[STYLE]}"], [f"../{name}" for name in names]
 
     @cached_property
     def _names(self) -> dict[str, str]:
@@ -294,6 +302,26 @@ class Renderer:
         """Addresses of what comes late, by language."""
         whole, tags = bundles(self.templates), (ENGLISH, *self.languages.shipped)
         return {tag: late_addresses(tag, whole, self.languages) for tag in tags}
+
+    @cached_property
+    def _views_files(self) -> dict[str, tuple[str, bytes]]:
+        """What is the same in the views of all clients of a language: a file each."""
+        tags = (ENGLISH, *self.languages.shipped)
+        return {tag: views_file(tag, dict(self._drawn_alike(tag))) for tag in tags}
+
+    def _drawn_alike(self, tag: str) -> Iterator[tuple[str, str]]:
+        for view in VIEWS:
+            if view.alike:
+                yield view.name, str(self._drawn_view(view, view.build(None), tag, {}))
+        catalogue = self.languages.catalogue(tag)
+        for units in ("km", "mi"):
+            words = Words(tag, units, catalogue.gettext, catalogue.ngettext)
+            template = self._templates(tag).get_template("views/cadence/about.html")
+            yield f"cadence-{units}", template.render(words=words)
+
+    def assets(self, accent: str | None = None) -> dict[str, bytes]:
+        """The files that all portals of a practice load, by their names."""
+        return assets(self.templates, accent, self.languages) | dict(self._views_files.values())
 
     @cached_property
     def _environment(self) -> Environment:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 from types import MappingProxyType
-from typing import NamedTuple, Protocol, TypeVar
+from typing import Any, NamedTuple, Protocol, TypeVar
 
 from markupsafe import Markup
 
@@ -117,17 +117,20 @@ class View(NamedTuple):
     the scripts and styles that only it needs. ``name`` is what stands in the address, ``label``
     what the navigation says, ``build`` makes what ``view.html`` reads as ``view``. A ``shared``
     view has nothing in it but that and the language, so clients with the same can be given the
-    same. ``shows`` says whether this client has the view at all. A view that ``has_number`` shows
-    the emergency number by itself where it has to be called; on all others it stands on top.
+    same. What is ``alike`` for all clients of a language (its ``build`` is asked without a scene)
+    comes to sealed pages in a file for all of them. ``shows`` says
+    whether this client has the view at all. A view that ``has_number`` shows the emergency number
+    by itself where it has to be called; on all others it stands on top.
     """
 
     name: str
     label: str
     title: str
-    build: Callable[[Scene], object]
+    build: Callable[[Any], object]
     shared: bool = False
     shows: Callable[[Scene], bool] = always
     has_number: bool = False
+    alike: bool = False
 
     @property
     def template(self) -> str:

@@ -22,7 +22,7 @@ from sitegen.portal.catalogue import Languages, Shipped
 from sitegen.portal.changed import Seen, compared_with, kept_text, read_kept, remember
 from sitegen.portal.edition import next_edition, split_edition, with_edition
 from sitegen.portal.handed import handed
-from sitegen.portal.page import INSTALL, Look, Renderer, assets
+from sitegen.portal.page import INSTALL, Look, Renderer
 from sitegen.portal.told_before import changes_json, seen_before
 from sitegen.practice.house import House, KnownNames, Texts, case_of, client_problems, read_house
 from sitegen.practice.opening import ClientFiles
@@ -66,7 +66,7 @@ HEADERS = b"""\
 """
 
 
-LEAST_STEPS = 3  # as many as most plans have, so that one that stopped is no smaller
+LEAST_STEPS = 2  # as many as most plans have, so that one that stopped is no smaller
 
 
 class TooLarge(Exception):
@@ -169,7 +169,7 @@ def shared_files(renderer: Renderer, house: House) -> dict[str, bytes]:
         "robots.txt": ROBOTS,
         "_headers": HEADERS,
         ".nojekyll": b"",
-        **assets(renderer.templates, house.practice.accent, renderer.languages),
+        **renderer.assets(house.practice.accent),
         **renderer.shelves(house.drills),
     }
 

@@ -12,4 +12,4 @@ def shows(scene: Scene) -> bool:
     return bool(scene.plan.sessions) and stop_notice(scene) is None
 
 
-VIEW = View("beat", N_("Beat"), N_("Beat"), nothing, shared=True, shows=shows)
+VIEW = View("beat", N_("Beat"), N_("Beat"), nothing, shared=True, shows=shows, alike=True)

@@ -48,4 +48,4 @@ def build(scene: Scene | None) -> CheckinView:
     return CheckinView()
 
 
-VIEW = View("checkin", N_("Check-in"), N_("Check-in"), build, shared=True)
+VIEW = View("checkin", N_("Check-in"), N_("Check-in"), build, shared=True, alike=True)
