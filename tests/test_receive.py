@@ -507,6 +507,38 @@ def test_a_copy_that_waited_aside_goes_with_it(clients: Path) -> None:
     assert list((clients / ".aside").iterdir()) == []
 
 
+def test_a_message_alone_is_said_by_whom_the_coach_says_and_stops_the_plan(clients: Path) -> None:
+    result = said_to_be("mara", "Hola, tengo dolor en el pecho\n")
+
+    assert result.status == 0, result.problems
+    assert (clients / "mara.log.yaml").read_text("utf-8") == (
+        f'{LOG}- on: {TODAY}\n  said: "Hola, tengo dolor en el pecho"\n'
+    )
+    assert not (clients / ".aside").exists()
+    assert any(line.startswith("mara: nothing is planned from") for line in result.lines)
+
+
+def test_a_sign_far_down_a_message_is_ticked_in_the_log(clients: Path) -> None:
+    said_to_be("mara", "It was a long week. " * 60 + "I had chest pain on the run.\n")
+
+    assert "signs: [chest_pain]" in (clients / "mara.log.yaml").read_text("utf-8")
+
+
+def test_a_message_that_waits_aside_goes_into_the_log_of_whom_the_coach_says(
+    clients: Path,
+) -> None:
+    sent("I fainted on the run.\n")
+    path = aside(clients)
+
+    result = receive([path], None, clients, TODAY, "mara")
+
+    assert result.status == 0 and not path.exists()
+    log = (clients / "mara.log.yaml").read_text("utf-8")
+    assert log.endswith("  said: I fainted on the run.\n")
+    again = said_to_be("mara", "I fainted on the run.\n")
+    assert (clients / "mara.log.yaml").read_text("utf-8") == log, again.lines
+
+
 def test_a_copy_that_the_coach_has_worked_on_stays(clients: Path) -> None:
     sent(FOREIGN)
     path = aside(clients)

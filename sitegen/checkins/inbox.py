@@ -229,7 +229,7 @@ def _with_check_in(
                 signs,
             )
         )
-    if signs and not letter.aside:
+    if signs and (not letter.aside or not found):
         loose.append((letter, signs))
     if found:
         yield letter

@@ -72,7 +72,8 @@ def receive(
         clients_dir: The practice's folder.
         as_of: The day; None means today, where each client is.
         whose: The client whose the coach says that these are, where no code does. A run's own
-            file, GPX or CSV, is taken only so.
+            file, GPX or CSV, is taken only so; so is a message that speaks of danger without a
+            check-in, as ``said`` of today.
         progress: Told of each file read, and each client's log.
 
     Returns:
@@ -98,10 +99,16 @@ def receive(
     letters = list(letters_in(paths, data, clients_dir, problems, first, loose, progress, local))
     posted = post_apart(letters, codes, ids, whose or "", problems, first, loose)
     posted = with_signed(posted, keys.links if keys else {})
-    shelf = Shelf(listed, as_of, posted, first, _waiters(clients_dir, codes, ids, posted))
-    shelf.vouched = whose
+    shelf = Shelf(listed, as_of, posted, first, _waiters(clients_dir, codes, ids, posted), whose)
     stopped = None
     try:
+        if whose is not None:
+            known = shelf.take_messages(whose, loose)
+            loose = [one for one in loose if one[0] not in known]
+            gone = {letter.name for letter in known}
+            problems = [
+                p for p in problems if p.code != "checkin-none" or p.origin.file not in gone
+            ]
         shelf.keep_messages(loose)
         shelf.take_all(progress)
     except KeyboardInterrupt as interrupt:

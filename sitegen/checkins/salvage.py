@@ -74,6 +74,27 @@ def stop_entries(
     return tuple(found)
 
 
+def said_entry(
+    text: str, signs: Sequence[str], today: date, own: Sequence[str] = ()
+) -> dict[str, Tree]:
+    """The entry for a message without a check-in whose client the coach knows, as by her hand.
+
+    Args:
+        text: The message.
+        signs: The signs of which it speaks.
+        today: The day.
+        own: The coach's urgent words.
+    """
+    said = one_line(text)[:MOST_SAID]
+    heard = signs_in(said, own)
+    # a sign that stood further on, or across lines, stops the plan all the same
+    lost = [sign for sign in signs if sign not in heard and sign in SIGNS]
+    tree: dict[str, Tree] = {"on": today.isoformat()}
+    if lost:
+        tree["signs"] = list(lost)
+    return {**tree, "said": said}
+
+
 def _unsigned(entry: CheckIn) -> CheckIn:
     """An entry without what it says of its signature, which is not yet looked at in a text."""
     told = entry.written - {"signed"}

@@ -15,14 +15,14 @@ from typing import Any
 
 from sitegen import world
 from sitegen.care.signs import sign_words, urgency
-from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint
+from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint, uncommented
 from sitegen.checkins.easing import easing, unsigned
 from sitegen.checkins.inbox import outside_of
 from sitegen.checkins.letters import Letter, Sound
-from sitegen.checkins.logfile import add
+from sitegen.checkins.logfile import New, add
 from sitegen.checkins.posting import Posted, Taken, doubt, sift
 from sitegen.checkins.said_lines import SaidLine
-from sitegen.checkins.salvage import is_known, kept_message, stop_entries
+from sitegen.checkins.salvage import is_known, kept_message, said_entry, stop_entries
 from sitegen.checkins.signing import ABOUT_CHANGED, SIGNED_WORDS, how_signed
 from sitegen.checkins.words import (
     SPEAK,
@@ -34,12 +34,14 @@ from sitegen.checkins.words import (
 )
 from sitegen.locking import PATIENCE_S, writing
 from sitegen.model.case import Case
+from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.house import case_of
 from sitegen.practice.lenient import lenient_log
 from sitegen.practice.opening import BESIDE, CLIENT, LOG, Listed, Progress
 from sitegen.practice.records import read_log
+from sitegen.practice.yaml_text import Tree
 from sitegen.site.plans import plan_of
 from sitegen.terminal.output import harmless
 from sitegen.versions import Recording
@@ -67,6 +69,7 @@ class Shelf:
         posted: Sequence[Posted],
         first: Iterable[SaidLine] = (),
         waiters: frozenset[str] = frozenset(),
+        vouched: str | None = None,
     ) -> None:
         self.clients = listed.clients
         self.as_of = as_of
@@ -82,27 +85,75 @@ class Shelf:
         self.ready: _Ready | None = None
         self.changed: dict[Path, tuple[bytes | None, bytes | None]] = {}  # before and after
         self.record = Recording(self.clients, "receive")
-        ids = {one.id for one in posted if one.id}
+        ids = {id for id in (vouched, *(one.id for one in posted)) if id}
         ends = [end for end in (CLIENT, *BESIDE) if end != LOG]  # a log is read when it is its turn
         names = (f"{id}{end}" for id in sorted(ids) for end in ends)
         folder = world.read_folder(self.clients, listed=[n for n in names if n in listed.stamps])
         self.texts = listed.texts._replace(clients=folder.clients, logs={}, answers=folder.answers)
         self.patience_s = PATIENCE_S
-        self.vouched: str | None = None  # the client whose the coach says that all of them are
+        self.vouched = vouched  # the client whose the coach says that all of them are
         self.house = listed.house
 
     def keep_messages(self, loose: Sequence[tuple[Letter, tuple[str, ...]]]) -> None:
         """Keep messages that speak of danger outside of a check-in: an alarm until answered."""
         zone = self.house.practice.timezone if self.house else "UTC"
         for letter, signs in loose:
-            words = letter.text if letter.unread else outside_of(letter)
-            text = "\n".join(part for part in (letter.subject, words) if part)
+            if letter.aside:
+                continue  # it waits there already
+            text = _message(letter)
             day = self.as_of or world.today(zone)
             name, kept = kept_message(letter.name, text, signs, day, letter.unread)
             path, problems = self._shelve(self.clients / ASIDE, Aside(name, kept, (), signs))
             self.problems += problems
             if path:
                 self.kept.append(path)
+
+    def take_messages(
+        self, id: str, loose: Sequence[tuple[Letter, tuple[str, ...]]]
+    ) -> list[Letter]:
+        """Put messages that speak of danger into the log of ``id``: the coach says whose they are.
+
+        Returns:
+            Those that are in the log now. The others have to be kept.
+        """
+        own = self.house.practice.urgent_words if self.house else ()
+        file = self.clients / f"{id}{LOG}"
+        taken: list[Letter] = []
+        for letter, signs in loose:
+            if letter.unread:
+                continue
+            tree = said_entry(_message(letter), signs, self._today(id), own)
+            with ExitStack() as held:
+                why = self._wait_for(held, file.as_posix()) or self._take_said(id, file, tree)
+                if why is not None:
+                    self.problems.append(why)
+                    continue
+                taken.append(letter)
+                if letter.aside:
+                    with suppress(OSError):
+                        self._remove(Path(letter.name))
+        return taken
+
+    def _take_said(self, id: str, file: Path, tree: dict[str, Tree]) -> Problem | None:
+        try:
+            data = file.read_bytes() if file.exists() else None
+        except OSError:
+            return self._unfit(file.as_posix(), None, True)
+        if why := self._unfit(file.as_posix(), data, False):
+            return why
+        if is_known(tree, read_log(data or b"", file.as_posix()).value or ()):
+            self.again += 1
+            return None
+        old = None if data is None else data.decode("utf-8")
+        text = add(old, file.as_posix(), [tree])
+        if isinstance(text, Problem):
+            return text
+        one = Taken(CheckIn.of_tree(tree), New(tree))
+        told = self._tell(id, data, text, (one,), self._today(id), id in self.waiters)
+        self.ready = _Ready(file, text, id, (one,), *told)
+        why = self._write(id, data, text)
+        self.settle()
+        return why
 
     def take_all(self, progress: Progress | None = None) -> None:
         ids = sorted({one.id for one in self.posted if one.id})
@@ -133,6 +184,7 @@ class Shelf:
         day = self._today(id)
         there = [Path(file).name] if os.path.lexists(file) else []
         now = world.read_folder(self.clients, listed=there)
+        had = len(self.taken.get(id, ()))
         data = now.logs.get(id)  # as it is now: another may have taken check-ins meanwhile
         logged = read_log(data or b"", file).value or ()
         judged = [[(s, doubt(one, s, day, logged)) for s in one.read.sound] for one in mine]
@@ -166,7 +218,7 @@ class Shelf:
             self.ready = _Ready(self.clients / f"{id}.log.yaml", text, id, taken, *told)
             why = self._write(id, data, text)
             self.settle()
-        if busy is None and (why is None or id not in self.taken):
+        if busy is None and (why is None or len(self.taken.get(id, ())) == had):
             self._stop(id, mine, certain)
         for one, doubted in zip(mine, asked, strict=True):
             problems = (*one.problems, *doubted, *((why,) if why and one.read.sound else ()))
@@ -227,7 +279,7 @@ class Shelf:
             return
         with suppress(OSError):
             if ready.path.read_bytes() == ready.text.encode("utf-8"):
-                self.taken[ready.id] = ready.taken
+                self.taken[ready.id] = (*self.taken.get(ready.id, ()), *ready.taken)
                 self.urgent += ready.urgent
                 self.lines += ready.lines
 
@@ -435,3 +487,11 @@ class Shelf:
             "urgent": [line.text for line in (*self.first, *self.urgent)],
             "lines": [line.text for line in self.lines],
         }
+
+
+def _message(letter: Letter) -> str:
+    """What stands in a letter outside of check-ins, its subject first."""
+    words = letter.text if letter.unread else outside_of(letter)
+    if letter.aside:
+        words = uncommented(words).strip()
+    return "\n".join(part for part in (letter.subject, words) if part)
