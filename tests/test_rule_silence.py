@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generated import runner, training
+from generated import NEW_TO_EXERCISE, NOTHING, runner, training
 from support import plan_of
 
 
@@ -20,6 +20,26 @@ def test_after_two_silent_weeks_the_next_seven_days_are_easier_and_ask() -> None
     assert training(plan.weeks[2]) == 96  # 80 % of 120, the level
     assert ["how are you" in str(d.says) for d in asked] == [True] and asked[0].warns
     assert training(plan.weeks[4]) >= 120  # later weeks assume that a word comes
+
+
+def test_a_silent_beginner_has_a_part_of_the_first_step_and_not_of_nothing() -> None:
+    plan = plan_of(runner(baseline=NOTHING, screening=NEW_TO_EXERCISE), "[]", "2027-01-24")
+
+    for week in plan.weeks[2:4]:
+        assert any(d.rule == "silence" for d in week.decisions)
+        assert 0 < training(week) <= 8  # 80 % of the first ten minutes
+        assert week.sessions and training(week) <= training(plan.weeks[1])
+
+
+def test_where_nothing_is_planned_silence_does_not_call_it_an_easier_week() -> None:
+    text = runner(baseline=NOTHING, plan="{from: 2027-01-04, weeks: 6, growth: 0 %}")
+    said = [
+        str(d.says)
+        for d in plan_of(text, "[]", "2027-01-20").weeks[2].decisions
+        if d.rule == "silence"
+    ]
+
+    assert len(said) == 1 and "Nothing is planned" in said[0] and "easier" not in said[0]
 
 
 def test_after_four_nothing_is_planned_until_the_first_word() -> None:

@@ -11,7 +11,7 @@ from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.lifts import lift_days
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Morning, Rule
-from sitegen.rules.volume import level
+from sitegen.rules.volume import SMALL_STEP_MIN, level
 
 SOURCE = "common practice, no source"
 ASK_DAYS = 14
@@ -84,14 +84,18 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft.stopped(stop)
     if draft.stop is not None or not past.condition.known[RULE.name]:
         return draft
-    minutes = min(draft.minutes, float(whole_minutes(level(past) * SHARE)))
+    # Who starts from nothing has no level yet: a part of the first step, not of nothing.
+    minutes = min(draft.minutes, float(whole_minutes((level(past) or SMALL_STEP_MIN) * SHARE)))
+    says = say(
+        "Two weeks without a word: how are you? Until a check-in comes this week is easier, at "
+        "{share} %.",
+        share=round(SHARE * 100),
+    )
+    if minutes <= 0:
+        says = say("Two weeks without a word: how are you? Nothing is planned this week.")
     return draft.decide(
         RULE.name,
-        say(
-            "Two weeks without a word: how are you? Until a check-in comes this week is easier, at "
-            "{share} %.",
-            share=round(SHARE * 100),
-        ),
+        says,
         because=case.origins.at("plan", "from"),
         source=SOURCE,
         before=draft.minutes,

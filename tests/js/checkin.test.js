@@ -7,7 +7,7 @@ const { load } = require("./load.js");
 
 load("checkin/message.js", "checkin/record.js");
 const { addDays } = globalThis.portalParts.text;
-const { checkinText, entryOf, inFull, adviceFor, morningAsked, pruned, toldSessions, messageLink } =
+const { checkinText, entryOf, inFull, adviceFor, morningAsked, pruned, tellable, toldSessions, messageLink } =
   globalThis.portalParts.checkin;
 
 test("a check-in is a line with the code and an entry of the log", () => {
@@ -132,10 +132,10 @@ test("yesterday is yesterday over a year's end, a leap day and both clock change
   assert.equal(addDays("2027-11-01", -1), "2027-10-31");
 });
 
-test("a message stays until a build lists it, four weeks at most; the rest goes after a week", () => {
+test("a message stays until a build lists it, four weeks at most; the rest goes after two weeks", () => {
   const record = { drafts: {}, open: "", sent: {
     gone: { on: "2027-01-12", ran: true, text: "x", id: "a" },
-    taken: { on: "2027-02-01", ran: true, text: "x", id: "b" },
+    taken: { on: "2027-01-26", ran: true, text: "x", id: "b" },
     waits: { on: "2027-01-13", ran: true, text: "x", id: "c" },
     fresh: { on: "2027-02-09", ran: true, text: "x", id: "d" },
   } };
@@ -170,6 +170,15 @@ test("each check-in tells one session of its day", () => {
   assert.deepEqual(told({ ran: [on], skipped: [on] }, []), ["run", "strong"]);
   assert.deepEqual(told({ ran: [on] }, ["late"]), ["late"]);
   assert.deepEqual(told({ ran: [on, on] }, ["late"]), ["late", "run"]);
+});
+
+test("a session of the last 14 days that was not told is offered; one told stays for six", () => {
+  const sessions = ["2027-02-01", "2027-02-02", "2027-02-09", "2027-02-10", "2027-02-16", "2027-02-17"]
+    .map((on) => ({ id: on.slice(-2), on }));
+  const offered = (told, drafts) => tellable(sessions, "2027-02-16", new Set(told), drafts).map((one) => one.id);
+  assert.deepEqual(offered([], {}), ["02", "09", "10", "16"]);
+  assert.deepEqual(offered(["02", "09", "10"], {}), ["10", "16"]);
+  assert.deepEqual(offered([], { "01": {} }), ["01", "02", "09", "10", "16"]);
 });
 
 test("a mail address and a telephone number are links, line breaks as each standard asks", () => {

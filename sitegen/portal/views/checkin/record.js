@@ -7,7 +7,8 @@
 
   const { addDays } = parts.text;
 
-  const DAYS_BACK = 6; // sessions this old can still be told about
+  const DAYS_BACK = 14; // sessions this old can still be told about
+  const SHOWN_DAYS = 6; // those told stay to choose from so long
   const KEEP_DAYS = 28; // how long a message that no build lists stays; no source
 
   /* The run of yesterday that was sent and still lacks its next morning, or null. */
@@ -72,7 +73,13 @@
     return toldSessions(sessions, portal.data.logged, Object.keys(loadRecord(portal.own).sent));
   }
 
+  /* The sessions that may be told of today, oldest first, and those with a draft. */
+  function tellable(sessions, today, told, drafts) {
+    return sessions.filter((one) => one.id in drafts || (one.on <= today
+      && one.on >= addDays(today, told.has(one.id) ? -SHOWN_DAYS : -DAYS_BACK)));
+  }
+
   parts.checkin = Object.assign(parts.checkin || {}, {
-    morningAsked, loadRecord, saveRecord, emptyRecord, pruned, toldSessions, toldHere, DAYS_BACK,
+    morningAsked, loadRecord, saveRecord, emptyRecord, pruned, toldSessions, tellable, toldHere,
   });
 })(typeof self === "undefined" ? globalThis : self);

@@ -10,7 +10,7 @@
   const { newId, factsOf, gradeOf } = parts.reacting;
   const {
     checkinText, entryOf, inFull, isDone, adviceFor, loadRecord, saveRecord, pruned, toldSessions,
-    wireSending, wireKept, wireMorning, createSigner, DAYS_BACK,
+    wireSending, wireKept, wireMorning, createSigner, tellable,
   } = parts.checkin;
 
   const draw = (count) => world.crypto.getRandomValues(new Uint8Array(count));
@@ -101,10 +101,7 @@
     }
 
     function fillSessions() {
-      const early = addDays(today, -DAYS_BACK);
-      const keys = sessions
-        .filter((one) => (one.on <= today && one.on >= early) || one.id in record.drafts)
-        .map((one) => one.id).reverse();
+      const keys = tellable(sessions, today, told, record.drafts).map((one) => one.id).reverse();
       pick.replaceChildren();
       for (const key of [...keys, EXTRA, DAY]) {
         const option = doc.createElement("option");
