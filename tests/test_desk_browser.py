@@ -177,3 +177,36 @@ def test_a_page_that_was_reloaded_is_still_in_and_an_ended_desk_says_so(
     go(page, "back")
     expect(page.get_by_role("status").first).to_contain_text("The desk does not answer")
     page.context.close()
+
+
+def test_a_second_press_does_nothing_and_her_own_act_is_no_news(browser: Any, desk: Desk) -> None:
+    page = come_in(browser, desk)
+    asked: list[str] = []
+    page.on("request", lambda one: asked.append(one.url) if "/act/" in one.url else None)
+    page.evaluate(
+        """() => { window.said = []; new MutationObserver(() => window.said.push(
+          document.querySelector("#says").textContent)).observe(
+          document.querySelector("#says"), { childList: true }); }"""
+    )
+    go(page, "taking")
+    field = page.get_by_label("Paste messages here")
+    field.fill("See you on Tuesday.")
+    page.evaluate(
+        """() => { const form = document.querySelector("form.taking");
+          form.requestSubmit(); setTimeout(() => form.requestSubmit(), 0); }"""
+    )
+    expect(page.locator("#came")).to_contain_text("1 kept aside")
+    expect(page.get_by_role("button", name="Put it away")).to_be_visible()
+    assert len(asked) == 1
+    expect(page.locator("#came")).to_contain_text("1 kept aside")
+
+    field.fill("half a message")  # she writes on while another of her acts is written
+    page.get_by_role("button", name="Put it away").click()
+    page.get_by_role("button", name="Put it away", exact=True).click()
+    expect(page.locator("#came")).to_contain_text("Back brings it again")
+    file = desk.warm.clients / "jonas.yaml"
+    file.write_text(file.read_text() + "# another's\n")
+    expect(page.get_by_role("status").first).to_contain_text("Something changed")
+    assert field.input_value() == "half a message"
+    assert sum("Something changed" in one for one in page.evaluate("window.said")) == 1
+    page.context.close()

@@ -275,3 +275,20 @@ def test_what_tells_of_danger_is_put_away_only_once_it_is_answered(
     assert visitor.do("taking/away", name=waits.name).json["done"] and not waits.exists()
     assert visitor.do("back/undo").json["done"] and waits.read_bytes() == data
     assert visitor.show("taking/receive", text=" ").json["ticket"] is None
+
+
+@pytest.mark.parametrize(
+    ("text", "stops"), [("See you on Tuesday.", False), ("My chest hurts. I had chest pain.", True)]
+)
+def test_a_message_without_a_check_in_waits_and_is_taken_as_what_a_client_said(
+    visitor: Visitor, clients: Path, text: str, stops: bool
+) -> None:
+    came = visitor.show("taking/receive", text=text).json
+    assert "1 kept aside" in came["says"]
+    (waits,) = (clients / ".aside").glob("*.txt")
+    assert text in waits.read_text() and waits.name in visitor.get("/panel/taking").text
+    taken = visitor.show("taking/take", name=waits.name, whose="ayla", text=text).json
+    assert not waits.exists(), taken
+    assert f"said: {text}" in (clients / "ayla.log.yaml").read_text()
+    assert ("chest pain" in taken["told"]) is stops
+    assert ("#client?id=ayla" in visitor.get("/panel/alarms").text) is stops

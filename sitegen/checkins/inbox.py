@@ -229,7 +229,9 @@ def _with_check_in(
                 signs,
             )
         )
-    if signs and (not letter.aside or not found):
+    # pasted, or named itself: it may lie nowhere else
+    is_lost = not found and level == "error" and bool(uncommented(letter.text).strip())
+    if (signs or is_lost) and (not letter.aside or not found):
         loose.append((letter, signs))
     if found:
         yield letter

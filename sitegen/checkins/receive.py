@@ -103,7 +103,9 @@ def receive(
     stopped = None
     try:
         if whose is not None:
-            known = shelf.take_messages(whose, loose)
+            # without a sign only what she looked at aside: a file may be no message at all
+            hers = [one for one in loose if one[1] or one[0].aside]
+            known = shelf.take_messages(whose, hers)
             loose = [one for one in loose if one[0] not in known]
             gone = {letter.name for letter in known}
             problems = [

@@ -30,9 +30,10 @@ from sitegen.desk.door import Door
 from sitegen.desk.frames import Frames
 from sitegen.desk.page import POLICY_OF_SCRIPTS, Pages
 from sitegen.desk.panel import DeskPanel, Shown
+from sitegen.desk.stamps import all_stamps
 from sitegen.desk.warm import Warm
 from sitegen.practice.opening import NotThere
-from sitegen.world import Refused, draw_bytes
+from sitegen.world import Refused, Stamp, draw_bytes
 
 HOST = "127.0.0.1"
 PORTS_TRIED = 10
@@ -59,6 +60,7 @@ class _State:
     """What the loop's thread holds."""
 
     version: int = 1
+    stamps: Mapping[str, Stamp] = field(default_factory=dict)  # of the files, as last told
     shown: OrderedDict[str, Shown] = field(default_factory=OrderedDict)
     news: asyncio.Condition = field(default_factory=asyncio.Condition)
 
@@ -156,7 +158,9 @@ class Desk:
             if self._watches:
                 from sitegen.desk.watching import watch
 
-                watching = asyncio.create_task(watch(self.warm.clients, self._stop, self.tell))
+                watching = asyncio.create_task(
+                    watch(self.warm.clients, self._stop, self.tell_changes)
+                )
                 await asyncio.sleep(0)  # it begins: what changes from here on is news
             self._ready.set()
             await self._stop.wait()
@@ -292,12 +296,13 @@ class Desk:
             shown = found
         assert shown.do is not None
         outcome = await self._work(shown.do)
-        await self.tell()
+        await self.tell_changes(is_own=True)
         return _answer(
             html=self.pages.outcome(outcome),
             told=self.pages.outcome(outcome, is_within=True),
             tells=bool(outcome.lines),
             done=not outcome.differs,
+            version=self._state.version,
             says=outcome.says,
         )
 
@@ -320,6 +325,13 @@ class Desk:
         async with self._state.news:
             self._state.version += 1
             self._state.news.notify_all()
+
+    async def tell_changes(self, is_own: bool = False) -> None:
+        """Tell of changed files once: what was told with the act that made it is no news again."""
+        stamps = await self._work(lambda: all_stamps(self.warm.clients))
+        if is_own or stamps != self._state.stamps:
+            self._state.stamps = stamps
+            await self.tell()
 
     def _find(self, request: web.Request) -> DeskPanel:
         panel = self._panels.get(request.match_info["panel"])

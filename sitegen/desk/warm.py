@@ -15,13 +15,14 @@ from typing import NamedTuple, TypeVar
 from sitegen import world
 from sitegen.coach.alarms import ToldAlarms, alarms_of_case, alarms_told
 from sitegen.coach.sheet import SheetOfAll, evening_sheet
+from sitegen.desk.stamps import stamps_beside
 from sitegen.model.alarm import Alarm
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
 from sitegen.plan.ahead import ahead
 from sitegen.practice.house import House
-from sitegen.practice.opening import ANSWERS, ClientFiles, Listed, NotThere, Opened, list_practice
+from sitegen.practice.opening import ClientFiles, Listed, NotThere, Opened, list_practice
 from sitegen.site.made_of import house_made_of
 from sitegen.site.plans import plan_of
 
@@ -148,12 +149,8 @@ class Warm:
 
     def alarms(self) -> ToldAlarms:
         """Every alarm of everybody, and of what waits aside."""
-        from sitegen.checkins.aside import ASIDE
-
         listed = self.listed()
-        beside = [*(self.clients / ASIDE).glob("*"), self.clients / ANSWERS]  # not listed
-        aside = [(p.name, world.stamp_of(p.stat())) for p in sorted(beside) if p.is_file()]
-        key = (listed.stamps, aside, self._day(listed))
+        key = (listed.stamps, stamps_beside(self.clients), self._day(listed))
         if self._alarms is None or self._alarms[0] != key:
             self._alarms = key, alarms_told(self.opened(), of_case=self._alarms_of)
         return self._alarms[1]

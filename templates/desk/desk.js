@@ -14,6 +14,7 @@
   const STORED = "desk-token";
   let token = "";
   let version = "";
+  let acting = 0; // acts that are at work
   let doing = null; // the act that is shown: where it goes, and its ticket
   let isStale = false; // the page is older than what was fetched
   let before = null; // what had the focus when the dialog opened
@@ -167,15 +168,32 @@
   });
 
   const showAct = telling(async (form, act, values) => {
+    if (form.dataset.working) return undefined; // a second press does nothing
     say("");
-    const answer = await (await request(`/act/${act}`, { given: values })).json();
-    if (answer.done !== undefined) return finish(answer, form);
-    doing = { act, ticket: answer.ticket, form };
-    return openAsk(answer.html);
+    working(form, true);
+    try {
+      const answer = await (await request(`/act/${act}`, { given: values })).json();
+      if (answer.done !== undefined) return await finish(answer, form);
+      doing = { act, ticket: answer.ticket, form };
+      return openAsk(answer.html);
+    } finally {
+      working(form, false);
+    }
   });
+
+  function working(form, is) {
+    acting += is ? 1 : -1;
+    if (is) form.dataset.working = "yes";
+    else delete form.dataset.working;
+    for (const one of form.querySelectorAll("button")) { // the one that was pressed keeps the focus
+      if (is) one.setAttribute("aria-disabled", "true");
+      else one.removeAttribute("aria-disabled");
+    }
+  }
 
   async function finish(answer, form) {
     const came = form && form.dataset.came;
+    version = String(answer.version); // her own act is no news
     if (form) delete form.dataset.dirty;
     if (came) closeAsk();
     else if (!answer.done || answer.tells) openAsk(answer.html);
@@ -192,8 +210,13 @@
     if (!doing || !doing.ticket) return;
     const { act, ticket, form } = doing;
     doing = null; // a second press does nothing
-    const answer = await (await request(`/act/${act}`, { ticket })).json();
-    await finish(answer, form);
+    working(ask, true);
+    try {
+      const answer = await (await request(`/act/${act}`, { ticket })).json();
+      await finish(answer, form);
+    } finally {
+      working(ask, false);
+    }
   });
 
   const open = telling(async (where) => {
@@ -285,7 +308,7 @@
         if (String(news.version) !== version) {
           version = String(news.version);
           if (!isBusy()) await show(false);
-          else if (!ask.open) say("Something changed on the disk; what you write here is kept.");
+          else if (!ask.open && !acting) say("Something changed on the disk; what you write here is kept.");
           await showAbove();
         }
       } catch {
