@@ -323,8 +323,11 @@ LIT = """() => new Promise((done) => {
 def test_the_pulse_is_seen_unless_less_motion_is_asked_for(page: Page, motion: Any):
     page.emulate_media(reduced_motion=motion)
     page.get_by_label("What for").select_option("")
+    feet = page.locator(".b-feet")
+    expect(feet).to_be_hidden()  # two empty marks say nothing
     button(page, "Start").click()
     expect(button(page, "Pause")).to_be_visible()
+    expect(feet).to_be_visible(visible=motion != "reduce")
     lit = page.evaluate(LIT)
 
     assert lit == 0 if motion == "reduce" else lit >= 3

@@ -199,12 +199,39 @@ def test_the_strip_is_drawn_in_proportion_and_counts_its_repeats(visit: Any):
 
 
 def test_what_differs_from_last_time_is_told_in_a_line_with_its_reason(visit: Any):
-    line = visit().locator("#now .session .other")
+    line = visit(height=760).locator("#now .session .other")
 
     assert line.inner_text().startswith(
         "In your plan the one before was 27 min. Your knee spoke up at 3 of 10"
     )
     assert visit(now=LONG).locator("#now .title").inner_text().endswith("21 February, 09:00")
+
+
+def test_the_minutes_have_their_unit_beside_them_and_the_name_after(visit: Any):
+    """Read along the lines: 33 min, Run to the beat; and what comes next in one line."""
+    boxes = """where => ['.long b', '.long .unit', '.what'].map(one =>
+      document.querySelector(where + ' ' + one).getBoundingClientRect())"""
+    for language in ("en", "es"):
+        number, unit, name = visit(language=language).evaluate(boxes, "#now .state .session")
+        assert abs(unit["top"] - number["top"]) < number["height"] / 4
+        assert unit["bottom"] <= name["top"] + 1, "no name between a number and its unit"
+        assert unit["left"] - number["right"] < 30
+    number, _, name = visit(now=REST).evaluate(boxes, "#now .next .session")
+    assert abs(number["top"] - name["top"]) < number["height"] / 2
+
+
+def test_a_breath_is_called_a_breath(visit: Any):
+    label = visit().locator("#now .session .talk dt")
+    assert label.inner_text() == "Breath"
+    assert (label.bounding_box() or {"width": 0})["width"] > 20
+
+
+def test_what_differs_is_not_cut_off_on_a_low_phone(visit: Any):
+    page = visit(390, 600)
+    line = page.locator("#now .session .other")
+    assert line.inner_text().strip() == "In your plan the one before was 27 min."
+    assert line.evaluate("line => line.scrollHeight <= line.clientHeight")
+    assert "Your knee spoke up" in page.locator("#now .why-now").inner_text()
 
 
 def test_a_day_of_walking_alone_is_called_a_walk(visit: Any) -> None:

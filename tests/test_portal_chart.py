@@ -127,6 +127,13 @@ def test_the_plan_is_a_band_with_the_aim_inside_and_a_step_where_it_changes(fram
 
 
 @pytest.mark.parametrize("frame", [WIDE, PHONE], ids=lambda f: f.name)
+def test_no_days_line_is_drawn_over_a_name(frame: Frame):
+    text = str(draw(chart_of()._replace(today_label="Today"), frame, str))
+    assert 0 < text.index("data-today") < text.index('class="label ceiling')
+    assert text.index("data-today") < text.index('class="label baseline')
+
+
+@pytest.mark.parametrize("frame", [WIDE, PHONE], ids=lambda f: f.name)
 def test_everything_stays_within_the_drawing(frame: Frame):
     points = tuple(
         Point(MONDAY + timedelta(days=d), spm, True, "x", spm - 2, spm)

@@ -223,6 +223,12 @@ def test_twenty_clients_with_much_to_say_are_one_sheet_of_paper(browser, tmp_pat
         path.write_text(sheet_page([row] * count, world.read_templates()))
         page = browser.new_page()
         page.goto(path.as_uri())
+        page.emulate_media(media="print")
+        cells = page.locator("tbody tr:first-child :is(td, th) > div")
+        lines = cells.evaluate_all(
+            "all => all.map(one => one.clientHeight / parseFloat(getComputedStyle(one).lineHeight))"
+        )
+        assert 3.0 <= max(lines) < 3.05, "whole lines, and no part of a fourth"
         data = page.pdf(prefer_css_page_size=True)
         sheets[count] = len(re.findall(rb"/Type\s*/Page\b", data))
         page.close()

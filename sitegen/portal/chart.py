@@ -186,6 +186,7 @@ def draw(chart: Chart, frame: Frame, day_words: Callable[[date], str]) -> Markup
         *_plan(chart, days, rates),
         *_lines(chart, frame, rates),
         *_days(chart, frame, days, (first, end)),
+        *_names(chart, frame, rates),  # last, so that no day's line cuts through them
         "</g>",
         *_points(chart.points, days, rates),
         *_heard(chart.heard, days, rates),
@@ -237,15 +238,19 @@ def _plan(chart: Chart, days: Scale, rates: Scale) -> Iterable[str]:
 
 def _lines(chart: Chart, frame: Frame, rates: Scale) -> Iterable[str]:
     right = frame.width - frame.right
-    lines = (
-        ("ceiling", chart.ceiling, chart.ceiling_label),
-        ("baseline", chart.baseline, chart.baseline_label),
-    )
-    for name, spm, _ in lines:
+    for name, spm in (("ceiling", chart.ceiling), ("baseline", chart.baseline)):
         yield f'<path class="{name}" d="M{frame.left} {rates(spm)}H{right}"/>'
+
+
+def _names(chart: Chart, frame: Frame, rates: Scale) -> Iterable[str]:
+    """What each line across is: beside the drawing, or in it on a phone."""
+    right = frame.width - frame.right
     if frame.labels_outside:
-        last = chart.steps[-1].aim
-        named = [*lines, ("aim", last, chart.aim_label)]
+        named = (
+            ("ceiling", chart.ceiling, chart.ceiling_label),
+            ("baseline", chart.baseline, chart.baseline_label),
+            ("aim", chart.steps[-1].aim, chart.aim_label),
+        )
         places = apart([rates(spm) for _, spm, _ in named], frame.letter + 3)
         for (name, _, label), y in zip(named, places, strict=True):
             at = y + frame.letter * 0.35

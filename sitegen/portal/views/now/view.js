@@ -157,7 +157,7 @@
         if (run) {
           root.classList.add("picture");
           // What says itself what it is keeps its label for who hears the page.
-          for (const label of run.querySelectorAll(".talk dt, .cue dt")) label.classList.add("hide");
+          for (const label of run.querySelectorAll(".cue dt")) label.classList.add("hide");
           picture(run, decodeURIComponent(run.dataset.session));
           const at = run.querySelector(".at");
           if (at) title.append(", " + at.textContent);
