@@ -4,6 +4,7 @@ a file changed meanwhile is left as it is."""
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -11,8 +12,10 @@ import pytest
 
 from desk_served import Visitor, lay_practice, raw, served
 from sitegen import world
+from sitegen.coach.sheet import Asked
 from sitegen.desk.panels import PANELS
 from sitegen.desk.panels.client import bytes_of_field, text_for_field
+from sitegen.desk.panels.sheet import folded
 from sitegen.desk.watching import concerns
 from sitegen.versions import kept_acts
 
@@ -131,6 +134,33 @@ def test_an_alarm_is_answered_and_then_lifted(visitor: Visitor, clients: Path) -
     assert answered["done"] and "the plan stays stopped" in answered["html"]
     assert "rang her" in (clients / "nia.alarms.yaml").read_text()
     assert "alarm to answer" not in visitor.get("/panel/alarms").text
+
+
+def test_a_lift_says_who_should_have_seen_the_client_or_that_it_was_a_false_alarm(
+    visitor: Visitor, clients: Path
+) -> None:
+    assert 'name="false_alarm"' in visitor.get("/panel/alarms").text
+    given = {"whose": "nia", "number": "1", "seen_by": "me, by phone", "because": "a slip"}
+    remark = "seen by me, by phone. After a sign like this a licensed clinician should have seen"
+    assert remark in visitor.show("alarms/lift", **given).json["html"]
+    false = visitor.show("alarms/lift", **given, false_alarm="yes").json
+    assert remark not in false["html"] and "false_alarm: yes" in false["html"]
+    assert visitor.post("/act/alarms/lift", {"ticket": false["ticket"]}).json["done"]
+    assert "false_alarm: yes" in (clients / "nia.yaml").read_text()
+    assert "Nia" not in visitor.get("/panel/alarms").text
+
+
+def test_what_is_shown_beside_a_client_names_the_file_the_kind_and_the_word(
+    visitor: Visitor, clients: Path
+) -> None:
+    shown = visitor.show("sheet/word", whose="ayla", text="Go easy on <the> hills.").json["html"]
+    assert "the client reads: Go easy on &lt;the&gt; hills." in shown and "min" not in shown
+    shown = visitor.show("sheet/lighter", whose="mirela", because="x").json["html"]
+    assert "min running: " in shown and not re.search(r"(Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d", shown)
+    log = clients / "ayla.log.yaml"
+    log.write_text(log.read_text() + "- on: never\n")
+    line = log.read_text().count("\n")
+    assert f"error, ayla.log.yaml, line {line}:" in visitor.get("/panel/draft?id=ayla").text
 
 
 def test_a_change_from_outside_is_news_at_once(clients: Path) -> None:
@@ -292,3 +322,13 @@ def test_a_message_without_a_check_in_waits_and_is_taken_as_what_a_client_said(
     assert f"said: {text}" in (clients / "ayla.log.yaml").read_text()
     assert ("chest pain" in taken["told"]) is stops
     assert ("#client?id=ayla" in visitor.get("/panel/alarms").text) is stops
+
+
+def test_many_asks_that_differ_in_their_day_alone_are_folded() -> None:
+    ran = [
+        Asked("ran-stopped", f"alarm {n}: a run was logged on 2027-03-{n}, while stopped")
+        for n in (17, 16, 15)
+    ]
+    other = Asked("ask", "alarm 3: a run was logged on 2027-03-02")
+    assert folded([*ran, other]) == ((ran[0], (ran[1], ran[2])), (other, ()))
+    assert folded(ran[:2]) == ((ran[0], ()), (ran[1], ()))

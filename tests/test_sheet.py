@@ -18,7 +18,7 @@ from commands import sitegen
 from sitegen import world
 from sitegen.coach.sheet import Asked, SheetRow, WeekAhead, WeekBehind, evening_sheet
 from sitegen.coach.sheet_page import sheet_page
-from sitegen.coach.sheet_shown import sheet_lines
+from sitegen.coach.sheet_shown import behind_words, sheet_lines
 from sitegen.site.change_words import change_words
 from sitegen.site.notes import SHEET_FILE
 
@@ -233,3 +233,18 @@ def test_twenty_clients_with_much_to_say_are_one_sheet_of_paper(browser, tmp_pat
         sheets[count] = len(re.findall(rb"/Type\s*/Page\b", data))
         page.close()
     assert sheets == {20: 1, 45: 3}
+
+
+@pytest.mark.parametrize(
+    ("told", "done", "says"),
+    [
+        ((0.0, 0), (31.0, 1), "week 3: 31 min, 1 run, where none was planned"),
+        ((0.0, 0), (0.0, 0), "week 3: no run was planned"),
+        ((30.0, 3), (0.0, 0), "week 3: 0 of 30 min, 0 of 3 runs"),
+    ],
+)
+def test_a_week_in_which_nothing_was_planned_is_told_as_such(
+    told: tuple[float, int], done: tuple[float, int], says: str
+) -> None:
+    week = WeekBehind(3, "2027-03-08", told[0], done[0], told[1], done[1], None, "", None, None, 0)
+    assert behind_words(week) == says

@@ -26,11 +26,15 @@ class ClientNow(NamedTuple):
 
 
 class Act(NamedTuple):
-    """What an act does, in a few words, the entries that it writes, and the weeks it is about."""
+    """What an act does, in a few words, the entries that it writes, and the weeks it is about.
+
+    ``shows`` is told of an act that moves no minutes, in place of what the weeks become.
+    """
 
     says: str
     entries: tuple[Entry, ...]
     weeks: tuple[int, ...] = ()
+    shows: str = ""
 
 
 class Refusal(NamedTuple):

@@ -37,7 +37,9 @@ def add_word(known: ClientNow, text: str, week: str | None = None) -> Act | Refu
         return Refusal("no word was written", 'put it in quotes, like "Go easy on the hills."')
     value: Tree = {"week": str(found.number), "text": text.strip()}
     entry = Entry(("notes",), value, adds=True)
-    return Act(f"a word in {week_words(found)}", (entry,), (found.number,))
+    where = week_words(found)
+    shows = f"in {where} the client reads: {one_line(text)}"
+    return Act(f"a word in {where}", (entry,), (found.number,), shows)
 
 
 def lift_stop(

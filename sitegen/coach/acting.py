@@ -51,7 +51,8 @@ class Proposal(NamedTuple):
     @property
     def line(self) -> str:
         """What the weeks become, in one line."""
-        return f"{self.id}: {becomes(self.plan_before, self.plan_after, self.act.weeks)}"
+        becomes_so = becomes(self.plan_before, self.plan_after, self.act.weeks)
+        return f"{self.id}: {self.act.shows or becomes_so}"
 
     def as_json(self) -> dict[str, Any]:
         """One client of what an act's command prints with ``--json``."""

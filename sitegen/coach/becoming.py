@@ -15,7 +15,7 @@ from sitegen.plan.telling import weeks_named
 
 
 def becomes(before: Plan, after: Plan, about: Sequence[int] = ()) -> str:
-    """``week 6 (15 to 21 Feb) 62 → 43 min: Tue 14, Thu 14, Sun 15; no other week changes``.
+    """``week 6 (15 to 21 Feb) 62 → 43 min running: Tue easy 14; no other week changes``.
 
     Args:
         before: The plan as it is.
@@ -31,19 +31,20 @@ def becomes(before: Plan, after: Plan, about: Sequence[int] = ()) -> str:
 def _week(old: Week | None, new: Week) -> str:
     was, now = (old.run_minutes if old else 0.0), new.run_minutes
     is_same = round(was) == round(now)
-    minutes = f"{now:.0f} min as before" if is_same else f"{was:.0f} → {now:.0f} min"
+    minutes = (
+        f"{now:.0f} min running as before" if is_same else f"{was:.0f} → {now:.0f} min running"
+    )
     days = ", ".join(_day(session) for session in new.sessions) or "nothing stands in it"
     return f"{week_words(new)} {minutes}: {days}"
 
 
 def _day(session: Session) -> str:
-    """``Tue 14``, ``Thu strength``, ``Sat hills-short 30``."""
+    """``Tue easy 14``, ``Thu strength``, ``Sat hills-short 30``; minutes of running."""
     day = weekday_words(session.on).split()[0]
     if not session.is_run:
         return f"{day} {session.kind}"
     kind = session.workout or KIND_WORDS.get(session.kind, session.kind)
-    plain = kind in ("easy", "long", "run/walk", "easy-run")
-    return f"{day} {'' if plain else f'{kind} '}{session.run_minutes:.0f}"
+    return f"{day} {kind} {session.run_minutes:.0f}"
 
 
 def _others(before: Plan, after: Plan, about: frozenset[int]) -> Iterator[str]:

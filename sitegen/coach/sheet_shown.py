@@ -54,8 +54,15 @@ def _wrapped(head: str, text: str, width: int | None) -> Iterator[str]:
 
 def behind_words(week: WeekBehind) -> str:
     """``week 5: 240 of 247 min, 5 of 5 runs; effort 3.2, pain 1 (shin), 168 spm for 170``."""
-    says = f"week {week.number}: {week.done_minutes:.0f} of {week.told_minutes:.0f} min"
-    says += f", {week.done_runs} of {week.told_runs} runs"
+    if week.told_runs or round(week.told_minutes):
+        says = f"{week.done_minutes:.0f} of {week.told_minutes:.0f} min"
+        says += f", {week.done_runs} of {week.told_runs} runs"
+    elif week.done_runs or round(week.done_minutes):
+        runs = "1 run" if week.done_runs == 1 else f"{week.done_runs} runs"
+        says = f"{week.done_minutes:.0f} min, {runs}, where none was planned"
+    else:
+        says = "no run was planned"
+    says = f"week {week.number}: {says}"
     told = []
     if week.effort is not None:
         told.append(f"effort {week.effort:g}")
@@ -67,14 +74,14 @@ def behind_words(week: WeekBehind) -> str:
 
 
 def ahead_words(week: WeekAhead) -> str:
-    """``week 6, build, 271 min: Tue repeats 45, Wed beat 44``; minutes of a session are in all."""
+    """``week 6, build, 271 min running; with walking and all: Tue repeats 45, Wed beat 44``."""
     days = ", ".join(
         f"{weekday_words(date.fromisoformat(s.on)).split()[0]} "
         f"{s.kind.replace('_', '/')}{'!' if s.hard else ''} {s.minutes:.0f}"
         for s in week.sessions
     )
-    kind = f"week {week.number}, {week.kind}, {week.run_minutes:.0f} min"
-    return f"{kind}: {days}" if days else f"{kind}: nothing stands in it"
+    kind = f"week {week.number}, {week.kind}, {week.run_minutes:.0f} min running"
+    return f"{kind}; with walking and all: {days}" if days else f"{kind}: nothing stands in it"
 
 
 def sheet_json(rows: Sequence[SheetRow]) -> list[dict[str, Any]]:

@@ -66,7 +66,8 @@ FORMS: Mapping[str, ActForm] = MappingProxyType(
         ),
         "lift": ActForm(
             "Lift", "A stop ends, once somebody has seen the client.",
-            ("number", "seen_by", "because"), frozenset({"number", "seen_by", "because"}),
+            ("number", "seen_by", "because", "false_alarm"),
+            frozenset({"number", "seen_by", "because"}),
         ),
     }
 )  # fmt: skip
@@ -159,6 +160,7 @@ def deciding(name: str) -> Prepare:
             args = [*filter(None, map(str.strip, told["setting"].splitlines()))]
         if name == "lift":
             args[0] = int(told["number"]) if told["number"].isdecimal() else 0
+            args[-1] = bool(told["false_alarm"])
         listed = warm.listed()
         ids = clients_meant(listed, whose)
         found = propose(listed, ids, lambda known: ACTS[name](known, *args), warm.as_of)

@@ -48,6 +48,7 @@ class Pages:
             "behind": behind_words,
             "ahead": ahead_words,
             "weekday": weekday_words,
+            "basename": lambda file: str(file).rpartition("/")[2],
             "difference": lambda one: tuple(difference(one)),
         }
         environment.globals |= {"sandbox": SANDBOX}

@@ -14,6 +14,10 @@ from sitegen.locking import writing
 from sitegen.model.alarm import Alarm
 from sitegen.model.problem import Origin, Problem
 
+CLINICIAN = (
+    "After a sign like this a licensed clinician should have seen the client before they run again."
+)
+
 
 def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     told = warm.alarms()
@@ -27,6 +31,7 @@ def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
             "loud": LOUD[one.kind],
             "is_urgent": one.kind in ("now", "today"),
             "can_lift": id != PRACTICE and _can_lift(one),
+            "can_be_false": one.matter != "pain",
         }
         for id, one in told.open
     ]
@@ -69,10 +74,21 @@ def _answer(warm: Warm, given: Sent) -> Shown:
     return Shown(says, tuple(lines), do=do, yes="Note it")
 
 
+def _lift(warm: Warm, given: Sent) -> Shown:
+    """A stop that ends; for the gravest a word on who should have seen the client."""
+    shown = DECISIONS["lift"](warm, given)
+    mine = warm.alarms().alarms.get(str(given.get("whose", "")), ())
+    one = next((each for each in mine if str(each.number) == str(given.get("number", ""))), None)
+    if shown.do is None or one is None or one.kind != "now" or given.get("false_alarm"):
+        return shown
+    says = f"Here stands: seen by {given['seen_by']}. {CLINICIAN}"
+    return shown._replace(lines=(says, *shown.lines))
+
+
 PANEL = DeskPanel(
     "alarms",
     "Alarms",
     _view,
-    {"answer": _answer, "lift": DECISIONS["lift"]},
+    {"answer": _answer, "lift": _lift},
     stands="above",
 )
