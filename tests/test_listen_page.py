@@ -14,6 +14,7 @@ import subprocess
 import threading
 import wave
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -97,7 +98,7 @@ def test_what_is_asked_and_what_may_be_said_under_node() -> None:
     )  # fmt: skip
 
     assert run.returncode == 0, run.stdout
-    assert re.search(r"pass 6\b", run.stdout)
+    assert re.search(r"pass 9\b", run.stdout)
 
 
 def test_no_script_takes_sound_out_of_the_audio_graph() -> None:
@@ -293,6 +294,8 @@ def test_without_a_microphone_there_is_a_way_by_ear(
         page.add_init_script(
             "navigator.mediaDevices.getUserMedia = () => Promise.reject(new Error('no'))"
         )
+    if where == "file":  # which takes no day from its address
+        page.clock.set_fixed_time(datetime(2027, 2, 16, 9, tzinfo=UTC))
     at = {"shared": f"{address}/shared", "file": folder.as_uri()}.get(where, address)
     opened(page, at)
     name = {"refused": "not-given", "file": "from-file"}.get(where, where)
@@ -425,6 +428,42 @@ def test_what_is_said_of_a_whole_check(
     if AXE.exists():
         page.evaluate(AXE.read_text(encoding="utf-8"))
         assert page.evaluate(AXE_RUN) == []
+    page.context.close()
+
+
+@needs_chromium
+def test_nobody_runs_on_where_nothing_is_heard(hearing_browser: Browser, address: str) -> None:
+    """After the first part it is told, and the microphone is off."""
+    page = opened(hearing_browser.new_context().new_page(), address)
+    page.evaluate(ANSWERS, answers(["too-noisy", -40, -40, -40], [-20, -32]))
+    listen_button(page).click()
+
+    expect(page.locator(".b-listen")).to_contain_text(LISTEN_PAGE["deaf"])
+    expect(page.locator(".b-told")).to_contain_text(REFUSED["too-noisy"])
+    assert page.locator(".b-told dt").count() == 1
+    page.context.close()
+
+
+@needs_chromium
+@pytest.mark.parametrize("case", ["short", "none"])
+def test_nobody_is_asked_to_run_longer_than_the_plan_does(
+    hearing_browser: Browser, address: str, case: str
+) -> None:
+    """A beginner has the way by ear within their own running; with no running, nothing is asked."""
+    page = hearing_browser.new_context().new_page()
+    page.add_init_script(
+        "const parse = JSON.parse; JSON.parse = (...given) => { const data = parse(...given);"
+        "for (const week of (data && data.weeks) || []) for (const one of week.sessions)"
+        f" one.parts = [['{'run' if case == 'short' else 'walk'}', 1, 8, null],"
+        " ['walk', 2, 8, null]]; return data; };"
+    )
+    opened(page, address)
+    box = page.locator(".b-listen")
+
+    expect(box).to_contain_text(LISTEN_PAGE["no-stretch" if case == "short" else "no-run"])
+    expect(listen_button(page)).to_be_hidden()
+    by_ear = box.get_by_text(LISTEN_PAGE["ear-within"])
+    expect(by_ear).to_be_visible(visible=case == "short")
     page.context.close()
 
 

@@ -9,8 +9,11 @@ const { ROOT, load } = require("./load.js");
 
 require(path.join(ROOT, "templates", "listening.js"));
 load("beat/check.js");
-const { PARTS, TIMES, stretches, asks, withMotion, claims, entries, wayOf } =
-  globalThis.portalParts.check;
+const {
+  PARTS, TIMES, stretches, asks, withMotion, claims, entries, wayOf, longestRun, offered, isDeaf,
+} = globalThis.portalParts.check;
+require(path.join(ROOT, "templates", "app", "text.js"));
+const { addDays } = globalThis.portalParts.text;
 
 const HEARD = { usual: -40, quieter: -44.26, beat: -41, usual_again: -40.5 };
 const found = (levels = HEARD) => Object.fromEntries(PARTS.map((part) =>
@@ -68,4 +71,32 @@ test("a check that was left early claims nothing", () => {
 
 test("a difference within what is sure is none", () => {
   assert.deepEqual([-1.5, -1.4, 1.4, 1.5].map(wayOf), ["softer", "same", "same", "louder"]);
+});
+
+const EASY = [["warm_up", 5, 1, null], ["run", 3, 1, null], ["beat", 2, 1, 170], ["cool_down", 5, 1, null]];
+const TURNS = [["warm_up", 5, 1, null], ["run", 1, 8, null], ["walk", 2, 8, null]];
+const plan = (status, ...days) =>
+  ({ status, weeks: [{ sessions: days.map(([on, parts]) => ({ on, parts })) }] });
+const at = (data) => offered(data, "2027-02-09", addDays);
+
+test("the longest running without a break is that of one repeat, unless nothing breaks it", () => {
+  assert.equal(longestRun({ parts: EASY }), 5);
+  assert.equal(longestRun({ parts: TURNS }), 1);
+  assert.equal(longestRun({ parts: [["run", 2, 3, null], ["beat", 1, 3, 170]] }), 9);
+  assert.equal(longestRun({ parts: [["walk", 30, 1, null]] }), 0);
+});
+
+test("it is offered where the next seven days have as much, and never while the plan is held", () => {
+  assert.deepEqual(at(plan("active", ["2027-02-15", EASY])), { how: "yes", first: null });
+  assert.deepEqual(at(plan("active", ["2027-02-10", TURNS], ["2027-02-16", EASY])),
+    { how: "short", first: "2027-02-16" });
+  assert.deepEqual(at(plan("active", ["2027-02-10", TURNS])), { how: "short", first: null });
+  assert.deepEqual(at(plan("active", ["2027-02-08", EASY], ["2027-02-16", EASY])),
+    { how: "none", first: null });
+  assert.deepEqual(at(plan("paused", ["2027-02-10", EASY])), { how: "none", first: null });
+});
+
+test("a first part in which nothing is heard ends it; somebody else's steps do not", () => {
+  assert.ok(isDeaf({ refused: "too-noisy" }));
+  assert.ok(!isDeaf({ refused: "not-yours" }) && !isDeaf({ spm: 164 }));
 });

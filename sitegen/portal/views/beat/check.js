@@ -55,6 +55,47 @@
     return compare({ usual, quieter, beat, again }, gainOf(pairs));
   }
 
+  const LONGEST_MIN = 5; // running without a break that the four parts take
+  const AHEAD_DAYS = 7;
+
+  /* Minutes of the longest running without a break in a session's parts, [kind, minutes, repeat].
+     Neighbours that are repeated are done in turn, so only those that all run make one stretch. */
+  function longestRun(session) {
+    let longest = 0;
+    let now = 0;
+    const { parts: all } = session;
+    for (let at = 0; at < all.length;) {
+      const repeat = all[at][2];
+      let end = at + 1;
+      while (repeat > 1 && end < all.length && all[end][2] === repeat) end += 1;
+      const group = all.slice(at, end);
+      const runs = ([kind]) => kind === "run" || kind === "beat";
+      const turns = group.every(runs) ? repeat : 1;
+      for (const part of group) {
+        now = runs(part) ? now + part[1] * turns : 0;
+        longest = Math.max(longest, now);
+      }
+      at = end;
+    }
+    return longest;
+  }
+
+  /* Whether the plan's own running of the next days is as long as a check: "yes"; "short", with the
+     first day that has so much, or null; "none" where nothing is run, or the plan is held. */
+  function offered(data, today, addDays) {
+    const till = addDays(today, AHEAD_DAYS);
+    const ahead = data.weeks.flatMap((week) => week.sessions).filter((one) => one.on >= today)
+      .map((one) => ({ on: one.on, longest: longestRun(one) })).filter((one) => one.longest > 0);
+    const near = ahead.filter((one) => one.on < till);
+    if (data.status !== "active" || !near.length) return { how: "none", first: null };
+    if (near.some((one) => one.longest >= LONGEST_MIN)) return { how: "yes", first: null };
+    const first = ahead.find((one) => one.longest >= LONGEST_MIN);
+    return { how: "short", first: first ? first.on : null };
+  }
+
+  /* Whether a part's answer means that the others would not be heard either. */
+  const isDeaf = (found) => Boolean(found.refused) && found.refused !== "not-yours";
+
   const tenth = (db) => Math.round(db * 10) / 10;
 
   /* The numbers as the log has them: an entry for each part that was taken. */
@@ -83,5 +124,8 @@
     return db < 0 ? "softer" : "louder";
   }
 
-  parts.check = { PARTS, TIMES, stretches, asks, withMotion, claims, entries, logText, wayOf };
+  parts.check = {
+    PARTS, TIMES, stretches, asks, withMotion, claims, entries, logText, wayOf, longestRun, offered,
+    isDeaf,
+  };
 })(typeof self === "undefined" ? globalThis : self);

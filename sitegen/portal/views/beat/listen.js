@@ -14,8 +14,9 @@
 
   function init(view, portal) {
     const words = world.portalListen;
-    const { fill } = parts.text;
-    const { PARTS, TIMES, stretches, asks, withMotion, claims, entries, logText, wayOf } = parts.check;
+    const { fill, addDays, dayName } = parts.text;
+    const { PARTS, TIMES, stretches, asks, withMotion, claims, entries, logText, wayOf, offered, isDeaf } =
+      parts.check;
     const { motionRate, createPlayer, endless, screenKeeper, speak, buzz, AHEAD } = parts.beat;
     const say = (group, name, values) => fill(words[group][name], values || {});
     const number = (one) => one.toLocaleString(portal.data.language, { maximumFractionDigits: 1 });
@@ -39,7 +40,9 @@
     const place = make("select", { id: "b-place" },
       ...PLACES.map((value) => make("option", { value, textContent: say("places", value) })));
     const byEar = make("div", { hidden: true }, make("h4", { textContent: say("page", "ear") }),
-      list(["ear-usual", "ear-quieter", "ear-count", "ear-tell"].map((name) => say("page", name))));
+      list(["ear-within", "ear-usual", "ear-quieter", "ear-count", "ear-tell"]
+        .map((name) => say("page", name))));
+    const waits = make("p", { hidden: true });
     now.setAttribute("role", "status");
     note.setAttribute("role", "status");
     left.setAttribute("role", "timer");
@@ -52,7 +55,7 @@
     const offer = make("div", {}, before, now, left, make("p", { className: "b-buttons" }, start, stop), note);
     const box = make("section", { className: "b-count b-listen", id: "beat-listen" },
       make("h3", { id: "b-listen-title", textContent: say("page", "title") }),
-      offer, told, byEar, make("p", { className: "small", textContent: say("page", "tried") }));
+      waits, offer, told, byEar, make("p", { className: "small", textContent: say("page", "tried") }));
     box.setAttribute("aria-labelledby", "b-listen-title");
     view.append(box);
 
@@ -195,6 +198,12 @@
         isAsking = false;
         if (run !== mine) return;
         if (one && one.kind === "hear") show(found, pairs);
+        if (one && one.kind === "hear" && one.part === PARTS[0] && isDeaf(found[one.part])) {
+          end("deaf"); // the runner need not run four minutes more for nothing
+          buzz("end");
+          told.querySelector("h4").focus();
+          return;
+        }
         at += 1;
         if (at < all.length) enter(all[at]);
         else {
@@ -285,18 +294,27 @@
       && parts.host.isShared(world.location, portal.id);
     const barred = world.location.protocol === "file:" ? "from-file"
       : isElsewhere ? "shared" : parts.microphone.canListen() ? "" : "old";
-    if (barred) {
-      offer.replaceChildren(note);
-      offerEar(barred);
-      return;
+    /* Nobody is asked to run longer without a break than the plan does. */
+    function judge() {
+      const { how, first } = offered(portal.data, portal.today(), addDays);
+      if (barred && how !== "none") offerEar(barred);
+      offer.hidden = barred ? how === "none" : how !== "yes";
+      waits.hidden = !offer.hidden;
+      if (!offer.hidden) return;
+      const on = first ? [say("page", "first-on", { date: dayName(first, portal.data.language) })] : [];
+      waits.textContent = [say("page", how === "none" ? "no-run" : "no-stretch"), ...on].join(" ");
+      byEar.hidden = how === "none";
     }
+    if (barred) offer.replaceChildren(note);
+    judge();
+    if (barred) return;
     start.addEventListener("click", begin);
     stop.addEventListener("click", () => end("stopped"));
     const away = () => { if (isOn()) end("left"); };
     doc.addEventListener("visibilitychange", () => { if (doc.hidden) away(); });
     world.addEventListener("pagehide", away);
     doc.addEventListener("portal:stopped", away);
-    doc.addEventListener("portal:shown", ({ detail }) => { if (detail.view !== "beat") away(); });
+    doc.addEventListener("portal:shown", ({ detail }) => { if (detail.view !== "beat") away(); else if (!isOn()) judge(); });
     view.querySelector("[data-b-start]").addEventListener("click", away, true);
   }
 
