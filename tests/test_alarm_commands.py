@@ -143,3 +143,50 @@ def test_a_run_far_over_what_was_told_is_a_notice_in_every_list_and_asks_nothing
     assert f"notice nia: {says}" in run(clients, "alarms", "--all", *DAY).output
     assert says in run(clients, "roster", *DAY).output
     assert says not in run(clients, "alarms", *DAY).output, "it waits for no answer"
+
+
+def test_what_was_ticked_comes_before_words_alone_in_every_list(clients: Path) -> None:
+    """Within one kind, whatever came first."""
+    log(clients, "ayla", '- {on: 2027-02-14, said: "I fainted on the stairs."}')
+    log(clients, "nia", "- {on: 2027-02-15, signs: [chest_pain]}")
+    log(clients, "tomas", '- {on: 2027-02-15, said: "I fainted, too."}')
+
+    lines = run(clients, "alarms", *DAY, status=3).output.splitlines()
+    assert [line.split()[1] for line in lines[:3]] == ["nia", "ayla", "tomas"]
+    rows = run(clients, "roster", *DAY).output.splitlines()
+    assert rows[0].startswith("nia") and "urgent" in rows[0]
+
+
+def test_a_message_that_waits_is_named_before_any_client_until_it_is_answered(
+    clients: Path, tmp_path: Path
+) -> None:
+    (clients / ".aside").mkdir()
+    (clients / ".aside" / "2027-02-14-0a1b2c3d.txt").write_text("I had chest pain.\n")
+    out, host = tmp_path / "public", tmp_path / "host"
+    at = ("--out", str(out))
+    says = "alarm of the practice: a message waits that is in no log"
+
+    assert says in run(clients, "build", "nia", *at, *DAY).output.splitlines()[0]
+    assert says in run(clients, "check", *DAY).output.splitlines()[0]
+    told = run(clients, "publish", str(host), *at).output
+    assert "an alarm of the practice is open" in told
+    words = ("answer", "practice", "1", "--because", "spoke with her", "--yes")
+    run(clients, *words, *DAY)
+    assert says not in run(clients, "build", *at, *DAY).output
+    assert "of the practice" not in run(clients, "publish", str(host), *at).output
+
+
+def test_a_lift_without_a_reason_gets_an_example_that_fits(clients: Path) -> None:
+    words = ("lift", "nia", "1", "--seen-by", "a doctor", "--yes")
+
+    assert (
+        'like --because "seen by her doctor on Thursday"' in run(clients, *words, status=2).output
+    )
+
+
+def test_the_order_in_which_receive_adds_raises_no_warning(clients: Path) -> None:
+    (clients / "nia.log.yaml").write_text("- {on: 2027-02-14, ran: 20 min}\n")
+    log(clients, "nia", "- {on: 2027-02-12, ran: 9 min, signed: no}")
+    assert "log-order" not in run(clients, "check", "nia", *DAY).output
+    log(clients, "nia", "- {on: 2027-02-13, ran: 9 min}")
+    assert "log-order" in run(clients, "check", "nia", *DAY).output

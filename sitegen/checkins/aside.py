@@ -18,20 +18,21 @@ from sitegen.checkins.letters import Block, Letter, blocks
 from sitegen.checkins.limits import opened_apart, spoken_signs
 from sitegen.checkins.posting import Posted
 from sitegen.model.problem import Origin, Problem
+from sitegen.practice.waits import ASIDE as ASIDE
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys
 from sitegen.terminal.output import harmless
 
-ASIDE = ".aside"
-
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """One file that waits. ``ids`` are clients whose codes stand in it; "" is for nobody's."""
+    """One file that waits. ``ids`` are clients whose codes stand in it; "" is for nobody's.
+    ``is_message`` where no check-in is in it, so that its signs are by its words alone."""
 
     name: str
     ids: frozenset[str]
     signs: tuple[str, ...]
+    is_message: bool = False
 
     @property
     def id(self) -> str:
@@ -56,7 +57,7 @@ def waiting_of(letter: Letter, codes: Mapping[str, str], ids: Collection[str]) -
     is_message = bool(letter.unread) or ": a message " in letter.text.partition("\n")[0]
     text = "" if is_message else "\n".join(block.text for block in found)
     signs = spoken_signs(text or uncommented(letter.text))
-    return Waiting(Path(letter.name).name, owners, signs)
+    return Waiting(Path(letter.name).name, owners, signs, not text)
 
 
 def uncommented(text: str) -> str:

@@ -59,8 +59,8 @@ def _week(work: Decorated) -> Decorated:
 _whose = click.argument("whose", metavar="ID", shell_complete=client_ids)
 
 
-def reason(because: str | None, yes: bool, as_json: bool) -> str:
-    """The reason, asked for where it can be.
+def reason(because: str | None, yes: bool, as_json: bool, like: str = "you travel that day") -> str:
+    """The reason, asked for where it can be; ``like`` is one that fits.
 
     Raises:
         UsageError: There is none.
@@ -71,7 +71,7 @@ def reason(because: str | None, yes: bool, as_json: bool) -> str:
         except EOFError:
             because = None
     if not because or not because.strip():
-        raise click.UsageError('say why, like --because "you travel that day"')
+        raise click.UsageError(f'say why, like --because "{like}"')
     return because.strip()
 
 
@@ -320,7 +320,7 @@ def lift(
     """
     if not seen_by.strip():
         raise click.UsageError("--seen-by: say who saw the client")
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how["yes"], how["as_json"], "seen by her doctor on Thursday")
     return do_act("lift", whose, number, seen_by.strip(), why, false_alarm, **how)
 
 

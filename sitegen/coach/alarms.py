@@ -17,7 +17,7 @@ from typing import Any
 from sitegen import world
 from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.aside import ASIDE, Waiting, codes_of, read_aside
-from sitegen.model.alarm import KINDS, Alarm, AlarmAnswer
+from sitegen.model.alarm import Alarm, AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.alarms import alarms, open_first
@@ -27,6 +27,7 @@ from sitegen.plan.joined_alarms import KEPT_ASIDE, joined, some_keys
 from sitegen.practice.answers import read_answers, with_answers
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import ANSWERS, Opened, id_of
+from sitegen.practice.waits import alarm_key
 from sitegen.rules.signs import MUTED_DAYS
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.versions import recording
@@ -48,11 +49,9 @@ class ToldAlarms:
         return tuple(sorted(found, key=lambda each: urgency_order(each[1], each[0])))
 
 
-def urgency_order(one: Alarm, id: str) -> tuple[bool, int, date, str, int]:
-    """Sorts alarms of everybody: a run through a stop comes first, whatever its kind."""
-    return (
-        one.matter != "ran_while_stopped", KINDS.index(one.kind), one.since, id, one.number,
-    )  # fmt: skip
+def urgency_order(one: Alarm, id: str) -> tuple[bool, int, bool, date, str, int]:
+    """Sorts alarms of everybody, each in its `Alarm.place`."""
+    return (*one.place, id, one.number)
 
 
 def alarms_of_case(case: Case, day: date) -> tuple[Alarm, ...]:
@@ -143,11 +142,7 @@ def _waiting(opened: Opened) -> tuple[Waiting, ...]:
 def _aside(waiting: Sequence[Waiting], answers: Sequence[AlarmAnswer]) -> Iterator[Alarm]:
     """What nobody could place, until it is in a log or answered."""
     for one in waiting:
-        stem = Path(one.name).stem
-        try:
-            since, matter = date.fromisoformat(stem[:10]), f"aside{stem[10:]}"
-        except ValueError:
-            since, matter = date(2000, 1, 1), f"aside-{stem}"
+        matter, since = alarm_key(one.name)
         tells = f" and tells of {', '.join(map(sign_words, one.signs))}" if one.signs else ""
         given = next((a for a in answers if (a.matter, a.since) == (matter, since)), None)
         yield Alarm(
@@ -160,6 +155,7 @@ def _aside(waiting: Sequence[Waiting], answers: Sequence[AlarmAnswer]) -> Iterat
             is_standing=given is None,
             signs=one.signs,
             group=KEPT_ASIDE,
+            by_words=bool(one.signs) and one.is_message,
         )
 
 

@@ -76,6 +76,7 @@ EVENT_BEHIND = 7
 PLAN_AHEAD = 14
 CADENCE_DAYS = 70  # how far back logged step rates count, as in the plan
 ENDED_URGENT_DAYS = 28
+AFTER_TICKED = 1e7  # days, more than any date has: a sign by words alone comes after ticked ones
 
 WORDS = Words()
 
@@ -303,7 +304,9 @@ def _urgent(known: _Known, within_days: int | None = None) -> Iterator[Concern]:
     since = told[-1].since
     names = " and ".join(dict.fromkeys(sign_words(t.sign) for t in told if t.since == since))
     says = f"urgent: {names} on {known.ago(since)}; no lift or clearance since"
-    yield Concern("urgent", says, since, weight=float(since.toordinal()))
+    after = AFTER_TICKED if all(t.is_doubtful for t in told) else 0.0
+    weight = since.toordinal() - after
+    yield Concern("urgent", says, since, weight)
 
 
 def _stopped(known: _Known) -> Iterator[Concern]:

@@ -65,6 +65,14 @@ class Alarm(NamedTuple):
     signs: tuple[str, ...] = ()
     group: str = ""
     members: tuple[Alarm, ...] = ()
+    by_words: bool = False  # found in words alone, where the sign could have been ticked
+
+    @property
+    def place(self) -> tuple[bool, int, bool, date]:
+        """Sorts alarms wherever they are listed: a run through a stop first, then by kind; within
+        one kind what was ticked before what words alone may mean."""
+        is_other = self.matter != "ran_while_stopped"
+        return is_other, KINDS.index(self.kind), self.by_words, self.since
 
     @property
     def key(self) -> str:

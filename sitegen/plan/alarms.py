@@ -56,17 +56,11 @@ def problems(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
 
 
 def open_first(found: tuple[Alarm, ...]) -> tuple[Alarm, ...]:
-    """Open ones first; among them a run through a stop, then *now*, *today*, *ask*, notices."""
+    """Open ones first, each in its `Alarm.place`."""
     return tuple(
         sorted(
             found,
-            key=lambda one: (
-                not one.is_open,
-                one.matter != "ran_while_stopped",
-                KINDS.index(one.kind),
-                one.since,
-                one.number,
-            ),
+            key=lambda one: (not one.is_open, *one.place, one.number),
         )
     )
 
@@ -106,6 +100,7 @@ def _signs(case: Case, log: Log) -> Iterator[Alarm]:
             is_unsigned=unsigned,
             signs=(one.sign,),
             group=UNSIGNED if unsigned else "",
+            by_words=one.is_doubtful,
         )
 
 

@@ -38,7 +38,8 @@ def _one(members: list[Alarm]) -> Alarm:
     first = members[0]
     if len(members) == 1:
         return first
-    return first._replace(says=_says(members), members=tuple(members))
+    by_words = all(one.by_words for one in members)
+    return first._replace(says=_says(members), members=tuple(members), by_words=by_words)
 
 
 def _says(members: list[Alarm]) -> str:

@@ -43,9 +43,12 @@ LISTEN_PAGE: Mapping[str, str] = {
         "days has so much. Run no longer for it."
     ),
     "first-on": N_("The first that has is on {date}; from a week before it stands here."),
-    "no-run": N_("No running is planned for you in the next seven days, so this waits until it is."),
+    "no-run": N_(
+        "No running is planned for you in the next seven days, so this waits until it is."
+    ),
     "deaf": N_(
-        "Ended after the first part, as the others would not be heard either. The microphone is off."
+        "Ended after the first part, as the others would not be heard either. The microphone is "
+        "off."
     ),
     "ear-within": N_("Stay within the running of your own session, and run no longer for this."),
     "ear-usual": N_("Run a minute as usual. Are your steps quiet, loud, or something between?"),

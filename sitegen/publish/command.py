@@ -25,6 +25,7 @@ from sitegen.practice.opening import (
     id_of,
     is_clients,
 )
+from sitegen.practice.waits import unanswered
 from sitegen.publish import PublishProblem, Report, TransferStep, publish
 from sitegen.publish.known import HostKnown
 from sitegen.publish.outgoing import (
@@ -276,7 +277,8 @@ def _changed(file: Path) -> tuple[str, str]:
 class Published(NamedTuple):
     """What a publish did, or would do: file by file, and client by client.
 
-    ``alarms`` are clients of whom the build told an open alarm; ``again`` is what clients see again
+    ``alarms`` are clients of whom the build told an open alarm, before them ``practice`` where a
+    message waits that is in no log; ``again`` is what clients see again
     of the state before, where that went out.
     """
 
@@ -348,7 +350,8 @@ def run(
         gets = tuple(Gets(one.id, "before") if one.what in back else one for one in gets)
     if report.ok and not dry_run and (report.uploaded or report.removed):
         keep_state(clients, out, target, places)
-    return Published(report, gets, tuple(open_alarms(memory)), again)
+    alarms = ("practice",) * bool(unanswered(clients)) + tuple(open_alarms(memory))
+    return Published(report, gets, alarms, again)
 
 
 def tell_published(

@@ -154,7 +154,10 @@ def outgoing_lines(
         yield f"  drawn anew, no session changed: {_some(anew['same'])}"
     if anew["calendar"]:
         yield f"  the calendar alone: {_some(anew['calendar'])}"
-    if ids := sorted(alarms):
+    alarms = list(alarms)
+    if "practice" in alarms:  # no client's page tells of it
+        yield "  an alarm of the practice is open, for a message in no log: see sitegen alarms"
+    if ids := sorted(id for id in alarms if id != "practice"):
         yield f"  an alarm is open, and holds nothing up: {ids_named(ids)}; see sitegen alarms"
 
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from sitegen.care import illness, sentences
-from sitegen.care.signs import ILL, Urgency, most_urgent_first, urgency
+from sitegen.care.signs import BY_WORDS_ONLY, ILL, Urgency, most_urgent_first, urgency
 from sitegen.care.words import said
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case, kept
@@ -53,6 +53,11 @@ class ToldSign(NamedTuple):
     origin: Origin
     is_by_words: bool = False
     kind: Urgency = "today"
+
+    @property
+    def is_doubtful(self) -> bool:
+        """Found in words alone, though it could have been ticked."""
+        return self.is_by_words and self.sign not in BY_WORDS_ONLY
 
 
 @kept

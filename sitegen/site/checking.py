@@ -18,6 +18,7 @@ from sitegen.model.problem import Problem
 from sitegen.practice.namesakes import WrittenName, namesakes, written_name
 from sitegen.practice.naming import is_error
 from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practice
+from sitegen.practice.waits import waiting_problems
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.site.client import Kit, tools_of
 from sitegen.site.left_over import left_over
@@ -51,6 +52,7 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
     problems = {*listed.problems, *listed.read[1], *told}
     if not ids:
         problems.update(left_over(clients, {*listed.all_ids, *listed.meant}))
+        problems.update(waiting_problems(clients))
     for done, found in enumerate(check_clients(listed, as_of, problems), start=1):
         problems.update(found)
         progress(done, len(listed.ids), "checking")
@@ -60,6 +62,8 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
 def _place(problem: Problem) -> tuple[int, Problem]:
     """Open alarms first, the most urgent kind before the others; then by file and line."""
     kind = _ALARM.match(problem.message) if problem.code == "alarm" else None
+    if problem.code == "alarm" and kind is None:
+        return -1, problem  # of the practice: it may be anybody's
     names: list[str] = [*KINDS]
     return (names.index(kind[1]) if kind else len(names)), problem
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -81,11 +82,13 @@ def build(
     A client with an error is left out, keeps the page of before, and is named. An error in what
     all clients share, such as practice.yaml, leaves the whole site as it was.
     """
+    from sitegen.practice.waits import waiting_problems
     from sitegen.site.building import build_site
 
     with _executor(cluster) as executor, progress() as show:
         built = build_site(clients, out, ids, as_of, show, executor=executor, tells=True)
     usage_if_nobody(built.problems)
+    built = replace(built, problems=(*waiting_problems(clients), *built.problems))
     status = 1 if built.errors else 0
     if as_json:
         say_json(built.as_json(out, links))
