@@ -317,6 +317,7 @@ def test_a_message_without_a_check_in_waits_and_is_taken_as_what_a_client_said(
     assert "1 kept aside" in came["says"]
     (waits,) = (clients / ".aside").glob("*.txt")
     assert text in waits.read_text() and waits.name in visitor.get("/panel/taking").text
+    assert "choose the client" in visitor.show("taking/take", name=waits.name).json["told"]
     taken = visitor.show("taking/take", name=waits.name, whose="ayla", text=text).json
     assert not waits.exists(), taken
     assert f"said: {text}" in (clients / "ayla.log.yaml").read_text()
@@ -332,3 +333,14 @@ def test_many_asks_that_differ_in_their_day_alone_are_folded() -> None:
     other = Asked("ask", "alarm 3: a run was logged on 2027-03-02")
     assert folded([*ran, other]) == ((ran[0], (ran[1], ran[2])), (other, ()))
     assert folded(ran[:2]) == ((ran[0], ()), (ran[1], ()))
+
+
+def test_runs_through_a_stop_stand_on_one_line_of_the_sheet(
+    visitor: Visitor, clients: Path
+) -> None:
+    log = clients / "nia.log.yaml"
+    days = "".join(f"- {{on: 2027-03-{day}, ran: 10 min}}\n" for day in range(12, 18))
+    log.write_text(f"{log.read_text()}- {{on: 2027-03-11, signs: [fainting]}}\n{days}")
+    sheet = visitor.get("/panel/sheet").text
+    assert re.search(r"6 like this, the last: alarm \d+: a run was logged on 2027-03-17", sheet)
+    assert "<summary>The other 5<" in sheet

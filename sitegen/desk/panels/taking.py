@@ -20,6 +20,7 @@ from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.versions import recording
 
 PASTED = "pasted.txt"
+WHOSE = "It still waits. If you know whose it is, choose the client beside it, then take it."
 
 
 def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
@@ -72,7 +73,10 @@ def _take_one(warm: Warm, given: Sent) -> Shown:
     def do() -> Outcome:
         if text is not None:
             _mend(path, str(text))
-        return _told(_take(path.parent, (path.name,), warm, whose))
+        told = _told(_take(path.parent, (path.name,), warm, whose))
+        if whose is None and path.exists():
+            return told._replace(lines=(*told.lines, WHOSE))
+        return told
 
     return Shown("In", do=do)
 
