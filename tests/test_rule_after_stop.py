@@ -91,6 +91,48 @@ def test_a_lift_on_a_monday_is_one_week_and_the_level_is_built_on_from_there() -
     assert weeks[9].run_minutes <= 140 * 1.1
 
 
+def test_in_an_easier_week_the_return_is_a_part_of_that_and_growth_begins_there() -> None:
+    """Week 8 is an easier one in any case: a return in it is less than what stood there."""
+    on = date(2027, 2, 22)
+    sign = date(2027, 2, 21)
+    file = client(f"changes: [{{on: {on}, lifts: limp {sign}, {SEEN}}}]")
+    told = log(TODAY, sign)
+    eased = {w.number: w.run_minutes for w in plan_of(client(), log("", sign), str(on)).weeks}[8]
+    weeks = {w.number: w for w in plan_of(file, told, str(on)).weeks}
+
+    assert weeks[8].kind == "return" and eased > 100
+    assert eased * 0.75 < weeks[8].run_minutes <= eased * 0.8
+    assert weeks[9].run_minutes <= max(weeks[8].run_minutes * 1.1, weeks[8].run_minutes + 10) + 1
+
+
+def test_the_return_is_no_more_than_a_part_of_what_was_really_run() -> None:
+    """Of weeks of some 146 min half was run, run for run: four fifths of that."""
+    halves = [
+        f"{{on: {s.on}, ran: {s.run_minutes / 2:.0f} min, effort: 3, pain: {{during: 0}}}}"
+        for w in plan_of(client(), "[]", "2027-01-04").weeks[:6]
+        for s in w.sessions
+        if s.is_run and s.on < SIGN_ON
+    ]
+    told = f"[{', '.join([*halves, f'{{on: {SIGN_ON}, signs: [limp]}}'])}]"
+    on = date(2027, 2, 15)
+    week = plan_of(lifted(TODAY, on), told, str(on)).weeks[6]
+    dose = next(d.after for d in week.decisions if d.rule == "after_stop")
+
+    assert week.kind == "return" and dose is not None and 50 <= dose <= 60  # without it 106
+
+
+def test_after_a_stop_the_long_run_of_an_event_grows_from_the_runs_since() -> None:
+    goal = "goal: {event: {on: 2027-03-21, distance: 10 km}}"
+    on = date(2027, 2, 15)
+    weeks = after(lifted(TODAY, on, goal=goal), TODAY, on)
+    longest = {
+        n: max((s.run_minutes for s in w.sessions if s.is_run), default=0) for n, w in weeks.items()
+    }
+
+    assert longest[5] > longest[9] > 0
+    assert longest[9] <= max(0.35 * weeks[9].run_minutes, 1.1 * max(longest[7], longest[8])) + 1
+
+
 def test_a_long_stop_comes_back_as_a_long_absence_does_in_the_week_after_it_too() -> None:
     """Twenty-three days without a run: 60 %, also where the first two runs have been done."""
     on = date(2027, 3, 4)

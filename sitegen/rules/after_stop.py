@@ -14,7 +14,7 @@ from sitegen.care import sentences
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import say
-from sitegen.rules import absence, hard, signs
+from sitegen.rules import absence, guard, hard, signs
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.lifts import cleared_for_all_after, is_false_alarm
 from sitegen.rules.log import Log
@@ -94,7 +94,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 
 
 def _coming_back(draft: Draft, past: Past, known: DoseKnown, share: float) -> Draft:
-    whole = level(past)
+    whole = _stood(draft, past)
     # Who starts from nothing has no level yet, and the first step is the way back.
     minutes = min(draft.minutes, whole_minutes(whole * share) if whole else cut_from(draft, past))
     longest = past.longest_before(past.start) * share or draft.longest
@@ -113,12 +113,33 @@ def _coming_back(draft: Draft, past: Past, known: DoseKnown, share: float) -> Dr
     )
 
 
+def _stood(draft: Draft, past: Past) -> float:
+    """Minutes of which the return is a part: what stood there, and no more than was really run.
+
+    That is the level, or the easier week where this is one, and at most the fullest of the last
+    weeks that were heard of.
+    """
+    eased = [d.after for d in draft.decisions if d.rule == "ease" and d.after is not None]
+    ran = max((week.ran for week in guard.RULE.remembered(past)), default=level(past))
+    return min(level(past), ran, *eased)
+
+
+def longest_since(past: Past) -> float | None:
+    """The longest run since the last stop that there is to come back from, in minutes, or None."""
+    found: tuple[Ended, ...] = past.read[RULE.name]
+    over = [one.until for one in found if one.until <= past.start]
+    if not over:
+        return None
+    return max((run.minutes for run in past.runs if run.on >= max(over)), default=0.0)
+
+
 RULE = Rule(
     name="after_stop",
     promise=(
         "In the week in which a stop by a sign is lifted or cleared, and in the first whole one "
-        "after it: 80 % of the level at most, less by the days without a run as after an absence, "
-        "nothing hard, nothing that grows. After a sign of *now* nothing is hard until a "
+        "after it: 80 % at most of the level, of an easier week where it is one, and of the fullest "
+        "week really run of the last four; less by the days without a run as after an absence, "
+        "nothing hard, nothing that grows. Weeks then grow from that. After a sign of *now* nothing is hard until a "
         "clinician's clearance for all that is dated after it (`cleared_for: all`). A lift with "
         "`false_alarm: yes` asks for neither."
     ),

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
 from sitegen.model.values import METRES_HALF_MARATHON
-from sitegen.rules import ease, taper
+from sitegen.rules import after_stop, ease, taper
 from sitegen.rules.draft import Draft, Past, event_share, share_of_week, whole_minutes
 from sitegen.rules.event import SHORT_EVENT_M, wanted_minutes
 from sitegen.rules.longest import OVER_LONGEST, most_after
@@ -97,6 +97,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     usual = whole_minutes(draft.minutes * share_of_week(draft.runs))
     most = whole_minutes(draft.minutes * event_share(draft.runs))
     need = min(needed(case, draft.number), most)
+    since_stop = after_stop.longest_since(past)
+    if since_stop is not None and need > most_after(since_stop):
+        need = min(need, usual)  # what was run before the stop is no measure any more
     if need <= usual:
         return draft._replace(long_need=need)
     return draft.decide(
@@ -123,7 +126,8 @@ RULE = Rule(
         "distance and a half, at most 75 min, a week before; half marathon: 80 % of the likely "
         "time, at most 2 h 15 min, two weeks before; longer: 25 km or 3 h, three weeks before. "
         "Where it needs to, it takes up to 50 % of the week with three runs or more, 60 % with "
-        "two; 110 % of the last 30 days stays the limit."
+        "two; 110 % of the last 30 days stays the limit. After a stop by a sign it keeps its usual "
+        "share until the runs since then allow more."
     ),
     reason="A long run is there for what it prepares, not for a share of the week.",
     source=SOURCE,
