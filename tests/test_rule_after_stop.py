@@ -101,6 +101,9 @@ def test_in_an_easier_week_the_return_is_a_part_of_that_and_growth_begins_there(
     weeks = {w.number: w for w in plan_of(file, told, str(on)).weeks}
 
     assert weeks[8].kind == "return" and eased > 100
+    # Neither the room of a building week nor the easier week is told, which the return took over.
+    assert not {d.rule for d in weeks[8].decisions} & {"volume", "ease"}
+    assert "volume" in {d.rule for d in weeks[9].decisions}
     assert eased * 0.75 < weeks[8].run_minutes <= eased * 0.8
     assert weeks[9].run_minutes <= max(weeks[8].run_minutes * 1.1, weeks[8].run_minutes + 10) + 1
 

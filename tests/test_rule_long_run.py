@@ -114,6 +114,18 @@ def test_a_days_limit_binds_and_is_named() -> None:
     assert "room for a run of 80 min (`up_to`, with its walks)" in found.told
 
 
+def test_where_the_event_asks_for_more_than_the_share_the_share_is_not_said(
+    some: list[EventPlan],
+) -> None:
+    looked = 0
+    for week in (week for found in some for week in found.plan.weeks):
+        if any(d.rule == "long_run" and "more of the week" in str(d.says) for d in week.decisions):
+            (said,) = (str(d.says) for d in week.decisions if d.rule == "longest")
+            assert "no single one" not in said
+            looked += "as the event asks for" in said
+    assert looked > 10
+
+
 def test_it_takes_at_most_half_of_a_week_with_three_runs_and_sixty_per_cent_with_two(
     some: list[EventPlan],
 ) -> None:

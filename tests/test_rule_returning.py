@@ -56,6 +56,16 @@ def test_weeks_that_wait_for_the_same_are_told_in_one_line_with_what_they_wait_f
     assert len(weeks_table(plan("calf", log_of(3), "2027-01-11")).splitlines()) > 12
 
 
+def test_walks_of_the_own_ladder_that_are_longer_than_the_step_are_explained() -> None:
+    """The kneecap's second step walks one minute, the usual ladder's first rung two."""
+    week = plan("kneecap-pain", log_of(3), "2027-01-11").weeks[-1]
+    said = [str(d.says) for d in week.decisions]
+
+    assert stage(plan("kneecap-pain", log_of(3), "2027-01-11")) == "2 of 5"
+    assert any("walk 2 min" in one and "your own ladder" in one for one in said)
+    assert {p.minutes for s in week.sessions for p in s.parts if p.kind == "walk"} == {2}
+
+
 def log_of(count: int, pain: int = 0) -> str:
     told = (
         f"{{on: {MONDAY + timedelta(2 * n)}, ran: 10 min, effort: 2, pain: {{during: {pain}}}}}"

@@ -299,8 +299,9 @@ class _Days:
             if chosen is not None:
                 found[day] = _run_of(chosen)
                 left -= chosen.hard_minutes
-        least = asked * LEAST_OF_ASKED - PETTY_HARD_MIN
-        if draft.kind == "build" and self._choice.is_begun and asked - left < least:
+        # In whole minutes, as they are told.
+        is_little = round(asked - left) < round(asked * LEAST_OF_ASKED) - PETTY_HARD_MIN
+        if draft.kind == "build" and self._choice.is_begun and is_little:
             self._say_little(asked - left, asked, len(days))
         return found
 

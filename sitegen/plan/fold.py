@@ -38,8 +38,8 @@ from sitegen.plan.condition import (
 )
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.freed import told_as_past
+from sitegen.plan.still_true import what_holds
 from sitegen.plan.wall_clock import clock_changes, on_real_hours
-from sitegen.plan.way_back import told_alone
 from sitegen.plan.withheld import withheld
 from sitegen.rules import RULES, SIZING
 from sitegen.rules.days import is_usual
@@ -76,7 +76,7 @@ def expand(case: Case, as_of: date) -> Plan:
     drawn = tuple(_folded(case, log, known))
     weeks = tuple(changes.moved_between_weeks(case, tuple(one.week for one in drawn)))
     told = ledger.told_ids(case, known, as_of)
-    weeks = told_alone(told_as_past(case, log, withheld(case, log, weeks, told)))
+    weeks = what_holds(told_as_past(case, log, withheld(case, log, weeks, told)))
     standing = _standing(case, log)
     is_on = case.client.status == "active"
     unreached = _out_of_reach(case, log, known, weeks, drawn) if is_on else None

@@ -137,9 +137,10 @@ RULE = Rule(
     name="after_stop",
     promise=(
         "In the week in which a stop by a sign is lifted or cleared, and in the first whole one "
-        "after it: 80 % at most of the level, of an easier week where it is one, and of the fullest "
-        "week really run of the last four; less by the days without a run as after an absence, "
-        "nothing hard, nothing that grows. Weeks then grow from that. After a sign of *now* nothing is hard until a "
+        "after it: 80 % at most of the level, of an easier week where it is one, and of the "
+        "fullest week really run of the last four; less by the days without a run as after an "
+        "absence, nothing hard, nothing that grows. Weeks then grow from that. After a sign of "
+        "*now* nothing is hard until a "
         "clinician's clearance for all that is dated after it (`cleared_for: all`). A lift with "
         "`false_alarm: yes` asks for neither."
     ),

@@ -42,7 +42,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     runs = draft.runs
     share = 1.0 if draft.event_on else share_of_week(runs)  # the event is the long run then
     by_share = float(whole_minutes(draft.minutes * share))
-    if draft.long_need > by_share:
+    is_for_event = draft.long_need > by_share
+    if is_for_event:
         by_share = float(draft.long_need)
     most = min(draft.longest, by_history, by_share)
     source = BY_HISTORY
@@ -51,13 +52,15 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         says = say("No session has more than {most} min of running.", most=most)
     elif by_share <= by_history:
         source = BY_SHARE
-        says = say(
-            "The longest run is {most} min: with {runs} runs no single one is more than "
-            "{share} % of the week.",
-            most=most,
-            runs=runs,
-            share=round(share * 100),
-        )
+        says = say("The longest run is {most} min, as the event asks for.", most=most)
+        if not is_for_event:
+            says = say(
+                "The longest run is {most} min: with {runs} runs no single one is more than "
+                "{share} % of the week.",
+                most=most,
+                runs=runs,
+                share=round(share * 100),
+            )
     else:
         says = say(
             "The longest run is {most} min: at most a tenth over the longest of the last 30 days, "

@@ -130,7 +130,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     runs = max(min(draft.runs, way.runs), 1)
     is_last = stage.step == len(way.steps) - 1
     each = step.run_minutes or WALKED_AS_MIN
-    return draft.decide(
+    rung = _rung(draft, step)
+    own = draft.ladder[rung] if step.run is not None and rung is not None else None
+    draft = draft.decide(
         RULE.name,
         say(
             sentences.LINE_RETURN,
@@ -146,11 +148,27 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         minutes=each * runs,
         longest=each,
         runs=runs,
-        rung=_rung(draft, step),
+        rung=rung,
         walks=0 if step.run else _walk_minutes(step),
         kind="return",
         may_grow=False,
         worth=each * runs if is_last and step.run else 0.0,
+    )
+    if own is None or step.run is None or step.walk is None:
+        return draft
+    if (own.run, own.walk) == (step.run.minutes, step.walk.minutes):
+        return draft
+    return draft.decide(
+        RULE.name,
+        say(
+            "Run {run} min, walk {walk} min, in turn: from your own ladder, on which stretches are "
+            "no longer than this step's {most} min.",
+            run=own.run,
+            walk=own.walk,
+            most=step.run.minutes,
+        ),
+        because=case.origins.at("return"),
+        source=way.source,
     )
 
 

@@ -1,0 +1,74 @@
+"""Reasons that no longer hold are not told: room that was cut, and what a way back outranks.
+
+A week of a way back is told by the way alone. Other rules have said what a building week would
+hold, how far an easier one drops, and which share of a week its longest run may be. None of that
+stands in a step's dose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sitegen.model.plan import Week
+from sitegen.rules import (
+    FILLING,
+    SIZING,
+    absence,
+    after_stop,
+    age,
+    ease,
+    guard,
+    history,
+    returning,
+    silence,
+    volume,
+)
+
+# What sizes a week as if it were one of building, and what fills it.
+OUTRANKED = frozenset(
+    rule.name
+    for rule in (
+        volume.RULE,
+        ease.RULE,
+        age.RULE,
+        absence.RULE,
+        history.RULE,
+        silence.RULE,
+        guard.RULE,
+        *FILLING,
+    )
+)
+
+
+SIZES = frozenset(rule.name for rule in SIZING) - {volume.RULE.name}
+BACK = frozenset({absence.RULE.name, after_stop.RULE.name})
+
+
+def what_holds(weeks: Sequence[Week]) -> tuple[Week, ...]:
+    """The weeks without the reasons that no longer hold."""
+    return tuple(_with_room_left(_alone(week)) for week in weeks)
+
+
+def _alone(week: Week) -> Week:
+    rules = {decision.rule for decision in week.decisions}
+    if week.kind != "return" or returning.RULE.name not in rules:
+        return week
+    kept = (one for one in week.decisions if one.rule not in OUTRANKED)
+    return week._replace(decisions=tuple(kept))
+
+
+def _with_room_left(week: Week) -> Week:
+    """Room that another rule cut is not told; a return takes the place of an easier week, too."""
+    sizes = [d.after for d in week.decisions if d.rule in SIZES and d.after is not None]
+    least = min(sizes, default=float("inf"))
+    is_back = week.kind == "return" and any(d.rule in BACK for d in week.decisions)
+    kept = tuple(
+        one
+        for one in week.decisions
+        if one.warns
+        or (
+            not (one.rule == volume.RULE.name and (one.after or 0) > least)
+            and not (is_back and one.rule == ease.RULE.name)
+        )
+    )
+    return week if len(kept) == len(week.decisions) else week._replace(decisions=kept)
