@@ -48,6 +48,24 @@ def test_a_day_of_rest() -> None:
     assert "she asked" in recorded(plan, 3)[0]
 
 
+def test_a_run_moved_beside_another_is_told_where_the_plan_keeps_them_apart() -> None:
+    """Thursday to Friday, before Saturday's long run: what else it breaks is told beside it."""
+    days = "{tue: {}, thu: {}, sat: {}, long: sat}"
+    told = []
+    for to in ("2027-01-22", "2027-01-20"):
+        change = f"changes: [{{on: 2027-01-21, move_to: {to}, because: she asked}}]"
+        plan = plan_of(runner(baseline=BASE.replace("runs: 4", "runs: 3"), week=days, more=change))
+        told.append(" ".join(recorded(plan, 3)))
+    before = "{sat: {}, sun: {}, tue: {}, long: sun}"
+    change = "changes: [{on: 2027-01-19, move_to: 2027-01-22, because: she asked}]"
+    usual = plan_of(runner(baseline=BASE.replace("runs: 4", "runs: 3"), week=before, more=change))
+
+    assert "is not a day that this client offers" in told[0]
+    assert "The runs of 2027-01-22 and 2027-01-23 now follow each other" in told[0]
+    assert "The runs of 2027-01-19 and 2027-01-20 now follow each other" in told[1]
+    assert "follow each other" not in " ".join(recorded(usual, 3))  # its week-end does so anyway
+
+
 def test_a_week_of_rest() -> None:
     plan = changed("week: 3, rest: yes")
 

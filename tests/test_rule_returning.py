@@ -15,7 +15,7 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Problem
 from sitegen.model.ways import Way
-from sitegen.plan.drilling import with_drills
+from sitegen.plan.drilling import QUICK_DRILLS, with_drills
 from sitegen.plan.fold import expand
 from sitegen.practice.returns import way_back, way_of
 from sitegen.world import read_returns
@@ -149,6 +149,28 @@ def test_a_step_of_walking_alone_is_walked_and_told_so() -> None:
     assert all(s.is_walk and s.walk_minutes == 30 and s.drills == () for s in walks)
     runs = tuple(s for s in runs if s.on > date(2027, 1, 8))
     assert not any(s.is_walk for s in runs) and all(s.drills for s in runs if s.is_run)
+
+
+@pytest.mark.parametrize("id", sorted(QUICK_DRILLS))
+def test_nothing_quick_stands_beside_a_return_or_short_stretches(id: str) -> None:
+    stages = ("first_steps", "building", "step_rate", "sharpening", "easing", "strength")
+    drills = [make_drills()[0]._replace(id=id, stages=stages, where="on_the_run")]
+    day = date(2027, 1, 4)
+    usual = with_drills(case_of(runner()), expand(case_of(runner()), day), drills)
+    back = with_drills(case("kneecap-pain"), plan("kneecap-pain"), drills)
+    few = runner(baseline="{on: 2027-01-04, cadence: 160 spm, week: 40 min, continuous: 5 min}")
+    short = with_drills(case_of(few), expand(case_of(few), day), drills)
+    sore = "[{on: 2027-01-05, ran: 40 min, effort: 3, pain: {during: 3, site: left knee}}]"
+    held = case_of(runner(), sore)
+    hold = with_drills(held, expand(held, date(2027, 1, 6)), drills).weeks[0]
+
+    assert any(id in s.drills for s in usual.sessions)
+    assert back.sessions and not any(id in s.drills for s in back.sessions)
+    first = [s for s in short.weeks[0].sessions if s.is_run]
+    assert first and not any(id in s.drills for s in first)
+    assert hold.kind in ("hold", "back") and not any(
+        id in s.drills for s in hold.sessions if s.on > date(2027, 1, 5)
+    )
 
 
 def test_pain_goes_back_a_step() -> None:

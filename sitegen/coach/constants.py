@@ -254,6 +254,7 @@ NUMBERS: tuple[Number, ...] = (
         ("HARD_FREE_DAYS", "days", "before an event without a hard run"),
         ("LONE_BEAT_PAUSE", "weeks", "between runs to the beat where a week has one midweek run"),
     ),
+    *_of("plan.drilling", ("EASY_BEFORE_MIN", "min", "of running at a stretch, for quick drills")),
     *_of(
         "plan.building",
         ("WARM_UP_MIN", "min", "of walking before and after a run"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from itertools import pairwise
 from math import ceil
 
 from sitegen.model.case import Case
@@ -329,6 +330,16 @@ def _broken(
                 limit=offer.minutes,
             )
         )
+    close = _now_close(changed, sessions)
+    if close is not None:
+        found.append(
+            say(
+                "The runs of {first} and {second} now follow each other without a day between, "
+                "which the plan's own days of this week avoid.",
+                first=min(close, changed.on),
+                second=max(close, changed.on),
+            )
+        )
     if changed.is_run and changed.kind != "event" and draft.rung is None:
         most = longest.most_after(past.longest_before(changed.on))
         if changed.run_minutes > most:
@@ -344,6 +355,17 @@ def _broken(
     if (changed.hard or changed.kind == "long") and neighbours(tuple(demanding)) > 0:
         found.append(say("A hard session and the long run now stand on neighbouring days."))
     return found
+
+
+def _now_close(moved: Session, sessions: Sequence[Session]) -> date | None:
+    """The day of a run beside which one was moved, in a week that had none beside each other."""
+    if not moved.is_run or moved.moved_from is None:
+        return None
+    others = sorted(s.on for s in sessions if s.is_run and s.id != moved.id)
+    before = sorted({*others, moved.moved_from})
+    if any(b - a == timedelta(1) for a, b in pairwise(before)):
+        return None
+    return next((day for day in others if abs(day - moved.on) == timedelta(1)), None)
 
 
 def _in_plan(case: Case, day: date) -> bool:

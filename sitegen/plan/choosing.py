@@ -99,7 +99,9 @@ class Choice:
 
     def easy(self, minutes: int, room: int, is_long: bool) -> Chosen | None:
         """An easy run, or the long one. None where no file says what it is."""
-        free = self._draft.kind == "build" and self._draft.may_grow and not self._draft.novice
+        draft = self._draft
+        is_eager = draft.kind == "build" and draft.may_grow
+        free = is_eager and not draft.novice and not draft.bars_hard
         for workout in self._suiting("long" if is_long else "easy"):
             if workout.top_effort >= STEADY_EFFORT and not free:
                 continue

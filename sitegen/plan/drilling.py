@@ -6,10 +6,13 @@ from collections.abc import Sequence
 
 from sitegen.model.case import Case
 from sitegen.model.drill import Drill
-from sitegen.model.plan import Plan, Session, Week
+from sitegen.model.plan import RUNNING_PARTS, Plan, Session, Week
 
 STRENGTH_DRILLS = 4
 RUN_PLACES = ("warm_up", "on_the_run", "after")
+# Drills that are quick or springy, and the running at a stretch before which none of them comes.
+QUICK_DRILLS = frozenset({"gentle-strides", "quick-feet", "soft-hops"})
+EASY_BEFORE_MIN = 10.0  # as gentle strides ask for; common practice, no source
 
 
 def stage(case: Case, week: Week) -> str:
@@ -59,6 +62,8 @@ def _for_session(
     """
     if session.kind == "event":
         return ()
+    if _holds_back(session, week):
+        drills = [d for d in drills if d.id not in QUICK_DRILLS]
     if session.kind == "strength":
         fit = [
             d
@@ -74,6 +79,24 @@ def _for_session(
             fit = [d for d in fit if d.id == "beat-runs"] or fit
         found.extend(_in_turn(fit, 1, week.number + session.on.weekday()))
     return tuple(found)
+
+
+def _holds_back(session: Session, week: Week) -> bool:
+    """True where nothing quick goes with a session.
+
+    In a return, in a week held for pain, and where no stretch of running is long enough for it.
+    """
+    is_held = week.kind == "hold" and any(d.rule in ("pain", "asks") for d in week.decisions)
+    if is_held or week.kind in ("return", "back", "pause"):
+        return True
+    return session.kind != "strength" and _at_a_stretch(session) < EASY_BEFORE_MIN
+
+
+def _at_a_stretch(session: Session) -> float:
+    """The longest running without a walk, in minutes."""
+    if session.walk_minutes <= 0:
+        return session.run_minutes
+    return max((p.minutes for p in session.parts if p.kind in RUNNING_PARTS), default=0.0)
 
 
 def _in_turn(drills: Sequence[Drill], count: int, turn: int) -> tuple[str, ...]:

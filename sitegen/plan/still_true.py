@@ -40,8 +40,8 @@ OUTRANKED = frozenset(
 )
 
 
-SIZES = frozenset(rule.name for rule in SIZING) - {volume.RULE.name}
-BACK = frozenset({absence.RULE.name, after_stop.RULE.name})
+SIZING_NAMES = frozenset(rule.name for rule in SIZING) - {volume.RULE.name}
+RETURNS = frozenset({absence.RULE.name, after_stop.RULE.name})
 
 
 def what_holds(weeks: Sequence[Week]) -> tuple[Week, ...]:
@@ -59,9 +59,9 @@ def _alone(week: Week) -> Week:
 
 def _with_room_left(week: Week) -> Week:
     """Room that another rule cut is not told; a return takes the place of an easier week, too."""
-    sizes = [d.after for d in week.decisions if d.rule in SIZES and d.after is not None]
+    sizes = [d.after for d in week.decisions if d.rule in SIZING_NAMES and d.after is not None]
     least = min(sizes, default=float("inf"))
-    is_back = week.kind == "return" and any(d.rule in BACK for d in week.decisions)
+    is_back = week.kind == "return" and any(d.rule in RETURNS for d in week.decisions)
     kept = tuple(
         one
         for one in week.decisions
