@@ -238,6 +238,28 @@ def test_who_gets_what_is_told_by_name(tmp_path: Path, monkeypatch: pytest.Monke
     assert gone["alarms"] == ["ada"]
 
 
+def test_weeks_that_the_coach_set_are_told_by_her_reason_and_later_ones_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    coach = Coach(tmp_path / "home", monkeypatch)
+    coach.write("practice.yaml", f"{PRACTICE}targets:\n  host: ./host\n")
+    coach.write("bo.yaml", CLIENT.replace("Ada Holm", "Bo Lind"))
+    coach.run("build")
+    coach.run("publish")
+    coach.day += timedelta(days=1)
+    set_so = "changes: [{week: WEEK, minutes: 60 min, because: Quiet days.}]\n"
+    coach.write("ada.yaml", CLIENT + set_so.replace("WEEK", "2"))
+    coach.write("bo.yaml", CLIENT.replace("Ada Holm", "Bo Lind") + set_so.replace("WEEK", "5"))
+    coach.run("build")
+    ada, bo = coach.run("publish").splitlines()[1:]
+
+    assert "since 2027-01-04: Your coach set 60 min for this week: Quiet days: " in ada
+    assert bo.startswith(
+        "  bo (Bo Lind): no session of the next two weeks changed; further on you set week 5, "
+        "from Mon 1 Feb, 60 min in place of "
+    )
+
+
 def test_who_is_erased_is_no_name_any_more(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     coach = Coach(tmp_path / "home", monkeypatch)
     coach.write("practice.yaml", f"{PRACTICE}targets:\n  host: ./host\n")

@@ -539,6 +539,16 @@ def test_a_message_that_waits_aside_goes_into_the_log_of_whom_the_coach_says(
     assert (clients / "mara.log.yaml").read_text("utf-8") == log, again.lines
 
 
+def test_two_days_of_rest_are_two_days_and_the_others_wait(clients: Path) -> None:
+    """After pain of 6 nothing is planned until a check-in tells of a morning and of walking."""
+    text = check_in("mara", "- on: 2027-02-09", "  ran: 31 min", "  pain: {during: 6}")
+
+    (line,) = [line for line in sent(text).lines if "nothing is planned" in line]
+
+    assert "pain of 6/10 on Tuesday: no running up to and with Thursday 11 February, 1 " in line
+    assert line.endswith("wait for a check-in with a morning at 0 to 2 and walking without pain")
+
+
 def test_a_copy_that_the_coach_has_worked_on_stays(clients: Path) -> None:
     sent(FOREIGN)
     path = aside(clients)

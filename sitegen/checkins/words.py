@@ -6,9 +6,10 @@ Pure: plans in, lines out.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
+from sitegen.care.sentences import LINE_REST
 from sitegen.care.signs import most_urgent_first, sign_words, urgency
 from sitegen.care.words import BY_WORDS, said
 from sitegen.checkins.said_lines import SaidLine
@@ -16,6 +17,7 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
 from sitegen.portal.words import MONTHS, WEEKDAYS
 from sitegen.practice.yaml_text import one_line
+from sitegen.rules.pain import REST_HOURS_DAYS
 
 URGENCY_WORDS = {"now": "URGENT", "today": "TODAY", "ask": "ILL"}
 """How a line about a sign begins."""
@@ -134,6 +136,9 @@ def differences(
     old, new = (_ahead(plan, today, ran) for plan in (before, after))
     if old and not any(s.on > today for s in new.values()):
         first = min(s.on for s in old.values())
+        if rest := _rest_words(after, old.values(), log, log_lines):
+            yield f"{after.client}: nothing is planned from {day_words(first)} on; {rest}"
+            return
         noun = "session" if len(old) == 1 else "sessions"
         out = f"nothing is planned from {day_words(first)} on; {len(old)} {noun} out"
         reason = _reason(before, after, max(first, today + timedelta(1)), log, log_lines)
@@ -148,6 +153,31 @@ def differences(
             reason = _reason(before, after, day, log, log_lines)
             yield f"{after.client}: {words}{f': {reason}' if reason else ''}"
     yield from _later(before, after, last)
+
+
+def _rest_words(
+    after: Plan, out: Collection[Session], log: Sequence[CheckIn], log_lines: Mapping[int, int]
+) -> str:
+    """What a rest of two days after pain takes out, and what the sessions after it wait for."""
+    for decision in after.decisions:
+        entry = _entry_behind(decision, log, log_lines)
+        if decision.says.template != LINE_REST or entry is None:
+            continue
+        until = entry.on + timedelta(REST_HOURS_DAYS)
+        rest = sum(session.on <= until for session in out)
+        later = len(out) - rest
+        noun = "session" if later == 1 else "sessions"
+        waits = (
+            f"; the {later} {noun} after that wait for a check-in with a morning at 0 to 2 and "
+            "walking without pain"
+        )
+        told = str(decision.says).split(":")[0].replace(" was logged", "")
+        return (
+            f"{told[:1].lower()}{told[1:]} on {WEEKDAYS[entry.on.weekday()]}: "
+            f"no running up to and with {day_words(until)}, "
+            f"{rest or 'no'} session{'' if rest == 1 else 's'} out{waits if later else ''}"
+        )
+    return ""
 
 
 def _ahead(plan: Plan, today: date, ran: set[date]) -> dict[str, Session]:

@@ -21,6 +21,7 @@ OLD_DAYS = 14  # a plan older than this is not compared with any more
 MAX_REASONS = 2
 WHY_LETTERS = 8
 # Rules whose decisions do not bear on which sessions there are, when, and for how long.
+COACHS = "changes"  # the rule of the coach's own changes: her reason comes before any other
 NOT_OF_SESSIONS = frozenset({"cadence", "fuel", "feasible"})
 
 
@@ -109,6 +110,18 @@ def changes(before: Seen, plan: Plan) -> tuple[Difference, ...]:
     return tuple(sorted(found, key=_when))
 
 
+def set_further_on(plan: Plan) -> tuple[tuple[Week, Decision], ...]:
+    """Weeks beyond those that changes are told of for which the coach set the minutes herself."""
+    last = plan.as_of + timedelta(days=AHEAD_DAYS)
+    return tuple(
+        (week, one)
+        for week in plan.weeks
+        if week.start >= last
+        for one in week.decisions
+        if one.rule == COACHS and one.session is None and one.before != one.after and not one.warns
+    )
+
+
 def _when(change: Difference) -> tuple[date, str]:
     session = change.after or change.before
     assert session is not None
@@ -141,7 +154,9 @@ class _Whys:
             weeks_own = [d for d in new if d.session is None and d.rule not in NOT_OF_SESSIONS]
             warning = [d for d in weeks_own if d.warns]
             moving = [d for d in weeks_own if not d.warns and d.before != d.after]
-            if found := its_own or [*warning, *moving]:
+            coachs = [d for d in (*its_own, *moving) if d.rule == COACHS]
+            found = its_own or [*warning, *moving]
+            if found := [*coachs, *(d for d in found if d not in coachs)]:
                 return tuple([*freed, *found][:MAX_REASONS])
             if week.start + timedelta(days=6) < session.on - timedelta(days=7):
                 break

@@ -12,7 +12,7 @@ from typing import Any
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.plan import ledger
-from sitegen.portal.changed import OLD_DAYS, Difference, Kept, Once, Seen, changes
+from sitegen.portal.changed import OLD_DAYS, Difference, Kept, Once, Seen, changes, set_further_on
 
 
 def seen_before(case: Case, plan: Plan, kept: Kept | None) -> Seen | None:
@@ -34,8 +34,8 @@ def seen_before(case: Case, plan: Plan, kept: Kept | None) -> Seen | None:
 def changes_json(case: Case, plan: Plan, kept: Kept | None) -> dict[str, Any] | None:
     """What ``sitegen build --json`` says of one client: what is otherwise than what they last saw.
 
-    ``sessions`` of the next two weeks, ``minutes`` of those days in all. None where nothing was
-    told yet.
+    ``sessions`` of the next two weeks, ``minutes`` of those days in all; ``further`` are later
+    weeks for which the coach set the minutes, whenever she did. None where nothing was told yet.
     """
     days = [telling.on for telling in case.told if telling.on <= plan.as_of]
     if not days:
@@ -49,6 +49,15 @@ def changes_json(case: Case, plan: Plan, kept: Kept | None) -> dict[str, Any] | 
             "after": sum(one.after.minutes for one in found if one.after),
         },
         "sessions": [_json(one) for one in found],
+        "further": [
+            {
+                "week": week.number,
+                "start": week.start.isoformat(),
+                "before": set_so.before,
+                "after": set_so.after,
+            }
+            for week, set_so in set_further_on(plan)
+        ],
     }
 
 

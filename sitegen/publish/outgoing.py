@@ -15,7 +15,7 @@ from sitegen.publish.report import Report
 from sitegen.seal.addresses import feed_name, portal_name
 from sitegen.seal.keys import Keys
 from sitegen.site import remember
-from sitegen.site.change_words import change_words
+from sitegen.site.change_words import change_words, further_words
 from sitegen.site.memory import BuildCache
 
 MOST_SAME = 12  # of clients whose page is only drawn anew, so many are named
@@ -25,10 +25,10 @@ class Gets(NamedTuple):
     """What one client gets.
 
     ``what`` is ``new``, ``link`` (a page under a renewed link), ``stopped`` (a page that says that
-    nothing is to be run), ``changed``, ``same`` (a page drawn anew, without a change of its
-    sessions), ``before`` (the page of before the last publish), ``calendar`` (the feed alone) or
-    ``goes``. ``says`` is why or since when, with what
-    changed; ``minutes`` before and after, of those sessions, or None.
+    nothing is to be run), ``changed``, ``same`` (a page drawn anew, without a change of the
+    next two weeks' sessions), ``before`` (the page of before the last publish), ``calendar`` (the
+    feed alone) or ``goes``. ``says`` is why or since when, with what changed, or which later weeks
+    the coach set; ``minutes`` before and after, of those sessions, or None.
     """
 
     id: str
@@ -116,7 +116,9 @@ def _gets(id: str, was_there: bool, is_renewed: bool, memory: BuildCache) -> Get
         return Gets(id, "link", says or "the old link ends", minutes)
     if not was_there:
         return Gets(id, "new", says, minutes)
-    return Gets(id, "changed" if words else "same", says, minutes)
+    if words:
+        return Gets(id, "changed", says, minutes)
+    return Gets(id, "same", further_words(told.get("further", ())))
 
 
 def _goes(id: str, has_file: bool, memory: BuildCache) -> Gets:
@@ -131,6 +133,7 @@ _WORDS = {
     "link": "a new link",
     "stopped": "stopped, nothing is to be run",
     "goes": "goes",
+    "same": "no session of the next two weeks changed; further on you set",
 }
 
 
@@ -140,18 +143,19 @@ def outgoing_lines(
     """A line for each client with something new, one for all whose page is only drawn anew."""
     anew: dict[str, list[str]] = {"before": [], "same": [], "calendar": []}
     for one in gets:
-        if one.what in anew:
+        if one.what in anew and not one.says:
             anew[one.what].append(one.id)
             continue
         name = names.get(one.id, one.id)
         who = f"{one.id} ({name})" if name != one.id else one.id or "a portal"
         minutes = "{} → {} min".format(*one.minutes) if one.minutes else ""
         says = [_WORDS.get(one.what, ""), minutes, one.says]
-        yield f"  {who}: {', '.join(filter(None, says))}"
+        between = " " if one.what == "same" else ", "
+        yield f"  {who}: {between.join(filter(None, says))}"
     if anew["before"]:
         yield f"  the page of before: {_some(anew['before'])}"
     if anew["same"]:
-        yield f"  drawn anew, no session changed: {_some(anew['same'])}"
+        yield f"  drawn anew, no session of the next two weeks changed: {_some(anew['same'])}"
     if anew["calendar"]:
         yield f"  the calendar alone: {_some(anew['calendar'])}"
     alarms = list(alarms)

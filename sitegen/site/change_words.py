@@ -23,6 +23,16 @@ def change_words(sessions: Sequence[Mapping[str, Any]]) -> tuple[str, ...]:
     )
 
 
+def further_words(weeks: Sequence[Mapping[str, Any]]) -> str:
+    """Weeks further on for which the coach set the minutes, of the same: ``week 9, from Mon 4 Jan,
+    82 min in place of 92``; empty where there is none."""
+    return ", ".join(
+        f"week {one['week']}, from {weekday_words(date.fromisoformat(one['start']))}, "
+        f"{one['after']:.0f} min in place of {one['before']:.0f}"
+        for one in weeks
+    )
+
+
 def _change(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> str:
     if after is None:
         assert before is not None
