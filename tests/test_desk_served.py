@@ -155,6 +155,8 @@ def test_what_is_shown_beside_a_client_names_the_file_the_kind_and_the_word(
 ) -> None:
     shown = visitor.show("sheet/word", whose="ayla", text="Go easy on <the> hills.").json["html"]
     assert "the client reads: Go easy on &lt;the&gt; hills." in shown and "min" not in shown
+    marked = visitor.show("sheet/word", whose="ayla", text="Go **easy** <b>now</b>.").json["html"]
+    assert "<p>Go <strong>easy</strong> &lt;b&gt;now&lt;/b&gt;.</p>" in marked
     shown = visitor.show("sheet/lighter", whose="mirela", because="x").json["html"]
     assert "min running: " in shown and not re.search(r"(Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d", shown)
     log = clients / "ayla.log.yaml"
@@ -344,3 +346,12 @@ def test_runs_through_a_stop_stand_on_one_line_of_the_sheet(
     sheet = visitor.get("/panel/sheet").text
     assert re.search(r"6 like this, the last: alarm \d+: a run was logged on 2027-03-17", sheet)
     assert "<summary>The other 5<" in sheet
+
+
+def test_a_ticked_sign_stands_before_an_earlier_one_found_in_words(
+    visitor: Visitor, clients: Path
+) -> None:
+    log = clients / "ayla.log.yaml"
+    log.write_text(f"{log.read_text()}- {{on: 2027-03-16, said: I had chest pain.}}\n")
+    page = visitor.get("/panel/alarms").text
+    assert 0 < page.index("#client?id=nia") < page.index("#client?id=ayla")

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
+from markupsafe import Markup
+
 from sitegen import world
 from sitegen.acts import ACTS
 from sitegen.coach.acting import Proposal, Proposed, carry_out, clients_meant, propose
@@ -13,6 +15,7 @@ from sitegen.desk.panel import FileChange, Outcome, Prepare, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
+from sitegen.portal.prose import Prose
 from sitegen.versions import Differs, recording
 
 CHANGED = "A file was changed since this was shown, so nothing was written."
@@ -164,7 +167,11 @@ def deciding(name: str) -> Prepare:
         listed = warm.listed()
         ids = clients_meant(listed, whose)
         found = propose(listed, ids, lambda known: ACTS[name](known, *args), warm.as_of)
-        return proposed_acts(warm, name, f"{form.title}: {whose}", found)
+        shown = proposed_acts(warm, name, f"{form.title}: {whose}", found)
+        drawn = Prose()(told["text"]) if name == "word" and found.proposals else Markup("")
+        if drawn.count("<") <= 2:  # one paragraph: the line above has it as it is read
+            return shown
+        return shown._replace(lines=(*shown.lines, "As the portal draws it:", drawn))
 
     return prepare
 
