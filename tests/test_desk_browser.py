@@ -126,7 +126,7 @@ def test_an_act_by_keyboard_alone_keeps_the_place(browser: Any, desk: Desk) -> N
         page.keyboard.press(key)
     page.keyboard.type("a hard week")
     page.keyboard.press("Enter")
-    expect(page.get_by_role("heading", name="Lighter week: mirela")).to_be_focused()
+    expect(page.get_by_role("heading", name="Lighter week: Mirela Castell")).to_be_focused()
     expect(page.get_by_text("+ changes:")).to_be_visible()
     page.get_by_role("button", name="Write it").focus()
     page.keyboard.press("Enter")

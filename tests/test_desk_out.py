@@ -145,7 +145,9 @@ def test_weeks_go_from_one_client_to_another(visitor: Visitor, clients: Path) ->
     given = {"source": "ayla", "weeks": "3", "whose": "bram", "at": "12", "because": "once more"}
     told = shown(visitor, "many/copy", **given)
 
-    assert "bram: week 12 " in told and bram.read_bytes() == old
+    assert (
+        "Bram Okonjo: week 12 " in told and "Weeks 3 of Ayla" in told and bram.read_bytes() == old
+    )
     assert visitor.do("many/copy", **given).json["done"]
     assert b"session: " in bram.read_bytes() and b"ayla" not in bram.read_bytes()
     assert "say why" in shown(visitor, "many/copy", **{**given, "because": ""})

@@ -112,6 +112,21 @@ def test_what_is_missing_is_said_and_nothing_can_be_written(
     assert says in shown["html"] and shown["ticket"] is None
 
 
+def test_a_dialog_speaks_of_clients_by_name_and_of_signs_in_words(
+    visitor: Visitor, clients: Path
+) -> None:
+    lighter = visitor.show("sheet/lighter", whose="mirela", week="8", because="work").json["html"]
+    assert ">Lighter week: Mirela Castell</h2>" in lighter and "Mirela Castell: week 8 " in lighter
+    answer = visitor.show("alarms/answer", whose="nia", number="1", because="rang").json["html"]
+    assert ">Answer to alarm 1: Nia Sandoval</h2>" in answer and "</b> nia:" not in answer
+    log = clients / "ayla.log.yaml"
+    log.write_text(log.read_text() + "- {on: 2027-03-18, said: chest pain on the stairs}\n")
+    given = {"whose": "ayla", "number": "1", "seen_by": "a doctor", "because": "seen"}
+    lift = visitor.show("alarms/lift", **given).json["html"]
+    assert ">Lift: Ayla Verne</h2>" in lift and "chest pain was told on 2027-03-18" in lift
+    assert "lift tomorrow" in lift and "chest_pain" not in lift and "yaml:1:1" not in lift
+
+
 def test_who_is_not_there_is_told(visitor: Visitor) -> None:
     answer = visitor.show("sheet/rest", whose="ayle", day="tue", because="x")
     assert (answer.status, answer.text[-22:]) == (409, "t there. Did you mean ayla?"[-22:])

@@ -66,10 +66,10 @@ def lift_stop(
             "correct the scores in the log, or lift it without --false-alarm",
         )
     if not one.is_standing:
-        return Refusal(f"{one.key} is lifted already", "see sitegen alarms --all")
+        return Refusal(f"{one.says}: that is lifted already", "see sitegen alarms --all")
     if plan.as_of <= max(each.since for each in one.all):
         return Refusal(
-            f"{some_keys(one.keys)}: told today",
+            f"{one.says}, and that is today",
             "a lift is dated after the day of the sign; lift tomorrow",
         )
     week = week_of_day(plan, plan.as_of)

@@ -50,9 +50,13 @@ class Proposal(NamedTuple):
 
     @property
     def line(self) -> str:
-        """What the weeks become, in one line."""
-        becomes_so = becomes(self.plan_before, self.plan_after, self.act.weeks)
-        return f"{self.id}: {self.act.shows or becomes_so}"
+        """Whose weeks become what, in one line."""
+        return f"{self.id}: {self.comes_to}"
+
+    @property
+    def comes_to(self) -> str:
+        """What the weeks become, or what the act shows instead, in one line."""
+        return self.act.shows or becomes(self.plan_before, self.plan_after, self.act.weeks)
 
     def as_json(self) -> dict[str, Any]:
         """One client of what an act's command prints with ``--json``."""

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from sitegen import world
 from sitegen.acts import ACTS
-from sitegen.coach.acting import Proposal, Proposed, carry_out, clients_meant, propose
+from sitegen.coach.acting import OF_GROUP, Proposal, Proposed, carry_out, clients_meant, propose
 from sitegen.desk.panel import FileChange, Outcome, Prepare, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.locking import writing
@@ -89,9 +89,16 @@ MISSING = {
 }
 
 
-def _comes_to(one: Proposal) -> Iterator[str]:
+def desk_name(warm: Warm, whose: str) -> str:
+    """How the desk calls a client of this id, or ``group:NAME``, in its sentences."""
+    if whose.startswith(OF_GROUP):
+        return f"the group {whose.removeprefix(OF_GROUP)}"
+    return warm.known(whose).name
+
+
+def _comes_to(warm: Warm, one: Proposal) -> Iterator[str]:
     """What the weeks become, and new warnings; the entry stands in the file's difference."""
-    yield one.line
+    yield f"{desk_name(warm, one.id)}: {one.comes_to}"
     yield from (f"  {problem.level}: {problem.message}" for problem in one.warnings)
 
 
@@ -112,7 +119,7 @@ def proposed_acts(warm: Warm, command: str, says: str, found: Proposed) -> Shown
 
     return Shown(
         says,
-        tuple(line for one in proposals for line in _comes_to(one)),
+        tuple(line for one in proposals for line in _comes_to(warm, one)),
         tuple(FileChange(one.path.name, one.before, one.after) for one in proposals),
         found.problems,
         do if proposals else None,
@@ -167,7 +174,7 @@ def deciding(name: str) -> Prepare:
         listed = warm.listed()
         ids = clients_meant(listed, whose)
         found = propose(listed, ids, lambda known: ACTS[name](known, *args), warm.as_of)
-        shown = proposed_acts(warm, name, f"{form.title}: {whose}", found)
+        shown = proposed_acts(warm, name, f"{form.title}: {desk_name(warm, whose)}", found)
         drawn = Prose()(told["text"]) if name == "word" and found.proposals else Markup("")
         if drawn.count("<") <= 2:  # one paragraph: the line above has it as it is read
             return shown

@@ -7,7 +7,7 @@ from typing import Any
 
 from sitegen.care.signs import LIFTED
 from sitegen.coach.alarms import LOUD, PRACTICE, answer
-from sitegen.desk.deciding import DECISIONS
+from sitegen.desk.deciding import DECISIONS, desk_name
 from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.locking import writing
@@ -51,12 +51,13 @@ def _answer(warm: Warm, given: Sent) -> Shown:
     mine = warm.alarms().alarms.get(id, ())
     one = next((each for each in mine if str(each.number) == number), None)
     where = Origin((warm.clients / f"{id}.alarms.yaml").as_posix())
-    says = f"Answer: {id} {number}"
     if one is None:
-        return Shown(says, problems=(Problem(where, "this alarm is gone", "", "answer"),))
+        return Shown("Answer", problems=(Problem(where, "this alarm is gone", "", "answer"),))
+    name = "Nobody known" if id == PRACTICE else desk_name(warm, id)
+    says = f"Answer to alarm {number}: {name}"
     if not because:
         return Shown(says, problems=(Problem(where, "say what you did", "", "answer"),))
-    lines = [f"{LOUD[one.kind]} {id}: {one.says}", f"  You did: {because}"]
+    lines = [f"{LOUD[one.kind]} {name}: {one.says}", f"  You did: {because}"]
     if seen_by:
         lines.append(f"  Seen by: {seen_by}")
     if not_client:

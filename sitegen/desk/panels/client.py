@@ -97,7 +97,7 @@ def _note(warm: Warm, given: Sent) -> Shown:
     act = Act("your own note", (Entry(("private",), text),))
     listed = warm.listed()
     found = propose(listed, (warm.files(id).id,), lambda _known: act, warm.as_of)
-    return proposed_acts(warm, "note", f"Your note on {id}", found)
+    return proposed_acts(warm, "note", f"Your note on {warm.known(id).name}", found)
 
 
 PANEL = DeskPanel(

@@ -9,7 +9,7 @@ from typing import Any
 from sitegen.acts import ACTS
 from sitegen.coach.acting import clients_meant, propose
 from sitegen.coach.bulk import HouseProposal, house_lines, propose_house, write_house
-from sitegen.desk.deciding import CHANGED, DONE, MISSING, proposed_acts
+from sitegen.desk.deciding import CHANGED, DONE, MISSING, desk_name, proposed_acts
 from sitegen.desk.panel import DeskPanel, FileChange, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.model.problem import Origin, Problem
@@ -60,7 +60,7 @@ def _copy(warm: Warm, given: Sent) -> Shown:
     ids = clients_meant(listed, told["whose"])
     found = propose(listed, ids, lambda known: ACTS["copy"](known, *args), warm.as_of)
 
-    says = f"Weeks {told['weeks']} of {told['source']} copied to {told['whose']}"
+    says = f"Weeks {told['weeks']} of {source.name} copied to {desk_name(warm, told['whose'])}"
     return proposed_acts(warm, "copy", says, found)
 
 

@@ -61,7 +61,7 @@ def _set(warm: Warm, given: Sent) -> Shown:
     settings = settings_of(given)
     listed = warm.listed()
     found = propose(listed, (warm.files(id).id,), lambda k: ACTS["set"](k, *settings), warm.as_of)
-    return proposed_acts(warm, "set", f"Settings of {id}", found)
+    return proposed_acts(warm, "set", f"Settings of {warm.known(id).name}", found)
 
 
 PANEL = DeskPanel("whatif", "What if", _view, {"set": _set}, stands="within")
