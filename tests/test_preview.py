@@ -276,8 +276,9 @@ def build():
         raise RuntimeError("boom")
     if "wrong" in texts.get("mara", ""):
         return ["clients/mara.yaml:1:1: error: wrong"]
+    is_first = not (out / "mara").exists()
     write_site({f"{id}/index.html": page.format(t).encode() for id, t in texts.items()}, out)
-    return []
+    return ["clients/mara.yaml:2:1: warning: much"] if is_first else []
 def links(address):
     return [f"{path.stem} {address}{path.stem}/#key" for path in sorted(clients.glob("*.yaml"))]
 say = lambda line: print(line, flush=True)
@@ -339,6 +340,7 @@ def running(tmp_path: Path) -> Iterator[Running]:
 def test_it_prints_each_private_link_once_and_a_new_clients_link_later(running: Running) -> None:
     link = running.wait_for("mara http://127.0.0.1:")
     running.wait_for("Leave this running")
+    assert running.lines[:2] == [link, "clients/mara.yaml:2:1: warning: much"], "links lead"
     running.write("hello", "tom")
     running.wait_for("tom http://127.0.0.1:")
     running.wait_for("Built again in ")

@@ -139,14 +139,15 @@ def _watch(
             is_first = before is None
             before = now  # taken ahead of the build, so that a change during it is seen
             started = time.monotonic()
-            has_changed = _build(preview, build, say)
+            held: list[str] = []
+            has_changed = _build(preview, build, held.append if is_first else say)
             if links_file in (after := _look(clients)):  # new links are the build's own doing
                 before = {**now, links_file: after[links_file]}
             try:
                 new = [line for line in links(preview.address) if line not in shown]
             except Refused as refused:
                 new = [str(refused)]
-            for line in new:
+            for line in (*new, *held):  # at first the links lead, whatever there is to warn of
                 say(line)
             shown += new
             if is_first:
