@@ -25,7 +25,10 @@ __all__ = ["practice"]  # a fixture
 
 SITE = {"index.html": b"front", "robots.txt": b"none"}
 HERE = Origin("clients/practice.yaml", 9, 3)
-HOUSE = "name: Harbour\ncontact: coach@example.org\ntimezone: Europe/Lisbon\ntargets:\n"
+HOUSE = (
+    "name: Harbour\ncontact: coach@example.org\ntimezone: Europe/Lisbon\nemergency: '112'\n"
+    "targets:\n"
+)
 
 
 @pytest.fixture
@@ -256,11 +259,11 @@ def test_check_tells_a_password_and_a_slip_in_a_target_where_they_stand(work: Pa
 
     assert done.returncode == 1 and "hunter22" not in done.stdout + done.stderr
     a, b, c = done.stderr.splitlines()
-    assert a.startswith("clients/practice.yaml:5:6: error: the target begins with ftpx:, and")
+    assert a.startswith("clients/practice.yaml:6:6: error: the target begins with ftpx:, and")
     assert "did you mean ftp" in a and a.endswith("[target-scheme]")
-    assert b.startswith("clients/practice.yaml:6:6: error: the sftp address carries a password")
+    assert b.startswith("clients/practice.yaml:7:6: error: the sftp address carries a password")
     assert b.endswith("[target-secret]")
-    assert "clients/practice.yaml:7:6: error" in c and "did you mean sftp://?" in c
+    assert "clients/practice.yaml:8:6: error" in c and "did you mean sftp://?" in c
 
 
 def test_check_tells_a_kind_of_host_that_nothing_speaks_to(work: Path) -> None:
@@ -269,7 +272,7 @@ def test_check_tells_a_kind_of_host_that_nothing_speaks_to(work: Path) -> None:
 
     assert done.returncode == 1
     assert done.stderr == (
-        "clients/practice.yaml:5:6: error: foo:// is no kind of host that the tool knows (use a "
+        "clients/practice.yaml:6:6: error: foo:// is no kind of host that the tool knows (use a "
         "folder, sftp, ftps, webdav+https, s3 or git; see docs/publishing.md) [target-scheme]\n"
     )
 
