@@ -91,7 +91,9 @@ def _frees(without: Plan, with_it: Plan) -> bool:
 
 def _standing(plan: Plan) -> Iterator[str]:
     for one in plan.alarms:
-        if one.is_standing:
+        if one.is_standing and one.kind == "notice":
+            yield one.matter  # it holds nothing, and may tell of another day by one run more
+        elif one.is_standing:
             yield from one.keys
 
 

@@ -136,6 +136,7 @@ def link(
 ) -> int:
     """Show a client's private link and its QR code."""
     from sitegen.coach import link as links
+    from sitegen.locking import writing
     from sitegen.site.plans import open_plans
 
     opened = open_plans(clients, (id,))
@@ -146,7 +147,10 @@ def link(
         except EOFError:
             typed = problem(clients, "no passphrase was typed", "passphrase-none")
             return fail([typed], as_json)
-    result = links.show(opened, id, renew=renew, passphrase=words, take_off=no_passphrase, png=png)
+    with writing(opened.clients):
+        result = links.show(
+            opened, id, renew=renew, passphrase=words, take_off=no_passphrase, png=png
+        )
     if result.told is None:
         return fail(result.problems, as_json)
     warn_of(result.problems)
