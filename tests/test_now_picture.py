@@ -204,6 +204,7 @@ def test_what_differs_from_last_time_is_told_in_a_line_with_its_reason(visit: An
     assert line.inner_text().startswith(
         "In your plan the one before was 27 min. Your knee spoke up at 3 of 10"
     )
+    assert line.evaluate("line => getComputedStyle(line).webkitLineClamp") == "none", "it is whole"
     assert visit(now=LONG).locator("#now .title").inner_text().endswith("21 February, 09:00")
 
 
