@@ -8,6 +8,7 @@ from __future__ import annotations
 import sys
 import tempfile
 import threading
+import time
 import webbrowser
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -21,6 +22,7 @@ from sitegen.desk.warm import Warm
 from sitegen.terminal.output import echo
 
 Open = Callable[[str], object]
+LOOK_S = 0.5
 
 
 def run_desk(
@@ -62,7 +64,9 @@ def run_desk(
                 ).start()
             else:
                 echo("Ctrl-C ends the desk.")
-            threading.Event().wait()
+            # Not without end: a signal that comes just before such a wait would not end it.
+            while True:
+                time.sleep(LOOK_S)
     except KeyboardInterrupt:
         echo("")
         echo("The desk has ended.")
