@@ -158,7 +158,11 @@ def grows(lives: int) -> Verdict:
 
 def room(week: Week) -> float:
     """Minutes that the week had room for before limits on single runs and the guard cut it."""
-    return next((d.after or 0.0 for d in week.decisions if d.rule == "volume"), 0.0)
+    told = {d.rule: d for d in week.decisions}
+    if "volume" in told:
+        return told["volume"].after or 0.0
+    cut = told.get("guard")  # where it cut the room, that is told as what it cut from
+    return (cut.before or 0.0) if cut is not None else 0.0
 
 
 def rules_of(week: Week) -> set[str]:
