@@ -6,6 +6,7 @@ from __future__ import annotations
 import base64
 import re
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -284,6 +285,23 @@ def test_why_is_short_first_and_has_its_source(visitor: Visitor) -> None:
     why = visitor.get("/panel/why?id=mirela&week=8").text
     assert "week 8: ease" in why and "<summary>ease, judgement" in why and "Source: " in why
     assert "Why" not in visitor.get("/panel/why?id=mirela").text
+
+
+def test_each_number_of_a_week_opens_its_own_reasons_alone(visitor: Visitor) -> None:
+    page = visitor.get("/panel/client?id=mirela").text
+    asked = {
+        unescape(one) for one in re.findall(r'data-open="(why\?[^"]*week=8&amp;of=[^"]*)"', page)
+    }
+    assert len(asked) >= 5, "the minutes, the longest run, the step rate, and sessions"
+    whole = visitor.get("/panel/why?id=mirela&week=8").text
+    for one in asked:
+        told = visitor.get(f"/panel/{one}").text
+        assert 0 < told.count("<details>") < whole.count("<details>"), one
+        assert "Source: " in told and "All of this week" in told
+    minutes = visitor.get("/panel/why?id=mirela&week=8&of=minutes").text
+    assert minutes.index("<summary>ease") < minutes.index("</li>") and "cadence" not in minutes
+    rate = visitor.get("/panel/why?id=mirela&week=8&of=rate").text
+    assert "<summary>cadence" in rate and "<summary>ease" not in rate
 
 
 # --- in ---------------------------------------------------------------------------------------

@@ -169,12 +169,13 @@
 
   const showAct = telling(async (form, act, values) => {
     if (form.dataset.working) return undefined; // a second press does nothing
-    say("");
+    say(form.dataset.wait || "");
     working(form, true);
     try {
       const answer = await (await request(`/act/${act}`, { given: values })).json();
       if (answer.done !== undefined) return await finish(answer, form);
       doing = { act, ticket: answer.ticket, form };
+      say("");
       return openAsk(answer.html);
     } finally {
       working(form, false);
