@@ -11,13 +11,15 @@ from pathlib import Path
 
 import pytest
 
-from desk_served import Visitor, lay_practice, raw, served
+from desk_served import DAY, Visitor, lay_practice, raw, served
 from sitegen import world
 from sitegen.coach.sheet import Asked
 from sitegen.desk.panels import PANELS
 from sitegen.desk.panels.client import bytes_of_field, text_for_field
 from sitegen.desk.panels.sheet import folded
+from sitegen.desk.warm import Warm
 from sitegen.desk.watching import concerns
+from sitegen.practice.opening import Listed
 from sitegen.versions import kept_acts
 
 
@@ -285,6 +287,15 @@ def test_why_is_short_first_and_has_its_source(visitor: Visitor) -> None:
     why = visitor.get("/panel/why?id=mirela&week=8").text
     assert "week 8: ease" in why and "<summary>ease, judgement" in why and "Source: " in why
     assert "Why" not in visitor.get("/panel/why?id=mirela").text
+
+
+def test_the_first_sheet_reads_each_clients_files_once(
+    clients: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    judge, read = Listed.judge, []
+    monkeypatch.setattr(Listed, "judge", lambda self, f: read.append(f.id) or judge(self, f))
+    sheet = Warm(clients, clients.parent / "public", DAY).sheet()
+    assert sorted(read) == sorted({row.id for row in sheet.rows}) and len(read) > 1
 
 
 def test_each_number_of_a_week_opens_its_own_reasons_alone(visitor: Visitor) -> None:

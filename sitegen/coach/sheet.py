@@ -124,6 +124,7 @@ def evening_sheet(
     group: str | None = None,
     only: Sequence[str] = (),
     progress: Progress | None = None,
+    judged: Callable[[ClientFiles], tuple[Case | None, tuple[Problem, ...]]] | None = None,
     planned: Callable[[ClientFiles], Plan | None] | None = None,
 ) -> SheetOfAll:
     """The rows of all clients, or of some.
@@ -134,6 +135,7 @@ def evening_sheet(
         group: Only those of this group.
         only: Only those of whom one is so: ``alarm``, ``changed``, ``silent``.
         progress: Told of each client looked at.
+        judged: Who has read files already gives here what they say, as `Listed.judge` does.
         planned: Who has plans already gives them here, as of the same day.
 
     Raises:
@@ -152,7 +154,7 @@ def evening_sheet(
         of = hash_of(house, *files, seen.get(files.id))
         row = _remembered(remembered.get(files.id), of, as_of)
         if row is None:
-            case, wrong = listed.judge(files)
+            case, wrong = (judged or listed.judge)(files)
             if listed.house is None:
                 return SheetOfAll((), tuple(sorted({*problems, *listed.read[1]})), is_whole=False)
             problems.update(filter(is_error, wrong))

@@ -158,8 +158,9 @@ class Warm:
     def sheet(self, group: str | None = None, only: Sequence[str] = ()) -> SheetOfAll:
         """The rows of all clients, or of some; see `evening_sheet`."""
         return evening_sheet(
-            self.clients, self.as_of, group, only, planned=lambda files: self.judged(files).plan
-        )
+            self.clients, self.as_of, group, only, judged=self.case_of_files,
+            planned=lambda files: self.judged(files).plan,
+        )  # fmt: skip
 
     def groups(self) -> tuple[str, ...]:
         """The names of the practice's groups."""
