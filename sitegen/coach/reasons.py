@@ -8,8 +8,8 @@ from typing import NamedTuple
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.rules.precedence import CLAIMS, winner
 
-SIZES = frozenset(name for claim in CLAIMS for name in claim.rules)
-OF_MINUTES = SIZES | {"age", "feasible", "spacing", "event_days"}
+OF_CLAIMS = frozenset(name for claim in CLAIMS for name in claim.rules)
+OF_MINUTES = OF_CLAIMS | {"age", "feasible", "spacing", "event_days"}
 OF_LONGEST = frozenset({"longest", "long_run", "event_days"})
 OF_RATE = frozenset({"cadence"})
 OF_SESSION: dict[str, Callable[[Session], bool]] = {
