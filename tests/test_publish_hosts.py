@@ -265,7 +265,7 @@ def test_ctrl_c_leaves_every_file_whole_and_the_next_run_finishes(
         tries = 0
         while status == 0 and (tries := tries + 1) <= 5:  # it may be done before the signal comes
             assert quickly(old, target).ok
-            command = Command(home, "publish", target)
+            command = Command(home, "publish", target, "--replace-newer")
             while command.process.poll() is None and come() < max(len(fresh) * part // 4, 1):
                 time.sleep(0.002)
             running = command.process.poll() is None
