@@ -16,6 +16,7 @@ from sitegen.publish import publish as send_site
 from sitegen.publish.known import PUBLISHED_FILE
 from sitegen.publish.look import MANY, NEWER, HostLook, guard, others_work
 from sitegen.publish.manifest import ABSENT, Manifest, digest_of, name_of
+from sitegen.publish.outgoing import Gets, outgoing_lines
 from sitegen.site.folder import write_site
 from test_ledger_files import CLIENT, PRACTICE, Coach
 
@@ -286,3 +287,9 @@ def test_files_that_are_missing_here_are_told_with_whose_they_are(
 
     assert done.returncode == 1 and "of the built site (of ada) in " not in done.stderr
     assert "(of ada)" in done.stderr and not (tmp_path / "host").exists()
+
+
+def test_a_page_of_which_nothing_is_noted_as_seen_is_not_called_unchanged() -> None:
+    lines = list(outgoing_lines([Gets("ada", "unknown")], {"ada": "Ada"}, ()))
+
+    assert lines == ["  drawn anew; what was seen before is not known here: ada"]

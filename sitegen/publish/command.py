@@ -346,7 +346,7 @@ def run(
             update_keys(clients / KEYS_FILE, lambda now: forget(now, gone))
     gets = outgoing(report, memory, host.whose, host.there, here)
     if before:
-        back = ("changed", "same", "new")
+        back = ("changed", "same", "unknown", "new")
         gets = tuple(Gets(one.id, "before") if one.what in back else one for one in gets)
     if report.ok and not dry_run and (report.uploaded or report.removed):
         keep_state(clients, out, target, places)

@@ -25,10 +25,11 @@ class Gets(NamedTuple):
     """What one client gets.
 
     ``what`` is ``new``, ``link`` (a page under a renewed link), ``stopped`` (a page that says that
-    nothing is to be run), ``changed``, ``same`` (a page drawn anew, without a change of the
-    next two weeks' sessions), ``before`` (the page of before the last publish), ``calendar`` (the
-    feed alone) or ``goes``. ``says`` is why or since when, with what changed, or which later weeks
-    the coach set; ``minutes`` before and after, of those sessions, or None.
+    nothing is to be run), ``changed``, ``same`` (a page drawn anew, without a change of the next
+    two weeks' sessions), ``unknown`` (the same, where nothing is noted as seen), ``before`` (the
+    page of before the last publish), ``calendar`` (the feed alone) or ``goes``. ``says`` is why or
+    since when, with what changed, or which later weeks the coach set; ``minutes`` before and after,
+    of those sessions, or None.
     """
 
     id: str
@@ -118,6 +119,8 @@ def _gets(id: str, was_there: bool, is_renewed: bool, memory: BuildCache) -> Get
         return Gets(id, "new", says, minutes)
     if words:
         return Gets(id, "changed", says, minutes)
+    if not told:  # nothing was noted as seen, or this is built for another day
+        return Gets(id, "unknown")
     return Gets(id, "same", further_words(told.get("further", ())))
 
 
@@ -141,7 +144,7 @@ def outgoing_lines(
     gets: Iterable[Gets], names: Mapping[str, str], alarms: Iterable[str]
 ) -> Iterator[str]:
     """A line for each client with something new, one for all whose page is only drawn anew."""
-    anew: dict[str, list[str]] = {"before": [], "same": [], "calendar": []}
+    anew: dict[str, list[str]] = {"before": [], "same": [], "unknown": [], "calendar": []}
     for one in gets:
         if one.what in anew and not one.says:
             anew[one.what].append(one.id)
@@ -156,6 +159,8 @@ def outgoing_lines(
         yield f"  the page of before: {_some(anew['before'])}"
     if anew["same"]:
         yield f"  drawn anew, no session of the next two weeks changed: {_some(anew['same'])}"
+    if anew["unknown"]:
+        yield f"  drawn anew; what was seen before is not known here: {_some(anew['unknown'])}"
     if anew["calendar"]:
         yield f"  the calendar alone: {_some(anew['calendar'])}"
     alarms = list(alarms)
