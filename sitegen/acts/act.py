@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import NamedTuple
+from typing import Any, NamedTuple
+
+import yaml
 
 from sitegen.model.alarm import short_day, weekday_words
 from sitegen.model.case import Case
 from sitegen.model.client import DAYS
-from sitegen.model.kinds import Unfit, parse_date
+from sitegen.model.kinds import Unfit, parse_date, quoted
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.practice.entry import Entry
 from sitegen.practice.yaml_text import one_line
@@ -48,6 +50,20 @@ def change(because: str, **fields: str) -> Entry:
     """A further entry under ``changes``; what was said is put on one line, as the field is."""
     told = {key: one_line(text) for key, text in {**fields, "because": because}.items()}
     return Entry(("changes",), {**told}, adds=True)
+
+
+def settings_named(settings: Sequence[str], like: str) -> list[tuple[str, Any]] | Refusal:
+    """Each key with its value, of lines that a coach could write; ``like`` is such a line."""
+    found: list[tuple[str, Any]] = []
+    for written in settings:
+        try:
+            read: Any = yaml.load(written, yaml.BaseLoader)
+        except yaml.YAMLError:
+            read = None
+        if not isinstance(read, dict) or not read:
+            return Refusal(f"{quoted(written)} is no setting", f"write it like {like}")
+        found += read.items()
+    return found or Refusal("no setting was named", f"write one like {like}")
 
 
 def day_named(text: str, plan: Plan) -> date | Refusal:

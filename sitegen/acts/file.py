@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
-from typing import Any
-
-import yaml
 
 from sitegen.acts.act import (
     Act,
@@ -14,6 +11,7 @@ from sitegen.acts.act import (
     Refusal,
     change,
     outside,
+    settings_named,
     week_named,
     week_of_day,
     week_words,
@@ -108,21 +106,15 @@ def _weeks_between(plan: Plan, first: date, last: date) -> tuple[int, ...]:
 
 def change_settings(known: ClientNow, *settings: str) -> Act | Refusal:
     """Settings of the plan, the step rate, a weekday or the event: ``growth: 8 %``."""
+    found = settings_named(settings, "growth: 8 %")
+    if isinstance(found, Refusal):
+        return found
     entries: list[Entry] = []
-    for written in settings:
-        try:
-            found: Any = yaml.load(written, yaml.BaseLoader)
-        except yaml.YAMLError:
-            found = None
-        if not isinstance(found, dict) or not found:
-            return Refusal(f"{quoted(written)} is no setting", "write it like growth: 8 %")
-        for key, value in found.items():
-            path = _path_of(known, key)
-            if isinstance(path, Refusal):
-                return path
-            entries.append(Entry(path, value))
-    if not entries:
-        return Refusal("no setting was named", "write one like growth: 8 %")
+    for key, value in found:
+        path = _path_of(known, key)
+        if isinstance(path, Refusal):
+            return path
+        entries.append(Entry(path, value))
     return Act(", ".join(map(str, entries)), tuple(entries))
 
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-import yaml
-
-from sitegen.acts.act import Act, Refusal
+from sitegen.acts.act import Act, Refusal, settings_named
 from sitegen.model.kinds import nearest, quoted
 from sitegen.model.practice import Group, Practice
 from sitegen.practice.entry import Entry
@@ -29,23 +27,15 @@ def change_house(
     if group is not None and group not in practice.groups:
         there = ", ".join(practice.groups) or "none"
         return Refusal(f"there is no group {quoted(group)}", f"there are: {there}")
+    found = settings_named(settings, "volume: {growth: 8 %}")
+    if isinstance(found, Refusal):
+        return found
     entries: list[Entry] = []
-    for written in settings:
-        try:
-            found: Any = yaml.load(written, yaml.BaseLoader)
-        except yaml.YAMLError:
-            found = None
-        if not isinstance(found, dict) or not found:
-            return Refusal(
-                f"{quoted(written)} is no setting", "write it like volume: {growth: 8 %}"
-            )
-        for key, value in found.items():
-            home = _home_of(key, group)
-            if isinstance(home, Refusal):
-                return home
-            entries += _leaves((*home, key), value)
-    if not entries:
-        return Refusal("no setting was named", "write one like volume: {growth: 8 %}")
+    for key, value in found:
+        home = _home_of(key, group)
+        if isinstance(home, Refusal):
+            return home
+        entries += _leaves((*home, key), value)
     return Act(", ".join(map(str, entries)), tuple(entries))
 
 

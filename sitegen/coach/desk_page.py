@@ -7,9 +7,7 @@ ignore all of it.
 
 from __future__ import annotations
 
-import base64
 import contextlib
-import hashlib
 import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -17,13 +15,11 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-from jinja2 import DictLoader, Environment, StrictUndefined
-from markupsafe import Markup
-
-from sitegen import __version__, world
+from sitegen import world
 from sitegen.coach.equations import VIGOROUS_MET, run_mets, two_trials
 from sitegen.coach.loads import WeekLoad, daily, load_of, smoothed, week_load
 from sitegen.coach.panels import Panel, panels, span_of
+from sitegen.coach.paper import private_page
 from sitegen.coach.roster import RosterRow, roster
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
@@ -233,13 +229,6 @@ def _said(logged: Sequence[Logged], as_of: date, words: Words) -> Iterator[tuple
 
 def page(opened: Planned, templates: Mapping[str, str]) -> str:
     """The whole page: the roster, then each client in the roster's order."""
-    environment = Environment(
-        loader=DictLoader({TEMPLATE: templates[TEMPLATE]}),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
     sheets = [
         sheet_of(row, opened.cases[row.id], opened.plans[row.id])
         if row.id in opened.cases
@@ -247,23 +236,13 @@ def page(opened: Planned, templates: Mapping[str, str]) -> str:
         for row in roster(opened)
     ]
     days = [s.row.as_of for s in sheets if s.row.as_of]
-    style = templates[DESK_STYLE].strip()
-    return environment.get_template(TEMPLATE).render(
+    return private_page(
+        templates,
+        TEMPLATE,
+        DESK_STYLE,
         practice=opened.house.practice.name if opened.house else "",
         as_of=Words().long_date(max(days)) if days else "",
         sheets=sheets,
-        style=Markup(style),
-        policy=Markup(policy_of(style)),
-        version=__version__,
-    )
-
-
-def policy_of(style: str) -> str:
-    """Nothing may load or run; of styles only this very text."""
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode("ascii")
-    return (
-        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; "
-        "form-action 'none'"
     )
 
 

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
-from sitegen import __version__, world
-from sitegen.coach.desk_page import LINKS_PAGE, policy_of, put_page
+from sitegen import world
+from sitegen.coach.desk_page import LINKS_PAGE, put_page
+from sitegen.coach.paper import private_page
 from sitegen.model.problem import Origin, Problem
 from sitegen.portal.qr import drawing
 from sitegen.practice.naming import is_error
@@ -45,20 +45,12 @@ class LinksWritten(NamedTuple):
 
 def links_page(links: Sequence[LinkOnPaper], practice: str, templates: Mapping[str, str]) -> str:
     """The page: one file that loads and runs nothing."""
-    environment = Environment(
-        loader=DictLoader({LINKS_TEMPLATE: templates[LINKS_TEMPLATE]}),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    style = templates[LINKS_STYLE].strip()
-    return environment.get_template(LINKS_TEMPLATE).render(
+    return private_page(
+        templates,
+        LINKS_TEMPLATE,
+        LINKS_STYLE,
         links=[one._replace(qr=Markup(one.qr)) for one in links],
         practice=practice,
-        style=Markup(style),
-        policy=Markup(policy_of(style)),
-        version=__version__,
     )
 
 

@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from jinja2 import DictLoader, Environment, StrictUndefined
-
 from sitegen import world
 from sitegen.coach.day_answers import DAY_NAMES
+from sitegen.coach.paper import environment_of
 from sitegen.coach.question import Question
 from sitegen.coach.questions import BACKGROUND, HEALTH, QUESTIONS, THE_WEEK
 from sitegen.model.practice import Practice
@@ -47,19 +46,16 @@ def _pen(question: Question) -> str:
 
 def sheet(practice: Practice | None, templates: Mapping[str, str]) -> str:
     """The question sheet as one HTML page to print; it loads nothing."""
-    page = Environment(
-        loader=DictLoader({SHEET: templates[SHEET]}),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    ).get_template(SHEET)
-    return page.render(
-        parts=sheet_parts(),
-        health=HEALTH,
-        days=tuple(DAY_NAMES.values()),
-        practice=practice,
-        language="en",
+    return (
+        environment_of(templates, SHEET)
+        .get_template(SHEET)
+        .render(
+            parts=sheet_parts(),
+            health=HEALTH,
+            days=tuple(DAY_NAMES.values()),
+            practice=practice,
+            language="en",
+        )
     )
 
 

@@ -6,11 +6,9 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
-from jinja2 import DictLoader, Environment, StrictUndefined
-from markupsafe import Markup
-
-from sitegen import __version__, world
-from sitegen.coach.desk_page import SHEET_PAGE, policy_of, put_page
+from sitegen import world
+from sitegen.coach.desk_page import SHEET_PAGE, put_page
+from sitegen.coach.paper import private_page
 from sitegen.coach.sheet import SheetOfAll, SheetRow
 from sitegen.coach.sheet_shown import ahead_words, behind_words
 from sitegen.model.alarm import weekday_words
@@ -21,26 +19,18 @@ SHEET_TEMPLATE, SHEET_STYLE = "evening.html", "evening-style.html"
 
 def sheet_page(rows: Sequence[SheetRow], templates: Mapping[str, str]) -> str:
     """The page: one file that loads and runs nothing; twenty rows are one sheet of paper."""
-    environment = Environment(
-        loader=DictLoader({SHEET_TEMPLATE: templates[SHEET_TEMPLATE]}),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters |= {"behind": behind_words, "ahead": ahead_words}
     days = [row.as_of for row in rows if row.as_of]
     most = max(
         (max(r.behind.told_minutes, r.behind.done_minutes) for r in rows if r.behind), default=1.0
     )
-    style = templates[SHEET_STYLE].strip()
-    return environment.get_template(SHEET_TEMPLATE).render(
+    return private_page(
+        templates,
+        SHEET_TEMPLATE,
+        SHEET_STYLE,
+        {"behind": behind_words, "ahead": ahead_words},
         rows=rows,
         as_of=weekday_words(date.fromisoformat(max(days))) if days else "",
         most=most or 1.0,
-        style=Markup(style),
-        policy=Markup(policy_of(style)),
-        version=__version__,
     )
 
 
