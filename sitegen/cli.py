@@ -78,7 +78,7 @@ COMMANDS = {
     "publish": Place("sitegen.publish.commands", "Upload what changed, and remove what is gone."),
     "put": Place("sitegen.coach.act_commands", "Put a session of the library on a day."),
     "receive": Place("sitegen.checkins.commands", "Take check-ins into the logs."),
-    "remind": Place("sitegen.coach.out_commands", "A message to each who was not heard of."),
+    "remind": Place("sitegen.coach.out_commands", "A message to each who was not heard from."),
     "rest": Place("sitegen.coach.act_commands", "Make a day or a week one of rest."),
     "roster": Place("sitegen.coach.commands", "One line a client: who needs the coach first."),
     "rules": Place("sitegen.coach.commands", "Print the rule book."),

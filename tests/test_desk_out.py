@@ -101,7 +101,7 @@ def test_out_tells_who_was_not_heard_of_and_writes_links_for_paper(
     visitor: Visitor, clients: Path
 ) -> None:
     page = unescape(visitor.get("/panel/out").text)
-    assert "Who was not heard of" in page and "speak to them" not in page
+    assert "Who was not heard from" in page and "speak to them" not in page
     log = clients / "ayla.log.yaml"
     log.write_text(log.read_text().partition("- on: 2027-03-")[0])
     page = unescape(visitor.get("/panel/out").text)

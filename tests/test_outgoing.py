@@ -61,7 +61,7 @@ def test_a_quarter_goes_unasked_and_more_does_not(work: Path) -> None:
     done = publish(work)
 
     assert done.returncode == 1 and there(work) == "cdefgh"
-    assert "2 of the 6 portals there would go: 2 files of nobody known here" in done.stderr
+    assert "2 of the 6 portals there would go: 2 files of no client here" in done.stderr
     assert "Type withdraw to do so" in done.stdout
     assert publish(work, "--withdraw-many").returncode == 0 and there(work) == "efgh"
 
@@ -104,7 +104,9 @@ def test_what_another_computer_put_there_gives_way_only_when_asked(work: Path, o
     host = work.parent / "host"
 
     assert done.returncode == 1
-    assert "the host holds what this computer did not put there: 8 files of nobody" in done.stderr
+    assert (
+        "the host holds what this computer did not put there: 8 files of no client" in done.stderr
+    )
     assert (host / ("a" * 22) / "index.html").read_bytes() == b"newer"
     assert publish(work, typed="replace\n").returncode == 0
     assert (host / ("a" * 22) / "index.html").read_bytes() == b"mine"
@@ -272,7 +274,7 @@ def test_who_is_erased_is_no_name_any_more(tmp_path: Path, monkeypatch: pytest.M
 
     assert '"bo"' not in coach.read(PUBLISHED_FILE)
     coach.run("build")
-    assert "  a portal: goes, of nobody known here" in coach.run("publish", "--withdraw-many")
+    assert "  a portal: goes, of no client here" in coach.run("publish", "--withdraw-many")
 
 
 def test_files_that_are_missing_here_are_told_with_whose_they_are(

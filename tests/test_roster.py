@@ -71,6 +71,11 @@ def test_an_urgent_sign_stands_until_a_clearance():
         "urgent: chest pain and fainting on 30 Jan, 2 days ago; no lift or clearance since",
     )
     asked = "on: 2027-01-01, regular_exercise: yes, known_disease: no, symptoms: no"
+    ahead = first(log, screening=f"{{{asked}, cleared_on: 2027-02-02, cleared_by: a doctor}}")
+    assert ahead == (
+        "urgent",
+        "urgent: chest pain and fainting on 30 Jan, 2 days ago; lifted from 2 Feb",
+    )
     cleared = row(log, screening=f"{{{asked}, cleared_on: 2027-02-01, cleared_by: a doctor}}")
     assert "urgent" not in {r.kind for r in cleared.reasons}
 
@@ -298,11 +303,11 @@ def test_what_waits_aside_is_one_line_and_comes_first_where_it_is_urgent(practic
     entry = "- on: 2027-03-01\n  ran: 5 miles\n"
     (aside / "1.txt").write_text(f"# Line 1: did you mean chest_pain?\n\nCheck-in X2\n{entry}")
     (calm,) = [r for r in roster(opened) if r.status == "aside"]
-    assert calm.reasons[0].says == "1 file waits in .aside, of nobody known"
+    assert calm.reasons[0].says == "1 file waits in .aside, of somebody unknown"
 
     (aside / "2.txt").write_text(f"\nCheck-in nia\n{entry}  signs: [chestpain]\n")
     found = roster(opened)
-    says = "URGENT: chest pain (nia); 2 files wait in .aside, of nia and nobody known"
+    says = "URGENT: chest pain (nia); 2 files wait in .aside, of nia and somebody unknown"
     assert (found[0].status, found[0].reasons[0].says) == ("aside", says)
     assert roster_lines(found, None)[0].endswith(f"  {says}")
     assert roster_json(found)[0]["client"] is None, "it is no client"

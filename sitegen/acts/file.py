@@ -79,7 +79,8 @@ def lift_stop(
         change(because, on=str(plan.as_of), lifts=key, seen_by=seen_by, **more) for key in one.keys
     )
     what = ", as a false alarm" if false_alarm else ""
-    return Act(f"the stop for {some_keys(one.keys)} is lifted{what}", entries, here)
+    signs = some_keys(one.keys).replace("_", " ")
+    return Act(f"the stop for {signs} is lifted{what}", entries, here)
 
 
 def go_away(known: ClientNow, from_: str, to: str, because: str) -> Act | Refusal:

@@ -84,21 +84,23 @@ def read_aside(
 def waiting_words(waiting: Sequence[Waiting]) -> str:
     """How many wait, of whom, and of what they tell; urgent signs first.
 
-    ``URGENT: chest pain (mara); 2 files wait in .aside, of mara and of nobody known``.
+    ``URGENT: chest pain (mara); 2 files wait in .aside, of mara and somebody unknown``.
+    Where all are of the same people they are named once.
     """
-    loud = [
-        f"{', '.join(map(sign_words, signs))} ({', '.join(_owners([one]))})"
-        for one in waiting
-        if (signs := [sign for sign in one.signs if urgency(sign) == "now"])
-    ]
+    all_owners = _owners(waiting)
+    loud: list[str] = []
+    for one in waiting:
+        if signs := [sign for sign in one.signs if urgency(sign) == "now"]:
+            of = f" ({', '.join(owners)})" if (owners := _owners([one])) != all_owners else ""
+            loud.append(f"{', '.join(map(sign_words, signs))}{of}")
     many = "1 file waits" if len(waiting) == 1 else f"{len(waiting)} files wait"
-    says = f"{many} in {ASIDE}, of {' and '.join(_owners(waiting))}"
+    says = f"{many} in {ASIDE}, of {' and '.join(all_owners)}"
     return f"URGENT: {'; '.join(dict.fromkeys(loud))}; {says}" if loud else says
 
 
 def _owners(waiting: Sequence[Waiting]) -> list[str]:
     ids = {id for one in waiting for id in one.ids}
-    return [*sorted(ids - {""}), *(["nobody known"] if "" in ids else [])]
+    return [*sorted(ids - {""}), *(["somebody unknown"] if "" in ids else [])]
 
 
 # --- kept aside -------------------------------------------------------------------------------

@@ -261,7 +261,7 @@ def roster(clients: Path, as_of: date | None, as_json: bool) -> int:
     "--only",
     multiple=True,
     type=click.Choice(["alarm", "changed", "silent"]),
-    help="Only those with an alarm, with a change, or not heard of; again for more.",
+    help="Only those with an alarm, with a change, or not heard from; again for more.",
 )
 @click.option("--print", "printed", is_flag=True, help="Write a page for the printer.")
 @click.option(

@@ -63,14 +63,14 @@ def links(group: str | None, to: Path, clients: Path, out: Path, as_json: bool) 
 
 
 @command(
-    examples="sitegen remind           who was not heard of, with a message to copy to each",
+    examples="sitegen remind           who was not heard from, with a message to copy to each",
 )
 @click.option("--group", help="Only the clients of this group.")
 @clients_option
 @as_of_option
 @json_option
 def remind(group: str | None, clients: Path, as_of: date | None, as_json: bool) -> int:
-    """Write a message to each client who was not heard of for a week or more.
+    """Write a message to each client who was not heard from for a week or more.
 
     Nothing is sent: copy it. It is in the client's language, and tells nothing
     of their health.

@@ -1,4 +1,4 @@
-"""Who was not heard of lately, and a message to each, to be copied: nothing is sent."""
+"""Who was not heard from lately, and a message to each, to be copied: nothing is sent."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ from sitegen.practice.opening import Progress, list_practice
 
 
 class Silent(NamedTuple):
-    """A client who was not heard of. ``text`` is the message; empty where an alarm is open, as that
-    is to be spoken about. ``says`` is for the coach."""
+    """A client who was not heard from. ``text`` is the message; empty where an alarm is open, as
+    that is to be spoken about. ``says`` is for the coach."""
 
     id: str
     name: str
@@ -41,7 +41,7 @@ class Silent(NamedTuple):
 
 
 class SilentOnes(NamedTuple):
-    """Who was not heard of, the longest silent first; and what is wrong with files."""
+    """Who was not heard from, the longest silent first; and what is wrong with files."""
 
     silent: tuple[Silent, ...]
     problems: tuple[Problem, ...] = ()
@@ -54,7 +54,7 @@ def silent_ones(
     group: str | None = None,
     progress: Progress | None = None,
 ) -> SilentOnes:
-    """Who was not heard of, by the sheet, with a message to each.
+    """Who was not heard from, by the sheet, with a message to each.
 
     Args:
         clients: The practice's folder.
@@ -77,7 +77,7 @@ def silent_ones(
 def silent_of(
     rows: Sequence[SheetRow], case_of: Callable[[str], Case | None]
 ) -> tuple[Silent, ...]:
-    """Those of the sheet who were not heard of, the longest silent first.
+    """Those of the sheet who were not heard from, the longest silent first.
 
     Args:
         rows: Of the sheet.
@@ -112,10 +112,10 @@ def silent_lines(silent: Sequence[Silent]) -> Iterator[str]:
     for at, one in enumerate(silent):
         if at:
             yield ""
-        last = f", last heard of {weekday_words(one.heard)}" if one.heard else ""
+        last = f", last heard from {weekday_words(one.heard)}" if one.heard else ""
         yield f"{one.id} ({one.name}): {one.says}{last}"
         if not one.text:
             yield "  An alarm is open: speak to them, rather than send this. See sitegen alarms."
         yield from (f"  {line}" for line in one.text.splitlines())
     if not silent:
-        yield "Everybody was heard of."
+        yield "Everybody was heard from."

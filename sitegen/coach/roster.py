@@ -303,7 +303,9 @@ def _urgent(known: _Known, within_days: int | None = None) -> Iterator[Concern]:
         return
     since = told[-1].since
     names = " and ".join(dict.fromkeys(sign_words(t.sign) for t in told if t.since == since))
-    says = f"urgent: {names} on {known.ago(since)}; no lift or clearance since"
+    ends = [freed for one, freed in signs.read(known.past) if one in told and freed is not None]
+    ahead = f"lifted from {WORDS.day_month(max(ends))}" if len(ends) == len(told) else ""
+    says = f"urgent: {names} on {known.ago(since)}; {ahead or 'no lift or clearance since'}"
     after = AFTER_TICKED if all(t.is_doubtful for t in told) else 0.0
     weight = since.toordinal() - after
     yield Concern("urgent", says, since, weight)

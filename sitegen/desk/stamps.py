@@ -22,7 +22,7 @@ def all_stamps(clients: Path) -> Mapping[str, world.Stamp]:
 
 
 def stamps_beside(clients: Path) -> Mapping[str, world.Stamp]:
-    """Of what is not listed: what waits aside, and the answers to alarms of nobody known."""
+    """Of what is not listed: what waits aside, and the answers to alarms of somebody unknown."""
     beside = [*(clients / ASIDE).glob("*"), clients / ANSWERS]
     return {
         path.relative_to(clients).as_posix(): world.stamp_of(path.stat())

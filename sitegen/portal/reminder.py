@@ -1,4 +1,4 @@
-"""What a coach may send to who was not heard of lately: one short text in the client's language.
+"""What a coach may send to who was not heard from lately: one short text in the client's language.
 
 It goes by whatever way the two write to each other, so it holds nothing of anyone's health or plan,
 and no link.

@@ -141,7 +141,7 @@ def gone_portals(look: HostLook, whose: Mapping[str, str]) -> list[str]:
 
 
 def ids_named(ids: Iterable[str]) -> str:
-    """``ayla, mara and 2 files of nobody known here``; of many only some are named."""
+    """``ayla, mara and 2 files of no client here``; of many only some are named."""
     listed = list(ids)
     known = sorted({id for id in listed if id})
     strangers = sum(not id for id in listed)
@@ -149,5 +149,5 @@ def ids_named(ids: Iterable[str]) -> str:
     if len(known) > MOST_CLIENTS_NAMED:
         shown.append(f"{len(known) - MOST_CLIENTS_NAMED} more")
     if strangers:
-        shown.append(f"{strangers} file{'s' * (strangers != 1)} of nobody known here")
+        shown.append(f"{strangers} file{'s' * (strangers != 1)} of no client here")
     return " and ".join(filter(None, (", ".join(shown[:-1]), *shown[-1:])))

@@ -101,7 +101,7 @@ def outgoing(
     found += [Gets(id, "calendar") for id in feeds if id and id not in sent]
     files = frozenset(here)
     found += [_goes(id, id in files, memory) for id in sorted(lost) if id and id not in stay]
-    found += [Gets("", "goes", "of nobody known here") for path in gone if not whose.get(path)]
+    found += [Gets("", "goes", "of no client here") for path in gone if not whose.get(path)]
     return tuple(sorted(found))
 
 

@@ -25,7 +25,7 @@ def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     rows = [
         {
             "id": id,
-            "name": "Nobody known" if id == PRACTICE else known.get(id, id),
+            "name": "Somebody unknown" if id == PRACTICE else known.get(id, id),
             "is_practice": id == PRACTICE,
             "alarm": one,
             "loud": LOUD[one.kind],
@@ -53,7 +53,7 @@ def _answer(warm: Warm, given: Sent) -> Shown:
     where = Origin((warm.clients / f"{id}.alarms.yaml").as_posix())
     if one is None:
         return Shown("Answer", problems=(Problem(where, "this alarm is gone", "", "answer"),))
-    name = "Nobody known" if id == PRACTICE else desk_name(warm, id)
+    name = "Somebody unknown" if id == PRACTICE else desk_name(warm, id)
     says = f"Answer to alarm {number}: {name}"
     if not because:
         return Shown(says, problems=(Problem(where, "say what you did", "", "answer"),))
