@@ -218,3 +218,29 @@ def test_no_change_plans_inside_a_stop():
         assert not [s for s in week.sessions if s.on > date(2027, 1, 17)]
         found = winner(week.kind, week.decisions)
         assert found is not None and found.claim == "stop"
+
+
+def test_a_step_rate_of_the_coachs_own_lays_no_claim_on_the_minutes():
+    week = Told(made("week: 3, cadence: 166 spm"), FIRST).week(3)
+    plain = Told("", FIRST).week(3)
+    mine, usual = (winner(w.kind, w.decisions) for w in (week, plain))
+
+    assert week.cadence.aim == 166 and week.run_minutes == plain.run_minutes
+    assert mine is not None and usual is not None and mine.claim == usual.claim != "coach"
+    assert mine.decision == usual.decision
+
+
+def test_a_session_that_the_coach_changed_leaves_the_reason_of_its_week():
+    """The minutes of one run are no size of a week, so the room for it is told still."""
+    week = Told(made("on: 2027-01-21, minutes: 20 min"), FIRST).week(3)
+    found = winner(week.kind, week.decisions)
+
+    assert found is not None and found.decision.rule == "volume"
+
+
+def test_a_day_of_rest_is_told_with_the_minutes_of_its_week():
+    week, plain = (Told(more, FIRST).week(3) for more in (made("on: 2027-01-21, rest: yes"), ""))
+    found = winner(week.kind, week.decisions)
+
+    assert found is not None and found.claim == "coach"
+    assert (found.decision.before, found.decision.after) == (plain.run_minutes, week.run_minutes)

@@ -9,6 +9,7 @@ import pytest
 
 from event_plans import EventPlan, sweep
 from generated import runner
+from sitegen.model.client import DAYS as DAYS_OF_WEEK
 from support import plan_of
 
 
@@ -63,3 +64,24 @@ def test_after_it_rest_and_then_short_runs_by_distance(distance: str, rest: int,
     soon = [s for s in after if s.on <= event + timedelta(days=easy)]
     assert all(s.run_minutes <= 40 and not s.hard for s in soon)
     assert max(s.run_minutes for s in after) > 40 or distance == "marathon"
+
+
+@pytest.mark.parametrize("distance", ["5 km", "10 km", "half marathon"])
+@pytest.mark.parametrize("days", ["tue thu sun", "tue wed fri", "mon wed sat sun"])
+def test_days_of_rest_after_it_take_no_other_run_with_them(distance: str, days: str) -> None:
+    """The other days have their runs, also where they are fewer than usual."""
+    week = "{" + ", ".join(f"{day}: {{}}" for day in days.split()) + "}"
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:30 /km, week: 120 min, "
+            "longest: 50 min, runs: 3}",
+            week=week,
+            plan="{from: 2027-01-04, weeks: 8}",
+            more=f"goal: {{event: {{on: 2027-02-07, distance: {distance}}}}}",
+        )
+    )
+    (after,) = (w for w in plan.weeks if w.number == 6)
+    rest = {"5 km": 1, "10 km": 2, "half marathon": 3}[distance]
+    left = [day for day in days.split() if DAYS_OF_WEEK.index(day) >= rest]
+
+    assert len([s for s in after.sessions if s.is_run and s.run_minutes >= 10]) == min(len(left), 3)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from sitegen.model.plan import Decision, Session, Week
-from sitegen.rules.precedence import CLAIMS, winner
+from sitegen.rules.precedence import CLAIMS, sets_rate, winner
 
 OF_CLAIMS = frozenset(name for claim in CLAIMS for name in claim.rules)
 OF_MINUTES = OF_CLAIMS | {"age", "feasible", "spacing", "event_days"}
@@ -49,7 +49,7 @@ def reasons_of(week: Week, of: str) -> Reasons | None:
             found += _won(week)
         return Reasons(f"longest run {week.longest_minutes:.0f} min", tuple(found))
     if of == "rate":
-        rate = [d for d in week.decisions if d.rule in OF_RATE or _sets_rate(d)]
+        rate = [d for d in week.decisions if d.rule in OF_RATE or sets_rate(d)]
         return Reasons(f"{week.cadence.aim} steps a minute", tuple(rate or _won(week)))
     session = next((one for one in week.sessions if one.id == of), None)
     return session and Reasons(
@@ -59,7 +59,7 @@ def reasons_of(week: Week, of: str) -> Reasons | None:
 
 
 def _minutes(week: Week) -> list[Decision]:
-    return [one for one in week.decisions if one.rule in OF_MINUTES and not _sets_rate(one)]
+    return [one for one in week.decisions if one.rule in OF_MINUTES and not sets_rate(one)]
 
 
 def _of_session(week: Week, session: Session) -> Iterator[Decision]:
@@ -77,18 +77,13 @@ def _about(week: Week, session: Session | None) -> list[Decision]:
 
 
 def _won(week: Week) -> list[Decision]:
-    won = winner(week.kind, (one for one in week.decisions if not _sets_rate(one)))
+    won = winner(week.kind, week.decisions)
     return [won.decision] if won else []
 
 
 def _first(week: Week, found: list[Decision]) -> tuple[Decision, ...]:
     won = _won(week)
     return (*won, *(one for one in found if one not in won))
-
-
-def _sets_rate(decision: Decision) -> bool:
-    """The coach's own step rate: it lies with her other changes."""
-    return decision.rule == "changes" and "aim" in dict(decision.says.values)
 
 
 def _never(_session: Session) -> bool:

@@ -138,9 +138,9 @@ def _on_day(
         return _note(week, says, because)
     if change.rest:
         kept = tuple(s for s in week.sessions if s.on != change.on)
-        lost = sum(s.run_minutes for s in mine)
+        rested = week._replace(sessions=kept)
         says = say("Your coach made {on} a day of rest: {why}", on=change.on, why=why)
-        return _note(week._replace(sessions=kept), says, because, lost, 0.0)
+        return _note(rested, says, because, week.run_minutes, rested.run_minutes)
     if change.move_to is not None and not _in_plan(case, change.move_to):
         says = say(
             "{on} lies outside the plan, so the session stays: {why}", on=change.move_to, why=why

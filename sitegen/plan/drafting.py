@@ -109,9 +109,9 @@ def place_week(
 def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     """What the days offer this week.
 
-    Nothing before the plan's first day, nor on days away; near an event its eve is rest unless too
-    few runs would be left, nothing comes after it in its week, and strength work ends three days
-    before.
+    Nothing before the plan's first day, on days away, and on those of rest after an event; near an
+    event its eve is rest unless too few runs would be left, nothing comes after it in its week, and
+    strength work ends three days before.
     """
     found = []
     event = case.client.goal.event if taper.taper(case) else None
@@ -121,7 +121,7 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     for day, offer in enumerate(usual):
         on = draft.start + DAY * day
         is_eve = event is not None and on == event.on - DAY and _rests_on_eve(case, draft)
-        is_after = draft.event_on is not None and on >= draft.event_on
+        is_after = (draft.event_on is not None and on >= draft.event_on) or (on, 0) in draft.caps
         if on < case.client.plan.from_ or is_eve or is_after or away.is_away(case, on):
             found.append(Offer())
         elif event and 0 < (event.on - on).days <= STRENGTH_FREE_DAYS:

@@ -11,7 +11,14 @@ from sitegen.plan import building
 from sitegen.plan.placing import Pattern
 from sitegen.rules import longest
 from sitegen.rules.days import Offer
-from sitegen.rules.draft import Draft, Past, Rung, event_share, whole_minutes
+from sitegen.rules.draft import (
+    Draft,
+    Past,
+    Rung,
+    event_share,
+    share_of_week,
+    whole_minutes,
+)
 from sitegen.rules.run_walk import stretches
 
 DAY = timedelta(days=1)
@@ -128,12 +135,14 @@ def _spread(minutes: dict[int, int], days: Sequence[int], caps: dict[int, int], 
 
 def _trim_share(draft: Draft, minutes: dict[int, int], pattern: Pattern) -> None:
     """No run over its share of what was placed; cutting one lowers the sum, so it is repeated."""
-    if len(pattern.runs) < 2 or draft.event_on is not None:
+    runs = sum(1 for placed in minutes.values() if placed > 0)  # a day without room holds none
+    if runs < 2 or draft.event_on is not None:
         return
+    share = max(draft.share, share_of_week(runs))  # fewer runs may be more of a week each
     while True:
         total = sum(minutes.values())
-        usual = whole_minutes(total * draft.share)
-        need = min(draft.long_need, whole_minutes(total * event_share(len(pattern.runs))))
+        usual = whole_minutes(total * share)
+        need = min(draft.long_need, whole_minutes(total * event_share(runs)))
         most = {d: max(usual, need) if d == pattern.long else usual for d in minutes}
         over = [d for d, m in minutes.items() if m > most[d]]
         if not over or total == 0:

@@ -23,6 +23,7 @@ from sitegen.rules import (
     silence,
     volume,
 )
+from sitegen.rules.precedence import sets_minutes
 
 # What sizes a week as if it were one of building, and what fills it.
 OUTRANKED = frozenset(
@@ -59,7 +60,7 @@ def _alone(week: Week) -> Week:
 
 def _with_room_left(week: Week) -> Week:
     """Room that another rule cut is not told; a return takes the place of an easier week, too."""
-    sizes = [d.after for d in week.decisions if d.rule in SIZING_NAMES and d.after is not None]
+    sizes = [d.after or 0.0 for d in week.decisions if d.rule in SIZING_NAMES and sets_minutes(d)]
     least = min(sizes, default=float("inf"))
     is_back = week.kind == "return" and any(d.rule in RETURNS for d in week.decisions)
     kept = tuple(

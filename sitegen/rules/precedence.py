@@ -53,16 +53,24 @@ class Won(NamedTuple):
     decision: Decision
 
 
+def sets_rate(decision: Decision) -> bool:
+    """Whether it is a step rate of the coach's own: it lies with her other changes."""
+    return decision.rule == "changes" and "aim" in dict(decision.says.values)
+
+
+def sets_minutes(decision: Decision) -> bool:
+    """Whether its figures are a whole week's minutes: not a session's, not a step rate."""
+    is_figure = decision.session is None and decision.after is not None
+    return is_figure and not sets_rate(decision)
+
+
 def claims(kind: WeekKind, decisions: Iterable[Decision]) -> list[Won]:
     """Every claim on a week of ``kind``, strongest first.
 
-    A decision lays one where it sets the minutes of the week: those of a session, or of no
-    figure, do not.
+    A decision lays one where it sets the minutes of the week.
     """
     found = [
-        Won(_claim(kind, decision), decision)
-        for decision in decisions
-        if decision.session is None and decision.after is not None
+        Won(_claim(kind, decision), decision) for decision in decisions if sets_minutes(decision)
     ]
     return sorted((won for won in found if won.claim), key=lambda won: ORDER.index(won.claim))
 
