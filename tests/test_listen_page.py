@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import functools
 import http.server
+import json
 import re
 import subprocess
 import threading
@@ -36,6 +37,7 @@ from sitegen.portal.assets import LISTEN, NOT_FIRST, bundles
 from sitegen.portal.listening import LISTEN_PAGE, NOT_COMPARED, REFUSED, listen_words
 from sitegen.site.client import HEADERS
 from sitegen.world import read_templates
+from test_listen_recorded import by_spectrum, needs_motion, samples_of, series
 from test_portal_browser import AXE
 
 SPM = 190  # 60 steps in 19 s, so that a part can be short
@@ -343,8 +345,15 @@ def test_numbers_go_into_the_check_in_and_can_be_left_out(
     page.context.close()
 
 
-# A microphone that answers at once with the numbers given, so that a whole check takes a moment.
+# A microphone that answers at once with the numbers given, so that a whole check takes a moment, and
+# a sensor that shakes in each part as it is told; one that has no numbers sends them as null.
 ANSWERS = """(given) => {
+  const shake = ({ t, x, y, z }) => {
+    const event = new DeviceMotionEvent("devicemotion",
+      { accelerationIncludingGravity: { x, y, z }, interval: 16 });
+    Object.defineProperty(event, "timeStamp", { value: t * 1000 });
+    window.dispatchEvent(event);
+  };
   Object.assign(portalParts.check.TIMES, { lead: 0, part: -2.5, beat: 0, silence: -0.5 });
   portalParts.microphone.openMicrophone = async () => {
     let time = 0;
@@ -356,7 +365,10 @@ ANSWERS = """(given) => {
     };
     return {
       context, close() {}, tones() {}, hisses() {}, isFiltered: () => given.filtered,
-      hear: () => ({ began: 0, take: async () => given.parts[at++] }),
+      hear: () => {
+        setTimeout((samples) => samples.forEach(shake), 0, (given.motion || [])[at] || []);
+        return { began: 0, take: async () => given.parts[at++] };
+      },
     };
   };
 }"""
@@ -428,6 +440,87 @@ def test_what_is_said_of_a_whole_check(
     if AXE.exists():
         page.evaluate(AXE.read_text(encoding="utf-8"))
         assert page.evaluate(AXE_RUN) == []
+    page.context.close()
+
+
+def shaken(spm: float) -> tuple[list[dict[str, float]], float]:
+    """Half a minute of a runner's motion, invented, and its steps a minute."""
+    made = subprocess.run(
+        [str(NODE), "-e", "console.log(JSON.stringify(require(process.argv[1])"
+         ".running({ spm: Number(process.argv[2]), arms: 8, noise: 2, seed: 4 })))",
+         str(HERE / "js" / "signals.js"), str(spm)],
+        check=True, text=True, capture_output=True, timeout=60,
+    )  # fmt: skip
+    signal = json.loads(made.stdout)
+    return signal["samples"], signal["truth"]
+
+
+def with_motion(page: Page, given: dict[str, Any]) -> tuple[Any, list[dict[str, Any]]]:
+    """What a check says whose parts shook the phone so, and what it puts into the check-in."""
+    page.evaluate(ANSWERS, given)
+    listen_button(page).click()
+    told = page.locator(".b-told")
+    expect(told).to_contain_text(LISTEN_PAGE["bounds"])
+    page.get_by_role("button", name=LISTEN_PAGE["use"]).click()
+    return told, yaml.safe_load(page.locator("[data-c-form] [name=heard]").input_value())
+
+
+@needs_chromium
+@pytest.mark.skipif(NODE is None, reason="Node makes the motion")
+@pytest.mark.parametrize("whose", ["own", "another's once", "no numbers", "refused"])
+def test_the_phone_s_motion_says_whose_steps_were_heard(
+    hearing_browser: Browser, address: str, whose: str
+) -> None:
+    """Events as a sensor sends them: what agrees within 2 is told beside, what does not refuses the
+    part and all that is compared with it; without numbers the page says what sound can't tell."""
+    samples, truth = shaken(165)
+    given = answers([-40, -44.3, -40.2, -40.4], [-20, -32])
+    for part in given["parts"]:
+        part["found"]["spm"] = truth + 1.5
+    if whose == "another's once":
+        given["parts"][1]["found"]["spm"] = truth + 3
+    if whose == "no numbers":
+        samples = [{"t": one["t"], "x": None, "y": None, "z": None} for one in samples]
+    page = opened(hearing_browser.new_context().new_page(), address)
+    if whose == "refused":
+        page.evaluate("() => { DeviceMotionEvent.requestPermission = async () => { throw 0; }; }")
+        samples = []
+    told, entries = with_motion(page, given | {"motion": [samples] * 4})
+
+    beside = re.findall(r"By the phone's motion: (\d+)", told.inner_text())
+    assert all(float(one) == pytest.approx(truth, abs=1) for one in beside)
+    parts = ["usual", "quieter", "beat", "usual_again"]
+    if whose == "own":
+        assert len(beside) == 4
+        expect(told).to_contain_text(LISTEN_PAGE["own"])
+        assert entries[1]["difference_db"] == -4.1
+    elif whose == "another's once":
+        parts.remove("quieter")
+        assert len(beside) == 3
+        expect(told).to_contain_text("perhaps somebody else's steps")
+        expect(told).not_to_contain_text("quieter than as usual")
+    else:
+        assert beside == []
+        expect(told).to_contain_text(LISTEN_PAGE["unknown"])
+    assert [one["part"] for one in entries] == parts
+    page.context.close()
+
+
+@needs_chromium
+@needs_motion
+def test_a_recorded_runner_s_motion_is_compared_too(
+    hearing_browser: Browser, address: str
+) -> None:
+    """A watch's recording: heard steps at its spectrum's rate are their own, 5 more are not."""
+    recording = next(one for one in series("running") if by_spectrum(one) > 140)
+    page = opened(hearing_browser.new_context().new_page(), address)
+    given = answers([-40, -44.3, -40.2, -40.4], [-20, -32])
+    for part, more in zip(given["parts"], (0, 0, 0, 5), strict=True):
+        part["found"]["spm"] = by_spectrum(recording) + more
+    told, entries = with_motion(page, given | {"motion": [samples_of(recording)] * 4})
+
+    assert told.inner_text().count("By the phone's motion") == 3
+    assert [one["part"] for one in entries] == ["usual", "quieter", "beat"]
     page.context.close()
 
 

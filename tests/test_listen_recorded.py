@@ -122,17 +122,19 @@ def by_spectrum(axes: np.ndarray) -> float:
     return float(120 * hz[inside][np.argmax(power[inside])])
 
 
-def counted(recordings: list[np.ndarray]) -> list[float | None]:
-    """What the page's counter makes of each. It wants three windows of six seconds, two apart, and
-    ten seconds hold two; so it is given the first eight and the last six, a pause between."""
-    given = [
-        [
-            {"t": (at + pause) / 10, "x": x, "y": y, "z": z}
-            for part, pause in ((slice(0, 81), 0), (slice(38, None), 100))
-            for at, (x, y, z) in enumerate(axes.T.tolist()[part])
-        ]
-        for axes in recordings
+def samples_of(axes: np.ndarray) -> list[dict[str, float]]:
+    """As a sensor hands them on. The counter wants three windows of six seconds, two apart, and ten
+    seconds hold two; so it is given the first eight and the last six, a pause between."""
+    return [
+        {"t": (at + pause) / 10, "x": x, "y": y, "z": z}
+        for part, pause in ((slice(0, 81), 0), (slice(38, None), 100))
+        for at, (x, y, z) in enumerate(axes.T.tolist()[part])
     ]
+
+
+def counted(recordings: list[np.ndarray]) -> list[float | None]:
+    """What the page's counter makes of each."""
+    given = [samples_of(axes) for axes in recordings]
     run = subprocess.run(
         [str(NODE), "-e", COUNT, str(Path(__file__).parent / "js" / "load.js")],
         input=json.dumps(given), capture_output=True, text=True, check=True, timeout=120,
