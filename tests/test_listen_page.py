@@ -345,8 +345,8 @@ def test_numbers_go_into_the_check_in_and_can_be_left_out(
     page.context.close()
 
 
-# A microphone that answers at once with the numbers given, so that a whole check takes a moment, and
-# a sensor that shakes in each part as it is told; one that has no numbers sends them as null.
+# A microphone that answers at once with the numbers given, so that a check takes a moment, and
+# a sensor that shakes in each part as it is told; one without numbers sends null.
 ANSWERS = """(given) => {
   const shake = ({ t, x, y, z }) => {
     const event = new DeviceMotionEvent("devicemotion",
@@ -508,9 +508,7 @@ def test_the_phone_s_motion_says_whose_steps_were_heard(
 
 @needs_chromium
 @needs_motion
-def test_a_recorded_runner_s_motion_is_compared_too(
-    hearing_browser: Browser, address: str
-) -> None:
+def test_a_recorded_runner_s_motion_is_compared_too(hearing_browser: Browser, address: str) -> None:
     """A watch's recording: heard steps at its spectrum's rate are their own, 5 more are not."""
     recording = next(one for one in series("running") if by_spectrum(one) > 140)
     page = opened(hearing_browser.new_context().new_page(), address)

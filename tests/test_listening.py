@@ -16,6 +16,7 @@ from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 import footfall
@@ -95,6 +96,32 @@ def test_a_chord_under_a_drum_is_no_runner(tmp_path: Path) -> None:
 
     assert band["refused"] == "tones"
     assert "refused" not in runner and runner["tone_db"] < 3.5
+
+
+def two_beginnings(seed: int, spm: float = 190) -> dict[str, Any]:
+    """Frames of steps that begin twice, heel and 40 ms later forefoot, by chance the one or the
+    other louder: no sound, only the powers that are kept of it."""
+    chance = np.random.default_rng(seed)
+    power = 1e-6 * chance.uniform(0.8, 1.2, 62 * 200)
+    gaps = 60 / spm * (1 + 0.03 * chance.standard_normal(200) + 0.02 * (-1.0) ** np.arange(200))
+    times = np.cumsum(gaps)
+    times = times[times < 61.5]
+    for at in times:
+        loud, soft = chance.permutation([1e-3, 1e-4])
+        for start, strong in ((at, loud), (at + 0.04, soft)):
+            frame = round(start * 200)
+            power[frame : frame + 6] += strong * 0.5 ** np.arange(6)
+    return {"power": power.tolist(), "from": FROM_S, "to": TO_S,
+            "truth": 60 * (len(times) - 1) / (times[-1] - times[0])}  # fmt: skip
+
+
+def test_a_step_of_two_beginnings_counts_once_and_without_bias() -> None:
+    """One of them is taken, now this, now that: intervals differ, their mean does not."""
+    runs = [two_beginnings(seed) for seed in range(12)]
+
+    for run, found in zip(runs, hearing.asked(runs), strict=True):
+        assert "refused" not in found and found["near"] < 0.99
+        assert found["spm"] == pytest.approx(run["truth"], abs=0.5)
 
 
 def test_nobody_there_is_refused_with_the_reason(tmp_path: Path) -> None:

@@ -81,12 +81,14 @@ def test_noise_alone_is_no_runner(tmp_path: Path) -> None:
     assert len(taken) < 0.01 * len(pairs), taken
 
 
-def test_a_difference_that_is_claimed_is_right(tmp_path: Path) -> None:
+def test_in_a_check_each_rate_and_each_difference_that_is_told_is_right(tmp_path: Path) -> None:
     claimed = 0
     for seed in CHECKS:
         check = a_check(seed, seconds=SECONDS)
         claim = judged(check, tmp_path)
         claimed += claim["quieter_db"] is not None
+        for part, found in zip(check.parts, claim["found"].values(), strict=True):
+            assert "refused" in found or found["spm"] == pytest.approx(part.spm, abs=2), seed
         for name, true in (("quieter_db", check.quieter_db), ("beat_db", check.beat_db)):
             assert claim[name] is None or claim[name] == pytest.approx(true, abs=1.5), seed
     assert claimed >= 0.5 * len(CHECKS)

@@ -1,7 +1,8 @@
 /* Lets the listening check hear files of sound. On standard input come lines of JSON:
    {file, rate, from, to, bursts}, where the file holds 32-bit floats and bursts are pairs of seconds;
    a line of JSON goes out for each: what was measured, the bursts' levels, and the processor seconds
-   that hearing and measuring took. With {found, pairs} it is asked what may be claimed. */
+   that hearing and measuring took. With {power, from, to} it measures frames as they are; with
+   {found, pairs} it is asked what may be claimed. */
 "use strict";
 
 const fs = require("node:fs");
@@ -30,7 +31,12 @@ function claim({ found, pairs }) {
   return { gain, ...compare(found, gain) };
 }
 
+function count({ power, from, to }) {
+  return measure({ step: power, loud: power, tone: [{ at: power.length / 2, db: 2.5 }] }, from, to);
+}
+
 for (const line of fs.readFileSync(0, "utf8").split("\n").filter(Boolean)) {
   const asked = JSON.parse(line);
-  console.log(JSON.stringify(asked.file ? hear(asked) : claim(asked)));
+  const answer = asked.file ? hear : asked.power ? count : claim;
+  console.log(JSON.stringify(answer(asked)));
 }
