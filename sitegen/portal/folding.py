@@ -18,12 +18,12 @@ class FoldedLines:
     """The different lines of one document, in the order in which they came."""
 
     def __init__(self) -> None:
-        self._codes: dict[str, str] = {}
+        self._codes = _Codes()
 
     def fold(self, text: str) -> Markup:
         """A text as the characters that stand for its lines."""
-        codes = self._codes
-        return Markup("".join(codes.setdefault(s, _code(len(codes))) for s in text.split("\n")))
+        lines = str.split(text, "\n")  # of a Markup, its own would make each line one
+        return Markup("".join(map(self._codes.__getitem__, lines)))
 
     @property
     def text(self) -> Markup:
@@ -31,6 +31,10 @@ class FoldedLines:
         return Markup("\n".join(self._codes))
 
 
-def _code(at: int) -> str:
-    code = FIRST + at
-    return chr(code if code < SURROGATES.start else code + len(SURROGATES))
+class _Codes(dict[str, str]):
+    """The character that stands for each line; a new line gets the next one."""
+
+    def __missing__(self, line: str) -> str:
+        at = FIRST + len(self)
+        code = self[line] = chr(at if at < SURROGATES.start else at + len(SURROGATES))
+        return code
