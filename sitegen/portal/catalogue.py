@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from gettext import GNUTranslations, NullTranslations
+from hashlib import blake2b
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -52,6 +53,12 @@ class Languages:
                 else NullTranslations()
             )
         return self._catalogues[found]
+
+    def edition(self, language: str) -> str:
+        """Another name for each catalogue: the tag, and a hash of what it says."""
+        found = self.said(language)
+        words = self.shipped[found][0] if found in self.shipped else b""
+        return f"{found}-{blake2b(words, digest_size=8).hexdigest()}"
 
     def drills(self, drills: Iterable[Drill], language: str) -> tuple[Drill, ...]:
         """The same drills; shipped ones in ``language`` as far as they are translated."""

@@ -13,7 +13,7 @@ from gettext import NullTranslations
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
+from jinja2 import BytecodeCache, Environment
 from markupsafe import Markup, escape
 
 from sitegen.care.sentences import DEVICE_HOLDS
@@ -50,6 +50,7 @@ from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.shelf import DrillShelf, shelf
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import device_notices, stop_notice
+from sitegen.portal.templating import environment_of
 from sitegen.portal.views import VIEWS
 from sitegen.portal.views.drills import figure
 from sitegen.portal.words import Words
@@ -339,19 +340,8 @@ class Renderer:
         catalogue = self.languages.catalogue(language)
         if catalogue in self._environments:
             return self._environments[catalogue]
-        environment = Environment(
-            loader=DictLoader(self._flush),
-            autoescape=True,
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            extensions=["jinja2.ext.i18n"],
-            bytecode_cache=self.bytecode,
-            auto_reload=False,
-        )
-        environment.install_gettext_translations(  # type: ignore[attr-defined]
-            catalogue, newstyle=True
-        )
+        edition = self.languages.edition(language)
+        environment = environment_of(self._flush, catalogue, edition, self.bytecode)
         return self._environments.setdefault(catalogue, environment)
 
     @cached_property
