@@ -9,7 +9,7 @@ from jinja2 import BytecodeCache, DictLoader, Environment, UndefinedError
 from jinja2.bccache import Bucket
 from markupsafe import Markup, escape
 
-from sitegen.portal.templating import environment_of, escaped
+from sitegen.portal.templating import escaped, portal_environment
 
 
 class Shouted(NullTranslations):
@@ -67,7 +67,7 @@ def test_two_languages_keep_their_own_words_in_one_store_of_compiled_templates()
     kept = Kept()
     for _ in range(2):  # the second time from the store
         for name, catalogue in (("en", NullTranslations()), ("loud", Shouted())):
-            ours = environment_of({"t.html": TEMPLATE}, catalogue, name, kept)
+            ours = portal_environment({"t.html": TEMPLATE}, catalogue, name, kept)
             said = plain(catalogue).get_template("t.html").render(view=View)
             assert ours.get_template("t.html").render(view=View) == said
             assert ("¡Fixed words, 10 %.!" in said) == (name == "loud")
@@ -75,7 +75,7 @@ def test_two_languages_keep_their_own_words_in_one_store_of_compiled_templates()
 
 
 def test_what_is_not_there_is_no_empty_text():
-    made = environment_of(
+    made = portal_environment(
         {"a.html": "{{ view.nme }}", "b.html": "{{ vew }}", "c.html": "{{ vew.n }}"},
         NullTranslations(), "en", None,
     )  # fmt: skip

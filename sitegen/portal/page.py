@@ -50,7 +50,7 @@ from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.shelf import DrillShelf, shelf
 from sitegen.portal.shrink import shrunk
 from sitegen.portal.stopped import device_notices, stop_notice
-from sitegen.portal.templating import environment_of
+from sitegen.portal.templating import portal_environment
 from sitegen.portal.views import VIEWS
 from sitegen.portal.views.drills import figure
 from sitegen.portal.words import Words
@@ -341,7 +341,7 @@ class Renderer:
         if catalogue in self._environments:
             return self._environments[catalogue]
         edition = self.languages.edition(language)
-        environment = environment_of(self._flush, catalogue, edition, self.bytecode)
+        environment = portal_environment(self._flush, catalogue, edition, self.bytecode)
         return self._environments.setdefault(catalogue, environment)
 
     @cached_property

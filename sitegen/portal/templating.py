@@ -23,7 +23,7 @@ _SPECIAL = re.compile("[&<>\"']")
 _SAYS = ("_", "gettext")
 
 
-def environment_of(
+def portal_environment(
     templates: Mapping[str, str],
     catalogue: NullTranslations,
     edition: str,
