@@ -357,3 +357,41 @@ def test_a_knees_plan_never_offers_more_than_the_standard(
         found = state_before(log_with_readings(case, day), day + timedelta(days=1))
         levels[profile] = ("go", "hold", "rest", "refer").index(found.level)
     assert levels[KNEE] >= levels[""]
+
+
+HARD = "{from: 2027-01-04, weeks: 8, hard: {from_week: 1, per_week: 1}}"
+RAN = ", ".join(f"{{on: 2027-01-{day}, ran: 36 min}}" for day in ("05", "07", "10", "12"))
+
+
+def left_out(*days: str, more: str = "") -> Plan:
+    """The plan of Monday of week 3, after sessions of week 2 that were left out for pain."""
+    skips = "".join(f", {{on: 2027-01-{day}, skipped: pain{more}}}" for day in days)
+    return plan_of(runner(plan=HARD), f"[{RAN}{skips}]", "2027-01-18")
+
+
+def test_a_run_left_out_for_pain_is_pain_of_a_score_that_nobody_told() -> None:
+    """It holds as 3 to 5 does; a run left out for want of time holds nothing."""
+    plan = left_out("14")
+    busy = plan_of(runner(plan=HARD), f"[{RAN}, {{on: 2027-01-14, skipped: time}}]", "2027-01-18")
+
+    assert plan.weeks[2].kind == "hold" and not any(s.hard for s in plan.weeks[2].sessions)
+    assert training(plan.weeks[2]) < training(busy.weeks[2])
+    assert busy.weeks[2].kind == "build" and any(s.hard for s in busy.weeks[2].sessions)
+    (said,) = (str(d.says) for d in plan.weeks[2].decisions if d.rule == "pain")
+    assert "left out for pain" in said and "None" not in said
+
+
+def test_two_of_them_in_a_row_go_back_and_four_within_14_days_refer() -> None:
+    back, refer = left_out("14", "16"), left_out("13", "14", "16", "17")
+
+    held = training(left_out("14").weeks[2])
+    assert back.weeks[2].kind == "back" and training(back.weeks[2]) <= 0.8 * held
+    assert refer.status == "referred" and not [s for s in refer.sessions if s.on >= refer.as_of]
+
+
+def test_a_score_told_with_it_counts_where_it_is_stricter() -> None:
+    mild = left_out("14", more=", pain: {during: 0}")
+    severe = left_out("14", more=", pain: {during: 6}")
+
+    assert mild.weeks[2].kind == "hold"
+    assert not [s for s in severe.weeks[2].sessions if s.is_run]

@@ -180,6 +180,10 @@ LINE_WALKS = N_(
     "Pain of {score}/10 was logged on the lowest rung: walking until two sessions in a row are at "
     "0 to 2, then running again."
 )
+LINE_WALKS_UNTOLD = N_(
+    "A run was left out for pain on the lowest rung: walking until two sessions in a row are at 0 "
+    "to 2, then running again."
+)
 LINE_ILL = N_(
     "Ill: nothing is planned until you say that it is over, and one day more. Send a check-in "
     "then. If it gets worse or does not settle, ask a doctor."
@@ -376,6 +380,7 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
             LINE_REST,
             LINE_HALVED,
             LINE_WALKS,
+            LINE_WALKS_UNTOLD,
             LINE_ILL,
             LINE_ILL_OVER,
             LINE_ILL_EASY,

@@ -27,6 +27,7 @@ from sitegen.rules.pain import (
     PainState,
     lifted,
     states,
+    was_left_out,
 )
 from sitegen.rules.signs import INFECTION_DAYS, SEVERE, ToldSign, freed_on, signs_told
 
@@ -110,17 +111,22 @@ def reacts(case: Case, as_of: date) -> Known:
             {
                 "on": one.on.isoformat(),
                 "run": one.is_run,
-                "pain": {
-                    name: getattr(one.pain, name) for name in _SCORES if name in one.pain.written
-                },
+                "pain": _scores(one),
             }
             for one in recent
-            if one.pain
+            if one.pain or was_left_out(one)
         ],
         "taken": [entry.id for entry in case.log if entry.id],
         "standing": [e.id for at, e in enumerate(case.log) if e.id and at in urgent],
         "infected": sorted({e.on.isoformat() for e in case.log if illness.grade(e) is not None}),
     }
+
+
+def _scores(one: Logged) -> dict[str, Any]:
+    told = {
+        name: getattr(one.pain, name) for name in _SCORES if one.pain and name in one.pain.written
+    }
+    return told | ({"left": True} if was_left_out(one) else {})
 
 
 def _pain(case: Case, profile: str, as_of: date) -> tuple[PainState, tuple[Logged, ...]]:

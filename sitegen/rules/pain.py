@@ -14,6 +14,7 @@ from sitegen.model.kinds import choice
 from sitegen.model.problem import Origin
 from sitegen.model.record import row
 from sitegen.model.sentence import Sentence, say
+from sitegen.rules import pain_words
 from sitegen.rules.draft import BACK_SHARE, Draft, Past, Stop, whole_minutes
 from sitegen.rules.lifts import lifted_on
 from sitegen.rules.log import Log, Logged
@@ -149,6 +150,17 @@ def pain_grade(pain: Pain, profile: str) -> Grade | None:
     return "calm" if worst <= CALM_UP_TO and is_settled(pain, profile) else "hold"
 
 
+def was_left_out(session: Logged) -> bool:
+    """Whether a session was left out for pain: that is pain, also where nobody told its score."""
+    return session.entry.skipped == "pain"
+
+
+def session_grade(session: Logged, profile: str) -> Grade | None:
+    """What one session calls for; one that was left out for pain holds at the least."""
+    found = pain_grade(session.pain, profile) if session.pain is not None else None
+    return "hold" if was_left_out(session) and found != "rest" else found
+
+
 def states(case: Case, logged: Sequence[Logged], profile: str) -> tuple[PainState, ...]:
     """Where the scores have led after each session, oldest first."""
     now = PainState()
@@ -157,9 +169,9 @@ def states(case: Case, logged: Sequence[Logged], profile: str) -> tuple[PainStat
         now = lifted(case, now, session.on)
         if session.pain is not None:
             now = _told(now, session, session.pain)
-            read = pain_grade(session.pain, profile)
-            if read is not None:
-                now = _after(now, read, session, session.pain)
+        read = session_grade(session, profile)
+        if read is not None:
+            now = _after(now, read, session, session.pain or Pain())
         found.append(now)
     return tuple(found)
 
@@ -344,11 +356,7 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
         return _calmed(draft, now, whole, longest)
     if draft.rung == 0 and whole <= 0:  # who had to walk walks on until it is calm
         return _walking(draft, now)
-    says = say(
-        "Pain of {score}/10 was logged: nothing grows until two sessions in a row are at 0 to 2.",
-        score=now.score,
-    )
-    return _repeated(draft, now, says, whole, longest)
+    return _repeated(draft, now, pain_words.holds(now.score), whole, longest)
 
 
 def _repeated(draft: Draft, now: PainKnown, says: Sentence, whole: float, longest: float) -> Draft:
@@ -372,12 +380,7 @@ def _calmed(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft
     """The rest of a week that pain held on its Monday; who has nothing behind goes on."""
     if whole <= 0:
         return draft
-    says = say(
-        "Pain of {score}/10 was logged before this week, and it is calm again: from Monday on "
-        "weeks grow again.",
-        score=now.score,
-    )
-    return _repeated(draft, now, says, whole, longest)
+    return _repeated(draft, now, pain_words.calm_again(now.score), whole, longest)
 
 
 def _halved(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft:
@@ -412,13 +415,7 @@ def _back(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft:
     rung = draft.rung if draft.rung is None else max(draft.rung - now.backs, 0)
     return draft.decide(
         RULE.name,
-        say("Pain of {score}/10 was logged: the plan goes back a step.", score=now.score)
-        if now.backs
-        else say(
-            "Pain of {score}/10 was logged: the plan stays a step back until two sessions in "
-            "a row are at 0 to 2.",
-            score=now.score,
-        ),
+        (pain_words.goes_back if now.backs else pain_words.stays_back)(now.score),
         because=now.because,
         source=SOURCE,
         before=draft.minutes,
@@ -436,7 +433,7 @@ def _walking(draft: Draft, now: PainKnown) -> Draft:
     """The rung below the first."""
     return draft.decide(
         RULE.name,
-        say(sentences.LINE_WALKS, score=now.score),
+        pain_words.walks(now.score),
         because=now.because,
         source=SOURCE,
         before=draft.minutes,
@@ -459,7 +456,8 @@ RULE = Rule(
         "within 14 days: stop, see a clinician. 6-7: 48 h without running, then, after a "
         "morning at 0-2 and walking without pain (`pain: {walking: 0}`), half, run and walk in "
         "turn; a second "
-        "within 28 days: stop, see a clinician. 8 and more: see `signs`. Profile `knee`: also back "
+        "within 28 days: stop, see a clinician. 8 and more: see `signs`. A run left out for pain "
+        "(`skipped: pain`) counts as 3-5 at the least. Profile `knee`: also back "
         "to where it was within the hour, and no more next morning."
     ),
     reason="Some pain may be acceptable; more tomorrow than today was too much.",

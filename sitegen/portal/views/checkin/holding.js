@@ -1,7 +1,7 @@
 /* What pain of the last sessions calls for, by the engine's own steps (sitegen/rules/pain.py) and with
    its numbers, `portalParts.rules`: go on, hold, rest, or see a clinician. Pure.
 
-   A session here is {on, run, pain: {during, after, next_morning, before, walking}}; a state
+   A session here is {on, run, pain: {during, after, next_morning, before, walking, left}}; a state
    {level, calm, row, backs, rests, from, morning, walks, since} is PainState of the engine. */
 "use strict";
 
@@ -30,11 +30,12 @@
     return !isTold(morning) || morning <= Math.min(rules.calm, (before || 0) + 1);
   }
 
-  /* "calm", "hold", "rest", or null where no score was told. */
+  /* "calm", "hold", "rest", or null where no score was told. A run `left` out for pain holds at the least. */
   function painGrade(rules, pain, profile) {
     const worst = worstOf(pain, ["during", "after", "next_morning"]);
+    if (worst !== null && worst >= rules.rest) return "rest";
+    if (pain.left) return "hold";
     if (worst === null) return null;
-    if (worst >= rules.rest) return "rest";
     return worst <= rules.calm && isSettled(rules, pain, profile) ? "calm" : "hold";
   }
 

@@ -28,6 +28,7 @@
     const pain = entry.pain || {};
     const scores = {};
     for (const name of SCORES) if (pain[name] !== undefined) scores[name] = pain[name];
+    if (entry.skipped === "pain") scores.left = true;
     const isRun = !entry.skipped && Boolean(entry.ran || entry.distance);
     const most = (names) => Math.max(0, ...names.map((name) => pain[name] || 0));
     return {

@@ -1,0 +1,60 @@
+"""What is said of pain that holds a plan: by its score, or of a run that was left out for it."""
+
+from __future__ import annotations
+
+from sitegen.care import sentences
+from sitegen.model.sentence import Sentence, say
+
+
+def holds(score: int | None) -> Sentence:
+    """That nothing grows; ``score`` is 0 to 10, None where nobody told one."""
+    if score is None:
+        return say(
+            "A run was left out for pain: nothing grows until two sessions in a row are at 0 to 2."
+        )
+    return say(
+        "Pain of {score}/10 was logged: nothing grows until two sessions in a row are at 0 to 2.",
+        score=score,
+    )
+
+
+def calm_again(score: int | None) -> Sentence:
+    """That the rest of a week is held to its end."""
+    if score is None:
+        return say(
+            "A run was left out for pain before this week, and it is calm again: from Monday on "
+            "weeks grow again."
+        )
+    return say(
+        "Pain of {score}/10 was logged before this week, and it is calm again: from Monday on "
+        "weeks grow again.",
+        score=score,
+    )
+
+
+def goes_back(score: int | None) -> Sentence:
+    """That the plan goes back a step."""
+    if score is None:
+        return say("Runs were left out for pain: the plan goes back a step.")
+    return say("Pain of {score}/10 was logged: the plan goes back a step.", score=score)
+
+
+def stays_back(score: int | None) -> Sentence:
+    """That the plan stays a step back."""
+    if score is None:
+        return say(
+            "Runs were left out for pain: the plan stays a step back until two sessions in a row "
+            "are at 0 to 2."
+        )
+    return say(
+        "Pain of {score}/10 was logged: the plan stays a step back until two sessions in a row "
+        "are at 0 to 2.",
+        score=score,
+    )
+
+
+def walks(score: int | None) -> Sentence:
+    """That running waits on the lowest rung."""
+    if score is None:
+        return say(sentences.LINE_WALKS_UNTOLD)
+    return say(sentences.LINE_WALKS, score=score)
