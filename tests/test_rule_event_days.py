@@ -85,3 +85,4 @@ def test_days_of_rest_after_it_take_no_other_run_with_them(distance: str, days: 
     left = [day for day in days.split() if DAYS_OF_WEEK.index(day) >= rest]
 
     assert len([s for s in after.sessions if s.is_run and s.run_minutes >= 10]) == min(len(left), 3)
+    assert {s.kind for s in after.sessions if s.is_run} <= {"easy", "long"}  # and none to the beat

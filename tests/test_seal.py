@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 import zlib
+from bisect import bisect_left
 from pathlib import Path
 from typing import Any
 
@@ -498,3 +499,17 @@ def test_sealing_is_loaded_only_when_something_is_sealed():
         "assert 'cryptography' in sys.modules"
     )
     subprocess.run([sys.executable, "-c", script], check=True, cwd=Path(__file__).parents[1])
+
+
+def test_what_lies_a_little_over_a_step_is_pressed_into_it():
+    """Prose of this project, cut where the usual level is some bytes over two steps."""
+    docs = sorted((Path(__file__).parents[1] / "docs").glob("*.md"))
+    prose = b"".join(path.read_bytes() for path in docs)
+    size = bisect_left(
+        range(len(prose)),
+        2 * 12_288 - 126 + 20,
+        key=lambda size: len(deflate.zlib_compress(prose[:size], COMPRESSION_LEVEL)),
+    )
+
+    assert len(seal(prose[:size], portal=PORTAL, key=KEY)) == 2 * 12_288
+    assert len(seal(prose[: size + 4_000], portal=PORTAL, key=KEY)) == 3 * 12_288

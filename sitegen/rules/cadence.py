@@ -314,7 +314,7 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
     now = band(aim)
     last_rise = before.last_rise
     beat: Beat | None = None
-    if aim > own and draft.kind not in ("back", "return", "pause", "event"):
+    if aim > own and draft.kind not in ("back", "return", "pause", "event") and not draft.rests:
         since = 0 if rose or last_rise is None else past.number - last_rise
         met = held(case, past.recent, now.aim, line)
         beat = beats(since, met.times)

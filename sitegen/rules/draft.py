@@ -171,6 +171,11 @@ class Draft(NamedTuple):
     def is_run_walk(self) -> bool:
         return self.rung is not None
 
+    @property
+    def rests(self) -> bool:
+        """True in a week with days of rest after an event: what else it holds is easy alone."""
+        return any(minutes == 0 for _, minutes in self.caps)
+
     def decide(
         self,
         rule: str,

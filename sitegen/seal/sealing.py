@@ -30,6 +30,7 @@ HEAD_FORM = struct.Struct(">4sBBI16s16s")  # magic, version, flags, rounds, salt
 TAG_BYTES = 32  # the synthetic tag, right after the head
 GCM_TAG_BYTES = 16
 DIGEST_BYTES = 32
+AROUND = HEAD_FORM.size + TAG_BYTES + GCM_TAG_BYTES + DIGEST_BYTES
 LENGTH_FORM = struct.Struct(">I")  # in front of the compressed document, inside the padding
 
 STEP = 12 * 1024
@@ -41,6 +42,10 @@ DOCUMENT_LIMIT = 8 * 1024 * 1024
 # Of libdeflate: portals of 0.3 MB come out 0.4 % smaller than by zlib's level 8, in 2.0 ms instead
 # of 4.6; level 8 takes 2.8 ms for 1.4 % less.
 COMPRESSION_LEVEL = 7
+# What lies so little over a step is pressed harder (2.2 % less, in half as long again): a client is
+# spared the whole step.
+HARDER_LEVEL = 9
+LITTLE_OVER = 0.03
 ROUNDS = 600_000  # PBKDF2-HMAC-SHA-256; OWASP Password Storage Cheat Sheet
 ROUNDS_BOUNDS = range(100_000, 10_000_001)  # a reader refuses others, and never hangs
 NO_SALT = bytes(16)
@@ -128,7 +133,7 @@ def seal(
     if len(document) > DOCUMENT_LIMIT:
         raise ValueError(f"a portal of {len(document)} bytes is over the limit")
     return seal_compressed(
-        bytes(deflate.zlib_compress(document, COMPRESSION_LEVEL)),
+        _compressed(document, step),
         portal=portal,
         key=key,
         passphrase=passphrase,
@@ -300,11 +305,19 @@ def _portal_bytes(portal: str) -> bytes:
 # Form: head, padding, compression.
 
 
+def _compressed(document: bytes, step: int) -> bytes:
+    """The document at the usual level, or at a harder one where that may save a step."""
+    found = bytes(deflate.zlib_compress(document, COMPRESSION_LEVEL))
+    over = (AROUND + LENGTH_FORM.size + len(found)) % step
+    if len(found) > step and over < LITTLE_OVER * len(found):
+        return bytes(deflate.zlib_compress(document, HARDER_LEVEL))
+    return found
+
+
 def _pad(compressed: bytes, step: int, least: int) -> bytes:
-    around = HEAD_FORM.size + TAG_BYTES + GCM_TAG_BYTES + DIGEST_BYTES
     content = LENGTH_FORM.pack(len(compressed)) + compressed
-    whole = max(least, -(-(around + len(content)) // step)) * step
-    return content.ljust(whole - around, b"\0")
+    whole = max(least, -(-(AROUND + len(content)) // step)) * step
+    return content.ljust(whole - AROUND, b"\0")
 
 
 def _head_fields(sealed: bytes) -> tuple[bytes, int, int, int, bytes, bytes]:
