@@ -4,12 +4,14 @@ and that no plan moves by it."""
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from desk_served import Visitor, lay_practice, served
 from hearing import NODE
 from portal_builder import LOG, make_case, make_plan, make_renderer
 from receive_case_files import CODES, TODAY
@@ -101,7 +103,8 @@ def test_a_plan_has_the_same_bytes_with_and_without_it() -> None:
     loud = [
         {**day, "heard": [{**TREE[1], "spm": "230 spm", "difference_db": "30"}]} for day in days
     ]
-    for heard in ([{**day, "heard": TREE} for day in days], loud):
+    alone = [{"on": f"2027-{on}", "heard": TREE} for on in ("01-19", "01-28", "02-09", "02-10")]
+    for heard in ([{**day, "heard": TREE} for day in days], loud, *([*days, one] for one in alone)):
         assert repr(expand(case_of(MARA, heard), TODAY)) == repr(silent)
 
 
@@ -153,8 +156,67 @@ def test_the_coach_sees_a_lozenge_and_the_words() -> None:
     drawn = {one.name: str(one.drawing) for one in panels(case, plan, sessions(case, plan.as_of))}
 
     assert drawn["rate"].count('class="heard"') == 1
-    assert "heard by the phone: usual 164 spm" in drawn["rate"]
+    assert "heard by the phone: usual 164 spm; quieter 166 spm, 4.1 dB quieter" in drawn["rate"]
     assert entry_words(CheckIn.of_tree(WITH_HEARD[-1])).endswith(
         "heard: usual 164 spm; quieter 166 spm, 4.1 dB quieter; beat 172 spm, as loud; "
         "usual again 166 spm, 0.4 dB louder"
     )
+
+
+def test_the_desk_shows_a_client_s_checks_newest_first(tmp_path: Path) -> None:
+    """Step rate over the checks, the mean of both usual parts; and what differs within each."""
+    practice = lay_practice(tmp_path)
+    log = practice / "tomas.log.yaml"
+    first = "- {on: 2027-03-09, heard: [{part: usual, spm: 160 spm}]}\n"
+    line = "[" + ", ".join(json.dumps(one).replace('"', "") for one in TREE) + "]"
+    log.write_text(f"{log.read_text()}{first}- {{on: 2027-03-17, heard: {line}}}\n")
+    with served(practice) as desk:
+        visitor = Visitor(desk)
+        client, sheet = (visitor.get(f"/panel/{one}").text for one in ("client?id=tomas", "sheet"))
+        ayla = visitor.get("/panel/client?id=ayla").text
+
+    for text in (client, sheet):
+        assert 'aria-label="step rate heard in the last checks: 160, 165 spm"' in text
+    newest, before = (client.index(f"<li>{day}: usual") for day in ("Wed 17 Mar", "Tue 9 Mar"))
+    assert newest < before
+    assert "quieter 166 spm, 4.1 dB quieter; beat 172 spm, as loud" in client[newest:before]
+    assert "never two checks" in client
+    assert "heard in the last checks" not in ayla and "What the phone heard" not in ayla
+
+
+# --- what a message may do to it ------------------------------------------------------------------
+
+HOSTILE = {
+    "{part: usual, spm: 9999 spm}": '8:30: error: "9999 spm" is out of range',
+    "{part: usual, spm: .nan}": '8:30: error: ".nan" is not a cadence',
+    "{part: usual, spm: 164}": '8:30: error: "164" is not a cadence (write the unit too',
+    f"{{part: usual, steps: {'9' * 5000}}}": "8:32: error: ",
+    "{part: usual, steps: -1}": '8:32: error: "-1" is not a whole number',
+    "{part: quieter, difference_db: -.inf}": '8:42: error: "-.inf" is not a number of decibels',
+    "{part: quieter, difference_db: 1e999}": '8:42: error: "1e999" is not a number of decibels',
+    "{part: quieter, difference_db: lots}": '8:42: error: "lots" is not a number of decibels',
+    "{part: quieter, difference_db: 90}": "8:42: error: 90 dB louder than usual is no difference",
+    "{part: usual, difference_db: 3}": "8:40: error: the usual part is what",
+    "{part: usual, snr_db: -500}": '8:33: error: "-500" is out of range',
+    f"{{part: usual, place: {'x' * 5000}}}": "8:32: error: this text has 5000 characters",
+    "{spm: 164 spm}": '8:11: error: required "part" is missing',
+    "{part: usual, lat: 38.7}": '8:25: error: unknown key "lat"',
+    "[{part: usual}]": "8:11: error: a list stands where a map belongs",
+    "{part: usual}, {part: usual}": "8:33: error: the part usual of this listening check",
+    "{part: usual": "8:23: error: a comma is missing",
+    "&a {part: usual}, *a": '9:11: error: "&a" names this part',
+    '!!python/object/apply:os.system ["id"]': "9:11: error: ",
+}
+
+
+def test_what_no_check_could_have_heard_is_kept_aside_with_its_place(clients: Path) -> None:  # noqa: F811
+    """One after the other; each with what to write instead, and the log stays as it was."""
+    before = (clients / "mara.log.yaml").read_bytes()
+    head = f"Check-in {CODES['mara']}\n- on: 2027-02-09\n  ran: 31 min\n  heard: "
+    for given, says in HOSTILE.items():
+        taken = sent(f"{head}[{given}]\n")
+        place = re.sub(r"^.*?\.txt:", "", str(taken.problems[0]))
+
+        assert taken.status == 1, given
+        assert place.startswith(says) and "(" in place, given
+    assert (clients / "mara.log.yaml").read_bytes() == before

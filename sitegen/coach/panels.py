@@ -219,10 +219,9 @@ def _rates(case: Case, plan: Plan, mine: Sequence[Logged], span: Span) -> Panel 
     """Logged step rates over the planned band, as in the client's own portal."""
     logged = [(s.on, s.entry.cadence.spm) for s in mine if s.entry.cadence]
     heard = [
-        (s.on, one.spm.spm, one.says)
-        for s in mine
-        for one in s.entry.heard
-        if one.spm and one.part == "usual"
+        (e.on, e.heard_spm, "; ".join(one.says for one in e.heard))
+        for e in case.log
+        if e.heard_spm and span.holds(e.on) and e.on <= plan.as_of
     ]
     if not logged and not heard:
         return None
@@ -250,8 +249,8 @@ def _rates(case: Case, plan: Plan, mine: Sequence[Logged], span: Span) -> Panel 
             inside = week is not None and week.cadence.low <= spm <= week.cadence.high
             title = f"{WORDS.day(on)}: {spm} steps a minute"
             yield _dot(days(on.toordinal() + 0.5), up(spm), title, hollow=not inside)
-        for on, spm, says in heard:
-            x, y = days(on.toordinal() + 0.5), up(spm)
+        for on, rate, says in heard:
+            x, y = days(on.toordinal() + 0.5), up(rate)
             title = escape(f"{WORDS.day(on)}, heard by the phone: {says}")
             at = f"M{x} {y - 5:.1f}l5 5-5 5-5-5z"
             yield f'<path class="heard" d="{at}"><title>{title}</title></path>'

@@ -118,3 +118,9 @@ class CheckIn(Record):
     def is_run_or_walk(self) -> bool:
         """True where a run was done, or the walk that a day without running asked for."""
         return self.is_run or (self.skipped is None and self.walked is not None)
+
+    @property
+    def heard_spm(self) -> float | None:
+        """Steps a minute as usual, by a listening check: the mean of its two usual parts."""
+        rates = [one.spm.spm for one in self.heard if one.part.startswith("usual") and one.spm]
+        return sum(rates) / len(rates) if rates else None

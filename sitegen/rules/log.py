@@ -91,12 +91,16 @@ def log_of(case: Case, as_of: date) -> Log:
     )
 
 
+HEARD_ALONE = frozenset({"on", "heard", "received", "id", "signed"})
+
+
 @kept
 def sessions(case: Case, up_to: date) -> tuple[Logged, ...]:
     """The log's sessions on or before ``up_to``, oldest first.
 
     Entries may stand in any order. An entry that holds nothing but a next morning's score belongs
-    to the session before it on the same day; without one it stands alone.
+    to the session before it on the same day; without one it stands alone. One that holds nothing
+    but what a phone heard belongs there too; without one it is no session, as it tells of none.
     """
     order = sorted(
         (i for i, e in enumerate(case.log) if e.on <= up_to), key=lambda i: (case.log[i].on, i)
@@ -105,6 +109,11 @@ def sessions(case: Case, up_to: date) -> tuple[Logged, ...]:
     for index in order:
         entry = case.log[index]
         last = found[-1] if found and found[-1].on == entry.on else None
+        if entry.heard and entry.written <= HEARD_ALONE:
+            if last is not None:
+                both = [*last.entry.heard, *entry.heard]
+                found[-1] = last._replace(entry=last.entry.but(heard=both))
+            continue
         if last is not None and _only_next_morning(entry) and entry.pain is not None:
             found[-1] = _with_next_morning(last, entry.pain)
             continue

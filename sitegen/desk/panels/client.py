@@ -10,7 +10,7 @@ from sitegen.acts.act import Act
 from sitegen.coach.acting import propose
 from sitegen.coach.words import KIND_WORDS
 from sitegen.desk.deciding import DECISIONS, proposed_acts, write_file
-from sitegen.desk.drawings import BOX_HEIGHT, BOX_WIDTH, drawings
+from sitegen.desk.drawings import BOX_HEIGHT, BOX_WIDTH, checks_heard, drawings
 from sitegen.desk.panel import DeskPanel, FileChange, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.model.problem import Origin, Problem
@@ -58,6 +58,7 @@ def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
         "as_of": plan.as_of if plan else None,
         "kinds": KIND_WORDS,
         "drawings": drawings(case, plan.as_of) if case and plan else (),
+        "heard": checks_heard(case, plan.as_of) if case and plan else (),
         "box": (BOX_WIDTH, BOX_HEIGHT),
     }
 

@@ -50,6 +50,7 @@ def check_log(entries: Sequence[tuple[int, CheckIn]], origins: Origins) -> list[
 
 
 MOST_DISORDERED = 12  # that are told; a flood brings hundreds
+MOST_DIFFERENCE_DB = 40  # judgement: far over what two ways to run differ by
 
 
 def _ran(entry: CheckIn) -> str:
@@ -70,9 +71,32 @@ def _heard_twice(number: int, entry: CheckIn, origins: Origins) -> Problem | Non
     return None
 
 
+def _heard_difference(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
+    for at, one in enumerate(entry.heard):
+        if one.difference_db is None:
+            continue
+        where = origins.value(number, "heard", at, "difference_db")
+        if one.part == "usual":
+            return error(
+                where,
+                "heard-usual",
+                "the usual part is what the others are compared with, so it has no difference",
+                "take it out, or write it in quieter, beat or usual_again",
+            )
+        if abs(one.difference_db) > MOST_DIFFERENCE_DB:
+            way = "quieter" if one.difference_db < 0 else "louder"
+            return error(
+                where,
+                "heard-difference",
+                f"{abs(one.difference_db):g} dB {way} than usual is no difference of steps",
+                f"write one from -{MOST_DIFFERENCE_DB} to {MOST_DIFFERENCE_DB}, or take it out",
+            )
+    return None
+
+
 def _says_nothing(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
-    if _ran(entry) or entry.skipped or entry.signs or entry.said:
-        return None
+    if _ran(entry) or entry.skipped or entry.signs or entry.said or entry.heard:
+        return None  # what was heard may come later than the run
     if entry.pain is not None and entry.pain.worst is not None:
         return None
     return warning(
@@ -110,6 +134,7 @@ def _log_pace(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
 CHECK_IN_CHECKS: tuple[Callable[[int, CheckIn, Origins], Problem | None], ...] = (
     _says_nothing,
     _heard_twice,
+    _heard_difference,
     _skipped_and_ran,
     _log_pace,
 )

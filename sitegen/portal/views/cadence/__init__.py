@@ -132,7 +132,7 @@ def build(scene: Scene) -> CadenceView:
             today_label=_("Today"),
             event=event.on if event else None,
             event_label=_("event"),
-            heard=tuple(_heard_point(entry, scene) for entry in heard if _usual(entry)),
+            heard=tuple(_heard_point(entry, scene) for entry in heard if entry.heard_spm),
         )
         wide = chart.draw(drawing, chart.WIDE, words.day_month)
         phone = chart.draw(drawing, chart.PHONE, words.day_month)
@@ -184,14 +184,8 @@ def _point(monday: date, week: Sequence[ToldRate], scene: Scene) -> chart.Point:
     return chart.Point(on, middle, is_inside, ", ".join(said), low, high)
 
 
-def _usual(entry: CheckIn) -> float | None:
-    """The step rate of a listening check's usual parts."""
-    rates = [one.spm.spm for one in entry.heard if one.part.startswith("usual") and one.spm]
-    return sum(rates) / len(rates) if rates else None
-
-
 def _heard_point(entry: CheckIn, scene: Scene) -> chart.HeardPoint:
-    words, rate = scene.words, _usual(entry) or 0.0
+    words, rate = scene.words, entry.heard_spm or 0.0
     said = words.gettext("{day}: {spm} steps a minute, heard by the phone").format(
         day=words.day(entry.on), spm=words.number(rate, 0)
     )
@@ -212,7 +206,7 @@ def _heard_row(entry: CheckIn, words: Words) -> HeardRow:
         sign = "−" if one.difference_db < 0 else "+" if one.difference_db > 0 else ""
         return tied(f"{sign}{words.number(abs(one.difference_db))} dB")
 
-    usual = _usual(entry)
+    usual = entry.heard_spm
     return HeardRow(
         words.day(entry.on), "" if usual is None else words.number(usual, 0),
         rate("quieter"), against("quieter"), rate("beat"), against("beat"),
