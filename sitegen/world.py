@@ -254,6 +254,12 @@ def _looks_meant(path: Path) -> bool:
     return isinstance(content, bytes) and _MEANT.search(content) is not None
 
 
+def read_start(path: Path) -> bytes | None:
+    """The first MiB of a plain file; None where it is none, or can't be read."""
+    content = _read_plain(path)
+    return content if isinstance(content, bytes) else None
+
+
 def _read_plain(path: Path) -> bytes | str:
     """The start of a plain file, or why it can't be read. Never waits on a pipe or a device."""
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0)

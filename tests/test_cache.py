@@ -41,6 +41,7 @@ ENTRY = ClientEntry(
     history="e" * 32,
     files={"p/index.html": Made(None, "a"), "feeds/f.ics": Made((1, 2, 3), "b")},
     problems=(WARNING,),
+    has_log=True,
 )
 
 

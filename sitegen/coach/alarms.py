@@ -26,7 +26,8 @@ from sitegen.plan.fold import expand
 from sitegen.plan.joined_alarms import KEPT_ASIDE, joined, some_keys
 from sitegen.practice.answers import read_answers, with_answers
 from sitegen.practice.lenient import lenient_case, lenient_practice
-from sitegen.practice.opening import ANSWERS, Opened, id_of
+from sitegen.practice.naming import all_meant, is_meant_for_log
+from sitegen.practice.opening import ANSWERS, Opened, id_of, read_strays
 from sitegen.practice.waits import alarm_key
 from sitegen.rules.signs import MUTED_DAYS
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
@@ -118,6 +119,7 @@ def _lenient(opened: Opened) -> dict[str, Case]:
         opened.clients,
         lambda name: name == "practice.yaml" or id_of(name) in lost,
     )
+    strays = all_meant(filter(is_meant_for_log, folder.misnamed))
     practice = opened.house.practice if opened.house else lenient_practice(folder.practice or b"")
     return {
         id: lenient_case(
@@ -127,6 +129,7 @@ def _lenient(opened: Opened) -> dict[str, Case]:
             folder.answers.get(id),
             practice,
             opened.clients.as_posix(),
+            strays=read_strays(opened.clients, strays.get(id, ())),
         )
         for id, client in folder.clients.items()
     }

@@ -135,7 +135,8 @@ def export(
         if id not in folder.clients:
             return Exported(None, problems=opened.problems)
         _check_place(to)
-        mine = ClientFiles(id, *(f.get(id) for f in _kinds(folder)))
+        client, log, answers, told = (f.get(id) for f in _kinds(folder))
+        mine = ClientFiles(id, client, log, answers, told)
         files = _files(opened, mine)
         if to.suffix.lower() == ".zip":
             world.write_bytes_atomic(to, _zip(files, as_of or EARLIEST), mode=0o600)
@@ -182,7 +183,7 @@ def _kinds(folder: world.Folder) -> tuple[Mapping[str, bytes], ...]:
 
 
 def _files(opened: Planned, mine: ClientFiles) -> dict[str, bytes]:
-    id, *contents = mine
+    id, *contents = mine[:5]
     names = [f"{id}{end}" for end in (CLIENT, *BESIDE)]
     files = {name: data for name, data in zip(names, contents, strict=True) if data is not None}
     plan = opened.plan(id)

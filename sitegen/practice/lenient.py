@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
@@ -46,6 +46,7 @@ def lenient_case(
     answers: bytes | None,
     practice: Practice,
     folder: str,
+    strays: Iterable[tuple[str, bytes]] = (),
 ) -> Case:
     """As much of a client as can be read, the entries of the log that are sound and those that
     are not.
@@ -57,11 +58,17 @@ def lenient_case(
         answers: What ``ID.alarms.yaml`` holds.
         practice: The practice, read without an error.
         folder: Its folder, for places.
+        strays: Logs under a wrong name, each with that name: what stops is no less told there.
     """
     file, log_file = f"{folder}/{id}.yaml", f"{folder}/{id}.log.yaml"
     found = _client(id, client, file)
     group = practice.groups.get(found.group) if found.group else None
     entries, origins = lenient_log(log or b"", log_file)
+    for name, data in strays:
+        more, places = lenient_log(data, f"{folder}/{name}")
+        if not entries:
+            origins = places
+        entries += tuple(entry for entry in more if entry not in entries)
     return Case(
         id=id,
         client=with_group(found, group) if group is not None else found,

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from sitegen import world
 from sitegen.model.problem import Origin, Problem
 
 _PARTS = re.compile(
-    r"(?P<stem>.+?)(?P<beside>\.(?:log|alarms|told))?(?:\.ya?ml)?(?:\.(?:txt|rtf|docx|odt))?"
+    r"(?P<stem>.+?)(?:(?P<beside>\.(?:log|alarms|told))(?:[^.a-z0-9][^.]*)?)?"  # mara.log (1).yaml
+    r"(?:\.ya?ml)?(?:\.(?:txt|rtf|docx|odt))?"
 )
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 PRACTICE = "practice"
@@ -40,6 +42,20 @@ def meant_by(name: str) -> str:
     return "" if id == PRACTICE else id
 
 
+def all_meant(misnamed: Iterable[str]) -> Mapping[str, tuple[str, ...]]:
+    """Misnamed files by the id of the client whose they were meant to be; nobody's left out."""
+    found: dict[str, tuple[str, ...]] = {}
+    for name in misnamed:
+        if id := meant_by(name):
+            found[id] = (*found.get(id, ()), name)
+    return found
+
+
+def is_meant_for_log(name: str) -> bool:
+    """Whether a misnamed file was meant to be a log."""
+    return (right_name(name) or "").endswith(".log.yaml")
+
+
 def concerns_all(problem: Problem, clients: Path) -> bool:
     """Whether a problem of a name or a kind is of what all clients share."""
     name = problem.origin.file.removeprefix(f"{clients.as_posix()}/")
@@ -67,11 +83,10 @@ def _misnamed(name: str, there: frozenset[str]) -> tuple[str, str, str]:
             "client-id",
         )
     if mend in there:
-        return (
-            f"this file is not read, and {mend} is there too",
-            f"keep one of the two, as {mend}",
-            "client-id",
-        )
+        keep = f"keep one of the two, as {mend}"
+        if is_meant_for_log(name):
+            keep = f"put what only this one tells into {mend}, then take this one away"
+        return f"this file is not read, and {mend} is there too", keep, "client-id"
     what = "the practice's own" if mend == "practice.yaml" else "this"
     is_plain = not name.lower().endswith(world.WORD_PROCESSED)
     hint = f"rename it to {mend}" if is_plain else f"save it as plain text, under {mend}"

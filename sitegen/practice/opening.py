@@ -8,7 +8,7 @@ here and nowhere else, so that no two commands can differ about it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -20,7 +20,14 @@ from sitegen import world
 from sitegen.model.nearest import nearest_of
 from sitegen.model.problem import Problem
 from sitegen.practice.namesakes import WrittenName, namesakes, written_name
-from sitegen.practice.naming import concerns_all, is_error, meant_by, name_problems
+from sitegen.practice.naming import (
+    all_meant,
+    concerns_all,
+    is_error,
+    is_meant_for_log,
+    meant_by,
+    name_problems,
+)
 
 if TYPE_CHECKING:  # readers of YAML are loaded where something is read
     from sitegen.model.case import Case
@@ -46,6 +53,12 @@ class ClientFiles(NamedTuple):
     log: bytes | None = None
     answers: bytes | None = None  # to alarms
     told: bytes | None = None  # what the client was shown
+    strays: tuple[tuple[str, bytes], ...] = ()  # what lies under names that are not read
+
+    @property
+    def stray_logs(self) -> tuple[tuple[str, bytes], ...]:
+        """What was meant to be a log, with the name under which it lies."""
+        return tuple((name, data) for name, data in self.strays if is_meant_for_log(name))
 
 
 @dataclass(frozen=True)
@@ -60,7 +73,7 @@ class Listed:
         shared: The folder without clients and logs.
         problems: What is wrong with names and kinds of files, sorted; of clients' files only
             where their names are.
-        meant: Clients whose file is there under a name that the tool does not read.
+        strays: Files under a name that the tool does not read, by the client who was meant.
     """
 
     clients: Path
@@ -69,7 +82,12 @@ class Listed:
     stamps: Mapping[str, world.Stamp]
     shared: world.Folder
     problems: tuple[Problem, ...]
-    meant: frozenset[str]
+    strays: Mapping[str, tuple[str, ...]]
+
+    @property
+    def meant(self) -> frozenset[str]:
+        """Clients of whom a file is there under a name that the tool does not read."""
+        return frozenset(self.strays)
 
     @cached_property
     def texts(self) -> Texts:
@@ -97,7 +115,10 @@ class Listed:
         return known_of(self.texts) if self.house is None else None
 
     def judge(self, files: ClientFiles) -> tuple[Case | None, tuple[Problem, ...]]:
-        """A client's case, or none, and what is wrong with the files that could be read."""
+        """A client's case, or none, and what is wrong with the files that could be read.
+
+        Of who has a file under a wrong name nobody knows what else it would say: no case.
+        """
         from sitegen.practice.house import case_of, client_problems
 
         if files.client is None:
@@ -109,7 +130,10 @@ class Listed:
             told={} if files.told is None else {files.id: files.told},
         )
         if self.house is not None:
-            return case_of(texts, self.house, files.id)
+            case, problems = case_of(texts, self.house, files.id)
+            if files.strays:
+                return None, (*problems, *self._of_names({name for name, _ in files.strays}))
+            return case, problems
         assert self.known is not None
         return None, client_problems(texts, self.known, files.id)
 
@@ -132,10 +156,14 @@ class Listed:
                     folder.logs.get(id),
                     folder.answers.get(id),
                     folder.told.get(id),
+                    read_strays(self.clients, self.strays.get(id, ())),
                 )
                 if id in told:
                     files = ClientFiles(id, None)
                 yield files, tuple(told.get(id, ()))
+
+    def _of_names(self, names: Collection[str]) -> Iterator[Problem]:
+        return (p for p in self.problems if Path(p.origin.file).name in names)
 
 
 def list_practice(clients: Path, ids: Iterable[str] = ()) -> Listed:
@@ -171,7 +199,8 @@ def list_practice(clients: Path, ids: Iterable[str] = ()) -> Listed:
         problems = [
             p
             for p in problems
-            if id_of(Path(p.origin.file).name) in asked or concerns_all(p, clients)
+            if asked & {id_of(name := Path(p.origin.file).name), meant_by(name)}
+            or concerns_all(p, clients)
         ]
     return Listed(
         clients,
@@ -180,7 +209,7 @@ def list_practice(clients: Path, ids: Iterable[str] = ()) -> Listed:
         stamps,
         folder,
         tuple(sorted(problems)),
-        frozenset(filter(None, map(meant_by, folder.misnamed))),
+        all_meant(folder.misnamed),
     )
 
 
@@ -273,6 +302,11 @@ def texts_of(folder: world.Folder) -> Texts:
         pictures=dict(folder.pictures),
         unreadable=frozenset(unreadable.name for unreadable in folder.unreadable),
     )
+
+
+def read_strays(clients: Path, names: Iterable[str]) -> tuple[tuple[str, bytes], ...]:
+    """What lies under names that are not read, with the name; empty where it can't be read."""
+    return tuple((name, world.read_start(clients / name) or b"") for name in names)
 
 
 def beside_stamp(stamps: Mapping[str, world.Stamp], id: str) -> world.Stamp | None:

@@ -25,7 +25,7 @@ from sitegen.site import memory as cache
 from sitegen.site import notes, remember
 from sitegen.site.built import Built, Failed, quiet, refused
 from sitegen.site.folder import open_site, read_site_file
-from sitegen.site.found import Found, Hashes, found_in, hash_of_file, made
+from sitegen.site.found import Found, Hashes, entry_of, found_in, hash_of_file, log_gone, made
 from sitegen.site.histories import Histories
 from sitegen.site.links import Links
 from sitegen.site.made_of import house_made_of
@@ -189,6 +189,9 @@ class _Building:
             self._tell(files.id, told)
             if files.client is None:
                 continue
+            if gone := log_gone(files, self.before.clients, self.clients):
+                self._tell(files.id, gone)
+                continue
             found = self.found[files.id]
             found.take(files)
             read.append(found)
@@ -301,6 +304,8 @@ class _Building:
 
     def _file_sets(self) -> Iterator[Mapping[str, bytes]]:
         yield self._shared_files()
+        for id in self.listed.meant.intersection(self.wanted):
+            self._hold(id)
         unsure = [id for id in self.wanted if not self._is_as_before(self.found[id])]
         if len(unsure) <= BLOCK:  # then a file that was only touched costs no loading of the engine
             unsure = [f.id for f in self._read(unsure) if not self._is_as_before(f)]
@@ -332,7 +337,8 @@ class _Building:
         if entry is None:
             return False
         hashes = found.hashes
-        if hashes is None and found.stamps == (entry.client_stamp, entry.log_stamp):
+        is_sure = found.id not in self.listed.strays
+        if hashes is None and is_sure and found.stamps == (entry.client_stamp, entry.log_stamp):
             hashes = Hashes(entry.client, entry.log, entry.told)
         if hashes is None or hashes.told != entry.told:
             return False
@@ -381,7 +387,8 @@ class _Building:
         secret = link.passphrase
         day, state = self.zones.of(zone)
         return hash_of(
-            *(self.house_made_of, *hashes[:2], link.portal, link.key, link.feed, zone, state),
+            *(self.house_made_of, *hashes[:2], hashes.strays),
+            *(link.portal, link.key, link.feed, zone, state),
             *(() if secret is None else (secret.key, secret.salt, str(secret.rounds))),
             day.isoformat(),
         )
@@ -430,25 +437,14 @@ class _Building:
         if done.feed_of and feed not in new:
             new[feed] = self.before.clients[done.id].files[feed]
             self.kept.add(feed)
-        client_stamp, log_stamp = found.lasting(self.now_ns)
-        entry = ClientEntry(
+        entry = entry_of(
+            found,
+            done,
+            self.now_ns,
             made_of=self._made_of(done.id, found.hashes, done.zone),
-            client=found.hashes.client,
-            log=found.hashes.log,
-            client_stamp=client_stamp,
-            log_stamp=log_stamp,
-            zone=done.zone,
             zone_state=self.zones.of(done.zone)[1],
-            privacy=done.privacy,
-            is_ended=done.is_ended,
-            is_stopped=done.is_stopped,
-            feed_of=done.feed_of,
             history=self.histories.take(done.id, done.history),
             files=new,
-            problems=done.problems,
-            told=found.hashes.told,
-            changes=done.changes,
-            name=found.name,
         )
         self.entries.put(done.id, entry)
         self._keep_in_mind(done.id, entry)

@@ -322,7 +322,7 @@ def _expanded(
 ) -> tuple[Case | None, Plan | None, tuple[Problem, ...]]:
     """A client's case and plan, and all that is wrong with them; neither where that is an error."""
     case, problems = case_of(_with(kit.texts, files), house, files.id)
-    if case is None:
+    if case is None or files.strays:  # nobody knows what those would say
         return None, None, problems
     day = kit.as_of or _today(kit, case)
     plan = plan_of(case, house, day)
@@ -357,8 +357,11 @@ def _stopped_all_the_same(kit: Kit, house: House, job: Job) -> tuple[Case | None
     """
     from sitegen.practice.lenient import lenient_case
 
-    id, client, log, answers, _ = job.files
-    case = lenient_case(id, client or b"", log, answers, house.practice, kit.texts.folder)
+    id, client, log, answers = job.files[:4]
+    strays = job.files.stray_logs
+    case = lenient_case(
+        id, client or b"", log, answers, house.practice, kit.texts.folder, strays=strays
+    )
     day = kit.as_of or _today(kit, case)
     plan = plan_of(case, house, day)
     is_told = bool(plan.decisions) and plan.decisions[0].rule != "screening"

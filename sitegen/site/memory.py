@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.namesakes import WrittenName
 
-CACHE_FORMAT = 5
+CACHE_FORMAT = 6
 HASH_BYTES = 16
 
 FINE_NS = 50_000_000
@@ -56,6 +56,7 @@ class ClientEntry(NamedTuple):
     told: str = ""  # hash of ID.told.yaml, empty where there is none
     changes: str = "null"  # what is otherwise than the client last saw, as JSON
     name: WrittenName | None = None  # with a hash in place of its text
+    has_log: bool = False
 
 
 class HouseEntry(NamedTuple):
@@ -227,7 +228,7 @@ def _entry_line(id: str, e: ClientEntry) -> bytes:
     rest = _json([
         e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended,
         e.is_stopped, e.feed_of, e.history,
-        _files(e.files), _problems(e.problems), e.told, e.changes, e.name,
+        _files(e.files), _problems(e.problems), e.told, e.changes, e.name, e.has_log,
     ])  # fmt: skip
     return _line_start(id, e.client_stamp, e.log_stamp) + b"," + rest[1:]
 
@@ -236,6 +237,7 @@ def _read_entry(line: bytes) -> ClientEntry:
     (
         _, client_stamp, log_stamp, made_of, client, log, zone, zone_state, privacy, is_ended,
         is_stopped, feed_of, history, files, problems, told, changes, name,
+        has_log,
     ) = json.loads(line)  # fmt: skip
     return ClientEntry(
         made_of,
@@ -255,6 +257,7 @@ def _read_entry(line: bytes) -> ClientEntry:
         told,
         changes,
         name and WrittenName(*name),
+        has_log,
     )
 
 
