@@ -222,8 +222,6 @@ def _kind_of(name: str) -> tuple[str, str]:
     }
     meant = [".yaml", ".yml"]
     stem = name
-    if name.startswith("."):
-        return "", ""
     if name.startswith(DRILL_FOLDER):
         endings = {".md": "md", ".svg": "svg"}
         meant = [".md", ".markdown", ".svg"]

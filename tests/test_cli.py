@@ -7,6 +7,7 @@ import re
 import shutil
 from pathlib import Path
 
+import click
 import pytest
 
 from commands import process, sitegen
@@ -384,3 +385,18 @@ def test_what_is_done_in_turn_is_told_in_turn(practice):
     assert "5 times (4 min run quickly, 2 min run very easily), 7 min run" in " ".join(hard.split())
     easy = sitegen("weeks", "nia", "--week", "1", "--as-of", DAY, cwd=practice).stdout
     assert re.search(r"\d times \(\d min run, \d min walk\), \d min run", " ".join(easy.split()))
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_each_command_takes_the_practice_the_site_and_the_day(name):
+    """And is silent in its help on those that have no meaning for it."""
+    found = main.get_command(click.Context(main), name)
+    there = ("--clients", "elsewhere", "--out", "site", "--as-of", DAY)
+    found.make_context(name, [*there], resilient_parsing=True)  # without what else it needs
+    assert {"--clients", "--out", "--as-of"} <= {o for p in found.params for o in p.opts}
+
+
+def test_a_day_without_a_meaning_is_no_error(practice):
+    told = sitegen("check", "--out", "elsewhere", "--as-of", DAY, cwd=practice)
+    assert told.returncode == 0, told.stderr
+    assert "--out" not in sitegen("check", "--help", cwd=practice).stdout

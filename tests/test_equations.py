@@ -4,14 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from sitegen.coach.equations import (
-    METRES_PER_MINUTE_PER_MPH,
-    mets,
-    run_mets,
-    run_vo2,
-    two_trials,
-    walk_vo2,
-)
+from sitegen.coach.equations import mets, run_mets, run_vo2, two_trials
+
+METRES_PER_MINUTE_PER_MPH = 26.8
 
 
 def test_eight_mets_on_the_level_is_the_printed_speed():
@@ -19,15 +14,6 @@ def test_eight_mets_on_the_level_is_the_printed_speed():
     speed = 122.5
     assert mets(run_vo2(speed)) == pytest.approx(8.0)
     assert speed / METRES_PER_MINUTE_PER_MPH == pytest.approx(4.57, abs=0.005)
-
-
-def test_walking_uphill_costs_what_the_teaching_pages_print():
-    """3.5 mph at 10 %: 9.38 + 16.88 + 3.5 = 29.76; 2.5 mph at 3 %: 13.8 ml/kg/min, which at 50 kg
-    for 30 min is 103.5 kcal (5 kcal a litre). Printed teaching examples of the ACSM equation."""
-    assert walk_vo2(3.5 * METRES_PER_MINUTE_PER_MPH, 0.10) == pytest.approx(29.76, abs=0.01)
-    cost = walk_vo2(2.5 * METRES_PER_MINUTE_PER_MPH, 0.03)
-    assert cost == pytest.approx(13.8, abs=0.05)
-    assert round(cost, 1) * 50 / 1000 * 5 * 30 == pytest.approx(103.5)
 
 
 # Ainsworth BE et al. 2011 and Herrmann SD et al. 2024 (read second-hand): mph, METs of each.
@@ -51,8 +37,6 @@ def test_a_pace_becomes_mets_where_the_equation_holds():
     assert run_mets(20 * 60) is None
     with pytest.raises(ValueError, match="80 m/min"):
         run_vo2(60)
-    with pytest.raises(ValueError, match="50 to 100"):
-        walk_vo2(120)
 
 
 def test_two_trials_give_speed_and_reserve():
@@ -62,7 +46,7 @@ def test_two_trials_give_speed_and_reserve():
     assert found is not None
     assert found.critical_speed == pytest.approx(3.8095, abs=5e-5)
     assert found.reserve_m == pytest.approx(228.571, abs=5e-4)
-    assert found.seconds_for(5000) == pytest.approx(1252.5)
+    assert (5000 - found.reserve_m) / found.critical_speed == pytest.approx(1252.5)
 
 
 def test_the_published_means_come_back():
@@ -73,7 +57,7 @@ def test_the_published_means_come_back():
     assert found is not None
     assert found.critical_speed == pytest.approx(4.94)
     assert found.reserve_m == pytest.approx(123.3)
-    assert found.seconds_for(2400) == pytest.approx(460.870, abs=5e-4)
+    assert (2400 - found.reserve_m) / found.critical_speed == pytest.approx(460.870, abs=5e-4)
 
 
 def test_trials_that_the_model_does_not_hold_for_are_refused():

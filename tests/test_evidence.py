@@ -204,17 +204,6 @@ def six_phases() -> run_walk.RunWalkParameters:
     )
 
 
-def test_the_published_table_takes_23_days_at_the_shortest() -> None:
-    """6 phases x 2 sessions, every other day, from the first run to the last; computed here."""
-    values = six_phases()
-
-    assert (
-        run_walk.shortest_course(len(values.ladder), values.sessions, values.rest_days)
-        == len(range(0, 6 * 2 * 2, 2)) * 2 - 1
-        == 23
-    )
-
-
 def test_the_published_table_can_be_written_as_a_ladder() -> None:
     ladder = run_walk.rungs(six_phases())
 

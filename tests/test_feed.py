@@ -122,6 +122,14 @@ def test_strength_is_called_so():
     assert event["SUMMARY"] == "Strength, 25 min"
 
 
+def test_a_walk_is_called_a_walk_in_a_full_feed_alone():
+    """A plan of walks in place of runs would tell the host of an injury."""
+    walk = LISBON_EVENING._replace(kind="run_walk", parts=(Part("walk", 40),))
+
+    assert event_of(walk)["SUMMARY"] == "Session, 40 min"
+    assert event_of(walk, mode="full")["SUMMARY"] == "Walk, 40 min"
+
+
 def test_a_whole_day_does_not_make_the_client_busy():
     event = event_of(LISBON_EVENING._replace(at=None))
 

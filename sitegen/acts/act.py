@@ -102,17 +102,12 @@ def week_named(text: str | None, plan: Plan) -> Week | Refusal:
             return Refusal(
                 f'"{text}" is no week', "write its number like 6, or a date in it like 2027-02-16"
             )
-        found = week_of_day(plan, day)
+        found = plan.week_of(day)
         if found is None:
             return outside(plan, day)
     if found.start + WEEK <= plan.as_of:
         return Refusal(f"week {found.number} is over", "what was run stays as it was told")
     return found
-
-
-def week_of_day(plan: Plan, day: date) -> Week | None:
-    """The plan's week in which a day lies."""
-    return next((w for w in plan.weeks if w.start <= day < w.start + WEEK), None)
 
 
 def outside(plan: Plan, day: date) -> Refusal:
@@ -130,7 +125,7 @@ def day_ahead(text: str, plan: Plan) -> date | Refusal:
     day = day_named(text, plan)
     if isinstance(day, Refusal):
         return day
-    if week_of_day(plan, day) is None:
+    if plan.week_of(day) is None:
         return outside(plan, day)
     if day < plan.as_of:
         return Refusal(f"{weekday_words(day)} is over", "what was run stays as it was told")

@@ -12,7 +12,6 @@ from sitegen.acts.act import (
     day_ahead,
     sessions_on,
     week_named,
-    week_of_day,
     week_words,
 )
 from sitegen.model.alarm import weekday_words
@@ -108,7 +107,7 @@ def _two_days(plan: Plan, day: str, other: str) -> tuple[date, date] | Refusal:
 
 
 def _nothing_on(plan: Plan, day: date) -> Refusal:
-    week = week_of_day(plan, day)
+    week = plan.week_of(day)
     days = sorted({s.on for s in week.sessions}) if week else []
     there = ", ".join(map(weekday_words, days)) or "none"
     return Refusal(
@@ -117,5 +116,5 @@ def _nothing_on(plan: Plan, day: date) -> Refusal:
 
 
 def _weeks(plan: Plan, days: tuple[date, ...]) -> tuple[int, ...]:
-    found = (week_of_day(plan, day) for day in days)
+    found = (plan.week_of(day) for day in days)
     return tuple(sorted({week.number for week in found if week is not None}))

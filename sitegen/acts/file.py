@@ -13,7 +13,6 @@ from sitegen.acts.act import (
     outside,
     settings_named,
     week_named,
-    week_of_day,
     week_words,
 )
 from sitegen.care.signs import LIFTED
@@ -70,7 +69,7 @@ def lift_stop(
             f"{one.says}, and that is today",
             "a lift is dated after the day of the sign; lift tomorrow",
         )
-    week = week_of_day(plan, plan.as_of)
+    week = plan.week_of(plan.as_of)
     if week is None:
         return outside(plan, plan.as_of)
     here = tuple(n for n in (week.number, week.number + 1) if n <= len(plan.weeks))

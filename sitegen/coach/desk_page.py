@@ -330,7 +330,7 @@ def refuse_site(to: Path, out: Path, targets: Iterable[str] = ()) -> None:
     above = (folder, *folder.parents)
     if site in above or folder in site.parents or any((up / RECORD).exists() for up in above):
         raise Refused(
-            f"{to} belongs to the built site, and this page holds health data in clear; "
+            f"{to} belongs to the built site, and this page is for your eyes alone; "
             "name a folder outside it, like desk"
         )
     for target in targets:

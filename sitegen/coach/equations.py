@@ -8,10 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 REST_ML = 3.5
-METRES_PER_MINUTE_PER_MPH = 26.8
 RUN_FROM_M_PER_MIN = 134.0
 JOG_FROM_M_PER_MIN = 80.0
-WALK_RANGE_M_PER_MIN = (50.0, 100.0)
 VIGOROUS_MET = 6.0  # from memory: the usual border of vigorous effort in guidelines
 TRIAL_RANGE_S = (120.0, 1800.0)
 
@@ -31,18 +29,6 @@ def run_vo2(metres_per_minute: float, grade: float = 0.0) -> float:
     return REST_ML + 0.2 * metres_per_minute + 0.9 * metres_per_minute * grade
 
 
-def walk_vo2(metres_per_minute: float, grade: float = 0.0) -> float:
-    """Oxygen cost of walking in ml/kg/min. Source: as `run_vo2`; meant for 50 to 100 m/min.
-
-    Raises:
-        ValueError: Outside that range.
-    """
-    low, high = WALK_RANGE_M_PER_MIN
-    if not low <= metres_per_minute <= high:
-        raise ValueError("the walking equation holds from 50 to 100 m/min")
-    return REST_ML + 0.1 * metres_per_minute + 1.8 * metres_per_minute * grade
-
-
 def mets(vo2: float) -> float:
     """Multiples of resting oxygen use; 1 MET is 3.5 ml/kg/min."""
     return vo2 / REST_ML
@@ -60,10 +46,6 @@ class TwoTrials:
 
     critical_speed: float
     reserve_m: float
-
-    def seconds_for(self, metres: float) -> float:
-        """Time of an all-out effort over ``metres``; good for about 2 to 30 minutes."""
-        return (metres - self.reserve_m) / self.critical_speed
 
 
 def two_trials(one: tuple[float, float], other: tuple[float, float]) -> TwoTrials | None:

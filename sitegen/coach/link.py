@@ -64,9 +64,9 @@ def show(
             "open-passphrase",
         )
         return ShownLink(None, problems=(problem,))
+    if png is not None:
+        refuse_in_site(png, "--png")
     try:
-        if png is not None:
-            refuse_in_site(png, "--png")
         keys, problems = _update(opened.clients, id, renew, passphrase, take_off)
     except (OSError, world.Refused) as error:
         why = getattr(error, "strerror", None) or error

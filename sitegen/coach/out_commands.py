@@ -63,7 +63,7 @@ def links(group: str | None, to: Path, clients: Path, out: Path, as_json: bool) 
 
 
 @command(
-    examples="sitegen remind           who was not heard from, with a message to copy to each",
+    examples="sitegen remind           who was not heard from, a message to copy to each",
 )
 @click.option("--group", help="Only the clients of this group.")
 @clients_option

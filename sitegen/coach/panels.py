@@ -16,7 +16,7 @@ from markupsafe import Markup, escape
 
 from sitegen.coach.loads import load_of
 from sitegen.model.case import Case
-from sitegen.model.plan import Plan, Week
+from sitegen.model.plan import Plan
 from sitegen.portal.chart import Scale, date_ticks, spm_range, spm_ticks
 from sitegen.portal.words import Words
 from sitegen.rules.log import Logged
@@ -230,9 +230,6 @@ def _rates(case: Case, plan: Plan, mine: Sequence[Logged], span: Span) -> Panel 
     low, high = spm_range([own, *planned, *(r for _, r in logged), *(r for _, r, _ in heard)])
     up, days = Scale(low, high, BOTTOM, TOP), span.days
 
-    def week_of(day: date) -> Week | None:
-        return next((w for w in plan.weeks if w.start <= day < w.start + WEEK), None)
-
     def parts() -> Iterator[str]:
         edges = [days(w.start.toordinal()) for w in plan.weeks]
         edges.append(days((plan.weeks[-1].start + WEEK).toordinal()))
@@ -245,7 +242,7 @@ def _rates(case: Case, plan: Plan, mine: Sequence[Logged], span: Span) -> Panel 
         title = f"<title>baseline {own}</title>"
         yield f'<path class="baseline" d="M{LEFT} {up(own)}H{RIGHT}">{title}</path>'
         for on, spm in logged:
-            week = week_of(on)
+            week = plan.week_of(on)
             inside = week is not None and week.cadence.low <= spm <= week.cadence.high
             title = f"{WORDS.day(on)}: {spm} steps a minute"
             yield _dot(days(on.toordinal() + 0.5), up(spm), title, hollow=not inside)

@@ -226,7 +226,7 @@ class _Known:
     @property
     def week(self) -> Week | None:
         """The week that holds ``as_of``."""
-        return next((w for w in self.plan.weeks if w.start <= self.as_of < w.start + WEEK), None)
+        return self.plan.week_of(self.as_of)
 
     @property
     def weeks_untold(self) -> int:

@@ -51,6 +51,9 @@ CALENDAR_NAME = N_("Running plan")
 RUN = N_("Run, {minutes} min")
 STRENGTH_TIMED = N_("Strength, {minutes} min")
 RUN_UNTIMED = N_("Run")
+# A feed lies in clear, and walks in place of runs would tell of an injury.
+SESSION_TIMED = N_("Session, {minutes} min")
+SESSION_UNTIMED = N_("Session")
 WALK_TIMED = N_("Walk, {minutes} min")
 WALK_UNTIMED = N_("Walk")
 STRENGTH_UNTIMED = N_("Strength")
@@ -71,6 +74,7 @@ PARTS: dict[PartKind, str] = {
 }
 STRINGS = (
     CALENDAR_NAME, RUN, WALK_TIMED, STRENGTH_TIMED, RUN_UNTIMED, WALK_UNTIMED, STRENGTH_UNTIMED,
+    SESSION_TIMED, SESSION_UNTIMED,
     TO_START, FUEL_SOON, FUEL_TODAY, REMINDER, REPEATED, WITH_BEAT, *PARTS.values(),
 )  # fmt: skip
 
@@ -192,13 +196,13 @@ class Scribe(NamedTuple):
 
     def summary(self, session: Session) -> str:
         minutes = rounded_minutes(session.total_minutes)
-        timed, untimed = (
-            (WALK_TIMED, WALK_UNTIMED)
-            if session.is_walk
-            else (RUN, RUN_UNTIMED)
-            if session.is_run
-            else (STRENGTH_TIMED, STRENGTH_UNTIMED)
-        )
+        if session.is_walk:
+            walk = (WALK_TIMED, WALK_UNTIMED)
+            timed, untimed = walk if self.is_full else (SESSION_TIMED, SESSION_UNTIMED)
+        elif session.is_run:
+            timed, untimed = RUN, RUN_UNTIMED
+        else:
+            timed, untimed = STRENGTH_TIMED, STRENGTH_UNTIMED
         return self._say(timed if minutes else untimed, minutes=minutes)
 
     def parts(self, parts: tuple[Part, ...]) -> Iterator[str]:

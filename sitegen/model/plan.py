@@ -207,3 +207,7 @@ class Plan(NamedTuple):
     @property
     def sessions(self) -> tuple[Session, ...]:
         return tuple(s for w in self.weeks for s in w.sessions)
+
+    def week_of(self, day: date) -> Week | None:
+        """The week in which a day lies."""
+        return next((w for w in self.weeks if 0 <= (day - w.start).days < 7), None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from itertools import pairwise
 from math import ceil
@@ -154,7 +154,7 @@ def _on_day(
         if target is None:
             says = say("There is no session on {on} to change: {why}", on=change.on, why=why)
             return _note(week, says, because, warns=True)
-        week = week._replace(sessions=_ordered((*week.sessions, target)))
+        week = week._replace(sessions=in_order((*week.sessions, target)))
     changed = target
     workout = case.workouts.get(change.session or "")
     if workout is not None and workout.hard:
@@ -198,7 +198,7 @@ def _on_day(
         broken += _beyond(case, change.cadence.spm)
     says = say("Your coach changed this session: {why}", why=why)
     week = _note(
-        week._replace(sessions=_ordered(sessions)),
+        week._replace(sessions=in_order(sessions)),
         says,
         because,
         target.run_minutes,
@@ -406,7 +406,8 @@ def _beyond(case: Case, spm: int) -> list[Sentence]:
     ]
 
 
-def _ordered(sessions: Sequence[Session]) -> tuple[Session, ...]:
+def in_order(sessions: Iterable[Session]) -> tuple[Session, ...]:
+    """By day, and within a day by name."""
     return tuple(sorted(sessions, key=lambda s: (s.on, s.id)))
 
 
@@ -425,7 +426,7 @@ def moved_between_weeks(case: Case, weeks: Sequence[Week]) -> list[Week]:
     for week in weeks:
         here = [s for s in week.sessions if s not in strays]
         here += [s for s in strays if 0 <= (s.on - week.start).days < 7]
-        sessions = _ordered(here)
+        sessions = in_order(here)
         changed = week._replace(sessions=sessions, steps=steps(sessions, own))
         if changed.run_minutes > week.run_minutes:
             came = next(s for s in strays if s in here)

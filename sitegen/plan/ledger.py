@@ -20,6 +20,7 @@ from sitegen.model.told import Telling, ToldWeek
 from sitegen.plan import changes
 from sitegen.plan.told_words import with_words, without_usual
 from sitegen.rules import cadence
+from sitegen.rules.days import monday_of
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
@@ -98,27 +99,19 @@ def _with_strays(found: dict[date, KnownWeek]) -> dict[date, KnownWeek]:
     """Sessions that moved from another week put back into that one, where it is known."""
     for monday, known in list(found.items()):
         strays = [
-            s for s in known.week.sessions if s.moved_from and _monday(s.moved_from) != monday
+            s for s in known.week.sessions if s.moved_from and monday_of(s.moved_from) != monday
         ]
         for stray in strays:
             assert stray.moved_from is not None
-            left = found.get(_monday(stray.moved_from))
+            left = found.get(monday_of(stray.moved_from))
             if left is not None:
-                sessions = _ordered((*left.week.sessions, stray))
+                sessions = changes.in_order((*left.week.sessions, stray))
                 found[left.week.start] = left._replace(week=left.week._replace(sessions=sessions))
         if strays:
             kept = tuple(s for s in found[monday].week.sessions if s not in strays)
             now = found[monday]
             found[monday] = now._replace(week=now.week._replace(sessions=kept))
     return found
-
-
-def _monday(day: date) -> date:
-    return day - timedelta(days=day.weekday())
-
-
-def _ordered(sessions: Iterable[Session]) -> tuple[Session, ...]:
-    return tuple(sorted(sessions, key=lambda s: (s.on, s.id)))
 
 
 # What a build adds ----------------------------------------------------------------------------
@@ -180,7 +173,7 @@ def _last_told(known: dict[date, KnownWeek], monday: date, on: date) -> ToldWeek
         return None
     end = monday + WEEK
     near = (s for one in known.values() for s in one.week.sessions if monday <= s.on < end)
-    return mine.week._replace(sessions=_ordered(s for s in near if s.on >= on))
+    return mine.week._replace(sessions=changes.in_order(s for s in near if s.on >= on))
 
 
 # As text ------------------------------------------------------------------------------------
@@ -281,7 +274,7 @@ def with_days_over(case: Case, known: KnownWeek, week: Week, as_of: date) -> Wee
             session = session._replace(id=_free_id(session.id, used))
         used.add(session.id)
         rest.append(session)
-    sessions = _ordered((*mine, *rest))
+    sessions = changes.in_order((*mine, *rest))
     steps = changes.steps(sessions, case.client.baseline.cadence.spm)
     week = week._replace(sessions=sessions, steps=steps)
     if week.start + WEEK > as_of:
@@ -334,7 +327,7 @@ def as_seen(case: Case, day: date) -> tuple[tuple[Session, ...], date]:
         for monday, one in known.items()
         for s in one.week.sessions
     ]
-    return _ordered(sessions), max((monday + WEEK for monday in known), default=day)
+    return changes.in_order(sessions), max((monday + WEEK for monday in known), default=day)
 
 
 def _still_moves(case: Case, session: Session) -> bool:

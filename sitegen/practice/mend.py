@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 
 from sitegen.model.alarm import MONTHS_SHORT
-from sitegen.model.kinds import Kind, Unfit
+from sitegen.model.kinds import Kind
 
 _UNITS = (
     (r"\s*(?:minutes?|mins)\b\.?", " min"),
@@ -36,17 +36,9 @@ _YEAR_FIRST = re.compile(r"(?P<y>\d{4})[-./](?P<m>\d{1,2})[-./](?P<d>\d{1,2})")
 def mended(kind: Kind, text: str) -> str | None:
     """The text as it was surely meant, written right; None where nobody can be sure."""
     for found in _rewritten(kind, text.strip()):
-        if found != text.strip() and _takes(kind, found):
+        if found != text.strip() and kind.takes(found):
             return found
     return None
-
-
-def _takes(kind: Kind, text: str) -> bool:
-    try:
-        kind.validate(text)
-    except Unfit:
-        return False
-    return True
 
 
 def _rewritten(kind: Kind, text: str) -> Iterator[str]:

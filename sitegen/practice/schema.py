@@ -18,7 +18,7 @@ import yaml
 
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Client, Day
-from sitegen.model.kinds import Kind, Unfit
+from sitegen.model.kinds import Kind
 from sitegen.model.practice import Practice
 from sitegen.model.record import Record, Row
 from sitegen.model.workout import WorkoutFile
@@ -141,7 +141,7 @@ def kind_schema(kind: Kind) -> Schema:
     if "enum" not in schema:
         schema["errorMessage"] = say
     words = ((_TRUE, True), (_FALSE, False))
-    booleans = [read_as for said, read_as in words if any(_takes(kind, word) for word in said)]
+    booleans = [read_as for said, read_as in words if any(kind.takes(word) for word in said)]
     if not booleans:
         return schema
     if "enum" in schema:
@@ -152,14 +152,6 @@ def kind_schema(kind: Kind) -> Schema:
     if len(booleans) == 2:
         return {**schema, "type": [*types, "boolean"]}
     return {"anyOf": [schema, {"const": booleans[0]}]}
-
-
-def _takes(kind: Kind, text: str) -> bool:
-    try:
-        kind.validate(text)
-    except Unfit:
-        return False
-    return True
 
 
 def _rules(rules: Iterable[Rule], parts: dict[str, Schema]) -> Schema:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import stat
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -70,6 +70,24 @@ class Store(Protocol):
 
     def close(self) -> None:
         """Let go of the connection."""
+
+
+def all_below(
+    listed: Callable[[str], tuple[Mapping[str, HostFile], frozenset[str]]],
+) -> Mapping[str, HostFile]:
+    """All files by path, where a host lists one folder at a time.
+
+    Args:
+        listed: Gives a folder's files and folders by name; the folder ends with "/" or is "".
+    """
+    found: dict[str, HostFile] = {}
+    waiting = [""]
+    while waiting:
+        folder = waiting.pop()
+        files, folders = listed(folder)
+        found |= {f"{folder}{name}": entry for name, entry in files.items()}
+        waiting += [f"{folder}{name}/" for name in folders]
+    return found
 
 
 def open_store(address: Address, environ: Mapping[str, str]) -> Store:

@@ -13,7 +13,7 @@ from typing import Any
 
 from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
-from sitegen.publish.store import FEW, HostFile
+from sitegen.publish.store import FEW, HostFile, all_below
 
 WAIT_S = 30.0
 UNKNOWN_COMMAND = ("500", "501", "502", "504")  # RFC 959 section 4.2
@@ -71,14 +71,7 @@ class FtpStore:
         return self._list("")
 
     def files(self) -> Mapping[str, HostFile]:
-        found: dict[str, HostFile] = {}
-        waiting = [""]
-        while waiting:
-            folder = waiting.pop()
-            files, folders = self._list(folder)
-            found |= {f"{folder}{name}": entry for name, entry in files.items()}
-            waiting += [f"{folder}{name}/" for name in folders]
-        return found
+        return all_below(self._list)
 
     def _list(self, folder: str) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         path = self._at(folder)

@@ -11,7 +11,7 @@ from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
 from sitegen.publish.fault import refusal
 from sitegen.publish.report import PublishProblem
-from sitegen.publish.store import HostFile
+from sitegen.publish.store import HostFile, all_below
 from sitegen.publish.stores import back_end
 
 WAIT_S = 30.0
@@ -53,14 +53,7 @@ class WebdavStore:
         return self._list("")
 
     def files(self) -> Mapping[str, HostFile]:
-        found: dict[str, HostFile] = {}
-        waiting = [""]
-        while waiting:
-            folder = waiting.pop()
-            files, folders = self._list(folder)
-            found |= {f"{folder}{name}": entry for name, entry in files.items()}
-            waiting += [f"{folder}{name}/" for name in folders]
-        return found
+        return all_below(self._list)
 
     def _list(self, folder: str) -> tuple[Mapping[str, HostFile], frozenset[str]]:
         files: dict[str, HostFile] = {}

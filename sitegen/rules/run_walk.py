@@ -208,11 +208,6 @@ def _read(case: Case, log: Log) -> tuple[Rung, ...]:
     return _ladder(case)
 
 
-def shortest_course(rung_count: int, sessions: int, rest_days: int) -> int:
-    """Days from the first run to the last, when each rung takes its fewest sessions."""
-    return (rung_count * sessions - 1) * (rest_days + 1) + 1
-
-
 def distance_minutes(rung: RungText, seconds_per_km: float) -> float:
     """Running minutes of a session that goes a rung's distance, walks counted in; 0 without one.
 

@@ -80,7 +80,8 @@ def build(
     """Check everything, then write the site.
 
     A client with an error is left out, keeps the page of before, and is named. An error in what
-    all clients share, such as practice.yaml, leaves the whole site as it was.
+    all clients share, such as practice.yaml, leaves the whole site as it was. A stop goes out all
+    the same.
     """
     from sitegen.practice.waits import waiting_problems
     from sitegen.site.building import build_site

@@ -42,8 +42,9 @@ def command(
 ) -> Callable[[Callable[..., int | None]], Command]:
     """Make a function a command: its result is the status, 0 for None.
 
-    It ends with a sentence where the world refuses, and as wrong usage (`click.UsageError`) where
-    somebody or something was named that is not there.
+    Each takes the practice's folder, the site's and the day; where one has no meaning it is no
+    error, and its help is silent on it. It ends with a sentence where the world refuses, and as
+    wrong usage (`click.UsageError`) where somebody or something was named that is not there.
 
     Args:
         examples: Lines for the end of its help.
@@ -53,11 +54,16 @@ def command(
     """
 
     def made(work: Callable[..., int | None]) -> Command:
+        own = {param.name for param in getattr(work, "__click_params__", ())}
+        spare = [name for name in EVERYWHERE if name not in own]
+
         @functools.wraps(work)
         def run(**given: Any) -> None:
             from sitegen.practice.opening import NotThere
             from sitegen.world import Refused
 
+            for name in spare:
+                del given[name]
             locking.tell_waiting = say_waiting
             try:
                 status = work(**given)
@@ -72,9 +78,14 @@ def command(
                     warn(f"sitegen: {error}")
             sys.exit(status or 0)
 
+        for name in spare:
+            EVERYWHERE[name](run)
         # With \b before it, the help keeps lines and columns as they are here.
         found: Command = click.command(cls=Command, epilog=f"\b\n{examples}")(run)
         found.stopped = stopped
+        for param in found.params:
+            if isinstance(param, click.Option) and param.name in spare:
+                param.hidden = True
         return found
 
     return made
@@ -182,3 +193,6 @@ def as_of_option(work: Decorated) -> Decorated:
 def json_option(work: Decorated) -> Decorated:
     """``--json``: one JSON value in place of text."""
     return click.option("--json", "as_json", is_flag=True, help="Print JSON.")(work)
+
+
+EVERYWHERE = {"clients": clients_option, "out": out_option, "as_of": as_of_option}

@@ -45,8 +45,21 @@ def _build(warm: Warm, _given: Sent) -> Shown:
         wrong = tuple(str(problem) for problem in built.problems if is_error(problem))
         if not built.done:
             return Outcome("Nothing was built.", lines=wrong)
-        held = (f"Not built, for errors: {', '.join(built.held)}",) if built.held else ()
-        return Outcome(f"{built.summary}.", lines=(*held, *wrong))
+        stopped, held = built.stopped, [id for id in built.held if id not in built.stopped]
+        lines = (
+            *(
+                [f"Not built, for errors; a page of before stays: {', '.join(held)}"]
+                if held
+                else ()
+            ),
+            *(
+                [f"With errors, but the page says to stop, and why: {', '.join(stopped)}"]
+                if stopped
+                else ()
+            ),
+            *wrong,
+        )
+        return Outcome(f"{built.summary}.", lines=lines)
 
     return Shown("Build all pages", lines, do=do, yes="Build")
 

@@ -50,6 +50,14 @@ class Kind(NamedTuple):
     bounds: str = ""
     within: Callable[[Any, str], None] | None = None
 
+    def takes(self, text: str) -> bool:
+        """Whether a text means any value."""
+        try:
+            self.validate(text)
+        except Unfit:
+            return False
+        return True
+
     def validate(self, value: object) -> Any:
         """The value that a text means.
 
