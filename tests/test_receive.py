@@ -365,6 +365,17 @@ def test_an_emergency_in_a_good_check_ins_own_words_is_told(clients: Path) -> No
     )
 
 
+def test_words_that_may_be_explained_are_for_the_coach_to_read(clients: Path) -> None:
+    told = "  said: Foot went numb, laces too tight."
+    result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 9 min", told))
+
+    assert result.lines[1] == (
+        "READ: mara: the words of Tuesday 9 February may speak of a limb that is cold, pale, numb "
+        "or deformed, and also of what may explain it; nothing was stopped for it"
+    )
+    assert not result.told["urgent"]
+
+
 @pytest.mark.parametrize("sign", ["chest_pain", "chestpain"])
 def test_one_set_aside_names_its_client_and_the_plan_is_not_called_settled(
     clients: Path, sign: str

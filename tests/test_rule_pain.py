@@ -150,6 +150,17 @@ def test_the_next_morning_told_in_a_check_in_of_its_own_belongs_to_its_session()
     assert plan_of(runner(), log, "2027-01-06").weeks[1].kind == "hold"
 
 
+@pytest.mark.parametrize("mornings", [(7, 1), (1, 7)])
+def test_a_calm_next_morning_told_later_takes_no_bad_one_back(mornings: tuple[int, int]) -> None:
+    first, second = mornings
+    log = f"""
+    - {{on: {TUESDAY}, ran: 36 min, pain: {{during: 1, next_morning: {first}}}}}
+    - {{on: {TUESDAY}, pain: {{next_morning: {second}}}}}
+    """
+
+    assert plan_of(runner(), log, "2027-01-06").status == "paused"
+
+
 @pytest.mark.parametrize("profile", ["", KNEE])
 def test_two_sessions_of_three_to_five_in_a_row_go_back(profile: str) -> None:
     log = """

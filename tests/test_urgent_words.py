@@ -48,7 +48,7 @@ def test_each_language_has_sixty_of_both_and_every_sign(language: str) -> None:
     told = alarming(language)
     assert len(told) >= 60
     assert len(lines(f"{language}.harmless.txt")) >= 60
-    listed = {sign for sign, _, _ in {"en": words_en, "es": words_es}[language].SIGN_PATTERNS}
+    listed = {row.sign for row in {"en": words_en, "es": words_es}[language].SIGN_PATTERNS}
     assert {sign for sign, _ in told} == listed
     assert listed == {*ALL} - {"urgent_word"}
 
@@ -78,6 +78,23 @@ def test_what_is_denied_or_about_another_is_for_the_coachs_eye(sentence: str, si
     assert [(one.sign, one.is_denied) for one in spoken(sentence) if one.sign == sign] == [
         (sign, True)
     ]
+
+
+@pytest.mark.parametrize(
+    ("sentence", "told"),
+    [
+        ("Foot went numb, laces too tight.", ("cold_limb", True, True)),
+        ("Heart pounding, steep hill.", ("palpitations", True, True)),
+        ("My heart was pounding at the top of the hill.", ("palpitations", True, False)),
+        ("Mareada no, el corazón disparado, otra cuesta.", ("palpitations", True, True)),
+    ],
+)
+def test_what_may_be_explained_is_for_the_coachs_eye(
+    sentence: str, told: tuple[str, bool, bool]
+) -> None:
+    """And is doubtful where the explanation stands further off."""
+    found = [(one.sign, one.is_denied, one.is_doubtful) for one in spoken(sentence)]
+    assert told in found
 
 
 def test_only_or_makes_a_list_of_what_is_not_there() -> None:

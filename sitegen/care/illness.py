@@ -15,7 +15,7 @@ from typing import Literal
 
 from sitegen.care import words_en, words_es
 from sitegen.care.signs import ILL
-from sitegen.care.words import clauses
+from sitegen.care.words import clauses, part_of
 from sitegen.model.checkin import CheckIn
 
 IllnessGrade = Literal["grave", "mild"]
@@ -46,16 +46,17 @@ GONE = (
     r" (?:is |are |was |has |all |now |finally |ya |se )*(?:gone|over|passed|behind|paso|pasado)\b"
 )
 LONG_AGO = r"last (?:year|month|winter|autumn|summer|spring)|years ago|months ago|hace (?:un )?ano"
+STILL = rf"\b(?:since|desde) (?:{LONG_AGO})"  # "covid since last month" is no matter of the past
 
 
 def _found(pattern: str, text: str) -> bool:
     """Whether a sentence tells of it, and neither denies it nor speaks of somebody else."""
     for clause in clauses(text):
-        if re.search(LONG_AGO, clause):
-            continue
         for match in re.finditer(rf"(?<!\S)(?:{pattern})(?!\S)", clause):
             before, after = clause[: match.start()], clause[match.end() :]
-            is_past = re.search(OVER, before) or re.match(GONE, after)
+            first, last = part_of(clause, *match.span())
+            is_old = re.search(LONG_AGO, clause[first:last]) and not re.search(STILL, after)
+            is_past = is_old or re.search(OVER, before) or re.match(GONE, after)
             if not (is_past or _denied(before, after) or _of_another(before)):
                 return True
     return False

@@ -1,8 +1,9 @@
 """Words in a check-in or a message that speak of danger: found, never understood.
 
 A search for words, no diagnosis. A word counts with its body part or its subject ("tight across
-the chest", not "a tight hamstring"); one that is denied ("no chest pain"), or that is about
-somebody else, is for the coach's eye and stops nobody. Which words: common practice, no source.
+the chest", not "a tight hamstring"); one that is denied ("no chest pain"), that is about somebody
+else, or that something beside it may explain ("foot went numb, laces too tight"), is for the
+coach's eye and stops nobody. Which words: common practice, no source.
 `docs/urgent-words.md` shows the list and its limits; `words_en` and `words_es` hold it.
 
 Pure: text in, signs out.
@@ -15,11 +16,13 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache, lru_cache
 from itertools import pairwise
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from sitegen.care import words_en, words_es
+from sitegen.care.sign_pattern import SignPattern
 from sitegen.care.signs import most_urgent_first
 
+PARTED_BY = r"(?<!\S)(?:[,:()]|but|and now|pero|y ahora)(?!\S)"
 MOST_TEXT = 1_000_000  # characters looked at: a photograph has more, and no words
 BY_WORDS = "found by its words alone, so it may be a false alarm"
 
@@ -27,13 +30,25 @@ BY_WORDS = "found by its words alone, so it may be a false alarm"
 class Spoken(NamedTuple):
     """One sign of which a text speaks.
 
-    ``words`` are the text's own, plain; ``is_denied`` is True where they deny it, or are about
-    somebody else: then they are for the coach to read, and nothing stops.
+    ``words`` are the text's own, plain; ``is_denied`` is True where they deny it, are about
+    somebody else, or may be explained: then they are for the coach to read, and nothing stops.
+    ``is_doubtful``: what may explain it stands further off in the sentence.
     """
 
     sign: str
     words: str
     is_denied: bool = False
+    is_doubtful: bool = False
+
+
+class _Found(NamedTuple):
+    """Where a sentence speaks of a sign, and how near something stands that may explain it."""
+
+    start: int
+    end: int
+    sign: str
+    explained: Literal["", "beside", "further_off"]
+    words: str
 
 
 @cache
@@ -45,6 +60,19 @@ def _whole(words: str) -> re.Pattern[str]:
     return _pattern(rf"(?<!\S)(?:{words})(?!\S)")
 
 
+def _spans(words: str, clause: str) -> list[tuple[int, int]]:
+    return [match.span() for match in _whole(words).finditer(clause)] if words else []
+
+
+def part_of(clause: str, start: int, end: int) -> tuple[int, int]:
+    """Where the part of a sentence begins and ends, between commas or a "but", with these words."""
+    marks = [mark.span() for mark in _pattern(PARTED_BY).finditer(clause)]
+    return (
+        max((last for _, last in marks if last <= start), default=0),
+        min((first for first, _ in marks if first >= end), default=len(clause)),
+    )
+
+
 class _Language:
     """One language's list. A pattern is compiled when a text first needs it."""
 
@@ -53,7 +81,9 @@ class _Language:
         self.keys = {
             sign: tuple(keys.split(", ")) for sign, _, keys in (row.partition(": ") for row in rows)
         }
-        self.rows = {sign: (said, unless) for sign, said, unless in words.SIGN_PATTERNS}
+        self.rows: dict[str, list[SignPattern]] = {}
+        for row in words.SIGN_PATTERNS:
+            self.rows.setdefault(row.sign, []).append(row)
         self.words = words
 
     def could_be(self, clause: str) -> Iterator[str]:
@@ -62,11 +92,28 @@ class _Language:
             if any(key in clause for key in keys):
                 yield sign
 
-    def found(self, sign: str, clause: str) -> Iterator[re.Match[str]]:
-        """The places where a sentence speaks of a sign, none where something makes it harmless."""
-        said, unless = self.rows[sign]
-        if not (unless and _whole(unless).search(clause)):
-            yield from _whole("|".join(said)).finditer(clause)
+    def found(self, sign: str, clause: str) -> Iterator[_Found]:
+        """The places where a sentence speaks of a sign; none where its words are another thing."""
+        for row in self.rows[sign]:
+            things = _spans(row.is_thing, clause)
+            explains = _spans(row.explains, clause)
+            for match in _whole("|".join(row.said)).finditer(clause):
+                start, end = match.span()
+                if not any(first < end and start < last for first, last in things):
+                    how = self._explained(explains, clause, start, end)
+                    yield _Found(start, end, sign, how, match[0])
+
+    def _explained(
+        self, explains: Sequence[tuple[int, int]], clause: str, start: int, end: int
+    ) -> Literal["", "beside", "further_off"]:
+        """A hill explains a racing heart, but not one "while sitting at home, the race is soon"."""
+        if not explains:
+            return ""
+        first, last = part_of(clause, start, end)
+        if any(first <= at < last for at, _ in explains):
+            return "beside"
+        since = max((e for _, e in explains if e <= first), default=0)
+        return "" if _whole(self.words.CALM_MOMENT).search(clause[since:last]) else "further_off"
 
     @property
     def denies_before(self) -> re.Pattern[str]:
@@ -105,14 +152,18 @@ def spoken(text: str, own: Sequence[str] = ()) -> tuple[Spoken, ...]:
         own: The coach's own urgent words or phrases; ``*`` at the end of one stands for any ending.
 
     Returns:
-        One for each sign; said wins over denied where a text does both.
+        One for each sign; said wins over doubtful, and that over denied, where a text does both.
     """
     found: dict[str, Spoken] = {}
     for clause in clauses(text):
         for one in (*_in_clause(clause), *_own_in(clause, own)):
-            if one.sign not in found or found[one.sign].is_denied:
+            if one.sign not in found or _weight(one) > _weight(found[one.sign]):
                 found[one.sign] = one
     return tuple(found[sign] for sign in most_urgent_first(found))
+
+
+def _weight(one: Spoken) -> int:
+    return 2 if not one.is_denied else int(one.is_doubtful)
 
 
 def said(text: str, own: Sequence[str] = ()) -> tuple[str, ...]:
@@ -152,15 +203,14 @@ def _gap(found: re.Match[str]) -> str:
 def _in_clause(clause: str) -> Iterable[Spoken]:
     for language in WORD_LISTS:
         matches = [
-            (m.start(), m.end(), sign, m[0])
-            for sign in language.could_be(clause)
-            for m in language.found(sign, clause)
+            found for sign in language.could_be(clause) for found in language.found(sign, clause)
         ]
         ordered = _without_milder(sorted(matches))
         denied = _denied(language, clause, ordered)
-        for (start, _, sign, words), is_denied in zip(ordered, denied, strict=True):
-            is_other = _is_of_another(language, clause[:start], words)
-            yield Spoken(sign, words.strip(" ,"), is_denied or is_other)
+        for one, is_denied in zip(ordered, denied, strict=True):
+            is_no = is_denied or _is_of_another(language, clause[: one.start], one.words)
+            is_doubtful = not is_no and one.explained == "further_off"
+            yield Spoken(one.sign, one.words.strip(" ,"), is_no or bool(one.explained), is_doubtful)
 
 
 SAID_TWICE = (
@@ -169,58 +219,52 @@ SAID_TWICE = (
 )
 
 
-def _without_milder(matches: list[tuple[int, int, str, str]]) -> list[tuple[int, int, str, str]]:
+def _without_milder(matches: list[_Found]) -> list[_Found]:
     """ "Almost fainted" is nearly fainting, and not fainting too: the longer words count."""
     return [
         one
         for one in matches
         if not any(
-            {one[2], other[2]} in SAID_TWICE
-            and other[0] < one[1]
-            and one[0] < other[1]
-            and other[1] - other[0] > one[1] - one[0]
+            {one.sign, other.sign} in SAID_TWICE
+            and other.start < one.end
+            and one.start < other.end
+            and other.end - other.start > one.end - one.start
             for other in matches
         )
     ]
 
 
-def _denied(
-    language: _Language, clause: str, matches: Sequence[tuple[int, int, str, str]]
-) -> list[bool]:
+def _denied(language: _Language, clause: str, matches: Sequence[_Found]) -> list[bool]:
     """For each match whether the sentence denies it, by itself or in a list.
 
     "No chest pain, dizziness or fainting" denies all three; "no fainting, chest pain all day"
     denies the first alone, for only "or" makes a list of what is not there.
     """
     found: list[bool] = []
-    for at, (start, end, _, _) in enumerate(matches):
-        alone = language.denies_before.search(clause[:start]) or language.denies_after.match(
-            clause[end:]
+    for at, one in enumerate(matches):
+        alone = language.denies_before.search(clause[: one.start]) or language.denies_after.match(
+            clause[one.end :]
         )
         found.append(bool(alone) or _in_denied_list(language, clause, matches, found, at))
     return found
 
 
 def _in_denied_list(
-    language: _Language,
-    clause: str,
-    matches: Sequence[tuple[int, int, str, str]],
-    found: Sequence[bool],
-    at: int,
+    language: _Language, clause: str, matches: Sequence[_Found], found: Sequence[bool], at: int
 ) -> bool:
-    start = matches[at][0]
-    before = max((end for (_, end, _, _), no in zip(matches, found, strict=False) if no), default=0)
+    start = matches[at].start
+    before = max((one.end for one, no in zip(matches, found, strict=False) if no), default=0)
     if not before:
         return False
     if start < before:
         return True  # other words for what is denied already
     is_list = False
-    for one, other in pairwise([(0, before), *((m[0], m[1]) for m in matches[at:])]):
-        link = clause[one[1] : other[0]]
-        if other[0] < one[1]:
+    for (_, end), (next_, _) in pairwise([(0, before), *((m.start, m.end) for m in matches[at:])]):
+        link = clause[end:next_]
+        if next_ < end:
             continue
         if not language.joins.fullmatch(link):
-            return is_list if one[1] != before else False
+            return is_list if end != before else False
         is_list = is_list or bool(language.lists.search(link))
     return is_list
 

@@ -1,11 +1,14 @@
 """English words of danger, each with its body part or subject. Patterns of plain text.
 
 The text has small letters, no accents, no apostrophes ("cant"), and one space between words;
-punctuation stands alone. ``SIGNS`` holds, for each sign, what says it, and what in the same
-sentence makes it harmless (empty: nothing does). Common practice, no source.
+punctuation stands alone. ``SIGN_PATTERNS`` holds, in one row or more for a sign, what says it; what
+is another thing where it lies on those words ("chest strap"); and what in the same sentence may
+explain them ("laces too tight"). Empty: nothing does. Common practice, no source.
 """
 
 from __future__ import annotations
+
+from sitegen.care.sign_pattern import SignPattern
 
 # Words that may stand between a pain and its place. A list, so that "heavy legs, chest fine" or
 # "chest fine and hamstring tight" joins nothing.
@@ -51,6 +54,17 @@ _RESTING = (
     r"walking|standing still|doing nothing|at night|just talking|talking|climbing stairs|"
     r"when i (?:sit|lie|rest)|tying my shoes|without moving|getting dressed)"
 )
+# What is told of such a moment is not explained by a hill or a race elsewhere in the sentence.
+CALM_MOMENT = (
+    r"(?:at rest|resting|sitting|sat|seated|lying|in bed|on the (?:sofa|couch|flat)|at home|"
+    r"at my desk|standing still|doing nothing|at night|just talking|without moving|"
+    r"on (?:an|my|the) easy run|at (?:an )?easy pace|for no reason|out of nowhere)"
+)
+
+_FROST = (
+    r"snow|snowy|frost|winter|icy|ice|freezing|ice bath|"
+    r"cold (?:morning|weather|day|water|wind)|minus"
+)
 
 # A sentence without any of these can't speak of the sign: most are passed over quickly.
 KEYS = """
@@ -84,8 +98,8 @@ giving_way: way, out, buckl
 swelling: swoll, swell, puffy, balloon, blown
 """
 
-SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
-    (
+SIGN_PATTERNS: tuple[SignPattern, ...] = (
+    SignPattern(
         "chest_pain",
         (
             rf"{_PAIN} {_W6}chest{_NOT_THING}",
@@ -98,7 +112,7 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"heart attack hill|chest (?:strap|press|presses|flies|belt)",
     ),
-    (
+    SignPattern(
         "fainting",
         (
             r"(?:i )?(?:fainted|passed out|blacked out|blackout|keeled over)"
@@ -114,7 +128,7 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"(?:arch|form|posture|deal|plan|fainting goats?) collapsed|fainting goats?",
     ),
-    (
+    SignPattern(
         "near_fainting",
         (
             r"(?:nearly|almost|about to|going to|gonna|close to|thought id|thought i would|"
@@ -130,17 +144,17 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"(?:everything|it all|vision|sight) (?:\w+ )?(?:went|going|turned) "
             r"(?:black|dark|grey|gray|white|blurry)",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "breathless_at_rest",
         (
             rf"{_BREATHLESS} (?:\S+ ){{0,5}}?{_RESTING}",
             rf"{_RESTING} (?:\S+ ){{0,4}}?{_BREATHLESS}",
         ),
-        r"(?:needed|took|had) (?:a|some) rest|while talking on|walking breaks?",
+        r"while talking on(?! the phone)|walking breaks?",
+        r"(?:needed|took|had) (?:a|some) rest",
     ),
-    (
+    SignPattern(
         "breathless_out_of_proportion",
         (
             rf"(?:much|far|way|a lot|unusually|strangely|oddly|more|weirdly|extremely|suddenly|"
@@ -154,9 +168,9 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"breathe(?! through my nose)(?! for laughing)(?! from laughing))",
             r"(?:gasping|gasped|fighting|struggling) for (?:air|breath)",
         ),
-        rf"{_HARD}|laugh\w*|giggl\w*|through my nose|under ?water|swim\w*|mask",
+        explains=rf"{_HARD}|laugh\w*|giggl\w*|through my nose|under ?water|swim\w*|mask",
     ),
-    (
+    SignPattern(
         "palpitations",
         (
             r"palpitations?",
@@ -169,10 +183,10 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"heart ?beat)",
             r"(?:pulse|heart ?beat) (?:\w+ ){0,3}(?:irregular|all over the place|skipp\w+|racing)",
         ),
-        rf"{_HARD}|when i (?:saw|heard|read)|nerves|nervous|excite\w*|start line|"
+        explains=rf"{_HARD}|when i (?:saw|heard|read)|nerves|nervous|excite\w*|start line|"
         r"no coffee|romance|novel",
     ),
-    (
+    SignPattern(
         "one_sided_weakness",
         (
             rf"(?:face|mouth|smile|eyelid) {_W6}(?:droop\w*|hanging|lopsided|numb|fell|sagg\w*)",
@@ -195,7 +209,7 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"(?:swim|swam|pool|breast|back) ?stroke",
     ),
-    (
+    SignPattern(
         "worst_headache",
         (
             r"worst headache (?:\S+ ){0,3}?(?:ever|of my life|in my life|imaginable|"
@@ -207,9 +221,8 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"headache (?:\S+ ){0,5}?(?:confus\w+|stiff neck|slurr\w+|throwing up|vomit\w*)",
             r"(?:confused|confusion) (?:\S+ ){0,4}?headache",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "heat_confusion",
         (
             r"(?:heat|hot|sun|boiling|overheat\w*|degrees) (?:\S+ ){0,10}?(?:confus\w+|"
@@ -219,38 +232,59 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"didnt know where i was) (?:\S+ ){0,10}?(?:heat|hot|sun|boiling|overheat\w*|degrees)",
             r"(?:heat ?stroke|sun ?stroke)",
         ),
-        r"confus\w+ (?:about|by|which|whether|with)|(?:avoid|against|prevent|read|about|risk of) "
-        r"(?:a )?(?:heat ?stroke|sun ?stroke)",
+        r"(?:avoid|against|prevent|read|about|risk of) (?:a )?(?:heat ?stroke|sun ?stroke)",
+        r"confus\w+ (?:about|by|which|whether|with)",
     ),
-    (
+    SignPattern(
         "coughing_blood",
         (
             r"cough\w* (?:up )?(?:\w+ ){0,2}blood",
-            r"(?:spit|spat|spitting) (?:out )?(?:\w+ ){0,2}blood",
-            r"blood (?:\w+ ){0,4}(?:when i cough\w*|cough\w*|phlegm|sputum|spit)",
+            r"blood (?:\w+ ){0,4}(?:when i cough\w*|cough\w*|phlegm|sputum)",
             r"cough\w* (?:up )?(?:\w+ ){0,2}(?:pink|bloody|rust\w*)(?: \w+)?",
         ),
-        r"bit my (?:tongue|lip|cheek)|blood (?:pressure|test\w*|donation)",
+        r"blood (?:pressure|test\w*|donation)",
     ),
-    (
+    SignPattern(
+        "coughing_blood",
+        (
+            r"(?:spit|spat|spitting) (?:out )?(?:\w+ ){0,2}blood",
+            r"blood (?:\w+ ){0,4}spit",
+        ),
+        r"blood (?:pressure|test\w*|donation)",
+        r"bit my (?:tongue|lip|cheek)",
+    ),
+    SignPattern(
         "cold_limb",
         (
-            rf"{_LIMB} {_W3}(?:cold|pale|white|blue|numb) (?:and|,) (?:\w+ )?"
-            r"(?:cold|pale|white|blue|numb)",
-            rf"{_LIMB} {_W3}(?:pale|blue|deformed|crooked|misshapen|dislocated|out of shape|"
+            rf"{_LIMB} {_W3}(?:deformed|crooked|misshapen|dislocated|out of shape|"
             r"bent the wrong way)",
             rf"(?:deformed|crooked|misshapen|dislocated) (?:\w+ )?(?:{_LIMB}|{_JOINT}|kneecap)",
             rf"(?:kneecap|{_JOINT}) {_W3}(?:dislocated|out of (?:place|shape|joint)|deformed)",
+            r"bone (?:is |was )?(?:sticking|poking|showing|visible)(?: out)?",
+        ),
+    ),
+    SignPattern(
+        "cold_limb",
+        (
+            rf"{_LIMB} {_W3}(?:cold|numb) (?:and|,) (?:\w+ )?(?:pale|white|blue)",
+            rf"{_LIMB} {_W3}white (?:and|,) (?:\w+ )?(?:cold|pale|blue|numb)",
+            rf"{_LIMB} {_W3}(?:pale|blue)",
+        ),
+        r"(?:pale|white|blue) (?:\w+ )?(?:laces?|socks?|gloves?|shoes?|tape|sleeves?|tights)",
+        _FROST,
+    ),
+    SignPattern(
+        "cold_limb",
+        (
+            rf"{_LIMB} {_W3}(?:cold|numb) (?:and|,) (?:\w+ )?(?:cold|numb)",
             rf"{_CANT} feel my (?:\w+ )?(?:leg|foot|arm)",
             rf"(?:no feeling|lost (?:all )?feeling) in my (?:\w+ )?(?:{_LIMB})",
             r"(?:leg|foot) (?:is|has been|was|went|stays|stayed|still) (?:completely |all |still )?"
             r"numb",
-            r"bone (?:is |was )?(?:sticking|poking|showing|visible)(?: out)?",
         ),
-        r"laces?|snow|snowy|frost|winter|icy|ice|freezing|ice bath|cold (?:morning|weather|day|"
-        r"water|wind)|socks?|gloves?|shoes? (?:was|were|too)|minus",
+        explains=rf"{_FROST}|laces?|socks?|gloves?|shoes? (?:was|were|too)",
     ),
-    (
+    SignPattern(
         "calf_swelling",
         (
             rf"(?:calf|calves) {_W6}(?:swollen|swell\w*|swelled|puffy|hot|red|warm to|"
@@ -260,7 +294,7 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"(?:calf|calves) (?:sleeves?|raises?)|hot (?:bath|tub|water|day|weather|pack|stone)",
     ),
-    (
+    SignPattern(
         "dark_urine",
         (
             rf"(?:urine|pee|wee) {_W6}(?:dark(?! yellow)|brown|black|red|pink|bloody|cola|coke|"
@@ -269,9 +303,8 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"blood in (?:my |the )?(?:urine|pee|wee)",
             r"pee\w* (?:blood|brown|cola)",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "cannot_bear_weight",
         (
             rf"{_CANT} (?:even |really )?(?:put|bear|take|carry) (?:\w+ ){{0,3}}weight(?: \w+)?",
@@ -280,9 +313,10 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             rf"{_CANT} (?:even )?(?:walk|take (?:a|four|two) steps?) (?:at all|without|unaided)",
             rf"{_CANT} (?:even )?take (?:a|one|four|two|three) steps?",
         ),
-        r"weights? (?:room|vest)|calories",
+        r"weights? (?:room|vest)",
+        "calories",
     ),
-    (
+    SignPattern(
         "hot_joint",
         (
             rf"{_JOINT} {_W6}(?:hot|red|inflamed)",
@@ -290,28 +324,35 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             rf"{_JOINT} (?:\S+ ){{0,8}}?fever",
             rf"fever (?:\S+ ){{0,8}}?(?:swollen|painful|sore|stiff) {_JOINT}",
         ),
-        r"hot (?:bath|tub|water|day|weather|pack|shower|stone)|in the heat|(?:red|hot) (?:socks|"
-        r"shoes|tape|sand|tarmac)",
+        r"hot (?:bath|tub|water|day|weather|pack|shower|stone)|(?:red|hot) (?:socks|shoes|tape|"
+        r"sand|tarmac)",
+        "in the heat",
     ),
-    (
+    SignPattern(
         "saddle_numbness",
         (
             rf"(?:numb|numbness|tingling) {_W6}(?:down there|groin|saddle area|between my legs|"
             r"genitals|crotch|buttocks|bottom|private parts)",
             rf"(?:groin|saddle area|genitals|crotch|buttocks) {_W3}numb",
+        ),
+        explains=r"(?:bike|cycling|bicycle) (?:saddle|seat)",
+    ),
+    SignPattern(
+        "saddle_numbness",
+        (
             r"(?:lost|losing|no|lose) control (?:of|over) (?:my )?(?:bladder|bowels?)",
             rf"{_CANT} (?:pee|urinate|empty my bladder|hold my (?:pee|urine|bladder|bowels?))",
             r"incontinen\w+",
         ),
-        r"(?:bike|cycling|bicycle) (?:saddle|seat)|portaloo|queue|toilet",
+        explains=r"portaloo|queue|(?:no|next|(?:find|reach|for) (?:a|the)) toilet",
     ),
-    (
+    SignPattern(
         "self_harm",
         (
             r"(?:kill|killing|harm|harming|cut|cutting) myself(?! (?:shaving|on a|on the|with the|"
             r"laughing|peeling|opening|a|some|off|on that|on this|up that))",
             r"self harm\w*",
-            r"(?:want|wanted|wish|wanting|going|like) (?:to die|i (?:was|were) dead)",
+            r"(?:want|wanted|wish|wanting|going|like) i (?:was|were) dead",
             r"i wish i (?:was|were) dead",
             r"(?:end|ending) (?:it all|my life)",
             r"suicid(?:e|al)(?! (?:runs?|sprints?|drills?|hill|shuttles?|intervals?))",
@@ -323,11 +364,15 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"better off (?:dead|without me)",
             r"better if i (?:was|were) (?:dead|gone|not here)",
         ),
-        r"(?:wanted|want) to die (?:\S+ ){0,6}?(?:hills?|km|k|mile|miles|climb|interval|intervals|"
-        r"reps?|lap|laps|stairs|heat|finish|embarrassment|laughing)|"
+    ),
+    SignPattern(
+        "self_harm",
+        (r"(?:want|wanted|wish|wanting|going|like) to die",),
+        explains=r"(?:wanted|want) to die (?:\S+ ){0,6}?(?:hills?|km|k|mile|miles|climb|interval|"
+        r"intervals|reps?|lap|laps|stairs|heat|finish|embarrassment|laughing)|"
         r"(?:hills?|km|mile|climb|intervals?|reps?|lap) (?:\S+ ){0,5}?want(?:ed)? to die",
     ),
-    (
+    SignPattern(
         "severe_pain",
         (
             rf"{_SORE} {_W6}(?:a |at |about |of )?(?:8|9|10)(?:·\d)?(?: ?/ ?10| out of (?:10|ten)| "
@@ -338,9 +383,8 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"worst pain (?:ever|of my life|imaginable|i(?:ve| have) (?:ever )?(?:had|felt))",
             r"screaming (?:in|with) pain",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "bone_point_pain",
         (
             rf"{_SORE} {_W6}(?:bone|shin ?bone|shinbone|hip ?bone|tail ?bone|sacrum|metatarsals?|"
@@ -353,17 +397,20 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             rf"one (?:exact |single |small |tiny )?(?:spot|point) (?:\S+ ){{0,6}}?"
             rf"(?:{_SORE}|press\w*|touch\w*)",
             r"(?:pin ?point|point) (?:pain|tenderness|tender)",
-            r"stress (?:fracture|reaction)",
             r"(?:broke|broken|fractured|cracked) (?:my |a |the )?(?:\w+ )?(?:bone|foot|ankle|leg|"
             r"shin|hip|toe|rib)",
         ),
-        r"(?:old|previous|past|years? ago|last year|healed|back in|in 20\d\d|since 20\d\d|"
-        r"when i was|about|bakery|prevent|avoid|risk of) (?:\S+ ){0,4}?"
-        r"stress (?:fracture|reaction)|"
-        r"stress (?:fracture|reaction) (?:\S+ ){0,6}?(?:years? ago|last year|healed|in 20\d\d)|"
         r"sore (?:losers?|throat)",
     ),
-    (
+    SignPattern(
+        "bone_point_pain",
+        (r"stress (?:fracture|reaction)",),
+        explains=r"(?:old|previous|past|years? ago|last year|healed|back in|in 20\d\d|since 20\d\d|"
+        r"when i was|about|bakery|prevent|avoid|risk of) (?:\S+ ){0,4}?"
+        r"stress (?:fracture|reaction)|"
+        r"stress (?:fracture|reaction) (?:\S+ ){0,6}?(?:years? ago|last year|healed|in 20\d\d)",
+    ),
+    SignPattern(
         "night_pain",
         (
             rf"{_SORE} {_W6}(?:at night|in bed|all night|in the night|during the night|overnight|"
@@ -374,10 +421,11 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             rf"{_CANT} sleep (?:\S+ ){{0,4}}?{_SORE}",
             rf"at night (?:\S+ ){{0,4}}?{_SORE}",
         ),
-        r"sore throat|tooth\w*|(?:woke up|waking up) (?:with|feeling) (?:\w+ )?sore|"
+        r"sore throat|(?:woke up|waking up) (?:with|feeling) (?:\w+ )?sore|"
         r"(?:night|evening) (?:run|runs|shift|out)",
+        r"tooth\w*",
     ),
-    (
+    SignPattern(
         "limp",
         (
             r"(?:limped|limping|hobbled|hobbling)",
@@ -386,7 +434,7 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"(?:battery|phone|wifi|watch|car) (?:\S+ ){0,3}?limp\w*|nobody limp\w*",
     ),
-    (
+    SignPattern(
         "locking",
         (
             rf"(?:knee|ankle|joint|hip) {_W6}(?:lock(?:s|ed|ing)(?! (?:eyes|in|door))|jammed|"
@@ -396,7 +444,7 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"lock(?:ed|ing)? (?:out )?(?:the|my|your) knees?",
     ),
-    (
+    SignPattern(
         "giving_way",
         (
             rf"(?:knee|ankle|hip|leg) {_W6}(?:gave|gives|giving|give|given) (?:way|out)"
@@ -404,9 +452,8 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             rf"(?:knee|ankle|hip|leg) {_W6}buckl\w+",
             r"(?:gave|giving|gives) way under me",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "swelling",
         (
             rf"(?:{_JOINT}|shin|achilles|heel) {_W6}(?:swollen|swelling|swell(?:s|ed)?|swelled up|"

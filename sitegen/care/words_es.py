@@ -6,6 +6,8 @@ Common practice, no source; a native speaker has not read the list yet.
 
 from __future__ import annotations
 
+from sitegen.care.sign_pattern import SignPattern
+
 _W = (
     r"(?:(?:en|el|la|los|las|un|una|mi|mis|de|del|al|a|por|sobre|bajo|detras|lado|centro|medio|"
     r"izquierdo|izquierda|derecho|derecha|esta|estaba|es|era|fue|se|me|ha|han|muy|tan|bastante|"
@@ -46,6 +48,11 @@ _RESTING = (
     r"al hablar|hablando|andando|caminando|por la noche|sin moverme|subiendo escaleras|"
     r"al subir (?:las )?escaleras|sin hacer nada)"
 )
+CALM_MOMENT = (
+    r"(?:en reposo|sentad[oa]|tumbad[oa]|acostad[oa]|en la cama|en el sofa|en casa|sin moverme|"
+    r"sin hacer nada|por la noche|a ritmo (?:muy )?suave|en llano|sin motivo|sin razon)"
+)
+_FROST = r"nieve|helad[oa]|hielo|invierno|escarcha|agua fria"
 
 # A sentence without any of these can't speak of the sign: most are passed over quickly.
 KEYS = """
@@ -80,8 +87,8 @@ giving_way: fall, ced, se me va, se me fue, se dobla, se doblo
 swelling: hinch, globo
 """
 
-SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
-    (
+SIGN_PATTERNS: tuple[SignPattern, ...] = (
+    SignPattern(
         "chest_pain",
         (
             rf"{_PAIN} {_W6}{_CHEST}",
@@ -91,9 +98,10 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"ataque (?:al|de) corazon",
             rf"{_PAIN} {_W6}brazo izquierdo",
         ),
-        r"(?:cinta|banda|correa|press|aperturas|ejercicios?|musculos?) (?:de|del) pecho|pectorales",
+        r"(?:cinta|banda|correa|press|aperturas|ejercicios?|musculos?) (?:de|del) pecho",
+        "pectorales",
     ),
-    (
+    SignPattern(
         "fainting",
         (
             r"(?:me )?(?:he )?desmay(?:e|ado|ada|o|aba|arme)",
@@ -108,7 +116,7 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"inconsciente colectivo",
     ),
-    (
+    SignPattern(
         "near_fainting",
         (
             r"(?:casi|a punto de|por poco|crei que|pense que|iba a) (?:me )?(?:\w+ )?(?:desmay\w+|"
@@ -120,22 +128,22 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"(?:lo )?vi todo (?:negro|oscuro|blanco)",
             r"aturdid[oa]",
         ),
-        r"mareo de (?:numeros|cifras|datos)|marea (?:alta|baja)|de vertigo",
+        r"mareo de (?:numeros|cifras|datos)|marea (?:alta|baja)|"
+        r"(?:ritmo|velocidad|altura|bajada|paso|final) de vertigo",
     ),
-    (
+    SignPattern(
         "breathless_at_rest",
         (
             rf"{_BREATHLESS} (?:\S+ ){{0,5}}?{_RESTING}",
             rf"{_RESTING} (?:\S+ ){{0,5}}?{_BREATHLESS}",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "breathless_out_of_proportion",
         (_BREATHLESS,),
-        rf"{_HARD}|risa|reir|riendo|nariz|nadando|piscina|mascarilla|vistas?|paisaje",
+        explains=rf"{_HARD}|risa|reir|riendo|nariz|nadando|piscina|mascarilla|vistas?|paisaje",
     ),
-    (
+    SignPattern(
         "palpitations",
         (
             r"palpitacion(?:es)?",
@@ -152,9 +160,9 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"corazon (?:me )?(?:iba|va|latia|late) (?:\S+ ){0,3}?"
             r"(?:a mil|acelerad\w+|disparad\w+|desbocad\w+|irregular)",
         ),
-        rf"{_HARD}|nervios|emocion|ilusion|salida|cuando (?:vi|lei|oi|la vi|lo vi)",
+        explains=rf"{_HARD}|nervios|emocion|ilusion|salida|cuando (?:vi|lei|oi|la vi|lo vi)",
     ),
-    (
+    SignPattern(
         "one_sided_weakness",
         (
             r"(?:cara|boca|parpado|sonrisa) (?:\w+ ){0,3}(?:torcid[oa]|caid[oa]|dormid[oa]|"
@@ -165,17 +173,22 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"(?:se me )?(?:traba|trababa) (?:la lengua|al hablar)",
             rf"{_CANT} (?:hablar|articular|encontrar las palabras)"
             r"(?! (?:ingles|aleman|frances|mucho|mas|y correr|mientras))",
-            rf"(?:lado|mitad|brazo|mano) (?:izquierd[oa]|derech[oa]) {_W6}(?:dormid[oa]|debil|"
-            r"sin fuerza|paralizad[oa]|adormecid[oa])",
-            rf"(?:debilidad|hormigueo|sin fuerza|adormecimiento|entumecimiento) {_W6}"
-            r"(?:un lado|lado|mitad|brazo)(?: izquierd[oa]| derech[oa]| del cuerpo)?",
             r"(?:un |el )?(?:ictus|derrame cerebral)",
             r"(?:perdi|perder|perdida de) (?:la )?(?:vision|vista) (?:en|de) (?:un|el) ojo",
             r"vision doble|veo doble|veia doble",
         ),
-        r"dormi sobre|al despertar de la siesta",
     ),
-    (
+    SignPattern(
+        "one_sided_weakness",
+        (
+            rf"(?:lado|mitad|brazo|mano) (?:izquierd[oa]|derech[oa]) {_W6}(?:dormid[oa]|debil|"
+            r"sin fuerza|paralizad[oa]|adormecid[oa])",
+            rf"(?:debilidad|hormigueo|sin fuerza|adormecimiento|entumecimiento) {_W6}"
+            r"(?:un lado|lado|mitad|brazo)(?: izquierd[oa]| derech[oa]| del cuerpo)?",
+        ),
+        explains=r"dormi sobre|al despertar de la siesta",
+    ),
+    SignPattern(
         "worst_headache",
         (
             r"(?:el )?peor dolor de cabeza(?: de mi vida)?",
@@ -184,9 +197,8 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"dolor de cabeza (?:\S+ ){0,6}?(?:confus\w+|rigidez|vomit\w+)",
             r"(?:confusion|confus[oa]) (?:\S+ ){0,5}?dolor de cabeza",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "heat_confusion",
         (
             r"(?:calor|sol|grados|bochorno) (?:\S+ ){0,10}?(?:confus\w+|desorientad\w+|deliri\w+|"
@@ -196,36 +208,55 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"golpe de calor",
             r"insolacion",
         ),
-        r"confus[oa] (?:con|por) (?:el plan|la ruta|el horario)|(?:evitar|prevenir|contra) "
-        r"(?:el |un )?golpe de calor",
+        r"(?:evitar|prevenir|contra) (?:el |un )?golpe de calor",
+        r"confus[oa] (?:con|por) (?:el plan|la ruta|el horario)",
     ),
-    (
+    SignPattern(
         "coughing_blood",
         (
-            r"(?:toser|tosi|tose|tosiendo|tosido|escupi|escupo|escupir|escupiendo) (?:\w+ ){0,2}"
-            r"sangre",
+            r"(?:toser|tosi|tose|tosiendo|tosido) (?:\w+ ){0,2}sangre",
             r"sangre (?:\w+ ){0,3}(?:al toser|en el esputo|en la flema|en las flemas)",
             r"esputos? (?:\w+ )?(?:con sangre|rosad\w+|sanguinolent\w+)",
         ),
-        r"me mordi (?:la lengua|el labio)",
     ),
-    (
+    SignPattern(
+        "coughing_blood",
+        (r"(?:escupi|escupo|escupir|escupiendo) (?:\w+ ){0,2}sangre",),
+        explains=r"me mordi (?:la lengua|el labio)",
+    ),
+    SignPattern(
         "cold_limb",
         (
-            rf"{_LIMB} {_W3}(?:fri[oa]s?|palid[oa]s?|blanc[oa]s?|azul(?:es)?|dormid[oa]s?) (?:y|,) "
-            r"(?:\w+ )?(?:fri[oa]s?|palid[oa]s?|blanc[oa]s?|azul(?:es)?|dormid[oa]s?|"
-            r"entumecid[oa]s?)",
-            rf"{_LIMB} {_W3}(?:palid[oa]s?|azul(?:es)?|deformad[oa]s?|torcid[oa]s?|deforme)",
-            r"(?:no siento|no sentia|he perdido la sensibilidad (?:de|en)) (?:la|el|mi) (?:\w+ )?"
-            r"(?:pierna|pie|brazo)",
+            rf"{_LIMB} {_W3}(?:deformad[oa]s?|torcid[oa]s?|deforme)",
             rf"(?:{_JOINT}|rotula|hombro) {_W3}(?:dislocad[oa]|deformad[oa]|fuera de (?:su )?sitio|"
             r"deforme)",
             r"se me (?:salio|ha salido) (?:la rotula|el hombro|la rodilla)",
             r"(?:se (?:ve|veia)|asoma|asomaba) el hueso",
         ),
-        r"cordon(?:es)?|nieve|helad[oa]|hielo|invierno|escarcha|calcetines|guantes|agua fria",
     ),
-    (
+    SignPattern(
+        "cold_limb",
+        (
+            rf"{_LIMB} {_W3}(?:fri[oa]s?|dormid[oa]s?) (?:y|,) (?:\w+ )?(?:palid[oa]s?|"
+            r"blanc[oa]s?|azul(?:es)?)",
+            rf"{_LIMB} {_W3}blanc[oa]s? (?:y|,) (?:\w+ )?(?:fri[oa]s?|palid[oa]s?|azul(?:es)?|"
+            r"dormid[oa]s?|entumecid[oa]s?)",
+            rf"{_LIMB} {_W3}(?:palid[oa]s?|azul(?:es)?)",
+        ),
+        r"(?:calcetines|guantes|zapatillas|cordones) (?:palid[oa]s|blanc[oa]s|azules)",
+        _FROST,
+    ),
+    SignPattern(
+        "cold_limb",
+        (
+            rf"{_LIMB} {_W3}(?:fri[oa]s?|dormid[oa]s?) (?:y|,) (?:\w+ )?(?:fri[oa]s?|dormid[oa]s?|"
+            r"entumecid[oa]s?)",
+            r"(?:no siento|no sentia|he perdido la sensibilidad (?:de|en)) (?:la|el|mi) (?:\w+ )?"
+            r"(?:pierna|pie|brazo)",
+        ),
+        explains=rf"{_FROST}|cordon(?:es)?|calcetines|guantes",
+    ),
+    SignPattern(
         "calf_swelling",
         (
             r"(?:pantorrillas?|gemelos?) (?:\w+ ){0,4}?(?:hinch\w+|inflamad\w+|caliente|calientes|"
@@ -236,7 +267,7 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"(?:elevaciones|medias?) de (?:gemelos?|pantorrillas?)|(?:agua|bano|ducha) caliente",
     ),
-    (
+    SignPattern(
         "dark_urine",
         (
             r"(?:orina|orine|pis|pipi) (?:\w+ ){0,4}?(?:oscur\w+|marron|negr\w+|roj\w+|"
@@ -246,7 +277,7 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"amarill\w+",
     ),
-    (
+    SignPattern(
         "cannot_bear_weight",
         (
             rf"{_CANT} (?:\w+ )?apoyar(?:me)?(?: \w+){{0,4}}",
@@ -254,9 +285,9 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             rf"{_CANT} (?:dar|ni dar|andar|caminar) (?:\w+ ){{0,2}}(?:pasos?|sin ayuda|"
             r"sin muletas|nada)",
         ),
-        r"apoyar (?:a|al|la causa|el equipo)",
+        r"apoyar (?:a (?:mi|mis|la|los|las)|al (?:equipo|club|grupo)|la causa|el equipo)",
     ),
-    (
+    SignPattern(
         "hot_joint",
         (
             rf"{_JOINT} {_W6}(?:calientes?|roj[oa]s?|enrojecid[oa]s?|inflamad[oa]s?)",
@@ -266,25 +297,31 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ),
         r"(?:agua|bano|ducha|dia|arena) calientes?",
     ),
-    (
+    SignPattern(
         "saddle_numbness",
         (
             r"(?:adormecid\w+|dormid\w+|entumecid\w+|hormigueo|sin sensibilidad|acorchad\w+) "
             r"(?:\w+ ){0,5}?(?:ingle|entre las piernas|genitales|entrepierna|perine|gluteos|silla)",
+            r"(?:adormecid\w+|dormid\w+|entumecid\w+|entumecimiento|hormigueo|acorchad\w+|"
+            r"no (?:siento|sentia|noto|notaba) nada) (?:\w+ ){0,4}?ahi abajo",
+        ),
+        explains=r"bici|bicicleta|sillin",
+    ),
+    SignPattern(
+        "saddle_numbness",
+        (
             r"(?:perdi|perdido|pierdo|sin) (?:el )?control (?:de|sobre) (?:la |los )?"
             r"(?:vejiga|esfinteres|intestinos?)",
             rf"{_CANT} (?:orinar|hacer pis|aguantar (?:el|la) (?:pis|orina))",
             r"incontinencia",
-            r"(?:adormecid\w+|dormid\w+|entumecid\w+|entumecimiento|hormigueo|acorchad\w+|"
-            r"no (?:siento|sentia|noto|notaba) nada) (?:\w+ ){0,4}?ahi abajo",
         ),
-        r"bici|bicicleta|sillin|bano|cola del",
+        explains=r"cola (?:del|para el)|"
+        r"(?:sin|buscar|buscando|encontrar|hay|habia) (?:un |ningun )?bano",
     ),
-    (
+    SignPattern(
         "self_harm",
         (
-            r"(?:quiero|queria|quisiera|ganas de|preferiria) (?:morir(?:me)?|morirme|matarme|"
-            r"estar muert[oa])",
+            r"(?:quiero|queria|quisiera|ganas de|preferiria) (?:matarme|estar muert[oa])",
             r"(?:matarme|suicid(?:arme|arse|io|arte)|autolesion\w*|autolesionarme|"
             r"cortarme las venas)",
             r"(?:hacerme|hacerme a mi mism[oa]|me hago|me hice) dano a (?:mi mism[oa]|posta|"
@@ -297,11 +334,16 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"(?:no (?:le )?(?:veo|encuentro|hallo)(?: el| ningun)?|no tiene) sentido "
             r"(?:a |el |en )?(?:la vida|vivir|estar viv[oa]|seguir viviendo)",
         ),
-        r"(?:queria|quiero|ganas de) morir(?:me)? (?:\S+ ){0,6}?(?:cuestas?|km|kilometro|series?|"
-        r"vuelta|calor|meta|verguenza|risa|subida)|(?:cuestas?|km|kilometro|series?|subida) "
-        r"(?:\S+ ){0,5}?morir(?:me)?|ritmo suicida|acabar con todo lo",
+        r"acabar con todo lo",
     ),
-    (
+    SignPattern(
+        "self_harm",
+        (r"(?:quiero|queria|quisiera|ganas de|preferiria) morir(?:me)?",),
+        explains=r"(?:queria|quiero|ganas de) morir(?:me)? (?:\S+ ){0,6}?(?:cuestas?|km|kilometro|"
+        r"series?|vuelta|calor|meta|verguenza|risa|subida)|(?:cuestas?|km|kilometro|series?|"
+        r"subida) (?:\S+ ){0,5}?morir(?:me)?",
+    ),
+    SignPattern(
         "severe_pain",
         (
             rf"{_SORE} {_W6}(?:a |un |de )?(?:8|9|10)(?: ?/ ?10| (?:de|sobre) (?:10|diez))",
@@ -309,9 +351,8 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             rf"{_SORE} (?:\w+ ){{0,3}}(?:insoportable|inaguantable|atroz)",
             r"(?:el )?peor dolor de mi vida",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "bone_point_pain",
         (
             rf"{_SORE} {_W6}(?:hueso|tibia|metatarsianos?|sacro|ingle|ingles|coxis|"
@@ -321,13 +362,19 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             rf"{_SORE} (?:al|cuando(?: me)?|si(?: me)?) (?:lo |la )?"
             r"(?:apret|aprieto|presion|toco|tocar|pulso|pulsar)\w* (?:\S+ ){0,5}?"
             r"(?:hueso|espinilla|tibia|punto)",
+        ),
+        r"a punto de",
+    ),
+    SignPattern(
+        "bone_point_pain",
+        (
             r"fractura(?:s)? (?:de|por) (?:estres|fatiga|sobrecarga)",
             r"(?:me rompi|roto|fracturad[oa]|me fracture) (?:el|la|un|una) (?:\w+ )?(?:hueso|pie|"
             r"tobillo|pierna|tibia|cadera|dedo|costilla)",
         ),
-        r"hace (?:\w+ )?anos|ano pasado|curad[oa]|en 20\d\d|de pequen[oa]|a punto de",
+        explains=r"hace (?:\w+ )?anos|ano pasado|curad[oa]|en 20\d\d|de pequen[oa]",
     ),
-    (
+    SignPattern(
         "night_pain",
         (
             rf"{_SORE} (?:\w+ ){{0,4}}?(?:por la noche|de noche|en la cama|toda la noche|"
@@ -338,14 +385,15 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             rf"(?:no (?:pude|puedo) dormir|por la noche) (?:\w+ ){{0,4}}?{_SORE}",
             r"dolor nocturno",
         ),
-        r"dolor de (?:garganta|muelas|tripa)|agujetas",
+        r"dolor de (?:garganta|muelas|tripa)",
+        "agujetas",
     ),
-    (
+    SignPattern(
         "limp",
         (r"coje(?:o|aba|ando|e|ar|ado)", r"cojera", r"renque(?:o|aba|ando)", r"coj[oa](?! de)"),
         r"coj[oa] (?:el|la|un|una|las|los|mi|aire|ritmo|autobus|tren|bici)",
     ),
-    (
+    SignPattern(
         "locking",
         (
             rf"(?:rodilla|tobillo|cadera|articulacion) {_W6}(?:bloque\w+|se traba|trabada|"
@@ -353,9 +401,8 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"se me (?:ha )?(?:bloque\w+|trab[oa]) (?:la |el )?(?:rodilla|cadera|tobillo)",
             rf"{_CANT} (?:estirar|doblar|extender|flexionar) (?:la|mi) rodilla",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "giving_way",
         (
             r"(?:rodilla|tobillo|pierna|cadera) (?:\w+ ){0,4}?(?:falla|fallo|fallaba|fallado|"
@@ -364,9 +411,8 @@ SIGN_PATTERNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
             r"tobillo|"
             r"pierna|cadera)",
         ),
-        "",
     ),
-    (
+    SignPattern(
         "swelling",
         (
             rf"(?:{_JOINT}|espinilla|aquiles|talon) (?:\w+ ){{0,4}}?(?:hinch\w+|como un globo)",

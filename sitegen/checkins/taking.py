@@ -28,6 +28,7 @@ from sitegen.checkins.words import (
     SPEAK,
     day_words,
     differences,
+    doubtful_lines,
     entry_words,
     sign_lines,
     status_lines,
@@ -361,6 +362,7 @@ class Shelf:
                     else "",
                 )
             )
+            lines += doubtful_lines(id, one.entry, day)
             if how == "changed":
                 why = f"was {ABOUT_CHANGED}"
                 lines.append(SaidLine(f"{id}: that one {why}", f"{id}: each of those {why}"))

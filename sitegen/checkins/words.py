@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 from sitegen.care.sentences import LINE_REST
 from sitegen.care.signs import most_urgent_first, sign_words, urgency
-from sitegen.care.words import BY_WORDS, said
+from sitegen.care.words import BY_WORDS, said, spoken
 from sitegen.checkins.said_lines import SaidLine
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
@@ -106,8 +106,7 @@ def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
             "" if is_signed else f"{begins} SIGNS: told COUNT times; they stand in {id}.log.yaml",
             (sign,),
         )
-    words = f"{entry.said or ''}. {(entry.pain.site if entry.pain else None) or ''}"
-    found = [sign for sign in said(words) if sign not in entry.signs]
+    found = [sign for sign in said(_words_of(entry)) if sign not in entry.signs]
     if found:
         loud = URGENCY_WORDS[urgency(found[0])]
         told = ", ".join(map(sign_words, found))
@@ -118,6 +117,23 @@ def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
             else f"{loud}: {id}: COUNT check-ins speak of SIGNS: read them now ({BY_WORDS})",
             tuple(found),
         )
+
+
+def doubtful_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
+    """What a check-in's words may tell, where something in the same sentence may explain it."""
+    doubtful = [one.sign for one in spoken(_words_of(entry)) if one.is_doubtful]
+    if doubtful:
+        told = ", ".join(map(sign_words, doubtful))
+        yield SaidLine(
+            f"READ: {id}: the words of {day_words(entry.on, today)} may speak of {told}, and also "
+            "of what may explain it; nothing was stopped for it",
+            "" if entry.signed == "yes" else f"READ: {id}: COUNT check-ins may speak of SIGNS",
+            tuple(doubtful),
+        )
+
+
+def _words_of(entry: CheckIn) -> str:
+    return f"{entry.said or ''}. {(entry.pain.site if entry.pain else None) or ''}"
 
 
 def differences(

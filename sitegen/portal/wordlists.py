@@ -43,8 +43,10 @@ def word_lists() -> dict[str, Any]:
                 "signs": {
                     sign: {
                         "keys": keys,
-                        "said": pack("|".join(language.rows[sign][0])),
-                        "unless": pack(language.rows[sign][1]),
+                        "rows": [
+                            [pack("|".join(row.said)), pack(row.is_thing), pack(row.explains)]
+                            for row in language.rows[sign]
+                        ],
                     }
                     for sign, keys in language.keys.items()
                 },
@@ -52,11 +54,13 @@ def word_lists() -> dict[str, Any]:
                 "after": language.words.DENIES_AFTER,
                 "joins": language.words.JOINS,
                 "lists": language.words.LISTS,
+                "calm": language.words.CALM_MOMENT,
                 "others": language.words.OTHERS,
                 "self": language.words.SELF,
             }
             for language in words.WORD_LISTS
         ],
+        "parted": words.PARTED_BY,
         "twice": [sorted(pair) for pair in words.SAID_TWICE],
         "ill": {
             "always": illness.ALWAYS,
@@ -64,5 +68,6 @@ def word_lists() -> dict[str, Any]:
             "over": illness.OVER,
             "gone": illness.GONE,
             "longAgo": illness.LONG_AGO,
+            "still": illness.STILL,
         },
     }

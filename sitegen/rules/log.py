@@ -162,13 +162,12 @@ def _only_next_morning(entry: CheckIn) -> bool:
 
 
 def _with_next_morning(session: Logged, later: Pain) -> Logged:
-    earlier = session.pain
-    joined = Pain(
-        during=earlier.during if earlier else None,
-        after=earlier.after if earlier else None,
-        next_morning=later.next_morning,
-        before=earlier.before if earlier else None,
-        walking=later.walking if later.walking is not None else earlier and earlier.walking,
-        site=(earlier.site if earlier else None) or later.site,
+    """The worst morning that was told stays: later entries add to earlier ones, none takes back."""
+    earlier = session.pain or Pain()
+    told = {name: getattr(later, name) for name in later.written}
+    if earlier.next_morning is not None and later.next_morning is not None:
+        told["next_morning"] = max(earlier.next_morning, later.next_morning)
+    told["site"] = earlier.site or later.site
+    return session._replace(
+        pain=earlier.but(**{name: one for name, one in told.items() if one is not None})
     )
-    return session._replace(pain=joined)

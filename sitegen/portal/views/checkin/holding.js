@@ -39,14 +39,17 @@
     return worst <= rules.calm && isSettled(rules, pain, profile) ? "calm" : "hold";
   }
 
-  /* An entry of nothing but a next morning belongs to the session before it on its day. */
+  /* An entry of nothing but a next morning belongs to the session before it on its day; the worst
+     morning that was told stays. */
   function joined(told) {
     const found = [];
     for (const one of told) {
       const last = found[found.length - 1];
       if (last && last.on === one.on && one.alone) {
         const { next_morning: morning, walking } = one.pain;
-        const pain = Object.assign({}, last.pain, { next_morning: morning });
+        const pain = Object.assign({}, last.pain, {
+          next_morning: Math.max(morning, last.pain.next_morning || 0),
+        });
         if (isTold(walking)) pain.walking = walking;
         found[found.length - 1] = Object.assign({}, last, { pain });
       } else found.push(one);

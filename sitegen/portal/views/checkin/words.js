@@ -87,25 +87,51 @@
       return isList;
     }
 
+    /* Where the part of a sentence begins and ends, between commas or a "but", with these words. */
+    function partOf(clause, start, end) {
+      const marks = every(lists.parted, clause);
+      return [
+        Math.max(0, ...marks.map(endOf).filter((at) => at <= start)),
+        Math.min(clause.length, ...marks.map((one) => one.index).filter((at) => at >= end)),
+      ];
+    }
+
+    /* A hill explains a racing heart, but not one "while sitting at home, the race is soon". */
+    function isExplained(language, explains, clause, { start, end }) {
+      if (!explains.length) return false;
+      const [first, last] = partOf(clause, start, end);
+      if (explains.some((one) => first <= one.index && one.index < last)) return true;
+      const since = Math.max(0, ...explains.map(endOf).filter((at) => at <= first));
+      return !has(whole(language.calm), clause.slice(since, last));
+    }
+
+    function ofRow(language, sign, [said, isThing, explains], clause) {
+      const spans = (words) => (words ? every(whole(words), clause) : []);
+      const things = spans(isThing);
+      const near = spans(explains);
+      return spans(said)
+        .map((match) => ({ start: match.index, end: endOf(match), sign, words: match[0] }))
+        .filter((one) => !things.some((thing) => thing.index < one.end && one.start < endOf(thing)))
+        .map((one) => Object.assign(one, { explained: isExplained(language, near, clause, one) }));
+    }
+
     function inClause(clause) {
       const found = [];
       for (const language of lists.languages) {
         const matches = [];
-        for (const [sign, { keys, said, unless }] of Object.entries(language.signs)) {
+        for (const [sign, { keys, rows }] of Object.entries(language.signs)) {
           if (!keys.some((key) => clause.includes(key))) continue;
-          if (unless && has(whole(unless), clause)) continue;
-          for (const match of every(whole(said), clause)) {
-            matches.push({ start: match.index, end: endOf(match), sign, words: match[0] });
-          }
+          for (const row of rows) matches.push(...ofRow(language, sign, row, clause));
         }
-        matches.sort((a, b) => a.start - b.start || a.end - b.end || (a.sign < b.sign ? -1 : 1));
+        matches.sort((a, b) => a.start - b.start || a.end - b.end
+          || (a.sign === b.sign ? 0 : a.sign < b.sign ? -1 : 1));
         const ordered = withoutMilder(matches);
         const no = [];
         for (const [at, one] of ordered.entries()) {
           const before = clause.slice(0, one.start);
           no.push(denied(language, before, clause.slice(one.end))
             || inDeniedList(language, clause, ordered, no, at));
-          if (!no[at] && !ofAnother(language, before, one.words)) found.push(one);
+          if (!no[at] && !one.explained && !ofAnother(language, before, one.words)) found.push(one);
         }
       }
       return found;
@@ -139,10 +165,12 @@
     function isIll(text, saysIll) {
       const { ill } = lists;
       const found = (words) => clausesOf(text).some((clause) =>
-        !has(ill.longAgo, clause) && every(whole(words), clause).some((match) => {
+        every(whole(words), clause).some((match) => {
           const before = clause.slice(0, match.index);
           const after = clause.slice(endOf(match));
-          return !has(ill.over, before) && !has(atStart(ill.gone), after)
+          const part = clause.slice(...partOf(clause, match.index, endOf(match)));
+          const isOld = has(ill.longAgo, part) && !has(ill.still, after);
+          return !isOld && !has(ill.over, before) && !has(atStart(ill.gone), after)
             && !lists.languages.some((one) => denied(one, before, after) || ofAnother(one, before, ""));
         }));
       return found(ill.always) || (saysIll && found(ill.whenIll));
