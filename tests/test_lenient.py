@@ -119,7 +119,7 @@ def test_whatever_bytes_a_log_holds_reading_it_ends(data: bytes) -> None:
 
 
 def test_what_stops_of_a_check_in_kept_aside_goes_into_the_log() -> None:
-    (entry,) = stop_entries("- on: 2027-01-11\n  ran: 3 miles\n  signs: [limp]\n", [], TODAY)
+    ((entry, _),) = stop_entries("- on: 2027-01-11\n  ran: 3 miles\n  signs: [limp]\n", [], TODAY)
 
     assert (entry["on"], entry["signs"], entry["received"]) == (
         "2027-01-11",
@@ -130,7 +130,7 @@ def test_what_stops_of_a_check_in_kept_aside_goes_into_the_log() -> None:
 
 
 def test_a_sign_dated_ahead_counts_from_today() -> None:
-    (entry,) = stop_entries("- on: 2028-01-11\n  signs: [limp]\n", [], TODAY)
+    ((entry, _),) = stop_entries("- on: 2028-01-11\n  signs: [limp]\n", [], TODAY)
 
     assert entry["on"] == "2027-01-12"
 

@@ -6,7 +6,9 @@ Words of danger around check-ins are told at once.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import BinaryIO
 
@@ -252,7 +254,22 @@ def _outside(letter: Letter, found: Sequence[Block]) -> str:
     return "\n".join([letter.subject, *(line for n, line in lines if n not in inside)])
 
 
-def outside_of(letter: Letter) -> str:
+def message_of(letter: Letter) -> str:
+    """What stands in a letter outside of check-ins, its subject first."""
+    words = letter.text if letter.unread else _outside_of(letter)
+    if letter.aside:
+        words = uncommented(words).strip()
+    return "\n".join(part for part in (letter.subject, words) if part)
+
+
+def written_on(letter: Letter) -> date | None:
+    """The day on which a letter's file was last written; None where it is none."""
+    with suppress(OSError):
+        return date.fromtimestamp(Path(letter.name).stat().st_mtime)
+    return None
+
+
+def _outside_of(letter: Letter) -> str:
     """The lines of a message that stand in no check-in."""
     inside = {n for b in blocks(letter) for n in (b.line, *(n for n, _ in b.lines))}
     return "\n".join(line for n, line in enumerate(lines_of(letter.text), 1) if n not in inside)

@@ -10,20 +10,30 @@ Pure: texts in, texts and entries out.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
+from typing import NamedTuple
 
 from sitegen.care.named import signs_in
 from sitegen.care.signs import sign_words
 from sitegen.checkins.posting import DAYS_BACK
+from sitegen.model.case import Case
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.practice.lenient import lenient_log
 from sitegen.practice.yaml_text import Tree, one_line
-from sitegen.rules.signs import SEVERE
+from sitegen.rules.asks import answer_to
+from sitegen.rules.signs import SEVERE, freed_on, signs_told
 from sitegen.terminal.output import harmless
 
 MOST_SAID = 600  # of a text that goes into the log
 APART = "Not read whole, kept aside:"
+
+
+class StopEntry(NamedTuple):
+    """What stops the plan, as an entry for the log; whether its day is the check-in's own."""
+
+    tree: dict[str, Tree]
+    has_own_day: bool
 
 
 def stop_entries(
@@ -32,7 +42,7 @@ def stop_entries(
     today: date,
     own: Sequence[str] = (),
     judged: Sequence[CheckIn] = (),
-) -> tuple[dict[str, Tree], ...]:
+) -> tuple[StopEntry, ...]:
     """Entries for the log that stop the plan, from a check-in's text that can't be taken whole.
 
     Args:
@@ -45,7 +55,7 @@ def stop_entries(
     Returns:
         One for each entry with a sign, words of danger or a pain of 8, which ``sound`` lacks.
     """
-    found: list[dict[str, Tree]] = []
+    found: list[StopEntry] = []
     taken = [_unsigned(entry) for entry in sound]
     for entry in lenient_log(text.encode("utf-8"), "")[0]:
         if _unsigned(entry) in taken:
@@ -60,8 +70,9 @@ def stop_entries(
         }
         if not signs and not scores:
             continue
-        tree: dict[str, Tree] = {"on": min(entry.on, today).isoformat()}
-        if (today - entry.on).days > DAYS_BACK:  # a slip: the stop counts from now
+        tree: dict[str, Tree] = {"on": entry.on.isoformat()}
+        has_own_day = 0 <= (today - entry.on).days <= DAYS_BACK
+        if not has_own_day:  # a slip: the stop counts from now
             tree["on"] = today.isoformat()
         if scores:
             tree["pain"] = {name: str(score) for name, score in scores.items()}
@@ -70,7 +81,7 @@ def stop_entries(
         tree["signed"] = next(signed, None) or "no"
         tree["received"] = today.isoformat()
         tree["said"] = f"{APART} {one_line(words or ', '.join(signs))[:MOST_SAID]}"
-        found.append(tree)
+        found.append(StopEntry(tree, has_own_day))
     return tuple(found)
 
 
@@ -101,11 +112,50 @@ def _unsigned(entry: CheckIn) -> CheckIn:
     return CheckIn(**{name: getattr(entry, name) for name in told})
 
 
-def is_known(tree: dict[str, Tree], logged: Sequence[CheckIn]) -> bool:
-    """Whether the log has this already, from an earlier day's receiving."""
-    said = tree.get("said")
+def is_known(
+    tree: Mapping[str, Tree],
+    case: Case,
+    as_of: date,
+    written: date | None,
+    has_own_day: bool = False,
+) -> bool:
+    """Whether the log has this already, from an earlier day's receiving.
+
+    What was answered or lifted since is not the same when it is told once more: nobody has looked
+    at that yet. A file that lay there at the first receiving tells nothing once more.
+
+    Args:
+        tree: The entry.
+        case: The client, with the log.
+        as_of: The day.
+        written: The day on which its file was written; None where that is not known, or no file is.
+        has_own_day: The entry's day stands in the check-in: one of another day is another one.
+    """
+    said, signs = tree.get("said"), {*tree.get("signs", [])}
+    alike = [at for at, e in enumerate(case.log) if e.said == said and {*e.signs} >= signs]
+    if any(case.log[at].on.isoformat() == tree["on"] for at in alike):
+        return True
+    if has_own_day or not alike:
+        return False
+    done = _settled(case, as_of)
     return any(
-        entry.said == said and {*entry.signs} >= {*tree.get("signs", [])} for entry in logged
+        at not in done or not is_written_after(written, case.log[at].received or case.log[at].on)
+        for at in alike
+    )
+
+
+def is_written_after(written: date | None, day: date) -> bool:
+    """Whether a message may tell what that of ``day`` did not; one without a day of its own may."""
+    return written is None or written > day
+
+
+def _settled(case: Case, as_of: date) -> frozenset[int]:
+    """Entries of the log of which a sign was answered or lifted by ``as_of``."""
+    return frozenset(
+        one.entry
+        for one in signs_told(case, as_of)
+        if answer_to(case, one.sign, one.on)
+        or ((freed := freed_on(case, one)) is not None and freed <= as_of)
     )
 
 

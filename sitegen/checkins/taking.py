@@ -15,23 +15,27 @@ from typing import Any
 
 from sitegen import world
 from sitegen.care.signs import sign_words, urgency
-from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint, uncommented
+from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint
 from sitegen.checkins.easing import easing, unsigned
-from sitegen.checkins.inbox import outside_of
+from sitegen.checkins.inbox import message_of, written_on
 from sitegen.checkins.letters import Letter, Sound
 from sitegen.checkins.logfile import New, add
 from sitegen.checkins.posting import Posted, Taken, doubt, sift
 from sitegen.checkins.said_lines import SaidLine
-from sitegen.checkins.salvage import is_known, kept_message, said_entry, stop_entries
-from sitegen.checkins.signing import ABOUT_CHANGED, SIGNED_WORDS, how_signed
+from sitegen.checkins.salvage import (
+    is_known,
+    is_written_after,
+    kept_message,
+    said_entry,
+    stop_entries,
+)
+from sitegen.checkins.signing import how_signed
 from sitegen.checkins.words import (
     SPEAK,
-    day_words,
     differences,
-    doubtful_lines,
-    entry_words,
     sign_lines,
     status_lines,
+    taken_lines,
 )
 from sitegen.locking import PATIENCE_S, writing
 from sitegen.model.case import Case
@@ -39,9 +43,10 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.house import case_of
-from sitegen.practice.lenient import lenient_log
+from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import BESIDE, CLIENT, LOG, Listed, Progress
 from sitegen.practice.records import read_log
+from sitegen.practice.waits import alarm_key, unanswered
 from sitegen.practice.yaml_text import Tree
 from sitegen.site.plans import plan_of
 from sitegen.terminal.output import harmless
@@ -101,10 +106,10 @@ class Shelf:
         for letter, signs in loose:
             if letter.aside:
                 continue  # it waits there already
-            text = _message(letter)
+            text = message_of(letter)
             day = self.as_of or world.today(zone)
             name, kept = kept_message(letter.name, text, signs, day, letter.unread)
-            path, problems = self._shelve(self.clients / ASIDE, Aside(name, kept, (), signs))
+            path, problems = self._shelve(letter, Aside(name, kept, (), signs))
             self.problems += problems
             if path:
                 self.kept.append(path)
@@ -123,9 +128,10 @@ class Shelf:
         for letter, signs in loose:
             if letter.unread:
                 continue
-            tree = said_entry(_message(letter), signs, self._today(id), own)
+            tree = said_entry(message_of(letter), signs, self._today(id), own)
             with ExitStack() as held:
-                why = self._wait_for(held, file.as_posix()) or self._take_said(id, file, tree)
+                why = self._wait_for(held, file.as_posix())
+                why = why or self._take_said(id, file, tree, self._written(letter))
                 if why is not None:
                     self.problems.append(why)
                     continue
@@ -135,14 +141,16 @@ class Shelf:
                         self._remove(Path(letter.name))
         return taken
 
-    def _take_said(self, id: str, file: Path, tree: dict[str, Tree]) -> Problem | None:
+    def _take_said(
+        self, id: str, file: Path, tree: dict[str, Tree], written: date | None
+    ) -> Problem | None:
         try:
             data = file.read_bytes() if file.exists() else None
         except OSError:
             return self._unfit(file.as_posix(), None, True)
         if why := self._unfit(file.as_posix(), data, False):
             return why
-        if is_known(tree, read_log(data or b"", file.as_posix()).value or ()):
+        if is_known(tree, self._lenient(id, data), self._today(id), written):
             self.again += 1
             return None
         old = None if data is None else data.decode("utf-8")
@@ -249,19 +257,19 @@ class Shelf:
         own = self.house.practice.urgent_words if self.house else ()
         with suppress(OSError):
             data = path.read_bytes() if path.exists() else None
-            logged = lenient_log(data or b"", path.as_posix())[0]
+            case = self._lenient(id, data)
             new = [
                 tree
                 for one, sounds in zip(mine, sure, strict=True)
                 if one.problems or len(sounds) < len(one.read.sound)
-                for tree in stop_entries(
+                for tree, has_own_day in stop_entries(
                     "\n".join(text for _, text in one.block.lines),
                     [s.entry for s in sounds],
                     day,
                     own,
                     [s.entry for s in one.read.sound],
                 )
-                if not is_known(tree, logged)
+                if not is_known(tree, case, day, self._written(one.letter), has_own_day)
             ]
             if not new:
                 return
@@ -344,28 +352,7 @@ class Shelf:
     ) -> tuple[list[SaidLine], list[SaidLine]]:
         """What is urgent, and what is taken and what that changes."""
         urgent: list[SaidLine] = []
-        lines: list[SaidLine] = []
-        for one in taken:
-            note = ""
-            if one.new.adds:
-                note = " (added to that day's session)"
-            elif one.new.second:
-                note = " (a second session of that day: if it corrects the first, take one out)"
-            words = entry_words(one.entry)
-            how = how_signed(one.entry)
-            lines.append(
-                SaidLine(
-                    f"{id}: taken, {SIGNED_WORDS[how]}: {day_words(one.entry.on, day)}: "
-                    f"{words}{note}",
-                    f"{id}: COUNT taken, {SIGNED_WORDS[how]}; they stand in {id}{LOG}"
-                    if how != "yes"
-                    else "",
-                )
-            )
-            lines += doubtful_lines(id, one.entry, day)
-            if how == "changed":
-                why = f"was {ABOUT_CHANGED}"
-                lines.append(SaidLine(f"{id}: that one {why}", f"{id}: each of those {why}"))
+        lines = taken_lines(id, taken, day)
         after = self._case(id, text.encode("utf-8"))
         before = self._case(id, data)
         if before is None or after is None or self.house is None:
@@ -391,6 +378,22 @@ class Shelf:
         logs = {} if log is None else {id: log}
         return case_of(self.texts._replace(logs=logs), self.house, id)[0]
 
+    def _lenient(self, id: str, log: bytes | None) -> Case:
+        """A client as far as the files can be read."""
+        practice = self.house.practice if self.house else None
+        return lenient_case(
+            id,
+            self.texts.clients.get(id, b""),
+            log,
+            self.texts.answers.get(id),
+            practice or lenient_practice(self.texts.practice or b""),
+            self.texts.folder,
+        )
+
+    def _written(self, letter: Letter) -> date | None:
+        """When a letter was written, of today's; as of another day nobody knows what lay there."""
+        return None if self.as_of else written_on(letter)
+
     def _today(self, id: str) -> date:
         if self.as_of is not None:
             return self.as_of
@@ -401,11 +404,10 @@ class Shelf:
     def _aside(self, one: Posted, problems: Sequence[Problem]) -> None:
         zone = self.house.practice.timezone if self.house else "UTC"
         kept = aside_of(one, problems, self.texts.folder, self.as_of or world.today(zone))
-        folder = self.clients / ASIDE
         if one.letter.aside:  # it waits there already, and its lines are numbered as they stand
             name, moved = one.letter.name, tuple(problems)
         else:
-            name, moved = self._shelve(folder, kept)
+            name, moved = self._shelve(one.letter, kept)
         self.problems += moved
         if name:
             self.kept.append(name)
@@ -427,11 +429,18 @@ class Shelf:
             if who:
                 self.first.append(SaidLine(f"{who}{SPEAK['now']}"))
 
-    def _shelve(self, folder: Path, kept: Aside) -> tuple[str, tuple[Problem, ...]]:
-        """Write it, unless the same text waits there since an earlier day."""
+    def _shelve(self, letter: Letter, kept: Aside) -> tuple[str, tuple[Problem, ...]]:
+        """Write it, unless the same text waits there unanswered, or was it that was answered."""
+        folder = self.clients / ASIDE
         try:
             folder.mkdir(mode=0o700, exist_ok=True)
-            there = sorted(folder.glob(f"*-{kept.name[11:]}"))
+            waits, written = unanswered(self.clients), self._written(letter)
+            there = [
+                path
+                for path in sorted(folder.glob(f"*-{kept.name[11:]}"))
+                if path.name in (kept.name, *waits)
+                or not is_written_after(written, alarm_key(path.name)[1])
+            ]
             path = there[0] if there else folder / kept.name
             told = tuple(
                 replace(p, origin=p.origin._replace(file=path.as_posix())) for p in kept.problems
@@ -489,11 +498,3 @@ class Shelf:
             "urgent": [line.text for line in (*self.first, *self.urgent)],
             "lines": [line.text for line in self.lines],
         }
-
-
-def _message(letter: Letter) -> str:
-    """What stands in a letter outside of check-ins, its subject first."""
-    words = letter.text if letter.unread else outside_of(letter)
-    if letter.aside:
-        words = uncommented(words).strip()
-    return "\n".join(part for part in (letter.subject, words) if part)

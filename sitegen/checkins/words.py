@@ -6,16 +6,19 @@ Pure: plans in, lines out.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
 from sitegen.care.sentences import LINE_REST
 from sitegen.care.signs import most_urgent_first, sign_words, urgency
 from sitegen.care.words import BY_WORDS, said, spoken
+from sitegen.checkins.posting import Taken
 from sitegen.checkins.said_lines import SaidLine
+from sitegen.checkins.signing import ABOUT_CHANGED, SIGNED_WORDS, how_signed
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
 from sitegen.portal.words import MONTHS, WEEKDAYS
+from sitegen.practice.opening import LOG
 from sitegen.practice.yaml_text import one_line
 from sitegen.rules.pain import REST_HOURS_DAYS
 
@@ -78,6 +81,32 @@ def on_one_line(text: str, most: int = 200) -> str:
     """A client's words on one line, without what a terminal would obey."""
     plain = one_line(text)
     return plain if len(plain) <= most else plain[:most] + "…"
+
+
+def taken_lines(id: str, taken: Iterable[Taken], day: date) -> list[SaidLine]:
+    """What was taken, one by one, and how each was signed."""
+    lines: list[SaidLine] = []
+    for one in taken:
+        note = ""
+        if one.new.adds:
+            note = " (added to that day's session)"
+        elif one.new.second:
+            note = " (a second session of that day: if it corrects the first, take one out)"
+        words = entry_words(one.entry)
+        how = how_signed(one.entry)
+        lines.append(
+            SaidLine(
+                f"{id}: taken, {SIGNED_WORDS[how]}: {day_words(one.entry.on, day)}: {words}{note}",
+                f"{id}: COUNT taken, {SIGNED_WORDS[how]}; they stand in {id}{LOG}"
+                if how != "yes"
+                else "",
+            )
+        )
+        lines += doubtful_lines(id, one.entry, day)
+        if how == "changed":
+            why = f"was {ABOUT_CHANGED}"
+            lines.append(SaidLine(f"{id}: that one {why}", f"{id}: each of those {why}"))
+    return lines
 
 
 def status_lines(
