@@ -36,6 +36,7 @@ from sitegen.seal.sealing import COMPRESSION_LEVEL, seal, sealed_text
 from sitegen.site import client as build
 from sitegen.site import memory as cache
 from sitegen.site.folder import write_site
+from sitegen.site.notes import CHECK_FILE
 from sitegen.site.plans import plan_of
 
 HERE = Path(__file__).resolve().parent
@@ -57,7 +58,8 @@ WHOLE = (  # a command, of how many clients, its aim in seconds, and whether the
     ("build, one client's words edited", 1000, 0.30, True),
     ("build, one client's plan edited", 1000, 0.30, True),
     ("build, nothing changed", 1000, 0.2, False),
-    ("check", 1000, 3.0, True),
+    ("check, nothing remembered", 1000, 3.0, True),
+    ("check, one client's plan edited", 1000, 3.0, True),
     ("--version", 1000, 0.06, False),
 )
 
@@ -254,6 +256,9 @@ def whole(top: Path, size: int) -> list[Row]:
         for name in ("public", ".sitegen-cache"):
             shutil.rmtree(top / name, ignore_errors=True)
 
+    def unremembered() -> None:
+        (top / "clients" / CHECK_FILE).unlink(missing_ok=True)
+
     def words_edited() -> None:
         lines = one.read_text(encoding="utf-8").splitlines()
         kept = [line for line in lines if not line.startswith("called:")]
@@ -269,7 +274,8 @@ def whole(top: Path, size: int) -> list[Row]:
     few, once = (5, 1) if size >= 1000 else (5, 3)
     build_words = sitegen("build")
     steps: list[tuple[str, list[str], int, Callable[[], None]]] = [
-        ("check", sitegen("check"), once, lambda: None),
+        ("check, nothing remembered", sitegen("check"), once, unremembered),
+        ("check, one client's plan edited", sitegen("check"), few, plan_edited),
         ("build, from nothing", build_words, once, afresh),
         ("build, nothing changed", build_words, few, lambda: None),
         ("build, one client's words edited", build_words, few, words_edited),
@@ -414,7 +420,7 @@ def plot(rows: list[Row]) -> str:
             f'<text x="{left - 8}" y="{y + 4}" text-anchor="end">{10 ** (power - 2):g} s</text>'
         )
     for number, (what, points) in enumerate(series.items()):
-        dash = ("", "7 4", "2 4", "10 3 2 3", "1 6", "14 5")[number % 6]
+        dash = ("", "7 4", "2 4", "10 3 2 3", "1 6", "14 5", "4 2")[number % 7]
         line = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
         x, y = points[-1]
         parts.append(

@@ -1,7 +1,7 @@
 """`sitegen check`: every problem of a practice, with those of the plans that come of it.
 
 Clients are checked in several processes where there are many, so that a large practice takes
-little time and little memory.
+little time and little memory. Who was checked before with all the same is not checked again.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import date
+from itertools import chain
 from pathlib import Path
 from typing import NamedTuple
 
@@ -20,10 +21,9 @@ from sitegen.practice.naming import is_error
 from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practice
 from sitegen.practice.waits import waiting_problems
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
-from sitegen.site.client import Kit, tools_of
+from sitegen.site.checked import CheckedBefore, Judged
 from sitegen.site.left_over import left_over
 from sitegen.site.made_of import house_made_of
-from sitegen.site.spread import check_spread
 
 _ALARM = re.compile(rf"alarm \d+, ({'|'.join(KINDS)}): ")
 
@@ -50,12 +50,15 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
     listed = list_practice(clients, ids)
     _, told = load_keys(clients / KEYS_FILE)
     problems = {*listed.problems, *listed.read[1], *told}
+    before = None if listed.house is None else CheckedBefore(listed, as_of)
+    for done, found in enumerate(check_clients(listed, as_of, problems, before), start=1):
+        problems.update(found)
+        progress(done + (before.known if before else 0), len(listed.ids), "checking")
+    if before is not None:
+        before.keep()
     if not ids:
         problems.update(left_over(clients, {*listed.all_ids, *listed.meant}))
         problems.update(waiting_problems(clients))
-    for done, found in enumerate(check_clients(listed, as_of, problems), start=1):
-        problems.update(found)
-        progress(done, len(listed.ids), "checking")
     return Checked(tuple(sorted(problems, key=_place)), len(listed.ids))
 
 
@@ -69,21 +72,43 @@ def _place(problem: Problem) -> tuple[int, Problem]:
 
 
 def check_clients(
-    listed: Listed, as_of: date | None, problems: set[Problem]
+    listed: Listed,
+    as_of: date | None,
+    problems: set[Problem],
+    before: CheckedBefore | None = None,
 ) -> Iterator[tuple[Problem, ...]]:
     """Each client's problems, those of the plan with them.
 
-    Those of unread files, and of names that several have, are put among ``problems``.
+    Those of unread files, of names that several have, and of who is known from ``before``, are put
+    among ``problems``.
     """
 
     names: dict[str, WrittenName | None] = {}
 
-    def readable() -> Iterator[ClientFiles]:
+    def unknown() -> Iterator[ClientFiles]:
         for files, told in listed.files(listed.ids):
             problems.update(told)
-            if files.client is not None:
-                names[files.id] = written_name(files.client)
+            if files.client is None:
+                continue
+            names[files.id] = written_name(files.client)
+            found = before.found(files) if before else None
+            if found is None:
                 yield files
+            else:
+                problems.update(found)
+
+    some = unknown()
+    for first in some:  # without one the engine is not loaded
+        for judged in _judged(listed, as_of, chain([first], some)):
+            if before is not None:
+                before.take(judged)
+            yield judged.problems
+    problems.update(namesakes(names, listed.clients.as_posix()))
+
+
+def _judged(listed: Listed, as_of: date | None, given: Iterator[ClientFiles]) -> Iterator[Judged]:
+    from sitegen.site.client import Kit, tools_of
+    from sitegen.site.spread import check_spread
 
     kit = Kit(
         name=f"check {house_made_of(listed.shared, '')}",
@@ -97,5 +122,4 @@ def check_clients(
     )
     if listed.house is not None:
         tools_of(kit, listed.house)
-    yield from check_spread(kit, readable())
-    problems.update(namesakes(names, listed.clients.as_posix()))
+    yield from check_spread(kit, given)

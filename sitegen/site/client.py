@@ -36,6 +36,7 @@ from sitegen.seal.addresses import (
     signing_key,
 )
 from sitegen.seal.keys import Link
+from sitegen.site.checked import Judged
 from sitegen.site.memory import hash_of
 from sitegen.site.plans import plan_of
 
@@ -286,7 +287,7 @@ LARGE = 2**18
 """Bytes of a client's two files and the coach's texts; of fewer no portal gets over its limit."""
 
 
-def check_each(kit: Kit, given: Sequence[ClientFiles]) -> list[tuple[Problem, ...]]:
+def check_each(kit: Kit, given: Sequence[ClientFiles]) -> list[Judged]:
     """Every problem of some clients, those of their plans with them. As pure as `build_clients`.
 
     A portal is drawn only where it could be too large: nothing else can go wrong there.
@@ -294,16 +295,16 @@ def check_each(kit: Kit, given: Sequence[ClientFiles]) -> list[tuple[Problem, ..
     return [_check_one(kit, files) for files in given]
 
 
-def _check_one(kit: Kit, files: ClientFiles) -> tuple[Problem, ...]:
-    if files.client is None:
-        return ()
+def _check_one(kit: Kit, files: ClientFiles) -> Judged:
     if kit.known is not None:
-        return client_problems(_with(kit.texts, files), kit.known, files.id)
+        return Judged(client_problems(_with(kit.texts, files), kit.known, files.id))
     house, renderer = tools_of(kit)
-    size = len(files.client) + len(files.log or b"")
+    size = len(files.client or b"") + len(files.log or b"")
     if size + sum(map(len, kit.texts.handouts.values())) > LARGE:
-        return _build_one(kit, house, renderer, Job(files, ANY_LINK)).problems
-    return _expanded(kit, house, files)[2]
+        done = _build_one(kit, house, renderer, Job(files, ANY_LINK))
+        return Judged(done.problems, done.zone)
+    case, _, problems = _expanded(kit, house, files)
+    return Judged(problems, case.timezone if case else "")
 
 
 def _with(texts: Texts, files: ClientFiles) -> Texts:
@@ -400,7 +401,8 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
             edition=edition.number,
         )
     except TooLarge as error:
-        return Done(id, (*problems, error.problem(f"{kit.texts.folder}/{id}.yaml")))
+        told = error.problem(f"{kit.texts.folder}/{id}.yaml")
+        return Done(id, (*problems, told), zone=case.timezone)
     return Done(
         id,
         problems,

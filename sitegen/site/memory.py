@@ -206,7 +206,7 @@ def written(memory: BuildCache, tool: str) -> bytearray:
     if house is not None:
         shared = [
             *(house.made_of, house.address, house.has_targets, house.histories),
-            *(_files(house.files), _problems(house.problems)),
+            *(_files(house.files), problems_as_lists(house.problems)),
         ]
     text = bytearray(_json(shared))
     for id in sorted(memory.clients):
@@ -228,7 +228,7 @@ def _entry_line(id: str, e: ClientEntry) -> bytes:
     rest = _json([
         e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended,
         e.is_stopped, e.feed_of, e.history,
-        _files(e.files), _problems(e.problems), e.told, e.changes, e.name, e.has_log,
+        _files(e.files), problems_as_lists(e.problems), e.told, e.changes, e.name, e.has_log,
     ])  # fmt: skip
     return _line_start(id, e.client_stamp, e.log_stamp) + b"," + rest[1:]
 
@@ -253,7 +253,7 @@ def _read_entry(line: bytes) -> ClientEntry:
         feed_of,
         history,
         _read_files(files),
-        _read_problems(problems),
+        problems_of_lists(problems),
         told,
         changes,
         name and WrittenName(*name),
@@ -287,7 +287,7 @@ def _read_house(raw: list[Any] | None) -> HouseEntry | None:
         made_of,
         address,
         _read_files(files),
-        _read_problems(problems),
+        problems_of_lists(problems),
         has_targets,
         _read_stamp(histories),
     )
@@ -312,14 +312,16 @@ def _read_stamp(raw: list[int] | None) -> StampTuple | None:
     return size, mtime_ns, inode
 
 
-def _problems(problems: tuple[Problem, ...]) -> list[Any]:
+def problems_as_lists(problems: tuple[Problem, ...]) -> list[Any]:
+    """Problems as JSON has them."""
     return [
         [p.origin.file, p.origin.line, p.origin.column, p.message, p.hint, p.code, p.level]
         for p in problems
     ]
 
 
-def _read_problems(raw: list[Any]) -> tuple[Problem, ...]:
+def problems_of_lists(raw: list[Any]) -> tuple[Problem, ...]:
+    """What `problems_as_lists` made lists of."""
     return tuple(
         Problem(Origin(file, line, column), message, hint, code, level)
         for file, line, column, message, hint, code, level in raw

@@ -1,9 +1,10 @@
-"""What is noted of each client, beside the keys: three files, a text a client.
+"""What is noted of each client, beside the keys: four files, a text a client.
 
 ``SEEN_FILE`` is behind `sitegen.portal.changed`: the plan that a client had before. ``FEEDS_FILE``
-is behind `sitegen.feed.history`, ``SHEET_FILE`` remembers the rows of `sitegen.coach.sheet`. All
-can be deleted: the next build then tells of no changes, and takes all events for new. They hold
-days of clients' sessions, and what was told of them, so only their owner may read them.
+is behind `sitegen.feed.history`, ``SHEET_FILE`` remembers the rows of `sitegen.coach.sheet`,
+``CHECK_FILE`` what `sitegen.site.checked` found. All can be deleted: the next build then tells of
+no changes, and takes all events for new. They hold days of clients' sessions, and what was told of
+them, so only their owner may read them.
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ from pathlib import Path
 from sitegen import world
 from sitegen.locking import writing
 
-SEEN_FILE, FEEDS_FILE, SHEET_FILE = ".seen.json", ".feeds.json", ".sheet.json"
-NOTE_FILES = (SEEN_FILE, FEEDS_FILE, SHEET_FILE)
+SEEN_FILE, FEEDS_FILE = ".seen.json", ".feeds.json"
+SHEET_FILE, CHECK_FILE = ".sheet.json", ".checked.json"
+NOTE_FILES = (SEEN_FILE, FEEDS_FILE, SHEET_FILE, CHECK_FILE)
 
 
 def load_notes(clients: Path, name: str) -> dict[str, str]:

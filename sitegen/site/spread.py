@@ -14,8 +14,8 @@ from contextlib import AbstractContextManager, contextmanager, nullcontext
 from itertools import chain, islice
 from typing import TYPE_CHECKING, TypeVar
 
-from sitegen.model.problem import Problem
 from sitegen.practice.opening import ClientFiles
+from sitegen.site.checked import Judged
 from sitegen.site.client import Done, Job, Kit, build_clients, check_each
 from sitegen.site.remember import processors
 
@@ -40,7 +40,7 @@ def build_all(kit: Kit, jobs: Iterator[Job], executor: Executor | None) -> Itera
     yield from _in_chunks(build_clients, kit, jobs, executor, POOL_FROM, CHUNK)
 
 
-def check_spread(kit: Kit, given: Iterator[ClientFiles]) -> Iterator[tuple[Problem, ...]]:
+def check_spread(kit: Kit, given: Iterator[ClientFiles]) -> Iterator[Judged]:
     """Each client's problems, in the order given."""
     return _in_chunks(check_each, kit, given, None, CHECK_POOL_FROM, CHECK_CHUNK)
 
