@@ -67,6 +67,7 @@ def edit(name: str, more: str) -> Callable[[Path], None]:
         edit("bram.yaml", "private: x\n"),
         edit("bram.log.yaml", "# a word\n"),
         edit("bram.told.yaml", "# a word\n"),
+        edit("bram.log.yml", "- {on: 2027-03-01, ran: 10 min}\n"),
         edit("practice.yaml", "# a word\n"),
     ],
 )
