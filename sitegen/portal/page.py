@@ -364,14 +364,14 @@ class Renderer:
     def _pens(self, language: str, units: str) -> Pens:
         def pen(template: str, in_words: Callable[[Key], object]) -> Callable[[Key], Markup]:
             pieces = self._pieces.setdefault((template, language, units), {})
+            drawing: Any = self._templates(language).get_template(template).module
 
             def draw(key: Key) -> Markup:
                 found = pieces.get(key)
                 if found is None:
                     if len(pieces) >= MOST_PIECES:
                         pieces.clear()
-                    drawing = self._templates(language).get_template(template)
-                    found = pieces[key] = Markup(drawing.render(view=in_words(key)))
+                    found = pieces[key] = drawing.drawn(in_words(key))
                 return found
 
             return draw
