@@ -19,6 +19,7 @@ LISTEN_PAGE: Mapping[str, str] = {
     ),
     "where": N_("Where the phone is"),
     "start": N_("Listen"),
+    "again": N_("Listen again"),
     "stop": N_("Stop listening"),
     "asks": N_("Your phone asks whether this page may use the microphone."),
     "filtered": N_("This phone filters what it hears. Steps may be lost by that."),

@@ -71,6 +71,13 @@
       if (samples && a && a.x !== null) samples.push({ t: event.timeStamp / 1000, x: a.x, y: a.y, z: a.z });
     }
 
+    /* What to do first, and the button that begins; after a check what was heard has the place. */
+    function offerStart(isFirst) {
+      before.hidden = !isFirst;
+      start.textContent = say("page", isFirst ? "start" : "again");
+      start.className = isFirst ? "b-main" : "";
+    }
+
     /* Off at once: the tracks, the graph, the motion, the screen. */
     function end(name) {
       run += 1;
@@ -84,7 +91,7 @@
       const had = doc.activeElement === stop;
       start.hidden = false;
       stop.hidden = true;
-      before.hidden = false;
+      offerStart(name !== "done" && name !== "deaf");
       now.textContent = "";
       left.textContent = "";
       note.textContent = name ? say("page", name) : "";
@@ -308,7 +315,7 @@
     if (barred) offer.replaceChildren(note);
     judge();
     if (barred) return;
-    start.addEventListener("click", begin);
+    start.addEventListener("click", () => { if (before.hidden) offerStart(true); else begin(); });
     stop.addEventListener("click", () => end("stopped"));
     const away = () => { if (isOn()) end("left"); };
     doc.addEventListener("visibilitychange", () => { if (doc.hidden) away(); });
