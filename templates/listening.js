@@ -286,21 +286,31 @@
 
   const isNear = (gap, period) => Math.abs(gap / period - 1) < NEAR;
 
+  const WHOLE = 0.25; // how far from a whole number of intervals a stretch may be, in intervals
+
   /* Steps a minute. An onset taken at another moment of its step, the forefoot's for the heel's, makes
-     one interval longer by as much as the next is shorter. To leave out what is far from typical would
-     leave out more of the long ones than of the short; so all that lies between two near intervals
-     counts as the whole number of them that it is nearest to, a missed step among them. */
+     one interval longer by as much as the next is shorter. To leave out each that is far from typical
+     would leave out more of the long ones than of the short; so what lies between two near ones counts
+     together, if it is about a whole number of intervals. */
   function rateOf(gaps, period) {
-    let [count, far] = [0, 0];
-    for (const gap of gaps) {
-      if (!isNear(gap, period)) far += gap;
-      else {
-        count += 1 + Math.round(far / period);
-        far = 0;
+    let [count, frames, between] = [0, 0, 0];
+    const close = () => {
+      const whole = Math.round(between / period);
+      if (Math.abs(between / period - whole) <= WHOLE) {
+        count += whole;
+        frames += between;
       }
+      between = 0;
+    };
+    for (const gap of gaps) {
+      if (isNear(gap, period)) {
+        close();
+        count += 1;
+        frames += gap;
+      } else between += gap;
     }
-    count += Math.round(far / period);
-    return (60 * FRAMES * count) / gaps.reduce((sum, gap) => sum + gap, 0);
+    close();
+    return (60 * FRAMES * count) / frames;
   }
 
   const STEP_FRAMES = 16; // 80 ms
