@@ -59,6 +59,30 @@ def test_a_day_after_it_is_over_the_plan_goes_on_and_easy_for_as_long(over: str)
     assert after.weeks[1].kind in ("hold", "return")
 
 
+def test_a_run_of_the_day_on_which_it_was_told_ends_nothing() -> None:
+    """The morning's run was before the fever; so is one of a later telling's day."""
+    same = f"[{FEVER}, {{on: 2027-01-11, ran: 30 min}}]"
+    again = f"[{FEVER}, {{on: 2027-01-12, skipped: ill}}, {{on: 2027-01-12, ran: 30 min}}]"
+    for log in (same, again):
+        plan = plan_of(runner(), log, "2027-01-14")
+        assert plan.status == "paused" and not [d for d in ahead(plan) if d.day > 13]
+
+
+@pytest.mark.parametrize("day", [14, 15, 16])
+def test_a_milder_word_after_a_fever_takes_none_of_its_easy_days(day: int) -> None:
+    """Neither the day without a run nor the three easy days, nor their smaller weeks."""
+    over = f"{FEVER}, {{on: 2027-01-14, well_again: yes}}"
+    told = f"{over}, {{on: 2027-01-{day}, skipped: ill}}, {{on: 2027-01-17, ran: 20 min}}"
+    one = plan_of(runner(week=DAYS), f"[{over}, {{on: 2027-01-17, ran: 20 min}}]", "2027-01-18")
+    other = plan_of(runner(week=DAYS), f"[{told}]", "2027-01-18")
+
+    assert days_of(other, "2027-01-15", "2027-01-15") == []
+    lines = {str(d.says) for w in other.weeks for d in w.decisions}
+    assert sentences.LINE_ILL_EASY in lines
+    for week, calm in zip(other.weeks[1:4], one.weeks[1:4], strict=True):
+        assert week.run_minutes <= calm.run_minutes
+
+
 def test_easy_days_are_as_many_as_it_lasted_and_seven_at_most() -> None:
     from sitegen.model.problem import Origin
     from sitegen.rules.illness import Ill

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from sitegen.care import illness, sentences
 from sitegen.model.case import Case
+from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import say
 from sitegen.rules.draft import Draft, Past, Stop
@@ -58,15 +59,18 @@ class Ill(NamedTuple):
 
 
 class Course(NamedTuple):
-    """What the log tells of illness: after each day on which it tells, where things stand."""
+    """What the log tells of illness: after each day on which it tells, all illnesses so far.
+
+    The strictest acts: a cold told in the days after a fever takes nothing of these back.
+    """
 
     days: tuple[date, ...] = ()
-    after: tuple[Ill, ...] = ()
+    after: tuple[tuple[Ill, ...], ...] = ()
 
-    def before(self, day: date) -> Ill | None:
-        """The last illness, as known before ``day``."""
+    def before(self, day: date) -> tuple[Ill, ...]:
+        """Every illness, as known before ``day``, oldest first."""
         known = bisect_left(self.days, day)
-        return self.after[known - 1] if known else None
+        return self.after[known - 1] if known else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,29 +88,38 @@ WELL = IllnessKnown()
 
 def _read(case: Case, log: Log) -> Course:
     told = sorted((since, index, entry) for index, entry, since in counted(case, log.as_of))
-    now: Ill | None = None
+    ills: tuple[Ill, ...] = ()
     days: list[date] = []
-    after: list[Ill] = []
+    after: list[tuple[Ill, ...]] = []
+    ill_on = date.min
     heard = case.client.plan.from_ - DAY
     for since, index, entry in told:
         last, heard = heard, max(heard, since)
         grade = illness.grade(entry)
+        now = ills[-1] if ills else None
+        origin = case.log_origins.value(index)
         if grade is not None:
-            is_new = now is None or now.over is not None
-            if is_new or (grade == "grave" and now is not None and not now.is_grave):
-                first = since if now is None or now.over is not None else now.since
-                now = Ill(first, grade == "grave", case.log_origins.value(index))
-        elif now is not None and now.over is None and (entry.well_again or entry.is_run):
-            now = now._replace(over=since)
+            ill_on = since
+            if now is None or now.over is not None:
+                ills = (*ills, Ill(since, grade == "grave", origin))
+            elif grade == "grave" and not now.is_grave:
+                ills = (*ills[:-1], Ill(now.since, True, origin))
+        elif now is not None and now.over is None and _is_over(entry, since, ill_on):
+            ills = (*ills[:-1], now._replace(over=since))
         elif entry.well_again and (now is None or now.over is None or now.over < last):
             # Told only once it was over: it began after the last word at the latest.
-            now = Ill(min(last + DAY, since), True, case.log_origins.value(index), since)
+            ills = (*ills, Ill(min(last + DAY, since), True, origin, since))
         else:
             continue
-        if now is not None:
+        if ills:
             days.append(since)
-            after.append(now)
+            after.append(ills)
     return Course(tuple(days), tuple(after))
+
+
+def _is_over(entry: CheckIn, since: date, ill_on: date) -> bool:
+    """Whether an entry ends an illness last told of on ``ill_on``; a run then came before."""
+    return bool(entry.well_again) or (entry.is_run and since > ill_on)
 
 
 def courses(log: Log) -> Course:
@@ -116,33 +129,39 @@ def courses(log: Log) -> Course:
 
 
 def _may_stop(log: Log) -> bool:
-    return any(ill.is_grave for ill in courses(log).after)
+    return any(ill.is_grave for ills in courses(log).after for ill in ills)
 
 
 def _stops(log: Log, before: date, day: date) -> Stop | None:
-    ill = courses(log).before(before)
-    if ill is None or not ill.stops(day):
+    stopping = [ill for ill in courses(log).before(before) if ill.stops(day)]
+    if not stopping:
         return None
+    ill = stopping[-1]
     line = sentences.LINE_ILL if ill.over is None else sentences.LINE_ILL_OVER
     return Stop("ill", ill.since, ill.because, "ill", RULE.name, say(line), SOURCE)
 
 
 def _knows(log: Log, morning: Morning) -> IllnessKnown:
-    ill = courses(log).before(morning.day)
-    if ill is None:
+    ills = courses(log).before(morning.day)
+    if not ills:
         return WELL
-    was_long = ill.days >= LONG_DAYS
-    window = ill.easy_days()
-    if window is not None and window[0] <= morning.day <= window[1]:
-        return IllnessKnown(True, True, was_long, ill.because)
-    by_feel = ill.over is None and not ill.is_grave
+    last_run = log.last_run_before(morning.day) or date.min
+    last = ills[-1]
+    was_long = any(
+        ill.days >= LONG_DAYS and (ill is last or (ill.over or date.max) > last_run) for ill in ills
+    )
+    by_feel = last.over is None and not last.is_grave
     if by_feel and morning.day < log.as_of + BY_FEEL_DAYS * DAY:
-        return IllnessKnown(True, False, was_long, ill.because)
+        return IllnessKnown(True, False, was_long, last.because)
+    for ill in reversed(ills):
+        window = ill.easy_days()
+        if window is not None and window[0] <= morning.day <= window[1]:
+            return IllnessKnown(True, True, was_long, ill.because)
     return IllnessKnown(was_long=was_long)
 
 
 def was_long(past: Past) -> bool:
-    """Whether the last illness lasted three weeks or more."""
+    """Whether the last illness, or one since the last run, lasted three weeks or more."""
     found = past.condition.known[RULE.name]
     assert isinstance(found, IllnessKnown)
     return found.was_long
@@ -177,8 +196,9 @@ RULE = Rule(
     name="illness",
     promise=(
         "Ill with fever, or with the chest or the gut: no session until the client says that it is "
-        "over (`well_again: yes`, or a run), and 24 h more; then easy only, for as many days as "
-        "it lasted, at most seven. Ill without such words: easy, by feel. Well again after a "
+        "over (`well_again: yes`, or a run on a later day), and 24 h more; then easy only, for as "
+        "many days as it lasted, at most seven, whatever milder is told meanwhile. Ill without "
+        "such words: easy, by feel. Well again after a "
         "silence: that was an illness since the last word. After three weeks ill: the return of "
         "four weeks away. A racing or skipping heart within four weeks of an "
         "illness: see `signs`."
