@@ -124,6 +124,27 @@ def test_the_return_is_no_more_than_a_part_of_what_was_really_run() -> None:
     assert week.kind == "return" and dose is not None and 50 <= dose <= 60  # without it 106
 
 
+def test_a_run_of_which_nothing_was_heard_is_no_part_of_the_dose_after_a_stop() -> None:
+    """One run of each week is told, at full length: the level stays, the dose is of that one."""
+    runs = [
+        s
+        for w in plan_of(client(), "[]", "2027-01-04").weeks[:6]
+        for s in w.sessions
+        if s.kind == "long" and s.on < SIGN_ON
+    ]
+    told = [
+        f"{{on: {s.on}, ran: {s.run_minutes:.0f} min, effort: 3, pain: {{during: 0}}}}"
+        for s in runs
+    ]
+    on = date(2027, 2, 15)
+    entries = f"[{', '.join([*told, f'{{on: {SIGN_ON}, signs: [limp]}}'])}]"
+    week = plan_of(lifted(TODAY, on), entries, str(on)).weeks[6]
+    dose = next(d.after for d in week.decisions if d.rule == "after_stop")
+
+    assert week.kind == "return" and dose is not None
+    assert 0 < dose <= 0.8 * max(s.run_minutes for s in runs)
+
+
 def test_after_a_stop_the_long_run_of_an_event_grows_from_the_runs_since() -> None:
     goal = "goal: {event: {on: 2027-03-21, distance: 10 km}}"
     on = date(2027, 2, 15)

@@ -43,6 +43,21 @@ def test_at_66_weeks_grow_by_half_as_much_and_days_lie_between() -> None:
     assert side_by_side(old) == 0 < side_by_side(young)
 
 
+@pytest.mark.parametrize("kind", ["run and walk", "without a walk"])
+def test_short_weeks_too_grow_by_half_as_many_minutes(kind: str) -> None:
+    """Five in place of ten: also on the way up from running and walking in turn."""
+    longest = 20 if kind == "run and walk" else 40
+    base = (
+        "{on: 2027-01-04, cadence: 160 spm, pace: 7:30 /km, week: 60 min, "
+        f"longest: {longest} min, runs: 3}}"
+    )
+    old, young = (plan_of(runner(baseline=base, more=f"born: {born}")) for born in ("1958", "1990"))
+
+    assert old.weeks[0].run_minutes <= 65 < young.weeks[0].run_minutes
+    assert [w.kind for w in old.weeks[:3]] == ["build"] * 3
+    assert old.weeks[2].run_minutes > old.weeks[0].run_minutes
+
+
 def test_it_is_said_with_its_evidence() -> None:
     (said,) = (d for d in plan("1960-05-01").weeks[0].decisions if d.rule == "age")
 

@@ -74,6 +74,21 @@ def test_the_coach_is_asked_after_six_weeks_and_the_client_is_not() -> None:
     assert asked(10)
 
 
+def test_who_tells_no_step_rate_is_asked_for_one_and_not_called_unsteady() -> None:
+    log: list[dict[str, str]] = []
+    plan = plan_of(TEXT, log, MONDAY.isoformat())
+    for week in range(10):
+        log += [
+            {"on": s.on.isoformat(), "ran": f"{s.run_minutes:g} min"}
+            for s in plan.weeks[week].sessions
+            if s.is_run
+        ]
+        plan = plan_of(TEXT, log, (MONDAY + timedelta(weeks=week + 1)).isoformat())
+    said = [p.message for p in plan.problems if p.code == "plan-cadence"]
+
+    assert len(said) == 1 and "No step rate was told" in said[0] and "not held" not in said[0]
+
+
 def test_what_sunday_says_of_next_week_monday_says_too() -> None:
     """With the last week's runs logged on Sunday already."""
     log: list[dict[str, str]] = []

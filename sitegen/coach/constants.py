@@ -121,7 +121,7 @@ NUMBERS: tuple[Number, ...] = (
         ("RUNG_DOWN_DAYS", "days", "without a run, and a run/walk plan goes a rung down"),
         ("NEW_BASELINE_DAYS", "days", "without a run, and a new baseline is asked for"),
         ("LONG_SILENCE_DAYS", "days", "without a word in which told runs count as not run"),
-        ("EASE_MOST_DAYS", "days", "an easier week and the days round it"),
+        ("LEVEL_STAYS_DAYS", "days", "an easier week and the days round it"),
     ),
     *_of(
         "rules.after_stop",

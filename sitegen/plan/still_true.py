@@ -59,7 +59,8 @@ def _alone(week: Week) -> Week:
 
 
 def _with_room_left(week: Week) -> Week:
-    """Room that another rule cut is not told; a return takes the place of an easier week, too."""
+    """Room that another rule cut is not told; a return takes the place of an easier week, too, and
+    where nothing is planned nobody comes back yet."""
     sizes = [d.after or 0.0 for d in week.decisions if d.rule in SIZING_NAMES and sets_minutes(d)]
     least = min(sizes, default=float("inf"))
     is_back = week.kind == "return" and any(d.rule in RETURNS for d in week.decisions)
@@ -70,6 +71,7 @@ def _with_room_left(week: Week) -> Week:
         or (
             not (one.rule == volume.RULE.name and (one.after or 0) > least)
             and not (is_back and one.rule == ease.RULE.name)
+            and not (week.kind == "pause" and one.rule in RETURNS and one.after)
         )
     )
     return week if len(kept) == len(week.decisions) else week._replace(decisions=kept)

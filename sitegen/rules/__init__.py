@@ -16,6 +16,7 @@ from sitegen.rules import (
     ease,
     event_days,
     feasible,
+    fewer_days,
     fuel,
     guard,
     hard,
@@ -59,6 +60,7 @@ SIZING: tuple[Rule, ...] = (
     away.RULE,
     taper.RULE,
     event_days.RULE,
+    fewer_days.RULE,
     guard.RULE,
     coach_week.RULE,
 )

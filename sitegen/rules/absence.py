@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from sitegen.model.case import Case
-from sitegen.model.sentence import say
+from sitegen.model.sentence import Sentence, say
 from sitegen.rules import illness, returning
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import RECENT, Log
@@ -20,8 +20,10 @@ RETURN_SHARES: tuple[tuple[int, float], ...] = ((28, 0.5), (14, 0.6), (7, 0.8))
 RUNG_DOWN_DAYS = 28
 NEW_BASELINE_DAYS = 56
 LONG_SILENCE_DAYS = 28
+MEANT = frozenset({"changes", "away"})
 KEPT_FROM_RUNNING = frozenset({"ill", "pain", "travel"})
-EASE_MOST_DAYS = 14  # an easier week and the days round it
+LEVEL_STAYS_DAYS = 14  # below, days that the coach meant to be easy cost a week, and not the level
+DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 
 
@@ -31,10 +33,14 @@ def share(away_days: int) -> float:
 
 
 class DaysAway(NamedTuple):
-    """Days since the last run: counted to the week's Monday, and to the day that is drawn."""
+    """Days since the last run: counted to the week's Monday, and to the day that is drawn.
+
+    ``dated`` is True where they are those of a dated absence from which the week comes back.
+    """
 
     on_monday: int
     days: int
+    dated: bool = False
 
 
 def _start(case: Case, monday: date, number: int, before: date | None) -> date | None:
@@ -61,8 +67,9 @@ def _knows(log: Log, morning: Morning) -> DaysAway | None:
     """
     day, monday, memory = morning
     last = _last_run(log, monday)
+    back = _back_from(log, monday)
     if last is None:
-        return None
+        return DaysAway(back, back, dated=True) if back else None
     untold: date | None = memory[RULE.name]
     if untold is None or _in_long_silence(log, monday, untold):
         untold = last
@@ -72,7 +79,24 @@ def _knows(log: Log, morning: Morning) -> DaysAway | None:
         until_now = (min(day, log.as_of) - max(now, untold)).days
         if share(until_now) < 1.0 and _was_kept(log, now, day):
             days = max(on_monday, until_now)
+    if back > days:
+        return DaysAway(max(on_monday, back), back, dated=True)
     return DaysAway(on_monday, days) if share(days) < 1.0 else None
+
+
+def _back_from(log: Log, monday: date) -> int:
+    """Days without a run of a dated absence that ends in this week or ended in the last; 0: none.
+
+    A run or two between its end and Monday make nobody fitter than the weeks away did. Where it
+    began in the same week, that week's first runs are still usual ones.
+    """
+    found = 0
+    for away in log.case.client.away:
+        if away.from_ < monday and monday - WEEK <= away.to < monday + WEEK:
+            ran = log.last_run_before(away.to + DAY)
+            begun = max(away.from_ - DAY, ran) if ran else away.from_ - DAY
+            found = max(found, (away.to - begun).days)
+    return min(found, NEW_BASELINE_DAYS - 1) if share(found) < 1.0 else 0
 
 
 def _was_kept(log: Log, since: date, day: date) -> bool:
@@ -99,10 +123,14 @@ def _in_long_silence(log: Log, monday: date, day: date) -> bool:
     return (recent[after] - recent[after - 1]).days >= LONG_SILENCE_DAYS
 
 
-def _only_an_easier_week(past: Past, days: int) -> bool:
-    """True where the days without a run are those of an easier week, and nobody was ill."""
+def _was_meant(past: Past, known: DaysAway) -> bool:
+    """True where the days without a run were dated, or those of an easier week or one of rest, and
+    nobody was ill: what is meant to be less is no measurement."""
     last = past.previous
-    if last is None or last.began != "ease" or days >= EASE_MOST_DAYS:
+    if last is None or known.on_monday >= LEVEL_STAYS_DAYS:
+        return False
+    rests = any(one.rule in MEANT and one.after == 0 for one in last.decisions)
+    if not (known.dated or last.began == "ease" or (last.began == "pause" and rests)):
         return False
     return not any(s.entry.skipped in ("ill", "pain") for s in past.recent if s.on >= last.start)
 
@@ -117,7 +145,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft
     if not isinstance(known, DaysAway):
         return draft
-    on_monday, days = known
+    on_monday, days, dated = known
     away = days
     because = case.origins.at("baseline", "on")
     if away >= NEW_BASELINE_DAYS:
@@ -144,8 +172,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         on_monday = max(on_monday, RUNG_DOWN_DAYS)
     part = share(away)
     minutes = float(whole_minutes(min(draft.minutes, level(past) * part)))
-    # Days inside a week, or an easier week left out, cost what is shown now, and not the level.
-    kept = 1.0 if _only_an_easier_week(past, on_monday) else share(on_monday)
+    # Days inside a week, or meant to be easy, cost what is shown now, and not the level.
+    kept = 1.0 if _was_meant(past, known) else share(on_monday)
     worth = level(past) * kept
     rung = draft.rung
     if away >= RUNG_DOWN_DAYS and draft.ladder:
@@ -153,11 +181,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         rung = max((top if rung is None else rung) - 1, 0)
     return draft.decide(
         RULE.name,
-        say(
-            "{days} days since the last run: back at {share} % of the last building week.",
-            days=days,
-            share=round(part * 100),
-        ),
+        _says(days, dated, min(minutes / level(past), part)),
         because=because,
         source=SOURCE,
         before=draft.minutes,
@@ -171,12 +195,29 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     )
 
 
+def _says(days: int, dated: bool, part: float) -> Sentence:
+    """What the week is come back at: ``part`` of the level, which an easier week is less of."""
+    if dated:
+        return say(
+            "After {days} days away: back at {share} % of the last building week.",
+            days=days,
+            share=round(part * 100),
+        )
+    return say(
+        "{days} days since the last run: back at {share} % of the last building week.",
+        days=days,
+        share=round(part * 100),
+    )
+
+
 RULE = Rule(
     name="absence",
     promise=(
         "Days since the last run: under 7 as planned; 7-13 return at 80 %; 14-27 at 60 %; 28 and "
         "over, or after three weeks ill, at 50 % and one rung down; 8 weeks and over: a new "
-        "baseline is asked for. A told run of which nothing was heard is no absence."
+        "baseline is asked for. A told run of which nothing was heard is no absence. Dated days "
+        "away are days without a run, in the week in which they end and the first whole one after "
+        "it. They, a week of rest and an easier one left out lower the level from two weeks on."
     ),
     reason="What was adapted to fades; a step down costs little.",
     source=SOURCE,

@@ -117,10 +117,11 @@ def _stood(draft: Draft, past: Past) -> float:
     """Minutes of which the return is a part: what stood there, and no more than was really run.
 
     That is the level, or the easier week where this is one, and at most the fullest of the last
-    weeks that were heard of.
+    weeks that were heard of, by what is known to be run: after a stop the smaller dose is right
+    where nobody knows.
     """
     eased = [d.after for d in draft.decisions if d.rule == "ease" and d.after is not None]
-    ran = max((week.ran for week in guard.RULE.remembered(past)), default=level(past))
+    ran = max((week.known for week in guard.RULE.remembered(past)), default=level(past))
     return min(level(past), ran, *eased)
 
 
@@ -138,7 +139,8 @@ RULE = Rule(
     promise=(
         "In the week in which a stop by a sign is lifted or cleared, and in the first whole one "
         "after it: 80 % at most of the level, of an easier week where it is one, and of the "
-        "fullest week really run of the last four; less by the days without a run as after an "
+        "fullest week known to be run of the last four (a run of which nothing was heard is none "
+        "here, though it keeps the level); less by the days without a run as after an "
         "absence, nothing hard, nothing that grows. Weeks then grow from that. After a sign of "
         "*now* nothing is hard until a "
         "clinician's clearance for all that is dated after it (`cleared_for: all`). A lift with "

@@ -79,8 +79,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 RULE = Rule(
     name="age",
     promise=(
-        "From 65 years on a week grows by 5 % at most where the plan says no growth, and a day "
-        "lies between runs where it says no number of runs."
+        "From 65 years on a week grows by 5 % at most (under 100 min by 5 min where that is more) "
+        "where the plan says no growth, and a day lies between runs where it says no number of "
+        "runs."
     ),
     reason="Older tissue takes longer to answer; how much longer is not known.",
     source=SOURCE,

@@ -21,6 +21,11 @@ def is_away(case: Case, day: date) -> bool:
     return any(away.from_ <= day <= away.to for away in case.client.away)
 
 
+def is_away_in(case: Case, monday: date) -> bool:
+    """True where a day of the week that begins on a Monday is one away."""
+    return any(is_away(case, monday + DAY * day) for day in range(7))
+
+
 def _as_usual(past: Past, runs: int, whole: float) -> float:
     """Minutes of a week of ``runs`` of which none but the longest is longer than it was last.
 

@@ -13,7 +13,7 @@ from sitegen.model.case import Case
 from sitegen.model.kinds import AIM, percent, whole
 from sitegen.model.plan import Band
 from sitegen.model.record import row
-from sitegen.model.sentence import Sentence, say, say_count
+from sitegen.model.sentence import N_, Sentence, say, say_count
 from sitegen.model.values import Cadence, Percent
 from sitegen.rules.draft import EPSILON, Beat, Draft, Past
 from sitegen.rules.log import Log, Logged
@@ -48,6 +48,11 @@ SPM_PER_CM = -1.231  # Burns GT et al. 2019: -123.1 spm per metre of stature
 # Common practice, no source.
 LEAST_BEAT_MIN = 2
 BEATS = (Beat(1, 4), Beat(1, 6), Beat(2, 4), Beat(4, 3), Beat(12, 1))
+
+NONE_TOLD = N_(
+    "The step rate waits: no step rate was told at {aim} spm yet. It rises once three of four runs "
+    "in a row were within 2 %."
+)
 
 
 class CadenceParameters(Parameters):
@@ -212,11 +217,7 @@ def _waits(past: Past, case: Case, now: Aim) -> Sentence | None:
     if sum([*[True] * ahead, *flags][:of]) >= need:
         return None
     if not flags:
-        return say(
-            "The step rate waits: no step rate was told at {aim} spm yet. It rises once three of "
-            "four runs in a row were within 2 %.",
-            aim=now.spm,
-        )
+        return say(NONE_TOLD, aim=now.spm)
     return say_count(
         "The step rate waits: one run was told since it rose. It rises again once three of four "
         "in a row were within 2 % of {aim} spm.",
@@ -361,16 +362,25 @@ def _asked(draft: Draft, past: Past, case: Case, now: Aim) -> Draft:
     if now.last_rise is None or past.start > past.as_of + WEEK:
         return draft
     weeks = past.number - now.last_rise
-    if weeks < ASK_AFTER_WEEKS or _waits(past, case, now) is None:
+    waits = _waits(past, case, now)
+    if weeks < ASK_AFTER_WEEKS or waits is None:
         return draft
-    return draft.decide(
-        RULE.name,
-        say(
-            "{aim} spm is not held after {weeks} weeks: ask how it feels; a lower aim, or keep, "
-            "can be written under cadence.",
+    says = say(
+        "{aim} spm is not held after {weeks} weeks: ask how it feels; a lower aim, or keep, "
+        "can be written under cadence.",
+        aim=now.spm,
+        weeks=weeks,
+    )
+    if waits.template == NONE_TOLD:
+        says = say(
+            "No step rate was told in {weeks} weeks at {aim} spm: ask for one with the next "
+            "check-in, or write keep under cadence.",
             aim=now.spm,
             weeks=weeks,
-        ),
+        )
+    return draft.decide(
+        RULE.name,
+        says,
         because=case.origins.at("baseline", "cadence"),
         source="common practice, no source",
         warns=True,

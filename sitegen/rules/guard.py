@@ -22,10 +22,14 @@ MEASURED = ("build", "hold", "ease")
 
 
 class Measured(NamedTuple):
-    """Minutes that were really run in a week, of those that were told."""
+    """Minutes that were really run in a week, of those that were told.
+
+    ``ran`` has a run of which nothing was heard as told; ``known`` has it as not run.
+    """
 
     ran: float
     told: float
+    known: float = 0.0
 
 
 def _start(case: Case, monday: date, number: int, before: object) -> tuple[Measured, ...]:
@@ -45,11 +49,11 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     is_measured = week.began in MEASURED and not week.by_coach and week.runs > 0
     if not is_measured or told <= 0 or not heard or any(run.fate == "ill" for run in runs):
         return before
-    share = sum(_ran(run) for run in runs) / told
+    share, known = (sum(_ran(run) for run in them) / told for them in (runs, heard))
     whole = told
     if week.began == "ease":
         whole = min(week.worth or told, before[-1].told) if before else max(level.minutes, told)
-    return (*before, Measured(whole * share, whole))[-MEASURED_WEEKS:]
+    return (*before, Measured(whole * share, whole, whole * known))[-MEASURED_WEEKS:]
 
 
 def _ran(run: ToldRun) -> float:

@@ -37,7 +37,7 @@ CLAIMS = (
     Claim("away", ("away",)),
     Claim(COACH, ("changes",)),
     Claim("race week", ("taper",)),
-    Claim("ease", ("ease",)),
+    Claim("ease", ("ease", "fewer_days")),
     Claim("silence", ("silence",)),
     Claim("guard", ("guard", "overdone")),
     Claim(FLOOR, ("volume",)),  # the level, repeated

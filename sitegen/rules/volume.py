@@ -190,7 +190,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     most_growth = growth_of(case, draft.start)
     growth = most_growth.fraction
     before, logged_at = RULE.remembered(past)
-    aim = limit(before, growth) if draft.is_run_walk else wanted(before, growth)
+    aim = wanted(before, growth)
     ceiling = max(most(case), before)  # growth ends there; what was reached is not taken back
     worth = max(min(aim, ceiling), 0.0)
     minutes = float(whole_minutes(worth))

@@ -1,0 +1,64 @@
+"""Weeks of a rota, and odd ones, whose days hold fewer runs than usual."""
+
+from __future__ import annotations
+
+import pytest
+
+from generated import runner, training
+from sitegen.model.plan import Week
+from support import plan_of
+
+BASE = "{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: 300 min, longest: 90 min, runs: 5}"
+FIVE = "{mon: {}, tue: {}, thu: {}, sat: {}, sun: {}, long: sun}"
+TWO = "{mon: {}, wed: {}, long: wed}"
+PLAN = "{from: 2027-01-04, weeks: 12}"
+
+
+def lengths(week: Week) -> list[float]:
+    return sorted(s.run_minutes for s in week.sessions if s.is_run and s.kind != "event")
+
+
+@pytest.mark.parametrize("goal", ["", "goal: {event: {on: 2027-03-28, distance: marathon}}"])
+def test_in_weeks_of_two_days_no_run_but_the_long_one_is_longer_than_in_those_of_five(
+    goal: str,
+) -> None:
+    """Two runs in three days had grown to 2 h 30 min each, in place of five."""
+    weeks = plan_of(runner(baseline=BASE, week=f"[{FIVE}, {TWO}]", plan=PLAN, more=goal)).weeks
+    for five, two in zip(weeks[::2], weeks[1::2], strict=True):
+        if "event" in (five.kind, two.kind):
+            continue
+        assert len(lengths(two)) == 2
+        assert lengths(two)[0] <= max(lengths(w)[-2] for w in weeks[::2] if w.kind == "build") + 2
+        assert lengths(two)[1] <= 1.1 * max(90, *(lengths(w)[-1] for w in weeks[::2]))
+    assert training(weeks[2]) >= 300  # the weeks of five go on as they would
+
+
+def test_the_first_week_of_a_plan_goes_by_the_baseline() -> None:
+    """300 min in five runs are an hour each."""
+    first = plan_of(runner(baseline=BASE, week=f"[{TWO}, {FIVE}]", plan=PLAN)).weeks[0]
+
+    assert lengths(first) == [60, 60]
+    (said,) = (d for d in first.decisions if d.rule == "fewer_days")
+    assert "2 of 5 runs" in str(said.says) and said.after == 120
+
+
+@pytest.mark.parametrize(("days", "runs"), [("{wed: {}}", 1), ("{wed: {}, sat: {}}", 2)])
+def test_an_odd_week_has_the_runs_that_fit_and_the_next_is_as_it_would_be(
+    days: str, runs: int
+) -> None:
+    odd = f"weeks_on: {{2027-01-18: {days}}}"
+    weeks = plan_of(runner(baseline=BASE, week=FIVE, plan=PLAN, more=odd)).weeks
+    usual = plan_of(runner(baseline=BASE, week=FIVE, plan=PLAN)).weeks
+
+    assert len(lengths(weeks[2])) == runs
+    assert lengths(weeks[2])[-1] <= lengths(usual[1])[-1]
+    assert all(one <= lengths(usual[1])[-2] for one in lengths(weeks[2])[:-1])
+    assert training(weeks[4]) >= training(usual[2])
+
+
+def test_a_week_of_as_many_or_more_days_is_as_it_was() -> None:
+    odd = f"weeks_on: {{2027-01-18: {FIVE.replace('mon', 'fri')}}}"
+    weeks = plan_of(runner(baseline=BASE, week=FIVE, plan=PLAN, more=odd)).weeks
+    usual = plan_of(runner(baseline=BASE, week=FIVE, plan=PLAN)).weeks
+
+    assert training(weeks[2]) >= training(usual[2]) - 10
