@@ -281,7 +281,7 @@ def _read_plain(path: Path) -> bytes | str:
         return f"this file can't be read: {error.strerror}"
 
 
-TEMPLATES = frozenset({".html", ".js", ".css", ".webmanifest"})
+TEMPLATES = frozenset({".html", ".js", ".css", ".json", ".webmanifest"})
 DESK = "desk"  # the folder of what only `sitegen desk` shows
 
 

@@ -355,13 +355,8 @@
     soon(loadLater);
   }
 
-  /* Scripts and styles that no first picture needs; asked for once more with the next view where they don't come. */
+  /* Scripts that no first picture needs; asked for once more with the next view where they don't come. */
   function loadLater() {
-    if (!one('link[href="' + page.dataset.laterStyle + '"]')) {
-      const style = document.createElement("link");
-      Object.assign(style, { rel: "stylesheet", href: page.dataset.laterStyle });
-      one("link[rel=stylesheet]").after(style); // before the practice's accent
-    }
     const script = document.createElement("script");
     script.addEventListener("load", () => {
       parts.host.look(portal);

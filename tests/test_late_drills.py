@@ -40,13 +40,15 @@ def the_file(folder: Path) -> Path:
 
 def test_a_file_is_named_and_vouched_for_by_what_it_holds():
     """W3C, Subresource Integrity, section 3.1: sha256- and the digest in base64."""
-    made = shelf("es-MX", {"bridge": "<p>Un puente \u2028</p>"})
+    drawing = '<div class="figure"><svg>\n</svg></div>'
+    made = shelf("es-MX", {"bridge": f"<p>Un puente \u2028</p>{drawing}", "calf": "<p>Sin</p>"})
 
     digest = hashlib.sha256(made.content)
     assert made.name == f"assets/drills-es-mx.{digest.hexdigest()[:10]}.js"
     assert made.integrity == "sha256-" + base64.b64encode(digest.digest()).decode()
     text = made.content.decode().removeprefix("self.portalDrills=").rstrip().removesuffix(";")
-    assert json.loads(text) == {"bridge": "<p>Un puente \u2028</p>"}
+    words = {"bridge": '<p>Un puente \u2028</p><div class="figure"></div>', "calf": "<p>Sin</p>"}
+    assert json.loads(text) == {"words": words, "figures": ["<svg>\n</svg>", ""]}
 
 
 def test_a_page_leaves_out_the_inside_of_shipped_drills_and_keeps_the_coachs_own():

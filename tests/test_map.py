@@ -1,10 +1,14 @@
-"""DEVELOPERS.md says what is tested where, and misses no file of tests."""
+"""What is kept beside the code is not behind it: DEVELOPERS.md says what is tested where, and the
+short forms of scripts are of what they are now."""
 
 from __future__ import annotations
 
 import re
 from fnmatch import fnmatch
 from pathlib import Path
+
+from sitegen.portal.shrink import stale
+from sitegen.world import read_templates
 
 HERE = Path(__file__).resolve().parent
 PAGE = (HERE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
@@ -34,6 +38,11 @@ def test_every_file_of_tests_stands_in_the_map() -> None:
 def test_every_line_of_the_map_leads_somewhere() -> None:
     assert [line for line in lines() if not any(fnmatch(f, n) for n in line for f in files())] == []
     assert len(lines()) > 15
+
+
+def test_each_script_of_the_page_has_a_short_form_of_what_it_is_now() -> None:
+    """Else it travels as it is written, and a first visit grows."""
+    assert stale(read_templates()) == (), "run: node tools/shorten.mjs"
 
 
 def test_a_newcomer_has_at_most_forty_words_to_learn() -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+import subprocess
 from dataclasses import replace
 from datetime import date, time
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 
@@ -32,11 +34,13 @@ from sitegen.portal.folding import FoldedLines
 from sitegen.portal.page import Look, Renderer, accent_css, assets
 from sitegen.portal.scene import Scene
 from sitegen.portal.session import part_line, turns
-from sitegen.portal.shrink import shrunk
+from sitegen.portal.shrink import content_hash, short, shrunk, stale
 from sitegen.portal.views.weeks import bars
 from sitegen.portal.words import EFFORT_WORDS, Words
 
 NBSP = "\N{NO-BREAK SPACE}"
+ROOT = Path(__file__).resolve().parents[1]
+TERSER = ROOT / "node_modules" / "terser"
 VOID = {"area", "br", "col", "hr", "img", "input", "link", "meta", "rect", "path", "circle"}
 
 
@@ -401,6 +405,28 @@ def test_scripts_and_styles_travel_without_their_comments_but_keep_a_licence():
 
     assert shrunk("x.js", script) == b"/*! (c) someone */const a=`two  spaces // kept`;"
     assert shrunk("x.css", style) == b"/*! (c) someone */a{color:red}"
+
+
+def test_a_script_travels_in_its_short_form_unless_it_has_changed_since():
+    now, before = "const a = 1; // now\n", "const a = 0;\n"
+    forms = {"a.js": [content_hash(now.encode()), "let a=1"], "gone.js": ["", ""]}
+    templates = {"a.js": now, "new.js": now, "scripts.json": json.dumps(forms)}
+
+    assert [short(name, templates) for name in ("a.js", "new.js")] == ["let a=1", "const a=1;"]
+    assert stale(templates) == ("gone.js", "new.js")
+    assert short("a.js", templates | {"a.js": before}) == "const a=0;"
+    assert stale(templates | {"a.js": before}) == ("a.js", "gone.js", "new.js")
+
+
+@pytest.mark.skipif(not TERSER.is_dir(), reason="no terser in node_modules")
+def test_the_short_forms_are_what_the_tool_makes_of_the_scripts(tmp_path: Path):
+    run = ["node", str(ROOT / "tools" / "shorten.mjs"), str(tmp_path / "forms.json")]
+    subprocess.run(run, check=True, timeout=120)
+
+    made = json.loads((tmp_path / "forms.json").read_text(encoding="utf-8"))
+    assert len(made) > 40
+    assert made == json.loads(read_templates()["scripts.json"])
+    assert "/*" not in "".join(made["door/seal.js"])
 
 
 def test_the_page_names_what_it_holds_so_that_a_newer_one_is_told_apart():

@@ -2,9 +2,8 @@
 
 Scripts and styles are written in parts, each short enough to be read, and travel as few files:
 
-- ``portal.js``: the rules by which a device acts on check-ins, ``app/*.js``, each view's own
-  scripts, and ``start.js``, which begins;
-- ``door.js``: ``door/*.js``, for sealed pages only; it comes before the other;
+- ``portal.js``: the rules by which a device acts on check-ins, ``door/*.js`` for sealed pages,
+  ``app/*.js``, each view's own scripts, and ``start.js``, which begins;
 - ``views-TAG.js``: for sealed pages only, what stands in the views of all clients of a language
   (`View.alike`), which would make each document longer;
 - ``later-TAG.js``: what no first picture needs (`LATER`), with its words in one language and the
@@ -12,17 +11,15 @@ Scripts and styles are written in parts, each short enough to be read, and trave
   clients, so that asking tells nothing of anybody;
 - ``listen-TAG.js``: the listening check (`LISTEN`) with its words in one language; page and audio
   graph load the same file;
-- ``later.css``: styles that no first picture needs;
-- ``portal.css``: ``style/*.css``, then each view's own styles.
+- ``portal.css``: ``style/*.css``, then each view's own styles, then those of ``LATER``.
 
 Within a folder parts go by name, so a part leans only on those that stand before it.
 """
 
 from __future__ import annotations
 
-import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, OUTDOORS, readable
 from sitegen.model.languages import ENGLISH
@@ -31,13 +28,12 @@ from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.listening import listen_words
 from sitegen.portal.reacting import DEVICE_RULES
 from sitegen.portal.run_file import LIMITS, words_of
-from sitegen.portal.shrink import shrunk
+from sitegen.portal.shrink import content_hash, short, shrunk
 from sitegen.portal.wordlists import word_lists
 
-HASH_LETTERS = 10
 WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
 STYLE = "portal.css"
-SCRIPTS = ("door.js", "portal.js")  # in loading order; the first only where a page is sealed
+SCRIPT = "portal.js"
 LATE_SCRIPT = "later.js"
 LATER = (
     "app/host.js",
@@ -74,21 +70,16 @@ LISTEN = (
 )
 NOT_FIRST = frozenset((*LATER, *LISTEN))  # what is in no script that a first picture needs
 FOLDERS = {
-    "door.js": (r"door/",),
-    "portal.js": ("app/", "views/", "start.js"),
+    SCRIPT: ("door/", "app/", "views/", "start.js"),
     LATE_SCRIPT: LATER,
     LISTEN_SCRIPT: LISTEN,
-    "later.css": LATER,
-    STYLE: ("style/", "views/"),
+    STYLE: ("style/", "views/", *LATER),
 }
 
 
 def bundles(templates: Mapping[str, str]) -> dict[str, str]:
-    """The parts of each script and style sheet put together, by the name of the whole."""
-    made = {
-        whole: "\n".join(_parts(templates, places, whole.rpartition(".")[2]))
-        for whole, places in FOLDERS.items()
-    }
+    """Each script and style sheet put together of its parts, as it travels, by its name."""
+    made = {whole: _whole(templates, whole, places) for whole, places in FOLDERS.items()}
     rules, limits, words = (
         json.dumps(one, separators=(",", ":")) for one in (DEVICE_RULES, LIMITS, word_lists())
     )
@@ -96,7 +87,7 @@ def bundles(templates: Mapping[str, str]) -> dict[str, str]:
         f"window.portalParts.wordLists={words};\nwindow.portalParts.runFile={{limits:{limits}}};"
     )
     return made | {
-        "portal.js": f"window.portalParts={{rules:{rules}}};\n{made['portal.js']}",
+        SCRIPT: f"window.portalParts={{rules:{rules}}};\n{made[SCRIPT]}",
         LATE_SCRIPT: f"{parts}\n{made[LATE_SCRIPT]}",
     }
 
@@ -124,7 +115,6 @@ def late_addresses(language: str, whole: Mapping[str, str], languages: Languages
     return {
         "later": f"../{late(language, whole, languages)[0]}",
         "later_listen": f"../{listen(language, whole, languages)[0]}",
-        "later_style": f"../{asset_name('later.css', shrunk('later.css', whole['later.css']))}",
     }
 
 
@@ -132,15 +122,21 @@ def _with_words(
     name: str, place: str, words: object, language: str, whole: Mapping[str, str]
 ) -> tuple[str, bytes]:
     text = json.dumps(words, ensure_ascii=False, separators=(",", ":"))
-    content = f"{place}={text};\n".encode() + shrunk(name, whole[name])
+    content = f"{place}={text};\n{whole[name]}".encode()
     return asset_name(f"{name.removesuffix('.js')}-{language.lower()}.js", content), content
 
 
-def _parts(templates: Mapping[str, str], places: tuple[str, ...], ending: str) -> Iterator[str]:
-    for place in places:
-        names = [n for n in templates if n.startswith(place) and n.endswith(f".{ending}")]
-        names = [n for n in names if n == place or n not in NOT_FIRST]
-        yield from (templates[n] for n in sorted(names, key=_by_stem))
+def _whole(templates: Mapping[str, str], whole: str, places: tuple[str, ...]) -> str:
+    ending = whole.rpartition(".")[2]
+    names = [name for place in places for name in _parts(templates, place, ending)]
+    if ending == "js":
+        return "\n".join(short(name, templates) for name in names)
+    return shrunk(whole, "\n".join(templates[name] for name in names)).decode()
+
+
+def _parts(templates: Mapping[str, str], place: str, ending: str) -> list[str]:
+    names = [n for n in templates if n.startswith(place) and n.endswith(f".{ending}")]
+    return sorted((n for n in names if n == place or n not in NOT_FIRST), key=_by_stem)
 
 
 def _by_stem(name: str) -> str:
@@ -170,7 +166,7 @@ def assets(
     languages = languages or Languages()
     whole = bundles(templates)
     made = {
-        asset_name(name, shrunk(name, text)): shrunk(name, text)
+        asset_name(name, text.encode()): text.encode()
         for name, text in whole.items()
         if name not in (LATE_SCRIPT, LISTEN_SCRIPT)
     }
@@ -178,7 +174,7 @@ def assets(
         made |= dict(with_words(tag, whole, languages) for tag in (ENGLISH, *languages.shipped))
     made |= {icon_name(size): icon(size) for size in SIZES}
     if WORKER in templates:
-        made[WORKER] = shrunk(WORKER, templates[WORKER])
+        made[WORKER] = short(WORKER, templates).encode()
     if accent is not None:
         made[accent_name(accent)] = accent_css(accent)
     return made
@@ -188,11 +184,6 @@ def asset_name(name: str, content: bytes) -> str:
     """``assets/portal.1a2b3c4d5e.css``."""
     stem, _, ending = name.rpartition(".")
     return f"assets/{stem}.{content_hash(content)}.{ending}"
-
-
-def content_hash(content: bytes) -> str:
-    """The letters that tell this content from any other."""
-    return hashlib.sha256(content).hexdigest()[:HASH_LETTERS]
 
 
 def icon_name(size: int) -> str:

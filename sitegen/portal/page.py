@@ -26,7 +26,7 @@ from sitegen.model.picture import Picture
 from sitegen.model.plan import Plan
 from sitegen.model.sentence import N_
 from sitegen.portal.assets import (
-    SCRIPTS,
+    SCRIPT,
     STYLE,
     WORKER,
     accent_css,
@@ -34,7 +34,6 @@ from sitegen.portal.assets import (
     asset_name,
     assets,
     bundles,
-    content_hash,
     icon_name,
     late_addresses,
     views_file,
@@ -48,7 +47,7 @@ from sitegen.portal.icon import SIZES
 from sitegen.portal.prose import Prose
 from sitegen.portal.scene import Key, Pens, Scene, View
 from sitegen.portal.shelf import DrillShelf, shelf
-from sitegen.portal.shrink import shrunk
+from sitegen.portal.shrink import content_hash
 from sitegen.portal.stopped import device_notices, stop_notice
 from sitegen.portal.templating import portal_environment
 from sitegen.portal.views import VIEWS
@@ -211,8 +210,6 @@ class Renderer:
         if (content is None) == (sealed is None):
             raise ValueError("a page holds a document or a sealed document")
         styles, scripts = self._links(sealed is not None, self.languages.said(language))
-        if content is not None:  # read and printed without scripts, too
-            styles.append(f"../{self._names['later.css']}")
         if look.accent is not None:
             styles.append(f"../{accent_name(look.accent)}")
         late_files = self._late_files[self.languages.said(language)]
@@ -288,15 +285,14 @@ class Renderer:
 
     def _links(self, is_sealed: bool, language: str) -> tuple[list[str], list[str]]:
         """Addresses of styles and scripts in loading order."""
-        names = [self._names[name] for name in (SCRIPTS if is_sealed else SCRIPTS[1:])]
-        if is_sealed:
-            names.insert(1, self._views_files[language][0])
+        names = [self._views_files[language][0]] if is_sealed else []
+        names.append(self._names[SCRIPT])
         return [f"../{self._names[STYLE]}"], [f"../{name}" for name in names]
 
     @cached_property
     def _names(self) -> dict[str, str]:
         whole = bundles(self.templates)
-        return {name: asset_name(name, shrunk(name, text)) for name, text in whole.items()}
+        return {name: asset_name(name, text.encode()) for name, text in whole.items()}
 
     @cached_property
     def _late_files(self) -> dict[str, dict[str, str]]:

@@ -9,10 +9,13 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
 from sitegen.portal.assets import asset_name
+
+_FIGURE = re.compile(r'(?<=<div class="figure">).*?(?=</div>)', re.DOTALL)
 
 
 class DrillShelf(NamedTuple):
@@ -28,7 +31,14 @@ class DrillShelf(NamedTuple):
 
 
 def shelf(language: str, drawn: Mapping[str, str]) -> DrillShelf:
-    """The file of a language (BCP 47), from each drill's HTML by its id."""
-    text = json.dumps(drawn, ensure_ascii=False, separators=(",", ":"))
+    """The file of a language (BCP 47), from each drill's HTML by its id.
+
+    Words stand beside words and drawings beside drawings, in one order, since that packs better;
+    ``views/drills/late.js`` puts each drawing into its place.
+    """
+    figures = [(_FIGURE.search(html) or [""])[0] for html in drawn.values()]
+    words = {id: _FIGURE.sub("", html, 1) for id, html in drawn.items()}
+    held = {"words": words, "figures": figures}
+    text = json.dumps(held, ensure_ascii=False, separators=(",", ":"))
     content = f"self.portalDrills={text};\n".encode()
     return DrillShelf(asset_name(f"drills-{language.lower()}.js", content), content)

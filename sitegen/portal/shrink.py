@@ -1,15 +1,24 @@
 """Scripts and style sheets as they travel: without comments and idle white space.
 
-Only that. Names stay, so what a browser shows is still what lies in ``templates/``. A comment
-that begins with ``/*!``, as licences do, is kept.
+Scripts travel with short local names, too. That is done beforehand: ``tools/shorten`` writes each
+script's short form into ``templates/scripts.json``, beside a hash of the script that it was made
+from. One that has changed since travels as it is written, and `stale` names it. What others see of
+a script, such as names of properties, stays. A comment that begins with ``/*!``, as licences do, is
+kept.
 """
 
 from __future__ import annotations
 
+import hashlib
+import json
+from collections.abc import Mapping
 from functools import lru_cache
 
 import rcssmin
 import rjsmin
+
+SHORT_FORMS = "scripts.json"
+HASH_LETTERS = 10
 
 
 @lru_cache(maxsize=64)
@@ -17,3 +26,29 @@ def shrunk(name: str, text: str) -> bytes:
     """The bytes of the asset that a template named ``name.js`` or ``name.css`` becomes."""
     make = rcssmin.cssmin if name.endswith(".css") else rjsmin.jsmin
     return str(make(text, keep_bang_comments=True)).encode("utf-8")
+
+
+def short(name: str, templates: Mapping[str, str]) -> str:
+    """A script of the templates as it travels."""
+    made_from, form = _forms(templates.get(SHORT_FORMS, "{}")).get(name, ("", ""))
+    text = templates[name]
+    return form if made_from == content_hash(text.encode()) else shrunk(name, text).decode()
+
+
+def stale(templates: Mapping[str, str]) -> tuple[str, ...]:
+    """Scripts without a short form of what they are now, and forms without a script."""
+    forms = _forms(templates.get(SHORT_FORMS, "{}"))
+    now = {n: content_hash(t.encode()) for n, t in templates.items() if n.endswith(".js")}
+    names = sorted(now.keys() | forms.keys())
+    return tuple(name for name in names if forms.get(name, [])[:1] != [now.get(name)])
+
+
+def content_hash(content: bytes) -> str:
+    """The letters that tell this content from any other."""
+    return hashlib.sha256(content).hexdigest()[:HASH_LETTERS]
+
+
+@lru_cache(maxsize=2)
+def _forms(text: str) -> dict[str, list[str]]:
+    """By script: the hash of what its short form was made from, and that form."""
+    return dict(json.loads(text))

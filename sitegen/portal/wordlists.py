@@ -14,9 +14,11 @@ LEAST_LETTERS = 40  # a shorter fragment is cheaper written out
 
 
 def word_lists() -> dict[str, Any]:
-    """Patterns by language and sign; what stands in many of them once, in ``parts``.
+    """Patterns by language, each list in the order of its signs; what stands in many of them
+    once, in ``parts``. A part may hold earlier ones; "@3@" is the fourth of them.
 
-    A part may hold earlier ones; "@3@" is the fourth of them.
+    Groups are written without ``?:``, and like beside like, since that packs better. Nothing asks
+    for a group, so that each is remembered does no harm.
     """
     fragments = sorted(
         {
@@ -31,7 +33,7 @@ def word_lists() -> dict[str, Any]:
     def packed(text: str, upto: int) -> str:
         for at in range(upto - 1, -1, -1):
             text = text.replace(fragments[at], f"@{at}@")
-        return text
+        return text.replace("(?:", "(")
 
     def pack(text: str) -> str:
         return packed(text, len(fragments))
@@ -40,16 +42,11 @@ def word_lists() -> dict[str, Any]:
         "parts": [packed(text, at) for at, text in enumerate(fragments)],
         "languages": [
             {
-                "signs": {
-                    sign: {
-                        "keys": keys,
-                        "rows": [
-                            [pack("|".join(row.said)), pack(row.is_thing), pack(row.explains)]
-                            for row in language.rows[sign]
-                        ],
-                    }
-                    for sign, keys in language.keys.items()
-                },
+                "signs": list(language.keys),
+                "rows": [
+                    [[pack("|".join(r.said)), pack(r.is_thing), pack(r.explains)] for r in rows]
+                    for rows in (language.rows[sign] for sign in language.keys)
+                ],
                 "before": language.words.DENIES_BEFORE,
                 "after": language.words.DENIES_AFTER,
                 "joins": language.words.JOINS,

@@ -119,9 +119,8 @@
       const found = [];
       for (const language of lists.languages) {
         const matches = [];
-        for (const [sign, { keys, rows }] of Object.entries(language.signs)) {
-          if (!keys.some((key) => clause.includes(key))) continue;
-          for (const row of rows) matches.push(...ofRow(language, sign, row, clause));
+        for (const [at, sign] of language.signs.entries()) {
+          for (const row of language.rows[at]) matches.push(...ofRow(language, sign, row, clause));
         }
         matches.sort((a, b) => a.start - b.start || a.end - b.end
           || (a.sign === b.sign ? 0 : a.sign < b.sign ? -1 : 1));

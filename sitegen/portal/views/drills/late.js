@@ -5,6 +5,7 @@
 
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
+  const FRAME = '<div class="figure">';
 
   function init(portal) {
     const { drills, drillsHash } = document.documentElement.dataset;
@@ -17,8 +18,12 @@
     }
 
     function fill() {
+      const { words, figures } = world.portalDrills; // in one order
+      const ids = Object.keys(words);
       for (const article of document.querySelectorAll(".drill[data-late]")) {
-        parts.folded.hold(article, world.portalDrills[article.dataset.drill], portal);
+        const id = article.dataset.drill;
+        const html = words[id].replace(FRAME, (frame) => frame + figures[ids.indexOf(id)]);
+        parts.folded.hold(article, html, portal);
         article.removeAttribute("data-late");
       }
       tell(false);
