@@ -131,9 +131,12 @@
       [name, id] = [section.id, ""];
     }
     for (const view of views()) {
-      // "until-found": a search in the page also finds what stands in the other views
-      if (view === section) view.removeAttribute("hidden");
-      else view.setAttribute("hidden", "until-found");
+      // "until-found": a search in the page also finds what stands in the other views. That alone
+      // leaves an empty region without a name for each of them to those who listen.
+      for (const [attribute, value] of [["hidden", "until-found"], ["aria-hidden", "true"]]) {
+        if (view === section) view.removeAttribute(attribute);
+        else view.setAttribute(attribute, value);
+      }
     }
     for (const a of all(".nav a")) {
       if (splitPlace(read(a.getAttribute("href")).place)[0] === name)

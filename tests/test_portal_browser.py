@@ -543,15 +543,32 @@ def test_it_opens_from_a_file_on_disk(browser: Any, sites: Path):
         ("dark", "phone"),
     ),
 )
-def test_axe_finds_nothing_in_any_view(visit: Open, scheme: str, size: str):
-    """By day a phone in the dark (`test_portal_engines`: a wide page by light); by night all."""
-    page = visit(color_scheme=scheme, size=PHONE if size == "phone" else DESK)
+def test_axe_finds_nothing_in_any_view_and_each_region_has_a_name(
+    visit: Open, scheme: str, size: str
+):
+    """By day a phone in the dark (`test_portal_engines`: a wide page by light); by night all.
+    Sealed, as clients have it: there the key stands in each of the page's own links."""
+    screen = PHONE if size == "phone" else DESK
+    page = visit("sealed", f"#k={KEY_TEXT}", color_scheme=scheme, size=screen)
     page.evaluate(AXE.read_text(encoding="utf-8"))
-    for view in VIEWS:
+    tools = page.context.new_cdp_session(page)
+    views = page.evaluate("Array.from(document.querySelectorAll('.view'), v => v.id)")
+    assert views == [view for view in VIEWS if view != "calendar"]  # this one has no feed
+    for view in views:
         page.evaluate("v => portal.go(v)", view)
         page.locator(f'html[data-view="{view}"]').wait_for(state="attached")
         found = page.evaluate(AXE_RUN)
         assert found == [], f"{view}: {found}"
+        names = regions(tools.send("Accessibility.getFullAXTree")["nodes"])
+        assert len(names) > 1 and "" not in names, (view, names)
+
+
+def regions(nodes: list[dict[str, Any]]) -> list[str]:
+    """The names of what a screen reader jumps to (WAI-ARIA 1.2, landmark roles), as the browser
+    tells them; views that are not shown are none."""
+    roles = {"region", "form", "navigation", "complementary", "search"}
+    here = [node for node in nodes if not node["ignored"] and node["role"]["value"] in roles]
+    return [node.get("name", {}).get("value", "") for node in here]
 
 
 AXE_RUN = """() => axe.run(document, {
