@@ -171,7 +171,7 @@ def test_the_copy_is_one_page_with_the_assets_that_it_names_and_no_more(page: An
         if f'"../assets/{path.name}"' in text.split("</head>")[0] and path.suffix in (".css", ".js")
     }
     assert {name.split(".")[0] for name in named} == {
-        "/assets/portal", "/assets/later", "/assets/later-en", "/assets/listen-en",
+        "/assets/portal", "/assets/later-en", "/assets/listen-en",
     }  # fmt: skip
     assert {name.rpartition(".")[2] for name in named} == {"css", "js"}
 

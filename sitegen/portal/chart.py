@@ -260,7 +260,7 @@ def _names(chart: Chart, frame: Frame, rates: Scale) -> Iterable[str]:
         yield (
             f'<text class="label ceiling" x="{frame.left + 4}" y="{above:.1f}">'
             f"{escape(chart.ceiling_label)}</text>"
-            f'<text class="label baseline end" x="{right - 2}" y="{below:.1f}">'
+            f'<text class="label baseline end" x="{right - 6}" y="{below:.1f}">'
             f"{escape(chart.baseline_label)}</text>"
         )
 

@@ -36,8 +36,8 @@
       const whole = Math.round(seconds);
       const minutes = Math.floor(whole / 60);
       const words = [];
-      if (minutes) words.push(minutes + " " + say("min"));
-      if (whole % 60 || !minutes) words.push((whole % 60) + " " + say("s"));
+      if (minutes) words.push(minutes + "\u00a0" + say("min"));
+      if (whole % 60 || !minutes) words.push((whole % 60) + "\u00a0" + say("s"));
       return words.join(" ");
     }
 
