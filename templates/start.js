@@ -123,6 +123,7 @@
 
   // Views
 
+  /* `byReader`: it was asked for, and did not only come up by a search or with the page. */
   function show(place, byReader) {
     let [name, id] = splitPlace(place);
     let section = views().find((view) => view.id === name);
@@ -161,6 +162,7 @@
       title.focus({ preventScroll: true });
       window.scrollTo(0, 0);
     }
+    if (name === "weeks" && byReader && !id) atThisWeek();
     document.dispatchEvent(new CustomEvent("portal:shown", { detail: { view: name, id } }));
   }
 
@@ -171,7 +173,14 @@
     if (week) parts.folded.draw(one("#weeks-" + week.number), portal);
   }
 
+  function atThisWeek() {
+    const here = one('.week > summary[aria-current="date"]');
+    const isFar = here && here.getBoundingClientRect().top > window.innerHeight / 2;
+    if (isFar && !window.scrollY) here.scrollIntoView();
+  }
+
   const plainTitle = document.title;
+  let isFound = false; // a search in the page turned up a view, and scrolls to the words itself
 
   function addressChanged() {
     const next = read(location.hash);
@@ -189,7 +198,8 @@
       one("#main").focus();
       return;
     }
-    show(next.place || "now", true);
+    show(next.place || "now", !isFound);
+    isFound = false;
   }
 
   // Links within the document carry the key, so that they can be opened anew or bookmarked.
@@ -309,7 +319,11 @@
     parts.folded.init(portal);
     each("show");
     for (const view of views())
-      view.addEventListener("beforematch", () => go(view.id));
+      view.addEventListener("beforematch", () => {
+        if (splitPlace(read(location.hash).place)[0] === view.id) return; // a link leads here
+        isFound = true;
+        go(view.id);
+      });
     window.addEventListener("hashchange", addressChanged);
     const place = address.place || "now";
     // What is asked for stands there first; the rest gets ready in a task of its own.
@@ -354,6 +368,7 @@
 
   function getReady() {
     each("getReady");
+    if (page.dataset.view === "weeks") atThisWeek();
     page.dataset.ready = "";
     soon(loadLater);
   }

@@ -290,7 +290,7 @@ def test_a_clock_that_the_phone_stopped_is_told(page: Page):
     page.wait_for_timeout(2300)
     page.evaluate(HIDE, False)
 
-    expect(page.get_by_text(re.compile(r"The phone stopped the sound for \d+ s"))).to_be_visible()
+    expect(page.get_by_text(re.compile(r"The phone stopped the sound for \d+\ss"))).to_be_visible()
     expect(button(page, "Pause")).to_be_visible()
     expect(page.locator("[data-b-stopped]")).to_have_text(
         re.compile(r"Where it stopped: 0:0\d done")

@@ -354,6 +354,27 @@ def test_this_week_is_open_and_the_others_are_shut(visit: Open):
     assert page.locator(".here:visible").inner_text() == "this week"
 
 
+def test_weeks_opens_at_this_week_but_a_search_stays_at_what_it_found(visit: Open):
+    page = visit(end="#weeks", size=(390, 500))
+    top = "document.querySelector('.week[open] summary').getBoundingClientRect().top"
+    assert page.evaluate("scrollY") > 0 and 0 <= page.evaluate(top) < 250
+    page.click(".nav a:text-is('Now')")
+    page.wait_for_function("scrollY === 0")
+    page.click(".nav a:text-is('Weeks')")
+    page.wait_for_function(f"scrollY > 0 && {top} >= 0 && {top} < 250")
+
+    page.click(".nav a:text-is('Now')")
+    page.wait_for_selector("html[data-view=now]", state="attached")
+    page.evaluate("""() => {
+        document.getElementById("care").dispatchEvent(new Event("beforematch"));
+        document.getElementById("care").removeAttribute("hidden");
+        document.getElementById("now").setAttribute("hidden", "until-found");
+        scrollTo(0, 200);
+    }""")
+    page.wait_for_selector("html[data-view=care]", state="attached")
+    assert page.evaluate("scrollY") == 200
+
+
 def test_the_keyboard_alone_reaches_every_view(visit: Open):
     page = visit(size=DESK)
     for view in VIEWS:
