@@ -28,7 +28,7 @@ from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.listening import listen_words
 from sitegen.portal.reacting import DEVICE_RULES
 from sitegen.portal.run_file import LIMITS, words_of
-from sitegen.portal.shrink import content_hash, short, shrunk
+from sitegen.portal.shrink import content_hash, short, shrunk, written
 from sitegen.portal.wordlists import word_lists
 
 WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
@@ -151,8 +151,7 @@ def views_file(language: str, views: Mapping[str, str]) -> tuple[str, bytes]:
         language: BCP 47; one of ours.
         views: HTML by name.
     """
-    text = json.dumps(views, ensure_ascii=False, separators=(",", ":"))
-    content = f"window.portalViews={text};\n".encode()
+    content = f"window.portalViews={written(views)};\n".encode()
     return asset_name(f"views-{language.lower()}.js", content), content
 
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import json
 import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
 from sitegen.portal.assets import asset_name
+from sitegen.portal.shrink import written
 
 _FIGURE = re.compile(r'(?<=<div class="figure">).*?(?=</div>)', re.DOTALL)
 
@@ -38,7 +38,5 @@ def shelf(language: str, drawn: Mapping[str, str]) -> DrillShelf:
     """
     figures = [(_FIGURE.search(html) or [""])[0] for html in drawn.values()]
     words = {id: _FIGURE.sub("", html, 1) for id, html in drawn.items()}
-    held = {"words": words, "figures": figures}
-    text = json.dumps(held, ensure_ascii=False, separators=(",", ":"))
-    content = f"self.portalDrills={text};\n".encode()
+    content = f"self.portalDrills={written({'words': words, 'figures': figures})};\n".encode()
     return DrillShelf(asset_name(f"drills-{language.lower()}.js", content), content)

@@ -11,8 +11,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from typing import Any
 
 import rcssmin
 import rjsmin
@@ -41,6 +42,16 @@ def stale(templates: Mapping[str, str]) -> tuple[str, ...]:
     now = {n: content_hash(t.encode()) for n, t in templates.items() if n.endswith(".js")}
     names = sorted(now.keys() | forms.keys())
     return tuple(name for name in names if forms.get(name, [])[:1] != [now.get(name)])
+
+
+def written(value: Mapping[str, Any] | Sequence[Any] | str) -> str:
+    """Texts in lists and maps as a script writes them, with the quotes that HTML has fewer of."""
+    if isinstance(value, Mapping):
+        return "{" + ",".join(f"{json.dumps(k)}:{written(v)}" for k, v in value.items()) + "}"
+    if not isinstance(value, str):
+        return "[" + ",".join(written(one) for one in value) + "]"
+    text = json.dumps(value, ensure_ascii=False)[1:-1]
+    return "'" + text.replace('\\"', '"').replace("'", "\\'") + "'"
 
 
 def content_hash(content: bytes) -> str:
