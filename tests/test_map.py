@@ -7,7 +7,7 @@ import re
 from fnmatch import fnmatch
 from pathlib import Path
 
-from sitegen.portal.shrink import stale
+from sitegen.portal.shrink import outdated
 from sitegen.world import read_templates
 
 HERE = Path(__file__).resolve().parent
@@ -42,7 +42,7 @@ def test_every_line_of_the_map_leads_somewhere() -> None:
 
 def test_each_script_of_the_page_has_a_short_form_of_what_it_is_now() -> None:
     """Else it travels as it is written, and a first visit grows."""
-    assert stale(read_templates()) == (), "run: node tools/shorten.mjs"
+    assert outdated(read_templates()) == (), "run: node tools/shorten.mjs"
 
 
 def test_a_newcomer_has_at_most_forty_words_to_learn() -> None:

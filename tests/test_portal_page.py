@@ -34,7 +34,7 @@ from sitegen.portal.folding import FoldedLines
 from sitegen.portal.page import Look, Renderer, accent_css, assets
 from sitegen.portal.scene import Scene
 from sitegen.portal.session import part_line, turns
-from sitegen.portal.shrink import content_hash, short, shrunk, stale
+from sitegen.portal.shrink import content_hash, outdated, short, shrunk
 from sitegen.portal.views.weeks import bars
 from sitegen.portal.words import EFFORT_WORDS, Words
 
@@ -413,9 +413,9 @@ def test_a_script_travels_in_its_short_form_unless_it_has_changed_since():
     templates = {"a.js": now, "new.js": now, "scripts.json": json.dumps(forms)}
 
     assert [short(name, templates) for name in ("a.js", "new.js")] == ["let a=1", "const a=1;"]
-    assert stale(templates) == ("gone.js", "new.js")
+    assert outdated(templates) == ("gone.js", "new.js")
     assert short("a.js", templates | {"a.js": before}) == "const a=0;"
-    assert stale(templates | {"a.js": before}) == ("a.js", "gone.js", "new.js")
+    assert outdated(templates | {"a.js": before}) == ("a.js", "gone.js", "new.js")
 
 
 @pytest.mark.skipif(not TERSER.is_dir(), reason="no terser in node_modules")

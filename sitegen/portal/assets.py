@@ -28,12 +28,12 @@ from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.listening import listen_words
 from sitegen.portal.reacting import DEVICE_RULES
 from sitegen.portal.run_file import LIMITS, words_of
-from sitegen.portal.shrink import content_hash, short, shrunk, written
+from sitegen.portal.shrink import content_hash, literal, short, shrunk
 from sitegen.portal.wordlists import word_lists
 
 WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
 STYLE = "portal.css"
-SCRIPT = "portal.js"
+MAIN_SCRIPT = "portal.js"
 LATE_SCRIPT = "later.js"
 LATER = (
     "app/host.js",
@@ -70,7 +70,7 @@ LISTEN = (
 )
 NOT_FIRST = frozenset((*LATER, *LISTEN))  # what is in no script that a first picture needs
 FOLDERS = {
-    SCRIPT: ("door/", "app/", "views/", "start.js"),
+    MAIN_SCRIPT: ("door/", "app/", "views/", "start.js"),
     LATE_SCRIPT: LATER,
     LISTEN_SCRIPT: LISTEN,
     STYLE: ("style/", "views/", *LATER),
@@ -87,7 +87,7 @@ def bundles(templates: Mapping[str, str]) -> dict[str, str]:
         f"window.portalParts.wordLists={words};\nwindow.portalParts.runFile={{limits:{limits}}};"
     )
     return made | {
-        SCRIPT: f"window.portalParts={{rules:{rules}}};\n{made[SCRIPT]}",
+        MAIN_SCRIPT: f"window.portalParts={{rules:{rules}}};\n{made[MAIN_SCRIPT]}",
         LATE_SCRIPT: f"{parts}\n{made[LATE_SCRIPT]}",
     }
 
@@ -151,7 +151,7 @@ def views_file(language: str, views: Mapping[str, str]) -> tuple[str, bytes]:
         language: BCP 47; one of ours.
         views: HTML by name.
     """
-    content = f"window.portalViews={written(views)};\n".encode()
+    content = f"window.portalViews={literal(views)};\n".encode()
     return asset_name(f"views-{language.lower()}.js", content), content
 
 

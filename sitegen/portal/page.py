@@ -26,7 +26,7 @@ from sitegen.model.picture import Picture
 from sitegen.model.plan import Plan
 from sitegen.model.sentence import N_
 from sitegen.portal.assets import (
-    SCRIPT,
+    MAIN_SCRIPT,
     STYLE,
     WORKER,
     accent_css,
@@ -286,7 +286,7 @@ class Renderer:
     def _links(self, is_sealed: bool, language: str) -> tuple[list[str], list[str]]:
         """Addresses of styles and scripts in loading order."""
         names = [self._views_files[language][0]] if is_sealed else []
-        names.append(self._names[SCRIPT])
+        names.append(self._names[MAIN_SCRIPT])
         return [f"../{self._names[STYLE]}"], [f"../{name}" for name in names]
 
     @cached_property

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from sitegen.portal.assets import asset_name
-from sitegen.portal.shrink import written
+from sitegen.portal.shrink import literal
 
 _FIGURE = re.compile(r'(?<=<div class="figure">).*?(?=</div>)', re.DOTALL)
 
@@ -38,5 +38,5 @@ def shelf(language: str, drawn: Mapping[str, str]) -> DrillShelf:
     """
     figures = [(_FIGURE.search(html) or [""])[0] for html in drawn.values()]
     words = {id: _FIGURE.sub("", html, 1) for id, html in drawn.items()}
-    content = f"self.portalDrills={written({'words': words, 'figures': figures})};\n".encode()
+    content = f"self.portalDrills={literal({'words': words, 'figures': figures})};\n".encode()
     return DrillShelf(asset_name(f"drills-{language.lower()}.js", content), content)

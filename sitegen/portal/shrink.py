@@ -1,10 +1,10 @@
 """Scripts and style sheets as they travel: without comments and idle white space.
 
-Scripts travel with short local names, too. That is done beforehand: ``tools/shorten`` writes each
-script's short form into ``templates/scripts.json``, beside a hash of the script that it was made
-from. One that has changed since travels as it is written, and `stale` names it. What others see of
-a script, such as names of properties, stays. A comment that begins with ``/*!``, as licences do, is
-kept.
+Scripts travel with short local names, too. That is done beforehand: ``tools/shorten.mjs`` writes
+each script's short form into ``templates/scripts.json``, beside a hash of the script that it was
+made from. One that has changed since travels as it is written, and `outdated` names it. What others
+see of a script, such as names of properties, stays. A comment that begins with ``/*!``, as licences
+do, is kept.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ def short(name: str, templates: Mapping[str, str]) -> str:
     return form if made_from == content_hash(text.encode()) else shrunk(name, text).decode()
 
 
-def stale(templates: Mapping[str, str]) -> tuple[str, ...]:
+def outdated(templates: Mapping[str, str]) -> tuple[str, ...]:
     """Scripts without a short form of what they are now, and forms without a script."""
     forms = _forms(templates.get(SHORT_FORMS, "{}"))
     now = {n: content_hash(t.encode()) for n, t in templates.items() if n.endswith(".js")}
@@ -44,12 +44,12 @@ def stale(templates: Mapping[str, str]) -> tuple[str, ...]:
     return tuple(name for name in names if forms.get(name, [])[:1] != [now.get(name)])
 
 
-def written(value: Mapping[str, Any] | Sequence[Any] | str) -> str:
+def literal(value: Mapping[str, Any] | Sequence[Any] | str) -> str:
     """Texts in lists and maps as a script writes them, with the quotes that HTML has fewer of."""
     if isinstance(value, Mapping):
-        return "{" + ",".join(f"{json.dumps(k)}:{written(v)}" for k, v in value.items()) + "}"
+        return "{" + ",".join(f"{json.dumps(k)}:{literal(v)}" for k, v in value.items()) + "}"
     if not isinstance(value, str):
-        return "[" + ",".join(written(one) for one in value) + "]"
+        return "[" + ",".join(literal(one) for one in value) + "]"
     text = json.dumps(value, ensure_ascii=False)[1:-1]
     return "'" + text.replace('\\"', '"').replace("'", "\\'") + "'"
 
