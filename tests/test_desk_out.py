@@ -168,3 +168,24 @@ def test_one_line_of_time_opens_from_the_client_and_is_harmless(
     assert "Nothing is known, as the files have errors." in visitor.get(
         "/panel/history?whose=odd").text  # fmt: skip
     assert visitor.get("/panel/history?whose=nobody").status == 409
+
+
+def test_a_stop_that_was_answered_is_lifted_from_its_client(
+    visitor: Visitor, clients: Path
+) -> None:
+    above = unescape(visitor.get("/panel/alarms").text)
+    assert "<blockquote>&lt;script&gt;" in visitor.get("/panel/alarms").text
+    assert "the plan stays stopped" in above
+    visitor.do("alarms/answer", whose="nia", number="1", because="spoke with her")
+    assert "Nia" not in visitor.get("/panel/alarms").text
+
+    form = unescape(visitor.get("/panel/decide?whose=nia").text)
+    assert "Lift the stop" in form and "chest pain was told" in form
+    asked = {"whose": "nia", "number": "1", "seen_by": "her doctor", "because": "fine"}
+    plain, false = (
+        shown(visitor, "alarms/lift", **asked),
+        shown(visitor, "alarms/lift", **asked, false_alarm="yes"),
+    )
+    assert "licensed clinician should have seen the client before" in plain
+    assert "not meant, or was not there" in false
+    assert "Lift the stop" not in visitor.get("/panel/decide?whose=ayla").text

@@ -218,12 +218,12 @@ def test_what_is_known_of_a_referred_runner_is_taken_from_a_form() -> None:
 @pytest.mark.parametrize(
     ("exercise", "disease", "symptoms", "cleared", "says"),
     [
-        ("no", "no", "no", "", "nothing in the answers stands against a start"),
-        ("yes", "no", "no", "", "nothing in the answers stands against a start"),
+        ("no", "no", "no", "", "nothing in these three answers stands against a start"),
+        ("yes", "no", "no", "", "nothing in these three answers stands against a start"),
         ("yes", "yes", "no", "", "easy running only"),
         ("no", "yes", "no", "", "REFERRED"),
         ("yes", "no", "yes", "", "REFERRED"),
-        ("no", "yes", "yes", "2027-01-13", "nothing in the answers stands against a start"),
+        ("no", "yes", "yes", "2027-01-13", "nothing in these three answers stands against a start"),
     ],
 )
 def test_the_screening_follows_the_three_questions(
@@ -673,6 +673,18 @@ def test_a_form_is_enough(clients: Path) -> None:
 
     assert done.status == 0, done.problems
     assert (clients / "nia.yaml").exists()
+
+
+def test_an_answer_after_the_screening_that_stops_is_said_at_the_end(clients: Path) -> None:
+    Path("form.yaml").write_text(form({**BEGINNER, "pain_now": "tight across the chest on stairs"}))
+
+    done = intake("nia", clients, ask=never, say=print, answers_file=Path("form.yaml"), as_of=TODAY)
+
+    assert (clients / "nia.yaml").exists()
+    assert any(line.startswith("NOT YET: nothing is planned: ") for line in done.lines)
+    Path("form.yaml").write_text(form(BEGINNER))
+    calm = intake("mia", clients, ask=never, say=print, answers_file=Path("form.yaml"), as_of=TODAY)
+    assert calm.status == 0 and not any("NOT YET" in line for line in calm.lines)
 
 
 @pytest.mark.parametrize("id", ["practice", "Mara", "mara.q", "", "../mara", "a" * 41])

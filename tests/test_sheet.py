@@ -82,6 +82,26 @@ def test_what_changed_since_the_client_saw_it_is_told(rows: dict[str, dict[str, 
     assert rows["ayla"]["changed"] == [] and rows["ayla"]["seen_on"] is None
 
 
+def test_a_stop_is_a_change_while_the_client_still_sees_runs(practice: Path) -> None:
+    clients = practice / "clients"
+    runs = "".join(
+        f"  - {{on: 2027-02-{day}, session: w06-run-{n}, kind: easy, effort: 2-3, "
+        'parts: "run 30 min"}\n'
+        for n, day in enumerate((16, 17, 18, 20), 1)
+    )
+    week = "{week: 6, from: 2027-02-15, kind: build, cadence: 168 spm, steps: 9, worth: 120 min"
+    told = f"- told: 2027-02-12\n  weeks:\n  - {week}, runs: 4}}\n{runs}"
+    (clients / "bram.told.yaml").write_text(told)
+    with (clients / "bram.log.yaml").open("a") as log:
+        log.write("- {on: 2027-02-14, signs: [fainting]}\n")
+    found = sitegen("sheet", "--only", "changed", *AS_OF, "--json", cwd=practice).stdout
+    (row,) = json.loads(found)
+    assert row["client"] == "bram" and row["status"] == "referred"
+    line = row["changed"][-1]
+    assert line.startswith("Stop. Fainting")
+    assert line.endswith(": 4 sessions from Tue 16 Feb to Sat 20 Feb are gone")
+
+
 def test_who_needs_the_coach_stands_first_also_where_a_file_has_errors(
     rows: dict[str, dict[str, Any]],
 ) -> None:

@@ -67,7 +67,7 @@ def lift_stop(
     if plan.as_of <= max(each.since for each in one.all):
         return Refusal(
             f"{one.says}, and that is today",
-            "a lift is dated after the day of the sign; lift tomorrow",
+            "lift it tomorrow: told again today, the same sign would be lifted with it",
         )
     week = plan.week_of(plan.as_of)
     if week is None:

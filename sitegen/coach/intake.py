@@ -23,6 +23,7 @@ from sitegen.coach.interview import interview, screening_words
 from sitegen.coach.question import Answers, Question
 from sitegen.coach.questions import BACKGROUND, MATTERS, QUESTIONS, questions_for, value
 from sitegen.locking import writing
+from sitegen.model.case import Case
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.case import id_problem
 from sitegen.practice.entry import Entry, with_entries
@@ -31,6 +32,8 @@ from sitegen.practice.opening import Listed, list_practice
 from sitegen.practice.records import read_client
 from sitegen.practice.schema import client_schema
 from sitegen.practice.yaml_text import read_yaml
+from sitegen.rules import screening
+from sitegen.site.plans import plan_of
 from sitegen.terminal.stopping import past_return
 from sitegen.versions import recording
 
@@ -107,7 +110,7 @@ def intake(
         if isinstance(lending, Problem):
             return TakenIn(("Nothing was written.",), (lending,), 1)
         text, copied = lending
-    problems = _problems(id, text, texts._replace(clients={id: text.encode("utf-8")}), house)
+    case, problems = _judged(id, text, texts._replace(clients={id: text.encode("utf-8")}), house)
     if answers_file and any(p.level == "error" for p in problems):
         return TakenIn(("Nothing was written.",), problems, 1)
     try:
@@ -123,7 +126,8 @@ def intake(
         return TakenIn((), (Problem(Origin(path.as_posix()), str(error), "", "client-write"),), 1)
     status = 1 if any(p.level == "error" for p in problems) else 0
     took = (f"As in {like}: {', '.join(map(str, copied)) or 'nothing'}.",) if like else ()
-    lines = (*_end(path, answers, today), *took, *_no_practice(house, told))
+    stops = _stops(case, house, today)
+    lines = (*_end(path, answers, today), *stops, *took, *_no_practice(house, told))
     return TakenIn(lines, problems, status, path)
 
 
@@ -193,11 +197,23 @@ def _answers_of(
     return read_form(data, path.as_posix(), today, questions)
 
 
-def _problems(id: str, text: str, texts: Texts, house: House | None) -> tuple[Problem, ...]:
-    """What `check` will say of the new file."""
+def _judged(
+    id: str, text: str, texts: Texts, house: House | None
+) -> tuple[Case | None, tuple[Problem, ...]]:
+    """The new client, where the file is sound, and what `check` will say of it."""
     if house is None:
-        return read_client(text.encode("utf-8"), f"{texts.folder}/{id}.yaml").problems
-    return case_of(texts, house, id)[1]
+        return None, read_client(text.encode("utf-8"), f"{texts.folder}/{id}.yaml").problems
+    return case_of(texts, house, id)
+
+
+def _stops(case: Case | None, house: House | None, today: date) -> Iterator[str]:
+    """Why nothing is planned, where answers after the screening stand against a start."""
+    if case is None or house is None or screening.stop(case, today) is not None:
+        return
+    plan = plan_of(case, house, max(today, case.client.plan.from_))
+    for problem in plan.problems if plan.status != "active" else ():
+        if problem.code.startswith("stopped-"):
+            yield f"NOT YET: nothing is planned: {problem.message}"
 
 
 def _write_schema(clients: Path) -> None:

@@ -125,7 +125,7 @@ def screening_words(answers: Answers, today: date) -> Iterator[str]:
     elif not screening.hard_allowed(case, today):
         yield "  SCREENING: easy running only; nothing hard before a clinician's clearance."
     else:
-        yield "  SCREENING: nothing in the answers stands against a start."
+        yield "  SCREENING: nothing in these three answers stands against a start."
         yield "  That is no medical clearance. New symptoms: stop, and see a clinician."
 
 

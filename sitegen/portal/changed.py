@@ -89,12 +89,15 @@ def compared_with(kept: Kept | None, plan: Plan) -> Seen | None:
 
 
 def changes(before: Seen, plan: Plan) -> tuple[Difference, ...]:
-    """Sessions from the plan's day on that moved, changed, came or went, by day.
+    """Sessions from the plan's day on that moved, changed, came or went, by day, for the client.
 
     None while the plan is not active: the page then says what holds instead.
     """
-    if plan.status != "active":
-        return ()
+    return changes_for_coach(before, plan) if plan.status == "active" else ()
+
+
+def changes_for_coach(before: Seen, plan: Plan) -> tuple[Difference, ...]:
+    """The same also where the plan stands still: the client's page has runs until it goes out."""
     until = before.until or before.as_of + timedelta(days=AHEAD_DAYS)
     old = {s.id: s for s in before.sessions}
     new = {s.id: s for s in _once(plan.weeks, plan.as_of)}

@@ -12,7 +12,16 @@ from typing import Any
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.plan import ledger
-from sitegen.portal.changed import OLD_DAYS, Difference, Kept, Once, Seen, changes, set_further_on
+from sitegen.portal.changed import (
+    OLD_DAYS,
+    Difference,
+    Kept,
+    Once,
+    Seen,
+    changes,
+    changes_for_coach,
+    set_further_on,
+)
 
 
 def seen_before(case: Case, plan: Plan, kept: Kept | None) -> Seen | None:
@@ -41,7 +50,7 @@ def changes_json(case: Case, plan: Plan, kept: Kept | None) -> dict[str, Any] | 
     if not days:
         return None
     seen = _seen(case, max(days), plan, kept, plan.as_of)
-    found = changes(seen, plan)
+    found = changes_for_coach(seen, plan)
     return {
         "seen_on": max(days).isoformat(),
         "minutes": {

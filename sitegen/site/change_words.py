@@ -8,17 +8,19 @@ from typing import Any
 
 from sitegen.model.alarm import weekday_words
 
+FEW_GONE = 3  # so many are named one by one
+
 
 def change_words(sessions: Sequence[Mapping[str, Any]]) -> tuple[str, ...]:
     """Changes of `sitegen.portal.told_before.changes_json` in words, a sentence for each reason,
     which comes first: ``Away until 28 Feb: Sun 21 Feb long 70 min (was 80 min), Tue 23 Feb easy 40
     min is gone``."""
-    by_reason: dict[str, list[str]] = {}
+    by_reason: dict[str, list[Mapping[str, Any]]] = {}
     for one in sessions:
         reason = one["why"][0].rstrip(".") if one["why"] else ""
-        by_reason.setdefault(reason, []).append(_change(one["before"], one["after"]))
+        by_reason.setdefault(reason, []).append(one)
     return tuple(
-        f"{reason}: {', '.join(told)}" if reason else ", ".join(told)
+        f"{reason}: {_listed(told)}" if reason else _listed(told)
         for reason, told in sorted(by_reason.items(), key=lambda each: not each[0])
     )
 
@@ -31,6 +33,14 @@ def further_words(weeks: Sequence[Mapping[str, Any]]) -> str:
         f"{one['after']:.0f} min in place of {one['before']:.0f}"
         for one in weeks
     )
+
+
+def _listed(told: Sequence[Mapping[str, Any]]) -> str:
+    """Each session; of many that all go, as by a stop, how many and from when to when."""
+    if len(told) > FEW_GONE and all(one["after"] is None for one in told):
+        first, last = (weekday_words(date.fromisoformat(told[i]["before"]["on"])) for i in (0, -1))
+        return f"{len(told)} sessions from {first} to {last} are gone"
+    return ", ".join(_change(one["before"], one["after"]) for one in told)
 
 
 def _change(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> str:

@@ -246,6 +246,17 @@
     }
   });
 
+  // Where the browser lets nothing be copied, the text is marked, to be copied by hand.
+  async function copy(field) {
+    field.select();
+    try {
+      await navigator.clipboard.writeText(field.value);
+      say("Copied.");
+    } catch {
+      say("Marked: copy it with Ctrl-C.");
+    }
+  }
+
   let waiting = 0;
   document.addEventListener("input", (event) => {
     const form = event.target.form;
@@ -280,6 +291,7 @@
     if (at("[data-skip]")) main.focus();
     else if (at("[data-no]")) closeAsk();
     else if (at("[data-yes]")) doIt();
+    else if (at("[data-copy]")) copy(at("[data-copy]").parentElement.querySelector("textarea"));
     else if (at("[data-open]")) open(at("[data-open]").dataset.open);
   });
 

@@ -12,25 +12,33 @@ from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.locking import writing
 from sitegen.model.alarm import Alarm
+from sitegen.model.case import Case
 from sitegen.model.problem import Origin, Problem
 
 CLINICIAN = (
     "After a sign like this a licensed clinician should have seen the client before they run again."
 )
 
+FALSE_ALARM = (
+    "A false alarm is a sign that was not meant, or was not there. One that was there and went "
+    "away again is none: then a licensed clinician should have seen the client first."
+)
+
 
 def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     told = warm.alarms()
-    known = {id: case.client.name for id, case in warm.cases().items()} if told.open else {}
+    cases = warm.cases() if told.open else {}
+    known = {id: case.client.name for id, case in cases.items()}
     rows = [
         {
             "id": id,
             "name": "Somebody unknown" if id == PRACTICE else known.get(id, id),
             "is_practice": id == PRACTICE,
             "alarm": one,
+            "said": _said(cases.get(id), one),
             "loud": LOUD[one.kind],
             "is_urgent": one.kind in ("now", "today"),
-            "can_lift": id != PRACTICE and _can_lift(one),
+            "can_lift": id != PRACTICE and can_lift(one),
             "can_be_false": one.matter != "pain",
         }
         for id, one in told.open
@@ -38,8 +46,18 @@ def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     return {"rows": rows}
 
 
-def _can_lift(one: Alarm) -> bool:
+def can_lift(one: Alarm) -> bool:
+    """Whether a lift would end what it stops."""
     return one.kind in ("now", "today") and one.matter in LIFTED and one.is_standing
+
+
+def _said(case: Case | None, one: Alarm) -> str:
+    """The client's own words in the check-in that rang it."""
+    if case is None or one.because is None:
+        return ""
+    places = (case.log_origins.value(at) for at in range(len(case.log)))
+    entry = next((case.log[at] for at, place in enumerate(places) if place == one.because), None)
+    return (entry.said or "") if entry else ""
 
 
 def _answer(warm: Warm, given: Sent) -> Shown:
@@ -80,9 +98,11 @@ def _lift(warm: Warm, given: Sent) -> Shown:
     shown = DECISIONS["lift"](warm, given)
     mine = warm.alarms().alarms.get(str(given.get("whose", "")), ())
     one = next((each for each in mine if str(each.number) == str(given.get("number", ""))), None)
-    if shown.do is None or one is None or one.kind != "now" or given.get("false_alarm"):
+    if shown.do is None or one is None or one.kind != "now":
         return shown
     says = f"Here stands: seen by {given['seen_by']}. {CLINICIAN}"
+    if given.get("false_alarm"):
+        says = FALSE_ALARM
     return shown._replace(lines=(says, *shown.lines))
 
 

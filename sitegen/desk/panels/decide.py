@@ -8,6 +8,7 @@ from typing import Any
 from sitegen.coach.acting import OF_GROUP, clients_meant
 from sitegen.desk.deciding import FORMS
 from sitegen.desk.panel import DeskPanel, Sent
+from sitegen.desk.panels.alarms import can_lift
 from sitegen.desk.warm import Warm
 
 FOR_ONE = frozenset({"move", "swap", "lift"})
@@ -25,6 +26,8 @@ def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
         "whose": whose,
         "name": f"{len(ids)} clients of {whose.removeprefix(OF_GROUP)}" if known is None
         else known.name,
+        "lifts": [one for one in warm.alarms().alarms.get(whose, ()) if can_lift(one)]
+        if known else [],
         "forms": {n: f for n, f in FORMS.items() if not (is_group and n in FOR_ONE)
                   and n != "lift"},
         "weeks": ahead,
