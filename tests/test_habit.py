@@ -40,10 +40,11 @@ def test_two_of_three_for_four_weeks_is_asked_about():
     "text",
     [
         log(4, {1, 2, 4}),
+        log(4, {2, 3, 4}),
         log(4, {1, 2, 3, 4}, second=3),
         log(4, {1, 2, 3, 4}, tell=False),
     ],
-    ids=["a whole week between", "two missed in one", "nothing said of the missed"],
+    ids=["a whole week between", "three weeks", "two missed in one", "nothing said of the missed"],
 )
 def test_anything_else_is_no_habit(text):
     assert asked(text) == []

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from portal_builder import (
+    CLIENT,
     LOG,
     LOOK,
     PORTAL,
@@ -277,6 +278,30 @@ def test_the_cadence_page_never_promises_and_gives_both_of_the_studys_numbers():
 
     assert f"22.2{NBSP}% lower with each step and 7.5{NBSP}% lower over each kilometre" in text
     assert "not shown to prevent injury" in text
+
+
+def test_the_cadence_page_tells_the_clients_own_steps_now_and_at_the_aim():
+    """At 6:45 a kilometre, 158 spm now and 166 in the end; worked out by hand.
+
+    A kilometre takes 6.75 min: 6.75 x 158 = 1066 steps of 1000 / 1066.5 = 0.94 m, then 1120 of
+    0.89 m, which is 1 - 158 / 166 = 4.8 % shorter.
+    """
+    text = " ".join(" ".join(Reader(document()).words).split())
+
+    assert "length of a step 94 cm → to 89 cm" in text
+    assert "steps in each kilometre 1070 → to 1120" in text
+    assert "each step gets 4.8 % shorter" in text
+
+
+@pytest.mark.parametrize("baseline", ["158 spm", "164 spm"])
+def test_what_the_study_measured_is_never_scaled_to_the_clients_step(baseline: str):
+    """It measured steps a tenth shorter, and the page gives that, whatever the client's change."""
+    own = make_case(baseline=CLIENT["baseline"] | {"cadence": baseline})
+    text = " ".join(Reader(document(own)).words)
+
+    assert "ran with steps a tenth shorter" in text
+    assert f"22.2{NBSP}% lower with each step and 7.5{NBSP}% lower over each kilometre" in text
+    assert re.search(r"Your own steps get \d\.\d.% shorter, so the study's numbers", text)
 
 
 def test_miles_are_used_throughout_for_a_client_who_wants_them():

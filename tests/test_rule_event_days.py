@@ -86,3 +86,20 @@ def test_days_of_rest_after_it_take_no_other_run_with_them(distance: str, days: 
 
     assert len([s for s in after.sessions if s.is_run and s.run_minutes >= 10]) == min(len(left), 3)
     assert {s.kind for s in after.sessions if s.is_run} <= {"easy", "long"}  # and none to the beat
+
+
+def test_on_each_of_the_two_days_before_it_no_run_is_over_twenty_minutes() -> None:
+    """Fridays too, where every day is offered; on the days before those up to 40 min."""
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:30 /km, week: 300 min, "
+            "longest: 80 min, runs: 6}",
+            week="{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}",
+            plan="{from: 2027-01-04, weeks: 8, runs: 6}",
+            more="goal: {event: {on: 2027-02-28, distance: 10 km}}",
+        )
+    )
+    left = {28 - s.on.day: s.run_minutes for s in plan.weeks[7].sessions if s.kind != "event"}
+
+    assert max(left.get(1, 0), left.get(2, 0)) <= 20 < max(left.get(3, 0), left.get(4, 0)) <= 40
+    assert left.get(2)

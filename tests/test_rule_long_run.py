@@ -180,3 +180,29 @@ def test_a_step_back_before_it_needs_no_run_longer_than_the_limit_allows() -> No
     assert wants[-1] == found.minutes
     assert all(int(a * 1.1 + 1e-9) >= b for a, b in pairwise(wants))
     assert max(s.run_minutes for s in plan_of(text).sessions if s.kind != "event") >= found.minutes
+
+
+@pytest.mark.parametrize(
+    ("distance", "pace", "minutes"),
+    [
+        ("5 km", "6:00", 45),  # the distance and a half
+        ("10 km", "5:00", 75),
+        ("10 km", "8:00", 75),  # 75 min at most
+        ("half marathon", "6:00", 102),  # 0.8 x 21.0975 x 6 = 101.3
+        ("half marathon", "9:00", 135),  # 151.9: 2 h 15 min at most
+        ("marathon", "6:00", 150),  # 25 km
+        ("marathon", "8:00", 180),  # 200: 3 h, whichever is less
+    ],
+)
+def test_what_the_long_run_should_reach(distance: str, pace: str, minutes: int) -> None:
+    """By hand from the words of the rule, at the baseline's easy pace."""
+    text = runner(
+        baseline=f"{{on: 2027-01-04, cadence: 172 spm, pace: {pace} /km, week: 60 min, "
+        "longest: 30 min, runs: 3}",
+        plan="{from: 2027-01-04, weeks: 8}",
+        more=f"goal: {{event: {{on: 2027-02-28, distance: {distance}}}}}",
+    )
+    case = case_of(text)
+    assert case.client.goal.event is not None
+
+    assert wanted_minutes(case, case.client.goal.event) == minutes

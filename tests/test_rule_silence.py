@@ -89,3 +89,24 @@ def test_two_silent_weeks_are_told_to_the_coach_and_one_check_in_ends_it() -> No
     assert told("[]", "2027-01-11") == []
     assert ["last 2 weeks" in m for m in told("[]", "2027-01-18")] == [True]
     assert told("[{on: 2027-01-26, skipped: ill}]", "2027-02-01") == []
+
+
+def test_who_never_checks_in_by_agreement_goes_on_at_the_level() -> None:
+    """For ten weeks: neither easier nor asked, and growth waits; only changes move it."""
+    quiet = runner(plan="{from: 2027-01-04, weeks: 12}", more="checkins: none")
+    plan = plan_of(quiet, "[]", "2027-03-15")
+    built = [training(w) for w in plan.weeks[:10] if w.kind == "build"]
+
+    assert plan.status == "active" and not [p for p in plan.problems if "silence" in p.code]
+    assert len(built) >= 7 and min(built) >= 120 and max(built) == min(built)
+
+
+def test_two_silent_weeks_lower_what_is_shown_and_not_the_level() -> None:
+    """With the first word the next week is worth what it would have been before the silence."""
+    heard = ", ".join(f"{{on: 2027-01-{day}, ran: 40 min}}" for day in ("05", "07", "09"))
+    before = plan_of(runner(), f"[{heard}]", "2027-01-11")
+    silent = plan_of(runner(), f"[{heard}]", "2027-01-25")
+    word = plan_of(runner(), f"[{heard}, {{on: 2027-01-29, said: Back.}}]", "2027-02-01")
+
+    assert any(d.rule == "silence" for d in silent.weeks[3].decisions)
+    assert word.weeks[4].worth == before.weeks[1].worth > 120

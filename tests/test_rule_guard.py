@@ -1,0 +1,107 @@
+"""No week far over what is really run: what counts in the last four weeks, and what does not.
+
+The bound is worked out here by hand: one and a half times the mean of the last four weeks that say
+something of it, the baseline for those that are missing, once three are known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date, timedelta
+
+import pytest
+
+from generated import runner, training
+from sitegen.model.plan import Plan, Session
+from support import plan_of
+
+MONDAY = date(2027, 1, 4)
+BASE = "{on: 2027-01-03, cadence: 172 spm, pace: 6:30 /km, week: 120 min, longest: 50 min, runs: 3}"
+Told = Callable[[Session], Mapping[str, str] | None]
+
+
+def client(weeks: int = 8, every: int = 8, more: str = "") -> str:
+    plan = f"{{from: {MONDAY}, weeks: {weeks}, growth: 0 %, ease: {{every: {every}}}}}"
+    return runner(baseline=BASE, week="{tue: {}, thu: {}, sun: {}}", plan=plan, more=more)
+
+
+def after(weeks: int, told: Told, text: str = "") -> Plan:
+    """The plan on a Monday after so many weeks, each run told as ``told`` says."""
+    log: list[dict[str, str]] = []
+    plan = plan_of(text or client(), log, str(MONDAY))
+    for number in range(weeks):
+        for session in (s for s in plan.weeks[number].sessions if s.is_run):
+            said = told(session)
+            if said is not None:
+                log.append({"on": str(session.on), **said})
+        plan = plan_of(text or client(), log, str(MONDAY + timedelta(weeks=number + 1)))
+    return plan
+
+
+def only(weekday: int) -> Told:
+    """One run of the week is done as told, all others are left out."""
+    return lambda s: (
+        {"ran": f"{s.run_minutes:.0f} min"} if s.on.weekday() == weekday else {"skipped": "time"}
+    )
+
+
+def minutes_on(weekday: int) -> float:
+    week = plan_of(client()).weeks[0]
+    return next(s.run_minutes for s in week.sessions if s.on.weekday() == weekday)
+
+
+TUESDAY, SUNDAY = 1, 6
+
+
+def test_it_is_one_and_a_half_of_the_mean_of_four() -> None:
+    """Of 120 min the long run is run, and in the easier week as large a part: not 120 again."""
+    week = after(4, only(SUNDAY), client(every=4)).weeks[4]
+
+    assert week.kind == "build"
+    assert training(week) == pytest.approx(1.5 * minutes_on(SUNDAY), abs=2)
+    assert any(d.rule == "guard" for d in week.decisions)
+
+
+def test_three_weeks_have_to_be_known_and_the_baseline_stands_for_the_fourth() -> None:
+    """Of 120 min Tuesday's run is run: two such weeks cut nothing."""
+    assert training(after(2, only(TUESDAY)).weeks[2]) == 120
+    bound = 1.5 * (3 * minutes_on(TUESDAY) + 120) / 4
+    assert training(after(3, only(TUESDAY)).weeks[3]) == pytest.approx(bound, abs=2) != 120
+
+
+def test_a_run_of_which_nothing_was_heard_counts_as_told_and_one_left_out_as_none() -> None:
+    """Tuesday's is not heard of, the others are left out: its minutes alone are run."""
+    plan = after(3, lambda s: None if s.on.weekday() == TUESDAY else {"skipped": "time"})
+    bound = 1.5 * (3 * minutes_on(TUESDAY) + 120) / 4
+
+    assert training(plan.weeks[3]) == pytest.approx(bound, abs=2)
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        "changes: [{week: 4, minutes: 20 min, because: x}]",
+        "away: [{from: 2027-01-27, to: 2027-01-29, because: x}]",
+    ],
+    ids=["made lighter by the coach", "away"],
+)
+def test_weeks_that_are_no_measurement_are_left_out(more: str) -> None:
+    """Week 4 is such a one, after three of which Tuesday's run was run."""
+    week = after(4, only(TUESDAY), client(more=more)).weeks[4]
+    bound = 1.5 * (3 * minutes_on(TUESDAY) + 120) / 4
+
+    assert week.kind == "build" and training(week) == pytest.approx(bound, abs=3)
+
+
+def test_what_was_cut_comes_back_with_the_runs() -> None:
+    """It caps what is shown, never the level: with full weeks that is shown again."""
+    back = MONDAY + timedelta(weeks=3)
+
+    def told(session: Session) -> Mapping[str, str]:
+        if session.on < back:
+            return dict(only(TUESDAY)(session) or {})
+        return {"ran": f"{session.run_minutes:.0f} min"}
+
+    weeks = after(12, told, client(weeks=14)).weeks
+    assert training(weeks[3]) < 90
+    assert training(weeks[12]) == 120
