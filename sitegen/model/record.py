@@ -77,6 +77,11 @@ class Row(NamedTuple):
         """What the field means, and what holds where it is left out."""
         return f"{self.meaning}; default: {self.usual}" if self.usual else self.meaning
 
+    @property
+    def is_made_afresh(self) -> bool:
+        """Whether each record has a default of its own."""
+        return bool(self.many) or isinstance(self.default, type)
+
     def fresh(self) -> Any:
         """The default; a list or a map of its own each time."""
         if self.default is ...:
@@ -126,6 +131,9 @@ class Record:
     ROWS: ClassVar[Mapping[str, Row]] = {}
     EXAMPLE: ClassVar[str] = ""  # of the whole map, where no field above it shows one
     _names: ClassVar[tuple[str, ...]] = ()
+    _needed: ClassVar[frozenset[str]] = frozenset()
+    _usual: ClassVar[Mapping[str, Any]] = {}  # every field, with the default that all may share
+    _fresh: ClassVar[tuple[Row, ...]] = ()  # fields with a default of its own each time
 
     def __init_subclass__(cls) -> None:
         rows = dict(cls.ROWS)
@@ -139,17 +147,25 @@ class Record:
                 raise TypeError(f"{cls.__name__}.{name} has no row")
         cls.ROWS = rows
         cls._names = tuple(one.name for one in rows.values())
+        cls._needed = frozenset(one.name for one in rows.values() if one.needed)
+        cls._fresh = tuple(one for one in rows.values() if not one.needed and one.is_made_afresh)
+        cls._usual = {
+            one.name: None if one.needed or one.is_made_afresh else one.fresh()
+            for one in rows.values()
+        }
 
     def __init__(self, **values: Any) -> None:
         here = self.__dict__
-        for one in self.ROWS.values():
-            if one.name in values:
-                here[one.name] = values[one.name]
-            elif one.needed:
-                raise TypeError(f"{type(self).__name__} needs {one.name}")
-            else:
+        here.update(self._usual)
+        here.update(values)
+        for one in self._fresh:
+            if one.name not in values:
                 here[one.name] = one.fresh()
-        if unknown := values.keys() - here.keys():
+        for name in self._needed:
+            if name not in values:
+                raise TypeError(f"{type(self).__name__} needs {name}")
+        if len(here) > len(self._names):
+            unknown = values.keys() - set(self._names)
             raise TypeError(f"{type(self).__name__} has no {', '.join(sorted(unknown))}")
         here["_written"] = frozenset(values)
 
