@@ -13,7 +13,7 @@ told, and what the log says became of it, is all that the weeks ahead are made f
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from functools import cache
 from itertools import chain
@@ -38,14 +38,15 @@ from sitegen.plan.condition import (
 )
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.freed import told_as_past
+from sitegen.plan.placing import Pattern
 from sitegen.plan.still_true import what_holds
 from sitegen.plan.wall_clock import clock_changes, on_real_hours
 from sitegen.plan.withheld import withheld
-from sitegen.rules import RULES, SIZING
+from sitegen.rules import FILLING, RULES, SIZING
 from sitegen.rules.days import is_usual
 from sitegen.rules.draft import Condition, Draft, Past, Stop
 from sitegen.rules.log import RECENT, Log, Run
-from sitegen.rules.rule import Lived, Rule
+from sitegen.rules.rule import Lived
 from sitegen.rules.told import fates
 
 DAY = timedelta(days=1)
@@ -203,12 +204,12 @@ def _as_it_ended(case: Case, log: Log, trail: Trail, week: Week, at_ease: Condit
     if _key(last) == _key(at_ease):
         return week
     past = _past(log, trail, week.number, week.start)
-    ended = _draft(case, past._replace(condition=last), rules=SIZING)
+    ended = _sized(case, past._replace(condition=last))
     if ended.stop is None and ended.kind not in ("hold", "back"):
         return week
     if ended.stop is not None:
         return week._replace(worth=0.0, runs=0)
-    usual = _draft(case, past._replace(condition=at_ease._replace(stop=None)), rules=SIZING)
+    usual = _sized(case, past._replace(condition=at_ease._replace(stop=None)))
     if ended.kind in ("hold", "back") and usual.kind not in ("hold", "back"):
         return week._replace(kind=ended.kind)
     return week
@@ -220,7 +221,8 @@ def _week(
     """One week, and what it leaves behind; ``known`` is what was told of it."""
     on_monday = condition(log, start, start, trail.memory)
     past = _past(log, trail, number, start)._replace(condition=on_monday)
-    base = _draft(case, past)
+    sized = _sized(case, past)
+    base = _Base(sized, _filled(case, past, sized))
     week, monday = _drawn(case, log, past, base, None)
     if known is not None and start < log.as_of:
         for opens in known.openings(log.as_of):
@@ -239,18 +241,25 @@ def _told_on_monday(known: ledger.KnownWeek, week: Week) -> tuple[Session, ...]:
     return week.sessions if is_one else known.monday
 
 
+class _Base(NamedTuple):
+    """A week on its Monday, before days are chosen: as it was sized, and once it was filled."""
+
+    sized: Draft
+    draft: Draft
+
+
 def _drawn(
-    case: Case, log: Log, past: Past, base: Draft, opens: date | None
+    case: Case, log: Log, past: Past, base: _Base, opens: date | None
 ) -> tuple[Week, tuple[Session, ...]]:
     """The week from Monday's draft on, changes obeyed; and its sessions as Monday has them.
 
     ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
     """
-    last = place_week(case, base, past, None, opens)
+    last = place_week(case, base.draft, past, None, opens)
     monday = found = last.sessions
     if bears_on(log, past.start, past.condition):
-        last, found = _day_by_day(case, log, past, last, opens)
-    week = _assembled(case, base, last, found, past.number, past.start)
+        last, found = _day_by_day(case, log, past, base.sized, last, opens)
+    week = _assembled(case, base.draft, last, found, past.number, past.start)
     if not case.client.changes:
         return week, monday
     obeyed = changes.obey(case, week, last.draft, past)
@@ -261,15 +270,18 @@ def _drawn(
 
 
 def _day_by_day(
-    case: Case, log: Log, past: Past, last: Placed, since: date | None
+    case: Case, log: Log, past: Past, sized: Draft, last: Placed, since: date | None
 ) -> tuple[Placed, tuple[Session, ...]]:
     """The week as its last day knows it, and each day's sessions as that day knew it.
 
-    ``last`` is Monday's week. A condition that comes back leads to the same week. ``since`` is
-    the day from which days are chosen anew; None for Monday.
+    ``sized`` and ``last`` are Monday's week. A condition that comes back leads to the same week.
+    One that sizes it alike, as a third or more do, leads to the same sessions for other reasons,
+    as no rule that fills a week asks for the condition. ``since`` is the day from which days are
+    chosen anew; None for Monday.
     """
     start = past.start
     drawn = {_key(past.condition): last}
+    alike = {_size(sized, last.pattern, since): (len(sized.decisions), last)}
     was_open = last.draft.stop is None
     pattern = last.pattern if was_open else None
     used = {s.on for s in last.sessions} | {past.end}
@@ -282,14 +294,33 @@ def _day_by_day(
         if case.client.status != "active" and day >= log.as_of:
             key = ("paused", *key)
         if key not in drawn:
-            draft = _draft(case, past._replace(condition=now), day)
+            then = past._replace(condition=now)
+            sized = _sized(case, then, day)
             opens = day if pattern is None else since
-            drawn[key] = place_week(case, draft, past, pattern, opens, day.weekday())
-            if draft.stop is None:  # the days stay, also where Monday's plan had none
+            same = alike.get(_size(sized, pattern, opens))
+            if same is not None:
+                drawn[key] = _for_other_reasons(*same, sized)
+            else:
+                draft = _filled(case, then, sized)
+                drawn[key] = place_week(case, draft, past, pattern, opens, day.weekday())
+                size = _size(sized, drawn[key].pattern, opens)
+                alike[size] = len(sized.decisions), drawn[key]
+            if sized.stop is None:  # the days stay, also where Monday's plan had none
                 pattern = drawn[key].pattern
         last = drawn[key]
         found += [s for s in last.sessions if s.on == day]
     return last, tuple(found)
+
+
+def _size(sized: Draft, pattern: Pattern | None, opens: date | None) -> Hashable:
+    """All that a week's sessions follow from, once its Monday is known."""
+    return sized[:-1], pattern, opens  # reasons stand last
+
+
+def _for_other_reasons(sizing: int, placed: Placed, sized: Draft) -> Placed:
+    """A week that was placed already, with the ``sizing`` first reasons those of ``sized``."""
+    decisions = (*sized.decisions, *placed.draft.decisions[sizing:])
+    return placed._replace(draft=placed.draft._replace(decisions=decisions))
 
 
 def _key(condition: Condition) -> tuple[object, ...]:
@@ -312,8 +343,8 @@ def _past(log: Log, trail: Trail, number: int, start: date) -> Past:
     )
 
 
-def _draft(case: Case, past: Past, day: date | None = None, rules: Sequence[Rule] = RULES) -> Draft:
-    """The week as the rules leave it on ``day`` (None: its Monday), before days are chosen.
+def _sized(case: Case, past: Past, day: date | None = None) -> Draft:
+    """The week as the rules that size it leave it on ``day`` (None: its Monday).
 
     A coach's pause begins on the plan's day: it takes away no day that is over.
     """
@@ -322,8 +353,16 @@ def _draft(case: Case, past: Past, day: date | None = None, rules: Sequence[Rule
         draft = opens(draft, past, case)
     if case.client.status != "active" and (day or past.start) >= past.as_of:
         return _not_active(case, draft)
-    for rule in rules:
+    for rule in SIZING:
         draft = rule.apply(draft, past, case)
+    return draft
+
+
+def _filled(case: Case, past: Past, draft: Draft) -> Draft:
+    """A week that was sized as the other rules leave it, before days are chosen."""
+    if draft.stop is None:
+        for rule in FILLING:
+            draft = rule.apply(draft, past, case)
     return draft
 
 
