@@ -104,13 +104,17 @@ def _signs(case: Case, log: Log) -> Iterator[Alarm]:
         )
 
 
-def _group(log: Log, matter: str, because: Origin | None) -> str:
-    """Of what came of a check-in that nobody signed: joined to others of its matter."""
-    unsigned = {s.origin for s in log.logged if s.entry.signed in ("no", "changed")}
+def _unsigned(log: Log) -> set[Origin]:
+    """Where the check-ins stand that nobody signed: what came of them joins by its matter."""
+    return {s.origin for s in log.logged if s.entry.signed in ("no", "changed")}
+
+
+def _group(unsigned: set[Origin], matter: str, because: Origin | None) -> str:
     return f"{UNSIGNED} {matter}" if because in unsigned else ""
 
 
 def _pain(case: Case, log: Log) -> Iterator[Alarm]:
+    unsigned = _unsigned(log)
     for since, because, freed in pain.referrals(log):
         is_freed = freed is not None and freed <= log.as_of
         yield Alarm(
@@ -122,11 +126,12 @@ def _pain(case: Case, log: Log) -> Iterator[Alarm]:
             answer=asks.answer_to(case, "pain", since),
             is_standing=not is_freed,
             freed_by=lift_by(case, "pain", since) if is_freed else "",
-            group=_group(log, "pain", because),
+            group=_group(unsigned, "pain", because),
         )
 
 
 def _asks(case: Case, log: Log) -> Iterator[Alarm]:
+    unsigned = _unsigned(log)
     for ask in asks.matters(log).asks:
         answer = asks.answer_to(case, ask.matter, ask.since)
         yield Alarm(
@@ -137,7 +142,7 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
             because=ask.because,
             answer=answer,
             is_standing=answer is None or answer.on > log.as_of,
-            group=_group(log, ask.matter, ask.because),
+            group=_group(unsigned, ask.matter, ask.because),
         )
 
 

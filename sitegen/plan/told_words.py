@@ -8,6 +8,7 @@ now, so that they can be translated.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, PartKind, Session
@@ -27,8 +28,9 @@ USUAL: dict[PartKind, Sentence] = {
 
 def without_usual(session: Session) -> Session:
     """A session as the ledger keeps it: parts with usual words have none, others plain English."""
+    is_long = session.kind == "long"
     parts = [
-        part._replace(text=None if part.text == _usual(session, part) else _plain(part.text))
+        part._replace(text=None if part.text == _usual(part, is_long) else _plain(part.text))
         for part in session.parts
     ]
     return session._replace(
@@ -43,11 +45,19 @@ def with_words(case: Case, session: Session, id: str) -> Session:
     title, purpose = session.title, session.purpose
     if workout is not None:
         title, purpose = _as_said(title, (workout.title,)), _as_said(purpose, (workout.purpose,))
+    is_long = session.kind == "long"
     parts = [
-        part._replace(text=_as_said(part.text, _known(case, workout)) or _usual(session, part))
+        _with_usual(part, is_long)
+        if part.text is None
+        else part._replace(text=_as_said(part.text, _known(case, workout)))
         for part in session.parts
     ]
     return session._replace(id=id, parts=tuple(parts), title=title, purpose=purpose)
+
+
+@lru_cache(maxsize=2048)  # walks and easy minutes are much alike: 5 % of a year that is over
+def _with_usual(part: Part, is_long: bool) -> Part:
+    return part._replace(text=_usual(part, is_long))
 
 
 def _as_said(told: Sentence | None, known: Iterable[Sentence]) -> Sentence | None:
@@ -72,6 +82,6 @@ def _plain(words: Sentence | None) -> Sentence | None:
     return None if words is None else as_told(str(words))
 
 
-def _usual(session: Session, part: Part) -> Sentence:
-    easy = building.LONG if session.kind == "long" else building.EASY
+def _usual(part: Part, is_long: bool) -> Sentence:
+    easy = building.LONG if is_long else building.EASY
     return USUAL.get(part.kind, easy)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Literal, NamedTuple
 
@@ -67,13 +67,14 @@ def _by_told_day(told: Sequence[Session], logged: Sequence[Logged]) -> dict[date
     return found
 
 
-def _pairs(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[tuple[Session, Logged]]:
+def _pairs(
+    told: Sequence[Session], ran: Mapping[date, list[Logged]]
+) -> Iterator[tuple[Session, Logged]]:
     """Each run that was logged of a told one, with it; several of a day in their order."""
     planned: dict[date, list[Session]] = {}
     for session in told:
         if session.is_run:
             planned.setdefault(session.on, []).append(session)
-    ran = _by_told_day(told, logged)
     for day in sorted(ran):
         yield from zip(planned[day], ran[day], strict=False)
 
@@ -94,8 +95,12 @@ def felt(told: Sequence[Session], logged: Sequence[Logged], before: int = 0) -> 
         logged: What was logged of those days.
         before: How many in a row came before.
     """
+    return _felt(told, _by_told_day(told, logged), before)
+
+
+def _felt(told: Sequence[Session], ran: Mapping[date, list[Logged]], before: int = 0) -> list[Felt]:
     found: list[Felt] = []
-    for session, run in _pairs(told, logged):
+    for session, run in _pairs(told, ran):
         effort = run.entry.effort
         if effort is None or session.hard or session.kind == "event":
             continue
@@ -111,17 +116,19 @@ def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
     a client logs a session of running and walking as a whole: up to its length, and a tenth,
     nothing is found.
     """
-    for one in felt(told, logged):
+    ran = _by_told_day(told, logged)
+    for one in _felt(told, ran):
         if one.in_a_row >= IN_A_ROW:
             was = one.run.entry.effort or 0
             yield Over("effort", one.run.on, one.told, was, one.run.origin, one.in_a_row)
     planned: dict[date, float] = {}
     whole: dict[date, float] = {}
-    for session in (s for s in told if s.is_run):
-        planned[session.on] = planned.get(session.on, 0.0) + session.run_minutes
-        longest = session.total_minutes if session.kind == "run_walk" else session.run_minutes
+    for session in (s for s in told if s.is_run and s.on in ran):
+        minutes = session.run_minutes
+        planned[session.on] = planned.get(session.on, 0.0) + minutes
+        longest = session.total_minutes if session.kind == "run_walk" else minutes
         whole[session.on] = whole.get(session.on, 0.0) + longest
-    for day, runs in sorted(_by_told_day(told, logged).items()):
+    for day, runs in sorted(ran.items()):
         minutes, total, last = planned[day], sum(run.minutes for run in runs), runs[-1]
         is_over = total >= minutes * SHARE_OVER and total >= minutes + MINUTES_OVER
         if is_over and total > whole[day] * WHOLE_OVER:
