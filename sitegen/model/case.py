@@ -77,6 +77,21 @@ def kept(work: Callable[[Case, date], T]) -> Callable[[Case, date], T]:
     return asked
 
 
+def once(work: Callable[[Case], T]) -> Callable[[Case], T]:
+    """``work(case)`` with its last result kept: each week of a plan asks anew."""
+    last: tuple[Case, T] | None = None
+
+    @wraps(work)
+    def asked(case: Case) -> T:
+        nonlocal last
+        found = last  # another thread may put another one there
+        if found is None or found[0] is not case:
+            last = found = case, work(case)
+        return found[1]
+
+    return asked
+
+
 @dataclass(frozen=True, slots=True)
 class Case:
     """One client: the file, the log, the practice, and the values of every rule's parameters.

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from sitegen.model.case import Case
-from sitegen.rules import RULES
+from sitegen.rules import FILLING, RULES
 from sitegen.rules.draft import GRAVEST, Condition, Stop
 from sitegen.rules.log import Log, log_of
 from sitegen.rules.rule import Back, Morning
@@ -19,6 +19,7 @@ READING = tuple((rule.name, rule.reads) for rule in RULES if rule.reads)
 KNOWING = tuple((rule.name, rule.knows) for rule in RULES if rule.knows)
 SEEING = tuple(rule.sees for rule in RULES if rule.sees)
 STOPPING = tuple((rule.stops, rule.may_stop) for rule in RULES if rule.stops)
+FILLS = tuple(rule.apply for rule in FILLING)
 BACKING = tuple(rule.backs for rule in RULES if rule.backs)
 
 
@@ -35,7 +36,7 @@ def log_with_readings(case: Case, as_of: date) -> Log:
     for name, reads in READING:  # in order: one may read what another has laid out
         log = log._replace(read={**log.read, name: reads(case, log)})
     may_stop = (stops for stops, may in STOPPING if may is None or may(log))
-    return log._replace(stopping=tuple(may_stop))
+    return log._replace(stopping=tuple(may_stop), filling=FILLS)
 
 
 def runs_alone(log: Log) -> Log:

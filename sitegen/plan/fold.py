@@ -53,6 +53,7 @@ DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 HEARD_WITHIN = timedelta(days=30)
 OPENING = tuple(rule.opens for rule in RULES if rule.opens)
+FILLS_MINUTES = tuple(rule.apply for rule in FILLING if rule.moves_minutes)
 REMEMBERING = tuple((rule.name, rule.memory) for rule in RULES if rule.memory)
 
 
@@ -129,7 +130,8 @@ def _out_of_reach(
 
     def unroll(case: Case, eased: bool = False) -> Iterator[Week]:
         heard = alone() if eased else log
-        ahead = _folded(case, heard._replace(case=case), known, over[-1] if over else None)
+        heard = heard._replace(case=case, filling=FILLS_MINUTES)
+        ahead = _folded(case, heard, known, over[-1] if over else None)
         return (one.week for one in chain(over, ahead))
 
     return reach.out_of_reach(case, weeks, log.as_of, unroll)
@@ -222,7 +224,7 @@ def _week(
     on_monday = condition(log, start, start, trail.memory)
     past = _past(log, trail, number, start)._replace(condition=on_monday)
     sized = _sized(case, past)
-    base = _Base(sized, _filled(case, past, sized))
+    base = _Base(sized, _filled(case, log, past, sized))
     week, monday = _drawn(case, log, past, base, None)
     if known is not None and start < log.as_of:
         for opens in known.openings(log.as_of):
@@ -301,7 +303,7 @@ def _day_by_day(
             if same is not None:
                 drawn[key] = _for_other_reasons(*same, sized)
             else:
-                draft = _filled(case, then, sized)
+                draft = _filled(case, log, then, sized)
                 drawn[key] = place_week(case, draft, past, pattern, opens, day.weekday())
                 size = _size(sized, drawn[key].pattern, opens)
                 alike[size] = len(sized.decisions), drawn[key]
@@ -358,11 +360,11 @@ def _sized(case: Case, past: Past, day: date | None = None) -> Draft:
     return draft
 
 
-def _filled(case: Case, past: Past, draft: Draft) -> Draft:
+def _filled(case: Case, log: Log, past: Past, draft: Draft) -> Draft:
     """A week that was sized as the other rules leave it, before days are chosen."""
     if draft.stop is None:
-        for rule in FILLING:
-            draft = rule.apply(draft, past, case)
+        for fills in log.filling:
+            draft = fills(draft, past, case)
     return draft
 
 

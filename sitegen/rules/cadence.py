@@ -426,6 +426,7 @@ RULE = Rule(
     source=SOURCE,
     evidence="weak",
     apply=apply,
+    moves_minutes=False,
     parameters=CadenceParameters,
     audience="coach",
     needs=("volume", "pain", "taper"),

@@ -50,6 +50,7 @@ RULE = Rule(
     source=SOURCE,
     evidence="weak",
     apply=apply,
+    moves_minutes=False,
     parameters=FuelParameters,
     review="Off without a line `fuel` in the file; else a reminder stands before each run.",
     client_fields={"before": ("fuel", "before")},

@@ -44,7 +44,8 @@ class Log(NamedTuple):
     """A client's whole log up to ``as_of``, laid out so that any day is looked up quickly.
 
     ``read`` maps the name of a rule to what it laid out of file and log (`Rule.reads`);
-    ``stopping`` are the rules' ways to stop a plan that may come to stop this one.
+    ``stopping`` are the rules' ways to stop a plan that may come to stop this one, ``filling``
+    those to fill its weeks.
     """
 
     case: Case
@@ -55,6 +56,7 @@ class Log(NamedTuple):
     run_days: tuple[date, ...]
     read: Mapping[str, Any] = MappingProxyType({})
     stopping: tuple[Callable[..., Any], ...] = ()
+    filling: tuple[Callable[..., Any], ...] = ()
 
     def known_before(self, day: date) -> int:
         """How many sessions were logged before ``day``."""

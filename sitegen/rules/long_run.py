@@ -10,7 +10,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import NamedTuple
 
-from sitegen.model.case import Case
+from sitegen.model.case import Case, once
 from sitegen.model.sentence import say
 from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.rules import after_stop, ease, taper
@@ -36,6 +36,7 @@ class Peak(NamedTuple):
     week: int
 
 
+@once
 def peak(case: Case) -> Peak | None:
     """The longest run, and its week: one that is not an easier one, and before the taper.
 

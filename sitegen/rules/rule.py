@@ -111,6 +111,8 @@ class Rule:
 
     What else a rule may bring:
         audience: Whom a warning of it reaches, ``both`` client and coach, or the ``coach`` alone.
+        moves_minutes: False where no run is longer, shorter or on another day for it. Plans to
+            later dates, of which only the longest run is asked, are drawn without it.
         needs: Names of rules that have to act before it, as it builds on what they did.
         opens: Lays what it remembers into the week, before any rule acts.
         memory: What it remembers; `remembered` gives it back.
@@ -135,6 +137,7 @@ class Rule:
     parameters: type[Parameters] = NoParameters
     client_fields: Mapping[str, Path] = field(default_factory=lambda: MappingProxyType({}))
     audience: Audience = "both"
+    moves_minutes: bool = True
     needs: tuple[str, ...] = ()
     opens: Callable[[Draft, Past, Case], Draft] | None = None
     memory: Memory | None = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from sitegen.model.case import Case
+from sitegen.model.case import Case, once
 from sitegen.model.kinds import percent
 from sitegen.model.record import row
 from sitegen.model.sentence import say
@@ -45,6 +45,7 @@ class Taper(NamedTuple):
     event_week: int
 
 
+@once
 def taper(case: Case) -> Taper | None:
     """When the taper is, or None where no event lies within the plan."""
     event = case.client.goal.event

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from sitegen.model.case import Case
+from sitegen.model.case import Case, once
 from sitegen.model.kinds import DURATION, percent
 from sitegen.model.problem import Origin
 from sitegen.model.record import row
@@ -154,6 +154,7 @@ def wanted(reference: float, growth: float) -> float:
     return min(aim, limit(reference, growth))
 
 
+@once
 def most(case: Case) -> float:
     """Minutes a week at which growth ends: the file's, else what an event needs, else 150.
 
