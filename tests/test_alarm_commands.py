@@ -104,6 +104,36 @@ def test_what_is_not_there_can_not_be_answered(
     assert says in run(clients, *words, *DAY, status=1).output
 
 
+def test_a_check_in_of_an_earlier_day_takes_no_number_away(clients: Path) -> None:
+    log(clients, "nia", "- {on: 2027-02-13, ran: 20 min}")
+    log(clients, "nia", "- {on: 2027-02-14, signs: [limp]}")
+    log(clients, "nia", "- {on: 2027-02-12, signs: [chest_pain]}")  # and the run was run through it
+
+    listed = run(clients, "alarms", *DAY, status=3).output.splitlines()
+    assert listed[0].startswith("ASK nia 3: a run was logged on 2027-02-13")
+    assert listed[1:3] == [
+        "NOW nia 2: chest pain was told on 2027-02-12",
+        "TODAY nia 1: limp was told on 2027-02-14",
+    ]
+
+
+def test_an_alarm_that_is_about_another_matter_is_neither_answered_nor_lifted(
+    clients: Path,
+) -> None:
+    log(clients, "nia", "- {on: 2027-02-14, signs: [limp]}")
+    wrong = "alarm 1 of nia is limp 2027-02-14, not chest_pain"
+    words = ("nia", "1", "chest_pain", "--because", "spoke with her")
+    assert wrong in run(clients, "answer", *words, *DAY, status=1).output
+    lift = ("lift", *words, "--seen-by", "a physio", "--yes")
+    assert "not chest_pain" in run(clients, *lift, *DAY, status=1).output
+
+    hint = json.loads(run(clients, "check", "--json", *DAY).output)[0]["hint"]
+    assert hint.endswith("sitegen answer nia 1 limp --because WHAT")
+    for matter in ("limp 2027-02-14", "limp"):
+        (clients / "nia.alarms.yaml").unlink(missing_ok=True)
+        run(clients, "answer", "nia", "1", matter, "--because", "spoke with her", *DAY)
+
+
 def test_json_lists_open_ones_first(clients: Path) -> None:
     log(clients, "nia", "- {on: 2027-02-14, signs: [limp, chest_pain]}")
     found = json.loads(run(clients, "alarms", "--json", *DAY, status=3).output)

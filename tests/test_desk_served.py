@@ -154,6 +154,20 @@ def test_an_alarm_is_answered_and_then_lifted(visitor: Visitor, clients: Path) -
     assert "alarm to answer" not in visitor.get("/panel/alarms").text
 
 
+def test_an_answer_closes_the_alarm_that_was_shown_or_none(visitor: Visitor, clients: Path) -> None:
+    shown = visitor.show("alarms/answer", whose="nia", number="1", because="rang her").json
+    log = clients / "nia.log.yaml"
+    log.write_text("- {on: 2027-01-05, signs: [limp]}\n" + log.read_text())
+
+    done = visitor.post("/act/alarms/answer", {"ticket": shown["ticket"]}).json
+    assert "Nothing was noted: alarm 1 of nia is limp 2027-01-05, not" in done["html"]
+    assert not (clients / "nia.alarms.yaml").exists()
+    given = {"whose": "nia", "number": "1", "because": "rang her", "key": "chest_pain 2027-02-20"}
+    for act in ("alarms/answer", "alarms/lift"):
+        shown = visitor.show(act, **given, seen_by="a doctor").json
+        assert shown["ticket"] is None, act
+
+
 def test_a_lift_says_who_should_have_seen_the_client_or_that_it_was_a_false_alarm(
     visitor: Visitor, clients: Path
 ) -> None:

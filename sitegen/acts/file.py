@@ -40,11 +40,16 @@ def add_word(known: ClientNow, text: str, week: str | None = None) -> Act | Refu
 
 
 def lift_stop(
-    known: ClientNow, number: int, seen_by: str, because: str, false_alarm: bool = False
+    known: ClientNow,
+    number: int,
+    seen_by: str,
+    because: str,
+    false_alarm: bool = False,
+    matter: str | None = None,
 ) -> Act | Refusal:
     """The stop behind an alarm, or all of a joined one, ends: somebody has seen the client.
 
-    With ``false_alarm`` the sign was not meant, or not there.
+    With ``false_alarm`` the sign was not meant, or not there. A ``matter`` has to be the alarm's.
     """
     plan = known.plan
     one = next((alarm for alarm in plan.alarms if alarm.number == number), None)
@@ -53,6 +58,10 @@ def lift_stop(
         there = ", ".join(numbers) or "none"
         return Refusal(
             f"{plan.client} has no alarm {number}", f"those that stand: {there}; see sitegen alarms"
+        )
+    if not one.is_about(matter):
+        return Refusal(
+            f"alarm {number} is {some_keys(one.keys)}, not {matter}", "look again: sitegen alarms"
         )
     if one.kind not in ("now", "today") or one.matter not in LIFTED:
         how = f'sitegen answer {plan.client} {number} --because "what you did"'

@@ -306,22 +306,30 @@ def word(whose: str, text: str, week: str | None, **how: Any) -> int:
 )
 @_whose
 @click.argument("number", type=click.IntRange(1))
+@click.argument("matter", required=False)
 @click.option("--seen-by", required=True, help="Who saw the client, or spoke with them.")
 @click.option("--false-alarm", is_flag=True, help="It was not meant, or not there.")
 @_because
 @act_options
 def lift(
-    whose: str, number: int, seen_by: str, false_alarm: bool, because: str | None, **how: Any
+    whose: str,
+    number: int,
+    matter: str | None,
+    seen_by: str,
+    false_alarm: bool,
+    because: str | None,
+    **how: Any,
 ) -> int:
     """End the stop behind an alarm, once somebody has seen the client.
 
-    NUMBER is the alarm's, as sitegen alarms shows it. The first weeks after it are those of a
+    NUMBER is the alarm's, as sitegen alarms shows it; with a MATTER, like limp, nothing is done if
+    the alarm is about another. The first weeks after it are those of a
     return, unless it was a false alarm.
     """
     if not seen_by.strip():
         raise click.UsageError("--seen-by: say who saw the client")
     why = reason(because, how["yes"], how["as_json"], "seen by her doctor on Thursday")
-    return do_act("lift", whose, number, seen_by.strip(), why, false_alarm, **how)
+    return do_act("lift", whose, number, seen_by.strip(), why, false_alarm, matter, **how)
 
 
 @command(

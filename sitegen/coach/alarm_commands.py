@@ -53,6 +53,7 @@ def alarms(
 )
 @click.argument("id", shell_complete=client_ids)
 @click.argument("number", type=click.IntRange(1))
+@click.argument("matter", required=False)
 @click.option("--because", required=True, help="What you did.")
 @click.option("--seen-by", help="Who saw the client.")
 @click.option(
@@ -66,6 +67,7 @@ def alarms(
 def answer(
     id: str,
     number: int,
+    matter: str | None,
     because: str,
     seen_by: str | None,
     not_client: bool,
@@ -74,7 +76,10 @@ def answer(
     as_of: date | None,
     as_json: bool,
 ) -> int:
-    """Note what you did about an alarm. It acknowledges; a stop ends by a lift or a clearance."""
+    """Note what you did about an alarm. It acknowledges; a stop ends by a lift or a clearance.
+
+    With a MATTER, like limp, nothing is noted if the alarm of that number is about another.
+    """
     from sitegen.coach import alarms as doing
     from sitegen.locking import writing
     from sitegen.practice.opening import open_practice
@@ -82,7 +87,7 @@ def answer(
     ids = () if id == doing.PRACTICE else (id,)
     with writing(clients):
         opened = open_practice(clients, ids, as_of)
-        done = doing.answer(opened, id, number, because, seen_by, on, not_client)
+        done = doing.answer(opened, id, number, because, seen_by, on, not_client, matter)
     if done.problems and not as_json:
         warn_of(done.problems)
         return 1

@@ -244,6 +244,7 @@ def answer(
     seen_by: str | None,
     on: date | None,
     not_client: bool = False,
+    matter: str | None = None,
 ) -> Answered:
     """Note the coach's answer to one alarm.
 
@@ -255,6 +256,7 @@ def answer(
         seen_by: Who saw the client.
         not_client: The check-in behind it was somebody else's.
         on: The day; None for today, where the client is.
+        matter: What the alarm is about, with its day or without: any other is not answered.
     """
     found = alarms_told(opened)
     mine = found.alarms.get(id, ())
@@ -264,6 +266,9 @@ def answer(
         listed = ", ".join(str(each.number) for each in mine if each.is_open) or "none"
         wrong = f"{id} has no alarm {number}"
         return _failed(path, wrong, f"open are: {listed}; see sitegen alarms")
+    if not one.is_about(matter):
+        wrong = f"alarm {number} of {id} is {some_keys(one.keys)}, not {matter}"
+        return _failed(path, wrong, "look again: sitegen alarms")
     if not one.is_open:
         return _failed(path, f"alarm {number} of {id} is answered already", "see sitegen alarms")
     if not_client and not one.is_unsigned:
@@ -307,8 +312,8 @@ def _what_frees(id: str, one: Alarm, day: date, not_client: bool) -> str:
     each = f", one each for {some_keys(one.keys)}" if one.members else ""
     return (
         f"the plan stays stopped: once somebody has seen the client: sitegen lift {id} "
-        f"{one.number} --seen-by WHO --because WHAT; or write under changes in {id}.yaml: "
-        f"- {{on: DATE, lifts: {one.matter} {one.since}, seen_by: WHO, because: WHAT}}{each}"
+        f"{one.number} {one.matter} --seen-by WHO --because WHAT; or write under changes in "
+        f"{id}.yaml: - {{on: DATE, lifts: {one.key}, seen_by: WHO, because: WHAT}}{each}"
     )
 
 

@@ -69,7 +69,7 @@ FORMS: Mapping[str, ActForm] = MappingProxyType(
         ),
         "lift": ActForm(
             "Lift", "A stop ends, once somebody has seen the client.",
-            ("number", "seen_by", "because", "false_alarm"),
+            ("number", "seen_by", "because", "false_alarm", "key"),
             frozenset({"number", "seen_by", "because"}),
         ),
     }
@@ -170,7 +170,7 @@ def deciding(name: str) -> Prepare:
             args = [*filter(None, map(str.strip, told["setting"].splitlines()))]
         if name == "lift":
             args[0] = int(told["number"]) if told["number"].isdecimal() else 0
-            args[-1] = bool(told["false_alarm"])
+            args[3] = bool(told["false_alarm"])
         listed = warm.listed()
         ids = clients_meant(listed, whose)
         found = propose(listed, ids, lambda known: ACTS[name](known, *args), warm.as_of)

@@ -6,8 +6,9 @@ in the client's file.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from sitegen.care.signs import sign_words
 from sitegen.care.words import BY_WORDS
@@ -22,6 +23,7 @@ from sitegen.rules.log import Log
 
 NOT_SIGNED = ", in a check-in that is not signed"
 DAY = timedelta(days=1)
+OF_NO_ENTRY = ("clearance", "silent_since_stop")
 NOTICE_DAYS = 14  # how long a notice is told; common practice, no source
 
 
@@ -30,13 +32,21 @@ def alarms(case: Case, log: Log, weeks: Sequence[Week] = ()) -> tuple[Alarm, ...
 
     ``weeks`` are those of the plan, for notices of what was more than told.
 
-    A number stays with its alarm as long as the log only grows. Those of check-ins that nobody
-    signed are joined, under the number of the first.
+    They are numbered in the order in which they came into the log, whatever day they tell of, so
+    what is added below changes no number of a sign; what stands in no entry of its own comes last.
+    Those of check-ins that nobody signed are joined, under the number of the first.
     """
-    found = sorted(
-        [*_signs(case, log), *_pain(case, log), *_asks(case, log)],
-        key=lambda one: (one.since, KINDS.index(one.kind), one.matter),
-    )
+    ran_through = {(a.matter, a.because): a.stop for a in asks.matters(log).asks if a.stop}
+
+    def place(one: Alarm) -> tuple[tuple[float, int], date, int, str]:
+        behind = (one.because, ran_through.get((one.matter, one.because)))  # known once both are
+        mine = [
+            (o.line, o.column) for o in behind if o is not None and o.file == case.log_origins.file
+        ]
+        came = (math.inf, 0) if one.matter in OF_NO_ENTRY or not mine else max(mine)
+        return came, one.since, KINDS.index(one.kind), one.matter
+
+    found = sorted([*_signs(case, log), *_pain(case, log), *_asks(case, log)], key=place)
     numbered = [one._replace(number=at) for at, one in enumerate(found, 1)]
     return (*joined(numbered), *_notices(log, weeks))
 
@@ -48,7 +58,8 @@ def problems(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
             yield Problem(
                 one.because or case.origins.at("plan"),
                 f"alarm {one.number}, {one.kind}: {one.says}",
-                f"when you have acted: sitegen answer {case.id} {one.number} --because WHAT",
+                f"when you have acted: sitegen answer {case.id} {one.number} {one.matter} "
+                "--because WHAT",
                 "alarm",
                 "warning",
             )

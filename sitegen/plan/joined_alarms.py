@@ -35,11 +35,14 @@ def joined(found: Iterable[Alarm]) -> tuple[Alarm, ...]:
 
 
 def _one(members: list[Alarm]) -> Alarm:
-    first = members[0]
     if len(members) == 1:
-        return first
+        return members[0]
+    number = members[0].number
+    members = sorted(members, key=lambda one: one.since)
     by_words = all(one.by_words for one in members)
-    return first._replace(says=_says(members), members=tuple(members), by_words=by_words)
+    return members[0]._replace(
+        number=number, says=_says(members), members=tuple(members), by_words=by_words
+    )
 
 
 def _says(members: list[Alarm]) -> str:

@@ -54,6 +54,7 @@ class Ask(NamedTuple):
     at: int = -1
     withholds: bool = False
     went_back: bool = False
+    stop: Origin | None = None  # what was run through
 
 
 class Matters(NamedTuple):
@@ -110,7 +111,14 @@ def _ran_through(log: Log) -> Iterator[Ask]:
         if stop is not None:
             told.add(session.on)
             says = f"a run was logged on {session.on}, while the plan was stopped"
-            yield Ask("ran_while_stopped", session.on, says, session.origin, withholds=True)
+            yield Ask(
+                "ran_while_stopped",
+                session.on,
+                says,
+                session.origin,
+                withholds=True,
+                stop=stop.because,
+            )
 
 
 def scores_of(log: Log) -> Iterator[Score]:

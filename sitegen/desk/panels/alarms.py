@@ -69,7 +69,7 @@ def _answer(warm: Warm, given: Sent) -> Shown:
     mine = warm.alarms().alarms.get(id, ())
     one = next((each for each in mine if str(each.number) == number), None)
     where = Origin((warm.clients / f"{id}.alarms.yaml").as_posix())
-    if one is None:
+    if one is None or not one.is_about(str(given.get("key") or "") or None):
         return Shown("Answer", problems=(Problem(where, "this alarm is gone", "", "answer"),))
     name = "Somebody unknown" if id == PRACTICE else desk_name(warm, id)
     says = f"Answer to alarm {number}: {name}"
@@ -85,7 +85,8 @@ def _answer(warm: Warm, given: Sent) -> Shown:
 
     def do() -> Outcome:
         with writing(warm.clients):
-            done = answer(warm.opened(), id, int(number), because, seen_by, warm.as_of, not_client)
+            opened, day = warm.opened(), warm.as_of  # by now another may have this number
+            done = answer(opened, id, one.number, because, seen_by, day, not_client, one.key)
         if done.problems:
             return Outcome(f"Nothing was noted: {done.problems[0].message}")
         return Outcome("Your answer was noted.", lines=(done.line, done.hint))
