@@ -74,7 +74,7 @@ def test_numbers_that_come_with_the_same_run_later_are_added(clients: Path, line
     sent(f"{first}  heard: {line}\n")
     read = read_log((clients / "mara.log.yaml").read_bytes(), "mara.log.yaml")
 
-    assert read.value is not None
+    assert read.value is not None and read.problems == ()
     runs = [one for one in read.value if one.on.day == 9 and one.ran]
     assert len(runs) == 1
     assert sum(len(one.heard) for one in read.value) == 4
