@@ -37,6 +37,21 @@ def status(log: str, client: bytes = GOOD, as_of: date = TODAY) -> str:
 
 
 @pytest.mark.parametrize(
+    "log",
+    [
+        "- {on: 2027-01-11, ran: 30 minuts, said: I had blue lips.}",
+        "said: I had blue lips.\n- {on: 2027-01-11",
+        "- {on: 2027-01-11, ran: 30 minuts, said: " + "All well. " * 250 + "I had blue lips.}",
+    ],
+)
+def test_the_coachs_own_words_beside_a_slip_stop(log: str) -> None:
+    house = HOUSE.but(urgent_words=["blue lips"])
+    case = lenient_case("mara", GOOD, log.encode(), None, house, "clients")
+
+    assert expand(case, TODAY).status == "referred"
+
+
+@pytest.mark.parametrize(
     "beside",
     [
         "- {on: 2027-13-40, ran: 20 min}",  # no date

@@ -15,6 +15,7 @@ from sitegen.care.named import signs_in
 from sitegen.care.sentences import SIGN_WORDS
 from sitegen.care.signs import ILL, sign_words, urgency
 from sitegen.care.words import said
+from sitegen.checkins.aside import read_aside
 from sitegen.checkins.letters import Letter
 from sitegen.checkins.posting import post
 from sitegen.checkins.receive import Received, receive
@@ -363,6 +364,28 @@ def test_an_emergency_in_a_good_check_ins_own_words_is_told(clients: Path) -> No
     assert result.lines[0].startswith(
         "URGENT: mara: the words of Tuesday 9 February speak of fainting: read them now"
     )
+
+
+OWN = "She says that I had blue lips at the end.\n"
+
+
+def test_the_coachs_own_words_are_urgent_wherever_they_are_written(clients: Path) -> None:
+    """Around a check-in, without one, in one with a slip, and in a log that she names."""
+    house = clients / "practice.yaml"
+    house.write_text(house.read_text() + "urgent_words: [blue lips]\n")
+    slip = check_in("theo", "- on: 2027-02-09", "  ran: 5 miles", f"  said: {OWN.strip()}")
+
+    for text in (OWN, OWN + check_in("mara", "- on: 2027-02-09", "  ran: 9 min"), slip):
+        assert sent(text).lines[0].startswith("URGENT: "), text
+    assert "blue lips" in (clients / "theo.log.yaml").read_text("utf-8")
+    waiting = read_aside(clients, {}, ("mara", "theo"))
+    assert [one.signs for one in waiting] == [("urgent_word",)] * 2  # of the first two the same
+
+    long = "All went well and I was glad of it. " * 30 + OWN
+    assert receive([], long, clients, TODAY, "mara").lines[0].startswith("URGENT: ")
+    log = (clients / "mara.log.yaml").read_text("utf-8")
+    assert len(log) < 2000
+    assert "blue lips" in log
 
 
 def test_words_that_may_be_explained_are_for_the_coach_to_read(clients: Path) -> None:

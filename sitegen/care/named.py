@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 
 from sitegen.care.signs import most_urgent_first
-from sitegen.care.words import MOST_TEXT, said
+from sitegen.care.words import MOST_TEXT, said, spoken
 from sitegen.model.checkin import SIGNS
 
 _SIGNS_KEY = re.compile(r"\bsigns?[ \t]*:(.*(?:\n[ \t]*-(?!.*:).*)*)", re.IGNORECASE)
@@ -26,6 +26,15 @@ def signs_in(text: str, own: Sequence[str] = ()) -> tuple[str, ...]:
     text = text[:MOST_TEXT]
     named = {found.lower().replace("-", "_") for found in _BY_NAME.findall(text)}
     return most_urgent_first({*said(text, own), *named, *_misspelt(text)})
+
+
+def kept_words(text: str, most: int, own: Sequence[str] = ()) -> str:
+    """At most so many characters of a text; a longer one ends with its words of danger."""
+    if len(text) <= most:
+        return text
+    words = ". ".join(one.words for one in spoken(text, own) if not one.is_denied)
+    ends = f" (...). {words}."[: most // 2] if words else ""
+    return text[: most - len(ends)] + ends
 
 
 def _misspelt(text: str) -> set[str]:

@@ -51,12 +51,25 @@ def whose(block: Block, codes: Mapping[str, str], ids: Collection[str]) -> str:
     return codes.get(block.code, name if name in ids else "")
 
 
-def waiting_of(letter: Letter, codes: Mapping[str, str], ids: Collection[str]) -> Waiting:
+def urgent_words(clients: Path) -> tuple[str, ...]:
+    """The coach's own urgent words, also where her file has an error elsewhere."""
+    from sitegen.practice.lenient import lenient_practice
+
+    try:
+        data = (clients / "practice.yaml").read_bytes()
+    except OSError:
+        return ()
+    return tuple(lenient_practice(data).urgent_words)
+
+
+def waiting_of(
+    letter: Letter, codes: Mapping[str, str], ids: Collection[str], own: Sequence[str] = ()
+) -> Waiting:
     found = blocks(letter)
     owners = frozenset(whose(block, codes, ids) for block in found) or frozenset({""})
     is_message = bool(letter.unread) or ": a message " in letter.text.partition("\n")[0]
     text = "" if is_message else "\n".join(block.text for block in found)
-    signs = spoken_signs(text or uncommented(letter.text))
+    signs = spoken_signs(text or uncommented(letter.text), own)
     return Waiting(Path(letter.name).name, owners, signs, not text)
 
 
@@ -70,14 +83,16 @@ def read_aside(
 ) -> tuple[Waiting, ...]:
     """All that waits, by name; what can't be read is nobody's."""
     found: list[Waiting] = []
+    own: tuple[str, ...] | None = None
     with suppress(OSError):
         for path in sorted((clients / ASIDE).iterdir()):
             if path.name.startswith(".") or not path.is_file():
                 continue
+            own = urgent_words(clients) if own is None else own
             data = b""
             with suppress(OSError):
                 data = path.read_bytes()
-            found.append(waiting_of(opened_apart(path.name, data, True), codes, ids))
+            found.append(waiting_of(opened_apart(path.name, data, True), codes, ids, own))
     return tuple(found)
 
 
@@ -116,7 +131,13 @@ class Aside:
     told: tuple[str, ...]
 
 
-def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date) -> Aside:
+def aside_of(
+    posted: Posted,
+    problems: Sequence[Problem],
+    folder: str,
+    day: date,
+    own: Sequence[str] = (),
+) -> Aside:
     """The file in which a check-in waits, with the reason on top and each place within it."""
     block = posted.block
     head = len(problems) + 4
@@ -139,7 +160,7 @@ def aside_of(posted: Posted, problems: Sequence[Problem], folder: str, day: date
             block.text,
         ]
     )
-    return Aside(name, harmless(text), moved, signs_in(block.text))
+    return Aside(name, harmless(text), moved, signs_in(block.text, own))
 
 
 def fingerprint(block: Block) -> str:

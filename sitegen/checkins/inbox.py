@@ -57,11 +57,12 @@ def letters_in(
     loose: list[tuple[Letter, tuple[str, ...]]],
     progress: Progress | None,
     local: Local | None = None,
+    own: Sequence[str] = (),
 ) -> Iterator[Letter]:
     """What can be read of what was named; what can't is a problem.
 
     A run's own file is read with ``local``, the clock where its client is. Words of danger outside
-    of check-ins go to ``first``: nothing else would tell of them.
+    of check-ins, the coach's ``own`` with them, go to ``first``: nothing else would tell of them.
     """
     if typed is not None:
         if looks_like_a_run("", typed):
@@ -69,12 +70,12 @@ def letters_in(
             letter = run_letter(STANDARD_INPUT, size, lambda a, b: typed[a:b], local, problems)
             yield from [letter] if letter else []
         else:
-            yield from _read(STANDARD_INPUT, typed, False, problems, first, loose, "error")
+            yield from _read(STANDARD_INPUT, typed, False, problems, first, loose, "error", own)
     for done, path in enumerate(paths):
         if progress is not None:
             progress(done, len(paths), "reading")
         if not path.is_dir():
-            yield from _read_file(path, clients, problems, first, loose, "error", local)
+            yield from _read_file(path, clients, problems, first, loose, "error", local, own)
             continue
         try:
             inside = sorted(p for p in path.iterdir() if p.is_file() and p.name[0] != ".")
@@ -85,7 +86,7 @@ def letters_in(
         for done_inside, one in enumerate(inside):
             if progress is not None:
                 progress(done_inside, len(inside), f"reading {path.name}")
-            yield from _read_file(one, clients, problems, first, loose, "warning", local)
+            yield from _read_file(one, clients, problems, first, loose, "warning", local, own)
 
 
 def _read_file(
@@ -96,6 +97,7 @@ def _read_file(
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
     local: Local | None,
+    own: Sequence[str],
 ) -> Iterator[Letter]:
     origin = Origin(path.as_posix())
     try:
@@ -114,7 +116,7 @@ def _read_file(
         problems.append(Problem(origin, why, "check its name", "checkin-file"))
         return
     aside = path.resolve().parent == (clients / ASIDE).resolve()
-    yield from _read(path.as_posix(), data, aside, problems, first, loose, level)
+    yield from _read(path.as_posix(), data, aside, problems, first, loose, level, own)
 
 
 def _run_in(
@@ -135,10 +137,11 @@ def _read(
     first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
+    own: Sequence[str],
 ) -> Iterator[Letter]:
     if len(data) > MOST_BYTES:
         letter = Letter(name, rough_words(data), aside)
-        keep_unread(letter, TooMuch("it has over 32 MiB"), problems, first, loose)
+        keep_unread(letter, TooMuch("it has over 32 MiB"), problems, first, loose, own)
         return
     told: list[Problem] = []
     urgent: list[SaidLine] = []
@@ -146,9 +149,10 @@ def _read(
     try:
         with limited():
             check_mail(name, data)
-            letters = [*_with_check_in(letter_of(name, data, aside), told, urgent, found, level)]
+            letter = letter_of(name, data, aside)
+            letters = [*_with_check_in(letter, told, urgent, found, level, own)]
     except Exception as error:  # whatever a reader makes of what strangers send
-        keep_unread(Letter(name, rough_words(data), aside), error, problems, first, loose)
+        keep_unread(Letter(name, rough_words(data), aside), error, problems, first, loose, own)
         return
     problems += told
     first += urgent
@@ -162,10 +166,11 @@ def keep_unread(
     problems: list[Problem],
     first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
+    own: Sequence[str] = (),
 ) -> None:
     """Keep a message that can't be read, and tell of danger of which its words speak."""
     before = [sign for kept, found in loose if kept.name == letter.name for sign in found]
-    signs = by_urgency((*before, *spoken_signs(letter.text)))
+    signs = by_urgency((*before, *spoken_signs(letter.text, own)))
     why = why_unread(error)
     if len(signs) > len(before):  # else it was told when the message was opened
         told = ", ".join(map(sign_words, signs))
@@ -194,6 +199,7 @@ def post_apart(
     problems: list[Problem],
     first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
+    own: Sequence[str] = (),
 ) -> list[Posted]:
     """`post`, each letter apart: one that can't be read in time is kept."""
     known = frozenset(ids)
@@ -204,7 +210,7 @@ def post_apart(
                 posted += post([letter], codes, known, whose)
         except Exception as error:  # as above
             short = replace(letter, text=some_words(letter.text))
-            keep_unread(short, error, problems, first, loose)
+            keep_unread(short, error, problems, first, loose, own)
     return posted
 
 
@@ -214,10 +220,11 @@ def _with_check_in(
     first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
+    own: Sequence[str],
 ) -> Iterator[Letter]:
     found = blocks(letter)
     check_entries(found)
-    signs = said(_outside(letter, found))
+    signs = said(_outside(letter, found), own)
     if signs:
         what = (
             "the words around a check-in speak" if found else "a message without a check-in speaks"

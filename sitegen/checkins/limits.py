@@ -9,7 +9,7 @@ import quopri
 import re
 import signal
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import FrameType
@@ -129,12 +129,15 @@ def some_words(text: str, most: int = MOST_WORDS) -> str:
     return text if len(text) <= most else f"{text[: most // 2]}\n\n{text[-most // 2 :]}"
 
 
-def spoken_signs(text: str) -> tuple[str, ...]:
-    """Signs of which words speak, of any length: a search takes longer for longer sentences."""
+def spoken_signs(text: str, own: Sequence[str] = ()) -> tuple[str, ...]:
+    """Signs of which words speak, of any length: a search takes longer for longer sentences.
+
+    ``own`` are the coach's urgent words.
+    """
     if len(text) <= PIECE:
-        return signs_in(text)
+        return signs_in(text, own)
     pieces = (text[at : at + PIECE + OVERLAP] for at in range(0, len(text), PIECE))
-    return by_urgency(sign for piece in pieces for sign in signs_in(piece))
+    return by_urgency(sign for piece in pieces for sign in signs_in(piece, own))
 
 
 def by_urgency(signs: Iterable[str]) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sitegen import world
-from sitegen.checkins.aside import codes_of, fingerprint, read_aside
+from sitegen.checkins.aside import codes_of, fingerprint, read_aside, urgent_words
 from sitegen.checkins.inbox import letters_in, post_apart
 from sitegen.checkins.letters import Letter
 from sitegen.checkins.posting import Posted
@@ -96,8 +96,11 @@ def receive(
     loose: list[tuple[Letter, tuple[str, ...]]] = []
     data = typed.encode("utf-8", "surrogateescape") if isinstance(typed, str) else typed
     local = None if whose is None else _clock_of(listed, whose)
-    letters = list(letters_in(paths, data, clients_dir, problems, first, loose, progress, local))
-    posted = post_apart(letters, codes, ids, whose or "", problems, first, loose)
+    own = urgent_words(clients_dir)
+    letters = list(
+        letters_in(paths, data, clients_dir, problems, first, loose, progress, local, own)
+    )
+    posted = post_apart(letters, codes, ids, whose or "", problems, first, loose, own)
     posted = with_signed(posted, keys.links if keys else {})
     shelf = Shelf(listed, as_of, posted, first, _waiters(clients_dir, codes, ids, posted), whose)
     stopped = None

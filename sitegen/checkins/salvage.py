@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from sitegen.care.named import signs_in
+from sitegen.care.named import kept_words, signs_in
 from sitegen.care.signs import sign_words
 from sitegen.checkins.posting import DAYS_BACK
 from sitegen.model.case import Case
@@ -57,7 +57,7 @@ def stop_entries(
     """
     found: list[StopEntry] = []
     taken = [_unsigned(entry) for entry in sound]
-    for entry in lenient_log(text.encode("utf-8"), "")[0]:
+    for entry in lenient_log(text.encode("utf-8"), "", own)[0]:
         if _unsigned(entry) in taken:
             continue
         signed = (one.signed for one in judged if _unsigned(one) == _unsigned(entry))
@@ -80,7 +80,8 @@ def stop_entries(
             tree["signs"] = list(ticked)
         tree["signed"] = next(signed, None) or "no"
         tree["received"] = today.isoformat()
-        tree["said"] = f"{APART} {one_line(words or ', '.join(signs))[:MOST_SAID]}"
+        told = kept_words(one_line(words or ", ".join(signs)), MOST_SAID, own)
+        tree["said"] = f"{APART} {told}"
         found.append(StopEntry(tree, has_own_day))
     return tuple(found)
 
@@ -96,8 +97,8 @@ def said_entry(
         today: The day.
         own: The coach's urgent words.
     """
-    said = one_line(text)[:MOST_SAID]
-    heard = signs_in(said, own)
+    said = kept_words(one_line(text), MOST_SAID, own)
+    heard = signs_in(one_line(text)[:MOST_SAID], own)
     # a sign that stood further on, or across lines, stops the plan all the same
     lost = [sign for sign in signs if sign not in heard and sign in SIGNS]
     tree: dict[str, Tree] = {"on": today.isoformat()}

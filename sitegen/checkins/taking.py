@@ -15,7 +15,7 @@ from typing import Any
 
 from sitegen import world
 from sitegen.care.signs import sign_words, urgency
-from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint
+from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint, urgent_words
 from sitegen.checkins.easing import easing, unsigned
 from sitegen.checkins.inbox import message_of, written_on
 from sitegen.checkins.letters import Letter, Sound
@@ -99,6 +99,7 @@ class Shelf:
         self.patience_s = PATIENCE_S
         self.vouched = vouched  # the client whose the coach says that all of them are
         self.house = listed.house
+        self.own = urgent_words(self.clients)
 
     def keep_messages(self, loose: Sequence[tuple[Letter, tuple[str, ...]]]) -> None:
         """Keep messages that speak of danger outside of a check-in: an alarm until answered."""
@@ -122,13 +123,12 @@ class Shelf:
         Returns:
             Those that are in the log now. The others have to be kept.
         """
-        own = self.house.practice.urgent_words if self.house else ()
         file = self.clients / f"{id}{LOG}"
         taken: list[Letter] = []
         for letter, signs in loose:
             if letter.unread:
                 continue
-            tree = said_entry(message_of(letter), signs, self._today(id), own)
+            tree = said_entry(message_of(letter), signs, self._today(id), self.own)
             with ExitStack() as held:
                 why = self._wait_for(held, file.as_posix())
                 why = why or self._take_said(id, file, tree, self._written(letter))
@@ -254,7 +254,6 @@ class Shelf:
         """Put into the log what stops the plan, of check-ins that wait aside."""
         path = self.clients / f"{id}.log.yaml"
         day = self._today(id)
-        own = self.house.practice.urgent_words if self.house else ()
         with suppress(OSError):
             data = path.read_bytes() if path.exists() else None
             case = self._lenient(id, data)
@@ -266,7 +265,7 @@ class Shelf:
                     "\n".join(text for _, text in one.block.lines),
                     [s.entry for s in sounds],
                     day,
-                    own,
+                    self.own,
                     [s.entry for s in one.read.sound],
                 )
                 if not is_known(tree, case, day, self._written(one.letter), has_own_day)
@@ -356,11 +355,11 @@ class Shelf:
         after = self._case(id, text.encode("utf-8"))
         before = self._case(id, data)
         if before is None or after is None or self.house is None:
-            urgent += [line for one in taken for line in sign_lines(id, one.entry, day)]
+            urgent += [line for one in taken for line in sign_lines(id, one.entry, day, self.own)]
             lines.append(SaidLine(f"{id}: the plan can't be drawn; see sitegen check {id}"))
             return urgent, lines
         old, new = (plan_of(case, self.house, day) for case in (before, after))
-        urgent += status_lines(id, old, new, [one.entry for one in taken])
+        urgent += status_lines(id, old, new, [one.entry for one in taken], self.own)
         starts = {after.log_origins.value(n).line: n for n in range(len(after.log))}
         changes = [SaidLine(each) for each in differences(old, new, after.log, starts)]
         but = "a check-in that waits aside is not in it"
@@ -403,7 +402,8 @@ class Shelf:
 
     def _aside(self, one: Posted, problems: Sequence[Problem]) -> None:
         zone = self.house.practice.timezone if self.house else "UTC"
-        kept = aside_of(one, problems, self.texts.folder, self.as_of or world.today(zone))
+        day = self.as_of or world.today(zone)
+        kept = aside_of(one, problems, self.texts.folder, day, self.own)
         if one.letter.aside:  # it waits there already, and its lines are numbered as they stand
             name, moved = one.letter.name, tuple(problems)
         else:

@@ -110,11 +110,11 @@ def taken_lines(id: str, taken: Iterable[Taken], day: date) -> list[SaidLine]:
 
 
 def status_lines(
-    id: str, before: Plan, after: Plan, taken: Sequence[CheckIn]
+    id: str, before: Plan, after: Plan, taken: Sequence[CheckIn], own: Sequence[str] = ()
 ) -> Iterator[SaidLine]:
     """What must not be overlooked: signs, and a plan that stops."""
     for entry in taken:
-        yield from sign_lines(id, entry, after.as_of)
+        yield from sign_lines(id, entry, after.as_of, own)
     if after.status != before.status:
         yield SaidLine(f"{id}: {before.status} -> {after.status.upper()}; no session is planned")
         for decision in after.decisions[:1]:
@@ -124,8 +124,11 @@ def status_lines(
         yield SaidLine(f"{id}: {SPEAK[urgency(told[0])]}")
 
 
-def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
-    """Each sign that a check-in tells, loudly; also where only its words speak of one."""
+def sign_lines(id: str, entry: CheckIn, today: date, own: Sequence[str] = ()) -> Iterator[SaidLine]:
+    """Each sign that a check-in tells, loudly; also where only its words speak of one.
+
+    ``own`` are the coach's urgent words.
+    """
     on = day_words(entry.on, today)
     is_signed = entry.signed == "yes"
     for sign in entry.signs:
@@ -135,7 +138,7 @@ def sign_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
             "" if is_signed else f"{begins} SIGNS: told COUNT times; they stand in {id}.log.yaml",
             (sign,),
         )
-    found = [sign for sign in said(_words_of(entry)) if sign not in entry.signs]
+    found = [sign for sign in said(_words_of(entry), own) if sign not in entry.signs]
     if found:
         loud = URGENCY_WORDS[urgency(found[0])]
         told = ", ".join(map(sign_words, found))

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from sitegen.care.named import signs_in
+from sitegen.care.named import kept_words, signs_in
 from sitegen.model.case import Case, Origins
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.model.client import Change, Client, Screening
@@ -36,6 +36,7 @@ _OWN = (
     "emergency", "screening", "baseline", "plan",
 )  # fmt: skip
 _ON = re.compile(r"\bon:\s*(\d{4}-\d{2}-\d{2})")
+MOST_UNREAD = 2000  # letters of what can't be read
 _SCORES = ("before", "during", "after", "next_morning", "walking")
 
 
@@ -63,9 +64,10 @@ def lenient_case(
     file, log_file = f"{folder}/{id}.yaml", f"{folder}/{id}.log.yaml"
     found = _client(id, client, file)
     group = practice.groups.get(found.group) if found.group else None
-    entries, origins = lenient_log(log or b"", log_file)
+    own = practice.urgent_words
+    entries, origins = lenient_log(log or b"", log_file, own)
     for name, data in strays:
-        more, places = lenient_log(data, f"{folder}/{name}")
+        more, places = lenient_log(data, f"{folder}/{name}", own)
         if not entries:
             origins = places
         entries += tuple(entry for entry in more if entry not in entries)
@@ -109,17 +111,20 @@ def _reads(model: type[Record], tree: object) -> bool:
     return True
 
 
-def lenient_log(data: bytes, file: str) -> tuple[tuple[CheckIn, ...], Origins]:
+def lenient_log(
+    data: bytes, file: str, own: Sequence[str] = ()
+) -> tuple[tuple[CheckIn, ...], Origins]:
     """Every entry of a log: a sound one as it is, of another its date, signs, scores and words.
 
-    A log that can't be read as a list is one entry with the signs of which its text tells.
+    A log that can't be read as a list is one entry with the signs of which its text tells. ``own``
+    are the coach's urgent words.
     """
     read = read_yaml(data, file)
     if not isinstance(read.tree, list):
         text = data.decode("utf-8", "replace")
-        signs = signs_in(text)
+        signs = signs_in(text, own)
         days = [day for found in _ON.findall(text) if (day := _date(found))]
-        entries = (_entry(max(days, default=None), text, signs, {}),) if signs else ()
+        entries = (_entry(max(days, default=None), text, signs, {}, own),) if signs else ()
         return entries, Origins(file)
     found: list[CheckIn] = []
     latest: date | None = None
@@ -127,13 +132,13 @@ def lenient_log(data: bytes, file: str) -> tuple[tuple[CheckIn, ...], Origins]:
         try:
             entry = CheckIn.of_tree(tree)
         except NotRead:
-            entry = _salvaged(tree, latest)
+            entry = _salvaged(tree, latest, own)
         latest = max(latest, entry.on) if latest else entry.on
         found.append(entry)
     return tuple(found), read.origins
 
 
-def _salvaged(tree: Tree, latest: date | None) -> CheckIn:
+def _salvaged(tree: Tree, latest: date | None, own: Sequence[str]) -> CheckIn:
     """What an entry with a slip tells. A date that can't be read is that of the entries above."""
     text = "\n".join(_texts(tree))
     scores: dict[str, int] = {}
@@ -146,7 +151,7 @@ def _salvaged(tree: Tree, latest: date | None) -> CheckIn:
             if number:
                 scores[name] = min(int(number[1]), 10)
         on = _date(str(tree.get("on", ""))) or latest
-    return _entry(on, text, signs_in(text), scores)
+    return _entry(on, text, signs_in(text, own), scores, own)
 
 
 def _date(text: str) -> date | None:
@@ -169,13 +174,18 @@ def _texts(tree: Tree, key: str = "") -> Iterator[str]:
 
 
 def _entry(
-    on: date | None, text: str, signs: tuple[str, ...], scores: Mapping[str, int]
+    on: date | None,
+    text: str,
+    signs: tuple[str, ...],
+    scores: Mapping[str, int],
+    own: Sequence[str],
 ) -> CheckIn:
     ticked = [sign for sign in signs if sign in SIGNS]
     raw: dict[str, Any] = {
         "on": (on or date(2000, 1, 1)).isoformat(),
         "signs": ticked,
-        "said": text[:2000] if len(ticked) < len(signs) else "",  # only words tell of the others
+        # only words tell of the others
+        "said": kept_words(text, MOST_UNREAD, own) if len(ticked) < len(signs) else "",
     }
     if scores:
         raw["pain"] = {name: str(score) for name, score in scores.items()}
