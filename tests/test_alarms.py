@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 import pytest
@@ -101,11 +102,37 @@ def test_a_place_at_three_in_three_weeks_in_a_row_asks_and_holds_growth_until_an
     case = case_of(runner(), WEEKS)
     (ask,) = [a for a in of(case, "2027-01-24") if a.kind == "ask"]
 
-    assert (ask.matter, ask.since, ask.is_open) == ("pain_weeks", date(2027, 1, 19), True)
+    assert (ask.matter, ask.since, ask.is_open) == (
+        "pain_weeks_left_shin",
+        date(2027, 1, 19),
+        True,
+    )
     held = expand(case, date(2027, 1, 24)).weeks[3]
     free = expand(answered(case, "pain_weeks", "2027-01-19", "2027-01-24"), date(2027, 1, 24))
     assert "asks" in {d.rule for d in held.decisions} and held.kind != "build"
     assert "asks" not in {d.rule for d in free.weeks[3].decisions}
+
+
+def test_an_answer_about_one_place_answers_no_other() -> None:
+    """One as it was written before, without a place, counts for each that has one."""
+
+    def asked(case: Case) -> list[str]:
+        found = of(case, "2027-01-24")
+        return [a.matter for a in found if a.matter.startswith("pain_") and a.is_open]
+
+    def open_after(case: Case, matter: str) -> list[str]:
+        return asked(answered(case, matter, "2027-01-19", "2027-01-24"))
+
+    both = case_of(runner(), WEEKS + re.sub("[Ll]eft +shin", "right knee (in)", WEEKS))
+    shin, knee = asked(both)
+    assert shin == "pain_weeks_left_shin"
+    assert re.fullmatch(r"pain_weeks_right_knee_in_\w{6}", knee), "no quotes are needed to write it"
+    assert open_after(both, shin) == [knee]
+    assert open_after(both, knee) == [shin]
+    assert open_after(both, "pain_weeks") == []
+
+    nowhere = case_of(runner(), WEEKS + re.sub(", site: [Ll]eft +shin", "", WEEKS))
+    assert open_after(nowhere, "pain_weeks") == [shin], "the other has no place"
 
 
 def hurting(weeks: int, last: int) -> str:

@@ -144,7 +144,7 @@ def _pain(case: Case, log: Log) -> Iterator[Alarm]:
 def _asks(case: Case, log: Log) -> Iterator[Alarm]:
     unsigned = _unsigned(log)
     for ask in asks.matters(log).asks:
-        answer = asks.answer_to(case, ask.matter, ask.since)
+        answer = asks.answer_to(case, ask.matter, ask.since, ask.was)
         yield Alarm(
             kind="ask",
             matter=ask.matter,
@@ -153,7 +153,7 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
             because=ask.because,
             answer=answer,
             is_standing=answer is None or answer.on > log.as_of,
-            group=_group(unsigned, ask.matter, ask.because),
+            group=_group(unsigned, ask.was or ask.matter, ask.because),
         )
 
 

@@ -5,12 +5,15 @@ Where a stop was run through, all runs wait for the answer.
 
 from __future__ import annotations
 
+import hashlib
+import re
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import NamedTuple
 
 from sitegen.care import sentences
 from sitegen.care.trends import Score, Trend, trends
+from sitegen.care.words import plain
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin
@@ -27,6 +30,7 @@ DAY = timedelta(days=1)
 REST_DAYS = pain.REST_HOURS_DAYS
 SILENT_AFTER_STOP_DAYS = 7  # after a stop; common practice, no source
 OF_PAIN = "pain_"  # begins the matters of its trends
+MOST_OF_PLACE = 40  # letters of a place in such a matter
 SEEN_TO = (signs.RULE, pain.RULE, screening.RULE)  # their stops wait for somebody to look
 
 # A question about pain that nobody has answered for so long, while it goes on hurting, is a step
@@ -44,7 +48,8 @@ class Ask(NamedTuple):
     """One matter for the coach, from the day ``since``; ``says`` is for the coach alone.
 
     Where it ``withholds``, no run is planned until it is answered. ``at`` is the entry behind it.
-    It ``went_back`` where it has waited so long that the plan did.
+    It ``went_back`` where it has waited so long that the plan did. An answer to ``was``, the matter
+    without its place, counts too, as older ones are written.
     """
 
     matter: str
@@ -55,6 +60,7 @@ class Ask(NamedTuple):
     withholds: bool = False
     went_back: bool = False
     stop: Origin | None = None  # what was run through
+    was: str = ""
 
 
 class Matters(NamedTuple):
@@ -77,7 +83,7 @@ def _read(case: Case, log: Log) -> Matters:
         *_silent(case, log),
     ]
     asks = tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at)))
-    answers = (answer_to(case, ask.matter, ask.since) for ask in asks)
+    answers = (answer_to(case, ask.matter, ask.since, ask.was) for ask in asks)
     return Matters(asks, tuple(answer.on if answer else None for answer in answers), seen)
 
 
@@ -130,14 +136,27 @@ def scores_of(log: Log) -> Iterator[Score]:
 
 
 def _of_trends(log: Log, seen: Iterable[Trend]) -> Iterator[Ask]:
-    for trend in seen:
-        if trend.kind == "ask":
-            yield Ask(
-                f"{OF_PAIN}{trend.how}",
-                trend.since,
-                trend_words(trend),
-                log.logged[trend.at].origin,
-            )
+    asked = [trend for trend in seen if trend.kind == "ask"]
+    of_no_place = {(trend.how, trend.since) for trend in asked if not trend.site}
+    for trend in asked:
+        bare = f"{OF_PAIN}{trend.how}"
+        yield Ask(
+            f"{bare}_{_place_key(trend.site)}" if trend.site else bare,
+            trend.since,
+            trend_words(trend),
+            log.logged[trend.at].origin,
+            was="" if (trend.how, trend.since) in of_no_place else bare,
+        )
+
+
+def _place_key(site: str) -> str:
+    """A place as one word of an answer, ``left_shin``: an answer about it is about no other."""
+    words = "_".join(plain(site).split())
+    if re.fullmatch(rf"\w{{1,{MOST_OF_PLACE}}}", words):
+        return words
+    short = re.sub(r"[\W_]+", "_", words)[:MOST_OF_PLACE].strip("_")
+    told_apart = hashlib.sha256(words.encode("utf-8")).hexdigest()[:6]
+    return f"{short}_{told_apart}".lstrip("_")
 
 
 def trend_words(trend: Trend) -> str:
@@ -168,10 +187,10 @@ def _silent(case: Case, log: Log) -> Iterator[Ask]:
             return
 
 
-def answer_to(case: Case, matter: str, since: date) -> AlarmAnswer | None:
-    """What the coach answered, if she did."""
-    answers = (a for a in case.answers if a.matter == matter and a.since == since)
-    return next(answers, None)
+def answer_to(case: Case, matter: str, since: date, was: str = "") -> AlarmAnswer | None:
+    """What the coach answered, if she did; to the matter, or to what it ``was`` called before."""
+    answers = [a for a in case.answers if a.since == since and a.matter in (matter, was)]
+    return min(answers, key=lambda answer: answer.matter != matter, default=None)
 
 
 def open_asks(log: Log, before: date, day: date) -> Iterator[Ask]:
