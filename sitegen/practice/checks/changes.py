@@ -112,6 +112,13 @@ def _change_lifts(change: Change, origins: Origins, number: int) -> Iterator[Pro
         )
     if change.lifts is None:
         return
+    if lacks(change, "on") and gives(change, "week"):
+        yield error(
+            origins.at("changes", number, "lifts"),
+            "change-when",
+            "a lift stands on a day, not in a week, so this lifts nothing",
+            "write on: and its date in place of week",
+        )
     if change.false_alarm and change.lifts.sign == "pain":
         yield error(
             origins.at("changes", number, "false_alarm"),

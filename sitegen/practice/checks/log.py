@@ -97,7 +97,10 @@ def _heard_difference(number: int, entry: CheckIn, origins: Origins) -> Problem 
 def _says_nothing(number: int, entry: CheckIn, origins: Origins) -> Problem | None:
     if _ran(entry) or entry.skipped or entry.signs or entry.said or entry.heard:
         return None  # what was heard may come later than the run
-    if entry.pain is not None and entry.pain.worst is not None:
+    pain = entry.pain
+    if pain is not None and {pain.worst, pain.before, pain.walking} != {None}:
+        return None
+    if entry.walked or entry.well_again:
         return None
     return warning(
         origins.value(number),
