@@ -67,6 +67,11 @@ def test_fields_of_the_second_edition_are_read() -> None:
             "[change-lifts]",
         ),
         (
+            "changes: [{week: 2, lifts: limp 2027-03-20, seen_by: x, because: y}]",
+            "10:21: error: a lift stands on a day, not in a week, so this lifts nothing "
+            "(write on: and its date in place of week) [change-when]",
+        ),
+        (
             "changes: [{on: 2027-03-21, lifts: limp 2027-03-20, because: y}]",
             "10:28: error: seen_by is missing beside lifts "
             "(add seen_by: and who looked into the sign) [change-lifts]",

@@ -76,13 +76,14 @@ def test_of_two_signs_each_is_lifted_by_its_own_name() -> None:
 @pytest.mark.parametrize(
     ("cleared", "status"),
     [
-        ("cleared_on: 2027-01-12, cleared_by: a doctor", "active"),
-        ("cleared_on: 2027-01-12", "referred"),  # by nobody
-        ("cleared_on: 2027-01-05, cleared_by: a doctor", "referred"),  # not after the sign
-        ("cleared_on: 2026-12-20, cleared_by: a doctor", "referred"),  # before it
+        ("cleared_on: 2027-01-12, cleared_by: a doctor, cleared_for: easy", "active"),
+        ("cleared_on: 2027-01-12, cleared_by: a doctor", "referred"),  # for what?
+        ("cleared_on: 2027-01-12, cleared_for: easy", "referred"),  # by nobody
+        ("cleared_on: 2027-01-05, cleared_by: a doctor, cleared_for: all", "referred"),  # its day
+        ("cleared_on: 2026-12-20, cleared_by: a doctor, cleared_for: all", "referred"),  # before
     ],
 )
-def test_a_clearance_after_the_sign_that_says_by_whom_ends_a_stop(
+def test_a_clearance_after_the_sign_that_says_by_whom_and_for_what_ends_a_stop(
     cleared: str, status: str
 ) -> None:
     log = "[{on: 2027-01-05, ran: 10 min, signs: [chest_pain]}]"
@@ -149,7 +150,8 @@ def test_a_sign_dated_ahead_or_a_year_off_counts_at_once(on: str) -> None:
 
 
 def test_a_clearance_from_before_does_not_end_a_sign_dated_a_year_back() -> None:
-    cleared = f"{{{SCREENING}, cleared_on: 2026-12-20, cleared_by: a doctor}}"
+    cleared = f"{{{SCREENING}, cleared_on: 2026-12-20, cleared_by: a doctor, "
+    cleared += "cleared_for: all}"
     log = """
     - {on: 2027-01-05, ran: 10 min}
     - {on: 2026-01-06, ran: 10 min, signs: [chest_pain]}

@@ -69,6 +69,14 @@ def clearance(case: Case) -> date | None:
     return asked.cleared_on
 
 
+def clearance_of_signs(case: Case) -> date | None:
+    """The day of a clearance that says for what, too: without it a sign goes on to stop.
+
+    A clearance that does not say it is for the screening alone, and for easy running.
+    """
+    return clearance(case) if case.client.screening.cleared_for else None
+
+
 def holds_not(case: Case) -> str:
     """Why a clearance that is written down does not count; empty where it does, or none is."""
     asked = case.client.screening

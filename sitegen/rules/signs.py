@@ -15,7 +15,7 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import Sentence, say
 from sitegen.rules.draft import Draft, Past, Stop
-from sitegen.rules.lifts import clearance, is_false_alarm, lift_by, lifted_on
+from sitegen.rules.lifts import clearance_of_signs, is_false_alarm, lift_by, lifted_on
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Rule
 
@@ -143,7 +143,7 @@ def freed_on(case: Case, one: ToldSign) -> date | None:
     One that the coach says was not the client's never did.
     """
     lifted = lifted_on(case, one.sign, one.on, one.since)
-    cleared = clearance(case)
+    cleared = clearance_of_signs(case)
     if cleared is not None and cleared <= max(one.on, one.since):
         cleared = None
     # What was not the client's stopped nobody: a run meanwhile was not run through a stop.
@@ -241,7 +241,8 @@ RULE = Rule(
         "hour at which it is known. *Now* (chest pain, fainting, breathless at rest and others) "
         "shows the emergency number, *today* asks for a clinician that day. Only a lift that names "
         "the sign, its day and who saw the client (`lifts`, `seen_by`), or a clinician's clearance "
-        "after it (`cleared_on`, `cleared_by`), brings sessions back."
+        "after it that says for what (`cleared_on`, `cleared_by`, `cleared_for`), brings sessions "
+        "back."
     ),
     reason="A coach does not diagnose; a sign is a reason to be seen.",
     source=SOURCE,

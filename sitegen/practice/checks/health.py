@@ -91,6 +91,14 @@ def _screening(client: Client, origins: Origins) -> Iterator[Problem]:
             "this clearance does not say by whom, so it does not count",
             "add cleared_by: and who gave it; cleared_for: all where hard running is meant too",
         )
+    elif cleared is not None and lacks(client.screening, "cleared_for"):
+        yield warning(
+            origins.value("screening", "cleared_on"),
+            "cleared-for",
+            "this clearance does not say for what, so it counts for easy running alone, and ends "
+            "the stop of no sign",
+            "add cleared_for: easy; or all, where hard running is meant too",
+        )
     if cleared is not None and cleared < client.screening.on:
         yield warning(
             origins.value("screening", "cleared_on"),
