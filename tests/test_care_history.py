@@ -123,7 +123,8 @@ def test_a_word_frees_what_asks_for_one(name: str) -> None:
     ("pain", "sign"),
     [("tight across the chest on stairs", "chest pain"),
      ("pain in the groin that grows with running", ""), ("right heel in the morning", None),
-     ("a bit swollen", "swelling"), ("pie hinchado", "swelling"), ("no swelling any more", None)],
+     ("a bit swollen", "swelling"), ("pie hinchado", "swelling"), ("no swelling any more", None),
+     ("a bit swollen; heart pounding on hills", "swelling")],
 )  # fmt: skip
 def test_present_pain_in_words_of_danger_waits_for_a_clinician(pain: str, sign: str | None) -> None:
     signs = [p.message for p in told(f"pain_now: {pain}") if p.code == "history-sign"]

@@ -177,7 +177,8 @@ def signs_now(history: Told) -> tuple[str, ...]:
     words = history.pain_now or ""
     found = said(words)
     swells = _SWELLS.search(plain(words))
-    return (*found, "swelling") if swells and not spoken(words) else found
+    is_named = any("swelling" in one.sign for one in spoken(words))
+    return (*found, "swelling") if swells and not is_named else found
 
 
 def pain_score(history: Told) -> int | None:
