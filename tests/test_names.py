@@ -18,8 +18,8 @@ import sitegen
 PACKAGE = Path(sitegen.__file__).parent
 CONTRACTS = {
     ("care", "DENIES_AFTER"), ("care", "DENIES_BEFORE"), ("care", "JOINS"), ("care", "KEYS"),
-    ("care", "CALM_MOMENT"), ("care", "LISTS"), ("care", "OTHERS"), ("care", "SELF"),
-    ("care", "SIGN_PATTERNS"), ("desk/panels", "PANEL"),
+    ("care", "CALM_MOMENT"), ("care", "LASTING"), ("care", "LISTS"), ("care", "OTHERS"),
+    ("care", "SELF"), ("care", "SIGN_PATTERNS"), ("desk/panels", "PANEL"),
     ("portal/views", "VIEW"), ("practice/checks", "CHECKS"), ("publish", "WAIT_S"),
     ("rules", "RULE"), ("rules", "SOURCE"),
 }  # fmt: skip

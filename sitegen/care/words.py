@@ -113,7 +113,9 @@ class _Language:
         if any(first <= at < last for at, _ in explains):
             return "beside"
         since = max((e for _, e in explains if e <= first), default=0)
-        return "" if _whole(self.words.CALM_MOMENT).search(clause[since:last]) else "further_off"
+        is_calm = _whole(self.words.CALM_MOMENT).search(clause[since:last])
+        lasts = _whole(self.words.LASTING).search(clause[first:last])
+        return "" if is_calm or lasts else "further_off"
 
     @property
     def denies_before(self) -> re.Pattern[str]:

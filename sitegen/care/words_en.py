@@ -1,9 +1,7 @@
 """English words of danger, each with its body part or subject. Patterns of plain text.
 
 The text has small letters, no accents, no apostrophes ("cant"), and one space between words;
-punctuation stands alone. ``SIGN_PATTERNS`` holds, in one row or more for a sign, what says it; what
-is another thing where it lies on those words ("chest strap"); and what in the same sentence may
-explain them ("laces too tight"). Empty: nothing does. Common practice, no source.
+punctuation stands alone. Rows: `sign_pattern`. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -54,13 +52,17 @@ _RESTING = (
     r"walking|standing still|doing nothing|at night|just talking|talking|climbing stairs|"
     r"when i (?:sit|lie|rest)|tying my shoes|without moving|getting dressed)"
 )
-# What is told of such a moment is not explained by a hill or a race elsewhere in the sentence.
+# What is told of such a moment, or lasts, is not explained by a hill elsewhere in the sentence.
 CALM_MOMENT = (
     r"(?:at rest|resting|sitting|sat|seated|lying|in bed|on the (?:sofa|couch|flat)|at home|"
     r"at my desk|standing still|doing nothing|at night|just talking|without moving|"
     r"on (?:an|my|the) easy run|at (?:an )?easy pace|for no reason|out of nowhere)"
 )
 
+LASTING = (
+    r"(?:all (?:day|evening|night|afternoon)|since (?:yesterday|\w+day|last night)|last night|"
+    r"hours?|than (?:usual|normal)|the whole way|walking (?:home|to))"
+)
 _FROST = (
     r"snow|snowy|frost|winter|icy|ice|freezing|ice bath|"
     r"cold (?:morning|weather|day|water|wind)|minus"
@@ -359,8 +361,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:(?:no|(?:dont|do not|cant) see (?:the|any|a)) point (?:in |of )?"
             r"(?:living|being alive|going on living)|"
             r"nothing to live for|life (?:is|isnt) (?:not )?worth living)",
-            r"(?:dont|do not|didnt) want to (?:be here|live|be alive|wake up|exist)"
-            r"(?: any ?more)?",
+            r"(?:dont|do not|didnt) want to (?:be here|live|be alive|wake up|exist)(?: any ?more)?",
             r"better off (?:dead|without me)",
             r"better if i (?:was|were) (?:dead|gone|not here)",
         ),

@@ -52,6 +52,11 @@ CALM_MOMENT = (
     r"(?:en reposo|sentad[oa]|tumbad[oa]|acostad[oa]|en la cama|en el sofa|en casa|sin moverme|"
     r"sin hacer nada|por la noche|a ritmo (?:muy )?suave|en llano|sin motivo|sin razon)"
 )
+LASTING = (
+    r"(?:tod[oa] (?:el dia|el rato|la (?:tarde|noche|manana|salida))|desde (?:ayer|anoche|el \w+)|"
+    r"anoche|sin parar|(?:durante|una) horas?|de lo normal|de lo habitual|que nunca|andando|"
+    r"a un ritmo (?:muy )?suave)"
+)
 _FROST = r"nieve|helad[oa]|hielo|invierno|escarcha|agua fria"
 
 # A sentence without any of these can't speak of the sign: most are passed over quickly.

@@ -52,6 +52,7 @@ def word_lists() -> dict[str, Any]:
                 "joins": language.words.JOINS,
                 "lists": language.words.LISTS,
                 "calm": language.words.CALM_MOMENT,
+                "lasting": language.words.LASTING,
                 "others": language.words.OTHERS,
                 "self": language.words.SELF,
             }

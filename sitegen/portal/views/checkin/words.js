@@ -102,7 +102,8 @@
       const [first, last] = partOf(clause, start, end);
       if (explains.some((one) => first <= one.index && one.index < last)) return true;
       const since = Math.max(0, ...explains.map(endOf).filter((at) => at <= first));
-      return !has(whole(language.calm), clause.slice(since, last));
+      return !has(whole(language.calm), clause.slice(since, last))
+        && !has(whole(language.lasting), clause.slice(first, last));
     }
 
     function ofRow(language, sign, [said, isThing, explains], clause) {
