@@ -45,17 +45,6 @@ def test_no_rule_that_fills_a_week_changes_what_it_is():
     assert sum(found[rule.name] for rule in SIZING) > 10, "is the test blind?"
 
 
-def test_no_rule_that_fills_a_week_asks_for_the_condition_of_a_day_or_for_reasons():
-    """Within a week days that size it alike have the same sessions, whatever the reasons."""
-    asks = re.compile(r"\bpast\.(?:condition|stop)\b|\bdraft\.decisions\b")
-    found = {
-        rule.name: bool(asks.search(inspect.getsource(inspect.getmodule(rule.apply))))
-        for rule in RULES
-    }
-    assert {rule.name for rule in FILLING if found[rule.name]} == set()
-    assert sum(found[rule.name] for rule in SIZING) > 10, "is the test blind?"
-
-
 @pytest.mark.parametrize("file", ["fold.py", "condition.py"])
 def test_the_fold_knows_no_rule_by_name(file):
     """Not in imports and not in words; files of `sitegen.rules` without a rule are no matter, nor

@@ -223,8 +223,7 @@ def _week(
     """One week, and what it leaves behind; ``known`` is what was told of it."""
     on_monday = condition(log, start, start, trail.memory)
     past = _past(log, trail, number, start)._replace(condition=on_monday)
-    sized = _sized(case, past)
-    base = _Base(sized, _filled(case, log, past, sized))
+    base = _filled(case, log, past, _sized(case, past))
     week, monday = _drawn(case, log, past, base, None)
     if known is not None and start < log.as_of:
         for opens in known.openings(log.as_of):
@@ -243,25 +242,18 @@ def _told_on_monday(known: ledger.KnownWeek, week: Week) -> tuple[Session, ...]:
     return week.sessions if is_one else known.monday
 
 
-class _Base(NamedTuple):
-    """A week on its Monday, before days are chosen: as it was sized, and once it was filled."""
-
-    sized: Draft
-    draft: Draft
-
-
 def _drawn(
-    case: Case, log: Log, past: Past, base: _Base, opens: date | None
+    case: Case, log: Log, past: Past, base: Draft, opens: date | None
 ) -> tuple[Week, tuple[Session, ...]]:
     """The week from Monday's draft on, changes obeyed; and its sessions as Monday has them.
 
     ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
     """
-    last = place_week(case, base.draft, past, None, opens)
+    last = place_week(case, base, past, None, opens)
     monday = found = last.sessions
     if bears_on(log, past.start, past.condition):
-        last, found = _day_by_day(case, log, past, base.sized, last, opens)
-    week = _assembled(case, base.draft, last, found, past.number, past.start)
+        last, found = _day_by_day(case, log, past, base, last, opens)
+    week = _assembled(case, base, last, found, past.number, past.start)
     if not case.client.changes:
         return week, monday
     obeyed = changes.obey(case, week, last.draft, past)
@@ -272,18 +264,18 @@ def _drawn(
 
 
 def _day_by_day(
-    case: Case, log: Log, past: Past, sized: Draft, last: Placed, since: date | None
+    case: Case, log: Log, past: Past, base: Draft, last: Placed, since: date | None
 ) -> tuple[Placed, tuple[Session, ...]]:
     """The week as its last day knows it, and each day's sessions as that day knew it.
 
-    ``sized`` and ``last`` are Monday's week. A condition that comes back leads to the same week.
-    One that sizes it alike, as a third or more do, leads to the same sessions for other reasons,
-    as no rule that fills a week asks for the condition. ``since`` is the day from which days are
-    chosen anew; None for Monday.
+    ``base`` and ``last`` are Monday's week. A condition that comes back leads to the same week;
+    one whose draft differs in reasons alone, as a third or more do, to the same sessions, as they
+    are placed by the draft and by what came before Monday. ``since`` is the day from which days
+    are chosen anew; None for Monday.
     """
     start = past.start
     drawn = {_key(past.condition): last}
-    alike = {_size(sized, last.pattern, since): (len(sized.decisions), last)}
+    alike = {_placing(base, last.pattern, since): last}
     was_open = last.draft.stop is None
     pattern = last.pattern if was_open else None
     used = {s.on for s in last.sessions} | {past.end}
@@ -297,32 +289,25 @@ def _day_by_day(
             key = ("paused", *key)
         if key not in drawn:
             then = past._replace(condition=now)
-            sized = _sized(case, then, day)
+            draft = _filled(case, log, then, _sized(case, then, day))
             opens = day if pattern is None else since
-            same = alike.get(_size(sized, pattern, opens))
+            same = alike.get(_placing(draft, pattern, opens))
             if same is not None:
-                drawn[key] = _for_other_reasons(*same, sized)
+                kept = same.draft._replace(decisions=draft.decisions)
+                drawn[key] = same._replace(draft=kept)
             else:
-                draft = _filled(case, log, then, sized)
                 drawn[key] = place_week(case, draft, past, pattern, opens, day.weekday())
-                size = _size(sized, drawn[key].pattern, opens)
-                alike[size] = len(sized.decisions), drawn[key]
-            if sized.stop is None:  # the days stay, also where Monday's plan had none
+                alike[_placing(draft, drawn[key].pattern, opens)] = drawn[key]
+            if draft.stop is None:  # the days stay, also where Monday's plan had none
                 pattern = drawn[key].pattern
         last = drawn[key]
         found += [s for s in last.sessions if s.on == day]
     return last, tuple(found)
 
 
-def _size(sized: Draft, pattern: Pattern | None, opens: date | None) -> Hashable:
+def _placing(draft: Draft, pattern: Pattern | None, opens: date | None) -> Hashable:
     """All that a week's sessions follow from, once its Monday is known."""
-    return sized[:-1], pattern, opens  # reasons stand last
-
-
-def _for_other_reasons(sizing: int, placed: Placed, sized: Draft) -> Placed:
-    """A week that was placed already, with the ``sizing`` first reasons those of ``sized``."""
-    decisions = (*sized.decisions, *placed.draft.decisions[sizing:])
-    return placed._replace(draft=placed.draft._replace(decisions=decisions))
+    return draft[:-1], pattern, opens  # reasons stand last
 
 
 def _key(condition: Condition) -> tuple[object, ...]:
