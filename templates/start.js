@@ -132,11 +132,14 @@
       [name, id] = [section.id, ""];
     }
     for (const view of views()) {
-      // "until-found": a search in the page also finds what stands in the other views. That alone
-      // leaves an empty region without a name for each of them to those who listen.
-      for (const [attribute, value] of [["hidden", "until-found"], ["aria-hidden", "true"]]) {
-        if (view === section) view.removeAttribute(attribute);
-        else view.setAttribute(attribute, value);
+      // "until-found": a search in the page also finds what stands in the other views. Its title is
+      // not found there, so with a name each of them would be a region without one.
+      if (view === section) {
+        view.removeAttribute("hidden");
+        view.setAttribute("aria-labelledby", view.id + "-title");
+      } else {
+        view.setAttribute("hidden", "until-found");
+        view.removeAttribute("aria-labelledby");
       }
     }
     for (const a of all(".nav a")) {

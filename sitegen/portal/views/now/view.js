@@ -69,7 +69,11 @@
       if (!source) return null;
       const session = source.cloneNode(true);
       session.removeAttribute("id");
-      session.querySelector(".what").setAttribute("aria-level", String(level));
+      const title = session.querySelector(".what");
+      const heading = document.createElement("h" + level);
+      heading.className = "what";
+      heading.append(...title.childNodes);
+      title.replaceWith(heading);
       return session;
     }
 
