@@ -45,9 +45,10 @@ FLOORS = {0.9: 0.70, 0.8: 0.50, 0.7: 0.35}  # by the share of runs done, of the 
 
 
 def shares(lives: int) -> Verdict:
-    found = {does: sweeps.share_done(does, 300 if lives > 1000 else 20) for does in FLOORS}
+    looked = 300 if lives > 1000 else 20
+    found = {does: sweeps.share_done(does, looked) for does in FLOORS}
     seen = ", ".join(f"{does:.0%} done: {share:.2f}" for does, share in found.items())
-    return Verdict(tuple(_too_low(found.items())), seen)
+    return Verdict(tuple(_too_low(found.items())), f"{seen}; {looked} lives each")
 
 
 def shares_widely(lives: int) -> Verdict:
