@@ -130,6 +130,14 @@ def test_the_heart_after_an_infection_calls_for_help_now(days: int, kind: str) -
     }
 
 
+def test_as_of_an_earlier_day_an_illness_that_was_run_after_is_over() -> None:
+    """A look back at a log that goes on: all that is dated ahead counts from that day."""
+    log = "[{on: 2027-01-26, skipped: ill}, {on: 2027-01-28, ran: 30 min}]"
+    known, never = (plan_of(runner(), told, "2027-01-15") for told in (log, "[]"))
+    assert ahead(known) == ahead(never)
+    assert known.weeks[1].run_minutes == never.weeks[1].run_minutes
+
+
 @pytest.mark.parametrize(
     "text",
     [

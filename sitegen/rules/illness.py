@@ -91,7 +91,7 @@ def _read(case: Case, log: Log) -> Course:
     ills: tuple[Ill, ...] = ()
     days: list[date] = []
     after: list[tuple[Ill, ...]] = []
-    ill_on = date.min
+    ill_on = date.min, date.min
     heard = case.client.plan.from_ - DAY
     for since, index, entry in told:
         last, heard = heard, max(heard, since)
@@ -99,7 +99,7 @@ def _read(case: Case, log: Log) -> Course:
         now = ills[-1] if ills else None
         origin = case.log_origins.value(index)
         if grade is not None:
-            ill_on = since
+            ill_on = since, entry.on
             if now is None or now.over is not None:
                 ills = (*ills, Ill(since, grade == "grave", origin))
             elif grade == "grave" and not now.is_grave:
@@ -117,9 +117,12 @@ def _read(case: Case, log: Log) -> Course:
     return Course(tuple(days), tuple(after))
 
 
-def _is_over(entry: CheckIn, since: date, ill_on: date) -> bool:
-    """Whether an entry ends an illness last told of on ``ill_on``; a run then came before."""
-    return bool(entry.well_again) or (entry.is_run and since > ill_on)
+def _is_over(entry: CheckIn, since: date, ill_on: tuple[date, date]) -> bool:
+    """Whether an entry ends an illness last told of on ``ill_on``; a run of that day came before.
+
+    Of entries dated ahead, which all count from the same day, the day that is written decides.
+    """
+    return bool(entry.well_again) or (entry.is_run and (since, entry.on) > ill_on)
 
 
 def courses(log: Log) -> Course:
