@@ -80,3 +80,24 @@ def test_a_hard_session_is_called_hard_and_felt_harder_than_an_easy_one() -> Non
     assert {s.kind for s in hard} <= {"strides", "tempo", "intervals"}
     assert not any(s.hard for s in plan.sessions if s.kind not in ("strides", "tempo", "intervals"))
     assert min(s.effort_high for s in hard) > max(s.effort_high for s in easy)
+
+
+def test_a_week_that_stays_as_it_was_gives_the_reason_of_its_last_day() -> None:
+    """The pain of Monday is over by Sunday, and the days without a run hold the week as before."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:30 /km, week: 120 min, "
+        "longest: 48 min, runs: 2}",
+        week="{wed: {up_to: 1 h 30 min}, sun: {up_to: 4 h}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 20, hard: {from_week: 5, per_week: 1}}",
+    )
+    log = (
+        "[{on: 2027-01-23, ran: 36 min, pain: {during: 0}}, "
+        "{on: 2027-01-25, ran: 25 min, pain: {during: 2}}, {on: 2027-01-30, skipped: time}, "
+        "{on: 2027-02-01, ran: 41 min, pain: {during: 4}}, "
+        "{on: 2027-02-03, ran: 58 min, pain: {during: 0}}, "
+        "{on: 2027-02-05, ran: 54 min, pain: {during: 0}}]"
+    )
+    week = plan_of(text, log, "2027-02-09").weeks[4]
+
+    reasons = [str(d.says) for d in week.decisions if d.rule == "hard"]
+    assert reasons == ["No hard session while something holds the plan."]
