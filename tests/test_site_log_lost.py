@@ -8,7 +8,10 @@ from pathlib import Path
 import pytest
 
 from commands import sitegen
+from sitegen.coach.alarms import ToldAlarms, alarms_told
+from sitegen.coach.sheet import evening_sheet
 from sitegen.practice.naming import right_name
+from sitegen.practice.opening import open_practice
 from sitegen.site.building import build_site
 from support import PRACTICE
 from test_lenient import GOOD as LACKING
@@ -38,6 +41,10 @@ def is_planned(clients: Path) -> bool:
     """Whether the feed holds twelve weeks, and not only the days that are over."""
     (feed,) = (clients.parent / "public" / "feeds").iterdir()
     return feed.read_text().count("BEGIN:VEVENT") > 20
+
+
+def alarms_of(clients: Path) -> ToldAlarms:
+    return alarms_told(open_practice(clients, (), DAY))
 
 
 @pytest.mark.parametrize("name", ["mara.log.yaml.txt", "mara.log.yml", "mara.log (1).yaml"])
@@ -81,6 +88,38 @@ def test_a_log_of_a_plan_that_ran_may_go(clients: Path) -> None:
     assert told(clients) == (set(), (), ())
     (clients / "mara.log.yaml").unlink()
     assert told(clients) == (set(), (), ())
+
+
+def test_a_log_without_a_client_that_can_be_read_rings_and_stops_the_page(clients: Path) -> None:
+    log = clients / "mara.log.yaml"
+    log.write_text(RAN)
+    assert told(clients) == (set(), (), ()) and is_planned(clients)
+
+    log.write_text(RAN + SIGN)
+    (clients / "mara.yaml").rename(clients / "mara.txt")
+
+    assert told(clients) == ({"client-id"}, ("mara",), ("mara",))
+    assert not is_planned(clients)
+    line = "NOW mara 1: chest pain was told on 2027-01-11"
+    day = ("--as-of", str(DAY))
+    assert sitegen("alarms", *day, cwd=clients.parent).stdout.splitlines()[0] == line
+    checked = sitegen("check", *day, cwd=clients.parent).stderr
+    assert "mara.log.yaml:2:3: warning: alarm 1, now: chest pain" in checked
+    roster = sitegen("roster", *day, cwd=clients.parent).stdout
+    assert roster.startswith("mara  urgent: chest pain was told on 2027-01-11")
+    (row,) = evening_sheet(clients, DAY, only=("alarm",)).rows
+    assert (row.id, row.asks[0].says) == ("mara", "urgent: chest pain was told on 2027-01-11")
+    answer = ("answer", "mara", "1", "chest_pain", "--because", "rang her", *day)
+    assert sitegen(*answer, cwd=clients.parent).returncode == 0
+    assert sitegen("alarms", *day, cwd=clients.parent).returncode == 0
+
+
+def test_a_log_whose_client_is_gone_rings_too(clients: Path) -> None:
+    (clients / "mara.yaml").unlink()
+    (clients / "mara.log.yaml").write_text(RAN)
+    assert [one.open for one in (alarms_of(clients),)] == [()]
+    (clients / "mara.log.yaml").write_text(RAN + SIGN)
+    assert [(id, one.kind) for id, one in alarms_of(clients).open] == [("mara", "now")]
 
 
 @pytest.mark.parametrize(

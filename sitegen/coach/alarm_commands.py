@@ -83,10 +83,11 @@ def answer(
     from sitegen.coach import alarms as doing
     from sitegen.locking import writing
     from sitegen.practice.opening import open_practice
+    from sitegen.practice.orphans import orphans
 
-    ids = () if id == doing.PRACTICE else (id,)
     with writing(clients):
-        opened = open_practice(clients, ids, as_of)
+        is_alone = id == doing.PRACTICE or id in (one.id for one in orphans(clients))
+        opened = open_practice(clients, () if is_alone else (id,), as_of)
         done = doing.answer(opened, id, number, because, seen_by, on, not_client, matter)
     if done.problems and not as_json:
         warn_of(done.problems)

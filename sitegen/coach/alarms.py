@@ -28,6 +28,7 @@ from sitegen.practice.answers import read_answers, with_answers
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.naming import all_meant, is_meant_for_log
 from sitegen.practice.opening import ANSWERS, Opened, id_of, read_strays
+from sitegen.practice.orphans import orphans
 from sitegen.practice.waits import alarm_key
 from sitegen.rules.signs import MUTED_DAYS
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
@@ -75,7 +76,9 @@ def alarms_told(
     days: dict[str, date] = {}
     waiting = _waiting(opened)
     cases = {**_lenient(opened), **opened.cases}
-    for id in sorted(opened.ids):
+    is_whole = set(opened.ids) == set(opened.all_ids)
+    alone = {one.id for one in orphans(opened.clients)} if is_whole else set()
+    for id in sorted({*opened.ids, *alone}):
         case = cases.get(id)
         if case is None:
             continue
@@ -91,7 +94,7 @@ def alarms_told(
         )
         found[id] = open_first(joined(_numbered(mine)))
     nobodys = [w for w in waiting if w.id not in found]
-    if nobodys and set(opened.ids) == set(opened.all_ids):
+    if nobodys and is_whole:
         path = _path(opened, PRACTICE)
         answers, _ = read_answers(_bytes(path), path.as_posix())
         found[PRACTICE] = open_first(joined(_numbered(tuple(_aside(nobodys, answers)))))
@@ -111,9 +114,10 @@ def _numbered(found: Sequence[Alarm]) -> tuple[Alarm, ...]:
 
 
 def _lenient(opened: Opened) -> dict[str, Case]:
-    """Clients whose files have errors, as far as they can be read."""
+    """Clients whose files have errors, as far as they can be read, and logs without a client."""
     lost = frozenset(opened.ids) - opened.cases.keys()
-    if not lost:
+    alone = orphans(opened.clients)
+    if not lost and not alone:
         return {}
     folder = world.read_folder(
         opened.clients,
@@ -121,18 +125,13 @@ def _lenient(opened: Opened) -> dict[str, Case]:
     )
     strays = all_meant(filter(is_meant_for_log, folder.misnamed))
     practice = opened.house.practice if opened.house else lenient_practice(folder.practice or b"")
-    return {
-        id: lenient_case(
-            id,
-            client,
-            folder.logs.get(id),
-            folder.answers.get(id),
-            practice,
-            opened.clients.as_posix(),
-            strays=read_strays(opened.clients, strays.get(id, ())),
-        )
-        for id, client in folder.clients.items()
-    }
+    place = opened.clients.as_posix()
+    found = {one.id: one.case(practice, place) for one in alone}
+    for id in lost:
+        logs = read_strays(opened.clients, strays.get(id, ()))
+        own = folder.clients.get(id, b""), folder.logs.get(id), folder.answers.get(id)
+        found[id] = lenient_case(id, *own, practice, place, strays=logs)
+    return found
 
 
 def _waiting(opened: Opened) -> tuple[Waiting, ...]:

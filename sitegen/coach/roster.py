@@ -10,22 +10,20 @@ The order of reasons and the limits below are common practice, no source, but wh
 
 from __future__ import annotations
 
-import math
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from sitegen.care.signs import sign_words, urgency
-from sitegen.checkins.aside import ASIDE, codes_of, read_aside, waiting_words
+from sitegen.care.signs import sign_words
 from sitegen.coach.alarms import alarms_told as alarms_of
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan, Week
 from sitegen.plan.condition import log_with_readings, stop_now
 from sitegen.portal.words import Words
+from sitegen.practice.opening import Opened
 from sitegen.rules import cadence, pain, signs
 from sitegen.rules.log import Log
-from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.site.plans import Planned
 
 DAY = timedelta(days=1)
@@ -148,23 +146,14 @@ def roster(opened: Planned) -> tuple[RosterRow, ...]:
     """All clients of a practice, most urgent first; none where its own file can't be read."""
     if opened.house is None:
         return ()
+    from sitegen.coach.rows_beside import aside_rows, rows_alone
+
     rows = [row_of(case, opened.plans[id]) for id, case in opened.cases.items()]
     rows += [unreadable_row(opened, id) for id in _unread_ids(opened)]
     rows += aside_rows(opened.clients, opened.all_ids)
+    if set(opened.ids) == set(opened.all_ids):
+        rows += rows_alone(opened)
     return tuple(sorted(rows, key=lambda row: row.place))
-
-
-def aside_rows(clients: Path, all_ids: Collection[str]) -> Iterator[RosterRow]:
-    """One row for all that waits aside: it may be anybody's."""
-    if not (clients / ASIDE).is_dir():
-        return
-    keys, _ = load_keys(clients / KEYS_FILE)
-    waiting = read_aside(clients, codes_of(keys), all_ids)
-    if waiting:
-        urgent = any(urgency(sign) == "now" for one in waiting for sign in one.signs)
-        kind, weight = ("urgent", math.inf) if urgent else ("aside", 0.0)
-        reason = Concern(kind, waiting_words(waiting), weight=weight)
-        yield RosterRow(ASIDE, "Check-ins that wait", None, "aside", (reason,))
 
 
 def _unread_ids(opened: Planned) -> Iterator[str]:
@@ -178,11 +167,11 @@ def unreadable_row(opened: Planned, id: str) -> RosterRow:
     errors = sum(1 for p in opened.problems_of(id) if p.level == "error")
     many = f"{errors} error{'' if errors == 1 else 's'} in its files" if errors else "can't be read"
     says = f"{many}: nothing is known; see sitegen check {id}"
-    reasons = [*_stops_all_the_same(opened, id), Concern("file", says, weight=errors)]
+    reasons = [*stops_all_the_same(opened, id), Concern("file", says, weight=errors)]
     return RosterRow(id, id, None, "unreadable", tuple(reasons))
 
 
-def _stops_all_the_same(opened: Planned, id: str) -> Iterator[Concern]:
+def stops_all_the_same(opened: Opened, id: str) -> Iterator[Concern]:
     """Open alarms of a client whose files have errors, as far as they can be read."""
     for one in alarms_of(opened).alarms.get(id, ()):
         if one.is_open and one.kind in ("now", "today"):

@@ -166,7 +166,7 @@ def evening_sheet(
     if noted:
         with suppress(world.Refused):
             keep_notes(clients, SHEET_FILE, noted, listed.all_ids)
-    rows += _aside(listed)
+    rows += [*_aside(listed), *_alone(listed, as_of)]
     kept = (row for row in rows if group in (None, row.group) and row.is_one_of(only))
     return SheetOfAll(
         tuple(sorted(kept, key=lambda row: (*row.place, row.id))), tuple(sorted(problems))
@@ -200,9 +200,20 @@ def _aside(listed: Listed) -> Iterator[SheetRow]:
     from sitegen.checkins.aside import ASIDE
 
     if (listed.clients / ASIDE).is_dir():
-        from sitegen.coach.roster import aside_rows
+        from sitegen.coach.rows_beside import aside_rows
 
         for row in aside_rows(listed.clients, listed.all_ids):
+            yield _row(row)._replace(has_alarm=True)
+
+
+def _alone(listed: Listed, as_of: date | None) -> Iterator[SheetRow]:
+    """Rows of logs without a client, as the roster has them."""
+    if listed.lost or any(p.code == "log-alone" for p in listed.problems):
+        from sitegen.coach.rows_beside import rows_alone
+        from sitegen.practice.opening import Opened
+
+        nobody = Opened(listed.clients, (), (), listed.house, {}, (), as_of)
+        for row in rows_alone(nobody):
             yield _row(row)._replace(has_alarm=True)
 
 

@@ -54,6 +54,7 @@ class ClientFiles(NamedTuple):
     answers: bytes | None = None  # to alarms
     told: bytes | None = None  # what the client was shown
     strays: tuple[tuple[str, bytes], ...] = ()  # what lies under names that are not read
+    is_misnamed: bool = False  # the client's own file is one of those
 
     @property
     def stray_logs(self) -> tuple[tuple[str, bytes], ...]:
@@ -88,6 +89,11 @@ class Listed:
     def meant(self) -> frozenset[str]:
         """Clients of whom a file is there under a name that the tool does not read."""
         return frozenset(self.strays)
+
+    @property
+    def lost(self) -> frozenset[str]:
+        """Those of them who have no file that is read."""
+        return self.meant.difference(self.all_ids)
 
     @cached_property
     def texts(self) -> Texts:
@@ -160,6 +166,8 @@ class Listed:
                 )
                 if id in told:
                     files = ClientFiles(id, None)
+                elif files.client is None:
+                    files = _with_misnamed(files)
                 yield files, tuple(told.get(id, ()))
 
     def _of_names(self, names: Collection[str]) -> Iterator[Problem]:
@@ -302,6 +310,13 @@ def texts_of(folder: world.Folder) -> Texts:
         pictures=dict(folder.pictures),
         unreadable=frozenset(unreadable.name for unreadable in folder.unreadable),
     )
+
+
+def _with_misnamed(files: ClientFiles) -> ClientFiles:
+    """With the client's own file under a wrong name, if one lies there: for stops alone."""
+    own = (data for name, data in files.strays if not is_meant_for_log(name))
+    client = next(own, None)
+    return files if client is None else files._replace(client=client, is_misnamed=True)
 
 
 def read_strays(clients: Path, names: Iterable[str]) -> tuple[tuple[str, bytes], ...]:

@@ -131,6 +131,10 @@ class _Building:
     def run(self) -> Built:
         self.links = Links.open(self.listed)
         self.problems.update(self.links.problems)
+        if not self.ids:  # who has a page, and a file under a wrong name alone: held, or stopped
+            lost = sorted(self.listed.lost.intersection(self.links.kept))
+            self.wanted += tuple(lost)
+            self.found |= {id: Found(id, (None, None)) for id in lost}
         if self.links.drawn is None:
             self._fail()
         self._open_house()
@@ -288,7 +292,7 @@ class _Building:
         for files in self._file_sets():
             self.written.update(files)
             yield from files.items()
-        names = {found.id: found.name for found in self.found.values()}
+        names = {id: self.found[id].name for id in self.listed.ids}
         self.problems.update(namesakes(names, self.clients.as_posix()))
         nobody = not self.stops and self.held.issuperset(self.wanted)
         if nobody and any(map(is_error, self.problems)):

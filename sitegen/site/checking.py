@@ -59,6 +59,10 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
     if not ids:
         problems.update(left_over(clients, {*listed.all_ids, *listed.meant}))
         problems.update(waiting_problems(clients))
+        if listed.lost or any(p.code == "log-alone" for p in problems):
+            from sitegen.site.orphaned import alarms_alone
+
+            problems.update(alarms_alone(listed, as_of))
     return Checked(tuple(sorted(problems, key=_place)), len(listed.ids))
 
 

@@ -322,6 +322,8 @@ def _expanded(
     kit: Kit, house: House, files: ClientFiles
 ) -> tuple[Case | None, Plan | None, tuple[Problem, ...]]:
     """A client's case and plan, and all that is wrong with them; neither where that is an error."""
+    if files.is_misnamed:
+        return None, None, ()
     case, problems = case_of(_with(kit.texts, files), house, files.id)
     if case is None or files.strays:  # nobody knows what those would say
         return None, None, problems
@@ -363,6 +365,8 @@ def _stopped_all_the_same(kit: Kit, house: House, job: Job) -> tuple[Case | None
     case = lenient_case(
         id, client or b"", log, answers, house.practice, kit.texts.folder, strays=strays
     )
+    if job.files.is_misnamed and case.client.name == id:
+        return None, None  # hardly read: who knows whether this page is to be sealed
     day = kit.as_of or _today(kit, case)
     plan = plan_of(case, house, day)
     is_told = bool(plan.decisions) and plan.decisions[0].rule != "screening"

@@ -29,16 +29,17 @@ def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     told = warm.alarms()
     cases = warm.cases() if told.open else {}
     known = {id: case.client.name for id, case in cases.items()}
+    there = frozenset(warm.listed().all_ids)
     rows = [
         {
             "id": id,
             "name": "Somebody unknown" if id == PRACTICE else known.get(id, id),
-            "is_practice": id == PRACTICE,
+            "is_practice": id not in there,
             "alarm": one,
             "said": _said(cases.get(id), one),
             "loud": LOUD[one.kind],
             "is_urgent": one.kind in ("now", "today"),
-            "can_lift": id != PRACTICE and can_lift(one),
+            "can_lift": id in there and can_lift(one),
             "can_be_false": one.matter != "pain",
         }
         for id, one in told.open
@@ -71,7 +72,8 @@ def _answer(warm: Warm, given: Sent) -> Shown:
     where = Origin((warm.clients / f"{id}.alarms.yaml").as_posix())
     if one is None or not one.is_about(str(given.get("key") or "") or None):
         return Shown("Answer", problems=(Problem(where, "this alarm is gone", "", "answer"),))
-    name = "Somebody unknown" if id == PRACTICE else desk_name(warm, id)
+    is_client = id in warm.listed().all_ids
+    name = desk_name(warm, id) if is_client else "Somebody unknown" if id == PRACTICE else id
     says = f"Answer to alarm {number}: {name}"
     if not because:
         return Shown(says, problems=(Problem(where, "say what you did", "", "answer"),))
