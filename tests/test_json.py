@@ -63,7 +63,7 @@ ACT = {"done", "acts", "problems"}
 ONE_SESSION = {"session", "title", "purpose", "kind", "hard", "own", "chosen"}
 LINE = {"on", "kind", "says"}
 HOUSE = {*ACT, "same", "outside"}
-UNDONE = {"done", "act", "problems"}
+UNDONE = {"done", "act", "alarms", "problems"}
 SHOWN_ACT = {"client", "says", "file", "entries", "lines", "becomes", "weeks", "warnings"}
 SHEET = {
     "client", "name", "group", "as_of", "status", "behind", "ahead", "seen_on", "changed", "asks",

@@ -467,7 +467,7 @@ def undo(
             echo(line)
     done = False
     if found.can and not dry_run and (yes or (not as_json and _is_yes("Take it back? [y/N]"))):
-        found = undoing.undo(clients, found)
+        found = undoing.undo(clients, found, as_of)
         done = not found.differs
         if found.differs and not as_json:
             warn("\n".join(undoing.refused_lines(found)))

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from sitegen import world
 from sitegen.coach.acting import both_versions
 from sitegen.coach.link_versions import LINK_END, LINK_PARTS
+from sitegen.coach.told_back import kept_asides, lay_aside, silenced, silenced_lines
+from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.versions import (
     Differs,
@@ -39,14 +43,21 @@ def ready(clients: Path) -> Undo:
     return Undo(clients, act, changed_since(clients, act, LINK_PARTS) if act else ())
 
 
-def undo(clients: Path, found: Undo) -> Undo:
-    """Take it back, unless a file was changed in the meantime.
+def undo(clients: Path, found: Undo, as_of: date | None = None) -> Undo:
+    """Take it back, unless a file was changed in the meantime. What told of danger stays aside.
 
     Raises:
         Refused: A file can't be written, or another process writes there and does not end.
     """
     assert found.act is not None
-    return found._replace(differs=take_act_back(clients, found.act, LINK_PARTS))
+    with writing(clients):
+        kept, lost = kept_asides(clients, found.act), silenced(clients, found.act)
+        differs = take_act_back(clients, found.act, LINK_PARTS)
+        if not differs:
+            for one in kept:
+                world.write_bytes_atomic(clients / one.name, one.after or b"", mode=0o600)
+            lay_aside(clients, found.act, lost, as_of or world.today("UTC"))
+    return found._replace(differs=differs)
 
 
 def listed(clients: Path) -> tuple[KeptAct, ...]:
@@ -77,10 +88,14 @@ def ready_lines(found: Undo) -> Iterator[str]:
         yield from refused_lines(found)
         return
     yield f"This takes back: {act_words(found.act)}"
+    yield from silenced_lines(silenced(found.clients, found.act))
+    kept = kept_asides(found.clients, found.act)
     for one in found.act.versions:
         yield f"  {one.name}: {one.says}"
         if one.name.endswith(LINK_END):
             yield "    what it was before comes back, and what it is now ends"
+        elif one in kept:
+            yield "    the file stays: it tells of danger, and nobody has answered it"
         elif one.before is None:
             yield "    the file goes"
         elif one.after is None:
@@ -137,4 +152,10 @@ def undone_json(found: Undo | None, done: bool = False) -> dict[str, Any]:
             origin = Origin(found.clients.as_posix())
             nothing = Problem(origin, "nothing was done yet that could be taken back", "", "undo")
             problems.append(nothing.as_json())
-    return {"done": done, "act": act_json(act) if act else None, "problems": problems}
+    gone = silenced(found.clients, act) if found is not None and act is not None else ()
+    return {
+        "done": done,
+        "act": act_json(act) if act else None,
+        "alarms": [{"client": one.id, **a.as_json()} for one in gone for a in one.alarms],
+        "problems": problems,
+    }

@@ -22,7 +22,7 @@ def _undo(warm: Warm, _given: Sent) -> Shown:
     lines = tuple(ready_lines(found))
 
     def do() -> Outcome:
-        done = undo(warm.clients, found)
+        done = undo(warm.clients, found, warm.as_of)
         if done.differs:
             return Outcome("Not taken back: what the act left was changed since.", done.differs)
         return Outcome("Taken back. Build and publish to show it.")

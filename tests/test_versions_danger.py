@@ -1,0 +1,79 @@
+"""What `undo` would silence is named, and goes on ringing aside."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from commands import sitegen
+from receive_case_files import CODES, TODAY, practice
+
+LOG_BEFORE = (Path(__file__).parent / "cases/receive/clients/mara.log.yaml").read_bytes()
+DAY = ("--as-of", str(TODAY))
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    practice(tmp_path)
+    return tmp_path
+
+
+def log(home: Path) -> Path:
+    return home / "clients" / "mara.log.yaml"
+
+
+def alarms(home: Path) -> list[str]:
+    return sitegen("alarms", *DAY, cwd=home).stdout.splitlines()[:-1]
+
+
+def test_a_check_in_of_danger_taken_back_rings_aside_until_it_is_received_again(
+    home: Path,
+) -> None:
+    calm, bad = TODAY - timedelta(2), TODAY - timedelta(1)
+    (home / "note.txt").write_text(
+        f"Check-in {CODES['mara']}\n- on: {calm}\n  ran: 31 min\n"
+        f"- on: {bad}\n  signs: [chest_pain]\n  said: in the night\n"
+    )
+    sitegen("receive", "note.txt", *DAY, cwd=home)
+    assert alarms(home)[0].startswith(f"NOW mara 1: chest pain was told on {bad}")
+
+    shown = sitegen("undo", "--dry-run", *DAY, cwd=home).stdout
+    assert f"an open alarm goes: NOW mara: chest pain was told on {bad}" in shown
+    sitegen("undo", "--yes", *DAY, cwd=home)
+
+    (kept,) = (home / "clients" / ".aside").iterdir()
+    assert "in the night" in kept.read_text() and "31 min" not in kept.read_text()
+    assert log(home).read_bytes() == LOG_BEFORE
+    (line,) = alarms(home)
+    assert line.startswith("NOW practice 1: a message waits in .aside/")
+    file = kept.relative_to(home).as_posix()
+    done = sitegen("receive", file, "--for", "mara", *DAY, cwd=home)
+    assert done.returncode == 0 and not kept.exists(), done.stderr
+    assert alarms(home)[0].startswith(f"NOW mara 1: chest pain was told on {bad}")
+
+
+@pytest.mark.parametrize("is_taken", [True, False])
+def test_a_message_of_danger_stays_or_comes_back(home: Path, is_taken: bool) -> None:
+    sitegen("receive", *DAY, cwd=home, typed="I fainted on the run.\n")
+    (kept,) = (home / "clients" / ".aside").iterdir()
+    text = kept.read_bytes()
+    if is_taken:
+        file = kept.relative_to(home).as_posix()
+        sitegen("receive", file, "--for", "mara", *DAY, cwd=home)
+        assert not kept.exists() and log(home).read_bytes() != LOG_BEFORE
+
+    sitegen("undo", "--yes", *DAY, cwd=home)
+
+    assert [p.read_bytes() for p in (home / "clients" / ".aside").iterdir()] == [text]
+    assert log(home).read_bytes() == LOG_BEFORE
+    assert [line[:14] for line in alarms(home)] == ["NOW practice 1"]
+
+
+def test_what_tells_of_no_danger_goes_as_before(home: Path) -> None:
+    (home / "note.txt").write_text(f"Check-in {CODES['mara']}\n- on: {TODAY}\n  ran: 31 min\n")
+    sitegen("receive", "note.txt", *DAY, cwd=home)
+    shown = sitegen("undo", "--yes", *DAY, cwd=home).stdout
+    assert "alarm" not in shown and not (home / "clients" / ".aside").exists()
+    assert log(home).read_bytes() == LOG_BEFORE
