@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -13,9 +14,12 @@ from generated import DAY, MONDAY, runner
 from sitegen.care.trends import Score, trends
 from sitegen.model.alarm import Alarm, AlarmAnswer
 from sitegen.model.case import Case
+from sitegen.plan import ledger
 from sitegen.plan.alarms import alarms, open_first
 from sitegen.plan.condition import log_with_readings
 from sitegen.plan.fold import expand
+from sitegen.practice.returns import way_of
+from sitegen.world import read_returns
 from support import case_of
 
 
@@ -58,8 +62,6 @@ def test_a_lift_that_names_it_closes_it() -> None:
 
 
 def answered(case: Case, matter: str, since: str, on: str) -> Case:
-    from dataclasses import replace
-
     days = date.fromisoformat(since), date.fromisoformat(on)
     return replace(case, answers=(*case.answers, AlarmAnswer(matter, *days, "spoken with her")))
 
@@ -85,6 +87,42 @@ def test_a_run_while_stopped_comes_first_and_withholds_runs_until_it_is_answered
     assert plan.status == "paused" and [s for s in plan.sessions if s.on >= plan.as_of] == []
     after = answered(case, "ran_while_stopped", "2027-01-09", "2027-01-13")
     assert any(s.on >= date(2027, 1, 13) for s in expand(after, date(2027, 1, 13)).sessions)
+
+
+RUNS = "[{on: 2027-01-05, ran: 30 min}, {on: 2027-01-07, ran: 30 min}]"
+BONE = way_of("bone-stress", read_returns()["bone-stress"])
+SHUT = ("history: {on: 2026-12-01, surgery: 2026-11-01}", "return: {after: bone-stress}")
+
+
+def waiting(more: str, log: str = RUNS) -> Case:
+    return replace(case_of(runner(more=more), log), way_back=BONE if "return" in more else None)
+
+
+@pytest.mark.parametrize("more", SHUT)
+def test_a_run_before_a_clinicians_word_asks_once_and_again_with_the_next(more: str) -> None:
+    case = waiting(more)
+    (one,) = of(case, "2027-01-08")
+    assert (one.matter, one.since, one.is_open) == ("ran_while_stopped", date(2027, 1, 7), True)
+    assert expand(case, date(2027, 1, 8)).status == "referred"
+
+    def once_answered(case: Case) -> Case:
+        return answered(case, "ran_while_stopped", "2027-01-07", "2027-01-08")
+
+    assert [a.is_open for a in of(once_answered(case), "2027-01-08")] == [False]
+    again = once_answered(waiting(more, f"{RUNS[:-1]}, {{on: 2027-01-09, ran: 9 min}}]"))
+    found = [(a.since.day, a.is_open) for a in of(again, "2027-01-10")]
+    assert found == [(7, False), (9, True)]
+
+
+def test_runs_before_the_talk_or_the_word_and_runs_that_were_told_ask_nothing() -> None:
+    assert of(waiting("history: {on: 2027-01-07, surgery: 2026-11-01}"), "2027-01-08") == []
+    way = "return: {after: bone-stress, cleared_on: 2027-01-08, by: a doctor}"
+    assert of(waiting(way), "2027-01-08") == []
+
+    shown = expand(case_of(runner(), RUNS), date(2027, 1, 4))
+    assert any(s.on == date(2027, 1, 7) and s.is_run for s in shown.sessions)
+    told_so = replace(waiting(SHUT[1]), told=(ledger.shown(shown),))
+    assert of(told_so, "2027-01-08") == [] and of(waiting(SHUT[1]), "2027-01-08") != []
 
 
 WEEKS = """

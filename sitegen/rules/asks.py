@@ -18,10 +18,10 @@ from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
-from sitegen.rules import pain, screening, signs
+from sitegen.rules import history, pain, returning, screening, signs
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.lifts import holds_not
-from sitegen.rules.log import Log
+from sitegen.rules.log import Log, Logged
 from sitegen.rules.rule import Back, Morning, Rule
 from sitegen.rules.volume import hold_at_level
 
@@ -32,6 +32,8 @@ SILENT_AFTER_STOP_DAYS = 7  # after a stop; common practice, no source
 OF_PAIN = "pain_"  # begins the matters of its trends
 MOST_OF_PLACE = 40  # letters of a place in such a matter
 SEEN_TO = (signs.RULE, pain.RULE, screening.RULE)  # their stops wait for somebody to look
+# So do theirs, but nobody wrote down since when: what was run before may be why there is a stop.
+UNDATED = (history.RULE, returning.RULE)
 
 # A question about pain that nobody has answered for so long, while it goes on hurting, is a step
 # back, and after as long again another, up to so many. Common practice, no source.
@@ -76,8 +78,11 @@ class Matters(NamedTuple):
 
 def _read(case: Case, log: Log) -> Matters:
     seen = trends(scores_of(log))
+    dated = [*_ran_through(log)]
+    days = {ask.since for ask in dated}
     found = [
-        *_ran_through(log),
+        *dated,
+        *(ask for ask in _ran_through_undated(log) if ask.since not in days),
         *_of_trends(log, seen),
         *_clearance(case, log),
         *_silent(case, log),
@@ -116,15 +121,43 @@ def _ran_through(log: Log) -> Iterator[Ask]:
         stop = stopped_before(log, rules, session.on)
         if stop is not None:
             told.add(session.on)
-            says = f"a run was logged on {session.on}, while the plan was stopped"
-            yield Ask(
-                "ran_while_stopped",
-                session.on,
-                says,
-                session.origin,
-                withholds=True,
-                stop=stop.because,
-            )
+            yield _ran(session, stop)
+
+
+def _ran_through_undated(log: Log) -> Iterator[Ask]:
+    """The last run, where the plan waits for a clinician, and the run was not told to the client.
+
+    One question, not one for each run of a year: the day on which the stop began is not known.
+    Earlier ones stay where they were answered.
+    """
+    rules = [r for r in UNDATED if r.may_stop is None or r.may_stop(log)]
+    if not rules or stopped_before(log, rules, log.as_of) is None:
+        return
+    told: set[date] = set()
+    for session in reversed(log.logged):
+        if not session.is_run or session.on in told:
+            continue
+        is_asked = not told or answer_to(log.case, "ran_while_stopped", session.on)
+        told.add(session.on)
+        stop = stopped_before(log, rules, session.on)
+        if not is_asked or stop is None or _was_told(log.case, session.on):
+            continue
+        if stop.rule == returning.RULE.name or session.on > history.talked_on(log.case):
+            yield _ran(session, stop)
+
+
+def _was_told(case: Case, day: date) -> bool:
+    """Whether the client was shown a run on ``day``, as was known on the day before."""
+    told = (telling.weeks for telling in case.told if telling.on < day)
+    weeks = [w for some in told for w in some if w.start <= day < w.start + 7 * DAY]
+    return any(s.on == day and s.is_run for s in weeks[-1].sessions) if weeks else False
+
+
+def _ran(session: Logged, stop: Stop) -> Ask:
+    says = f"a run was logged on {session.on}, while the plan was stopped"
+    return Ask(
+        "ran_while_stopped", session.on, says, session.origin, withholds=True, stop=stop.because
+    )
 
 
 def scores_of(log: Log) -> Iterator[Score]:

@@ -26,6 +26,12 @@ SLOWER = 0.5  # of the growth that a week would have; common practice, no source
 SLOWLY = N_("What you told at the start asks for patience: weeks grow half as fast.")
 
 
+def talked_on(case: Case) -> date:
+    """The day of the talk; without one that of the screening."""
+    told = case.client.history
+    return (told.on if told is not None else None) or case.client.screening.on
+
+
 def asked_for(case: Case, day: date) -> Iterator[tuple[str, date]]:
     """What asks for a clinician's word on ``day``: the field, and the day of what it tells.
 
@@ -34,7 +40,7 @@ def asked_for(case: Case, day: date) -> Iterator[tuple[str, date]]:
     history = case.client.history
     if history is None:
         return
-    asked_on = history.on or case.client.screening.on
+    asked_on = talked_on(case)
     for name, days in (
         ("surgery", RECENT_DAYS), ("concussion", RECENT_DAYS), ("gave_birth", BIRTH_DAYS),
     ):  # fmt: skip
