@@ -257,7 +257,8 @@ def test_what_becomes_of_later_weeks_is_told(practice: Path) -> None:
     before = weeks_of(practice)
     done = sitegen("set", "bram", "growth: 2 %", "--yes", "--as-of", DAY, cwd=practice)
     after = weeks_of(practice)
-    more = sum(b["run_minutes"] - a["run_minutes"] for a, b in zip(before, after, strict=True))
+    ahead = [*zip(before, after, strict=True)][4:]  # weeks 1 to 4 are over, and count for nothing
+    more = sum(b["run_minutes"] - a["run_minutes"] for a, b in ahead)
     largest = [max(w["run_minutes"] for w in weeks) for weeks in (before, after)]
 
     assert f"{more:+.0f} min in all, the largest week {largest[0]:.0f} → " in done.stdout

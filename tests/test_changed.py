@@ -223,3 +223,11 @@ def test_a_change_is_compared_whole():
     assert change == Difference(
         Once("w5d3", day, "easy", 33), Once("w5d3", day, "easy", 23), (PAIN,)
     )
+
+
+def test_a_move_that_took_no_minutes_is_no_reason_for_fewer():
+    """Two days swapped long ago; pain makes the run shorter, and pain is what is named."""
+    moved = Decision("changes", say("Late shift."), None, "", 30.0, 30.0, "w5d3")
+    after = with_session(make_plan(), "w5d3", shorter, moved, PAIN)
+    (told,) = changes(seen_of(plan_then()), after)
+    assert told.because == (PAIN,)

@@ -244,3 +244,17 @@ def test_it_is_yaml_that_any_reader_reads():
     assert [one["week"] for one in weeks] == [1, 2, 3, 4]
     sessions = [one for one in read["weeks"] if "session" in one]
     assert len(sessions) == sum(len(w.sessions) for w in case.told[0].weeks)
+
+
+def test_a_run_that_is_logged_today_stays_as_it_was_told():
+    """What comes in after it, of another day, redraws what is ahead and no run that is done."""
+    case = case_of(CLIENTS["plain"])
+    day = next(s.on for s in expand(case, MONDAY).sessions if s.on > MONDAY + 3 * DAY and s.is_run)
+    case = published(case, expand(case, MONDAY))
+    told = lines(expand(case, day), day)
+    hurt = {"on": (day - DAY).isoformat(), "ran": "30 min", "pain": {"during": "7"}}
+    ran = {"on": day.isoformat(), "ran": "40 min"}
+    late = replace(case, log=(CheckIn.of_tree(hurt),))
+    assert lines(expand(late, day), day) != told
+    done = replace(case, log=(CheckIn.of_tree(hurt), CheckIn.of_tree(ran)))
+    assert lines(expand(done, day), day) == told

@@ -208,3 +208,46 @@ def test_small_weeks_grow_whatever_the_rounding():
     )
     weeks = told(text, lambda s: "done", 20)
     assert last_build(weeks) > 20
+
+
+def shortened(share: float, weeks: int, text: str = "") -> tuple[list[Plan], list[CheckIn]]:
+    """Weeks lived with every run logged at a share of what was told; and the log of them."""
+    case, log, plans = case_of(text or client()), [], []
+    for number in range(weeks):
+        plan = expand(replace(case, log=tuple(log)), MONDAY + WEEK * number)
+        plans.append(plan)
+        for session in plan.weeks[number].sessions:
+            ran = {"on": session.on.isoformat(), "ran": f"{session.run_minutes * share:.0f} min"}
+            log.append(CheckIn.of_tree(ran))
+    return plans, log
+
+
+def test_a_week_of_runs_far_shorter_than_told_is_none_to_grow_on():
+    """It repeats, as silence does, and says what was run; three quarters of it is enough."""
+    plans, _ = shortened(0.4, 3)
+    assert training(plans[2].weeks[2]) == training(plans[1].weeks[1])
+    volume = next(d for d in plans[2].weeks[2].decisions if d.rule == "volume")
+    assert "of the last building week" in str(volume.says) and "went well" not in str(volume.says)
+    enough, _ = shortened(0.75, 3)
+    assert training(enough[2].weeks[2]) > training(enough[1].weeks[1])
+
+
+def test_three_known_weeks_bound_the_fourth_by_their_own_mean():
+    """The baseline fills no gap upwards; the sentence gives the mean that it is half over."""
+    text = client().replace("plan: {", "plan: {ease: {every: 8}, ")
+    _, log = shortened(0.4, 3, text)
+    plan = expand(replace(case_of(text), log=tuple(log)), MONDAY + WEEK * 3)
+    assert plan.weeks[3].kind == "build"
+    ran = sum(e.ran.minutes for e in log) / 3
+    guard = next(d for d in plan.weeks[3].decisions if d.rule == "guard")
+    assert guard.after == int(1.5 * ran) and f" {ran:.0f} min a week" in str(guard.says)
+
+
+def test_a_silent_week_says_the_same_on_its_sunday_as_on_monday():
+    """A last run still ahead is no word of the runs before it: the guard does not count on it."""
+    text = client().replace("plan: {", "plan: {ease: {every: 8}, ")
+    _, log = shortened(0.4, 3, text)
+    case = replace(case_of(text), log=tuple(log))
+    sunday, monday = (expand(case, MONDAY + WEEK * 4 - DAY * left) for left in (1, 0))
+    bounds = [d.after for p in (sunday, monday) for d in p.weeks[4].decisions if d.rule == "guard"]
+    assert len(bounds) == 2 and bounds[0] == bounds[1]

@@ -189,6 +189,12 @@ def test_few_of_the_planned_runs_are_told():
     assert first(faithful("2027-02-01", without=missed[:3]))[0] == "as-planned"  # 9 of 12
 
 
+def test_runs_far_shorter_than_told_are_not_as_planned():
+    log = faithful("2027-02-01").replace("ran: 38 min", "ran: 15 min")
+    kind, says = first(log)
+    assert kind == "adherence" and says.startswith("3 runs logged in 7 days, with 45 of the ")
+
+
 def test_one_run_far_longer_than_those_before_it_is_told():
     """Frandsen et al. 2025: over 110 % of the longest run in the 30 days before."""
     log = faithful("2027-01-31", "{on: 2027-01-31, ran: 80 min, pain: {during: 0}}")

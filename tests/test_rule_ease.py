@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 import pytest
 
 from generated import NEW_TO_EXERCISE, NOTHING, runner, training
@@ -38,6 +40,17 @@ def test_the_week_after_builds_on_the_last_building_week() -> None:
     third, fifth = training(weeks[2]), training(weeks[4])
 
     assert third < fifth <= third * 1.10
+
+
+def test_an_easier_week_is_cut_from_the_building_week_as_it_was_shown() -> None:
+    """Three weeks of ten minutes a run: what the guard left of week 4 is what week 5 eases."""
+    days = [date(2027, 1, 5) + timedelta(7 * w + d) for w in range(3) for d in (0, 2, 5)]
+    log = [{"on": day.isoformat(), "ran": "10 min"} for day in days]
+    text = runner(plan="{from: 2027-01-04, weeks: 8, ease: {every: 5}}")
+    plan = plan_of(text, log, "2027-01-25")
+    shown, easier = (training(plan.weeks[n]) for n in (3, 4))
+    assert plan.weeks[3].kind == "build" and plan.weeks[4].kind == "ease"
+    assert easier <= 0.7 * shown
 
 
 def test_what_was_run_in_an_easier_week_is_no_reference() -> None:

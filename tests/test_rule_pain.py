@@ -406,3 +406,21 @@ def test_a_score_told_with_it_counts_where_it_is_stricter() -> None:
 
     assert mild.weeks[2].kind == "hold"
     assert not [s for s in severe.weeks[2].sessions if s.is_run]
+
+
+def test_half_is_half_once_and_the_event_behind_it_is_told_of() -> None:
+    """Nothing new is told after the rest: weeks stay at their half, and do not sink to nothing."""
+    log = (
+        f"[{{on: {TUESDAY}, ran: 36 min, pain: {{during: 7, after: 7}}}}, {{on: 2027-01-08, "
+        "ran: 15 min, pain: {during: 0, next_morning: 0, walking: 0}}]"
+    )
+    text = runner(
+        plan="{from: 2027-01-04, weeks: 16}",
+        more="goal: {text: Half, event: {on: 2027-04-25, distance: half marathon}}",
+    )
+    plan = plan_of(text, log, "2027-01-10")
+    back = [training(w) for w in plan.weeks[3:14] if w.kind == "back"]
+    assert len(back) == 11 and min(back) == max(back) > 0
+    told = next(p.message for p in plan.problems if p.code == "event-reach")
+    longest = max(w.longest_minutes for w in plan.weeks[3:14])
+    assert f"will be {longest:.0f} min" in told and "something holds the plan" in told

@@ -110,3 +110,12 @@ def test_two_silent_weeks_lower_what_is_shown_and_not_the_level() -> None:
 
     assert any(d.rule == "silence" for d in silent.weeks[3].decisions)
     assert word.weeks[4].worth == before.weeks[1].worth > 120
+
+
+def test_a_check_in_in_the_week_under_way_ends_the_words_of_silence() -> None:
+    """Heard on Tuesday: neither the weeks before nor the week's easier Monday are told any more."""
+    heard = "[{on: 2027-01-05, ran: 40 min}, {on: 2027-01-26, ran: 20 min}]"
+    codes = {p.code for p in plan_of(runner(), heard, "2027-01-27").problems}
+    assert not codes & {"unheard", "plan-silence"}
+    before = {p.code for p in plan_of(runner(), heard[:30] + "]", "2027-01-26").problems}
+    assert before & {"unheard", "plan-silence"}

@@ -177,12 +177,12 @@ LINE_REST = N_(
 )
 LINE_HALVED = N_("Back at half, run and walk in turn, until two sessions in a row are at 0 to 2.")
 LINE_WALKS = N_(
-    "Pain of {score}/10 was logged on the lowest rung: walking until two sessions in a row are at "
-    "0 to 2, then running again."
+    "Pain of {score}/10 was logged, and this is the lowest rung: walking until two sessions in a "
+    "row are at 0 to 2, then running again."
 )
 LINE_WALKS_UNTOLD = N_(
-    "A run was left out for pain on the lowest rung: walking until two sessions in a row are at 0 "
-    "to 2, then running again."
+    "A run was left out for pain, and this is the lowest rung: walking until two sessions in a row "
+    "are at 0 to 2, then running again."
 )
 LINE_ILL = N_(
     "Ill: nothing is planned until you say that it is over, and one day more. Send a check-in "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import timedelta
 from itertools import zip_longest
 from typing import Any
 
@@ -12,6 +13,8 @@ from sitegen.coach.words import KIND_WORDS
 from sitegen.model.alarm import weekday_words
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.plan.telling import weeks_named
+
+WEEK = timedelta(days=7)
 
 
 def becomes(before: Plan, after: Plan, about: Sequence[int] = ()) -> str:
@@ -68,10 +71,14 @@ def _others(before: Plan, after: Plan, about: frozenset[int]) -> Iterator[str]:
 
 
 def _pairs(before: Plan, after: Plan) -> Iterator[tuple[int, Week | None, Week | None]]:
-    """Each week's number, as it is and as it would be; None where one has no such week."""
+    """Each week's number, as it is and as it would be; None where one has no such week.
+
+    Weeks that are over are left out: nobody runs them otherwise any more.
+    """
     rows: Iterable[tuple[Week | None, Week | None]] = zip_longest(before.weeks, after.weeks)
     for at, (old, new) in enumerate(rows, 1):
-        yield at, old, new
+        if any(week and week.start + WEEK > after.as_of for week in (old, new)):
+            yield at, old, new
 
 
 def becomes_json(before: Plan, after: Plan) -> list[dict[str, Any]]:

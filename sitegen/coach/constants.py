@@ -53,6 +53,7 @@ NUMBERS: tuple[Number, ...] = (
         ("ENOUGH_MIN", "min", "where growth ends without an event and without `enough`", WHO),
         ("SMALL_STEP_MIN", "min", "most that a small week may grow, where a share would be less"),
         ("SMALL_REFERENCE_MIN", "min", "a week under this is a small one"),
+        ("LEAST_RUN_SHARE", "", "of a week's told minutes, to be run for the plan to grow on it"),
         ("USUAL_GROWTH", "", "growth under which the step of small weeks shrinks with it"),
     ),
     *_of(
@@ -289,6 +290,7 @@ NUMBERS: tuple[Number, ...] = (
     *_of(
         "plan.reach",
         ("LOOK_AHEAD_WEEKS", "weeks", "searched for an event's first date"),
+        ("COUNTS_WITHIN_WEEKS", "weeks", "before a taper, in which a long run counts"),
         ("HELD_WEEKS", "weeks", "ahead that are all held: no later date is searched for"),
     ),
     *_of("plan.ledger", ("AHEAD_WEEKS", "weeks", "ahead that the ledger keeps")),

@@ -16,6 +16,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from sitegen.care.signs import sign_words
+from sitegen.coach.adherence import Runs, much_shorter, runs_lately
 from sitegen.coach.alarms import alarms_told as alarms_of
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan, Week
@@ -47,7 +48,7 @@ REASON_ORDER = (
     "longer",  # a run far longer than those before it
     "silence",  # no check-in while sessions went by
     "away",  # check-ins, but no run
-    "adherence",  # fewer runs than planned
+    "adherence",  # fewer runs than planned, or much shorter ones
     "event",  # near, or just past
     "plan-end",  # ended, or soon
     "cadence",  # the step rate is not held
@@ -59,9 +60,6 @@ REASON_ORDER = (
 
 SILENT_DAYS = 7
 AWAY_DAYS = 7
-ADHERENCE_DAYS = 28
-ADHERENCE_LEAST = 0.75  # of the runs planned
-ADHERENCE_RUNS = 4  # with fewer planned than this, a share says little
 # The best known sign of trouble ahead in a runner's log: one run over 110 % of the longest of
 # the 30 days before. Source: Frandsen JSB et al., Br J Sports Med 2025;59(17):1203-1210
 # (observational; the runners chose their own runs).
@@ -87,15 +85,6 @@ class Concern:
     says: str
     since: date | None = None
     weight: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Runs:
-    """Runs logged and planned in the ``days`` up to yesterday."""
-
-    logged: int
-    planned: int
-    days: int = ADHERENCE_DAYS
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,20 +208,16 @@ class _Known:
 
     @property
     def weeks_untold(self) -> int:
-        over = [w for w in self.plan.weeks if w.start + WEEK <= self.as_of and w.sessions]
         count = 0
-        for week in reversed(over):
+        for week in reversed([w for w in self.plan.weeks if w.start <= self.as_of]):
             if self.past.between(week.start, week.start + WEEK):
                 break
-            count += 1
+            count += bool(week.sessions) and week.start + WEEK <= self.as_of
         return count
 
     @property
     def runs(self) -> Runs:
-        first = self.as_of - DAY * ADHERENCE_DAYS
-        planned = [s for s in self.plan.sessions if s.is_run and first <= s.on < self.as_of]
-        logged = [s for s in self.past.between(first, self.as_of) if s.entry.is_run_or_walk]
-        return Runs(len(logged), len(planned))
+        return runs_lately(self.plan, self.past)
 
     @property
     def rate(self) -> Rate | None:
@@ -367,16 +352,11 @@ def _rhythm(known: _Known) -> Iterator[Concern]:
     if not silent:
         yield from _away(known)
     runs = known.runs
-    if silent or runs.planned < ADHERENCE_RUNS:  # of runs that nobody told of, nothing is known
-        return
-    if runs.logged < runs.planned * ADHERENCE_LEAST:
-        yield Concern("adherence", _runs(runs), weight=1 - runs.logged / runs.planned)
-
-
-def _runs(runs: Runs) -> str:
-    if runs.logged > runs.planned:
-        return f"{runs.logged} runs logged, {runs.planned} planned, in 4 weeks"
-    return f"{runs.logged} of {runs.planned} runs logged in 4 weeks"
+    if runs.are_few and not silent:  # of runs that nobody told of, nothing is known
+        yield Concern("adherence", runs.says, weight=1 - runs.logged / runs.planned)
+    shorter = much_shorter(known.plan, known.past)
+    if shorter is not None:
+        yield Concern("adherence", shorter[0], weight=shorter[1])
 
 
 def _longer(known: _Known) -> Iterator[Concern]:
@@ -448,7 +428,7 @@ def _rate_words(rate: Rate) -> str:
 
 def _as_planned(known: _Known) -> Concern:
     """Nothing to say, and what that rests on."""
-    said = [_runs(known.runs)] if known.runs.planned or known.runs.logged else []
+    said = [known.runs.says] if known.runs.planned or known.runs.logged else []
     said += [_rate_words(known.rate)] if known.rate and known.rate.counted else []
     return Concern("as-planned", "as planned" + (f": {'; '.join(said)}" if said else ""))
 

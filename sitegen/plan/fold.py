@@ -77,7 +77,7 @@ def expand(case: Case, as_of: date) -> Plan:
     known = ledger.merged(case.told, as_of)
     drawn = tuple(_folded(case, log, known))
     weeks = tuple(changes.moved_between_weeks(case, tuple(one.week for one in drawn)))
-    told = ledger.told_ids(case, known, as_of)
+    told = ledger.told_ids(case, known, as_of, _ran_today(log))
     weeks = what_holds(told_as_past(case, log, withheld(case, log, weeks, told)))
     standing = _standing(case, log)
     is_on = case.client.status == "active"
@@ -225,15 +225,20 @@ def _week(
     past = _past(log, trail, number, start)._replace(condition=on_monday)
     base = _filled(case, log, past, _sized(case, past))
     week, monday = _drawn(case, log, past, base, None)
-    if known is not None and start < log.as_of:
+    if known is not None and (start < log.as_of or (start == log.as_of and _ran_today(log))):
         for opens in known.openings(log.as_of):
             if ledger.fits(known, week, log.as_of, opens):
                 break
             week, monday = _drawn(case, log, past, base, opens)
-        week = ledger.with_days_over(case, known, week, log.as_of)
+        week = ledger.with_days_over(case, known, week, log.as_of, _ran_today(log))
         if known.is_whole:
             monday = _told_on_monday(known, week)
     return week, _after(case, log, trail, week, monday)
+
+
+def _ran_today(log: Log) -> int:
+    """How many runs are logged of the plan's day."""
+    return len(log.runs_between(log.as_of, log.as_of + DAY))
 
 
 def _told_on_monday(known: ledger.KnownWeek, week: Week) -> tuple[Session, ...]:

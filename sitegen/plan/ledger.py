@@ -262,13 +262,28 @@ def week_as_told(case: Case, known: KnownWeek, number: int, as_of: date) -> Week
     )
 
 
-def with_days_over(case: Case, known: KnownWeek, week: Week, as_of: date) -> Week:
-    """A week of which only a part was told, or is over: its days that are both, as told."""
-    mine = [_session(case, s, week.number) for s in known.week.sessions if s.on < as_of]
+def _over(known: KnownWeek, as_of: date, ran_today: int) -> list[Session]:
+    """What was told of days that are over, and of today as many runs as were logged already: what
+    comes in afterwards redraws no run that is done."""
+    today = [s for s in known.week.sessions if s.on == as_of and s.is_run][:ran_today]
+    return [s for s in known.week.sessions if s.on < as_of or s in today]
+
+
+def with_days_over(
+    case: Case, known: KnownWeek, week: Week, as_of: date, ran_today: int = 0
+) -> Week:
+    """A week of which only a part was told, or is over: its days that are both, as told.
+
+    ``ran_today`` is how many runs are logged of ``as_of``.
+    """
+    mine = [_session(case, s, week.number) for s in _over(known, as_of, ran_today)]
     used = {s.id for s in mine}
+    is_run_today = any(s.on == as_of for s in mine)
     rest = []
     for session in week.sessions:
         if known.since <= session.on < as_of:
+            continue
+        if is_run_today and session.on == as_of and session.is_run:
             continue
         if session.id in used:
             session = session._replace(id=_free_id(session.id, used))
@@ -309,13 +324,17 @@ def _days(sessions: Iterable[Session]) -> set[date]:
     return {s.on for s in sessions if s.is_run}
 
 
-def told_ids(case: Case, known: Mapping[date, KnownWeek], as_of: date) -> frozenset[str]:
-    """Ids of the sessions of days over that stand in the plan as they were told."""
+def told_ids(
+    case: Case, known: Mapping[date, KnownWeek], as_of: date, ran_today: int = 0
+) -> frozenset[str]:
+    """Ids of the sessions of days over that stand in the plan as they were told.
+
+    ``ran_today`` is how many runs are logged of ``as_of``.
+    """
     return frozenset(
         _id(s, (monday - case.first_monday).days // 7 + 1)
         for monday, one in known.items()
-        for s in one.week.sessions
-        if s.on < as_of
+        for s in _over(one, as_of, ran_today)
     )
 
 

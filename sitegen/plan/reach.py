@@ -30,6 +30,9 @@ from sitegen.rules.taper import taper
 LOOK_AHEAD_WEEKS = 104
 # Weeks in a row, all held, after which no later date is looked for: nothing but a word ends that.
 HELD_WEEKS = 12
+# A long run further before the taper is none that the event stands behind: common practice, no
+# source.
+COUNTS_WITHIN_WEEKS = 6
 HELD_KINDS = ("hold", "back", "return", "pause", "ease")
 TOLERANCE_MIN = 0.5  # half a minute: runs are whole minutes
 WEEK = timedelta(days=7)
@@ -54,7 +57,8 @@ def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll)
     if event is None or found is None or event.on <= as_of:
         return None
     need = wanted_minutes(case, event)
-    reached = _longest(weeks, found.first_week)
+    late = [week for week in weeks if week.number >= found.first_week - COUNTS_WITHIN_WEEKS]
+    reached = _longest(late, found.first_week)
     if reached + TOLERANCE_MIN >= need:
         return None
     never = _never(case, need)
@@ -158,7 +162,8 @@ def _held(case: Case, weeks: Iterable[Week], as_of: date, unroll: Unroll) -> Wee
 
 
 def _holds(week: Week) -> bool:
-    return week.kind in HELD_KINDS and not week.by_coach
+    # A step back is never the coach's own, also where days away or a change of hers made it less.
+    return week.kind in HELD_KINDS and (not week.by_coach or week.kind == "back")
 
 
 def _most_weeks_later(case: Case) -> int:

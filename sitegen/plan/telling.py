@@ -8,7 +8,7 @@ wherever they stand, since a slip in the date of one would go unseen otherwise.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import date, timedelta
+from datetime import timedelta
 from itertools import groupby
 
 from sitegen.model.case import Case
@@ -18,6 +18,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.plan import habit
 from sitegen.plan.drafting import CROWDED
 from sitegen.plan.sharing import HELD
+from sitegen.rules import silence
 from sitegen.rules.days import UNLIMITED, monday_of, offers
 from sitegen.rules.log import Log
 
@@ -48,7 +49,7 @@ def plan_warnings(
         *_standing(case, standing),
         *([] if standing else _unheard(case, log, weeks)),
         *([] if standing else habit.fewer_runs(case, log, weeks)),
-        *_of_weeks(case, weeks, log.as_of, standing),
+        *_of_weeks(case, weeks, log, standing),
     ]
 
 
@@ -68,11 +69,12 @@ def _unheard(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
     """That nobody knows what was run in the last weeks: the plan waits, and must not seem sure."""
     count = 0
     for week in reversed(weeks):
-        if week.start + WEEK > log.as_of or not week.sessions:
+        if week.start > log.as_of:
             continue
         if log.between(week.start, week.start + WEEK):
-            break
-        count += 1
+            break  # a word in the week under way, too: it is asked for no more
+        if week.start + WEEK <= log.as_of and week.sessions:
+            count += 1
     if count >= UNHEARD_WEEKS:
         yield _warning(
             case.origins.at("plan"),
@@ -84,18 +86,22 @@ def _unheard(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
 
 
 def _of_weeks(
-    case: Case, weeks: Sequence[Week], as_of: date, standing: Sequence[Decision]
+    case: Case, weeks: Sequence[Week], log: Log, standing: Sequence[Decision]
 ) -> Iterator[Problem]:
     """Decisions of the weeks that a coach should hear of, those of one matter together."""
     stopped = {(d.rule, d.because) for d in standing}
     matters: dict[tuple[str, Origin, str], list[tuple[Week, Decision]]] = {}
     for week in weeks:
-        is_over = week.start + WEEK <= as_of
+        is_over = week.start + WEEK <= log.as_of
+        is_heard = bool(log.between(week.start, log.as_of + timedelta(days=1)))
         for decision in week.decisions:
             is_own = decision.rule == OWN
             is_told = (decision.rule, decision.because) in stopped or (is_over and not is_own)
-            if not decision.warns or is_told:
+            is_answered = decision.rule == silence.RULE.name and is_heard
+            if not decision.warns or is_told or is_answered:
                 continue
+            if decision.says.template == HELD and not week.run_minutes:
+                continue  # where nobody runs, days and limits are not what holds it
             origin = decision.because or case.origins.at("plan")
             words = str(decision.says) if is_own else decision.says.template
             matters.setdefault((decision.rule, origin, words), []).append((week, decision))

@@ -109,7 +109,7 @@ def changes_for_coach(before: Seen, plan: Plan) -> tuple[Difference, ...]:
         if was != now and not (was and was.on < plan.as_of and now is None)
     ]
     whys = _Whys(before, plan)
-    found = [Difference(was, now, whys.of(now or was, is_new=was is None)) for was, now in told]
+    found = [Difference(was, now, whys.of(was, now)) for was, now in told]
     return tuple(sorted(found, key=_when))
 
 
@@ -143,17 +143,22 @@ class _Whys:
         freed = (d for w in since_then if w.start <= plan.as_of for d in w.decisions if _frees(d))
         self.freed = [d for d in freed if _hash(d) not in before.reasons][-1:]
 
-    def of(self, session: Once | None, is_new: bool = False) -> tuple[Decision, ...]:
+    def of(self, was: Once | None, now: Once | None) -> tuple[Decision, ...]:
         """Those about the session, else about its week, else about a week that leads there.
 
-        A session that ``is_new`` since a stop is there because the stop is over.
+        A session that is new since a stop is there because the stop is over. Where a session has
+        other minutes on its own day, a change of the coach's that took none is not what did it.
         """
+        session = now or was
         if session is None:
             return ()
-        freed = self.freed if is_new else []
+        freed = self.freed if was is None else []
+        is_sized = was and now and was.on == now.on and was.minutes != now.minutes
         before = [(w, new) for w, new in self.weeks if w.start <= session.on]
         for week, new in reversed(before):
             its_own = [d for d in new if d.session == session.id]
+            if is_sized:
+                its_own = [d for d in its_own if d.rule != COACHS or d.before != d.after]
             weeks_own = [d for d in new if d.session is None and d.rule not in NOT_OF_SESSIONS]
             warning = [d for d in weeks_own if d.warns]
             moving = [d for d in weeks_own if not d.warns and d.before != d.after]

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
+from typing import NamedTuple
+
 from sitegen.model.case import Case
 from sitegen.model.kinds import percent, whole
 from sitegen.model.record import row
 from sitegen.model.sentence import say
 from sitegen.model.values import Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
-from sitegen.rules.rule import Parameters, Rule
+from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 from sitegen.rules.volume import cut_from
 
 SOURCE = (
@@ -28,12 +31,39 @@ class EaseParameters(Parameters):
     )
 
 
+class EasedFrom(NamedTuple):
+    """The last building week as it was shown: minutes of running, and in how many runs."""
+
+    minutes: float
+    runs: int
+
+
+def _start(case: Case, monday: date, number: int, before: object) -> EasedFrom | None:
+    return None
+
+
+def _after(before: EasedFrom | None, lived: Lived) -> EasedFrom | None:
+    week = lived.week
+    is_usual = week.kind == "build" and week.runs > 0 and lived.training > 0
+    return EasedFrom(lived.training, len(lived.runs)) if is_usual else before
+
+
+def _whole(draft: Draft, past: Past) -> float:
+    """Minutes that an easier week is cut from: the level, or the last building week as it was shown
+    where something held that one under it (by more than whole minutes a run come to)."""
+    whole = cut_from(draft, past)
+    shown: EasedFrom | None = RULE.remembered(past)
+    if shown is not None and shown.minutes + shown.runs < whole_minutes(whole):
+        return shown.minutes
+    return whole
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Lower every `every`-th week under the last building week."""
     values = RULE.values(case)
     if draft.stop is not None or draft.number % values.every != 0:
         return draft
-    whole = cut_from(draft, past)
+    whole = _whole(draft, past)
     minutes = float(whole_minutes(whole * (1 - values.by.fraction)))
     because = case.setting_origin(RULE.name, "by", "plan", "ease", "by") or case.setting_origin(
         RULE.name, "every", "plan", "ease", "every"
@@ -57,8 +87,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 RULE = Rule(
     name="ease",
     promise=(
-        "Every `every`-th week drops by `by`; the week after builds on the last building week, "
-        "not on the easy one. Where nothing is built yet, it drops from the first 10 min."
+        "Every `every`-th week drops by `by` under the last building week, under what was shown of "
+        "it where the guard or a limit held it; the week after builds on the level, not on the "
+        "easy one. Where nothing is built yet, it drops from the first 10 min."
     ),
     reason="A regular easier week leaves room to recover and to notice what speaks up.",
     source=SOURCE,
@@ -67,5 +98,6 @@ RULE = Rule(
     parameters=EaseParameters,
     client_fields={"every": ("plan", "ease", "every"), "by": ("plan", "ease", "by")},
     needs=("volume",),
+    memory=Memory(_start, _after),
     review="Weeks whose number `every` divides are `ease`, `by` under the building week before.",
 )

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
+from sitegen.rules import ease
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.told import ToldRun
@@ -47,12 +48,17 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     told = sum(run.minutes for run in runs)
     heard = [run for run in runs if run.fate != "unknown"]
     is_measured = week.began in MEASURED and not week.by_coach and week.runs > 0
-    if not is_measured or told <= 0 or not heard or any(run.fate == "ill" for run in runs):
+    # A day still ahead is no word of those that passed: Sunday says of them what Monday does.
+    is_silent = {run.fate for run in runs} <= {"unknown", "ahead"} and len(heard) < len(runs)
+    if not is_measured or told <= 0 or is_silent or any(run.fate == "ill" for run in runs):
         return before
     share, known = (sum(_ran(run) for run in them) / told for them in (runs, heard))
     whole = told
     if week.began == "ease":
         whole = min(week.worth or told, before[-1].told) if before else max(level.minutes, told)
+        # What else cut it, beside being easier, is no running: it stands for no more than it shows.
+        cut_from = (told + len(runs)) / (1 - ease.RULE.values(lived.case).by.fraction)
+        whole = cut_from if cut_from < min(whole, level.minutes) else whole
     return (*before, Measured(whole * share, whole, whole * known))[-MEASURED_WEEKS:]
 
 
@@ -66,17 +72,23 @@ def _ran(run: ToldRun) -> float:
 def most_by_runs(past: Past, case: Case) -> float:
     """Most minutes of a building week by what was really run; no bound where too little is known.
 
-    Weeks that are not known yet count as the baseline.
+    Before four are known it is the mean of those known, or with the baseline for the one that is
+    missing where that is less.
     """
+    mean = mean_run(past, case)
+    return max(MOST_OVER * mean, LEAST_MIN) if mean is not None else float("inf")
+
+
+def mean_run(past: Past, case: Case) -> float | None:
+    """The mean minutes of the last weeks known; None where nothing is bound by it."""
     known: tuple[Measured, ...] = RULE.remembered(past)
     if len(known) < FEWEST_KNOWN:
-        return float("inf")
+        return None
     if len(known) < MEASURED_WEEKS and all(week.ran >= week.told - 1 for week in known):
-        return float("inf")  # all was run: a baseline from before would only hold it back
-    fill = [case.client.baseline.week.minutes] * (MEASURED_WEEKS - len(known))
-    return max(
-        MOST_OVER * (sum(week.ran for week in known) + sum(fill)) / MEASURED_WEEKS, LEAST_MIN
-    )
+        return None  # all was run: a baseline from before would only hold it back
+    ran = sum(week.ran for week in known)
+    fill = case.client.baseline.week.minutes * (MEASURED_WEEKS - len(known))
+    return min(ran / len(known), (ran + fill) / MEASURED_WEEKS)
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -87,13 +99,22 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.minutes <= bound:
         return draft
     bound = float(whole_minutes(bound))
+    mean = mean_run(past, case) or 0.0
+    says = say(
+        "{after} min this week: half as much again as the {mean} min a week that were really run "
+        "of late, and no more.",
+        after=bound,
+        mean=round(mean),
+    )
+    if bound > MOST_OVER * mean:
+        says = say(
+            "{after} min this week: little was really run of late, and no week is cut further "
+            "than this.",
+            after=bound,
+        )
     return draft.decide(
         RULE.name,
-        say(
-            "{after} min this week: half as much again as was really run in the last weeks, and "
-            "no more.",
-            after=bound,
-        ),
+        says,
         because=case.origins.at("baseline", "week"),
         source=SOURCE,
         before=draft.minutes,
@@ -106,7 +127,8 @@ RULE = Rule(
     name="guard",
     promise=(
         "A building week is at most one and a half times the mean of what was really run in the "
-        "last four weeks that were heard of, once three are known; never cut below 30 min."
+        "last four weeks that were heard of, once three are known (with the baseline for the "
+        "fourth where that is less); never cut below 30 min."
     ),
     reason="A plan far above what somebody runs is a jump on the first good week.",
     source=SOURCE,

@@ -100,7 +100,8 @@ class PainKnown:
     True where that happened in the seven days before the week. Which entry of several held it is
     not compared; the first is told. ``is_calmed``: the scores are calm again since the week's
     Monday. Such a week is held to its end: two short calm runs would else make room for a longer
-    one than that which hurt, in the same week.
+    one than that which hurt, in the same week. ``is_old``: the rest that halved the plan lies
+    before the last week, which was half from its Monday on already.
     """
 
     level: PainLevel = "go"
@@ -110,6 +111,7 @@ class PainKnown:
     recent_back: bool = False
     halved: bool = False
     is_calmed: bool = False
+    is_old: bool = False
 
 
 CALM = PainKnown()
@@ -292,6 +294,7 @@ def _knows(log: Log, morning: Morning) -> PainKnown:
         _backs_in(state, morning.week_start),
         recent,
         state.halved,
+        is_old=state.halved and max(state.rests, default=date.max) < morning.week_start - WEEK,
     )
 
 
@@ -349,7 +352,7 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
     whole = _whole(draft, past)
     longest = min(draft.longest, past.longest_before(past.start))
     if now.halved:
-        return _halved(draft, now, whole, longest)
+        return _halved(draft, past, now, whole, longest)
     if now.backs or now.recent_back:
         return _back(draft, now, whole, longest)
     if now.is_calmed:
@@ -383,12 +386,22 @@ def _calmed(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft
     return _repeated(draft, now, pain_words.calm_again(now.score), whole, longest)
 
 
-def _halved(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft:
-    """Half, run and walk: who runs without a walk goes onto the ladder for a while."""
-    minutes = float(whole_minutes(whole * HALF))
+def _halved(draft: Draft, past: Past, now: PainKnown, whole: float, longest: float) -> Draft:
+    """Half, run and walk: who runs without a walk goes onto the ladder for a while.
+
+    Halved once: weeks after the first whole one stay where that was, until something is told.
+    """
     if draft.rung == 0:
         return _walking(draft, now)
-    rung = max(len(draft.ladder) - RUNGS_BACK, 0) if draft.rung is None else draft.rung - 1
+    last = past.previous if now.is_old else None
+    half = level(past) * HALF if last else whole * HALF
+    minutes = float(whole_minutes(max(half, min(last.run_minutes, whole) if last else 0.0)))
+    most = max(longest * HALF, min(last.longest_minutes, longest) if last else 0.0)
+    rung = draft.rung
+    if rung is None:
+        rung = max(len(draft.ladder) - RUNGS_BACK, 0)
+    elif last is None:
+        rung -= 1
     return draft.decide(
         RULE.name,
         say(sentences.LINE_HALVED),
@@ -397,7 +410,7 @@ def _halved(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft
         before=draft.minutes,
         after=minutes,
         minutes=minutes,
-        longest=longest * HALF,
+        longest=most,
         rung=rung if draft.ladder else draft.rung,
         kind="back",
         may_grow=False,

@@ -72,6 +72,15 @@ class Lived(NamedTuple):
         return all(run.fate in ("done", "ahead") for run in self.runs)
 
     @property
+    def ran_minutes(self) -> float:
+        """Minutes run, each run counted up to what was told; one still ahead counts as told."""
+        return sum(
+            min(run.ran, run.minutes) if run.fate == "done" else run.minutes
+            for run in self.runs
+            if run.fate in ("done", "ahead")
+        )
+
+    @property
     def any_done(self) -> bool:
         return any(run.fate in ("done", "ahead") for run in self.runs)
 

@@ -24,6 +24,9 @@ SOURCE = (
 SMALL_STEP_MIN = 10.0
 SMALL_REFERENCE_MIN = 100.0
 USUAL_GROWTH = 0.10
+# A week of which a smaller share was run, every run of it told, is none to grow on: common
+# practice, no source.
+LEAST_RUN_SHARE = 2 / 3
 # Where growth ends without an event: common practice; 150 to 300 min a week of moderate activity
 # is the range of the World Health Organization (Bull FC et al., Br J Sports Med 2020;54(24):
 # 1451-1462).
@@ -36,6 +39,10 @@ GROWS = N_(
 GROWS_SHORT = N_(
     "Room for {after} min of running this week, from {before} min that went well. While weeks are "
     "short a few minutes more than {growth} are allowed, at most 10."
+)
+FELL_SHORT = N_(
+    "Room for {after} min of running: of the last building week {ran} of {told} min were run, so "
+    "the plan does not grow on it."
 )
 
 
@@ -56,11 +63,22 @@ class VolumeParameters(Parameters):
     )
 
 
+class Short(NamedTuple):
+    """Minutes run and told of a week that was told of whole, and of which too little was run."""
+
+    ran: float
+    told: float
+
+
 class Level(NamedTuple):
-    """What a building week is worth for this runner, in minutes, and where that was written."""
+    """What a building week is worth for this runner, in minutes, and where that was written.
+
+    ``short`` is the last building week, where clearly less of it was run than was told.
+    """
 
     minutes: float
     because: Origin | None
+    short: Short | None = None
 
 
 def level(past: Past) -> float:
@@ -104,13 +122,17 @@ def _start(case: Case, monday: date, number: int, before: Level | None) -> Level
 def _after(before: Level, lived: Lived) -> Level:
     """A week whose runs are all done raises the level to what it was worth; a miss repeats it.
 
-    Only a step back after pain and a return after days away lower it. Where days or limits left
-    no room for all that a week was worth, it is worth what was placed.
+    So does a week whose runs were all told of and much shorter than planned: telling of them costs
+    what silence does, and no more. Only a step back after pain and a return after days away lower
+    it. Where days or limits left no room for all that a week was worth, it is worth what was
+    placed.
     """
-    minutes, because = before
+    minutes, because, short = before
     week, training = lived.week, lived.training
     if not week.by_coach and week.worth > 0 and lived.runs:
-        if week.kind == "build" and lived.all_done:
+        if week.kind == "build":
+            short = _short(lived)
+        if week.kind == "build" and lived.all_done and short is None:
             is_whole = training >= whole_minutes(week.worth) - len(lived.runs)
             earned = week.worth if is_whole else min(week.worth, training)
             # Whole minutes, as they are shown, but where rounding would keep it from growing.
@@ -124,7 +146,15 @@ def _after(before: Level, lived: Lived) -> Level:
     if lived.backs:
         minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs
         because = lived.back_because or because
-    return Level(minutes, because)
+    return Level(minutes, because, short)
+
+
+def _short(lived: Lived) -> Short | None:
+    """What was run of a week, counted up to what was told, where that is clearly too little."""
+    if not lived.all_done:
+        return None
+    ran, told = lived.ran_minutes, sum(run.minutes for run in lived.runs)
+    return Short(ran, told) if ran < LEAST_RUN_SHARE * told else None
 
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
@@ -190,7 +220,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return _part_week(draft, past, case)
     most_growth = growth_of(case, draft.start)
     growth = most_growth.fraction
-    before, logged_at = RULE.remembered(past)
+    before, logged_at, short = RULE.remembered(past)
     aim = wanted(before, growth)
     ceiling = max(most(case), before)  # growth ends there; what was reached is not taken back
     worth = max(min(aim, ceiling), 0.0)
@@ -198,6 +228,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     because = case.setting_origin(RULE.name, "growth", "plan", "growth")
     if minutes <= 0:
         says = say("Nothing can be planned: growth of 0 % on a week of 0 min stays at 0 min.")
+    elif short is not None:
+        says = say(FELL_SHORT, after=minutes, ran=round(short.ran), told=round(short.told))
     elif minutes > before:
         is_small_step = minutes > before * (1 + growth)
         says = say(
@@ -253,9 +285,10 @@ RULE = Rule(
         "A building week is at most `growth` above the level, or 10 min where that is more and the "
         "level is under 100 min. The level rises to what a week was worth once all its runs are "
         "done; a run that was missed, or of which nothing was heard, repeats the week and lowers "
-        "nothing. Growth ends at `most`; where nobody says, at 150 min a week, with an event at a "
-        "week in which its longest run has its usual share (at most 5 h, or twice that run), and "
-        "never under the baseline."
+        "nothing, and so does a week of which under two thirds of the told minutes were run. "
+        "Growth ends at `most`; where nobody says, at 150 min a week, with an event at a week in "
+        "which its longest run has its usual share (at most 5 h, or twice that run), and never "
+        "under the baseline."
     ),
     reason="Tissue adapts over months; the dose grows slowly.",
     source=SOURCE,

@@ -88,8 +88,8 @@ def bound(life: Life, week: Week) -> float:
         return float("inf")
     level = {t.week.number: _level(life, t) for t in heard}
     means = [counted(life, t) * level[t.week.number] / training(t.week) for t in heard]
-    means += [life.case.client.baseline.week.minutes] * (4 - len(heard))
-    return 1.5 * statistics.mean(means)
+    filled = [*means, *[life.case.client.baseline.week.minutes] * (4 - len(heard))]
+    return 1.5 * min(statistics.mean(means), statistics.mean(filled))
 
 
 def _tells_of_running(fates: list[str]) -> bool:
@@ -269,7 +269,10 @@ def honesty(lives: int) -> Verdict:
         less = replace(full, log=tuple(e for e in full.log if e is not lost))
         index = told.week.number - 1
         weeks = told.plan.weeks[: told.week.number]
-        if any(w.kind == "return" for w in weeks) or rules_of(told.week) & {"guard"}:
+        # An easier week is cut from the building week before it, as the guard left that.
+        last = next((w for w in reversed(weeks) if w.kind == "build"), told.week)
+        cut = rules_of(told.week) | (rules_of(last) if told.week.kind == "ease" else set())
+        if any(w.kind == "return" for w in weeks) or "guard" in cut:
             return
         silent = training(expand(less, monday).weeks[index])
         if silent > training(told.week) + ROUNDING:

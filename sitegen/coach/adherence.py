@@ -1,0 +1,63 @@
+"""How much of what was told was run, as a coach reads it. Common practice, no source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from sitegen.model.plan import Plan
+from sitegen.rules.log import Log
+from sitegen.rules.told import fates
+from sitegen.rules.volume import LEAST_RUN_SHARE
+
+DAY = timedelta(days=1)
+WEEK = timedelta(days=7)
+ADHERENCE_DAYS = 28
+ADHERENCE_LEAST = 0.75  # of the runs planned
+ADHERENCE_RUNS = 4  # with fewer planned than this, a share says little
+
+
+@dataclass(frozen=True, slots=True)
+class Runs:
+    """Runs logged and planned in the ``days`` up to yesterday."""
+
+    logged: int
+    planned: int
+    days: int = ADHERENCE_DAYS
+
+    @property
+    def says(self) -> str:
+        if self.logged > self.planned:
+            return f"{self.logged} runs logged, {self.planned} planned, in 4 weeks"
+        return f"{self.logged} of {self.planned} runs logged in 4 weeks"
+
+    @property
+    def are_few(self) -> bool:
+        enough = self.planned >= ADHERENCE_RUNS
+        return enough and self.logged < self.planned * ADHERENCE_LEAST
+
+
+def runs_lately(plan: Plan, past: Log) -> Runs:
+    """Runs of the four weeks before the plan's day."""
+    first, as_of = plan.as_of - DAY * ADHERENCE_DAYS, plan.as_of
+    planned = [s for s in plan.sessions if s.is_run and first <= s.on < as_of]
+    logged = [s for s in past.between(first, as_of) if s.entry.is_run_or_walk]
+    return Runs(len(logged), len(planned))
+
+
+def much_shorter(plan: Plan, past: Log) -> tuple[str, float] | None:
+    """Of the runs that were done clearly less than was told, in words; and the share not run.
+
+    By the share under which a plan does not grow, in the last week or in the last four.
+    """
+    since: date = plan.as_of - DAY * ADHERENCE_DAYS
+    weeks = [week for week in plan.weeks if since < week.start + WEEK and week.start <= plan.as_of]
+    every = [run for week in weeks for run in fates(week.sessions, past, week.start)]
+    for days, when in ((7, "7 days"), (ADHERENCE_DAYS, "4 weeks")):
+        runs = [r for r in every if r.fate == "done" and (plan.as_of - r.on).days < days]
+        told = sum(run.minutes for run in runs)
+        ran = sum(min(run.ran, run.minutes) for run in runs)
+        if len(runs) > 1 and ran < LEAST_RUN_SHARE * told:
+            says = f"{len(runs)} runs logged in {when}, with {ran:.0f} of the {told:.0f} min told"
+            return says, 1 - ran / told
+    return None
