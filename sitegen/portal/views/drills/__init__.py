@@ -14,6 +14,7 @@ from sitegen.portal.scene import Scene, View
 from sitegen.portal.stopped import stop_notice
 
 _LABEL = re.compile(r'aria-label="[^"]*"')
+_IDLE = re.compile(r'(?<=>)\s+| xmlns="[^"]*"')  # within a page no drawing needs it
 PLACE_WORDS = {
     "warm_up": N_("Before the run"),
     "on_the_run": N_("On the run"),
@@ -56,9 +57,8 @@ def figure(drill: Drill) -> Markup:
         return Markup("")
     if not drill.own:
         label = str(escape(drill.shows))
-        return Markup(
-            _LABEL.sub(f'aria-label="{label}"', drill.figure, 1) if label else drill.figure
-        )
+        drawn = _LABEL.sub(f'aria-label="{label}"', drill.figure, 1) if label else drill.figure
+        return Markup(_IDLE.sub("", drawn))
     data = base64.b64encode(drill.figure.encode()).decode("ascii")
     return Markup('<img class="picture" src="data:image/svg+xml;base64,{}" alt="{}">').format(
         data, drill.shows or drill.title
