@@ -151,8 +151,7 @@ def evening_sheet(
         if progress is not None:
             progress(done, len(listed.ids), "looking at clients")
         problems.update(told)
-        strays = (part for stray in files.strays for part in stray)
-        of = hash_of(house, *files[:5], seen.get(files.id), *strays)
+        of = hash_of(house, seen.get(files.id), *files.contents)
         row = _remembered(remembered.get(files.id), of, as_of)
         if row is None:
             case, wrong = (judged or listed.judge)(files)

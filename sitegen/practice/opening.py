@@ -57,6 +57,12 @@ class ClientFiles(NamedTuple):
     is_misnamed: bool = False  # the client's own file is one of those
 
     @property
+    def contents(self) -> tuple[str | bytes | None, ...]:
+        """All of it, to be hashed: alike where nothing is otherwise."""
+        *own, strays, _ = self
+        return (*own, *(part for stray in strays for part in stray))
+
+    @property
     def stray_logs(self) -> tuple[tuple[str, bytes], ...]:
         """What was meant to be a log, with the name under which it lies."""
         return tuple((name, data) for name, data in self.strays if is_meant_for_log(name))

@@ -43,8 +43,7 @@ class CheckedBefore:
 
     def found(self, files: ClientFiles) -> tuple[Problem, ...] | None:
         """What is wrong with files that are as they were; None where they have to be judged."""
-        strays = (part for stray in files.strays for part in stray)
-        made_of = hash_of(self._house, *files[:5], *strays)
+        made_of = hash_of(self._house, *files.contents)
         with suppress(KeyError, ValueError, TypeError):  # lost, damaged, or of another tool
             key, zone, problems = json.loads(self._before[files.id])
             if key == self._key(made_of, zone):

@@ -49,7 +49,7 @@ def hashes_of(files: ClientFiles) -> Hashes:
 class Found:
     """A client's files: stamps of their own one and of those beside it; contents once read.
 
-    Without stamps for who has a file under a wrong name, too: that one has to be looked at.
+    A client with a file under a wrong name has no stamps: that file has to be read each time.
     """
 
     id: str
