@@ -145,6 +145,21 @@ def test_a_run_of_which_nothing_was_heard_is_no_part_of_the_dose_after_a_stop() 
     assert 0 < dose <= 0.8 * max(s.run_minutes for s in runs)
 
 
+def test_who_is_known_to_have_run_nothing_comes_back_to_no_more_than_who_ran_a_little() -> None:
+    """Long runs were left out and nothing was heard of the others: of 30 min, as none are less."""
+    told = [
+        f"{{on: {s.on}, skipped: other}}"
+        for w in plan_of(client(), "[]", "2027-01-04").weeks[:6]
+        for s in w.sessions
+        if s.kind == "long" and s.on < SIGN_ON
+    ]
+    on = date(2027, 2, 15)
+    entries = f"[{', '.join([*told, f'{{on: {SIGN_ON}, signs: [limp]}}'])}]"
+    week = plan_of(lifted(TODAY, on), entries, str(on)).weeks[6]
+
+    assert week.kind == "return" and 0 < week.run_minutes <= 0.8 * 30
+
+
 def test_after_a_stop_the_long_run_of_an_event_grows_from_the_runs_since() -> None:
     goal = "goal: {event: {on: 2027-03-21, distance: 10 km}}"
     on = date(2027, 2, 15)

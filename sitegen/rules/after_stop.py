@@ -118,11 +118,11 @@ def _stood(draft: Draft, past: Past) -> float:
 
     That is the level, or the easier week where this is one, and at most the fullest of the last
     weeks that were heard of, by what is known to be run: after a stop the smaller dose is right
-    where nobody knows.
+    where nobody knows. As for `guard`, no less than its least week: a part of nothing is no week.
     """
     eased = [d.after for d in draft.decisions if d.rule == "ease" and d.after is not None]
-    ran = max((week.known for week in guard.RULE.remembered(past)), default=level(past))
-    return min(level(past), ran, *eased)
+    known = max((week.known for week in guard.RULE.remembered(past)), default=level(past))
+    return min(level(past), max(known, guard.LEAST_MIN), *eased)
 
 
 def longest_since(past: Past) -> float | None:
@@ -140,9 +140,9 @@ RULE = Rule(
         "In the week in which a stop by a sign is lifted or cleared, and in the first whole one "
         "after it: 80 % at most of the level, of an easier week where it is one, and of the "
         "fullest week known to be run of the last four (a run of which nothing was heard is none "
-        "here, though it keeps the level); less by the days without a run as after an "
-        "absence, nothing hard, nothing that grows. Weeks then grow from that. After a sign of "
-        "*now* nothing is hard until a "
+        "here, though it keeps the level; that week counts as 30 min at the least); less by the "
+        "days without a run as after an absence, nothing hard, nothing that grows. Weeks "
+        "then grow from that. After a sign of *now* nothing is hard until a "
         "clinician's clearance for all that is dated after it (`cleared_for: all`). A lift with "
         "`false_alarm: yes` asks for neither."
     ),
