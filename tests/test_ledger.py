@@ -252,9 +252,23 @@ def test_a_run_that_is_logged_today_stays_as_it_was_told():
     day = next(s.on for s in expand(case, MONDAY).sessions if s.on > MONDAY + 3 * DAY and s.is_run)
     case = published(case, expand(case, MONDAY))
     told = lines(expand(case, day), day)
-    hurt = {"on": (day - DAY).isoformat(), "ran": "30 min", "pain": {"during": "7"}}
+    hurt = {"on": (day - DAY).isoformat(), "ran": "30 min", "pain": {"during": "5"}}
     ran = {"on": day.isoformat(), "ran": "40 min"}
     late = replace(case, log=(CheckIn.of_tree(hurt),))
     assert lines(expand(late, day), day) != told
     done = replace(case, log=(CheckIn.of_tree(hurt), CheckIn.of_tree(ran)))
     assert lines(expand(done, day), day) == told
+
+
+@pytest.mark.parametrize("told", [{"signs": ["chest_pain"]}, {"signs": ["fever"]}])
+def test_a_run_logged_today_brings_no_session_into_a_plan_that_was_stopped_before_it(told):
+    case = case_of(CLIENTS["plain"])
+    day = next(s.on for s in expand(case, MONDAY).sessions if s.on > MONDAY + 3 * DAY and s.is_run)
+    case = published(case, expand(case, MONDAY))
+    assert lines(expand(case, day), day)
+    stop = CheckIn.of_tree({"on": (day - DAY).isoformat(), **told})
+    ran = CheckIn.of_tree({"on": day.isoformat(), "ran": "5 min"})
+    plan = expand(replace(case, log=(stop, ran)), day)
+    assert lines(plan, day) == [] and not plan.told & {s.id for s in plan.sessions if s.on == day}
+    told_of_today = replace(case, log=(stop.but(on=day), ran))
+    assert lines(expand(told_of_today, day), day)

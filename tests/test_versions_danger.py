@@ -77,3 +77,38 @@ def test_what_tells_of_no_danger_goes_as_before(home: Path) -> None:
     shown = sitegen("undo", "--yes", *DAY, cwd=home).stdout
     assert "alarm" not in shown and not (home / "clients" / ".aside").exists()
     assert log(home).read_bytes() == LOG_BEFORE
+
+
+@pytest.mark.parametrize(
+    ("told", "sign"),
+    [
+        ("pain: {during: 9, after: 9}", "pain of 8 or more"),
+        ("said: had a jellyfish sting", "one of your urgent words"),
+    ],
+)
+def test_a_score_and_the_coachs_own_words_taken_back_ring_aside(
+    home: Path, told: str, sign: str
+) -> None:
+    with (home / "clients" / "practice.yaml").open("a") as file:
+        file.write("urgent_words: [jellyfish sting]\n")
+    text = f"Check-in {CODES['mara']}\n- on: {TODAY}\n  ran: 31 min\n  {told}\n"
+    (home / "note.txt").write_text(text)
+    sitegen("receive", "note.txt", *DAY, cwd=home)
+    urgent = alarms(home)[0].split()[0]
+    sitegen("undo", "--yes", *DAY, cwd=home)
+
+    (kept,) = (home / "clients" / ".aside").iterdir()
+    assert told in kept.read_text() and log(home).read_bytes() == LOG_BEFORE
+    (line,) = alarms(home)
+    assert line.startswith(f"{urgent} practice 1: a message waits in .aside/") and sign in line
+    sitegen("receive", str(kept), "--for", "mara", *DAY, cwd=home)
+    assert alarms(home)[0].startswith(f"{urgent} mara 1: {sign}")
+
+
+def test_a_message_of_the_coachs_own_word_stays(home: Path) -> None:
+    with (home / "clients" / "practice.yaml").open("a") as file:
+        file.write("urgent_words: [jellyfish sting]\n")
+    sitegen("receive", *DAY, cwd=home, typed="I had a jellyfish sting.\n")
+    rang = alarms(home)
+    assert "the file stays" in sitegen("undo", "--yes", *DAY, cwd=home).stdout
+    assert alarms(home) == rang and rang[0].startswith("NOW practice 1")

@@ -4,16 +4,16 @@ laid in ``.aside``, where it rings until somebody answers."""
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
 from sitegen import world
-from sitegen.care.named import signs_in
-from sitegen.care.signs import sign_words
-from sitegen.checkins.aside import ASIDE, uncommented
+from sitegen.care.signs import most_urgent_first, sign_words
+from sitegen.checkins.aside import ASIDE, uncommented, urgent_words
+from sitegen.checkins.limits import spoken_signs
 from sitegen.model.alarm import Alarm
 from sitegen.model.case import Case
 from sitegen.plan.alarms import alarms
@@ -21,17 +21,19 @@ from sitegen.plan.condition import log_with_readings
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import ANSWERS, CLIENT, LOG, id_of
 from sitegen.practice.waits import unanswered
-from sitegen.rules.signs import signs_told
+from sitegen.rules.signs import SEVERE, signs_told
 from sitegen.terminal.output import harmless
 from sitegen.versions import KeptAct, Version
 
 
 class Silenced(NamedTuple):
-    """Open alarms of one log that go with what an act put there, and the entries that told them."""
+    """Open alarms of one log that go with what an act put there, the entries that told them, and
+    the signs of which those tell."""
 
     id: str
     alarms: tuple[Alarm, ...]
     entries: str
+    signs: tuple[str, ...]
 
 
 def silenced(clients: Path, act: KeptAct) -> tuple[Silenced, ...]:
@@ -59,9 +61,11 @@ def _of_log(clients: Path, version: Version) -> Silenced | None:
         if one.is_open and not there.issuperset(one.keys)
     )
     keys = {key for one in gone for key in one.keys}
-    told = {s.entry for s in signs_told(new, day) if f"{s.sign} {s.on}" in keys}
-    entries = "".join(_text_of(version.after, new, at) for at in sorted(told))
-    return Silenced(id, gone, entries) if gone else None
+    told = [s for s in signs_told(new, day) if f"{s.sign} {s.on}" in keys]
+    places = sorted({s.entry for s in told})
+    entries = "".join(_text_of(version.after, new, at) for at in places)
+    signs = tuple(most_urgent_first({s.sign for s in told}))
+    return Silenced(id, gone, entries, signs) if gone else None
 
 
 def _text_of(log: bytes, case: Case, at: int) -> str:
@@ -83,12 +87,12 @@ def silenced_lines(found: tuple[Silenced, ...]) -> Iterator[str]:
 
 def kept_asides(clients: Path, act: KeptAct) -> tuple[Version, ...]:
     """Messages of danger that the act put aside, and that nobody has answered: they stay."""
-    waits = unanswered(clients)
+    waits, own = unanswered(clients), urgent_words(clients)
     return tuple(
         one
         for one in act.versions
         if one.before is None and one.after and Path(one.name).parent.name == ASIDE
-        if Path(one.name).name in waits and _signs(one.after)
+        if Path(one.name).name in waits and _signs(one.after, own)
     )
 
 
@@ -98,28 +102,28 @@ def lay_aside(clients: Path, act: KeptAct, found: tuple[Silenced, ...], day: dat
     Raises:
         Refused: It can't be written.
     """
+    own = urgent_words(clients)
     back = [v.before for v in act.versions if v.before and Path(v.name).parent.name == ASIDE]
-    there = {sign for data in back for sign in _signs(data)}
+    there = {sign for data in back for sign in _signs(data, own)}
     folder = clients / ASIDE
     for one in found:
-        signs = signs_in(one.entries)
-        if not one.entries or there.issuperset(signs):
+        if not one.entries or there.issuperset(one.signs):
             continue
-        told = ", ".join(map(sign_words, signs))
         head = (
             f"# Kept aside on {day}: undo took it out of {one.id}{LOG}; it is in no log.\n"
-            f"# It tells of {told}. Receive this file with --for and the client whose it is, or\n"
-            "# answer: sitegen alarms\n\n"
+            f"# It tells of {', '.join(map(sign_words, one.signs))}. Receive this file with --for "
+            "and the client whose it is, or\n# answer: sitegen alarms\n\n"
         )
-        mark = hashlib.sha256(one.entries.encode("utf-8")).hexdigest()[:8]
+        entries = one.entries
+        if "severe_pain" in {*one.signs} - {*spoken_signs(entries, own)}:
+            entries += f"  # pain of {SEVERE}/10 or more\n"  # what waits rings by words alone
+        mark = hashlib.sha256(entries.encode("utf-8")).hexdigest()[:8]
         folder.mkdir(mode=0o700, exist_ok=True)
-        world.write_text_atomic(
-            folder / f"{day}-{mark}.txt", harmless(head + one.entries), mode=0o600
-        )
+        world.write_text_atomic(folder / f"{day}-{mark}.txt", harmless(head + entries), mode=0o600)
 
 
-def _signs(data: bytes) -> tuple[str, ...]:
-    return signs_in(uncommented(data.decode("utf-8", "replace")))
+def _signs(data: bytes, own: Sequence[str]) -> tuple[str, ...]:
+    return spoken_signs(uncommented(data.decode("utf-8", "replace")), own)
 
 
 def _bytes(path: Path) -> bytes:

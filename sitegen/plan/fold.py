@@ -35,6 +35,7 @@ from sitegen.plan.condition import (
     log_with_readings,
     runs_alone,
     stop_now,
+    stop_on,
 )
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.freed import told_as_past
@@ -237,7 +238,10 @@ def _week(
 
 
 def _ran_today(log: Log) -> int:
-    """How many runs are logged of the plan's day."""
+    """How many runs are logged of the plan's day that may have been told: none where the plan was
+    stopped before it."""
+    if stop_on(log, log.as_of) is not None:
+        return 0
     return len(log.runs_between(log.as_of, log.as_of + DAY))
 
 

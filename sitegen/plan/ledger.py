@@ -274,7 +274,7 @@ def with_days_over(
 ) -> Week:
     """A week of which only a part was told, or is over: its days that are both, as told.
 
-    ``ran_today`` is how many runs are logged of ``as_of``.
+    ``ran_today`` is how many runs are logged of ``as_of``, none where a stop was known before.
     """
     mine = [_session(case, s, week.number) for s in _over(known, as_of, ran_today)]
     used = {s.id for s in mine}
@@ -329,7 +329,7 @@ def told_ids(
 ) -> frozenset[str]:
     """Ids of the sessions of days over that stand in the plan as they were told.
 
-    ``ran_today`` is how many runs are logged of ``as_of``.
+    ``ran_today`` is how many runs are logged of ``as_of``, none where a stop was known before.
     """
     return frozenset(
         _id(s, (monday - case.first_monday).days // 7 + 1)
