@@ -168,3 +168,30 @@ def _log(missed: set[int], why: str = "time") -> str:
             )
             lines.append(f"- {{on: {session.on}, {said}}}")
     return "\n".join(lines)
+
+
+def _away(*days: tuple[str, str], on: str = "2027-01-03", as_of: str = "2027-01-04") -> Plan:
+    dated = ", ".join(f"{{from: {first}, to: {last}, because: x}}" for first, last in days)
+    text = runner(
+        baseline=f"{{on: {on}, cadence: 160 spm, pace: 6:30 /km, week: 120 min, longest: 45 min, "
+        "runs: 3}",
+        plan="{from: 2027-01-04, weeks: 16}",
+        more=f"away: [{dated}]",
+    )
+    return plan_of(text, "[]", as_of)
+
+
+def test_days_away_in_two_entries_are_one_absence() -> None:
+    one = _away(("2027-02-01", "2027-02-21"))
+    in_two = _away(("2027-02-11", "2027-02-21"), ("2027-02-01", "2027-02-10"))
+
+    assert [training(w) for w in in_two.weeks] == [training(w) for w in one.weeks]
+    assert training(in_two.weeks[8]) < 120
+
+
+def test_a_baseline_taken_after_days_away_leaves_none_to_come_back_from() -> None:
+    away = ("2027-02-01", "2027-04-04")
+
+    assert _away(away, as_of="2027-04-05").weeks[13].kind == "return"
+    taken_anew = _away(away, on="2027-04-05", as_of="2027-04-05").weeks[13]
+    assert taken_anew.kind == "build" and training(taken_anew) >= 120

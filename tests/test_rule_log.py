@@ -20,7 +20,9 @@ from generated import (
     training,
 )
 from sitegen.model.plan import Plan, Session
-from support import plan_of
+from sitegen.rules.log import sessions
+from sitegen.rules.pain import pain_grade
+from support import case_of, plan_of
 from test_promises import EVERY_LIFE, EXAMPLES
 
 FEWER = settings(EVERY_LIFE, max_examples=EXAMPLES // 5)
@@ -130,6 +132,37 @@ def test_two_calm_sessions_on_one_day_release_a_hold() -> None:
     ]
 
     assert plan_of(runner(), log, "2027-01-08").weeks[1].kind == "build"
+
+
+def test_a_later_entry_takes_no_bad_morning_back() -> None:
+    """What it tells of before the run is not of that run: 2 the next morning is worse than 0."""
+    ran = "{on: 2027-01-05, ran: 40 min, pain: {before: 0, during: 1, after: 1}}"
+    later = "{on: 2027-01-05, pain: {before: 2, next_morning: 2}}"
+    [session] = sessions(case_of(runner(), f"[{ran}, {later}]"), date(2027, 1, 6))
+
+    assert session.pain is not None
+    assert (session.pain.before, session.pain.next_morning) == (0, 2)
+    assert pain_grade(session.pain, "standard") == "hold"
+
+
+@pytest.mark.parametrize("order", ["heard ran", "ran heard", "morning heard ran"])
+def test_what_a_phone_heard_belongs_to_the_run_of_its_day_in_any_order(order: str) -> None:
+    entry = {
+        "heard": "{on: 2027-01-05, heard: [{part: usual, spm: 164 spm}]}",
+        "ran": "{on: 2027-01-05, ran: 40 min}",
+        "morning": "{on: 2027-01-05, pain: {next_morning: 1}}",
+    }
+    log = f"[{', '.join(entry[name] for name in order.split())}]"
+    found = sessions(case_of(runner(), log), date(2027, 1, 6))
+
+    assert [len(s.entry.heard) for s in found if s.is_run] == [1]
+
+
+def test_what_a_phone_heard_between_two_runs_of_a_day_belongs_to_the_first() -> None:
+    ran, heard = "{on: 2027-01-05, ran: 40 min}", "{on: 2027-01-05, heard: [{part: usual}]}"
+    found = sessions(case_of(runner(), f"[{ran}, {heard}, {ran}]"), date(2027, 1, 6))
+
+    assert [len(s.entry.heard) for s in found] == [1, 0]
 
 
 def test_a_log_that_follows_the_plan_to_the_letter_leaves_the_plan_as_it_was() -> None:

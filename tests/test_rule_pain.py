@@ -424,3 +424,11 @@ def test_half_is_half_once_and_the_event_behind_it_is_told_of() -> None:
     told = next(p.message for p in plan.problems if p.code == "event-reach")
     longest = max(w.longest_minutes for w in plan.weeks[3:14])
     assert f"will be {longest:.0f} min" in told and "something holds the plan" in told
+
+
+@pytest.mark.parametrize(("score", "said"), [(0, "A run was left out"), (4, "Pain of 4/10")])
+def test_no_calm_score_is_named_where_a_run_left_out_holds(score: int, said: str) -> None:
+    log = f"[{{on: 2027-01-05, skipped: pain, pain: {{during: {score}}}}}]"
+    week = plan_of(runner(), log, "2027-01-05").weeks[1]
+
+    assert [str(d.says)[: len(said)] for d in week.decisions if d.rule == "pain"] == [said]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import NamedTuple
 
 from sitegen.model.case import Case
+from sitegen.model.client import Away
 from sitegen.model.sentence import Sentence, say
 from sitegen.rules import illness, returning
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
@@ -88,15 +90,29 @@ def _back_from(log: Log, monday: date) -> int:
     """Days without a run of a dated absence that ends in this week or ended in the last; 0: none.
 
     A run or two between its end and Monday make nobody fitter than the weeks away did. Where it
-    began in the same week, that week's first runs are still usual ones.
+    began in the same week, that week's first runs are still usual ones. After a newer baseline
+    there is none to come back from: it was taken from running.
     """
     found = 0
-    for away in log.case.client.away:
-        if away.from_ < monday and monday - WEEK <= away.to < monday + WEEK:
-            ran = log.last_run_before(away.to + DAY)
-            begun = max(away.from_ - DAY, ran) if ran else away.from_ - DAY
-            found = max(found, (away.to - begun).days)
+    baseline = log.case.client.baseline
+    for first, last in _periods(log.case.client.away):
+        is_measured = baseline.week.seconds > 0 and last < baseline.on < monday + WEEK
+        if first < monday and monday - WEEK <= last < monday + WEEK and not is_measured:
+            ran = log.last_run_before(last + DAY)
+            begun = max(first - DAY, ran) if ran else first - DAY
+            found = max(found, (last - begun).days)
     return min(found, NEW_BASELINE_DAYS - 1) if share(found) < 1.0 else 0
+
+
+def _periods(away: Iterable[Away]) -> list[tuple[date, date]]:
+    """First and last days of dated absences; those that touch or overlap are one."""
+    found: list[tuple[date, date]] = []
+    for first, last in sorted((one.from_, one.to) for one in away):
+        if found and first <= found[-1][1] + DAY:
+            found[-1] = (found[-1][0], max(found[-1][1], last))
+        else:
+            found.append((first, last))
+    return found
 
 
 def _was_kept(log: Log, since: date, day: date) -> bool:
@@ -216,8 +232,9 @@ RULE = Rule(
         "Days since the last run: under 7 as planned; 7-13 return at 80 %; 14-27 at 60 %; 28 and "
         "over, or after three weeks ill, at 50 % and one rung down; 8 weeks and over: a new "
         "baseline is asked for. A told run of which nothing was heard is no absence. Dated days "
-        "away are days without a run, in the week in which they end and the first whole one after "
-        "it. They, a week of rest and an easier one left out lower the level from two weeks on."
+        "away, in one entry or in several that touch, are days without a run, in the week in which "
+        "they end and the first whole one after it, unless a baseline was taken since. They, "
+        "a week of rest and an easier one left out lower the level from two weeks on."
     ),
     reason="What was adapted to fades; a step down costs little.",
     source=SOURCE,

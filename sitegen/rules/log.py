@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -102,16 +102,14 @@ def sessions(case: Case, up_to: date) -> tuple[Logged, ...]:
 
     Entries may stand in any order. An entry that holds nothing but a next morning's score belongs
     to the session before it on the same day; without one it stands alone. One that holds nothing
-    but what a phone heard belongs there too; without one it is no session, as it tells of none.
+    but what a phone heard belongs there too, or to the day's first run where that comes after it;
+    without one it is no session, as it tells of none.
     """
-    order = sorted(
-        (i for i, e in enumerate(case.log) if e.on <= up_to), key=lambda i: (case.log[i].on, i)
-    )
     found: list[Logged] = []
-    for index in order:
+    for index in _in_order(case.log, up_to):
         entry = case.log[index]
         last = found[-1] if found and found[-1].on == entry.on else None
-        if entry.heard and entry.written <= HEARD_ALONE:
+        if _only_heard(entry):
             if last is not None:
                 both = [*last.entry.heard, *entry.heard]
                 found[-1] = last._replace(entry=last.entry.but(heard=both))
@@ -130,6 +128,27 @@ def sessions(case: Case, up_to: date) -> tuple[Logged, ...]:
             )
         )
     return tuple(found)
+
+
+def _in_order(log: Sequence[CheckIn], up_to: date) -> list[int]:
+    """Places of the entries by date; what a phone heard comes after the first run of its day."""
+    heard = {i for i, entry in enumerate(log) if _only_heard(entry)}
+    days = {log[i].on for i in heard}
+    ran: dict[date, int] = {}
+    for index, entry in enumerate(log):
+        if entry.on in days and entry.is_run:
+            ran.setdefault(entry.on, index)
+
+    def place(index: int) -> tuple[date, int, bool]:
+        on = log[index].on
+        is_heard = index in heard
+        return on, max(index, ran.get(on, index)) if is_heard else index, is_heard
+
+    return sorted((i for i, entry in enumerate(log) if entry.on <= up_to), key=place)
+
+
+def _only_heard(entry: CheckIn) -> bool:
+    return bool(entry.heard) and entry.written <= HEARD_ALONE
 
 
 def minutes_of(entry: CheckIn, case: Case) -> float:
@@ -164,9 +183,13 @@ def _only_next_morning(entry: CheckIn) -> bool:
 
 
 def _with_next_morning(session: Logged, later: Pain) -> Logged:
-    """The worst morning that was told stays: later entries add to earlier ones, none takes back."""
+    """The worst morning that was told stays: later entries add to earlier ones, none takes back.
+
+    What was felt before the session is the session's own to tell: a later entry's is of another
+    day, and would make a bad morning look like an old one.
+    """
     earlier = session.pain or Pain()
-    told = {name: getattr(later, name) for name in later.written}
+    told = {name: getattr(later, name) for name in ("next_morning", "walking")}
     if earlier.next_morning is not None and later.next_morning is not None:
         told["next_morning"] = max(earlier.next_morning, later.next_morning)
     told["site"] = earlier.site or later.site

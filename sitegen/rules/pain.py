@@ -192,7 +192,9 @@ def _told(now: PainState, session: Logged, pain: Pain) -> PainState:
 def _after(now: PainState, found: Grade, session: Logged, pain: Pain) -> PainState:
     if found == "calm":
         return _calmer(now, session)
-    base = now._replace(because=session.origin, score=pain.worst, calm=0)
+    # Where the run left out is what holds, no calm score is named for it.
+    is_calm = was_left_out(session) and (pain.worst or 0) <= CALM_UP_TO
+    base = now._replace(because=session.origin, score=None if is_calm else pain.worst, calm=0)
     if found == "rest":
         # Also where the first one was looked into: severe again after that is for a clinician.
         refer = bool(now.rests) and (session.on - now.rests[-1]).days <= REST_AGAIN_DAYS
