@@ -18,6 +18,7 @@ from sitegen.plan import ledger
 from sitegen.plan.alarms import alarms, open_first
 from sitegen.plan.condition import log_with_readings
 from sitegen.plan.fold import expand
+from sitegen.practice.records import read_log
 from sitegen.practice.returns import way_of
 from sitegen.world import read_returns
 from support import case_of
@@ -256,6 +257,27 @@ def test_numbers_stay_while_the_log_only_grows() -> None:
     new = {a.number: a.key for a in of(later, "2027-01-15") if a.matter != "silent_since_stop"}
 
     assert old.items() <= new.items() and len(new) == 3
+
+
+def test_a_next_morning_told_late_moves_no_number_of_what_came_before_it() -> None:
+    runs = [
+        "{on: 2027-01-05, ran: 20 min, pain: {during: 2}}",
+        "{on: 2027-01-07, ran: 20 min, pain: {during: 3}}",
+        "{on: 2027-01-09, ran: 20 min, pain: {during: 3}}",
+        "{on: 2027-01-10, signs: [limp]}",
+        "{on: 2027-01-09, pain: {next_morning: 5}}",
+        "{on: 2027-01-09, pain: {next_morning: 6}}",
+    ]
+
+    def numbers(runs: list[str]) -> dict[int, str]:
+        read = read_log("".join(f"- {one}\n" for one in runs).encode(), "mara.log.yaml")
+        case = replace(case_of(runner()), log=read.value or (), log_origins=read.origins)
+        return {a.number: a.matter for a in of(case, "2027-01-12")}
+
+    assert numbers(runs[:4]) == {1: "limp"}
+    assert numbers(runs[:5]) == {1: "limp", 2: "pain_rise"}
+    high = [*runs[:2], runs[2].replace("3}", "4}"), *runs[3:]]
+    assert numbers(high[:4]) == numbers(high) == {1: "pain_rise", 2: "limp"}
 
 
 def test_each_open_alarm_is_a_warning_of_the_plan_and_never_an_error() -> None:

@@ -36,10 +36,10 @@ def alarms(case: Case, log: Log, weeks: Sequence[Week] = ()) -> tuple[Alarm, ...
     what is added below changes no number of a sign; what stands in no entry of its own comes last.
     Those of check-ins that nobody signed are joined, under the number of the first.
     """
-    ran_through = {(a.matter, a.because): a.stop for a in asks.matters(log).asks if a.stop}
+    later = {(a.matter, a.because): a.stop or a.came for a in asks.matters(log).asks}
 
     def place(one: Alarm) -> tuple[tuple[float, int], date, int, str]:
-        behind = (one.because, ran_through.get((one.matter, one.because)))  # known once both are
+        behind = (one.because, later.get((one.matter, one.because)))  # known once both are
         mine = [
             (o.line, o.column) for o in behind if o is not None and o.file == case.log_origins.file
         ]

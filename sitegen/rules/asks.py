@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from sitegen.care import sentences
-from sitegen.care.trends import Score, Trend, trends
+from sitegen.care.trends import ASK_FROM, ASK_RISE, Score, Trend, trends
 from sitegen.care.words import plain
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case
@@ -63,6 +63,7 @@ class Ask(NamedTuple):
     went_back: bool = False
     stop: Origin | None = None  # what was run through
     was: str = ""
+    came: Origin | None = None  # a later entry that made it one
 
 
 class Matters(NamedTuple):
@@ -179,7 +180,15 @@ def _of_trends(log: Log, seen: Iterable[Trend]) -> Iterator[Ask]:
             trend_words(trend),
             log.logged[trend.at].origin,
             was="" if (trend.how, trend.since) in of_no_place else bare,
+            came=_made_by(log.logged[trend.at], trend),
         )
+
+
+def _made_by(session: Logged, trend: Trend) -> Origin | None:
+    """The next morning's answer that made a trend's last score high enough, where one did."""
+    least = ASK_FROM if trend.how == "weeks" else max(ASK_RISE, trend.scores[-2] + 1)
+    lower = [where for before, where in session.raised if before < least]
+    return lower[-1] if lower else None
 
 
 def _place_key(site: str) -> str:

@@ -30,7 +30,11 @@ class Run(NamedTuple):
 
 
 class Logged(NamedTuple):
-    """One session of the log, and where it was written."""
+    """One session of the log, and where it was written.
+
+    ``raised`` has each worst score, 0 to 10, that a next morning's answer raised, and where the
+    answer stands, in their order.
+    """
 
     on: date
     minutes: float
@@ -38,6 +42,7 @@ class Logged(NamedTuple):
     pain: Pain | None
     origin: Origin
     is_run: bool
+    raised: tuple[tuple[int, Origin], ...] = ()
 
 
 class Log(NamedTuple):
@@ -115,7 +120,7 @@ def sessions(case: Case, up_to: date) -> tuple[Logged, ...]:
                 found[-1] = last._replace(entry=last.entry.but(heard=both))
             continue
         if last is not None and _only_next_morning(entry) and entry.pain is not None:
-            found[-1] = _with_next_morning(last, entry.pain)
+            found[-1] = _with_next_morning(last, entry.pain, case.log_origins.value(index))
             continue
         found.append(
             Logged(
@@ -182,7 +187,7 @@ def _only_next_morning(entry: CheckIn) -> bool:
     )
 
 
-def _with_next_morning(session: Logged, later: Pain) -> Logged:
+def _with_next_morning(session: Logged, later: Pain, where: Origin) -> Logged:
     """The worst morning that was told stays: later entries add to earlier ones, none takes back.
 
     What was felt before the session is the session's own to tell: a later entry's is of another
@@ -193,6 +198,7 @@ def _with_next_morning(session: Logged, later: Pain) -> Logged:
     if earlier.next_morning is not None and later.next_morning is not None:
         told["next_morning"] = max(earlier.next_morning, later.next_morning)
     told["site"] = earlier.site or later.site
-    return session._replace(
-        pain=earlier.but(**{name: one for name, one in told.items() if one is not None})
-    )
+    pain = earlier.but(**{name: one for name, one in told.items() if one is not None})
+    before = earlier.worst or 0
+    raised = ((before, where),) if (pain.worst or 0) > before else ()
+    return session._replace(pain=pain, raised=(*session.raised, *raised))
