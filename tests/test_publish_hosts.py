@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import itertools
 import logging
+import os
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -19,8 +20,10 @@ from hosts import Host, ftp, nginx, s3, sftp, webdav
 from hosts.cutter import Cutter, breaking_line
 from hosts.sites import Site, a_site, broken_portals, on_disk, portal, seen
 from nightly import IS_NIGHTLY, some_of
+from sitegen.practice.address import read_address
 from sitegen.publish import Report, publish
 from sitegen.publish.manifest import MANIFEST
+from sitegen.publish.stores import open_store
 from sitegen.site.folder import write_site
 
 Serve = Callable[[Path], AbstractContextManager[Host]]
@@ -336,6 +339,19 @@ def test_two_publishes_at_once_leave_one_of_the_two_sites(
         last = quickly(ours, target)
         assert last.problems == ()
         assert seen(on_disk(host.root / "site")) == ours
+
+
+def test_a_folder_that_another_publish_took_meanwhile_is_made_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with started("sftp", tmp_path, monkeypatch) as host:
+        store = open_store(read_address(f"{host.address}/site"), os.environ)
+        store.write("a/one", b"1")
+        (host.root / "site/a/one").unlink()
+        (host.root / "site/a").rmdir()
+        store.write("a/two", b"2")
+        store.close()
+        assert (host.root / "site/a/two").read_bytes() == b"2"
 
 
 def test_an_unknown_ssh_host_is_not_trusted(

@@ -111,8 +111,14 @@ class SftpStore:
         return content.getvalue()
 
     def write(self, path: str, data: bytes) -> None:
-        self._make_folders(str(PurePosixPath(self._at(path)).parent))
-        self.sftp.putfo(io.BytesIO(data), self._at(path), len(data), confirm=True)
+        folder = str(PurePosixPath(self._at(path)).parent)
+        self._make_folders(folder)
+        try:
+            self.sftp.putfo(io.BytesIO(data), self._at(path), len(data), confirm=True)
+        except FileNotFoundError:  # another publish took the empty folder, or this part, meanwhile
+            self._folders.clear()
+            self._make_folders(folder)
+            self.sftp.putfo(io.BytesIO(data), self._at(path), len(data), confirm=True)
         with suppress(PermissionError, OSError):  # a server may not let modes be set
             self.sftp.chmod(self._at(path), 0o644)
 
