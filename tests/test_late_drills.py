@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import expect
 
+from engines import until
 from language_builder import languages
 from portal_builder import (
     KEY_TEXT,
@@ -181,9 +182,7 @@ def test_a_folded_week_is_one_text_and_is_drawn_when_opened_found_or_printed(pag
     folded = page.locator(".week > script[data-folded]")
     weeks = page.locator(".week").count()
     last, other_week = f"#weeks-{weeks}", f"#weeks-{weeks - 1}"
-    page.wait_for_function(
-        "week => document.querySelector(week + ' .inside').textContent", arg=last
-    )
+    until(lambda: page.text_content(f"{last} .inside"))
     before = folded.count()
 
     assert 0 < before < weeks

@@ -19,6 +19,7 @@ import pytest
 from playwright.sync_api import expect
 
 from chromium import needs_chromium
+from engines import until
 from nightly import some_of
 from portal_builder import (
     KEY_TEXT,
@@ -343,7 +344,7 @@ def test_a_session_leads_to_its_drill(visit: Open):
     page.click("#now .with a:text-is('Quiet landing')")
 
     page.wait_for_selector("#drills-quiet-landing", state="visible")  # its script comes late
-    page.wait_for_function("document.activeElement.id === 'drills-quiet-landing'")
+    until(lambda: page.evaluate("document.activeElement.id === 'drills-quiet-landing'"))
 
 
 def test_this_week_is_open_and_the_others_are_shut(visit: Open):
@@ -359,9 +360,9 @@ def test_weeks_opens_at_this_week_but_a_search_stays_at_what_it_found(visit: Ope
     top = "document.querySelector('.week[open] summary').getBoundingClientRect().top"
     assert page.evaluate("scrollY") > 0 and 0 <= page.evaluate(top) < 250
     page.click(".nav a:text-is('Now')")
-    page.wait_for_function("scrollY === 0")
+    until(lambda: page.evaluate("scrollY === 0"))
     page.click(".nav a:text-is('Weeks')")
-    page.wait_for_function(f"scrollY > 0 && {top} >= 0 && {top} < 250")
+    until(lambda: page.evaluate(f"scrollY > 0 && {top} >= 0 && {top} < 250"))
 
     page.click(".nav a:text-is('Now')")
     page.wait_for_selector("html[data-view=now]", state="attached")
@@ -622,7 +623,7 @@ def test_forgetting_asks_first_and_offers_to_send_what_is_not_sent(visit: Open):
 def test_weeks_cadence_and_drills_know_what_was_told_and_what_day_it_is(visit: Open):
     """One page for what comes after the first picture: the months, today's mark and drills."""
     page = visit(end="#weeks")
-    page.wait_for_function("portalParts.months && portalParts.drillTimer")
+    until(lambda: page.evaluate("Boolean(portalParts.months && portalParts.drillTimer)"))
 
     assert (
         page.locator("#weeks-4 .felt").inner_text()
