@@ -432,3 +432,11 @@ def test_no_calm_score_is_named_where_a_run_left_out_holds(score: int, said: str
     week = plan_of(runner(), log, "2027-01-05").weeks[1]
 
     assert [str(d.says)[: len(said)] for d in week.decisions if d.rule == "pain"] == [said]
+
+
+def test_a_low_score_that_was_not_down_again_is_not_said_to_be_too_high() -> None:
+    log = "[{on: 2027-01-05, ran: 30 min, pain: {during: 2, after: 2, next_morning: 2}}]"
+    told = [str(d.says) for w in plan_of(runner(), log, "2027-01-06").weeks for d in w.decisions]
+
+    assert any("Pain of 2/10 was not down again in time: nothing grows" in line for line in told)
+    assert not any("Pain of 2/10 was logged: nothing grows" in line for line in told)

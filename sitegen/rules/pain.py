@@ -361,7 +361,7 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
         return _calmed(draft, now, whole, longest)
     if draft.rung == 0 and whole <= 0:  # who had to walk walks on until it is calm
         return _walking(draft, now)
-    return _repeated(draft, now, pain_words.holds(now.score), whole, longest)
+    return _repeated(draft, now, pain_words.holds(now.score, CALM_UP_TO), whole, longest)
 
 
 def _repeated(draft: Draft, now: PainKnown, says: Sentence, whole: float, longest: float) -> Draft:

@@ -6,11 +6,18 @@ from sitegen.care import sentences
 from sitegen.model.sentence import Sentence, say
 
 
-def holds(score: int | None) -> Sentence:
-    """That nothing grows; ``score`` is 0 to 10, None where nobody told one."""
+def holds(score: int | None, calm_up_to: int) -> Sentence:
+    """That nothing grows; ``score`` is 0 to 10, None where nobody told one. One up to
+    ``calm_up_to`` holds for what it did after the run, not for its height."""
     if score is None:
         return say(
             "A run was left out for pain: nothing grows until two sessions in a row are at 0 to 2."
+        )
+    if score <= calm_up_to:
+        return say(
+            "Pain of {score}/10 was not down again in time: nothing grows until two sessions in a "
+            "row are at 0 to 2, and down again.",
+            score=score,
         )
     return say(
         "Pain of {score}/10 was logged: nothing grows until two sessions in a row are at 0 to 2.",
