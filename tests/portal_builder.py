@@ -274,7 +274,7 @@ def write_site(
         content=content, sealed=None, language=(case or make_case()).language, portal=PORTAL,
         look=look,
     )  # fmt: skip
-    return lay_down(folder, page, renderer.assets(look.accent), renderer.front())
+    return lay_down(folder, page, renderer.assets(look.accent), renderer.front(look.accent))
 
 
 KEY = bytes(range(32))

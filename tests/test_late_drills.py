@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from markupsafe import Markup
 from playwright.sync_api import expect
 
 from engines import until
@@ -42,15 +43,16 @@ def the_file(folder: Path) -> Path:
 def test_a_file_is_named_and_vouched_for_by_what_it_holds():
     """W3C, Subresource Integrity, section 3.1: sha256- and the digest in base64."""
     said = """<p class="x">Un 'puente' \\n \u2028\n</p>"""
-    drawing = '<div class="figure"><svg>\n</svg></div>'
-    made = shelf("es-MX", {"bridge": f"{said}{drawing}", "calf": "<p>Sin</p>"})
+    begun = '<div class="figure"><svg aria-label="A > B">'
+    drawing = f'{begun}<path d="m1 2"/>\n</svg></div>'
+    made = shelf("es-MX", {"bridge": Markup(f"{said}{drawing}"), "calf": Markup("<p>Sin</p>")})
 
     digest = hashlib.sha256(made.content)
     assert made.name == f"assets/drills-es-mx.{digest.hexdigest()[:10]}.js"
     assert made.integrity == "sha256-" + base64.b64encode(digest.digest()).decode()
     text = made.content.decode().removeprefix("self.portalDrills=").rstrip().removesuffix(";")
-    words = {"bridge": f'{said}<div class="figure"></div>', "calf": "<p>Sin</p>"}
-    assert ast.literal_eval(text) == {"words": words, "figures": ["<svg>\n</svg>", ""]}
+    words = {"bridge": f"{said}{begun}</svg></div>", "calf": "<p>Sin</p>"}
+    assert ast.literal_eval(text) == {"words": words, "figures": ['<path d="m1 2"/>\n', ""]}
 
 
 def test_a_page_leaves_out_the_inside_of_shipped_drills_and_keeps_the_coachs_own():

@@ -417,6 +417,15 @@ def test_every_asset_of_a_page_is_among_the_assets_and_carries_its_hash():
         assert found and found[1] == hashlib.sha256(content).hexdigest()[:10], name
 
 
+def test_an_accent_is_the_last_word_of_the_one_style_sheet_which_the_front_loads_too():
+    made = make_renderer().assets("#7a2a8a")
+    [name] = [name for name in made if name.endswith(".css")]
+
+    assert made[name].endswith(accent_css("#7a2a8a"))
+    assert made[name] != make_renderer().assets("#0b5c8a").get(name)
+    assert name in make_renderer().front("#7a2a8a")
+
+
 def test_a_changed_style_sheet_gets_another_name():
     templates = read_templates()
     changed = templates | {"style/page.css": templates["style/page.css"] + "i { top: 0 }"}

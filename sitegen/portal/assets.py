@@ -11,7 +11,8 @@ Scripts and styles are written in parts, each short enough to be read, and trave
   clients, so that asking tells nothing of anybody;
 - ``listen-TAG.js``: the listening check (`LISTEN`) with its words in one language; page and audio
   graph load the same file;
-- ``portal.css``: ``style/*.css``, then each view's own styles, then those of ``LATER``.
+- ``portal.css``: ``style/*.css``, then each view's own styles, then those of ``LATER``, then the
+  practice's accent.
 
 Within a folder parts go by name, so a part leans only on those that stand before it.
 """
@@ -167,16 +168,26 @@ def assets(
     made = {
         asset_name(name, text.encode()): text.encode()
         for name, text in whole.items()
-        if name not in (LATE_SCRIPT, LISTEN_SCRIPT)
+        if name not in (LATE_SCRIPT, LISTEN_SCRIPT, STYLE)
     }
+    made |= dict([style_sheet(whole, accent)])
     for with_words in (late, listen):
         made |= dict(with_words(tag, whole, languages) for tag in (ENGLISH, *languages.shipped))
     made |= {icon_name(size): icon(size) for size in SIZES}
     if WORKER in templates:
         made[WORKER] = short(WORKER, templates).encode()
-    if accent is not None:
-        made[accent_name(accent)] = accent_css(accent)
     return made
+
+
+def style_sheet(whole: Mapping[str, str], accent: str | None) -> tuple[str, bytes]:
+    """The name and the content of a practice's style sheet.
+
+    Args:
+        whole: What `bundles` made.
+        accent: A CSS hex colour; None for ours.
+    """
+    content = whole[STYLE].encode() + (b"" if accent is None else accent_css(accent))
+    return asset_name(STYLE, content), content
 
 
 def asset_name(name: str, content: bytes) -> str:
@@ -190,16 +201,14 @@ def icon_name(size: int) -> str:
     return asset_name(f"icon-{size}.png", icon(size))
 
 
-def accent_name(accent: str) -> str:
-    """The name of the style sheet that carries a practice's accent."""
-    return asset_name("accent.css", accent_css(accent))
-
-
 def accent_css(accent: str) -> bytes:
-    """A practice's accent for both grounds, each with enough contrast to be read in the sun."""
+    """A practice's accent for both grounds, each with enough contrast to be read in the sun.
+
+    Wins over ours where it comes after it.
+    """
     light, dark = (readable(accent, ground, OUTDOORS) for ground in (GROUND_LIGHT, GROUND_DARK))
     return (
-        f":root{{--accent:{light}}}\n"
-        f"@media (prefers-color-scheme:dark){{:root{{--accent:{dark}}}}}\n"
-        f"@media print{{:root{{--accent:{light}}}}}\n"
+        f":root{{--accent:{light}}}"
+        f"@media (prefers-color-scheme:dark){{:root{{--accent:{dark}}}}}"
+        f"@media print{{:root{{--accent:{light}}}}}"
     ).encode()

@@ -27,15 +27,14 @@ from sitegen.model.plan import Plan
 from sitegen.model.sentence import N_
 from sitegen.portal.assets import (
     MAIN_SCRIPT,
-    STYLE,
     WORKER,
     accent_css,
-    accent_name,
     asset_name,
     assets,
     bundles,
     icon_name,
     late_addresses,
+    style_sheet,
     views_file,
 )
 from sitegen.portal.catalogue import Languages
@@ -209,12 +208,11 @@ class Renderer:
         """
         if (content is None) == (sealed is None):
             raise ValueError("a page holds a document or a sealed document")
-        styles, scripts = self._links(sealed is not None, self.languages.said(language))
-        if look.accent is not None:
-            styles.append(f"../{accent_name(look.accent)}")
+        style = f"../{self._style(look.accent)}"
+        scripts = self._scripts(sealed is not None, self.languages.said(language))
         late_files = self._late_files[self.languages.said(language)]
         if not look.built:
-            named = (*styles, *scripts, *late_files.values())
+            named = (style, *scripts, *late_files.values())
             held = "\n".join((content or sealed or "", look.version, *named))
             look = look._replace(built=content_hash(held.encode()))
         language = self.languages.spoken(language)
@@ -233,7 +231,7 @@ class Renderer:
                 policy=Markup(CONTENT_SECURITY_POLICY),
                 ground_light=GROUND_LIGHT,
                 ground_dark=GROUND_DARK,
-                styles=styles,
+                style=style,
                 scripts=scripts,
                 worker=f"../{WORKER}",
                 **late_files,
@@ -277,28 +275,41 @@ class Renderer:
             )
         )
 
-    def front(self) -> str:
+    def front(self, accent: str | None = None) -> str:
         """``public/index.html``: says nothing about anyone."""
         return self._environment.get_template("front.html").render(
-            policy=Markup(CONTENT_SECURITY_POLICY), style=self._names[STYLE]
+            policy=Markup(CONTENT_SECURITY_POLICY), style=self._style(accent)
         )
 
-    def _links(self, is_sealed: bool, language: str) -> tuple[list[str], list[str]]:
-        """Addresses of styles and scripts in loading order."""
+    def _scripts(self, is_sealed: bool, language: str) -> list[str]:
+        """Addresses of scripts in loading order."""
         names = [self._views_files[language][0]] if is_sealed else []
-        names.append(self._names[MAIN_SCRIPT])
-        return [f"../{self._names[STYLE]}"], [f"../{name}" for name in names]
+        names.append(self._main_script)
+        return [f"../{name}" for name in names]
+
+    def _style(self, accent: str | None) -> str:
+        if accent not in self._styles:
+            self._styles[accent] = style_sheet(self._bundles, accent)[0]
+        return self._styles[accent]
 
     @cached_property
-    def _names(self) -> dict[str, str]:
-        whole = bundles(self.templates)
-        return {name: asset_name(name, text.encode()) for name, text in whole.items()}
+    def _styles(self) -> dict[str | None, str]:
+        """The name of the style sheet, by its accent."""
+        return {}
+
+    @cached_property
+    def _main_script(self) -> str:
+        return asset_name(MAIN_SCRIPT, self._bundles[MAIN_SCRIPT].encode())
+
+    @cached_property
+    def _bundles(self) -> dict[str, str]:
+        return bundles(self.templates)
 
     @cached_property
     def _late_files(self) -> dict[str, dict[str, str]]:
         """Addresses of what comes late, by language."""
-        whole, tags = bundles(self.templates), (ENGLISH, *self.languages.shipped)
-        return {tag: late_addresses(tag, whole, self.languages) for tag in tags}
+        tags = (ENGLISH, *self.languages.shipped)
+        return {tag: late_addresses(tag, self._bundles, self.languages) for tag in tags}
 
     @cached_property
     def _views_files(self) -> dict[str, tuple[str, bytes]]:

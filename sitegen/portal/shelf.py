@@ -12,10 +12,12 @@ import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from markupsafe import Markup
+
 from sitegen.portal.assets import asset_name
 from sitegen.portal.shrink import literal
 
-_FIGURE = re.compile(r'(?<=<div class="figure">).*?(?=</div>)', re.DOTALL)
+_DRAWN = re.compile(r'(?<=<div class="figure">)(<svg(?:"[^"]*"|[^">])*>)(.*?)(?=</svg>)', re.DOTALL)
 
 
 class DrillShelf(NamedTuple):
@@ -30,13 +32,14 @@ class DrillShelf(NamedTuple):
         return "sha256-" + base64.b64encode(hashlib.sha256(self.content).digest()).decode("ascii")
 
 
-def shelf(language: str, drawn: Mapping[str, str]) -> DrillShelf:
+def shelf(language: str, drawn: Mapping[str, Markup]) -> DrillShelf:
     """The file of a language (BCP 47), from each drill's HTML by its id.
 
-    Words stand beside words and drawings beside drawings, in one order, since that packs better;
-    ``views/drills/late.js`` puts each drawing into its place.
+    Words, with those that a drawing has for who doesn't see it, stand beside words and lines
+    beside lines, in one order, since that packs better; ``views/drills/late.js`` puts each
+    drawing's lines into their place.
     """
-    figures = [(_FIGURE.search(html) or [""])[0] for html in drawn.values()]
-    words = {id: _FIGURE.sub("", html, 1) for id, html in drawn.items()}
+    figures = [found[2] if (found := _DRAWN.search(html)) else "" for html in drawn.values()]
+    words = {id: _DRAWN.sub(r"\1", str(html), 1) for id, html in drawn.items()}  # Markup escapes
     content = f"self.portalDrills={literal({'words': words, 'figures': figures})};\n".encode()
     return DrillShelf(asset_name(f"drills-{language.lower()}.js", content), content)

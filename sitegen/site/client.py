@@ -166,7 +166,7 @@ def files_of(
 def shared_files(renderer: Renderer, house: House) -> dict[str, bytes]:
     """What ``public/`` holds beside portals and feeds."""
     return {
-        "index.html": renderer.front().encode("utf-8"),
+        "index.html": renderer.front(house.practice.accent).encode("utf-8"),
         "robots.txt": ROBOTS,
         "_headers": HEADERS,
         ".nojekyll": b"",

@@ -5,7 +5,7 @@
 
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
-  const FRAME = '<div class="figure">';
+  const END = "</svg>";
 
   function init(portal) {
     const { drills, drillsHash } = document.documentElement.dataset;
@@ -22,7 +22,7 @@
       const ids = Object.keys(words);
       for (const article of document.querySelectorAll(".drill[data-late]")) {
         const id = article.dataset.drill;
-        const html = words[id].replace(FRAME, (frame) => frame + figures[ids.indexOf(id)]);
+        const html = words[id].replace(END, (end) => figures[ids.indexOf(id)] + end);
         parts.folded.hold(article, html, portal);
         article.removeAttribute("data-late");
       }
