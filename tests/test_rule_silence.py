@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from generated import NEW_TO_EXERCISE, NOTHING, runner, training
 from support import plan_of
 
@@ -54,8 +56,8 @@ def test_after_four_nothing_is_planned_until_the_first_word() -> None:
 def test_the_first_word_after_two_weeks_brings_the_level_back() -> None:
     plan = plan_of(runner(), "[{on: 2027-01-18, ran: 40 min}]", "2027-01-19")
 
-    assert training(plan.weeks[3]) == 92  # the easier week, 70 % of a level of 132
-    assert plan.weeks[2].kind == "build"
+    assert training(plan.weeks[3]) == 84  # the easier week, 70 % of a level of 120
+    assert plan.weeks[2].kind == "hold" and training(plan.weeks[2]) > 96  # as it was asked at 80 %
 
 
 def test_a_week_that_is_not_over_is_not_yet_silent() -> None:
@@ -102,14 +104,44 @@ def test_who_never_checks_in_by_agreement_goes_on_at_the_level() -> None:
 
 
 def test_two_silent_weeks_lower_what_is_shown_and_not_the_level() -> None:
-    """With the first word the next week is worth what it would have been before the silence."""
+    """With the first word the next week has the level; the one after it grows from there."""
     heard = ", ".join(f"{{on: 2027-01-{day}, ran: 40 min}}" for day in ("05", "07", "09"))
     before = plan_of(runner(), f"[{heard}]", "2027-01-11")
     silent = plan_of(runner(), f"[{heard}]", "2027-01-25")
     word = plan_of(runner(), f"[{heard}, {{on: 2027-01-29, said: Back.}}]", "2027-02-01")
 
     assert any(d.rule == "silence" for d in silent.weeks[3].decisions)
-    assert word.weeks[4].worth == before.weeks[1].worth > 120
+    assert before.weeks[1].kind == "build" and before.weeks[1].worth == pytest.approx(145.2)
+    assert word.weeks[4].kind == "hold" and 0.9 * 132 < training(word.weeks[4]) <= 132
+    assert word.weeks[5].worth == pytest.approx(145.2)
+
+
+LONG_SILENCE = ["05", "07", "09", "12", "14", "16"]  # all runs of two weeks, then nothing
+
+
+@pytest.mark.parametrize("word", ["said: Back.", "ran: 2 min", "ran: 40 min"])
+def test_the_first_week_after_a_silence_does_not_grow(word: str) -> None:
+    """One word of a week is no week done, however long the run that it tells of."""
+    heard = ", ".join(f"{{on: 2027-01-{day}, ran: 45 min}}" for day in LONG_SILENCE)
+    plan = plan_of(runner(), f"[{heard}, {{on: 2027-02-06, {word}}}]", "2027-02-08")
+
+    known = max(training(week) for week in plan.weeks[:2])
+    assert training(plan.weeks[5]) <= known and plan.weeks[5].kind in ("hold", "return")
+
+
+def test_a_try_of_two_minutes_after_seven_weeks_neither_ends_the_absence_nor_locks_the_plan() -> (
+    None
+):
+    """Otherwise the 30-day limit would hold each run at 3 min, for months."""
+    heard = ", ".join(f"{{on: 2027-01-{day}, ran: 45 min}}" for day in LONG_SILENCE)
+    plan = plan_of(
+        runner(plan="{from: 2027-01-04, weeks: 16}"),
+        f"[{heard}, {{on: 2027-03-07, ran: 2 min}}]",
+        "2027-03-08",
+    )
+
+    assert plan.weeks[9].kind == "return" and training(plan.weeks[9]) >= 0.4 * 132
+    assert min(training(week) for week in plan.weeks[9:]) >= 0.4 * 132
 
 
 def test_a_check_in_in_the_week_under_way_ends_the_words_of_silence() -> None:

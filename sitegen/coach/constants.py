@@ -229,7 +229,12 @@ NUMBERS: tuple[Number, ...] = (
     ),
     *_of("rules.sessions", ("SAME_AGAIN_WEEKS", "weeks", "with the same session, at most")),
     *_of("rules.days", ("NIGHT", "", "between two days' sessions, at least")),
-    *_of("rules.log", ("SLOW_PACE", "", "of a distance without a time, no pace known")),
+    *_of(
+        "rules.log",
+        ("SLOW_PACE", "", "of a distance without a time, no pace known"),
+        ("TRY_UNDER_MIN", "min", "a run under this is a try, and measures nothing"),
+        ("TRY_OF_RUNNERS_FROM_MIN", "min", "of who ran so long at the baseline"),
+    ),
     *_of(
         "rules.power_law",
         ("EXPONENT", "", "time over distance, between two races", RIEGEL),

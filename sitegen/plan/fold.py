@@ -242,7 +242,7 @@ def _ran_today(log: Log) -> int:
     stopped before it."""
     if stop_on(log, log.as_of) is not None:
         return 0
-    return len(log.runs_between(log.as_of, log.as_of + DAY))
+    return sum(s.is_run for s in log.between(log.as_of, log.as_of + DAY))
 
 
 def _told_on_monday(known: ledger.KnownWeek, week: Week) -> tuple[Session, ...]:
@@ -452,7 +452,7 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
         if run.fate == "unknown"
     ]
     planned = tuple(sorted(ahead + unheard))
-    heard = [r.minutes for r in ahead] + [s.minutes for s in logged if s.is_run]
+    heard = [r.minutes for r in ahead] + [s.minutes for s in log.runs_between(week.start, end)]
     ran = heard + [r.minutes for r in unheard] if heard else []
     return Trail(
         planned=tuple(r for r in trail.planned if r.on >= end - RECENT) + planned,

@@ -47,5 +47,5 @@ def _week(case: Case, log: Log, week: Week, told: Collection[str]) -> Week:
 
 def _done(log: Log, day: date, planned: Sequence[Session]) -> list[Session]:
     """As many of the day's runs as were logged, in the order of the day."""
-    count = len(log.runs_between(day, day + DAY)) if day <= log.as_of else 0
+    count = sum(s.is_run for s in log.between(day, day + DAY)) if day <= log.as_of else 0
     return [s for s in planned if s.is_run][:count]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -17,6 +17,10 @@ from sitegen.model.values import Pace
 # Common practice, no source: a slow run.
 SLOW_PACE = Pace(510)
 
+
+# A run under that, of who ran so long, is a try, and measures nothing: it ends no absence
+# and is no longest run. No plan and no way back tells so short a one. Common practice, no source.
+TRY_UNDER_MIN, TRY_OF_RUNNERS_FROM_MIN = 5.0, 30.0
 
 # How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
 RECENT = timedelta(days=70)
@@ -48,6 +52,7 @@ class Logged(NamedTuple):
 class Log(NamedTuple):
     """A client's whole log up to ``as_of``, laid out so that any day is looked up quickly.
 
+    ``runs`` are those that measure something (see `is_try`), ``logged`` is all there is.
     ``read`` maps the name of a rule to what it laid out of file and log (`Rule.reads`);
     ``stopping`` are the rules' ways to stop a plan that may come to stop this one, ``filling``
     those to fill its weeks.
@@ -87,7 +92,7 @@ class Log(NamedTuple):
 def log_of(case: Case, as_of: date) -> Log:
     """The log up to ``as_of``; nothing is read in it by a rule yet."""
     logged = sessions(case, as_of)
-    ran = runs(logged)
+    ran = tuple(Run(s.on, s.minutes) for s in logged if s.is_run and not is_try(case, s.minutes))
     return Log(
         case=case,
         as_of=as_of,
@@ -171,8 +176,11 @@ def minutes_of(entry: CheckIn, case: Case) -> float:
     return 0.0
 
 
-def runs(logged: Iterable[Logged]) -> tuple[Run, ...]:
-    return tuple(Run(s.on, s.minutes) for s in logged if s.is_run)
+def is_try(case: Case, minutes: float) -> bool:
+    """Whether so short a run says nothing of what this runner runs."""
+    longest = case.client.baseline.longest
+    usual = longest is not None and longest.minutes >= TRY_OF_RUNNERS_FROM_MIN
+    return usual and minutes < TRY_UNDER_MIN
 
 
 def _only_next_morning(entry: CheckIn) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from itertools import pairwise
+from typing import Literal
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import N_, say
@@ -11,16 +12,22 @@ from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.lifts import lift_days
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Morning, Rule
-from sitegen.rules.volume import SMALL_STEP_MIN, level
+from sitegen.rules.volume import SMALL_STEP_MIN, hold_at_level, level
 
 SOURCE = "common practice, no source"
 ASK_DAYS = 14
 WAIT_DAYS = 28
 SHARE = 0.8
 DAY = timedelta(days=1)
+WEEK = timedelta(days=7)
 WAITS_FOR_WORD = N_(
     "The plan waits for a word from you: nothing was heard for four weeks. Send a check-in, "
     "however short, and it goes on from where you were. Nobody minds the gap."
+)
+
+BACK = N_(
+    "Good to hear from you again: this week has no more running than before the silence. It grows "
+    "again after that."
 )
 
 
@@ -55,12 +62,30 @@ def _is_silent(log: Log, before: date, day: date, days: int) -> bool:
     return silent_days(log, before, day) >= days
 
 
+def _first_words(case: Case, log: Log) -> tuple[date, ...]:
+    """The days on which a word came again, after two weeks without one."""
+    return tuple(day for day in sorted(set(log.days)) if _is_silent(log, day, day, ASK_DAYS))
+
+
+def _knows(log: Log, morning: Morning) -> Literal["asks", "back"] | None:
+    """Whether the plan asks for a word, or has the first one again."""
+    if _asks(log, morning):
+        return "asks"
+    return "back" if _is_back(log, morning) else None
+
+
 def _asks(log: Log, morning: Morning) -> bool:
     """True on days within a week from today, and before it, for which two weeks were silent."""
     today = min(morning.day, log.as_of)
     if morning.day >= log.as_of + 7 * DAY:
         return False
     return _is_silent(log, min(morning.day, log.as_of + DAY), today, ASK_DAYS)
+
+
+def _is_back(log: Log, morning: Morning) -> bool:
+    """True from the first word after two silent weeks to the end of the week after it."""
+    first: tuple[date, ...] = log.read[RULE.name]
+    return any(morning.week_start - WEEK <= word < morning.day for word in first)
 
 
 def _may_stop(log: Log) -> bool:
@@ -82,8 +107,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     stop = past.stop
     if draft.stop is None and stop is not None and stop.rule == RULE.name:
         return draft.stopped(stop)
-    if draft.stop is not None or not past.condition.known[RULE.name]:
+    known = past.condition.known[RULE.name]
+    if draft.stop is not None or known is None:
         return draft
+    if known == "back":
+        return _as_before(draft, past, case)
     # Who starts from nothing has no level yet: a part of the first step, not of nothing.
     minutes = min(draft.minutes, float(whole_minutes((level(past) or SMALL_STEP_MIN) * SHARE)))
     says = say(
@@ -108,19 +136,29 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     )
 
 
+def _as_before(draft: Draft, past: Past, case: Case) -> Draft:
+    """What nobody knows of is no week to grow on: the level, until a week is heard of again."""
+    if draft.kind != "build" or draft.minutes <= level(past):
+        return draft
+    says = say(BACK)
+    return hold_at_level(draft, past, RULE.name, says, SOURCE, case.origins.at("plan", "from"))
+
+
 RULE = Rule(
     name="silence",
     promise=(
         "A run of which nothing was heard is not taken as missed, but the week is repeated. After "
         "two weeks without a word the next seven days are at 80 % and the plan asks; after four "
-        "nothing is planned, and it asks; the first word brings the level back."
+        "nothing is planned, and it asks; the first word brings the level back, on which the plan "
+        "grows from the week after it on."
     ),
     reason="Nobody knows what was run; growing on it would be a jump in disguise.",
     source=SOURCE,
     evidence="judgement",
     apply=apply,
     needs=("volume",),
-    knows=_asks,
+    reads=_first_words,
+    knows=_knows,
     stops=_stops,
     may_stop=_may_stop,
     review="Count the days from the last entry of any kind: 14 ask, 28 wait.",
