@@ -29,8 +29,8 @@ def test_a_lifted_stop_is_told_as_past_wherever_it_stood(lifted: str, weeks: lis
     told = [w.number for w in plan.weeks for d in w.decisions if d.rule == "signs"]
 
     assert set(words_of_signs(plan)) == {
-        f"Chest pain: your plan was stopped from 2027-01-05 to {lifted}. Your coach then noted "
-        "who saw you: Dr Elm. Sessions stand again."
+        f"Chest pain: your plan was stopped from 2027-01-05 to {lifted}. Who has seen you "
+        "since: Dr Elm. Sessions stand again."
     }
     assert set(told) <= set(weeks) and weeks[-1] in told
     assert not any("Stop" in p.message for p in plan.problems)

@@ -256,7 +256,7 @@ def test_a_false_alarm_is_told_as_one_to_client_and_coach() -> None:
     words = [str(d.says) for w in plan.weeks for d in w.decisions if d.rule == "signs"]
 
     assert words == [
-        f"Your plan was stopped from {SIGN_ON} to {LIFT_ON}: a false alarm, as your coach noted. "
+        f"Your plan was stopped from {SIGN_ON} to {LIFT_ON}: it was a false alarm. "
         "Who looked into it: a doctor. Sessions stand again."
     ]
     assert [a.freed_by for a in plan.alarms if a.matter == NOW] == ["a doctor: a false alarm"]

@@ -211,16 +211,16 @@ LINE_HISTORY = N_(
 )
 # A stop that is over, for as long as it explains a week.
 LINE_FREED = N_(
-    "{sign}: your plan was stopped from {since} to {until}. Your coach then noted who saw you: "
-    "{by}. Sessions stand again."
+    "{sign}: your plan was stopped from {since} to {until}. Who has seen you since: {by}. Sessions "
+    "stand again."
 )
 LINE_FREED_UNNAMED = N_(
-    "Your plan was stopped from {since} to {until}. Your coach then noted who saw you: {by}. "
-    "Sessions stand again."
+    "Your plan was stopped from {since} to {until}. Who has seen you since: {by}. Sessions stand "
+    "again."
 )
 LINE_FREED_FALSE = N_(
-    "Your plan was stopped from {since} to {until}: a false alarm, as your coach noted. Who looked "
-    "into it: {by}. Sessions stand again."
+    "Your plan was stopped from {since} to {until}: it was a false alarm. Who looked into it: {by}."
+    " Sessions stand again."
 )
 # The weeks after such a stop.
 LINE_AFTER_STOP = N_(
