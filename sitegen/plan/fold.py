@@ -127,6 +127,8 @@ def _out_of_reach(
     With a later one, what was logged is the same, and so are the weeks that are over by now.
     """
     over = [one for one in drawn if one.week.start + WEEK <= log.as_of]
+    start = case.first_monday + WEEK * len(over)
+    trail = over[-1].trail if over else _start(case, start, 1)
     alone = cache(lambda: runs_alone(log))
 
     def unroll(case: Case, eased: bool = False) -> Iterator[Week]:
@@ -135,7 +137,8 @@ def _out_of_reach(
         ahead = _folded(case, heard, known, over[-1] if over else None)
         return (one.week for one in chain(over, ahead))
 
-    return reach.out_of_reach(case, weeks, log.as_of, unroll)
+    past = _past(log, trail, len(over) + 1, start)
+    return reach.out_of_reach(case, weeks, past, unroll)
 
 
 class Drawn(NamedTuple):

@@ -6,7 +6,6 @@ say nothing of a plan that does not get as far as to meet them.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
@@ -18,11 +17,10 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Problem
 from sitegen.plan.building import run_room
-from sitegen.rules import volume
+from sitegen.rules import ease, spacing, volume
 from sitegen.rules.days import offers
-from sitegen.rules.draft import event_share
+from sitegen.rules.draft import Past, event_share, whole_minutes
 from sitegen.rules.event import wanted_minutes, week_of
-from sitegen.rules.long_run import needed
 from sitegen.rules.longest import most_after
 from sitegen.rules.precedence import winner
 from sitegen.rules.taper import taper
@@ -47,12 +45,14 @@ class Unroll(Protocol):
     def __call__(self, case: Case, eased: bool = False) -> Iterable[Week]: ...
 
 
-def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll) -> Problem | None:
+def out_of_reach(case: Case, weeks: Sequence[Week], past: Past, unroll: Unroll) -> Problem | None:
     """A warning where the longest run before the taper stays under what the event asks for.
 
-    ``unroll`` expands a case week by week; it is asked for the same client with later events, to
-    find the first date at which the limits would suffice.
+    ``past`` is what the weeks that are over left behind. ``unroll`` expands a case week by week; it
+    is asked for the same client with later events, to find the first date at which the limits would
+    suffice.
     """
+    as_of = past.as_of
     event, found = case.client.goal.event, taper(case)
     if event is None or found is None or event.on <= as_of:
         return None
@@ -67,8 +67,8 @@ def out_of_reach(case: Case, weeks: Sequence[Week], as_of: date, unroll: Unroll)
         way, hint = f"{limits} {never}", NEVER + OR_ELSE
     elif (held := _held(case, weeks, as_of, unroll)) is not None:
         way = f"it is not reached by {event.on}, as {_what_holds(held)}"
-        hint = _once_eased(case, need, weeks, as_of, held, unroll)
-    elif first := _first_date(case, need, weeks, as_of, unroll):
+        hint = _once_eased(case, need, past, held, unroll)
+    elif first := _first_date(case, need, past, unroll):
         way = f"{limits} the weeks until then are too few for steps of a tenth"
         hint = f"an event on {first} or later would be within them{OR_ELSE}"
     else:
@@ -90,9 +90,7 @@ def _what_holds(held: Week) -> str:
     return f"{'nothing is planned' if held.kind == 'pause' else 'something holds the plan'}{says}"
 
 
-def _once_eased(
-    case: Case, need: int, weeks: Sequence[Week], as_of: date, held: Week, unroll: Unroll
-) -> str:
+def _once_eased(case: Case, need: int, past: Past, held: Week, unroll: Unroll) -> str:
     """What would do if what holds the plan were over today.
 
     Whoever is stopped is shown neither a date to hurry for nor another way to the start.
@@ -100,12 +98,12 @@ def _once_eased(
     if held.kind == "pause":
         return f"{SETTLE}: no date can be named before"
     free = partial(unroll, eased=True)
-    if _held(case, free(case), as_of, free) is not None:
+    if _held(case, free(case), past.as_of, free) is not None:
         return f"{SETTLE}: no date can be named while it lasts{OR_ELSE}"
-    first = _first_date(case, need, weeks, as_of, free, at_best=0)
+    first = _first_date(case, need, past, free, at_best=0)
     if first is None:
         return f"{SETTLE}; {NEVER}{OR_ELSE}"
-    over = f"were it over on {as_of}, an event on {first} or later would be within the limits"
+    over = f"were it over on {past.as_of}, an event on {first} or later would be within the limits"
     return f"{SETTLE}: {over}{OR_ELSE}"
 
 
@@ -172,9 +170,7 @@ def _most_weeks_later(case: Case) -> int:
     return LOOK_AHEAD_WEEKS - week_of(case, event.on)
 
 
-def _first_date(
-    case: Case, need: int, weeks: Iterable[Week], as_of: date, unroll: Unroll, at_best: int = 1
-) -> date | None:
+def _first_date(case: Case, need: int, past: Past, unroll: Unroll, at_best: int = 1) -> date | None:
     """The first date at which the limits suffice, at best so many weeks after the event's own.
 
     Each date that is tried costs a whole plan, so the first one is a good guess; those after it lie
@@ -191,7 +187,7 @@ def _first_date(
         return _longest(unroll(moved), found.first_week, need) + TOLERANCE_MIN >= need
 
     low, high = at_best - 1, most + 1  # `low` is known not to reach it, of `high` nothing is known
-    at, step = _guess(case, weeks, as_of), 1
+    at, step = _guess(case, need, past), 1
     while high - low > 1:
         at = min(max(at, low + 1), high - 1)
         if reaches(at):
@@ -204,14 +200,22 @@ def _first_date(
     return event.on + WEEK * high if high <= most else None
 
 
-def _guess(case: Case, weeks: Iterable[Week], as_of: date) -> int:
-    """Weeks that the event has to be later for steps of a tenth alone, which mostly decide."""
-    base = case.client.baseline.longest
-    lately = [week for week in weeks if as_of - 5 * WEEK < week.start <= as_of]
-    longest = max([week.longest_minutes for week in lately], default=base.minutes if base else 0.0)
-    number, step = week_of(case, as_of) + 1, most_after(longest)
-    later = range(_most_weeks_later(case))
-    return bisect_left(later, True, key=lambda n: needed(_moved(case, n), number) <= step)
+def _guess(case: Case, need: int, past: Past) -> int:
+    """Weeks that the event has to be later where weeks grow as they may, and the long run with them
+    by steps of a tenth: mostly as many as it takes, or one too few.
+    """
+    found = taper(case)
+    assert found is not None
+    every = ease.RULE.values(case).every
+    growth = volume.growth_of(case, past.start).fraction
+    share, most = event_share(spacing.RULE.remembered(past)), volume.most(case)
+    number, longest, minutes = past.number, past.longest_before(past.start), volume.level(past)
+    while longest < need and number < LOOK_AHEAD_WEEKS:
+        if number % every:
+            minutes = max(min(volume.wanted(minutes, growth), most), minutes)
+            longest = max(longest, min(most_after(longest), whole_minutes(minutes * share)))
+        number += 1
+    return number - found.first_week
 
 
 def _moved(case: Case, weeks: int) -> Case:
