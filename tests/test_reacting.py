@@ -23,7 +23,7 @@ from sitegen.care.words import said
 from sitegen.model.case import Case
 from sitegen.model.checkin import SIGNS
 from sitegen.portal.reacting import DEVICE_RULES, reacts
-from sitegen.portal.wordlists import word_lists
+from sitegen.portal.wordlists import EVERY_PAGE, word_lists
 from sitegen.rules.draft import BACK_SHARE
 from sitegen.rules.log import sessions
 from sitegen.rules.pain import (
@@ -35,7 +35,7 @@ from sitegen.rules.pain import (
 )
 from sitegen.rules.signs import INFECTION_DAYS, signs_told
 from support import case_of
-from test_urgent_words import ALARMING, HARMLESS
+from test_urgent_words import ALARMING, HARMLESS, alarming
 
 HERE = Path(__file__).parent
 NODE = shutil.which("node")
@@ -287,6 +287,29 @@ def test_device_and_coach_find_the_same_words_of_danger() -> None:
     assert wrong[:3] == []
     found = {sign for signs, *_ in ours for sign in signs}
     assert found == {*ALL}, "every sign is met, the coach's own words too"
+
+
+@pytest.mark.parametrize("page", ["en", "es-MX"])
+def test_a_page_hears_its_own_language_whole_and_what_is_urgent_in_others(page: str) -> None:
+    tag = page.partition("-")[0]
+    texts = [text for _, text in ALARMING]
+    run = subprocess.run(
+        [str(NODE), str(HERE / "js" / "grades.js")],
+        input=json.dumps(
+            {"all": [], "sequences": [], "texts": texts, "own": [], "words": word_lists(page)}
+        ),
+        capture_output=True, text=True, timeout=300, check=True,
+    )  # fmt: skip
+
+    heard = {
+        text: {*signs} for text, (signs, *_) in zip(texts, json.loads(run.stdout), strict=True)
+    }
+    own = {text for _, text in alarming(tag)}
+    assert [text for text in own if heard[text] != {*said(text)}] == []
+    others = {text: {*said(text)} & EVERY_PAGE for text in texts if text not in own}
+    assert [text for text, signs in others.items() if not signs <= heard[text]] == []
+    assert {sign for signs in others.values() for sign in signs} == EVERY_PAGE - {"urgent_word"}
+    assert any(not heard[text] for text in others), "what is left to the coach's side"
 
 
 def test_a_fifth_less_is_what_the_engine_takes() -> None:

@@ -13,9 +13,8 @@ import re
 from functools import lru_cache
 from typing import Literal
 
-from sitegen.care import words_en, words_es
 from sitegen.care.signs import ILL
-from sitegen.care.words import clauses, part_of
+from sitegen.care.words import WORD_LISTS, clauses, is_of_another, part_of
 from sitegen.model.checkin import CheckIn
 
 IllnessGrade = Literal["grave", "mild"]
@@ -64,18 +63,14 @@ def _found(pattern: str, text: str) -> bool:
 
 def _denied(before: str, after: str) -> bool:
     return any(
-        re.search(words.DENIES_BEFORE, before) or re.match(words.DENIES_AFTER, after)
-        for words in (words_en, words_es)
+        language.denies_before.search(before) or language.denies_after.match(after)
+        for language in WORD_LISTS
     )
 
 
 def _of_another(before: str) -> bool:
     """Whether somebody else is spoken of last before these words, and not the writer as well."""
-    for words in (words_en, words_es):
-        named = list(re.finditer(words.OTHERS, before))
-        if named and not re.search(words.SELF, f" {before[named[-1].end() :]}"):
-            return True
-    return False
+    return any(is_of_another(language, before) for language in WORD_LISTS)
 
 
 @lru_cache(maxsize=4096)  # as `words.said`

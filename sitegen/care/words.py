@@ -4,7 +4,8 @@ A search for words, no diagnosis. A word counts with its body part or its subjec
 the chest", not "a tight hamstring"); one that is denied ("no chest pain"), that is about somebody
 else, or that something beside it may explain ("foot went numb, laces too tight"), is for the
 coach's eye and stops nobody. Which words: common practice, no source.
-`docs/urgent-words.md` shows the list and its limits; `words_en` and `words_es` hold it.
+`docs/urgent-words.md` shows the list and its limits. Each language's stands in
+`words_TAG`, its rows in `now_TAG` and `today_TAG`.
 
 Pure: text in, signs out.
 """
@@ -76,7 +77,8 @@ def part_of(clause: str, start: int, end: int) -> tuple[int, int]:
 class _Language:
     """One language's list. A pattern is compiled when a text first needs it."""
 
-    def __init__(self, words: Any) -> None:
+    def __init__(self, tag: str, words: Any) -> None:
+        self.tag = tag
         rows = words.KEYS.replace("\n  ", " ").strip().splitlines()
         self.keys = {
             sign: tuple(keys.split(", ")) for sign, _, keys in (row.partition(": ") for row in rows)
@@ -142,7 +144,7 @@ class _Language:
         return _pattern(self.words.SELF)
 
 
-WORD_LISTS = (_Language(words_en), _Language(words_es))
+WORD_LISTS = (_Language("en", words_en), _Language("es", words_es))
 _SENTENCE = re.compile(r" (?:[.;!?]+ )+")
 
 
@@ -210,7 +212,7 @@ def _in_clause(clause: str) -> Iterable[Spoken]:
         ordered = _without_milder(sorted(matches))
         denied = _denied(language, clause, ordered)
         for one, is_denied in zip(ordered, denied, strict=True):
-            is_no = is_denied or _is_of_another(language, clause[: one.start], one.words)
+            is_no = is_denied or is_of_another(language, clause[: one.start], one.words)
             is_doubtful = not is_no and one.explained == "further_off"
             yield Spoken(one.sign, one.words.strip(" ,"), is_no or bool(one.explained), is_doubtful)
 
@@ -271,7 +273,7 @@ def _in_denied_list(
     return is_list
 
 
-def _is_of_another(language: _Language, before: str, words: str) -> bool:
+def is_of_another(language: _Language, before: str, words: str = "") -> bool:
     """Whether somebody else is spoken of before these words, and not the writer as well."""
     named = list(language.others.finditer(before))
     return bool(named) and not language.self_.search(f" {before[named[-1].end() :]}{words}")

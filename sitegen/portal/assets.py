@@ -81,12 +81,8 @@ FOLDERS = {
 def bundles(templates: Mapping[str, str]) -> dict[str, str]:
     """Each script and style sheet put together of its parts, as it travels, by its name."""
     made = {whole: _whole(templates, whole, places) for whole, places in FOLDERS.items()}
-    rules, limits, words = (
-        json.dumps(one, separators=(",", ":")) for one in (DEVICE_RULES, LIMITS, word_lists())
-    )
-    parts = (
-        f"window.portalParts.wordLists={words};\nwindow.portalParts.runFile={{limits:{limits}}};"
-    )
+    rules, limits = (json.dumps(one, separators=(",", ":")) for one in (DEVICE_RULES, LIMITS))
+    parts = f"window.portalParts.runFile={{limits:{limits}}};"
     return made | {
         MAIN_SCRIPT: f"window.portalParts={{rules:{rules}}};\n{made[MAIN_SCRIPT]}",
         LATE_SCRIPT: f"{parts}\n{made[LATE_SCRIPT]}",
@@ -102,13 +98,14 @@ def late(language: str, whole: Mapping[str, str], languages: Languages) -> tuple
         languages: Every language beside English.
     """
     words = {"runFile": words_of(languages.catalogue(language).gettext)}
-    return _with_words(LATE_SCRIPT, "window.portalWords", words, language, whole)
+    given = {"window.portalWords": words, "window.portalParts.wordLists": word_lists(language)}
+    return _with_words(LATE_SCRIPT, given, language, whole)
 
 
 def listen(language: str, whole: Mapping[str, str], languages: Languages) -> tuple[str, bytes]:
     """The same for the listening check. An audio graph, which loads it too, has no window."""
     words = listen_words(languages.catalogue(language).gettext)
-    return _with_words(LISTEN_SCRIPT, "globalThis.portalListen", words, language, whole)
+    return _with_words(LISTEN_SCRIPT, {"globalThis.portalListen": words}, language, whole)
 
 
 def late_addresses(language: str, whole: Mapping[str, str], languages: Languages) -> dict[str, str]:
@@ -120,10 +117,13 @@ def late_addresses(language: str, whole: Mapping[str, str], languages: Languages
 
 
 def _with_words(
-    name: str, place: str, words: object, language: str, whole: Mapping[str, str]
+    name: str, given: Mapping[str, object], language: str, whole: Mapping[str, str]
 ) -> tuple[str, bytes]:
-    text = json.dumps(words, ensure_ascii=False, separators=(",", ":"))
-    content = f"{place}={text};\n{whole[name]}".encode()
+    head = "".join(
+        f"{place}={json.dumps(words, ensure_ascii=False, separators=(',', ':'))};\n"
+        for place, words in given.items()
+    )
+    content = f"{head}{whole[name]}".encode()
     return asset_name(f"{name.removesuffix('.js')}-{language.lower()}.js", content), content
 
 

@@ -8,24 +8,50 @@ from __future__ import annotations
 
 from typing import Any
 
-from sitegen.care import illness, words, words_en, words_es
+from sitegen.care import illness, words
+from sitegen.care.signs import NOW
 
 LEAST_LETTERS = 40  # a shorter fragment is cheaper written out
+EVERY_PAGE = frozenset((*NOW, "calf_swelling", "dark_urine", "self_harm"))
+"""Signs that a device looks for in each language; for the others in its page's own alone, which
+takes 1.6 kB off the offline copy. The coach's side looks for all in every language."""
 
 
-def word_lists() -> dict[str, Any]:
+def word_lists(page: str = "") -> dict[str, Any]:
     """Patterns by language, each list in the order of its signs; what stands in many of them
     once, in ``parts``. A part may hold earlier ones; "@3@" is the fourth of them.
 
     Groups are written without ``?:``, and like beside like, since that packs better. Nothing asks
     for a group, so that each is remembered does no harm.
+
+    Args:
+        page: The page's language, BCP 47. Of other languages only `EVERY_PAGE` is given, unless
+            this one has no list.
     """
+    tag = page.lower().partition("-")[0]
+    has_own = tag in {language.tag for language in words.WORD_LISTS}
+    signs = {
+        language.tag: [
+            sign
+            for sign in language.keys
+            if not has_own or language.tag == tag or sign in EVERY_PAGE
+        ]
+        for language in words.WORD_LISTS
+    }
+    used = "\n".join(
+        "\n".join((*row.said, row.is_thing, row.explains))
+        for language in words.WORD_LISTS
+        for sign in signs[language.tag]
+        for row in language.rows[sign]
+    )
     fragments = sorted(
         {
             text
-            for module in (words_en, words_es)
+            for language in words.WORD_LISTS
+            for module in language.words.WORD_MODULES
             for name, text in vars(module).items()
-            if name.startswith("_") and name[1:2].isupper() and len(text) >= LEAST_LETTERS
+            if name.strip("_").isupper() and isinstance(text, str)
+            if len(text) >= LEAST_LETTERS and text in used
         },
         key=lambda text: (len(text), text),
     )
@@ -42,10 +68,10 @@ def word_lists() -> dict[str, Any]:
         "parts": [packed(text, at) for at, text in enumerate(fragments)],
         "languages": [
             {
-                "signs": list(language.keys),
+                "signs": signs[language.tag],
                 "rows": [
                     [[pack("|".join(r.said)), pack(r.is_thing), pack(r.explains)] for r in rows]
-                    for rows in (language.rows[sign] for sign in language.keys)
+                    for rows in (language.rows[sign] for sign in signs[language.tag])
                 ],
                 "before": pack(language.words.DENIES_BEFORE),
                 "after": pack(language.words.DENIES_AFTER),

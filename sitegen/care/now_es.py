@@ -1,0 +1,197 @@
+"""Spanish words of signs that are *now*: see `words_es`."""
+
+from __future__ import annotations
+
+from sitegen.care.parts_es import CANT, HARD, JOINT, NUMB, SORE, W3, W6
+from sitegen.care.sign_pattern import SignPattern
+
+_PAIN = (
+    rf"(?:{SORE}|presion|opr[ei]\w+|apr(?:ie|e)t\w+|punzante|ard\w+|quem\w+|tirantez|"
+    r"pes[oa]d?[oa]?|nudo|rigidez|carg\w+|tenso|piedra|ladrillo|losa|cierr\w+|cerr\w+)"
+)
+_CHEST = r"(?:pecho|torax|esternon|corazon)"
+_LIMB = r"(?:pierna|piernas|pie|pies|brazo|brazos|tobillo|pantorrilla)"
+_BREATHLESS = (
+    r"(?:sin (?:aliento|aire|respiracion|poder respirar)|falta de (?:aire|aliento)|ahog[aou]\w*|"
+    r"me falt\w+ (?:el |la )?(?:aire|aliento|respiracion)|no respir\w+ bien|"
+    r"no me entra\w* (?:el )?aire|dificultad (?:para|al) respirar|"
+    r"me c[ou]e?st\w+ (?:\w+ )?respirar|me agit[oea]\w*|asfixi(?!ante)\w+|"
+    rf"{CANT} (?:\w+ )?(?:respirar|(?:coger|tomar) aire|llenar los pulmones))"
+)
+_RESTING = (
+    r"(?:en reposo|sentad[oa]|tumbad[oa]|acostad[oa]|en la cama|en el sofa|de pie|parad[oa]|"
+    r"hablar|hablando|andando|caminando|caminar|por la noche|sin moverme|"
+    r"(?:subiendo|subir) (?:las )?escaleras|sin hacer nada)"
+)
+_COLD = r"(?:fri[oa]s?|helad[oa]s?|dormid[oa]s?|entumecid[oa]s?|sin tacto)"
+_PALE = r"(?:palid[oa]s?|blanc[oa]s?|azul(?:es)?|morad[oa]s?)"
+_FROST = r"nieve|helada|hielo|invierno|escarcha|agua fria"
+
+SIGN_PATTERNS: tuple[SignPattern, ...] = (
+    SignPattern(
+        "chest_pain",
+        (
+            rf"{_PAIN} {W6}{_CHEST}",
+            rf"{_CHEST} {W6}{_PAIN}",
+            r"(?:un |de )?(?:pre)?infarto(?! de (?:mi|su|un)(?!\S))",
+            r"angina de pecho",
+            r"ataque (?:al|de) corazon",
+            rf"{_PAIN} {W6}brazo izquierdo",
+            r"pecho como si",
+            r"sensacion de opresion",
+        ),
+        r"(?:cinta|banda|correa|press|aperturas|ejercicios?|musculos?) (?:de|del) pecho",
+        "pectorales",
+    ),
+    SignPattern(
+        "fainting",
+        (
+            r"(?:me )?(?:he )?desma(?:y|ll)\w+",
+            r"lipotimias?",
+            r"(?:cai|caido|fui) (?:al suelo )?redond[oa]",
+            r"(?:me )?desvaneci(?:do|da|miento)?",
+            r"sincope",
+            r"perd\w+ (?:el |la )?(?:cono[cs]imiento|conciencia|"
+            r"consciencia|"
+            r"sentido)",
+            r"inconsciente",
+            r"me desplome",
+            r"(?:me )?(?:desperte|recobre el sentido) en el suelo",
+        ),
+        r"inconsciente colectivo",
+    ),
+    SignPattern(
+        "near_fainting",
+        (
+            r"(?:casi|a punto de|por poco|crei que|pense que|iba a) (?:me )?(?:\w+ )?(?:desma\w+|"
+            r"p[ei]e?rd\w+ (?:el )?(?:cono[cs]imiento|sentido)|desvanec\w+|ca\w+ redond[oa])",
+            r"mare(?:[oe]|a[bdrn])\w*",
+            r"vertigos?",
+            r"(?:se me )?nubl\w+ la vista",
+            r"(?:vision|vista) (?:\w+ ){0,3}(?:borrosa|de tunel|negra|nublada)",
+            r"(?:lo )?(?:vi|veia) (?:todo )?(?:negro|oscuro|blanco|borroso|estrellitas)",
+            r"todo borroso",
+            r"me d[ai]\w* vueltas (?:todo|la cabeza)",
+            r"todo (?:me )?daba vueltas",
+            r"se me (?:fue|va|iba) la cabeza",
+            r"(?:aturdid|desfallec)\w+",
+        ),
+        r"mareo de (?:numeros|cifras|datos)|marea (?:alta|baja)|"
+        r"(?:ritmo|velocidad|altura|bajada|paso|final|vistas?) de vertigo|que vertigo|"
+        r"vertigo (?:pensar|ver|la|el)",
+    ),
+    SignPattern(
+        "breathless_at_rest",
+        (
+            rf"{_BREATHLESS} (?:\S+ ){{0,5}}?{_RESTING}",
+            rf"{_RESTING} (?:\S+ ){{0,5}}?{_BREATHLESS}",
+            rf"me fatig\w+ (?:\S+ ){{0,3}}?{_RESTING}",
+        ),
+    ),
+    SignPattern(
+        "breathless_out_of_proportion",
+        (_BREATHLESS,),
+        r"aire (?:libre|de la)|ahog\w+ (?:en|con) (?:\w+ )?(?:trabajo|agua)",
+        explains=rf"{HARD}|risa|reir|riendo|nariz|nadando|piscina|mascarilla|vistas?|paisaje",
+    ),
+    SignPattern(
+        "one_sided_weakness",
+        (
+            r"(?:cara|boca|parpado|sonrisa) (?:\w+ ){0,3}(?:torcid[oa]|caid[oa]|dormid[oa]|"
+            r"paralizad[oa])",
+            r"(?:se me )?(?:torcio|cayo) (?:un lado de )?la (?:boca|cara)",
+            r"habl\w+ (?:\w+ )?(?:raro|como borrach[oa])",
+            r"(?:habla|hablar|hablaba|lengua) (?:\w+ ){0,2}(?:pastos[oa]|trabad[oa]|"
+            r"arrastrad[oa])",
+            r"(?:se me )?(?:traba|trababa) (?:la lengua|al hablar)",
+            r"no me sal(?:en|ian) las palabras",
+            r"arrastr\w+ las palabras",
+            rf"(?:{NUMB}|paraliz\w+) {W3}medi[oa] (?:cuerpo|cara)",
+            rf"medi[oa] (?:cuerpo|cara) {W3}(?:{NUMB}|paraliz\w+)",
+            rf"{CANT} (?:mover|levantar) (?:el|la) (?:brazo|mano)",
+            rf"{CANT} (?:hablar|articular|encontrar las palabras)"
+            r"(?! (?:ingles|aleman|frances|mucho|mas|y correr|mientras))",
+            r"(?:un |el )?(?:ictus|derrame cerebral)",
+            r"(?:ver|vision|vista) (?:en|de|por) (?:un|el) ojo",
+            r"vision doble|veo doble|veia doble",
+        ),
+    ),
+    SignPattern(
+        "one_sided_weakness",
+        (
+            rf"(?:lado|mitad|brazo|mano) (?:izquierd[oa]|derech[oa]) {W6}(?:{NUMB}|debil|"
+            r"sin fuerza|paralizad[oa])",
+            rf"(?:debilidad|{NUMB}|(?:sin|perdi) fuerza|entumecimiento) {W6}(?:mano y el )?"
+            r"(?:un lado|lado|mitad|brazo)(?: izquierd[oa]| derech[oa]| del cuerpo)?",
+        ),
+        explains=r"dormi (?:sobre|de lado)|al despertar de la siesta",
+    ),
+    SignPattern(
+        "worst_headache",
+        (
+            r"(?:el )?peor dolor de cabeza(?: de mi vida)?",
+            r"(?:dolor de|duele la|dolia la|estall\w+ la) cabeza (?:\S+ ){0,6}?(?:subito|repent\w+|"
+            r"explosivo|como un trueno|brutal|como nunca|de golpe|de repente|confus\w+|rigidez|"
+            r"vomit\w+)",
+            r"(?:confusion|confus[oa]) (?:\S+ ){0,5}?dolor de cabeza",
+        ),
+    ),
+    SignPattern(
+        "heat_confusion",
+        (
+            r"(?:calor|sol|grados|bochorno) (?:\S+ ){0,10}?(?:confus\w+|desorientad\w+|deliri\w+|"
+            r"no sabia (?:ni )?donde estaba|dej[eo] de sudar|tambale\w+)",
+            r"(?:confus[oa]|confusion|desorientad\w+|deliri\w+|no sabia (?:ni )?donde estaba|"
+            r"dej[eo] de sudar|tambale\w+) (?:\S+ ){0,10}?(?:calor|sol|grados|bochorno)",
+            r"golpe de calor",
+            r"insolacion",
+        ),
+        r"(?:evitar|prevenir|contra) (?:el |un )?golpe de calor",
+        r"confus[oa] (?:con|por) (?:el plan|la ruta|el horario)",
+    ),
+    SignPattern(
+        "coughing_blood",
+        (
+            r"tos(?:er|i|e|iendo|ido) (?:\w+ ){0,3}sangre",
+            r"sangre (?:\w+ ){0,3}(?:al toser|en el esputo|en la flema|en las flemas)",
+            r"(?:esputos?|flemas?) (?:\w+ )?(?:con sangre|rosad\w+|sanguinolent\w+)",
+        ),
+    ),
+    SignPattern(
+        "coughing_blood",
+        (r"(?:escupi|escupo|escupir|escupiendo) (?:\w+ ){0,2}sangre",),
+        explains=r"me mordi (?:la lengua|el labio)",
+    ),
+    SignPattern(
+        "cold_limb",
+        (
+            rf"{_LIMB} {W3}(?:deformad[oa]s?|torcid[oa]s?|deforme)",
+            rf"(?:{JOINT}|rotula|hombro) {W3}(?:dislocad[oa]|deformad[oa]|fuera de (?:su )?sitio|"
+            r"deforme)",
+            r"se me (?:salio|ha salido) (?:la rotula|el hombro|la rodilla)",
+            r"(?:se (?:ve|veia)|asoma|asomaba) el hueso",
+        ),
+    ),
+    SignPattern(
+        "cold_limb",
+        (
+            rf"{_LIMB} {W3}{_COLD} (?:y|,) (?:\w+ )?{_PALE}",
+            rf"{_LIMB} {W3}{_PALE} (?:y|,) (?:\w+ )?{_COLD}",
+            rf"{_LIMB} {W3}(?:palid[oa]s?|azul(?:es)?)",
+        ),
+        r"(?:calcetines|guantes|zapatillas|cordones) (?:palid[oa]s|blanc[oa]s|azules)",
+        _FROST,
+    ),
+    SignPattern(
+        "cold_limb",
+        (
+            rf"{_LIMB} {W3}{_COLD} (?:y|,) (?:\w+ )?{_COLD}",
+            rf"(?:pierna|pie) {W3}dormid[oa]",
+            rf"{NUMB} (?:la|el) (?:pierna|pie)",
+            r"(?:no (?:me )?(?:siento|sentia)|he perdido la sensibilidad (?:de|en)) (?:l[ao]s?|el|"
+            r"mi) "
+            r"(?:\w+ )?(?:piernas?|pies?|brazo|dedos del pie)",
+        ),
+        explains=rf"{_FROST}|cordon(?:es)?|calcetines|guantes|postura|cruzad[oa]s?|bici|coche",
+    ),
+)

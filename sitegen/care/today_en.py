@@ -1,0 +1,227 @@
+"""English words of signs that are *today*: see `words_en`."""
+
+from __future__ import annotations
+
+from sitegen.care.parts_en import CANT, HARD, JOINT, SORE, W3, W6
+from sitegen.care.sign_pattern import SignPattern
+
+SIGN_PATTERNS: tuple[SignPattern, ...] = (
+    SignPattern(
+        "palpitations",
+        (
+            r"palp[ai]tations?",
+            r"(?:weird|extra) heart ?beats?",
+            r"arrhythmia",
+            r"(?:a ?fib|atrial fibrillation)",
+            rf"heart(?! (?:rate|attack|broken)) {W6}(?:racing|raced|races|pounding|pounded|"
+            r"skip\w*|flutter\w*|irregular\w*|jumping|stumbl\w*|thumping|fast|mad|crazy|clappers|"
+            r"somersaults|out of my chest|wont (?:slow|calm)|"
+            r"miss(?:ed|es|ing) (?:a )?beats?|all over the place|out of rhythm)",
+            r"(?:racing|pounding|fluttering|irregular|skipping|thumping) (?:heart(?! rate)|pulse|"
+            r"heart ?beat)",
+            r"(?:pulse|heart ?beat) (?:\w+ ){0,3}(?:irregular|all over the place|skipp\w+|racing)",
+            r"(?:heart rate|hr|pulse) (?:\S+ ){0,6}?(?:for no reason|out of nowhere|wont (?:come|"
+            r"go) down)",
+            r"resting (?:heart rate|hr|pulse) (?:\w+ ){0,2}1[1-9]\d",
+        ),
+        explains=rf"{HARD}|when i (?:saw|heard|read)|nerves|nervous|excite\w*|start line|"
+        r"no coffee|romance|novel",
+    ),
+    SignPattern(
+        "calf_swelling",
+        (
+            rf"(?:calfs?|calves) {W6}(?:swol\w+|swell\w*|puffy|hot|red|warm to|bigger than|"
+            r"twice the size)",
+            rf"leg {W6}swol\w+",
+            rf"(?:swollen|swelling|hot|red|puffy) (?:\w+ )?{W3}(?:calf|calves)(?! sleeves?)",
+            r"(?:blood clot|thrombosis|dvt)",
+        ),
+        r"(?:calf|calves) (?:sleeves?|raises?)|hot (?:bath|tub|water|day|weather|pack|stone)",
+    ),
+    SignPattern(
+        "dark_urine",
+        (
+            rf"(?:urine|pee|wee|piss) {W6}(?:dark(?! yellow)|brown|black|red|pink|bloody|cola|coke|"
+            r"coca cola|tea)",
+            r"(?:dark(?! yellow)|brown|red|cola|coke|tea) (?:colou?red )?(?:brown )?(?:urine|pee|"
+            r"wee)",
+            r"blood in (?:my |the )?(?:urine|pee|wee)",
+            r"(?:pee|piss)\w* (?:blood|brown|cola|coke)",
+        ),
+    ),
+    SignPattern(
+        "cannot_bear_weight",
+        (
+            rf"{CANT} (?:even |really )?(?:put|bear|take|carry) (?:\w+ ){{0,3}}weight(?: \w+)?",
+            rf"{CANT} (?:even |really )?(?:stand|step|walk|hop) on "
+            r"(?:it|my|the left|the right|that|one) ?(?:\w+)?",
+            rf"{CANT} (?:even )?(?:walk|take (?:a|four|two) steps?) (?:at all|without|unaided)",
+            rf"{CANT} weight ?bear",
+            r"wont take (?:my |any )?weight",
+            rf"{CANT} (?:even )?take (?:a|one|four|two|three) steps?",
+        ),
+        r"weights? (?:room|vest)",
+        "calories",
+    ),
+    SignPattern(
+        "cannot_bear_weight",
+        (r"c(?:an|ould) (?:barely|hardly) (?:walk|stand)", rf"{CANT} put my foot down"),
+        explains=r"doms|quads?|thighs|stairs|tired",
+    ),
+    SignPattern(
+        "hot_joint",
+        (
+            rf"{JOINT} {W6}(?:hot|red|inflamed)",
+            rf"(?:hot|red|inflamed) (?:and \w+ )?{W3}{JOINT}",
+            rf"{JOINT} (?:\S+ ){{0,8}}?(?:fever|got a temperature)",
+            rf"fever (?:\S+ ){{0,8}}?(?:swollen|painful|sore|stiff) {JOINT}",
+        ),
+        r"hot (?:bath|tub|water|day|weather|pack|shower|stone)|(?:red|hot) (?:socks|shoes|tape|"
+        r"sand|tarmac)",
+        "in the heat",
+    ),
+    SignPattern(
+        "saddle_numbness",
+        (
+            rf"(?:numb|numbness|tingling) {W6}(?:down there|groin|saddle area|between my legs|"
+            r"genitals|crotch|buttocks|bottom|bum|private parts)",
+            r"numb down below",
+            rf"(?:groin|saddle area|genitals|crotch|buttocks) {W3}numb",
+        ),
+        explains=r"(?:bike|cycling|bicycle) (?:saddle|seat)",
+    ),
+    SignPattern(
+        "saddle_numbness",
+        (
+            r"(?:lost|losing|no|lose|cant) control (?:of |over )?(?:my )?(?:bladder|bowels?)",
+            rf"{CANT} (?:pee|urinate|empty my bladder|hold my (?:pee|urine|bladder|bowels?))",
+            rf"{CANT} (?:feel|tell) when i need (?:to|a) (?:pee|wee|go)",
+            r"(?<!nearly )(?<!almost )wet myself(?! laughing)",
+            r"incontinen\w+",
+        ),
+        explains=r"portaloo|queue|(?:no|next|(?:find|reach|for) (?:a|the)) toilet",
+    ),
+    SignPattern(
+        "self_harm",
+        (
+            r"(?:kill|killing|harm|harming|cut|cutting) myself(?! (?:shaving|on a|on the|with the|"
+            r"laughing|peeling|opening|a|some|off|on that|on this|up that))",
+            r"self harm\w*",
+            r"(?:want\w*|wish|going|like) i (?:was|were) dead",
+            r"wish i (?:wasnt|werent|was not) (?:here|alive|born)",
+            r"(?:rather|sooner) be dead",
+            r"(?<!this )(?<!it )cant go on(?=$| [,)]| any ?more| like this| living)",
+            r"think\w* (?:about|of) ending (?:it|things)",
+            r"(?:end|ending) (?:it all|my life)",
+            r"(?:hurt|hurting) myself on purpose",
+            r"suicid(?:e|al)(?! (?:runs?|sprints?|drills?|hill|shuttles?|intervals?))",
+            r"(?:(?:no|(?:dont|do not|cant) see (?:the|any|a)) point (?:in |of )?"
+            r"(?:living|being alive|going on living)|"
+            r"nothing to live for|life (?:is|isnt) (?:not )?worth living)",
+            r"(?:dont|do not|didnt) want to (?:be here|live|be alive|wake up|exist)(?: any ?more)?"
+            r"(?! in (?:the )?(?:winter|summer|rain|cold|heat))",
+            r"better off (?:dead|without me)",
+            r"better if i (?:was|were) (?:dead|gone|not here)",
+        ),
+    ),
+    SignPattern(
+        "self_harm",
+        (r"(?:want\w*|wish|going|like) to die",),
+        explains=r"(?:wanted|want) to die (?:\S+ ){0,6}?(?:hills?|km|k|miles?|climb|intervals?|"
+        r"reps?|laps?|stairs|heat|finish|laughing)|"
+        r"(?:hills?|km|mile|climb|intervals?|reps?|lap) (?:\S+ ){0,5}?want(?:ed)? to die",
+    ),
+    SignPattern(
+        "severe_pain",
+        (
+            rf"{SORE} {W6}(?:a |at |about |of )?(?:8|9|10)(?:·\d)?(?: ?/ ?10| out of (?:10|ten)| "
+            r"of 10)",
+            r"(?:8|9|10)(?: ?/ ?10| out of (?:10|ten)) (?:pain|for pain|on the pain scale)",
+            r"pain (?:was |is )?(?:about |around |like )?(?:an? )?(?:8|9|10)(?=$| [,)])",
+            r"(?:unbearable|excruciating|agoni[sz]ing) (?:\w+ )?(?:pain|ache)",
+            rf"pain {W6}(?:unbearable|unreal|excruciating|agoni[sz]ing)",
+            r"worst pain (?:ever|of my life|imaginable|i(?:ve| have) (?:ever )?(?:had|felt))",
+            r"screaming (?:in|with) pain",
+        ),
+    ),
+    SignPattern("severe_pain", (r"agony",), explains=rf"{HARD}|doms|quads?|laugh\w*|hill"),
+    SignPattern(
+        "bone_point_pain",
+        (
+            rf"{SORE} {W6}(?:bone|shin ?bone|hip ?bone|tail ?bone|sacrum|metatarsals?|"
+            r"groin|one (?:exact |single |small |tiny )?(?:spot|point)|"
+            r"(?:a|the) (?:single|exact|tiny) (?:spot|point))",
+            r"bone (?:in my \w+ )?(?:pain|hurts?|aches?|is (?:sore|tender))",
+            rf"{SORE} (?:when|if|as) (?:i |you )?(?:press|push|touch|poke|prod)\w* "
+            r"(?:\S+ ){0,5}?(?:\w*bone|spot|point)",
+            rf"(?:shin ?bone|hip ?bone|metatarsal|groin|sacrum) {W6}{SORE}",
+            rf"one (?:exact |single |small |tiny )?(?:spot|point) (?:\S+ ){{0,6}}?"
+            rf"(?:{SORE}|press\w*|touch\w*)",
+            r"(?:pin ?point|point) (?:pain|tenderness|tender)",
+            r"(?:broke|broken|fractured|cracked) (?:my |a |the )?(?:\w+ )?(?:bone|foot|ankle|leg|"
+            r"shin|hip|toe|rib)",
+        ),
+        r"sore (?:losers?|throat)",
+    ),
+    SignPattern(
+        "bone_point_pain",
+        (r"stress (?:fracture|reaction)",),
+        explains=r"(?:old|previous|past|years? ago|last year|healed|back in|in 20\d\d|since 20\d\d|"
+        r"when i was|about|bakery|prevent|avoid|risk of) (?:\S+ ){0,4}?"
+        r"stress (?:fracture|reaction)|"
+        r"stress (?:fracture|reaction) (?:\S+ ){0,6}?(?:years? ago|last year|healed|in 20\d\d)",
+    ),
+    SignPattern(
+        "night_pain",
+        (
+            rf"{SORE} {W6}(?:at night|in bed|all night|in the night|during the night|overnight|"
+            r"when i lie(?: down)?|lying down)",
+            rf"(?:woke|wakes|waking|woken|kept|keeps) (?:me|by|up)(?: \S+){{0,8}}? {SORE}",
+            rf"{SORE} (?:\S+ ){{0,6}}?(?:woke|wakes|keeps|kept|waking) me(?: up| awake)?",
+            r"night pain",
+            rf"{CANT} sleep (?:\S+ ){{0,4}}?{SORE}",
+            rf"at night (?:\S+ ){{0,4}}?{SORE}",
+        ),
+        r"sore throat|(?:woke up|waking up) (?:with|feeling) (?:\w+ )?sore|"
+        r"(?:night|evening) (?:run|runs|shift|out)",
+        r"tooth\w*",
+    ),
+    SignPattern(
+        "limp",
+        (
+            r"(?:limped|limping|hobbled|hobbling)",
+            r"(?:a|my|the|bad|slight|little|with) limp(?! (?:handshake|lettuce|wrist\w*))",
+            r"i limp",
+        ),
+        r"(?:battery|phone|wifi|watch|car) (?:\S+ ){0,3}?limp\w*|nobody limp\w*",
+    ),
+    SignPattern(
+        "locking",
+        (
+            rf"(?:knee|ankle|joint|hip) {W6}(?:lock(?:s|ed|ing)(?! (?:eyes|in|door))|jammed|"
+            r"stuck)(?: up)?",
+            r"locked knee",
+            rf"{CANT} (?:fully )?(?:straighten|bend|unlock) (?:my |the )?(?:\w+ )?knee",
+        ),
+        r"lock(?:ed|ing)? (?:out )?(?:the|my|your) knees?",
+    ),
+    SignPattern(
+        "giving_way",
+        (
+            rf"(?:knee|ankle|hip|leg) {W6}(?:gave|gives|giving|give|given) (?:way|out)"
+            r"(?: under me)?",
+            rf"(?:knee|ankle|hip|leg) {W6}buckl\w+",
+            r"(?:gave|giving|gives) way under me",
+        ),
+    ),
+    SignPattern(
+        "swelling",
+        (
+            rf"(?:{JOINT}|shin|achilles|heel) {W6}(?:swol+\w*|swell\w*|puffy|ballooned|blown up|"
+            r"like a balloon)",
+            rf"(?:swol\w+|swelling|puffy) (?:\w+ )?{W3}(?:{JOINT}|shin|achilles|heel)",
+        ),
+        r"no longer swollen|swelling (?:is|has) gone|(?:was|were) swollen (?:last|as a)|"
+        r"swell(?:ed|ing)? with pride",
+    ),
+)

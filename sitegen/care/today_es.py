@@ -1,0 +1,219 @@
+"""Spanish words of signs that are *today*: see `words_es`."""
+
+from __future__ import annotations
+
+from sitegen.care.parts_es import CANT, HARD, JOINT, NUMB, SORE, W6
+from sitegen.care.sign_pattern import SignPattern
+
+_RACING = (
+    r"(?:aceler\w+|dispar\w+|irregular\w*|salt\w+|desboc\w+|raro|tropiez\w+|vuelcos?|golpe\w+|"
+    r"a mil|"
+    r"muy (?:fuerte|rapido|deprisa))"
+)
+
+SIGN_PATTERNS: tuple[SignPattern, ...] = (
+    SignPattern(
+        "palpitations",
+        (
+            r"palpita[cs]ion(?:es)?",
+            r"arritmias?",
+            r"fibrilacion(?: auricular)?",
+            r"taquicardias?",
+            rf"corazon (?:\w+ ){{0,4}}?(?:{_RACING}|latidos? raros)",
+            rf"{_RACING} {W6}corazon",
+            r"me palpita(?:ba)? (?:\S+ ){0,2}?corazon",
+            r"(?:pulso|latidos?|pulsaciones) (?:\w+ ){0,3}(?:irregular(?:es)?|disparad\w+|"
+            r"acelerad\w+|rar[oa]s?)",
+            r"puls\w+ en reposo (?:\w+ ){0,2}1\d\d",
+            r"(?:se me sal(?:ia|e) el corazon|corazon se me (?:\w+ )?sal\w+)",
+        ),
+        explains=rf"{HARD}|nervios|emocion|ilusion|salida|cuando (?:vi|lei|oi|la vi|lo vi)",
+    ),
+    SignPattern(
+        "calf_swelling",
+        (
+            r"(?:pantorrillas?|gemelos?) (?:\w+ ){0,4}?(?:h?inch\w+|inflam\w+|calientes?|roj[oa]s?|"
+            r"mas (?:gord|grand)\w+)",
+            r"(?:h?inch\w+|inflam\w+|calor|enrojec\w+) (?:\w+ ){0,3}?(?:pantorrillas?|gemelos?)",
+            r"tromb(?:osis|os?)",
+            r"coagulos?",
+        ),
+        r"(?:elevaciones|medias?) de (?:gemelos?|pantorrillas?)|(?:agua|bano|ducha|crema) caliente",
+    ),
+    SignPattern(
+        "dark_urine",
+        (
+            r"(?:orin\w*|pis|pipi|meo|meado) (?:\w+ ){0,4}?(?:oscur\w+|marron|negr\w+|roj\w+|"
+            r"(?:color|como) (?:la |el )?(?:coca cola|cola|te)|sangre)",
+            r"sangre en (?:la )?(?:orina|el pis)",
+        ),
+        r"amarill\w+",
+    ),
+    SignPattern(
+        "cannot_bear_weight",
+        (
+            rf"(?:{CANT}|imposible) (?:\w+ )?(?:apoyar|pisar)(?:me|l[ao])?(?: \w+){{0,4}}",
+            r"no (?:me )?aguant\w+ (?:el |mi )?peso",
+            rf"{CANT} (?:ni )?(?:andar|caminar)(?! (?:mucho|tanto|por\w*|con|hoy|manana|el|al|a|"
+            r"rapido)(?!\S))",
+            rf"{CANT} (?:cargar|poner|echar) (?:el )?(?:peso|la pierna)(?: \w+){{0,3}}",
+            rf"{CANT} (?:dar|ni dar|andar|caminar) (?:\w+ ){{0,2}}(?:pasos?|sin ayuda|"
+            r"sin muletas|nada)",
+        ),
+        r"(?:apoyar|pisar) (?:a (?:mi|mis|la|los|las)|al (?:equipo|club|grupo)|la (?:causa|bici|"
+        r"pista)|"
+        r"el (?:equipo|circuito|gimnasio))",
+    ),
+    SignPattern(
+        "hot_joint",
+        (
+            rf"{JOINT} {W6}(?:calientes?|roj[oa]s?|enrojecid[oa]s?|inflamad[oa]s?|ard\w+)",
+            rf"{JOINT} (?:\S+ ){{0,8}}?fiebre",
+            rf"fiebre (?:\S+ ){{0,8}}?{JOINT} (?:\w+ ){{0,2}}(?:hinchad\w+|dolorid\w+|"
+            rf"inflamad\w+)",
+        ),
+        r"(?:agua|bano|ducha|dia|arena|rodillas|pies|tobillos) calientes?",
+    ),
+    SignPattern(
+        "saddle_numbness",
+        (
+            rf"{NUMB} (?:\w+ ){{0,5}}?(?:ingle|entre las piernas|genitales|entrepierna|perine|"
+            r"gluteos|silla|zona intima|ahi abajo)",
+            r"no (?:siento|sentia|noto|notaba) nada (?:\w+ ){0,4}?ahi abajo",
+            r"no (?:siento|sentia|noto|notaba) (?:\w+ ){0,5}?(?:orinar|pis)",
+        ),
+        explains=r"bici|bicicleta|sillin",
+    ),
+    SignPattern(
+        "saddle_numbness",
+        (
+            r"(?:perdi|perdido|pierdo|sin) (?:el )?control (?:de|sobre) (?:la |los )?"
+            r"(?:vejiga|esfinteres|intestinos?)",
+            r"se me escap\w+ (?:el pis|la orina) (?:\S+ ){0,3}?(?:sin darme cuenta|no me entero)",
+            rf"{CANT} (?:orinar|hacer pis|aguantar (?:el|la) (?:pis|orina))",
+            r"incontinencia",
+        ),
+        explains=r"cola (?:del|para el)|"
+        r"(?:sin|busc\w+|encontr\w+|hay|habia) (?:un |ningun )?bano",
+    ),
+    SignPattern(
+        "self_harm",
+        (
+            r"(?:quiero|queria|quisiera|ganas de|preferiria) (?:matarme|estar muert[oa])",
+            r"(?:matarme|suicid(?:arme|arse|io|arte)|autolesion\w*|autolesionarme|"
+            r"cortarme las venas)",
+            r"(?:hacerme|hacerme a mi mism[oa]|me hago|me hice) dano a (?:mi mism[oa]|posta|"
+            r"proposito)",
+            r"quitarme la vida",
+            r"acabar con (?:mi vida|todo)",
+            r"(?:pens\w+|piens\w+|ganas|ideas?) (?:en |de )hacerme dano",
+            r"me (?:he cortado|corte|corto) (?:\w+ ){0,5}?(?:a proposito|adrede)",
+            r"quitarme de en medio",
+            r"(?:mejor no estar(?=$| [,)]| aqui| viv\w+)|que se acabe todo)",
+            r"(?:ganas de|quiero|quisiera) desaparecer",
+            r"de menos si (?:me muero|no estoy|no estuviera)",
+            r"no (?:quiero|queria) (?:seguir )?(?:vivir|viviendo|estar aqui|existir|despertar\w*)"
+            r"(?! (?:con prisas?|pendiente|en (?:la ciudad|un|una)))",
+            r"(?:mejor|estarian mejor) (?:muert[oa]|sin mi)",
+            r"(?:la vida )?no merece la pena (?:vivir|seguir viviendo)",
+            r"(?:no (?:le )?(?:veo|encuentro|hallo)(?: el| ningun)?|no tiene) sentido "
+            r"(?:a |el |en )?(?:la vida|vivir|estar viv[oa]|seguir viviendo)",
+        ),
+        r"acabar con todo lo|matarme (?:a|en|con)",
+    ),
+    SignPattern(
+        "self_harm",
+        (r"(?:quiero|queria|quisiera|ganas de|preferiria) morir(?:me)?",),
+        explains=r"(?:queria|quiero|ganas de) morir(?:me)? (?:\S+ ){0,6}?(?:cuestas?|km|kilometro|"
+        r"series?|vuelta|calor|meta|verguenza|risa|subida)|(?:cuestas?|km|kilometro|series?|"
+        r"subida) (?:\S+ ){0,5}?morir(?:me)?",
+    ),
+    SignPattern(
+        "severe_pain",
+        (
+            rf"{SORE} {W6}(?:a |un |de )?(?:8|9|10)(?: ?/ ?10| (?:de|sobre) (?:10|diez))",
+            r"(?:8|9|10)(?: ?/ ?10| (?:de|sobre) (?:10|diez)) (?:de )?dolor",
+            r"(?:dolor|duele|dolia) (?:de )?(?:un )?(?:8|9|10)(?=$| [,)]| (?:en|al)(?!\S))",
+            rf"{SORE} (?:\w+ ){{0,3}}(?:insoportable|inaguantable|insufrible|atroz|terrible|"
+            rf"horrible)",
+            r"no (?:soport|aguant)\w+ (?:\w+ )?dolor",
+            r"m[ou]e?r[io]\w* de(?:l)? dolor",
+            r"(?:el )?peor dolor de mi vida",
+        ),
+    ),
+    SignPattern(
+        "bone_point_pain",
+        (
+            rf"{SORE} {W6}(?:hueso|tibia|metatarsianos?|sacro|ingle|ingles|coxis|"
+            r"(?:un )?(?:solo )?punt(?:o|ito)(?: concreto| exacto| fijo)?)",
+            rf"(?:hueso|tibia|metatarsiano|ingle|sacro|coxis) {W6}{SORE}",
+            r"punto muy concreto",
+            r"fisura (?:\w+ ){0,2}(?:hueso|metatarsiano|tibia|perone|costilla|osea)",
+            r"un (?:solo )?punto (?:\S+ ){0,6}?(?:duele|apretar|presionar|tocar)",
+            rf"{SORE} (?:al|cuando(?: me)?|si(?: me)?) (?:lo |la )?"
+            r"(?:apret|aprieto|presion|toco|tocar|pulso|pulsar)\w* (?:\S+ ){0,5}?"
+            r"(?:hueso|espinilla|tibia|punto)",
+        ),
+        r"a punto de",
+    ),
+    SignPattern(
+        "bone_point_pain",
+        (
+            r"fractura(?:s)? (?:de|por) (?:estres|fatiga|sobrecarga)",
+            r"(?:me rompi|roto|fracturad[oa]|me fracture) (?:el|la|un|una) (?:\w+ )?(?:hueso|pie|"
+            r"tobillo|pierna|tibia|cadera|dedo|costilla)",
+        ),
+        explains=r"hace (?:\w+ )?anos|ano pasado|curad[oa]|en 20\d\d|de pequen[oa]",
+    ),
+    SignPattern(
+        "night_pain",
+        (
+            rf"{SORE} (?:\w+ ){{0,4}}?(?:por la noche|de noche|en la cama|toda la noche|"
+            r"durante la noche|al acostarme|tumbad[oa])",
+            rf"(?:me desp[ie]+rt\w+|desvel\w+|no duermo) (?:\w+ ){{0,5}}?{SORE}",
+            rf"{SORE} (?:\w+ ){{0,4}}?(?:me despierta|me desperto|me desvela|no me deja dormir|"
+            r"no me dejo dormir)",
+            rf"(?:no (?:pude|puedo) dormir|por la noche) (?:\w+ ){{0,4}}?{SORE}",
+            r"dolor nocturno",
+        ),
+        r"(?:dolor de|duele la) (?:garganta|muelas?|tripa)",
+        "agujetas",
+    ),
+    SignPattern(
+        "limp",
+        (r"coje\w+", r"renque\w+", r"coj[oa](?! de(?!\S))"),
+        r"(?:banco|mesa|silla) coj[oa]|coj[oa] (?:el|la|un|una|las|los|mi|aire|ritmo|autobus|tren|"
+        r"bici)",
+    ),
+    SignPattern(
+        "locking",
+        (
+            rf"(?:rodilla|tobillo|cadera|articulacion) {W6}(?:bloque\w+|se traba|trabada|"
+            r"atascada|enganchada)",
+            r"se me (?:ha )?(?:bloque\w+|trab[oa]) (?:la |el )?(?:rodilla|cadera|tobillo)",
+            rf"{CANT} (?:estirar|doblar|extender|flexionar) (?:la|mi) rodilla",
+        ),
+    ),
+    SignPattern(
+        "giving_way",
+        (
+            r"(?:rodilla|tobillo|pierna|cadera) (?:\w+ ){0,4}?(?:falla|fallo|fallaba|fallado|"
+            r"cede|cedio|cedia|se me va|se me fue|se dobla|se doblo)",
+            r"(?:me |se me )(?:ha )?(?:falla|fallo|cede|cedio|fallado|va|fue|dobla|doblo) (?:la|"
+            r"el) "
+            r"(?:rodilla|tobillo|pierna|cadera)",
+            r"rodilla no me aguanta",
+        ),
+    ),
+    SignPattern(
+        "swelling",
+        (
+            rf"(?:{JOINT}|espinilla|aquiles|talon) (?:\w+ ){{0,4}}?(?:h?inch\w+|inflamo|"
+            r"como una? (?:globo|bota|pelota))",
+            rf"h?inch\w+ (?:\w+ ){{0,4}}?(?:{JOINT}|espinilla|aquiles|talon)",
+            rf"se me (?:ha )?inflam\w+ (?:\w+ ){{0,2}}(?:{JOINT})",
+        ),
+        r"ya no (?:esta )?hinchad\w+|sin hinchaz\w+|hinch\w+ de orgullo|"
+        r"hinch\w+ (?:las? |mis? )?(?:ruedas?|balon)",
+    ),
+)
