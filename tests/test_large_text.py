@@ -24,6 +24,12 @@ BEYOND = """() => [...document.querySelectorAll('main *')]
         && e.getBoundingClientRect().width > 1)
     .map(e => e.className || e.tagName)"""
 
+LANES = """() => [...document.querySelectorAll('.week > summary')].map(row => [
+    Math.round(row.querySelector('.span').getBoundingClientRect().height
+        / parseFloat(getComputedStyle(row.querySelector('.span')).lineHeight)),
+    row.querySelector('.lane-bar').getBoundingClientRect().width,
+    row.getBoundingClientRect().width])"""
+
 
 def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp_path: Path):
     file = write_site(tmp_path)
@@ -33,6 +39,9 @@ def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp
     page.goto(file.as_uri())
     page.wait_for_selector("html[data-ready]")
     page.add_style_tag(content="html { font-size: 200% !important }")
+    page.evaluate("portal.go('weeks')")
+    page.wait_for_selector("html[data-view=weeks]", state="attached")
+    rows = page.evaluate(LANES)
     found = {}
     for view in VIEWS:
         page.evaluate("view => portal.go(view)", view)
@@ -41,3 +50,7 @@ def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp
     context.close()
 
     assert found == {view: [] for view in VIEWS}
+    assert len(rows) == 8
+    for days, lane, row in rows:
+        assert days == 1, "a date in one line"
+        assert lane == row, "a lane has its row to itself"

@@ -17,9 +17,10 @@ from playwright.sync_api import Browser, Page
 
 import language_builder
 from chromium import needs_chromium
-from portal_builder import LOOK, PORTAL, lay_down, make_case, make_drills, make_plan
+from portal_builder import LOOK, PORTAL, ROOT, lay_down, make_case, make_drills, make_plan
 from sitegen.model.colour import contrast
-from sitegen.model.plan import Part
+from sitegen.model.picture import Picture
+from sitegen.model.plan import Part, Plan
 from sitegen.plan.building import WALK
 
 pytestmark = needs_chromium
@@ -52,18 +53,32 @@ TEXTS = """() => {
 }"""
 
 
+def with_drink() -> Plan:
+    """The plan with something to drink before each run."""
+    weeks = (
+        week._replace(sessions=tuple(s._replace(fuel_at=s.at) for s in week.sessions))
+        for week in make_plan().weeks
+    )
+    return make_plan(weeks=tuple(weeks))
+
+
 @pytest.fixture(scope="module")
 def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     """Mara's portal in both languages."""
     root = tmp_path_factory.mktemp("now")
     renderer, pages = language_builder.make_renderer(), {}
-    for language in ("en", "es"):
+    logo = Picture("png", 96, 96, (ROOT / "clients" / "logo.png").read_bytes())
+    for name, language in (("en", "en"), ("es", "es"), ("logo", "es")):
+        is_plain = name == language
         case = make_case(language=language)
-        content = renderer.document(case, make_plan(), make_drills(), feed_url=None, code="K7")
+        content = renderer.document(
+            case, make_plan() if is_plain else with_drink(), make_drills(), feed_url=None,
+            code="K7", logo=None if is_plain else logo,
+        )  # fmt: skip
         page = renderer.page(
             content=content, sealed=None, language=language, portal=PORTAL, look=LOOK
         )
-        pages[language] = lay_down(root / language, page, renderer.assets(LOOK.accent), "")
+        pages[name] = lay_down(root / name, page, renderer.assets(LOOK.accent), "")
     return pages
 
 
@@ -180,6 +195,46 @@ def test_everything_begins_at_one_left_edge(visit: Any):
     )
 
     assert len(set(lefts)) == 1, lefts
+
+
+@pytest.mark.parametrize("width", [390, 320])
+def test_what_it_asks_for_begins_at_one_edge_however_long_its_names_are(visit: Any, width: int):
+    lefts = visit(width, language="es").evaluate(
+        "['.effort', '.talk', '.spm'].map(s => document.querySelector('#now ' + s + ' dd')"
+        ".getBoundingClientRect().left)"
+    )
+
+    assert len(set(lefts)) == 1, lefts
+
+
+@pytest.mark.parametrize("size", [(390, 664), (320, 640)], ids=str)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("text", [100, 130])
+def test_a_logo_stands_beside_the_names_and_a_drink_after_the_buttons(
+    visit: Any, size: tuple[int, int], text: int, scheme: str
+):
+    page = visit(*size, text=text, language="logo", scheme=scheme)
+    logo, whose, fuel = (
+        page.locator(place).bounding_box() for place in (".top .logo", ".whose", "#now .fuel")
+    )
+    bottoms = dict(page.evaluate(BOXES, list(QUESTION)))
+
+    assert logo["x"] >= whose["x"] + whose["width"] and logo["y"] < whose["y"] + whose["height"]
+    assert {name: at for name, at in bottoms.items() if at > fold(page)} == {}
+    assert fuel["y"] >= bottoms[".careful"]
+
+
+def test_with_the_largest_letters_on_the_smallest_phone_no_word_of_the_name_is_broken(visit: Any):
+    page = visit(320, 640, text=200, language="es")
+    [lines, words] = page.evaluate("""() => {
+        const what = document.querySelector('#now .session .what');
+        const range = document.createRange();
+        range.selectNodeContents(what);
+        return [new Set([...range.getClientRects()].map(r => r.top)).size,
+                what.textContent.trim().split(/\\s+/).length];
+    }""")
+
+    assert lines <= words
 
 
 def test_the_strip_is_drawn_in_proportion_and_counts_its_repeats(visit: Any):

@@ -101,6 +101,21 @@ def test_one_button_on_now_starts_it_and_each_part_is_said(page: Any):
     assert page.title().startswith("Beat")
 
 
+def test_the_time_left_stays_the_largest_numeral_in_sight_while_it_is_held(page: Any):
+    size = "e => parseFloat(getComputedStyle(e).fontSize)"
+    page.locator("#now .go [href$='beat/start']").tap()
+    expect(page.locator("[data-b-pause]")).to_be_visible()
+    large = page.locator("[data-b-left]").evaluate(size)
+    for button in ("pause", "start"):
+        pressed = page.locator(f"[data-b-{button}]")
+        box, bar = pressed.bounding_box(), page.locator(".nav").bounding_box()
+        assert box["y"] >= 0 and box["y"] + box["height"] <= bar["y"]
+        pressed.tap()
+        expect(pressed).to_be_hidden()
+        assert page.locator("[data-b-left]").evaluate(size) == large
+        assert page.locator("[data-b-rate]").evaluate(size) < large
+
+
 @pytest.mark.parametrize(("button", "done"), [("here", 460), ("stopped", 400)])
 def test_after_a_reload_it_asks_where_to_go_on(page: Any, button: str, done: int):
     begun(page, 400, 60)

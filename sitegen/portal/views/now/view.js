@@ -189,6 +189,13 @@
       const careful = one(".careful");
       careful.hidden = !runs;
       if (runs) go.after(careful);
+      // What to take before it moves no button off a small screen.
+      const fuel = one(".state .session[data-run] .fuel");
+      if (fuel) {
+        const list = facts.cloneNode();
+        list.append(fuel);
+        careful.after(list);
+      }
 
       // Words to all stand here with their days, since a pause or a plan's end has no week.
       for (const dated of root.querySelectorAll(".note-now .dated")) {

@@ -146,6 +146,7 @@ class WeeksView(NamedTuple):
     qr: str
     is_folded: bool  # weeks are drawn by the page's script: views/weeks/folded.js
     kinds: tuple[tuple[str, str], ...]  # sessions of the plan, as the calendar of months names them
+    is_hard: bool  # some run of some week is
 
 
 def build(scene: Scene) -> WeeksView:
@@ -189,8 +190,9 @@ def build(scene: Scene) -> WeeksView:
     )
     kinds = tuple((kind, words.gettext(SESSION_WORDS[kind])) for kind in planned_kinds)
     return WeeksView(
-        stop_notice(scene), weeks, goal, event_line(scene), sources, qr, scene.are_apart, kinds
-    )
+        stop_notice(scene), weeks, goal, event_line(scene), sources, qr, scene.are_apart, kinds,
+        any(kind == "hard" for week in weeks for kind, _ in week.lanes),
+    )  # fmt: skip
 
 
 def _week(
@@ -240,17 +242,21 @@ def told_of_week(entries: Sequence[CheckIn], words: Words) -> WeekTold:
         said = words.ngettext("{count} run", "{count} runs", len(runs)).format(count=len(runs))
         facts.append(f"{said}, {words.minutes(round(minutes))}" if minutes else said)
     if efforts := [e.effort for e in entries if e.effort is not None]:
-        facts.append(_("effort {score}").format(score=_range(efforts)))
+        facts.append(_together(_("effort {score}").format(score=_range(efforts))))
     pains = [e.pain.worst for e in entries if e.pain and e.pain.worst is not None]
     if pains:
-        facts.append(_("pain {score}").format(score=_range(pains)))
+        facts.append(_together(_("pain {score}").format(score=_range(pains))))
     signs = dict.fromkeys(sign for e in entries for sign in e.signs)
     facts += [_(SIGN_FACTS[sign]) for sign in signs]
     if left := sum(e.skipped is not None for e in entries):
-        facts.append(
-            words.ngettext("{count} left out", "{count} left out", left).format(count=left)
-        )
+        said = words.ngettext("{count} left out", "{count} left out", left).format(count=left)
+        facts.append(_together(said))
     return WeekTold(minutes, tied("; ".join(facts)))
+
+
+def _together(fact: str) -> str:
+    """Two or three words that no end of a line parts."""
+    return fact.replace(" ", "\u00a0")
 
 
 def _range(scores: Sequence[int]) -> str:
