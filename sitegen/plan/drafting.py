@@ -82,7 +82,7 @@ def place_week(
         pattern = place(open_days, _wish(case, draft, past))
     if draft.event_on is None and len(pattern.runs) != draft.runs:
         runs = len(pattern.runs)
-        draft = draft._replace(runs=runs, share=share_of_week(runs))
+        draft = draft.but(runs=runs, share=share_of_week(runs))
     decisions: list[Decision] = []
     if pattern.crowded:
         decisions.append(
@@ -116,7 +116,8 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     found = []
     event = case.client.goal.event if taper.taper(case) else None
     usual = offers(case, draft.start)
-    if event is None and not case.client.away and case.client.plan.from_ <= draft.start:
+    is_near = event is not None and event.on - draft.start < DAY * (7 + STRENGTH_FREE_DAYS)
+    if not is_near and not case.client.away and case.client.plan.from_ <= draft.start:
         return usual
     for day, offer in enumerate(usual):
         on = draft.start + DAY * day
@@ -148,7 +149,7 @@ def _late(
     left = tuple(o if d >= first else Offer() for d, o in enumerate(open_days))
     whole, part = (sum(o.run for o in days) for days in (open_days, left))
     minutes = float(whole_minutes(draft.minutes * part / max(whole, 1)))
-    return draft._replace(minutes=minutes), left
+    return draft.but(minutes=minutes), left
 
 
 def _wish(case: Case, draft: Draft, past: Past) -> Wish:
@@ -227,7 +228,7 @@ def _enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, .
         runs += 1
     share = 1.0 if draft.event_on else share_of_week(runs)
     by_share = float(max(whole_minutes(draft.minutes * share), draft.long_need))
-    return draft._replace(runs=runs, share=share, longest=min(draft.longest, by_share))
+    return draft.but(runs=runs, share=share, longest=min(draft.longest, by_share))
 
 
 def _is_crowded(draft: Draft, open_days: tuple[Offer, ...], runs: int) -> bool:

@@ -137,7 +137,7 @@ def _out_of_reach(
         ahead = _folded(case, heard, known, over[-1] if over else None)
         return (one.week for one in chain(over, ahead))
 
-    past = _past(log, trail, len(over) + 1, start)
+    past = _past(log, trail, len(over) + 1, start, Condition())
     return reach.out_of_reach(case, weeks, past, unroll)
 
 
@@ -209,8 +209,8 @@ def _as_it_ended(case: Case, log: Log, trail: Trail, week: Week, at_ease: Condit
     last = condition(log, week.start + 6 * DAY, week.start, trail.memory)
     if _key(last) == _key(at_ease):
         return week
-    past = _past(log, trail, week.number, week.start)
-    ended = _sized(case, past._replace(condition=last))
+    past = _past(log, trail, week.number, week.start, last)
+    ended = _sized(case, past)
     if ended.stop is None and ended.kind not in ("hold", "back"):
         return week
     if ended.stop is not None:
@@ -226,7 +226,7 @@ def _week(
 ) -> tuple[Week, Trail]:
     """One week, and what it leaves behind; ``known`` is what was told of it."""
     on_monday = condition(log, start, start, trail.memory)
-    past = _past(log, trail, number, start)._replace(condition=on_monday)
+    past = _past(log, trail, number, start, on_monday)
     base = _filled(case, log, past, _sized(case, past))
     week, monday = _drawn(case, log, past, base, None)
     if known is not None and (start < log.as_of or (start == log.as_of and _ran_today(log))):
@@ -305,7 +305,7 @@ def _day_by_day(
             opens = day if pattern is None else since
             same = alike.get(_placing(draft, pattern, opens))
             if same is not None:
-                kept = same.draft._replace(decisions=draft.decisions)
+                kept = same.draft.but(decisions=draft.decisions)
                 drawn[key] = same._replace(draft=kept)
             else:
                 drawn[key] = place_week(case, draft, past, pattern, opens, day.weekday())
@@ -326,7 +326,7 @@ def _key(condition: Condition) -> tuple[object, ...]:
     return (condition.stop, *condition.known.values())
 
 
-def _past(log: Log, trail: Trail, number: int, start: date) -> Past:
+def _past(log: Log, trail: Trail, number: int, start: date, known: Condition) -> Past:
     ahead = [r for r in trail.planned if r.on < start]
     ran = log.runs_between(start - RECENT, start)
     return Past(
@@ -339,6 +339,7 @@ def _past(log: Log, trail: Trail, number: int, start: date) -> Past:
         recent=log.recent(start),
         memory=trail.memory,
         read=log.read,
+        condition=known,
     )
 
 

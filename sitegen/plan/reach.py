@@ -174,28 +174,31 @@ def _first_date(case: Case, need: int, past: Past, unroll: Unroll, at_best: int 
     """The first date at which the limits suffice, at best so many weeks after the event's own.
 
     Each date that is tried costs a whole plan, so the first one is a good guess; those after it lie
-    further and further off, until one is known that does.
+    further and further off, until one is known that does. Where that is of no use, the last one of
+    all is tried: it mostly ends the search.
     """
     event = case.client.goal.event
     assert event is not None
     most = _most_weeks_later(case)
 
-    def reaches(later: int) -> bool:
+    def reached(later: int) -> float:
         moved = _moved(case, later)
         found = taper(moved)
         assert found is not None
-        return _longest(unroll(moved), found.first_week, need) + TOLERANCE_MIN >= need
+        return _longest(unroll(moved), found.first_week, need)
 
     low, high = at_best - 1, most + 1  # `low` is known not to reach it, of `high` nothing is known
-    at, step = _guess(case, need, past), 1
+    at, step, before = _guess(case, need, past), 1, 0.0
     while high - low > 1:
         at = min(max(at, low + 1), high - 1)
-        if reaches(at):
+        longest = reached(at)
+        if longest + TOLERANCE_MIN >= need:
             high = at
             at = at - 1 if step == 1 else (low + high) // 2
         else:
-            low = at
-            at = at + step if high > most else (low + high) // 2
+            is_stuck = step > 3 and longest <= before  # three weeks more were of no use
+            low, before = at, longest
+            at = (most if is_stuck else at + step) if high > most else (low + high) // 2
         step *= 3
     return event.on + WEEK * high if high <= most else None
 

@@ -86,7 +86,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is not None or past.stop is not None or not isinstance(known, DoseKnown):
         return draft
     if known.bars_hard:
-        draft = draft._replace(bars_hard=True)
+        draft = draft.but(bars_hard=True)
         if hard.is_asked_for(case) or case.client.goal.event is not None:
             says = say(sentences.LINE_NOT_HARD_YET)
             draft = draft.decide(RULE.name, says, because=known.because, source=SOURCE, warns=True)

@@ -256,7 +256,7 @@ def _knows(log: Log, morning: Morning) -> Ask | None:
 def _times_waited(log: Log, day: date) -> int:
     """How often a question about pain has waited for `UNANSWERED_DAYS` by ``day``."""
     found = (ask.since for ask in open_asks(log, day, day) if ask.matter.startswith(OF_PAIN))
-    waited = max(((day - since).days for since in found), default=0)
+    waited = (day - next(found, day)).days  # the oldest comes first
     return min(waited // UNANSWERED_DAYS, MOST_BACKS)
 
 

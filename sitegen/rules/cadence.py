@@ -105,7 +105,7 @@ def _after(before: Aim, lived: Lived) -> Aim:
 
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
-    return draft._replace(band=band(RULE.remembered(past).spm))
+    return draft.but(band=band(RULE.remembered(past).spm))
 
 
 def band(aim: int) -> Band:
@@ -362,8 +362,8 @@ def _asked(draft: Draft, past: Past, case: Case, now: Aim) -> Draft:
     if now.last_rise is None or past.start > past.as_of + WEEK:
         return draft
     weeks = past.number - now.last_rise
-    waits = _waits(past, case, now)
-    if weeks < ASK_AFTER_WEEKS or waits is None:
+    waits = _waits(past, case, now) if weeks >= ASK_AFTER_WEEKS else None
+    if waits is None:
         return draft
     says = say(
         "{aim} spm is not held after {weeks} weeks: ask how it feels; a lower aim, or keep, "

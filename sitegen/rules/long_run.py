@@ -102,7 +102,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if since_stop is not None and need > most_after(since_stop):
         need = min(need, usual)  # what was run before the stop is no measure any more
     if need <= usual:
-        return draft._replace(long_need=need)
+        return draft.but(long_need=need)
     return draft.decide(
         RULE.name,
         say(

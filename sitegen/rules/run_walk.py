@@ -193,7 +193,7 @@ def _whole_sessions(lived: Lived, rung: Rung) -> int:
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
     standing: Standing | None = RULE.remembered(past)
-    return draft._replace(
+    return draft.but(
         rung=standing and standing.rung,
         ladder=past.read[RULE.name],
     )
@@ -236,12 +236,12 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.rung is None or draft.stop is not None:
         return draft
     draft = _climbed(draft, draft.rung, past, case)
-    draft = draft._replace(novice=draft.novice or RULE.values(case).rest_days > 0)
+    draft = draft.but(novice=draft.novice or RULE.values(case).rest_days > 0)
     most = draft.ladder[draft.rung or 0].session
     if most <= 0:
         return draft
     minutes = min(draft.minutes, most * draft.runs)
-    return draft._replace(longest=min(draft.longest, most), minutes=minutes)
+    return draft.but(longest=min(draft.longest, most), minutes=minutes)
 
 
 def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:

@@ -47,7 +47,7 @@ def _opens(draft: Draft, past: Past, case: Case) -> Draft:
     apart = is_novice(case, past.number) or _off_between(case, past)
     apart = apart or age.has_day_between(case, past.start)
     most = most_runs(offers(case, past.start), apart)
-    return draft._replace(runs=min(case.client.plan.runs or RULE.remembered(past), most))
+    return draft.but(runs=min(case.client.plan.runs or RULE.remembered(past), most))
 
 
 def _off_between(case: Case, past: Past) -> bool:

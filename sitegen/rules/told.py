@@ -39,6 +39,8 @@ def fates(told: Sequence[Session], log: Log, monday: date) -> tuple[ToldRun, ...
     runs = [run for run in runs if run.minutes > 0]
     near = log.between(monday - DAY, monday + WEEK + DAY)
     entries = [s for s in near if s.is_run or s.entry.skipped is not None]
+    if not entries:
+        return tuple(_fate(run, None, log.as_of) for run in runs)
     taken, used = _of_the_day(runs, entries, monday)
     left = [(i, run) for i, run in enumerate(runs) if i not in taken]
     spare = [(k, entry) for k, entry in enumerate(entries) if k not in used]

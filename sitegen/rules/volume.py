@@ -158,7 +158,7 @@ def _short(lived: Lived) -> Short | None:
 
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
-    return draft._replace(minutes=level(past))
+    return draft.but(minutes=level(past))
 
 
 def limit(reference: float, growth: float) -> float:
