@@ -224,8 +224,11 @@ def test_a_logo_stands_beside_the_names_and_a_drink_after_the_buttons(
     assert fuel["y"] >= bottoms[".careful"]
 
 
-def test_with_the_largest_letters_on_the_smallest_phone_no_word_of_the_name_is_broken(visit: Any):
-    page = visit(320, 640, text=200, language="es")
+@pytest.mark.parametrize(
+    ("size", "text"), [((320, 640), 200), ((1024, 768), 100), ((1280, 800), 100)], ids=str
+)
+def test_no_word_of_the_name_is_broken(visit: Any, size: tuple[int, int], text: int):
+    page = visit(*size, text=text, language="es")
     [lines, words] = page.evaluate("""() => {
         const what = document.querySelector('#now .session .what');
         const range = document.createRange();

@@ -17,7 +17,8 @@ import pytest
 from playwright.sync_api import expect
 
 from chromium import needs_chromium
-from portal_builder import KEY_TEXT, PORTAL, make_plan, write_site
+from commands import sitegen
+from portal_builder import KEY_TEXT, PORTAL, ROOT, make_plan, write_site
 from sitegen.model.sentence import say
 from sitegen.portal.qr import squares
 
@@ -110,6 +111,62 @@ def test_a_week_of_five_runs_with_many_parts_still_fits_one_sheet(
     assert len(lines) == len(told)
     assert all(purpose == facts for purpose, facts in lines), "the purpose has its whole line"
     other.close()
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """Of two demo clients the private links, of the second in Spanish."""
+    root = tmp_path_factory.mktemp("demo")
+    shutil.copytree(ROOT / "clients", root / "clients")
+    file = root / "clients" / "ayla.yaml"
+    file.write_text(file.read_text().replace("born: 1991", "born: 1991\nlanguage: es"))
+    with (root / "clients" / "practice.yaml").open("a") as practice:
+        practice.write("address: https://plans.example.org/\n")
+    made = sitegen("build", "--as-of", "2027-03-18", "--links", "bram", "ayla", cwd=root).stdout
+    return {
+        id: f"{(root / 'public').as_uri()}/{portal}/index.html{end}"
+        for id, portal, end in re.findall(r"^(\w+): \S*?([\w-]{22})/(#\S+)", made, re.MULTILINE)
+    }
+
+
+def opened(browser: Any, link: str, view: str) -> Any:
+    page = browser.new_page(timezone_id="Europe/Lisbon")
+    page.clock.set_fixed_time("2027-03-18T08:00:00")
+    page.goto(link)
+    page.wait_for_selector("html[data-ready]", state="attached")
+    page.evaluate("view => { window.print = () => {}; portal.go(view); }", view)
+    return page
+
+
+@needs_poppler
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("id", ["bram", "ayla"])
+def test_full_weeks_of_a_real_plan_have_one_sheet_each(
+    browser: Any, demo: dict[str, str], id: str, form: str, tmp_path: Path
+):
+    """Six sessions with a drink before each; hard ones in Spanish; a logo and a note."""
+    page = opened(browser, demo[id], "weeks")
+    found = sheets(page, form, tmp_path)
+
+    assert len(found) == page.locator(".week").count() >= 14
+    assert all(re.search(r"(Week|Semana)\s+\d", text) for text in found)
+    page.close()
+
+
+@needs_poppler
+@pytest.mark.parametrize("form", FORMATS)
+def test_seven_drills_of_a_day_are_one_sheet_that_names_the_day(
+    browser: Any, demo: dict[str, str], form: str, tmp_path: Path
+):
+    page = opened(browser, demo["ayla"], "drills")
+    expect(page.locator("[data-drills-today] .drill")).to_have_count(7)
+    expect(page.locator("[data-drills-today] [data-late]")).to_have_count(0)
+    page.click("[data-drills-today] button")
+
+    [text] = sheets(page, form, tmp_path)
+
+    assert "Hoy jue 18 mar" in text
+    page.close()
 
 
 @needs_poppler

@@ -129,7 +129,7 @@ def build(scene: Scene) -> CadenceView:
             ceiling_label=_("ceiling {spm}").format(spm=ceiling),
             aim_label=_("aim {spm}").format(spm=last),
             unit_label=_("steps a minute"),
-            today_label=_("Today"),
+            today_label=_("Today").lower(),
             event=event.on if event else None,
             event_label=_("event"),
             heard=tuple(_heard_point(entry, scene) for entry in heard if entry.heard_spm),

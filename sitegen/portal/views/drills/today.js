@@ -32,6 +32,7 @@
     world.document.addEventListener("portal:day", sort);
     group.querySelector("button").addEventListener("click", () => {
       page.setAttribute("data-print", "drills");
+      group.querySelector("h3").dataset.day = parts.text.dayName(portal.today(), portal.data.language);
       world.print();
     });
     world.addEventListener("afterprint", () => page.removeAttribute("data-print"));
