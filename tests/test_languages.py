@@ -160,8 +160,8 @@ def shell(language: str) -> str:
     ("asked", "tag", "direction", "title"),
     [
         ("en", "en", "ltr", "Running plan"),
-        ("es", "es", "ltr", "Plan para correr"),
-        ("es-MX", "es-MX", "ltr", "Plan para correr"),
+        ("es", "es", "ltr", "Plan de entrenamiento"),
+        ("es-MX", "es-MX", "ltr", "Plan de entrenamiento"),
         ("xx", "en", "ltr", "Running plan"),
         (BACKWARDS, BACKWARDS, "rtl", backwards("Running plan")),
     ],
@@ -190,7 +190,7 @@ def test_a_spanish_portal_holds_no_english_of_ours():
     }
 
     assert [text for text in sorted(english) if text in page] == []
-    assert "Plan para correr de Mara" in page
+    assert "Plan de entrenamiento de Mara" in page
     assert '"language":"es"' in page
     assert "bajó un 22,2\N{NO-BREAK SPACE}% en cada paso" in page
 
@@ -223,7 +223,7 @@ def test_the_feed_speaks_spanish():
         case, plan, feed_id="x", mode="full", translate=said
     ).text.decode().replace("\r\n ", "")  # fmt: skip
 
-    assert "NAME:Plan para correr" in text
+    assert "NAME:Plan de entrenamiento" in text
     assert "SUMMARY:Correr\\, 29 min" in text and "SUMMARY:Fuerza\\, 25 min" in text
     assert "4 veces: correr al compás 1 min a 158 pasos por minuto" in text
     assert "Run" not in text and "warm-up" not in text
@@ -322,4 +322,4 @@ def test_the_file_for_the_home_screen_speaks_the_pages_language():
     english, spanish_one = (json.loads(renderer.install(tag)) for tag in ("en", "es"))
 
     assert (english["lang"], english["name"]) == ("en", "Running plan")
-    assert (spanish_one["lang"], spanish_one["name"]) == ("es", "Plan para correr")
+    assert (spanish_one["lang"], spanish_one["name"]) == ("es", "Plan de entrenamiento")
