@@ -9,6 +9,7 @@ import pytest
 
 from sitegen.coach.reasons import OF_LONGEST, OF_MINUTES, OF_RATE, OF_SESSION, reasons_of
 from sitegen.model.plan import Plan
+from sitegen.portal.reasons import source_as_read
 from sitegen.rules import RULES
 from sitegen.site.plans import open_plans
 
@@ -41,3 +42,14 @@ def test_every_number_of_the_demo_has_a_reason_of_its_week(plans: list[Plan]) ->
 
 def test_a_week_has_no_number_of_another(plans: list[Plan]) -> None:
     assert reasons_of(plans[0].weeks[0], "w99-run-1") is None
+
+
+def test_a_client_reads_a_source_without_a_word_of_how_we_know_it() -> None:
+    """Every rule's; what stands in the coach's own pages keeps it."""
+    read = {rule.name: source_as_read(rule.source) for rule in RULES}
+
+    assert [name for name, said in read.items() if "memory" in said or "second-hand" in said] == []
+    assert any("from memory" in rule.source for rule in RULES)
+    assert read["signs"].startswith("Usual red flags; bone: Knobloch AC et al.")
+    assert "Riebe D et al. 2015; the list is not complete" in read["signs"]
+    assert "906 (supervised patients with a diagnosis); knee" in read["pain"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -15,7 +16,11 @@ EVIDENCE_WORDS = {
     "judgement": N_("Common practice; no study stands behind the number."),
 }
 
-
+# How we know a source is for the coach, who can look it up: `why`, docs/rules.md.
+HOW_WE_KNOW = re.compile(
+    r" \((?:from memory|rule read second-hand)\)|, quoted from memory(?: of the paper)?|"
+    r"limits quoted from memory; "
+)
 CHANGED_BY_TELLING = frozenset({"absence", "illness", "overdone", "pain", "returning", "signs"})
 
 
@@ -54,6 +59,12 @@ def reasons(
         for d in decisions
         if for_client(d)
     )
+
+
+def source_as_read(source: str) -> str:
+    """A source as a client reads it: without a word of how we know it."""
+    plain = HOW_WE_KNOW.sub("", source)
+    return plain[:1].upper() + plain[1:]
 
 
 def _told(decision: Decision, scene: Scene) -> str:

@@ -16,7 +16,7 @@ from sitegen.model.client import Note
 from sitegen.model.plan import Decision, Week
 from sitegen.model.sentence import N_
 from sitegen.portal.qr import squares
-from sitegen.portal.reasons import Reason, reasons
+from sitegen.portal.reasons import Reason, reasons, source_as_read
 from sitegen.portal.scene import Scene, View
 from sitegen.portal.session import (
     SESSION_WORDS,
@@ -182,7 +182,7 @@ def build(scene: Scene) -> WeeksView:
         )
         for week in scene.plan.weeks
     )
-    sources = tuple(source[:1].upper() + source[1:] for source in scene.sources)
+    sources = tuple(source_as_read(source) for source in scene.sources)
     goal = scene.case.client.goal.text or ""
     qr = squares(scene.link) if scene.link and weeks else ""
     planned_kinds = dict.fromkeys(
