@@ -40,6 +40,7 @@
      language      for Intl; plain "en" has become "en-GB", so that days stand before months
      units         "km" or "mi"
      status        "active", "paused", "ended" or "referred"
+     stop          what stops the plan, a kind of sitegen/portal/stopped.py; empty where nothing does
      as_of         the plan's day, "2027-02-10"
      edition       how many plans of that day came before this one
      coach         {name, contact, href}; href is mailto:, tel: or empty

@@ -300,6 +300,18 @@ def test_a_clock_that_the_phone_stopped_is_told(page: Page):
     assert page.evaluate("heard.state") == "running"
 
 
+def test_a_phone_that_slept_with_the_page_s_own_clock_is_told_by_that_of_the_day(page: Page):
+    """Where a processor sleeps, `performance.now()` may stand still (High Resolution Time, 2.1)."""
+    button(page, "Start").click()
+    expect(button(page, "Pause")).to_be_visible()
+    page.evaluate(HIDE, True)
+    page.evaluate("(() => { const now = Date.now; Date.now = () => now() + 300000; })()")
+    page.evaluate(HIDE, False)
+
+    expect(page.get_by_text(re.compile(r"The phone stopped the sound for 5\smin"))).to_be_visible()
+    expect(page.locator("[data-b-here]")).to_have_text(re.compile(r"By the clock: 5:0\d done"))
+
+
 def test_sound_that_is_taken_away_holds_the_session(page: Page):
     button(page, "Start").click()
     expect(button(page, "Pause")).to_be_visible()

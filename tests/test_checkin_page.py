@@ -521,6 +521,45 @@ def test_what_is_sent_is_listed_and_can_be_sent_again_until_a_build_lists_it(pag
     assert "text" not in page.evaluate("localStorage.getItem('portal.test.checkin')")
 
 
+def test_a_draft_of_a_session_that_is_gone_can_still_be_sent(page: Page):
+    """A newer plan may have it on no day any more; what was told of it must reach the coach."""
+    tick(page, SHORTER)
+    page.get_by_label("Minutes of running").fill("9")
+    tick(page, OTHER[0])
+    score(page, "Effort of the whole session", 3)
+    tick(page, "None")
+    page.evaluate(
+        """() => { const r = JSON.parse(localStorage["portal.test.checkin"]);
+            r.drafts.gone = r.drafts["wed-1"]; delete r.drafts["wed-1"]; r.open = "";
+            localStorage["portal.test.checkin"] = JSON.stringify(r); }"""
+    )
+    page.reload()
+    button(page, "Go on: A run that wasn't planned").tap()
+    expect(page.get_by_label("Minutes of running")).to_have_value("9")
+    expect(page.get_by_label("Day", exact=True)).to_have_value(WEDNESDAY)
+    send(page)
+    text = page.locator("[data-c-sent-text]").text_content()
+    assert text is not None and f"on: {WEDNESDAY}\n  ran: 9 min\n" in text and "signs: [" in text
+    expect(page.get_by_label("Session")).to_have_value("wed-1")
+    record = json.loads(page.evaluate("localStorage['portal.test.checkin']"))
+    assert record["drafts"] == {} and list(record["sent"]) == ["gone"]
+
+
+def test_tomorrow_s_question_is_announced_only_where_it_comes(page: Page):
+    announced = page.get_by_text("Tomorrow morning this page asks")
+    fill_in(page)
+    send(page)
+    expect(announced).to_be_visible()
+
+    page.get_by_label("Session").select_option("tue-1")
+    tick(page, "Not done")
+    tick(page, "No time")
+    tick(page, "Nothing of the kind")
+    send(page)
+    expect(page.get_by_text("Thank you.")).to_be_visible()
+    expect(announced).to_be_hidden()
+
+
 def test_emptying_takes_the_draft_away(page: Page):
     fill_in(page)
     button(page, "Empty this check-in").tap()

@@ -13,8 +13,10 @@ ROOT = Path(__file__).parent.parent
 NODE = shutil.which("node")
 pytestmark = pytest.mark.skipif(NODE is None, reason="Node runs the script's pure parts")
 SCRIPT = """
+require(process.argv[1] + "/templates/app/text.js");
 require(process.argv[1] + "/templates/app/host.js");
-const { stampOf, isOlder, isShared } = globalThis.portalParts.host;
+const { stampOf } = globalThis.portalParts.text;
+const { isOlder, isShared } = globalThis.portalParts.host;
 const kept = {};
 const keep = { get: (name) => kept[name] || null, set: (name, value) => { kept[name] = value; } };
 const at = (address) => isShared(new URL(address), "ID");

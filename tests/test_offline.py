@@ -14,6 +14,7 @@ import re
 import shutil
 import threading
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,15 @@ from playwright.sync_api import expect
 
 from chromium import ARGS, WHOLE, needs_chromium
 from engines import until
-from portal_builder import KEY_TEXT, PORTAL, make_case, write_sealed_site, write_site
+from portal_builder import (
+    AS_OF,
+    KEY_TEXT,
+    PORTAL,
+    make_case,
+    make_plan,
+    write_sealed_site,
+    write_site,
+)
 from sitegen.portal.icon import SIZES, icon
 from sitegen.portal.page import Look
 
@@ -206,6 +215,22 @@ def test_a_new_build_shows_at_the_next_visit_and_says_so(page: Any, host: Host):
     host.stop()
     visit(page, host)
     assert whose(page) == "Running plan for Marusya"
+
+
+def test_a_plan_that_is_older_is_not_called_newer(page: Any, host: Host):
+    page.add_init_script(
+        "navigator.serviceWorker.addEventListener('message', (e) => { window.told = e.data; })"
+    )
+    build(host, "two")
+    kept(page, host)
+    page.wait_for_function("localStorage['portal.' + portal.id + '.newest']")
+    old = make_plan(as_of=AS_OF - timedelta(days=1))
+    write_site(host.folder, make_case(), old, look=Look(version="test", built="one"))
+
+    visit(page, host)
+    page.locator("[data-host=older]").wait_for(state="visible")
+    page.wait_for_function("window.told && window.told.fresh")
+    assert page.locator("[data-news=fresh]").is_hidden()
 
 
 def test_an_old_asset_goes_with_the_page_that_named_it(page: Any, host: Host):

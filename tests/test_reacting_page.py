@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +12,10 @@ import pytest
 
 from chromium import needs_chromium
 from js.view_page import served
-from portal_builder import PORTAL, make_case, write_site
+from portal_builder import AS_OF, PORTAL, make_case, make_plan, write_site
+from sitegen.care import sentences
+from sitegen.model.plan import Decision
+from sitegen.model.sentence import say
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 expect = sync_api.expect
@@ -48,6 +51,8 @@ def page(browser: Any, folder: Path) -> Iterator[Any]:
 
 def fill_in(page: Any, sign: str = "", during: int | None = None) -> None:
     page.goto(page.url.split("#")[0] + "#checkin")
+    if page.locator("[data-c-session]").input_value() == "day":
+        page.select_option("[data-c-session]", "extra")
     if page.locator("[data-c-did-row]").is_visible():
         page.locator("[name=did][value=shorter]").check(force=True)
     page.locator("[name=ran]").fill("30")
@@ -82,12 +87,20 @@ def stop(page: Any) -> Any:
     return page.locator("#device-stop")
 
 
-def built(folder: Path, *log: dict[str, Any], **client: Any) -> None:
+def built(
+    folder: Path, *log: dict[str, Any], plan: dict[str, Any] | None = None, **client: Any
+) -> None:
     """A build a minute after the one before, as a server tells files' times in whole seconds."""
     file = folder / PORTAL / "index.html"
     before = file.stat().st_mtime
-    write_site(folder, make_case(log=log, **client))
+    write_site(folder, make_case(log=log, **client), make_plan(**(plan or {})))
     os.utime(file, (before + 60, before + 60))
+
+
+def stopped_by(line: str) -> dict[str, Any]:
+    """Of a plan that a sign stopped, as another device's or a mail told of it."""
+    decision = Decision("signs", say(line, sign="Chest pain"), source="usual red flags")
+    return {"status": "referred", "decisions": (decision,), "weeks": ()}
 
 
 def test_an_urgent_sign_that_was_sent_stands_on_top_of_every_view(page: Any):
@@ -207,6 +220,72 @@ def test_forgetting_ends_no_urgent_stop_and_says_so(page: Any, is_sent: bool):
     expect(stop(reloaded(page)).locator("[data-grade=now]")).to_be_visible()
     page.evaluate("portal.go('checkin')")
     assert page.locator("[name=signs][value=chest_pain]").is_checked() is not is_sent
+
+
+@pytest.mark.parametrize("is_old", [False, True], ids=["forgotten", "weeks later"])
+def test_what_stops_can_be_sent_again_whatever_went_meanwhile(
+    page: Any, folder: Path, is_old: bool
+):
+    fill_in(page, "limp", 4)
+    id = send(page)
+    if is_old:
+        page.clock.set_system_time(datetime(2027, 4, 2, 9))
+    else:
+        page.click("#forget")
+        page.click("#forget-yes")
+        page.wait_for_selector("#forgotten", state="visible")
+    reloaded(page)
+    stop(page).get_by_role("link", name="Send it again").click()
+
+    again = page.locator("[data-c-resend]")
+    again.locator("[data-c-copy]").click()
+    text = page.evaluate("navigator.clipboard.readText()")
+    assert "on: 2027-02-09" in text and "signs: [limp]" in text and f"id: {id}" in text
+    assert "during: 4" in text and ("ran: 30 min" in text) is is_old
+    again.locator("[data-c-sure-yes]").click()
+    built(folder, {"on": "2027-02-09", "signs": ["limp"], "pain": {"during": 4}, "id": id})
+    expect(stop(reloaded(page))).to_be_hidden()
+
+
+def test_a_milder_stop_of_the_device_hides_no_graver_one_of_the_plan(page: Any, folder: Path):
+    built(folder, plan=stopped_by(sentences.LINE_NOW))
+    reloaded(page)
+    fill_in(page, "fever")
+    for view in ("now", "weeks"):
+        page.evaluate("place => portal.go(place)", view)
+        expect(page.locator(f"#{view}")).to_contain_text("Call for help now")
+        expect(page.locator(f"#{view} a.call").filter(visible=True)).not_to_have_count(0)
+    expect(page.get_by_text("the plan goes on, easy").filter(visible=True)).to_have_count(0)
+
+    built(folder, plan=stopped_by(sentences.LINE_ILL))
+    reloaded(page)
+    fill_in(page, "chest_pain")
+    page.evaluate("portal.go('now')")
+    expect(stop(page)).to_contain_text("Call for help now")
+    expect(page.get_by_text("the plan goes on, easy").filter(visible=True)).to_have_count(0)
+
+
+@pytest.mark.parametrize("status", ["paused", "referred"])
+def test_a_plan_that_waits_is_not_told_to_be_run_shorter(page: Any, folder: Path, status: str):
+    built(folder, plan={"status": status})
+    fill_in(reloaded(page), during=4)
+    expect(page.locator("[data-hold]:visible")).to_have_count(0)
+
+
+def test_an_older_plan_than_the_one_that_took_it_lifts_nothing(page: Any, folder: Path):
+    fill_in(page, "limp")
+    taken = {"on": "2027-02-09", "ran": "30 min", "signs": ["limp"], "id": send(page)}
+    built(folder, taken, plan={"as_of": AS_OF + timedelta(days=1)})
+    expect(stop(reloaded(page))).to_be_hidden()
+    built(folder)
+    expect(stop(reloaded(page))).to_contain_text("See a clinician today")
+    built(folder, plan={"as_of": AS_OF + timedelta(days=2)})
+    expect(stop(reloaded(page))).to_be_hidden()
+
+    page.click("#forget")
+    page.click("#forget-yes")
+    page.wait_for_selector("#forgotten", state="visible")
+    assert page.evaluate("Object.keys(localStorage)") == []
 
 
 def test_forgetting_leaves_nothing_of_a_check_in_that_stops_nothing(page: Any):

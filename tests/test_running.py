@@ -162,3 +162,35 @@ def test_a_run_that_was_stopped_early_gives_the_minutes_that_were_run(page: Any)
     assert 0 < minutes < 24
     kept = json.loads(page.evaluate("portal.own.get('checkin')"))
     assert [draft["did"] for draft in kept["drafts"].values()] == ["shorter"]
+
+
+def test_what_is_being_told_of_another_stays_open_when_a_run_ends(page: Any):
+    begun(page, 20 * 60, 0)
+    page.locator("[data-b-stopped]").tap()
+    expect(page.locator("[data-b-pause]")).to_be_visible()
+    page.evaluate("portal.go('checkin')")
+    page.select_option("[data-c-session]", "day")
+    page.locator("[name=signs][value=chest_pain]").evaluate("box => box.click()")
+
+    expect(page.locator("#device-stop [data-grade=now]")).to_be_visible()
+    assert page.input_value("[data-c-session]") == "day"
+    assert page.is_checked("[name=signs][value=chest_pain]")
+    expect(page.locator("[data-c-list]")).to_contain_text("Today: Run to the beat")
+
+
+def test_a_session_of_a_day_ahead_is_told_as_a_run_of_today(page: Any):
+    """Its own day has not come, so a check-in of it could not be sent."""
+    page.evaluate("portal.go('beat')")
+    page.select_option("[data-b-session]", "w5d3")
+    begun(page, 20 * 60, 0)
+    page.locator("[data-b-stopped]").tap()
+    page.locator("[data-b-stop]").tap()
+    page.locator("[data-b-tell] a").tap()
+
+    assert page.input_value("[data-c-session]") == "extra"
+    assert 0 < int(page.locator("[name=ran]").input_value()) <= 20
+    page.locator("[name=any][value=none]").check(force=True)
+    page.locator("[name=hurt][value=none]").check(force=True)
+    assert "on: 2027-02-16" in str(page.locator("[data-c-form] [data-c-text]").text_content())
+    page.locator("[data-c-form] [data-c-copy]").tap()
+    expect(page.locator("[data-c-form] [data-c-sure-yes]")).to_be_visible()

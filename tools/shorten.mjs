@@ -8,11 +8,19 @@ const TOP = new URL("../", import.meta.url);
 const PLACES = { "templates/": "", "sitegen/portal/views/": "views/" }; // folder: its names begin so
 const DESK = "desk/"; // is not sent to clients
 // What the scripts hand each other are properties of `window`, which no renaming touches.
+// Names come in one order for all scripts, so that like lines look alike: it takes 0.6 kB off what is sent.
+const LETTERS = "etnrisouaflchpdvmgybwESxTNCkLAOMDPHBjFIqRUzWXVJKQGYZ_$";
+const NAMES = {
+  get(number) {
+    const first = LETTERS[number % LETTERS.length];
+    return number < LETTERS.length ? first : first + NAMES.get(Math.floor(number / LETTERS.length) - 1);
+  },
+};
 const OPTIONS = {
   ecma: 2017, // the door tells old browsers that they are old, so no newer words than its own
-  compress: { passes: 2, inline: 1, unsafe_methods: true }, // no script asks a method for `new`
-  mangle: true,
-  format: { quote_style: 1, ascii_only: true }, // the last two pack better by 160 bytes
+  compress: { passes: 2, inline: 1, lhs_constants: false, unsafe_methods: true }, // no script asks a method for `new`
+  mangle: { nth_identifier: NAMES },
+  format: { quote_style: 1, ascii_only: true },
 };
 // The same wherever both are; and every browser that runs these scripts has the second.
 const WORLD = ["typeof self === \"undefined\" ? globalThis : self", "globalThis"];

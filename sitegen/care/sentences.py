@@ -143,12 +143,13 @@ STOPS: dict[StopKind, StopWords] = {
 # engine takes in a step back (`sitegen.rules.draft.BACK_SHARE`).
 DEVICE_HOLDS = {
     "hold": N_(
-        "The pain that you told of holds your plan. Until your coach has taken it in: run no "
-        "longer than last time, nothing hard, and stop if it grows."
+        "The pain that you told of holds your plan. Until your coach has taken it in, whatever "
+        "the plan below says: run no longer than last time, nothing hard, and stop if it grows."
     ),
     "back": N_(
         "Pain in two sessions in a row takes your plan a step back. Until your coach has taken it "
-        "in: run a fifth less than last time, nothing hard, and stop if it grows."
+        "in, whatever the plan below says: run a fifth less than last time, nothing hard, and stop "
+        "if it grows."
     ),
 }
 

@@ -11,6 +11,7 @@ from sitegen.portal.contact import coach_of
 from sitegen.portal.reacting import reacts
 from sitegen.portal.scene import Scene
 from sitegen.portal.session import is_hard
+from sitegen.portal.stopped import stop_notice
 
 
 def locale(language: str) -> str:
@@ -35,6 +36,7 @@ def _logged(case: Case) -> dict[str, list[str]]:
 def data_block(scene: Scene) -> Markup:
     """What the page's scripts read; its shape is written down in ``templates/start.js``."""
     case, plan, coach = scene.case, scene.plan, coach_of(scene.case.practice)
+    stop = stop_notice(scene)
     data = {
         "version": 1,
         "code": scene.code,
@@ -43,6 +45,7 @@ def data_block(scene: Scene) -> Markup:
         "language": locale(scene.words.language),
         "units": case.units,
         "status": plan.status,
+        "stop": stop.kind if stop else "",
         "as_of": plan.as_of.isoformat(),
         "edition": scene.edition,
         "coach": {

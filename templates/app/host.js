@@ -5,10 +5,7 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
-  /* Which plan it is, for comparing: its day, and which one of that day. */
-  function stampOf({ as_of, edition }) {
-    return as_of + " " + String(edition || 0).padStart(4, "0");
-  }
+  const { stampOf } = parts.text;
 
   /* Whether this plan is older than one that was opened here before; `keep` is the portal's corner
      of the browser's storage, `stamp` the plan's, "2027-02-09 0001". The newest is remembered; a day
@@ -38,5 +35,5 @@
     if (isShared(world.location, portal.id)) show("shared");
   }
 
-  parts.host = { stampOf, isOlder, isShared, look };
+  parts.host = { isOlder, isShared, look };
 })(typeof self === "undefined" ? globalThis : self);

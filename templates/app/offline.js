@@ -24,8 +24,9 @@
 
     workers.addEventListener("message", ({ data }) => {
       if (portal.forgotten) return;
+      const isOlder = document.querySelector("[data-host=older]:not([hidden])"); // than one before it
       if (data.built !== page.dataset.built) tell("newer");
-      else if (data.fresh) tell("fresh");
+      else if (data.fresh && !isOlder) tell("fresh");
     });
     workers.startMessages();
     document.getElementById("reload").addEventListener("click", () => location.reload());

@@ -1,4 +1,4 @@
-/* Days, and words with places to fill in. Pure. A day is text, "2027-02-09"; days are counted in
+/* Days, plans by their day, and words with places to fill in. Pure. A day is text, "2027-02-09"; days are counted in
    UTC, so that no clock change and no time zone can move them. */
 "use strict";
 
@@ -26,5 +26,10 @@
     return text.replace(/\{(\w+)\}/g, (whole, name) => (name in values ? values[name] : whole));
   }
 
-  parts.text = { addDays, daysFrom, dayName, fill };
+  /* Which plan it is, for comparing: its day, and which one of that day. */
+  function stampOf({ as_of, edition }) {
+    return as_of + " " + String(edition || 0).padStart(4, "0");
+  }
+
+  parts.text = { addDays, daysFrom, dayName, fill, stampOf };
 })(typeof self === "undefined" ? globalThis : self);

@@ -46,7 +46,7 @@
         say((error && error.code) || "failed");
         return;
       }
-      portal.own = await window.portalVault.open(portal.keep, opened.device, portal.nameOf);
+      portal.own = await window.portalVault.open(portal.keep, opened.keys, portal.nameOf);
       portal.wordsUsed = opened.stretched && btoa(String.fromCharCode(...opened.stretched));
       field.value = "";
       const root = document.getElementById("portal");

@@ -139,10 +139,13 @@ test("a message stays until a build lists it, four weeks at most; the rest goes 
     waits: { on: "2027-01-13", ran: true, text: "x", id: "c" },
     fresh: { on: "2027-02-09", ran: true, text: "x", id: "d" },
   } };
-  assert.deepEqual(pruned(record, "2027-02-10", ["b", "d"]).sent, {
+  assert.deepEqual(pruned(record, "2027-02-10", ["b", "d"], []).sent, {
     waits: { on: "2027-01-13", ran: true, text: "x", id: "c" },
     fresh: { on: "2027-02-09", ran: true, id: "d" },
   });
+  const stops = { drafts: {}, sent: { old: { on: "2026-02-10", ran: true, text: "x", id: "a" } } };
+  assert.deepEqual(pruned(stops, "2027-02-10", [], ["a"]).sent, stops.sent);
+  assert.deepEqual(pruned(stops, "2027-02-10", ["a"], []).sent, {});
 });
 
 test("no pain is a score for each time that has passed; what was not said says nothing", () => {

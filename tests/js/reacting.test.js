@@ -65,7 +65,25 @@ test("pain of 3 to 5 holds, two in a row is a step back, calm runs end it", () =
   assert.equal(holdOf(reacts, [hurt("10", 2)]), "");
   assert.equal(holdOf(reacts, [hurt("10", 4)]), "hold");
   assert.equal(holdOf(reacts, [hurt("10", 4), hurt("11", 3)]), "back");
-  assert.equal(holdOf(reacts, [hurt("10", 4), hurt("11", 0), hurt("12", 1)]), "");
+  assert.equal(holdOf(reacts, [hurt("10", 4), hurt("11", 0), hurt("12", 1)], "2027-02-08"), "");
+});
+
+test("what held on Monday holds to the week's end, and so does a step back within the week", () => {
+  const calm = [hurt("11", 0), hurt("12", 1)];
+  assert.equal(holdOf(reacts, [hurt("10", 4), ...calm], "2027-02-08"), "");
+  assert.equal(holdOf(reacts, [hurt("07", 4), ...calm], "2027-02-08"), "hold");
+  assert.equal(holdOf(reacts, [hurt("07", 4), ...calm], "2027-02-15"), "");
+  assert.equal(holdOf(reacts, [hurt("09", 4), hurt("10", 4), ...calm], "2027-02-08"), "back");
+  assert.equal(holdOf(reacts, [hurt("09", 4), hurt("10", 4), ...calm], "2027-02-15"), "");
+});
+
+test("an older plan than the one that took it lifts nothing, a newer one need not list it again", () => {
+  const taken = Object.assign({ taken: "2027-02-11 0001" }, sore);
+  const grade = (stamp) => (stopOf(knowing({ stamp }), [taken]) || {}).grade;
+  assert.equal(grade("2027-02-10 0003"), "rest");
+  assert.equal(grade("2027-02-11 0000"), "rest");
+  assert.equal(grade("2027-02-11 0001"), undefined);
+  assert.equal(grade("2027-02-12 0000"), undefined);
 });
 
 test("what a build took in counts as well, and by itself shows nothing", () => {

@@ -96,7 +96,8 @@ def data(**more: Any) -> dict[str, Any]:
     starts, bands = ("2027-02-08", "2027-02-15"), ([156, 161, 166], [158, 163, 168])
     plan = {
         "version": 1, "code": CODE, "called": "Ada", "language": "en", "units": "km",
-        "status": "active", "as_of": "2027-02-08", "baseline_spm": 156, "emergency": "112",
+        "status": "active", "stop": "", "as_of": "2027-02-08", "baseline_spm": 156,
+        "emergency": "112",
         "coach": {"name": "Robin", "contact": "robin@example.org",
                   "href": "mailto:robin@example.org"},
         "weeks": [

@@ -28,7 +28,7 @@
     let part = -1;
     let frame = 0;
     let noted = -NOTE_SECONDS; // the time last kept
-    let hiddenAt = null; // both clocks when the page was hidden, to notice that one was stopped
+    let hiddenAt = null; // the clocks when the page was hidden, to notice that one was stopped
 
     const awake = screenKeeper((name) => { find("awake").textContent = name ? say(name) : ""; });
 
@@ -293,15 +293,16 @@
       return world.document.hidden ? AHEAD_HIDDEN : AHEAD;
     }
 
+    /* The page's own clock may sleep with the phone; that of the day does not, but can be set. */
     function clocks() {
-      return { wall: world.performance.now() / 1000, audio: context.currentTime };
+      return [context.currentTime, world.performance.now() / 1000, Date.now() / 1000];
     }
 
     /* Seconds for which the audio clock stood still while the page was hidden. */
     function stoodStill() {
       if (!hiddenAt) return 0;
-      const now = clocks();
-      return now.wall - hiddenAt.wall - (now.audio - hiddenAt.audio);
+      const [audio, ...others] = clocks().map((now, at) => now - hiddenAt[at]);
+      return Math.max(...others) - audio;
     }
 
     function tick() {

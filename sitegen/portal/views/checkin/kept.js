@@ -1,5 +1,6 @@
 /* The list of what this device keeps of check-ins: begun ones to go on with, and sent ones that no
-   build lists yet, which can be sent once more. */
+   build lists yet, which can be sent once more. Of one that was forgotten and still stops the plan
+   its signs and scores are sent. */
 "use strict";
 
 (function (world) {
@@ -11,7 +12,8 @@
     const { find, say, portal } = form;
     const doc = world.document;
     const again = find("resend");
-    let text = "";
+    let chosen = null;
+    const textOf = (one) => one.text || form.textOf(one);
 
     function line(words, state, does, click) {
       const item = doc.createElement("li");
@@ -32,18 +34,31 @@
     }
 
     function sendAgain(one) {
-      text = one.text;
+      chosen = one;
       sending.reset();
       again.hidden = false;
-      again.querySelector("[data-c-text]").textContent = text;
+      again.querySelector("[data-c-text]").textContent = textOf(one);
       again.querySelector("[data-c-copy]").focus();
     }
 
-    const waiting = () => Object.entries(form.record().sent).filter(([, one]) => one.text);
+    function waiting() {
+      const sent = Object.entries(form.record().sent).filter(([, one]) => one.text);
+      const isKept = ({ id }) => sent.some(([, one]) => one.id === id);
+      for (const one of portal.stops.waiting().filter((other) => !isKept(other))) {
+        const { id, on, pain, ill } = one;
+        const signs = one.signs.filter((sign) => form.view.querySelector(`[name=signs][value=${sign}]`));
+        const skipped = pain.left ? "pain" : ill ? "ill" : "";
+        const entry = { id, on, pain, signs, skipped };
+        if (!signs.length && !skipped && !one.worst) continue; // words alone, which are gone
+        textOf(entry); // what signs it comes a moment later
+        sent.push([":", entry]);
+      }
+      return sent;
+    }
 
     function show() {
       const { drafts } = form.record();
-      const begun = Object.keys(drafts).filter((key) => !form.isOpen(key) && form.isKnown(key));
+      const begun = Object.keys(drafts).filter((key) => !form.isOpen(key));
       const items = begun.map((key) =>
         line(form.sessionName(key), say("begun"), say("go-on"), () => {
           form.open(key);
@@ -57,9 +72,9 @@
       again.hidden = true;
     }
 
-    const sending = wireSending(again, say, portal.data, () => text, () => {
+    const sending = wireSending(again, say, portal.data, () => textOf(chosen), () => {
       again.hidden = true;
-      form.showSent(text);
+      form.showSent(textOf(chosen));
     });
     // A stop leads here: the last one that was sent.
     doc.addEventListener("portal:shown", ({ detail }) => {

@@ -73,11 +73,17 @@
     return written.map((one) => gradeOf(reacts, one, infected));
   }
 
-  /* Those that still act: not those that a build lists as taken, and of these again those with a
-     sign of "now" that nobody has freed. */
+  /* Whether a build has it: this one, or the one before it by which it was `taken` first; an older one
+     that comes once more does not count for that. */
+  function isTaken(reacts, one) {
+    return Boolean(one.id)
+      && (reacts.taken.includes(one.id) || (Boolean(one.taken) && one.taken <= reacts.stamp));
+  }
+
+  /* Those that still act: not those that a build has taken, and of these again those with a sign of
+     "now" that nobody has freed. */
   function stillActing(reacts, written) {
-    return written.filter((one) => !one.id || !reacts.taken.includes(one.id)
-      || reacts.standing.includes(one.id));
+    return written.filter((one) => !isTaken(reacts, one) || reacts.standing.includes(one.id));
   }
 
   /* Whether its pain was more than a plan goes on with. */
@@ -86,20 +92,27 @@
       && !["calm", null].includes(painGrade(reacts, one.pain, reacts.profile));
   }
 
-  /* Of the sessions that a build knows and of this device's since: {state, own}, where pain has led
-     and which of its own check-ins had a part in it. */
-  function painOf(reacts, written) {
-    const own = written.filter((one) => one.pain && !reacts.taken.includes(one.id));
+  /* Of the sessions that a build knows and of this device's since: {state, before, own}, where pain has
+     led, where it had led on the morning of `monday`, and which of its own check-ins had a part in it. */
+  function painOf(reacts, written, monday) {
+    const own = written.filter((one) => one.pain && !isTaken(reacts, one));
     const all = (reacts.recent || []).concat(own).sort((one, other) => one.on.localeCompare(other.on));
-    const led = painState(reacts, reacts.pain, all, reacts.profile);
-    return { state: led, own: own.filter((one) => hurts(reacts, one)) };
+    const led = (told) => painState(reacts, reacts.pain, told, reacts.profile);
+    return {
+      state: led(all),
+      before: led(all.filter((one) => one.on < monday)),
+      own: own.filter((one) => hurts(reacts, one)),
+    };
   }
 
-  /* What holds: "" for nothing, "hold", or "back" for two in a row. */
-  function holdOf(reacts, written) {
-    const { state, own } = painOf(reacts, written);
-    if (state.level !== "hold" || !own.length) return "";
-    return own.some((one) => state.backs.includes(one.on)) ? "back" : "hold";
+  /* What holds: "" for nothing, "hold", or "back" for two in a row. What held on the week's `monday` holds
+     to its end, and so does a step back within it, though the scores are calm again. */
+  function holdOf(reacts, written, monday) {
+    const { state, before, own } = painOf(reacts, written, monday);
+    const isCalm = state.level === "go";
+    if (!own.length || !(isCalm || state.level === "hold")) return "";
+    if (own.some(({ on }) => state.backs.includes(on) && (!isCalm || on >= monday))) return "back";
+    return isCalm && before.level === "go" ? "" : "hold";
   }
 
   /* The gravest stop that acts: {grade, isDraft, isTaken}; null without any. */
@@ -114,9 +127,11 @@
     return {
       grade: found,
       isDraft: those.every((one) => one.draft),
-      isTaken: those.every((one) => reacts.taken.includes(one.id)),
+      isTaken: those.every((one) => isTaken(reacts, one)),
     };
   }
 
-  parts.reacting = { newId, factsOf, gradeOf, gradesOf, stillActing, stopOf, painOf, holdOf, hurts, hasIllness };
+  parts.reacting = {
+    newId, factsOf, gradeOf, gradesOf, isTaken, stillActing, stopOf, painOf, holdOf, hurts, hasIllness,
+  };
 })(typeof self === "undefined" ? globalThis : self);

@@ -37,12 +37,13 @@
   }
 
   /* What is no longer needed goes: the text once a build lists its id, the rest once nothing asks
-     for it. */
-  function pruned(record, today, taken) {
+     for it. `waiting` are ids of those that stop the plan: their text stays. */
+  function pruned(record, today, taken, waiting) {
     const sent = {};
     for (const key of Object.keys(record.sent)) {
       const one = Object.assign({}, record.sent[key]);
-      if (one.on < addDays(today, -KEEP_DAYS) || taken.includes(one.id)) delete one.text;
+      const isOld = one.on < addDays(today, -KEEP_DAYS) && !waiting.includes(one.id);
+      if (isOld || taken.includes(one.id)) delete one.text;
       if (one.text || one.on >= addDays(today, -DAYS_BACK)) sent[key] = one;
     }
     return Object.assign({}, record, { sent });

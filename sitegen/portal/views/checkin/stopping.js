@@ -6,11 +6,19 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
-  const { factsOf, gradesOf, stillActing, stopOf, holdOf, hurts, hasIllness } = parts.reacting;
+  const { addDays, stampOf } = parts.text;
+  const {
+    factsOf, gradesOf, isTaken, stillActing, stopOf, holdOf, hurts, hasIllness,
+  } = parts.reacting;
+  // A device's stops and a build's own, the gravest first; "" is a plan that nothing stops.
+  const GRAVEST = ["now", "self_harm", "today", "screening", "pain", "ran", "rest", "ill", ""];
+  const KEEP_DAYS = 28; // how long it is known that a build took one; no source
 
   /* Without storage it acts until the page is left. */
   function createStops(portal) {
-    const reacts = Object.assign({}, parts.rules, portal.data.reacts);
+    const { data } = portal;
+    const stamp = stampOf(data);
+    const reacts = Object.assign({ stamp }, parts.rules, data.reacts);
     let written = read();
 
     function read() {
@@ -38,18 +46,27 @@
       keep();
     }
 
+    /* Nothing holds where nothing is to be run. */
+    function holds() {
+      const week = data.weeks.filter(({ start }) => start <= portal.today()).pop() || {};
+      if (data.status !== "active" || week.kind === "pause") return "";
+      return holdOf(reacts, written, week.start || "");
+    }
+
     function show() {
       const stop = stopOf(reacts, written);
       const box = world.document.getElementById("device-stop");
       const page = world.document.documentElement;
-      // Where the coach has taken it in, the page itself says the same.
-      const holds = stop ? "" : holdOf(reacts, written);
+      const held = stop ? "" : holds();
       for (const words of world.document.querySelectorAll("[data-hold]")) {
-        words.hidden = words.dataset.hold !== holds;
+        words.hidden = words.dataset.hold !== held;
       }
-      const isShown = Boolean(stop) && !(stop.isTaken && portal.data.status === "referred");
+      // Where the page itself says the same or something graver, that alone stands.
+      const graver = stop ? GRAVEST.indexOf(data.stop) - GRAVEST.indexOf(stop.grade) : -1;
+      const isShown = graver > 0 || (graver === 0 && !stop.isTaken);
       box.hidden = !isShown;
       page.toggleAttribute("data-stopped", isShown);
+      if (stop) world.document.dispatchEvent(new CustomEvent("portal:stopped"));
       if (!isShown) return;
       for (const words of box.querySelectorAll("[data-grade]")) {
         words.hidden = words.dataset.grade !== stop.grade;
@@ -58,12 +75,12 @@
       for (const words of box.querySelectorAll("[data-where]")) {
         words.hidden = words.dataset.where !== where;
       }
-      world.document.dispatchEvent(new CustomEvent("portal:stopped"));
     }
 
     /* Of what was sent nothing goes that stops or holds; of what was not, nothing that calls for the
        number at once. True where such a one stays, and its check-in with it. */
     function forget() {
+      written = stillActing(reacts, written);
       const grades = gradesOf(reacts, written);
       const acts = (one, at) => grades[at] !== "" || hasIllness(reacts, one) || hurts(reacts, one);
       written = written.filter((one, at) => (one.draft ? grades[at] === "now" : acts(one, at)));
@@ -71,9 +88,18 @@
       return written.some((one) => one.draft);
     }
 
-    written = stillActing(reacts, written);
+    /* What was sent, stops and no build has. */
+    function waiting() {
+      return stillActing(reacts, written).filter((one) => !one.draft && !isTaken(reacts, one));
+    }
+
+    for (const one of written) if (isTaken(reacts, one) && !one.taken) one.taken = stamp;
+    const last = addDays(portal.today(), -KEEP_DAYS);
+    const acting = stillActing(reacts, written);
+    written = written.filter((one) => acting.includes(one) || one.on >= last);
     keep();
-    return { write, forget, stands: () => stopOf(reacts, written) !== null };
+    world.document.addEventListener("portal:day", show);
+    return { write, forget, waiting, stands: () => stopOf(reacts, written) !== null };
   }
 
   parts.stopping = { createStops };

@@ -45,7 +45,7 @@
     }
 
     // --- sessions to choose from; an unplanned run has the key `extra`, a day without a run `day`,
-    // and the draft says which day
+    // and the draft says which day, as it does where the plan has a session no more
 
     const EXTRA = "extra";
     const DAY = "day";
@@ -72,7 +72,7 @@
 
     function sessionName(key) {
       const session = sessionOf(key);
-      if (!session) return say(key);
+      if (!session) return say(isFree(key) ? key : EXTRA);
       const kind = view.getAttribute("data-kind-" + session.kind) || session.kind;
       const day = session.on === today ? say("today") : nameOf(session.on);
       return say("session", { day, kind, min: Math.round(session.total_minutes) });
@@ -90,9 +90,7 @@
 
     function usualChoice() {
       const draft = record.drafts[record.open];
-      if (draft && draft.did !== undefined && (isFree(record.open) || sessionOf(record.open))) {
-        return record.open;
-      }
+      if (draft && draft.did !== undefined) return record.open;
       const open = sessions.filter((one) => one.on <= today && one.on >= addDays(today, -1)
         && !isSent(one.id));
       const todays = open.find((one) => one.on === today);
@@ -102,8 +100,9 @@
 
     function fillSessions() {
       const keys = tellable(sessions, today, told, record.drafts).map((one) => one.id).reverse();
+      const gone = Object.keys(record.drafts).filter((key) => !isFree(key) && !sessionOf(key));
       pick.replaceChildren();
-      for (const key of [...keys, EXTRA, DAY]) {
+      for (const key of [...keys, ...gone, EXTRA, DAY]) {
         const option = doc.createElement("option");
         option.value = key;
         option.textContent = sessionName(key) + (isSent(key) ? say("sent-mark") : "");
@@ -187,7 +186,7 @@
       const done = isDone(draft);
       const isDay = key === DAY;
       const on = onOf(key, draft);
-      find("on-row").hidden = !isFree(key);
+      find("on-row").hidden = Boolean(sessionOf(key));
       find("did-row").hidden = isFree(key);
       find("day-row").hidden = !(isDay || (draft.did === "skipped" && draft.skipped === "pain"));
       find("well-row").hidden = !isDay;
@@ -345,13 +344,15 @@
       portal.stops.write(key, entry, true);
       fillSessions();
       openSession(isFree(key) ? key : usualChoice());
-      showSent(sent.text);
+      showSent(sent.text, sent.ran && sent.on === today);
       kept.show();
       doc.dispatchEvent(new CustomEvent("portal:told"));
     }
 
-    function showSent(text) {
+    /* `asks`: tomorrow there is a question about it. */
+    function showSent(text, asks) {
       find("sent").hidden = false;
+      find("tomorrow").hidden = !asks;
       find("sent-text").textContent = text;
       find("sent").focus();
     }
@@ -360,7 +361,7 @@
       view, portal, say, nameOf, find, showWord, scoreBox, showSent, save, textOf, sessionName,
       showKept: () => kept.show(),
       record: () => record, today: () => today, newId: () => newId(draw),
-      isOpen: (key) => key === pick.value, isKnown: (key) => isFree(key) || sessionOf(key),
+      isOpen: (key) => key === pick.value,
       open(key) {
         openSession(key);
         record.open = key;
@@ -407,15 +408,24 @@
       openSession(pick.value);
       pick.focus();
     });
-    // A session that ran here: done as told, or the minutes that were run. What was said before stays.
+    // A session that ran here: done as told, or the minutes that were run; one of a day ahead is a run that
+    // wasn't planned. What was said before stays, and what is being told of another stays open.
     doc.addEventListener("portal:ran", ({ detail }) => {
       const { id, ran } = detail;
-      if (!sessionOf(id) || told.has(id) || (record.drafts[id] || {}).did) return;
-      openSession(id);
-      form.elements.did.value = ran === null ? "told" : "shorter";
-      if (ran !== null) form.elements.ran.value = String(ran);
-      keepDraft();
-      update();
+      const isAhead = onOf(id, {}) > today;
+      const key = isAhead ? EXTRA : id;
+      if (!sessionOf(id) || told.has(id) || (record.drafts[key] || {}).did) return;
+      const open = record.drafts[pick.value] ? pick.value : key;
+      record.drafts[key] = Object.assign({ on: today, signs: [] }, record.drafts[key], {
+        id: newId(draw),
+        did: ran === null ? "told" : "shorter",
+        ran: String(ran || (isAhead ? planned(id) : "")),
+      });
+      record.open = open;
+      save();
+      fillSessions();
+      openSession(open);
+      kept.show();
     });
     doc.addEventListener("portal:cadence", (event) => {
       form.elements.cadence.value = String(event.detail.spm);
@@ -429,7 +439,8 @@
       if (portal.today() === today) return;
       today = portal.today();
       // Read anew: another tab may have sent something, or all may have been forgotten.
-      record = pruned(keeps ? loadRecord(portal.own) : record, today, data.reacts.taken);
+      const waiting = portal.stops.waiting().map((one) => one.id);
+      record = pruned(keeps ? loadRecord(portal.own) : record, today, data.reacts.taken, waiting);
       told = toldSessions(sessions, data.logged, Object.keys(record.sent));
       if (Object.keys(record.drafts).length || Object.keys(record.sent).length) save();
       fillSessions();
