@@ -4,24 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
-from functools import lru_cache
 from typing import NamedTuple
 
 from sitegen.model.case import Case
-from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Part, Session, SessionKind
 from sitegen.model.sentence import N_, say
 from sitegen.model.workout import HARD_KINDS, Workout
 from sitegen.plan import building
 from sitegen.plan.choosing import LEAST_OF_ASKED, Choice, Chosen
-from sitegen.plan.placing import Pattern, Wish, place
+from sitegen.plan.placing import Pattern
+from sitegen.plan.running_days import (
+    by_days,
+    chosen,
+    clock,
+    enough_runs,
+    left_out,
+    without,
+)
 from sitegen.plan.sharing import rung_of, shared_out
 from sitegen.rules import away, taper
-from sitegen.rules.days import NIGHT, Offer, monday_of, most_runs, offers, week_days
+from sitegen.rules.days import Offer, monday_of, offers, week_days
 from sitegen.rules.draft import (
     Draft,
     Past,
-    share_of_week,
     whole_minutes,
 )
 
@@ -29,12 +34,6 @@ DAY = timedelta(days=1)
 PETTY_HARD_MIN = 1.0  # so little too few hard minutes are no news; common practice, no source
 STRENGTH_LEAST_MIN = 10
 STRENGTH_FREE_DAYS = 3
-HARD_FREE_DAYS = 2
-# Session lengths are told apart in steps of this size when days are chosen.
-EACH_STEP_MIN = 5
-# A week whose runs are longer than this on average gets one run more, where a day is offered.
-# Common practice, no source.
-USUAL_RUN_MIN = 50
 LONE_BEAT_PAUSE = 3  # weeks; common practice, no source
 # Share of the usual number of runs that stays before an event. Bosquet L et al., Med Sci Sports
 # Exerc 2007;39(8):1358-1365: frequency is kept; the figure is common practice, no source.
@@ -77,13 +76,13 @@ def place_week(
     open_days = _open_days(case, draft)
     if opens is not None:
         draft, open_days = _late(draft, open_days, opens)
-    draft = _enough_runs(case, draft, past, open_days)
     if pattern is None:
-        pattern = place(open_days, _wish(case, draft, past))
-    if draft.event_on is None and len(pattern.runs) != draft.runs:
-        runs = len(pattern.runs)
-        draft = draft.but(runs=runs, share=share_of_week(runs))
-    decisions: list[Decision] = []
+        draft, pattern, minutes, held = chosen(case, draft, past, open_days)
+    else:
+        left = without(open_days, pattern.left_out)
+        draft = by_days(enough_runs(case, draft, past, left), pattern)
+        minutes, held = shared_out(draft, past, pattern, open_days)
+    decisions = [left_out(case, day, open_days[day]) for day in pattern.left_out]
     if pattern.crowded:
         decisions.append(
             Decision(
@@ -94,7 +93,6 @@ def place_week(
                 warns=True,
             )
         )
-    minutes, held = shared_out(draft, past, pattern, open_days)
     if held is not None:
         decisions.append(held._replace(because=case.origins.at("week")))
     days = _Days(case, draft, past, pattern, minutes, open_days)
@@ -150,93 +148,6 @@ def _late(
     whole, part = (sum(o.run for o in days) for days in (open_days, left))
     minutes = float(whole_minutes(draft.minutes * part / max(whole, 1)))
     return draft.but(minutes=minutes), left
-
-
-def _wish(case: Case, draft: Draft, past: Past) -> Wish:
-    long_day = week_days(case, draft.start).long
-    has_long = draft.runs > 1 and draft.event_on is None
-    long_minutes = min(draft.longest, draft.minutes * draft.share)
-    others = draft.runs - 1 if has_long else max(draft.runs, 1)
-    each = (draft.minutes - long_minutes) / others if has_long else draft.minutes / others
-    return Wish(
-        runs=draft.runs,
-        hard=draft.hard,
-        strength=draft.strength,
-        novice=draft.novice,
-        has_long=has_long,
-        long_day=DAYS.index(long_day) if long_day else None,
-        each=_room_for(each),
-        long=_room_for(long_minutes),
-        usual=_usual_days(past),
-        sunday=_sunday_before(past),
-        next_monday=offers(case, draft.start + 7 * DAY)[0].run,
-        strength_minutes=draft.strength_minutes if draft.strength else 0,
-        short_monday=_is_short_monday(case, past),
-        hard_until=draft.event_on.weekday() - HARD_FREE_DAYS if draft.event_on else 7,
-    )
-
-
-def _room_for(run_minutes: float) -> int:
-    """Minutes that a day has to offer for a run, warm-up and cool-down with it."""
-    whole = whole_minutes(run_minutes) + 2 * building.WARM_UP_MIN
-    return -(-whole // EACH_STEP_MIN) * EACH_STEP_MIN
-
-
-def _usual_days(past: Past) -> tuple[int, ...]:
-    """The weekdays that last week's runs were placed on: days move only where they must."""
-    if past.previous is None:
-        return ()
-    return tuple(sorted({s.on.weekday() for s in past.previous.sessions if s.is_run}))
-
-
-def _sunday_before(past: Past) -> int:
-    """What the Sunday before this week was, for `Wish.sunday`."""
-    if past.previous is None:
-        return 0
-    there = [s for s in past.previous.sessions if s.is_run and s.on == past.start - DAY]
-    if any(s.hard or is_long(s) or s.kind == "event" for s in there):
-        return 2
-    return 1 if there else 0
-
-
-def _is_short_monday(case: Case, past: Past) -> bool:
-    """Whether less than a night lies between the Sunday before this week and its Monday."""
-    at = clock(offers(case, past.start)[0].at)
-    if past.previous is None or at is None:
-        return False
-    monday = datetime.combine(past.start, at)
-    return any(
-        monday - ends < NIGHT
-        for s in past.previous.sessions
-        if s.on == past.start - DAY and (ends := s.ends) is not None
-    )
-
-
-def is_long(session: Session) -> bool:
-    """True for the week's long run, whatever its kind."""
-    return session.id.endswith("-long")
-
-
-def _enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draft:
-    """One run more where the week's minutes don't fit into the runs there are."""
-    cut_short = draft.event_on is not None or past.number == 1
-    most = most_runs(open_days, draft.novice, least=1 if cut_short else 2)
-    runs = min(draft.runs, most)
-    grows = draft.kind == "build" and draft.may_grow
-    is_free = case.client.plan.runs is None  # where the coach wrote how many, that many
-    if is_free and grows and runs < most and _is_crowded(draft, open_days, runs):
-        runs += 1
-    share = 1.0 if draft.event_on else share_of_week(runs)
-    by_share = float(max(whole_minutes(draft.minutes * share), draft.long_need))
-    return draft.but(runs=runs, share=share, longest=min(draft.longest, by_share))
-
-
-def _is_crowded(draft: Draft, open_days: tuple[Offer, ...], runs: int) -> bool:
-    """Whether so many runs have no room for the week's minutes, or are long ones."""
-    if not draft.is_run_walk and draft.minutes > runs * USUAL_RUN_MIN:
-        return True
-    room = [min(building.run_room(o.minutes), draft.longest) for o in open_days if o.run]
-    return sum(sorted(room, reverse=True)[:runs]) < draft.minutes
 
 
 def _slot(pattern: Pattern, day: int) -> int:
@@ -376,12 +287,6 @@ def named(session: Session, workout: Workout | None) -> Session:
     if workout is None:
         return session._replace(workout="", title=None, purpose=None)
     return session._replace(workout=workout.name, title=workout.title, purpose=workout.purpose)
-
-
-@lru_cache(maxsize=512)
-def clock(minute: int | None) -> time | None:
-    """The hour of a minute of the day."""
-    return None if minute is None else time(minute // 60, minute % 60)
 
 
 def start_time(case: Case, on: date) -> time | None:

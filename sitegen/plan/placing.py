@@ -49,13 +49,17 @@ class Wish(NamedTuple):
 
 
 class Pattern(NamedTuple):
-    """Weekdays, 0 is Monday. ``long`` is None where there is a single run or none."""
+    """Weekdays, 0 is Monday. ``long`` is None where there is a single run or none.
+
+    ``left_out`` are days that are offered for a run, and have too little room for one.
+    """
 
     runs: tuple[int, ...] = ()
     long: int | None = None
     hard: tuple[int, ...] = ()
     strength: tuple[int, ...] = ()
     crowded: bool = False
+    left_out: tuple[int, ...] = ()
 
 
 @lru_cache(maxsize=4096)

@@ -32,7 +32,7 @@ HELD_WEEKS = 12
 # source.
 COUNTS_WITHIN_WEEKS = 6
 HELD_KINDS = ("hold", "back", "return", "pause", "ease")
-TOLERANCE_MIN = 0.5  # half a minute: runs are whole minutes
+TOLERANCE_MIN = 1.0  # runs are whole minutes, and so are their shares of a week
 WEEK = timedelta(days=7)
 NEVER = "with the days and the limits as they are they never reach it"
 SETTLE = "settle that first"

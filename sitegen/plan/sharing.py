@@ -87,17 +87,25 @@ def _minutes(draft: Draft, pattern: Pattern, caps: dict[int, int]) -> dict[int, 
         minutes[pattern.long] = min(caps[pattern.long], left)
         left -= minutes[pattern.long]
         others.remove(pattern.long)
-        ceiling = minutes[pattern.long]
-        if len(pattern.runs) >= RUNS_WITH_LONGEST and not draft.is_run_walk:
-            ceiling = whole_minutes(ceiling / LONGER_BY)
+        ceiling = _most_beside(draft, pattern, minutes[pattern.long])
         caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
     _spread(minutes, others, caps, left)
     before: dict[int, int] = {}
     while before != minutes:
         before = dict(minutes)
         _trim_share(draft, minutes, pattern)
+        if pattern.long is not None:
+            most = _most_beside(draft, pattern, minutes[pattern.long])
+            minutes = {d: m if d == pattern.long else min(m, most) for d, m in minutes.items()}
         _in_stretches(draft, minutes, caps)
     return minutes
+
+
+def _most_beside(draft: Draft, pattern: Pattern, long: int) -> int:
+    """Most minutes of any other run beside a long one."""
+    if len(pattern.runs) >= RUNS_WITH_LONGEST and not draft.is_run_walk:
+        return whole_minutes(long / LONGER_BY)
+    return long
 
 
 def _in_stretches(draft: Draft, minutes: dict[int, int], caps: dict[int, int]) -> None:

@@ -17,6 +17,7 @@ from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import habit
 from sitegen.plan.drafting import CROWDED
+from sitegen.plan.running_days import LEFT_OUT
 from sitegen.plan.sharing import HELD
 from sitegen.rules import silence
 from sitegen.rules.days import UNLIMITED, monday_of, offers
@@ -117,6 +118,8 @@ def _words(case: Case, words: str, found: Sequence[tuple[Week, Decision]]) -> tu
     if words == HELD:
         return _held(when, found), _room(case, found)
     hint = "offer running days with a day between them" if words == CROWDED else ""
+    if words == LEFT_OUT:
+        hint = f"write a larger up_to for {found[0][1].says.values['day']}, or leave it"
     return f"{when}: {found[0][1].says}", hint
 
 

@@ -173,7 +173,7 @@ class EventPlan:
 
     @property
     def reaches(self) -> bool:
-        return self.reached >= self.need - 0.5
+        return self.reached >= self.need - 1  # shares of a week are whole minutes
 
     @property
     def told(self) -> bool:
