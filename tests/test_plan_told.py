@@ -128,3 +128,22 @@ def test_a_pause_is_told_once(log: str, code: str) -> None:
 )
 def test_weeks_are_named_as_one_would_say_them(weeks: list[int], words: str) -> None:
     assert weeks_named(weeks) == words
+
+
+STILL = "{wed: {up_to: 60 min}, fri: {up_to: 40 min}, sun: {}}"
+NEARLY = "{on: 2027-01-04, cadence: 170 spm, pace: 6:30 /km, week: 90 min, longest: 48 min, runs: 3}"
+
+
+def test_a_plan_that_days_hold_for_weeks_is_told_though_each_week_lacks_little() -> None:
+    """A growth of 5 % a week lacks no more than that each week, which none of them tells."""
+
+    def found(plan: str) -> list[str]:
+        return told(
+            plan_of(runner(baseline=NEARLY, week=STILL, plan=plan), as_of="2027-01-04"),
+            "plan-spacing",
+        )
+
+    (message,) = found("{from: 2027-01-04, weeks: 16, growth: 5 %, enough: 4 h}")
+    assert "stand still at 116 min" in message and "grow to 122" in message
+    assert found("{from: 2027-01-04, weeks: 16, growth: 5 %, enough: 116 min}") == []
+    assert found("{from: 2027-01-04, weeks: 16, growth: 0 %, enough: 4 h}") == []

@@ -6,7 +6,7 @@ from itertools import combinations, pairwise
 
 import pytest
 
-from generated import NEW_TO_EXERCISE, runner, runs_of
+from generated import NEW_TO_EXERCISE, runner, runs_of, training
 from sitegen.model.client import DAYS
 from support import plan_of
 
@@ -102,3 +102,18 @@ def test_one_day_less_moves_as_little_as_possible() -> None:
 
     days = [{DAYS[s.on.weekday()] for s in p.weeks[0].sessions} for p in (with_friday, without)]
     assert len(days[0] & days[1]) >= 2
+
+
+def test_a_first_week_begun_on_its_monday_has_as_many_runs_as_the_next() -> None:
+    """Two neighbouring days and somebody of 66: one run of 75 min, then twice as much, before."""
+    plan = plan_of(
+        runner(
+            baseline=REGULAR.replace("240", "150").replace("RUNS", "2"),
+            week="{fri: {}, sat: {}}",
+            plan="{from: 2027-01-04, weeks: 2}",
+            more="born: 1961",
+        )
+    )
+
+    assert [len(runs_of(week)) for week in plan.weeks] == [2, 2]
+    assert training(plan.weeks[0]) >= 0.9 * training(plan.weeks[1])

@@ -293,6 +293,7 @@ NUMBERS: tuple[Number, ...] = (
     *_of("plan.alarms", ("NOTICE_DAYS", "days", "that a notice is told")),
     *_of(
         "plan.telling",
+        ("STILL_WEEKS", "weeks", "of the same minutes, held by the days, that a coach hears of"),
         ("UNHEARD_WEEKS", "weeks", "without a word that a coach hears of"),
         ("FULL_WITHIN_MIN", "min", "a session so near to a day's limit fills it"),
     ),

@@ -15,7 +15,8 @@ from sitegen.model.sentence import N_, say
 from sitegen.plan import building
 from sitegen.plan.placing import Pattern, Wish, place
 from sitegen.plan.sharing import shared_out
-from sitegen.rules.days import NIGHT, Offer, most_runs, offers, week_days
+from sitegen.rules import spacing
+from sitegen.rules.days import NIGHT, UNLIMITED, Offer, most_runs, offers, week_days
 from sitegen.rules.draft import Draft, Past, share_of_week, whole_minutes
 
 DAY = timedelta(days=1)
@@ -48,10 +49,11 @@ def chosen(
     full = by_days(full, pattern)
     minutes, held = shared_out(full, past, pattern, open_days)
     is_free = case.client.plan.runs is None or 0 in minutes.values()
-    if held is None or not is_free or draft.event_on is not None or len(pattern.runs) < 2:
-        return full, pattern, minutes, held
     wanted = week_days(case, draft.start).long
-    least = min(pattern.runs, key=lambda d: (DAYS[d] == wanted, open_days[d].minutes, d))
+    limited = [d for d in pattern.runs if open_days[d].minutes < UNLIMITED and DAYS[d] != wanted]
+    if held is None or not (is_free and limited) or draft.event_on or len(pattern.runs) < 2:
+        return full, pattern, minutes, held
+    least = min(limited, key=lambda d: (open_days[d].minutes, d))
     fewer = chosen(case, draft, past, without(open_days, (least,)))
     more, most = sum(minutes.values()), sum(fewer[2].values())
     if most <= more * CLEARLY_MORE and (minutes[least] > 0 or most < more):
@@ -148,7 +150,9 @@ def is_long(session: Session) -> bool:
 
 def enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, ...]) -> Draft:
     """One run more where the week's minutes don't fit into the runs there are."""
-    cut_short = draft.event_on is not None or past.number == 1
+    # Who is new to running begins with one run rather than with two on neighbouring days.
+    is_first = past.number == 1 and spacing.is_novice(case, 1)
+    cut_short = draft.event_on is not None or draft.start < case.client.plan.from_ or is_first
     most = most_runs(open_days, draft.novice, least=1 if cut_short else 2)
     runs = min(draft.runs, most)
     grows = draft.kind == "build" and draft.may_grow

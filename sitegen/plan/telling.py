@@ -24,6 +24,7 @@ from sitegen.rules.days import UNLIMITED, monday_of, offers
 from sitegen.rules.log import Log
 
 WEEK = timedelta(days=7)
+STILL_WEEKS = 6  # building weeks of the same minutes that are told; common practice, no source
 UNHEARD_WEEKS = 2  # silent weeks in a row that a coach is told of; common practice, no source
 FULL_WITHIN_MIN = 2  # a session that leaves this much of its day's limit, or less, fills it
 OWN = "changes"  # the rule that carries the coach's own changes out
@@ -51,6 +52,7 @@ def plan_warnings(
         *([] if standing else _unheard(case, log, weeks)),
         *([] if standing else habit.fewer_runs(case, log, weeks)),
         *_of_weeks(case, weeks, log, standing),
+        *([] if standing else _still(case, weeks, log)),
     ]
 
 
@@ -112,11 +114,31 @@ def _of_weeks(
         yield _warning(origin, says.removesuffix(".") if hint else says, hint, f"plan-{rule}")
 
 
+def _still(case: Case, weeks: Sequence[Week], log: Log) -> Iterator[Problem]:
+    """That the days hold a plan where it is for weeks, by so little each week that none tells it."""
+    ahead = [week for week in weeks if week.kind == "build" and week.start > log.as_of]
+    alike = [list(found) for _, found in groupby(ahead, key=lambda week: round(week.run_minutes))]
+    for found in alike:
+        last = found[-1]
+        is_held = last.worth > last.run_minutes + last.runs  # by more than whole minutes come to
+        is_told = any(d.warns and d.says.template == HELD for w in found for d in w.decisions)
+        if len(found) < STILL_WEEKS or not is_held or is_told:
+            continue
+        yield _warning(
+            case.origins.at("week"),
+            f"{weeks_named(week.number for week in found)} stand still at {last.run_minutes:.0f} "
+            f"min, where the plan would grow to {last.worth:.0f}: the days and limits leave no room",
+            _room(case, found, last.worth),
+            "plan-spacing",
+        )
+
+
 def _words(case: Case, words: str, found: Sequence[tuple[Week, Decision]]) -> tuple[str, str]:
     """One matter in the coach's words, and what to write instead."""
     when = weeks_named(week.number for week, _ in found)
     if words == HELD:
-        return _held(when, found), _room(case, found)
+        most = max(decision.before or 0 for _, decision in found)
+        return _held(when, found), _room(case, [week for week, _ in found], most)
     hint = "offer running days with a day between them" if words == CROWDED else ""
     if words == LEFT_OUT:
         hint = f"write a larger up_to for {found[0][1].says.values['day']}, or leave it"
@@ -136,14 +158,14 @@ def _held(when: str, found: Sequence[tuple[Week, Decision]]) -> str:
     )
 
 
-def _room(case: Case, found: Sequence[tuple[Week, Decision]]) -> str:
-    """What would make room, out of what these weeks lack."""
-    full = {s.on.weekday() for week, _ in found for s in week.sessions if _fills_day(case, s)}
+def _room(case: Case, weeks: Sequence[Week], wanted: float) -> str:
+    """What would make room for ``wanted`` minutes a week, out of what these weeks lack."""
+    full = {s.on.weekday() for week in weeks for s in week.sessions if _fills_day(case, s)}
     days = _and([DAYS[day] for day in sorted(full)]) if full else ""
     can = [f"write a larger up_to for {days}"] if full else []
     if sum(offer.run for offer in offers(case)) < len(DAYS):
         can.append("offer one more running day")
-    if any((decision.before or 0) > case.client.baseline.week.minutes for _, decision in found):
+    if wanted > case.client.baseline.week.minutes:
         can.append("write a smaller growth")
     return f"{', or '.join([*can, 'leave it'])}: each week holds what fits"
 
