@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -20,6 +21,7 @@ from sitegen.plan.condition import log_with_readings
 from sitegen.plan.fold import expand
 from sitegen.practice.records import read_log
 from sitegen.practice.returns import way_of
+from sitegen.rules.asks import trend_words
 from sitegen.world import read_returns
 from support import case_of
 
@@ -209,7 +211,11 @@ def test_a_question_of_pain_that_nobody_answers_takes_the_plan_a_step_back_while
         ([(0, 2), (7, 2), (14, 2)], "notice", "weeks"),
         ([(0, 1), (2, 2), (4, 4)], "ask", "rise"),
         ([(0, 1), (2, 2), (4, 3)], "notice", "rise"),
-        ([(0, 3), (14, 3), (21, 3)], None, ""),  # a week between
+        ([(0, 3), (14, 3), (21, 3)], "notice", "again"),  # a week between
+        ([(6, 3), (14, 3), (21, 3)], "notice", "again"),  # Sunday, and two weeks on
+        ([(0, 3), (21, 3), (55, 3)], "notice", "again"),  # the last day of eight weeks
+        ([(0, 3), (21, 3), (56, 3)], None, ""),  # the day after
+        ([(0, 2), (14, 3), (21, 3)], None, ""),
         ([(0, 3), (2, 3), (4, 3)], None, ""),  # one week
         ([(0, 2), (2, 2), (4, 4)], None, ""),  # not rising each time
     ],
@@ -218,6 +224,21 @@ def test_trends_by_the_table(scores: list[tuple[int, int]], kind: str | None, ho
     found = trends([Score(MONDAY + DAY * day, score, "shin") for day, score in scores])
 
     assert [(t.kind, t.how) for t in found] == ([(kind, how)] if kind else [])
+
+
+def test_pain_that_comes_and_goes_for_months_is_told_though_no_three_weeks_follow_each_other() -> (
+    None
+):
+    """3 of 10 at one place on each fifth of three runs a week, for half a year."""
+    runs = [MONDAY + DAY * (7 * week + day) for week in range(26) for day in (1, 3, 6)]
+    scores = [
+        Score(on, 0 if n % 5 else 3, "shin" if n % 5 == 0 else "") for n, on in enumerate(runs)
+    ]
+    told = [t for t in trends(scores) if t.how == "again"]
+
+    assert len(told) >= 4 and {t.kind for t in told} == {"notice"}
+    assert max((b.since - a.since).days for a, b in pairwise(told)) <= 8 * 7
+    assert "three weeks of 8" in trend_words(told[0])
 
 
 def test_two_places_are_two_matters() -> None:

@@ -131,7 +131,9 @@ def test_weeks_are_named_as_one_would_say_them(weeks: list[int], words: str) -> 
 
 
 STILL = "{wed: {up_to: 60 min}, fri: {up_to: 40 min}, sun: {}}"
-NEARLY = "{on: 2027-01-04, cadence: 170 spm, pace: 6:30 /km, week: 90 min, longest: 48 min, runs: 3}"
+NEARLY = (
+    "{on: 2027-01-04, cadence: 170 spm, pace: 6:30 /km, week: 90 min, longest: 48 min, runs: 3}"
+)
 
 
 def test_a_plan_that_days_hold_for_weeks_is_told_though_each_week_lacks_little() -> None:

@@ -105,6 +105,19 @@ def test_the_longest_run_stands_so_many_weeks_before_the_event(
         assert weeks == weeks_before + is_easier, (found[:5], last.on)
 
 
+def test_what_the_long_run_has_less_after_its_longest_goes_to_no_other_run() -> None:
+    """Three weeks before a marathon the others rose from 58 to 73 min as the long run fell."""
+    looked = 0
+    for found in sweep(days=(3, 4, 5, 6), weeks=(150, 200), distances=("marathon",), lengths=(12,)):
+        weeks = found.plan.weeks
+        last = weeks[-4]  # the week of the longest run, three before the event's
+        for week in (w for w in weeks[-3:] if w.kind == "build" and last.kind == "build"):
+            looked += 1
+            now, before = (w.run_minutes - w.longest_minutes for w in (week, last))
+            assert now <= before * 1.1, found[:5]  # its share of a smaller week is smaller, too
+    assert looked >= 4
+
+
 def test_a_days_limit_binds_and_is_named() -> None:
     (found,) = sweep(
         days=(4,), weeks=(180,), distances=("half marathon",), lengths=(20,), limits=("1 h 30 min",)

@@ -209,6 +209,21 @@ def test_a_change_puts_a_session_of_ones_own_on_a_day(tmp_path: Path) -> None:
     assert session.hard_minutes == 4
 
 
+def test_a_session_of_ones_own_to_the_beat_names_the_beat_wherever_it_stands(
+    tmp_path: Path,
+) -> None:
+    """Chosen by the plan, not by a change: "step to the beat" without one helps nobody."""
+    quick = (
+        "title: Quick feet\npurpose: Quick feet, a minute at a time.\nkind: easy\n"
+        "parts:\n  - {run: 1 min, beat: yes}\n  - {run: 1 min}\nrepeat: 4\n"
+    )
+    plan = opened(tmp_path, "stairs", {"stairs.yaml": SOUND, "quick-feet.yaml": quick}).plans["sam"]
+    parts = [(part.kind, part.cadence_spm) for s in plan.sessions for part in s.parts]
+    chosen = [s for s in plan.sessions if s.workout == "quick-feet"]
+
+    assert chosen and ("beat", 172) in parts and ("beat", None) not in parts
+
+
 def test_a_change_that_names_no_session_is_told_the_nearest(tmp_path: Path) -> None:
     problems = [str(p) for p in opened(tmp_path, "stair", {"stairs.yaml": SOUND}).problems]
     (line,) = (p for p in problems if "session-unknown" in p)

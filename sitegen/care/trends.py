@@ -17,6 +17,7 @@ from sitegen.care.words import plain
 WEEK = timedelta(days=7)
 TREND_WEEKS = 3
 RUNS = 3
+AGAIN_WITHIN_WEEKS = 8  # three weeks at `ASK_FROM` that are not in a row
 ASK_FROM, NOTICE_FROM = 3, 2  # score of each of three weeks
 ASK_RISE, NOTICE_RISE = 4, 3  # score of the last of three rising runs
 
@@ -31,10 +32,12 @@ class Score(NamedTuple):
 
 
 class Trend(NamedTuple):
-    """Where pain comes back: ``weeks`` three in a row, or ``rise`` over three runs."""
+    """Where pain comes back: ``weeks`` three in a row, ``again`` three not far apart, ``rise`` over
+    three runs.
+    """
 
     kind: Literal["ask", "notice"]
-    how: Literal["weeks", "rise"]
+    how: Literal["weeks", "again", "rise"]
     since: date
     site: str
     scores: tuple[int, ...]
@@ -57,6 +60,7 @@ def trends(scores: Iterable[Score]) -> tuple[Trend, ...]:
             level: Literal["ask", "notice"] = "ask" if kind == "ask" else "notice"
             found += _weeks(mine, level, least)
             found += _rises(mine, level, top)
+        found += _again(mine)
     asked = {(t.since, t.site) for t in found if t.kind == "ask"}
     return tuple(sorted(t for t in found if t.kind == "ask" or (t.since, t.site) not in asked))
 
@@ -77,6 +81,28 @@ def _weeks(mine: Sequence[Score], kind: Literal["ask", "notice"], least: int) ->
             told = tuple(s.score for s in run)
             found.append(Trend(kind, "weeks", one.on, one.site, told, one.at))
             run = []
+    return found
+
+
+def _again(mine: Sequence[Score]) -> list[Trend]:
+    """Three calendar weeks with 3 or more among eight: it comes and goes, and no week follows on.
+
+    A notice and no more: between them lie runs without pain, and each alone held the plan.
+    """
+    found: list[Trend] = []
+    run: list[Score] = []  # the first score of each week that reached it
+    for one in mine:
+        monday = one.on - timedelta(days=one.on.weekday())
+        if one.score < ASK_FROM or (run and run[-1].on >= monday):
+            continue
+        oldest = monday - (AGAIN_WITHIN_WEEKS - 1) * WEEK
+        run = [*(score for score in run if score.on >= oldest), one]
+        if len(run) < TREND_WEEKS:
+            continue
+        if run[0].on < monday - (TREND_WEEKS - 1) * WEEK:  # three in a row are asked about
+            told = tuple(score.score for score in run)
+            found.append(Trend("notice", "again", one.on, one.site, told, one.at))
+        run = []
     return found
 
 

@@ -84,7 +84,8 @@ class Choice:
     ) -> Chosen | None:
         """The session in so many minutes, with hard ones between ``least`` and ``most``."""
         times = self._times(workout)
-        parts = building.laid_out(self._case, workout, minutes, room, times, most, least)
+        aim = self._draft.band.aim
+        parts = building.laid_out(self._case, workout, minutes, room, times, most, least, aim)
         return None if parts is None else Chosen(workout, parts)
 
     def _fitting(self, minutes: int, room: int, most: float, least: float) -> list[Fitting]:

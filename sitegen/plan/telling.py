@@ -115,7 +115,7 @@ def _of_weeks(
 
 
 def _still(case: Case, weeks: Sequence[Week], log: Log) -> Iterator[Problem]:
-    """That the days hold a plan where it is for weeks, by so little each week that none tells it."""
+    """That days hold a plan where it is for weeks, by so little each week that none tells it."""
     ahead = [week for week in weeks if week.kind == "build" and week.start > log.as_of]
     alike = [list(found) for _, found in groupby(ahead, key=lambda week: round(week.run_minutes))]
     for found in alike:
@@ -127,7 +127,7 @@ def _still(case: Case, weeks: Sequence[Week], log: Log) -> Iterator[Problem]:
         yield _warning(
             case.origins.at("week"),
             f"{weeks_named(week.number for week in found)} stand still at {last.run_minutes:.0f} "
-            f"min, where the plan would grow to {last.worth:.0f}: the days and limits leave no room",
+            f"min, where the plan would grow to {last.worth:.0f}: days and limits leave no room",
             _room(case, found, last.worth),
             "plan-spacing",
         )

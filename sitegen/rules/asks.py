@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from sitegen.care import sentences
-from sitegen.care.trends import ASK_FROM, ASK_RISE, Score, Trend, trends
+from sitegen.care.trends import AGAIN_WITHIN_WEEKS, ASK_FROM, ASK_RISE, Score, Trend, trends
 from sitegen.care.words import plain
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case
@@ -205,7 +205,11 @@ def trend_words(trend: Trend) -> str:
     """``pain at the left shin in three weeks in a row: 3, 3, 4 of 10``."""
     told = ", ".join(map(str, trend.scores))
     where = f" at {trend.site}" if trend.site else ""
-    how = "in three weeks in a row" if trend.how == "weeks" else "rose over three runs in a row"
+    how = {
+        "weeks": "in three weeks in a row",
+        "again": f"in three weeks of {AGAIN_WITHIN_WEEKS}",
+        "rise": "rose over three runs in a row",
+    }[trend.how]
     return f"pain{where} {how}: {told} of 10"
 
 

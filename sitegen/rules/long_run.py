@@ -13,7 +13,7 @@ from typing import NamedTuple
 from sitegen.model.case import Case, once
 from sitegen.model.sentence import say
 from sitegen.model.values import METRES_HALF_MARATHON
-from sitegen.rules import after_stop, ease, taper
+from sitegen.rules import after_stop, ease, taper, volume
 from sitegen.rules.draft import Draft, Past, event_share, share_of_week, whole_minutes
 from sitegen.rules.event import SHORT_EVENT_M, wanted_minutes
 from sitegen.rules.longest import OVER_LONGEST, most_after
@@ -84,10 +84,19 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         event = taper.taper(case)
         if event is None or draft.number >= event.first_week:
             return draft
-        most = whole_minutes(max(past.longest_before(past.start), 0) * THEN)
+        longest = max(past.longest_before(past.start), 0)
+        most = whole_minutes(longest * THEN)
+        minutes = draft.minutes
+        if draft.kind == "build":  # what the long run has less is dropped: no other run gets it
+            minutes = min(minutes, max(volume.level(past) - (longest - most), 0))
         return draft.decide(
             RULE.name,
-            say("The longest run lies behind you: no run over {most} min now.", most=most),
+            say(
+                "The longest run lies behind you: no run over {most} min now, and the week is "
+                "shorter by as much.",
+                most=most,
+            ),
+            minutes=minutes,
             because=because,
             source="common practice, no source",
             after=float(most),
@@ -127,7 +136,8 @@ RULE = Rule(
         "distance and a half, at most 75 min, a week before; half marathon: 80 % of the likely "
         "time, at most 2 h 15 min, two weeks before; longer: 25 km or 3 h, three weeks before. "
         "Where it needs to, it takes up to 50 % of the week with three runs or more, 60 % with "
-        "two; 110 % of the last 30 days stays the limit. After a stop by a sign it keeps its usual "
+        "two; 110 % of the last 30 days stays the limit. After the longest run none is over 75 % "
+        "of it, and what it has less goes to no other. After a stop by a sign it keeps its usual "
         "share until the runs since then allow more."
     ),
     reason="A long run is there for what it prepares, not for a share of the week.",
