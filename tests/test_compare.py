@@ -23,18 +23,36 @@ def test_another_growth_beside_the_plan_as_it_is(practice):  # noqa: F811
     mine = json.loads(sitegen("weeks", "ayla", *AS_OF, "--json", cwd=practice).stdout)["weeks"]
 
     assert found["plans"] == ["ayla", "ayla with growth: 2 %"]
-    assert [w["run_minutes"][0] for w in found["weeks"]] == [w["run_minutes"] for w in mine]
+    assert found["over"] == 3  # on the first of February
+    ahead = [w["run_minutes"] for w in mine[3:]]
+    assert [w["run_minutes"][0] for w in found["weeks"]] == ahead
     slower, as_it_is = found["reaches"][1], found["reaches"][0]
+    assert 0 < sum(ahead) - as_it_is["all_running"] < 100  # the event itself
     assert slower["largest_week"] < as_it_is["largest_week"]
     assert slower["all_running"] < as_it_is["all_running"]
     assert tree(practice) == before
+
+
+def test_a_setting_that_is_tried_changes_nothing_of_what_is_over(practice):  # noqa: F811
+    """Without a ledger the past would be worked out anew with it, and today's level with that."""
+
+    def level(growth):
+        done = sitegen("compare", "ayla", "--with", growth, *AS_OF, "--json", cwd=practice)
+        return json.loads(done.stdout)["weeks"][0]["run_minutes"]
+
+    (before, slow), (_, none), (_, fast) = map(
+        level, ("growth: 2 %", "growth: 0 %", "growth: 30 %")
+    )
+    assert none <= slow <= before <= fast <= none * 1.3 + 1
+    told = sitegen("compare", "ayla", "--with", "growth: 2 %", *AS_OF, cwd=practice).stdout
+    assert "3 weeks are over and are left out" in told
 
 
 def test_two_clients_and_the_weeks_that_only_one_has(practice):  # noqa: F811
     done = sitegen("compare", "ayla", "bram", *AS_OF, cwd=practice)
     rows = [line for line in done.stdout.splitlines() if line[:4].strip().isdigit()]
 
-    assert done.returncode == 0 and len(rows) == 16
+    assert done.returncode == 0 and len(rows) == 13  # of sixteen, three are over
     assert "·" in rows[-1] and "·" not in rows[0]
     assert all(len(row) <= 80 for row in rows)
 

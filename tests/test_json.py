@@ -49,7 +49,7 @@ DESK = {"done", "page", "clients", "problems"}
 INTAKE = {"done", "client", "file", "says", "problems"}
 LINK = {"url", "portal", "key", "feed_url", "feed"}
 WEEKS = {"client", "as_of", "status", "problems", "decisions", "weeks", "alarms"}
-COMPARE = {"plans", "weeks", "reaches", "problems"}
+COMPARE = {"plans", "over", "weeks", "reaches", "problems"}
 ANSWERED = {"done", "line", "hint", "problems"}
 RULE = {
     "rule", "promise", "reason", "evidence", "source", "warns", "needs", "review", "parameters",

@@ -1,8 +1,9 @@
-"""Two plans side by side, week by week: a coach's what-if. Nothing is written."""
+"""Two plans side by side, week by week from today's on: a coach's what-if. Nothing is written."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 from itertools import zip_longest
 from typing import Any
 
@@ -11,6 +12,7 @@ import yaml
 from sitegen.model.client import Client, PlanSettings
 from sitegen.model.plan import Plan, Week
 
+WEEK = timedelta(days=7)
 COLUMNS = "week  from        kind     run  long     kind     run  long     more"
 
 
@@ -53,14 +55,37 @@ def plans_table(one: Plan, other: Plan, names: tuple[str, str]) -> str:
     """Both plans as columns, within 80 characters, and what each reaches."""
     width = len("kind     run  long") + 3
     lines = [f"{'':18}{names[0]:<{width}}{names[1]}", COLUMNS]
-    for left, right in zip_longest(one.weeks, other.weeks):
-        lines.append(_row(left, right))
+    lines += [_row(left, right) for left, right in _pairs(one, other)]
+    over = weeks_over(one, other)
+    if over:
+        are = "week is over and is" if over == 1 else "weeks are over and are"
+        lines += ["", f"{over} {are} left out, here and below: nothing can change what was run."]
     return "\n".join([*lines, "", *_reached(one, other, names)])
 
 
+def _is_over(week: Week | None, plan: Plan) -> bool:
+    return week is None or week.start + WEEK <= plan.as_of
+
+
+def _pairs(one: Plan, other: Plan) -> list[tuple[Week | None, Week | None]]:
+    """The weeks of both, by their numbers, that are not over in both."""
+    both = zip_longest(one.weeks, other.weeks)
+    return [(a, b) for a, b in both if not (_is_over(a, one) and _is_over(b, other))]
+
+
+def _either(left: Week | None, right: Week | None) -> Week:
+    found = left or right
+    assert found is not None
+    return found
+
+
+def weeks_over(one: Plan, other: Plan) -> int:
+    """How many weeks are left out, as they are over in both plans."""
+    return max(len(one.weeks), len(other.weeks)) - len(_pairs(one, other))
+
+
 def _row(left: Week | None, right: Week | None) -> str:
-    first = left or right
-    assert first is not None
+    first = _either(left, right)
     more = (right.run_minutes if right else 0.0) - (left.run_minutes if left else 0.0)
     return f"{first.number:>4}  {first.start}  {_cells(left)}     {_cells(right)}{more:>+9.0f}"
 
@@ -72,11 +97,12 @@ def _cells(week: Week | None) -> str:
 
 
 def reaches(plan: Plan) -> dict[str, float]:
-    """What a plan comes to, in minutes: its largest week, its longest run, and all its running.
+    """What a plan still comes to, in minutes: its largest week, its longest run, all its running.
 
-    The event itself is no training and counts in none of them.
+    Weeks that are over count in none of them, nor does the event itself, which is no training.
     """
-    runs = [[s.run_minutes for s in w.sessions if s.kind != "event"] for w in plan.weeks]
+    ahead = (week for week in plan.weeks if not _is_over(week, plan))
+    runs = [[s.run_minutes for s in w.sessions if s.kind != "event"] for w in ahead]
     return {
         "largest_week": max(map(sum, runs), default=0.0),
         "longest_run": max((m for week in runs for m in week), default=0.0),
@@ -98,18 +124,19 @@ def _reached(one: Plan, other: Plan, names: tuple[str, str]) -> Iterator[str]:
 
 
 def as_json(one: Plan, other: Plan, names: tuple[str, str]) -> dict[str, Any]:
-    """``{"plans": [...], "weeks": [...], "reaches": [...]}``; minutes, null for a missing week."""
+    """``{"plans": [...], "over": 4, "weeks": [...], "reaches": [...]}``; minutes, null for none."""
     return {
         "plans": list(names),
+        "over": weeks_over(one, other),
         "weeks": [
             {
-                "number": (left or right).number,
-                "start": (left or right).start.isoformat(),
+                "number": _either(left, right).number,
+                "start": _either(left, right).start.isoformat(),
                 "kind": [w.kind if w else None for w in (left, right)],
                 "run_minutes": [w.run_minutes if w else None for w in (left, right)],
                 "longest_minutes": [w.longest_minutes if w else None for w in (left, right)],
             }
-            for left, right in zip_longest(one.weeks, other.weeks)
+            for left, right in _pairs(one, other)
         ],
         "reaches": [reaches(one), reaches(other)],
         "problems": [p.as_json() for p in sorted({*one.problems, *other.problems})],

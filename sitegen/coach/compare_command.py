@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -32,11 +33,12 @@ def compare(
     as_of: date | None,
     as_json: bool,
 ) -> int:
-    """Show two plans side by side, and the difference in what they reach. Nothing is written.
+    """Show what is ahead of two plans side by side, and what they reach. Nothing is written.
 
     The second is another client's, or the same one's with other settings.
     """
     from sitegen.coach import compare as two
+    from sitegen.plan.ledger import past_of
     from sitegen.practice.opening import list_practice
     from sitegen.site.plans import open_plans, plan_of
 
@@ -61,6 +63,8 @@ def compare(
         if case is None:  # the file is sound, so the setting is not; it stands in no line of a file
             wrong = "; ".join(f"{p.message} ({p.hint})" for p in problems if p.level == "error")
             raise click.UsageError(f"--with: {wrong}")
+        if other is None:  # what is over stays as it is, whatever the setting would have made of it
+            case = replace(case, told=(*past_of(first_plan), *case.told))
         second_plan = plan_of(case, opened.house, opened.day(case))
     if as_json:
         say_json(two.as_json(first_plan, second_plan, (id, name)))

@@ -124,6 +124,12 @@ def shown(plan: Plan) -> Telling:
     return Telling(day, tuple(_told_week(week) for week in weeks))
 
 
+def past_of(plan: Plan) -> tuple[Telling, ...]:
+    """The weeks of a plan that began before its day, as if each was told on its Monday."""
+    begun = (week for week in plan.weeks if week.start < plan.as_of)
+    return tuple(Telling(week.start, (_told_week(week),)) for week in begun)
+
+
 def _told_week(week: Week) -> ToldWeek:
     return ToldWeek(
         number=week.number,
