@@ -166,6 +166,8 @@ def test_a_stop_is_told_at_the_top_of_weeks_and_nothing_is_offered_to_run():
     assert "Not now" not in tuesday  # done before the stop
     assert "10 min, a calf swollen or hot on one side" in weeks.replace(NBSP, " ")
     assert 'id="beat"' not in text
+    assert "Harbour Ten, 10" in weeks and "While the plan waits, do not start there" in weeks
+    assert "do not start there" not in document(make_case(), make_plan())
 
 
 def test_a_sign_that_pauses_is_not_told_as_the_coachs_pause():

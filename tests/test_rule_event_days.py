@@ -10,7 +10,7 @@ import pytest
 from event_plans import EventPlan, sweep
 from generated import runner
 from sitegen.model.client import DAYS as DAYS_OF_WEEK
-from support import plan_of
+from support import plan_of, tree
 
 
 @pytest.fixture(scope="module")
@@ -103,3 +103,36 @@ def test_on_each_of_the_two_days_before_it_no_run_is_over_twenty_minutes() -> No
 
     assert max(left.get(1, 0), left.get(2, 0)) <= 20 < max(left.get(3, 0), left.get(4, 0)) <= 40
     assert left.get(2)
+
+
+@pytest.mark.parametrize(
+    ("log", "held"),
+    [
+        ("", False),
+        (", {on: 2027-02-02, ran: 20 min, pain: {during: 4, site: shin}}", True),
+        (
+            ", {on: 2027-02-01, ran: 20 min, pain: {during: 4, site: shin}}"
+            ", {on: 2027-02-02, ran: 20 min, pain: {during: 0}}"
+            ", {on: 2027-02-04, ran: 20 min, pain: {during: 0}}",
+            False,  # two runs in a row at 0 to 2: it goes on
+        ),
+        (", {on: 2027-01-19, ran: 40 min, pain: {during: 4, site: shin}}"
+         ", {on: 2027-01-21, ran: 40 min, pain: {during: 0}}"
+         ", {on: 2027-01-24, ran: 40 min, pain: {during: 0}}", False),
+    ],
+)  # fmt: skip
+def test_an_event_while_pain_holds_the_plan_is_easy_and_for_the_coach_to_say(
+    log: str, held: bool
+) -> None:
+    """Nothing hard while the plan is held (care.md 2 and 3), and an event is hard."""
+    text = runner(
+        plan="{from: 2027-01-04, weeks: 6}",
+        more="goal: {event: {on: 2027-02-07, distance: 10 km, name: Harbour Ten}}",
+    )
+    ran = "[{on: 2027-01-12, ran: 40 min}, {on: 2027-01-30, ran: 30 min}"
+    entries = tree(f"{ran}{log}]")
+    plan = plan_of(text, sorted(entries, key=lambda entry: entry["on"]), "2027-02-05")
+    (event,) = (s for s in plan.sessions if s.kind == "event")
+
+    assert ("ask your coach" in " ".join(str(p.text) for p in event.parts)) is held
+    assert (event.effort_high <= 3) is held

@@ -198,6 +198,11 @@ LINE_ILL_BY_FEEL = N_(
     "You told that you are ill. Without fever, and nothing on the chest or the gut: easy, by feel, "
     "or not at all. With any of these don't run, and say so."
 )
+LINE_EVENT_WAITS = N_("While the plan waits, do not start there: decide that with your coach.")
+LINE_EVENT_HELD = N_(
+    "Your event, but something holds your plan: ask your coach whether you start. If you do, run "
+    "it easily: you can speak in whole sentences."
+)
 LINE_RETURN = N_(
     "Coming back, step {step} of {steps}. The next step waits for {sessions} sessions in your "
     "check-ins, each with pain of {most} at most that is down again by the next morning."
@@ -386,6 +391,8 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
             LINE_ILL_OVER,
             LINE_ILL_EASY,
             LINE_ILL_BY_FEEL,
+            LINE_EVENT_WAITS,
+            LINE_EVENT_HELD,
             LINE_RETURN,
             LINE_RETURN_FIRST,
             LINE_HISTORY,

@@ -6,6 +6,7 @@ from functools import cache, lru_cache
 from itertools import groupby
 from math import ceil
 
+from sitegen.care.sentences import LINE_EVENT_HELD
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, SessionKind
 from sitegen.model.sentence import N_, Sentence, say
@@ -38,6 +39,7 @@ EVENT_EASY = say(
     "Your event, as an easy run: nothing hard until a clinician has cleared it. You can speak in "
     "whole sentences."
 )
+EVENT_HELD = say(LINE_EVENT_HELD)
 # Said after what a part asks for, where a race gives a pace.
 PACED = "From your race that is about {fast} to {slow} /{unit}; breath and legs have the last word."
 EVENT_TIMED = N_("Your event. Begin slower than you want to. Your race points to about {time}.")
@@ -232,9 +234,9 @@ def effort_of(kind: SessionKind, workout: Workout | None) -> tuple[int, int]:
     return (low, high) if top == 0 else (max(low + top - high, 0), top)
 
 
-def event_effort(case: Case, bars_hard: bool = False) -> tuple[int, int]:
+def event_effort(case: Case, bars_hard: bool = False, held: bool = False) -> tuple[int, int]:
     """Effort at the event: that of an easy run where nothing hard is allowed."""
-    return EFFORT["easy" if _is_easy_event(case, bars_hard) else "event"]
+    return EFFORT["easy" if held or _is_easy_event(case, bars_hard) else "event"]
 
 
 def _is_easy_event(case: Case, bars_hard: bool) -> bool:
@@ -242,11 +244,14 @@ def _is_easy_event(case: Case, bars_hard: bool) -> bool:
     return event is not None and (bars_hard or not screening.hard_allowed(case, event.on))
 
 
-def event_words(case: Case, bars_hard: bool = False) -> Sentence:
+def event_words(case: Case, bars_hard: bool = False, held: bool = False) -> Sentence:
     """What the event asks for, with the time that a race promises, and how far to trust it.
 
-    ``bars_hard`` is True where a clinician has to clear hard running after a stop.
+    ``bars_hard`` is True where a clinician has to clear hard running after a stop, ``held`` where
+    pain or a question to the coach holds the plan.
     """
+    if held:
+        return EVENT_HELD
     event, race = case.client.goal.event, case.client.baseline.race
     if _is_easy_event(case, bars_hard):
         return EVENT_EASY

@@ -38,6 +38,7 @@ LONE_BEAT_PAUSE = 3  # weeks; common practice, no source
 # Share of the usual number of runs that stays before an event. Bosquet L et al., Med Sci Sports
 # Exerc 2007;39(8):1358-1365: frequency is kept; the figure is common practice, no source.
 KEPT_RUNS = 0.8
+HOLDING = ("pain", "asks")  # rules that decide in a week only where they hold it
 LITTLE_HARD = N_(
     "{hard} min of hard running, where half of what was asked for is {least} min: the hard runs of "
     "these days hold no more."
@@ -346,7 +347,8 @@ def _strength(
 
 def _event(case: Case, draft: Draft) -> Session:
     assert draft.event_on is not None
-    low, high = building.event_effort(case, draft.bars_hard)
+    held = any(decision.rule in HOLDING for decision in draft.decisions)
+    low, high = building.event_effort(case, draft.bars_hard, held)
     minutes = float(max(round(draft.event_minutes), 1))
     return Session(
         id=f"w{draft.number:02}-event",
@@ -355,7 +357,7 @@ def _event(case: Case, draft: Draft) -> Session:
         kind="event",
         parts=(
             Part("warm_up", float(building.WARM_UP_MIN), text=building.WARM_UP),
-            Part("run", minutes, text=building.event_words(case, draft.bars_hard)),
+            Part("run", minutes, text=building.event_words(case, draft.bars_hard, held)),
             Part("cool_down", float(building.WARM_UP_MIN), text=building.COOL_DOWN),
         ),
         effort_low=low,

@@ -138,7 +138,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 
 def _as_before(draft: Draft, past: Past, case: Case) -> Draft:
     """What nobody knows of is no week to grow on: the level, until a week is heard of again."""
-    if draft.kind != "build" or draft.minutes <= level(past):
+    if draft.kind != "build" or draft.minutes <= level(past) or past.stop is not None:
         return draft
     says = say(BACK)
     return hold_at_level(draft, past, RULE.name, says, SOURCE, case.origins.at("plan", "from"))

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from sitegen.care.sentences import LINE_EVENT_WAITS
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Note
 from sitegen.model.plan import Decision, Week
@@ -389,12 +390,15 @@ def _told(entry: CheckIn, scene: Scene) -> ShownCheckIn:
 
 
 def event_line(scene: Scene) -> str:
-    """``Harbour Ten, 10 km, Sun 14 Mar``; empty without an event."""
+    """``Harbour Ten, 10 km, Sun 14 Mar``, and that it waits with the plan; empty without one."""
     event = scene.case.client.goal.event
     if event is None:
         return ""
     said = [scene.words.distance(event.distance), scene.words.day(event.on)]
-    return ", ".join([event.name, *said] if event.name else said)
+    line = ", ".join([event.name, *said] if event.name else said)
+    if stop_notice(scene) and event.on >= scene.plan.as_of:
+        return f"{line}. {scene.words.gettext(LINE_EVENT_WAITS)}"
+    return line
 
 
 VIEW = View("weeks", N_("Weeks"), N_("The whole plan"), build, has_number=True)
