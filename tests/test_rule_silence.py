@@ -151,3 +151,17 @@ def test_a_check_in_in_the_week_under_way_ends_the_words_of_silence() -> None:
     assert not codes & {"unheard", "plan-silence"}
     before = {p.code for p in plan_of(runner(), heard[:30] + "]", "2027-01-26").problems}
     assert before & {"unheard", "plan-silence"}
+
+
+@pytest.mark.parametrize(
+    "word", ["signs: [bone_point_pain]", "pain: {during: 8}", "pain: {during: 6}"]
+)
+def test_a_first_word_of_danger_is_not_greeted(word: str) -> None:
+    """ "Good to hear from you" above "stop running" would be deaf."""
+    plan = plan_of(runner(), f"[{{on: 2027-01-20, ran: 20 min, {word}}}]", "2027-01-21")
+    said = [str(d.says) for w in plan.weeks for d in w.decisions if d.rule == "silence"]
+
+    assert plan.status in ("referred", "paused")
+    assert not any("Good to hear" in text for text in said)
+    greeted = plan_of(runner(), "[{on: 2027-01-20, ran: 20 min}]", "2027-01-21")
+    assert any("Good to hear" in str(d.says) for d in greeted.weeks[2].decisions)
