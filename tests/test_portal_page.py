@@ -538,6 +538,16 @@ def test_a_sentence_is_filled_in_after_it_is_translated():
     assert words.say(sentence) == f"18:30: 7,5{NBSP}min"
 
 
+def test_what_was_said_is_kept_for_the_same_values_alone():
+    asked: list[str] = []
+    words = Words(gettext=lambda text: asked.append(text) or text)
+
+    said = [words.say(say("{n} min", n=n)) for n in (7, 8, 7, 8)]
+
+    assert said == [f"7{NBSP}min", f"8{NBSP}min"] * 2
+    assert asked == ["{n} min"] * 2
+
+
 def test_a_span_names_the_month_twice_only_where_it_must():
     assert Words().span(date(2027, 2, 8), 7) == "8 to 14 Feb"
     assert Words().span(date(2027, 3, 29), 7) == "29 Mar to 4 Apr"

@@ -137,8 +137,7 @@ class Renderer:
             edition: How many plans of this day came before this one.
         """
         language = self.languages.spoken(case.language)
-        catalogue = self.languages.catalogue(language)
-        words = Words(language, case.units, catalogue.gettext, catalogue.ngettext)
+        words = self._words(language, case.units)
         scene = Scene(
             case, plan, self.languages.drills(drills, language), words, self._prose,
             self._drawn_drill(language, are_apart), feed_url, code, link, before, self.evidence,
@@ -321,11 +320,9 @@ class Renderer:
         for view in VIEWS:
             if view.alike:
                 yield view.name, str(self._drawn_view(view, view.build(None), tag, {}))
-        catalogue = self.languages.catalogue(tag)
         for units in ("km", "mi"):
-            words = Words(tag, units, catalogue.gettext, catalogue.ngettext)
             template = self._templates(tag).get_template("views/cadence/about.html")
-            yield f"cadence-{units}", template.render(words=words)
+            yield f"cadence-{units}", template.render(words=self._words(tag, units))
 
     def assets(self, accent: str | None = None) -> dict[str, bytes]:
         """The files that all portals of a practice load, by their names."""
@@ -367,6 +364,18 @@ class Renderer:
         if view.shared:
             self._shared[key] = drawn
         return drawn
+
+    def _words(self, language: str, units: str) -> Words:
+        key = language, units
+        if key not in self._all_words:
+            catalogue = self.languages.catalogue(language)
+            self._all_words[key] = Words(language, units, catalogue.gettext, catalogue.ngettext)
+        return self._all_words[key]
+
+    @cached_property
+    def _all_words(self) -> dict[tuple[str, str], Words]:
+        """By language and units."""
+        return {}
 
     def _pens(self, language: str, units: str) -> Pens:
         def pen(template: str, in_words: Callable[[Key], object]) -> Callable[[Key], Markup]:

@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from markupsafe import Markup
+
 from sitegen.model.plan import Decision, Session
 from sitegen.model.sentence import N_
 from sitegen.portal.answered import is_freed
@@ -41,24 +43,28 @@ class Reason(NamedTuple):
     freed: bool = False
 
 
-def reasons(
-    decisions: Iterable[Decision], scene: Scene, sessions: dict[str, Session]
-) -> tuple[Reason, ...]:
-    """Decisions in the client's words."""
-    words = scene.words
-    return tuple(
-        Reason(
-            says=words.say(d.says),
-            source=scene.sources.get(d.source, 0),
-            ground=_ground(d, scene),
-            warns=d.warns,
-            about=words.day(sessions[d.session].on) if d.session in sessions else "",
-            told=_told(d, scene),
-            freed=is_freed(d),
+def reasons(decisions: Iterable[Decision], scene: Scene, sessions: dict[str, Session]) -> Markup:
+    """Decisions in the client's words, drawn."""
+    words, draw = scene.words, scene.pens("reasons.html", _same)
+    return Markup("").join(
+        draw(
+            Reason(
+                says=words.say(d.says),
+                source=scene.sources.get(d.source, 0),
+                ground=_ground(d, scene),
+                warns=d.warns,
+                about=words.day(sessions[d.session].on) if d.session in sessions else "",
+                told=_told(d, scene),
+                freed=is_freed(d),
+            )
         )
         for d in decisions
         if for_client(d)
     )
+
+
+def _same(reason: Reason) -> Reason:
+    return reason
 
 
 def source_as_read(source: str) -> str:

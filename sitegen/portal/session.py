@@ -64,17 +64,17 @@ class Named(NamedTuple):
     title: str
 
 
-class SessionFact(NamedTuple):
-    """One thing that a session asks for; what is not meant is left at its default."""
+class SessionFacts(NamedTuple):
+    """What a session asks for; what is not meant is left at its default."""
 
-    effort: tuple[int, int] | None = None  # lowest and highest, of 10
+    effort: tuple[int, int]  # lowest and highest, of 10
     is_run: bool = False
     spm: int | None = None
     cue: str = ""
     fuel_at: time | None = None
 
 
-class FactView(NamedTuple):
+class FactsView(NamedTuple):
     """The same in words."""
 
     effort_number: str
@@ -117,8 +117,8 @@ class Alike(NamedTuple):
     longest_week: float  # minutes of running
     titles: Mapping[str, str]
     cues: Mapping[str, tuple[str, ...]]
-    fact: Callable[[SessionFact], Markup]
-    line: Callable[[tuple[Part, ...]], Markup]
+    facts: Callable[[SessionFacts], Markup]
+    parts: Callable[[tuple[Part, ...]], Markup]
     drills: Callable[[tuple[Named, ...]], Markup]
 
 
@@ -150,8 +150,8 @@ def session_view(
         purpose=words.say(session.purpose) if session.purpose else "",
         minutes=str(total),
         running=of_it,
-        facts=Markup("".join(map(alike.fact, _facts(session, week, alike.cues)))),
-        parts=Markup("".join(map(alike.line, turns(session.parts)))),
+        facts=alike.facts(_facts(session, week, alike.cues)),
+        parts=alike.parts(session.parts),
         drills=alike.drills(named) if named else Markup(),
         moved=moved,
         is_run=session.is_run,
@@ -167,33 +167,33 @@ def _place(id: str) -> str:
     return quote(id, safe="")
 
 
-def _facts(
-    session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]
-) -> Iterator[SessionFact]:
-    """What a session asks for, one thing at a time: few of them are rare."""
-    yield SessionFact(effort=(session.effort_low, session.effort_high), is_run=session.is_run)
+def _facts(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> SessionFacts:
+    spm = None
     if session.is_run and not session.is_walk:
         beats = (part.cadence_spm for part in session.parts if part.cadence_spm)
-        yield SessionFact(spm=next(beats, week.cadence.aim))
-    if cue := _cue(session, week, cues):
-        yield SessionFact(cue=cue)
-    if session.fuel_at:
-        yield SessionFact(fuel_at=session.fuel_at)
+        spm = next(beats, week.cadence.aim)
+    return SessionFacts(
+        (session.effort_low, session.effort_high),
+        session.is_run,
+        spm,
+        _cue(session, week, cues),
+        session.fuel_at,
+    )
 
 
-def fact_view(fact: SessionFact, words: Words) -> FactView:
+def facts_view(facts: SessionFacts, words: Words) -> FactsView:
     """What a session asks for, in words."""
     fuel = ""
-    if fact.fuel_at:
+    if facts.fuel_at:
         fuel = words.gettext("Collagen drink at {time}, if you and your coach agreed on it").format(
-            time=words.clock(fact.fuel_at)
+            time=words.clock(facts.fuel_at)
         )
-    return FactView(
-        words.effort_number(*fact.effort) if fact.effort else "",
-        words.effort(*fact.effort) if fact.effort else "",
-        words.talk(fact.effort[1]) if fact.effort and fact.is_run else "",
-        fact.spm,
-        fact.cue,
+    return FactsView(
+        words.effort_number(*facts.effort),
+        words.effort(*facts.effort),
+        words.talk(facts.effort[1]) if facts.is_run else "",
+        facts.spm,
+        facts.cue,
         fuel,
     )
 
@@ -222,6 +222,11 @@ def turns(parts: Iterable[Part]) -> Iterator[tuple[Part, ...]]:
         else:
             for single in group:
                 yield (single,)
+
+
+def part_lines(parts: Iterable[Part], words: Words) -> tuple[PartLine, ...]:
+    """A session's parts in words, line by line."""
+    return tuple(part_line(turn, words) for turn in turns(parts))
 
 
 def part_line(turn: tuple[Part, ...], words: Words) -> PartLine:

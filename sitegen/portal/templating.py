@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, MutableMapping
+from datetime import date
 from gettext import NullTranslations
 from types import CodeType
 from typing import Any
@@ -20,6 +21,7 @@ from jinja2.visitor import NodeTransformer
 from markupsafe import Markup, escape
 
 _SPECIAL = re.compile("[&<>\"']")
+_PLAIN = frozenset({int, float, date})  # nothing in how they are written is special
 _SAYS = ("_", "gettext")
 
 
@@ -65,7 +67,7 @@ def escaped(value: object) -> str:
         return escape(value) if _SPECIAL.search(value) else value  # type: ignore[call-overload, return-value]
     if kind is Markup:
         return value  # type: ignore[return-value]
-    return escape(value)
+    return str(value) if kind in _PLAIN else escape(value)
 
 
 class _Template(Template):

@@ -7,10 +7,11 @@ string for the catalogue where it is written down but not yet said.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from datetime import date, time, timedelta
 from functools import cached_property
+from typing import Any
 
 from sitegen.model.languages import ENGLISH, fitting
 from sitegen.model.sentence import N_, Sentence
@@ -54,6 +55,7 @@ TALK_TEST = (
     (10, N_("You can't talk.")),
 )
 
+MOST_KEPT = 4096  # sentences, and days
 _UNIT = re.compile(r"(?<=\d) (?=%|(?:min|s|h|km|mi|m|spm|g|mg)\b)")
 
 
@@ -71,15 +73,25 @@ def one_or_many(one: str, many: str, count: int) -> str:
     return one if count == 1 else many
 
 
+def _keep(kept: dict[Any, str], key: Hashable, said: str) -> None:
+    if len(kept) >= MOST_KEPT:
+        kept.clear()
+    kept[key] = said
+
+
 @dataclass(frozen=True)
 class Words:
-    """One client's language and units. Dates and numbers follow the language alone."""
+    """A language and units. Dates and numbers follow the language alone.
+
+    What was said is kept, since a plan says few things often; so clients share their words.
+    """
 
     language: str = ENGLISH
     units: str = "km"
     gettext: Callable[[str], str] = N_
     ngettext: Callable[[str, str, int], str] = one_or_many
-    _said: dict[str, str] = field(default_factory=dict, compare=False, repr=False)
+    _said: dict[Hashable, str] = field(default_factory=dict, compare=False, repr=False)
+    _days: dict[date, str] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def _dates(self) -> DateWords:
@@ -100,7 +112,11 @@ class Words:
 
     def day(self, day: date) -> str:
         """``Tue 9 Feb``."""
-        return f"{self._dates.days_short[day.weekday()]} {self.day_month(day)}"
+        said = self._days.get(day)
+        if said is None:
+            said = f"{self._dates.days_short[day.weekday()]} {self.day_month(day)}"
+            _keep(self._days, day, said)
+        return said
 
     def day_month(self, day: date) -> str:
         """``9 Feb``."""
@@ -127,14 +143,18 @@ class Words:
 
     def minutes(self, minutes: float) -> str:
         """A length as said aloud: ``30 s``, ``1 min 30 s``, ``45 min``."""
-        whole, seconds = divmod(round(minutes * 60), 60)
-        if not seconds:
-            said = self.gettext("{minutes} min")
-        elif whole:
-            said = self.gettext("{minutes} min {seconds} s")
-        else:
-            said = self.gettext("{seconds} s")
-        return tied(said.format(minutes=whole, seconds=seconds))
+        said = self._said.get(minutes)
+        if said is None:
+            whole, seconds = divmod(round(minutes * 60), 60)
+            if not seconds:
+                form = self.gettext("{minutes} min")
+            elif whole:
+                form = self.gettext("{minutes} min {seconds} s")
+            else:
+                form = self.gettext("{seconds} s")
+            said = tied(form.format(minutes=whole, seconds=seconds))
+            _keep(self._said, minutes, said)
+        return said
 
     def distance(self, distance: Distance) -> str:
         """``5 km`` or ``3.1 mi``; what would be none of these, ``40 m`` or ``0.02 mi``."""
@@ -167,13 +187,12 @@ class Words:
 
     def say(self, sentence: Sentence) -> str:
         """A sentence in the client's language: its template is translated, then filled in."""
-        if not sentence.values:  # most are: a part's own words, the same all over the plan
-            said = self._said.get(sentence.template)
-            if said is None:
-                said = _finished(self._filled(sentence))
-                self._said[sentence.template] = said
-            return said
-        return _finished(self._filled(sentence))
+        key = (sentence.template, *sentence.values.values())
+        said = self._said.get(key)
+        if said is None:
+            said = _finished(self._filled(sentence))
+            _keep(self._said, key, said)
+        return said
 
     def _filled(self, sentence: Sentence) -> str:
         count = sentence.values.get("count")

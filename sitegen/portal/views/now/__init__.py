@@ -10,12 +10,14 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import NamedTuple
 
+from markupsafe import Markup
+
 from sitegen.model.plan import Status
 from sitegen.model.sentence import N_
 from sitegen.portal.answered import coach_answers, is_freed
 from sitegen.portal.changed import Difference, Once, changes
 from sitegen.portal.contact import coach_of
-from sitegen.portal.reasons import Reason, reasons
+from sitegen.portal.reasons import reasons
 from sitegen.portal.scene import Scene, View, for_client
 from sitegen.portal.session import SESSION_WORDS
 from sitegen.portal.stopped import StopNotice, stop_notice
@@ -45,7 +47,7 @@ class NowView(NamedTuple):
     first_day: str
     as_of: str
     coach: str
-    reasons: tuple[Reason, ...]
+    reasons: Markup
     since: str
     changes: tuple[ChangesView, ...]
     more: int

@@ -14,18 +14,18 @@ from markupsafe import Markup
 from sitegen.care.sentences import LINE_EVENT_WAITS
 from sitegen.model.checkin import CheckIn
 from sitegen.model.client import Note
-from sitegen.model.plan import Decision, Week
+from sitegen.model.plan import Band, Decision, Week
 from sitegen.model.sentence import N_
 from sitegen.portal.qr import squares
-from sitegen.portal.reasons import Reason, reasons, source_as_read
+from sitegen.portal.reasons import reasons, source_as_read
 from sitegen.portal.scene import Scene, View
 from sitegen.portal.session import (
     SESSION_WORDS,
     Alike,
     Named,
     SessionView,
-    fact_view,
-    part_line,
+    facts_view,
+    part_lines,
     session_view,
 )
 from sitegen.portal.stopped import StopNotice, stop_notice
@@ -130,7 +130,7 @@ class WeekView(NamedTuple):
     lanes: tuple[tuple[str, str], ...]  # easy and hard runs, as what a path draws
     sessions: tuple[SessionView, ...]
     notes: tuple[NoteView, ...]
-    reasons: tuple[Reason, ...]
+    reasons: Markup
     told: tuple[ShownCheckIn, ...]
     ran: float  # in hundredths of the longest week, as a bar's width
     felt: str
@@ -163,25 +163,26 @@ def build(scene: Scene) -> WeeksView:
             told.setdefault(week.number, []).append(entry)
     words = scene.words
     gone = {number: told_of_week(entries, words) for number, entries in told.items()}
-    planned = (w.run_minutes for w in scene.plan.weeks)
+    planned = [[s.run_minutes for s in w.sessions] for w in scene.plan.weeks]
     alike = Alike(
-        max((*planned, *(week.minutes for week in gone.values())), default=0.0),
+        max((*map(sum, planned), *(week.minutes for week in gone.values())), default=0.0),
         {} if stop_notice(scene) else {d.id: d.title for d in scene.drills},
         {d.id: d.cues for d in scene.drills if d.where == "on_the_run" and d.cues},
-        scene.pens("views/weeks/fact.html", lambda fact: fact_view(fact, words)),
-        scene.pens("views/weeks/line.html", lambda turn: part_line(turn, words)),
+        scene.pens("views/weeks/facts.html", lambda facts: facts_view(facts, words)),
+        scene.pens("views/weeks/parts.html", lambda parts: part_lines(parts, words)),
         scene.pens("views/weeks/drills.html", lambda named: named),
     )
     weeks = tuple(
         _week(
             week,
+            minutes,
             scene,
             alike,
             notes_of_week(week, notes.get(week.number, ()), to_all, scene),
             told.get(week.number, ()),
             gone.get(week.number),
         )
-        for week in scene.plan.weeks
+        for week, minutes in zip(scene.plan.weeks, planned, strict=True)
     )
     sources = tuple(source_as_read(source) for source in scene.sources)
     goal = scene.case.client.goal.text or ""
@@ -198,6 +199,7 @@ def build(scene: Scene) -> WeeksView:
 
 def _week(
     week: Week,
+    minutes: Sequence[float],  # of running, session by session
     scene: Scene,
     alike: Alike,
     notes: tuple[NoteView, ...],
@@ -206,7 +208,8 @@ def _week(
 ) -> WeekView:
     words = scene.words
     stopped_days = _stopped_days(week, scene)
-    drawn = bars([(s.run_minutes, s.hard) for s in week.sessions], alike.longest_week)
+    hards = (s.hard for s in week.sessions)
+    drawn = bars(zip(minutes, hards, strict=True), alike.longest_week)
     easy, hard = (tuple(bar for bar in drawn if bar.hard == is_hard) for is_hard in (False, True))
     return WeekView(
         number=week.number,
@@ -215,15 +218,15 @@ def _week(
         span=words.span(week.start, 7),
         kind=week.kind,
         kind_words=words.gettext(WEEK_WORDS[week.kind]),
-        minutes=words.number(week.run_minutes, 0),
-        facts=week_facts(week, words),
+        minutes=words.number(sum(minutes), 0),
+        facts=week_facts(week.cadence, minutes, words),
         lanes=tuple((kind, _path(some)) for kind, some in (("easy", easy), ("hard", hard)) if some),
         sessions=tuple(
             session_view(s, week, scene, alike, stopped=s.on in stopped_days) for s in week.sessions
         ),
         notes=notes,
         reasons=reasons(
-            [_with_rate_of_today(d, week, scene) for d in week.decisions],
+            _with_rate_of_today(week, scene),
             scene,
             {s.id: s for s in week.sessions},
         ),
@@ -311,17 +314,17 @@ def _stopped_days(week: Week, scene: Scene) -> frozenset[date]:
     return frozenset(s.on for s in week.sessions if s.on >= scene.plan.as_of and s.on not in told)
 
 
-def week_facts(week: Week, words: Words) -> str:
-    """The week in two sentences."""
+def week_facts(band: Band, minutes: Sequence[float], words: Words) -> str:
+    """The week in two sentences, from its minutes of running, session by session."""
     said = words.gettext(
         "{minutes} min of running, {longest} min in the longest run. "
         "Beat {aim}; {low} to {high} is on it."
     ).format(
-        minutes=words.number(week.run_minutes, 0),
-        longest=words.number(week.longest_minutes, 0),
-        aim=week.cadence.aim,
-        low=week.cadence.low,
-        high=week.cadence.high,
+        minutes=words.number(sum(minutes), 0),
+        longest=words.number(max(minutes, default=0.0), 0),
+        aim=band.aim,
+        low=band.low,
+        high=band.high,
     )
     return tied(said)
 
@@ -345,24 +348,33 @@ def _path(bars: Iterable[Bar]) -> str:
     return "".join([f"M{bar.x} 0h{bar.width}v10h-{bar.width}z" for bar in bars])
 
 
-def _with_rate_of_today(decision: Decision, week: Week, scene: Scene) -> Decision:
-    """This week's count of held step rates, with the check-ins since its Monday taken in.
+def _with_rate_of_today(week: Week, scene: Scene) -> Sequence[Decision]:
+    """A week's decisions; this week's count of held step rates with the check-ins since its Monday.
 
     The rule counted when the week was planned; the coach's roster counts on the plan's own day,
     and the two must not differ before a client's eyes.
     """
-    as_of, says = scene.plan.as_of, decision.says
-    this_week = week.start <= as_of < week.start + timedelta(days=7)
-    if not this_week or decision.rule != cadence.RULE.name or "within" not in says.values:
-        return decision
+    as_of = scene.plan.as_of
+    if not week.start <= as_of < week.start + timedelta(days=7):
+        return week.decisions
+    counts = [
+        d for d in week.decisions if d.rule == cadence.RULE.name and "within" in d.says.values
+    ]
+    if not counts:
+        return week.decisions
     log = log_of(scene.case, as_of)
     recent = [s for s in log.logged if (as_of - s.on).days <= RATE_DAYS]
     line = cadence.lines(scene.case, log).before(as_of + timedelta(days=1))
     met = cadence.held(scene.case, recent, week.cadence.aim, line)
     if not met.counted:
-        return decision
-    values = {**says.values, "within": met.within, "count": met.counted}
-    return decision._replace(says=says._replace(values=values))
+        return week.decisions
+    now = {"within": met.within, "count": met.counted}
+
+    def counted(decision: Decision) -> Decision:
+        says = decision.says
+        return decision._replace(says=says._replace(values={**says.values, **now}))
+
+    return [counted(d) if d in counts else d for d in week.decisions]
 
 
 def _told(entry: CheckIn, scene: Scene) -> ShownCheckIn:
