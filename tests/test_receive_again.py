@@ -123,3 +123,50 @@ def test_a_message_aside_tells_anew_once_the_first_was_answered(
     (one,) = open_alarms("practice", LATER)
     assert (one.kind, one.since) == ("now", LATER)
     assert len(list((clients / ".aside").iterdir())) == 2
+
+
+def test_on_the_day_of_the_answer_another_telling_opens_an_alarm_of_its_own(
+    clients: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same words in another file, or pasted anew; the same folder again tells nothing new."""
+    on_day(monkeypatch, TODAY)
+    came("1.txt", MESSAGE, TODAY)
+    taken()
+    answer_all("practice", TODAY)
+    taken()
+    assert open_alarms("practice", TODAY) == []
+
+    came("2.txt", MESSAGE, TODAY)
+    taken()
+    taken()
+    (second,) = open_alarms("practice", TODAY)
+    assert (second.kind, second.since) == ("now", TODAY)
+    answer_all("practice", TODAY)
+    taken()
+    assert open_alarms("practice", TODAY) == []
+
+    receive([], MESSAGE, clients, None, None)
+    receive([], MESSAGE, clients, None, None)
+    (third,) = open_alarms("practice", TODAY)
+    assert third.key != second.key
+    assert len(list((clients / ".aside").iterdir())) == 3
+
+
+def test_a_check_in_aside_tells_anew_on_the_day_of_its_answer_and_goes_when_mended(
+    clients: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = f"Check-in {CODES['mara']}\n- on: {TODAY}\n  ran: 3 bananas\n  effort: 3\n"
+    on_day(monkeypatch, TODAY)
+    came("1.txt", text, TODAY)
+    taken()
+    answer_all("mara", TODAY)
+    came("2.txt", text, TODAY)
+    taken()
+    (again,) = open_alarms("mara", TODAY)
+    first, second = sorted((path.stem for path in (clients / ".aside").iterdir()), key=len)
+    assert second == f"{first}-2"
+    assert again.matter == f"aside{second[10:]}"
+    path = clients / f".aside/{second}.txt"
+    path.write_text(path.read_text().replace("3 bananas", "30 min"))
+    assert receive([path], None, clients, None, None).problems == ()
+    assert open_alarms("mara", TODAY) == [] and not path.exists()

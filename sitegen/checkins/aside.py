@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -19,9 +20,15 @@ from sitegen.checkins.limits import opened_apart, spoken_signs
 from sitegen.checkins.posting import Posted
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.waits import ASIDE as ASIDE
+from sitegen.practice.waits import alarm_key
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys
 from sitegen.terminal.output import harmless
+
+STANDARD_INPUT = "standard input"
+PASTED = "pasted.txt"  # what was put into the desk's page
+NAMELESS = (STANDARD_INPUT, PASTED)
+_KEPT_FROM = re.compile(r"# Kept aside on \S+, from (.*?)(?:; it is in no log\.|: a message )")
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +168,47 @@ def aside_of(
         ]
     )
     return Aside(name, harmless(text), moved, signs_in(block.text, own))
+
+
+def place_aside(
+    folder: Path, name: str, letter: str, waits: Collection[str], written: date | None
+) -> tuple[Path, bool]:
+    """Where a text waits, and whether it does already.
+
+    A text that was answered since waits anew: on the day of the answer by a name of its own, so
+    that its alarm has one. The same file received again tells nothing new; what was pasted has no
+    name of its own, so each paste is a telling.
+
+    Args:
+        folder: ``clients/.aside``.
+        name: The file's name by its day and its words.
+        letter: Where the text came from.
+        waits: Names there whose alarm nobody has answered.
+        written: When it was written; None where nobody knows.
+    """
+    for path in sorted(folder.glob(f"*-{name[11:19]}*.txt")):
+        since = alarm_key(path.name)[1]
+        is_same = _came_from(path, letter) and path.name[:10] == name[:10]
+        is_older = written is not None and (
+            written < since or (written == since and path.name[:10] != name[:10])
+        )
+        if path.name in waits or is_same or is_older:
+            return path, True
+    path, turn = folder / name, 1
+    while path.exists():
+        turn += 1
+        path = folder / f"{name[:19]}-{turn}.txt"
+    return path, False
+
+
+def _came_from(path: Path, letter: str) -> bool:
+    """Whether a file aside was made of a letter of this name, wherever that lay."""
+    own = Path(letter).name
+    with suppress(OSError):
+        first = path.read_text("utf-8", "replace").partition("\n")[0]
+        source = _KEPT_FROM.match(first)
+        return own not in NAMELESS and source is not None and Path(source[1]).name == own
+    return False
 
 
 def fingerprint(block: Block) -> str:

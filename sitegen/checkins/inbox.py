@@ -14,7 +14,7 @@ from typing import BinaryIO
 
 from sitegen.care.signs import sign_words, urgency
 from sitegen.care.words import BY_WORDS, said
-from sitegen.checkins.aside import ASIDE, uncommented
+from sitegen.checkins.aside import ASIDE, STANDARD_INPUT, uncommented
 from sitegen.checkins.letters import (
     Block,
     Letter,
@@ -43,7 +43,6 @@ from sitegen.model.problem import Origin, Problem, Severity
 from sitegen.portal.run_file import LIMITS
 from sitegen.practice.opening import Progress
 
-STANDARD_INPUT = "standard input"
 ALL_ASIDE = f"read them now, they are kept in {ASIDE} ({BY_WORDS})"
 MOST_BYTES = 32 * 1024 * 1024  # a mail with photographs
 

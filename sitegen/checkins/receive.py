@@ -149,5 +149,5 @@ def _waiters(
     marks = {fingerprint(one.block) for one in posted}
     waiting = read_aside(clients, codes, ids)
     return frozenset().union(
-        *(w.ids for w in waiting if w.name not in here and Path(w.name).stem[11:] not in marks)
+        *(w.ids for w in waiting if w.name not in here and Path(w.name).stem[11:19] not in marks)
     )

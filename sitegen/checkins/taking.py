@@ -15,7 +15,14 @@ from typing import Any
 
 from sitegen import world
 from sitegen.care.signs import sign_words, urgency
-from sitegen.checkins.aside import ASIDE, Aside, aside_of, fingerprint, urgent_words
+from sitegen.checkins.aside import (
+    ASIDE,
+    Aside,
+    aside_of,
+    fingerprint,
+    place_aside,
+    urgent_words,
+)
 from sitegen.checkins.easing import easing, unsigned
 from sitegen.checkins.inbox import message_of, written_on
 from sitegen.checkins.letters import Letter, Sound
@@ -24,7 +31,6 @@ from sitegen.checkins.posting import Posted, Taken, doubt, sift
 from sitegen.checkins.said_lines import SaidLine
 from sitegen.checkins.salvage import (
     is_known,
-    is_written_after,
     kept_message,
     said_entry,
     stop_entries,
@@ -46,7 +52,7 @@ from sitegen.practice.house import case_of
 from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.opening import BESIDE, CLIENT, LOG, Listed, Progress
 from sitegen.practice.records import read_log
-from sitegen.practice.waits import alarm_key, unanswered
+from sitegen.practice.waits import unanswered
 from sitegen.practice.yaml_text import Tree
 from sitegen.site.plans import plan_of
 from sitegen.terminal.output import harmless
@@ -435,17 +441,11 @@ class Shelf:
         try:
             folder.mkdir(mode=0o700, exist_ok=True)
             waits, written = unanswered(self.clients), self._written(letter)
-            there = [
-                path
-                for path in sorted(folder.glob(f"*-{kept.name[11:]}"))
-                if path.name in (kept.name, *waits)
-                or not is_written_after(written, alarm_key(path.name)[1])
-            ]
-            path = there[0] if there else folder / kept.name
+            path, is_there = place_aside(folder, kept.name, letter.name, waits, written)
             told = tuple(
                 replace(p, origin=p.origin._replace(file=path.as_posix())) for p in kept.problems
             )
-            if not there:
+            if not is_there:
                 self._keep_version(path, kept.text.encode("utf-8"), "kept aside")
                 world.write_text_atomic(path, kept.text, mode=0o600)
         except (OSError, world.Refused) as error:
@@ -456,7 +456,7 @@ class Shelf:
 
     def _clear(self, one: Posted) -> None:
         """A letter that waited aside goes once all of it is in the logs; so does a copy aside."""
-        for copy in (self.clients / ASIDE).glob(f"*-{fingerprint(one.block)}.txt"):
+        for copy in (self.clients / ASIDE).glob(f"*-{fingerprint(one.block)}*.txt"):
             with suppress(OSError):
                 if copy.read_text("utf-8").endswith(f"\n{harmless(one.block.text)}"):
                     self._remove(copy)

@@ -25,7 +25,7 @@ WAITS_FOR_WORD = N_(
     "however short, and it goes on from where you were. Nobody minds the gap."
 )
 
-BACK = N_(
+HEARD_AGAIN = N_(
     "Good to hear from you again: this week has no more running than before the silence. It grows "
     "again after that."
 )
@@ -140,7 +140,7 @@ def _as_before(draft: Draft, past: Past, case: Case) -> Draft:
     """What nobody knows of is no week to grow on: the level, until a week is heard of again."""
     if draft.kind != "build" or draft.minutes <= level(past) or past.stop is not None:
         return draft
-    says = say(BACK)
+    says = say(HEARD_AGAIN)
     return hold_at_level(draft, past, RULE.name, says, SOURCE, case.origins.at("plan", "from"))
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sitegen import world
-from sitegen.checkins.aside import ASIDE, codes_of, read_aside
+from sitegen.checkins.aside import ASIDE, PASTED, codes_of, read_aside
 from sitegen.desk.apart import Landed, receive_apart
 from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
@@ -19,7 +19,6 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.versions import recording
 
-PASTED = "pasted.txt"
 WHOSE = "It still waits. If you know whose it is, choose the client beside it, then take it."
 
 
