@@ -22,7 +22,7 @@ from sitegen.desk.server import Desk
 ROOT = Path(__file__).resolve().parent.parent
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 AXE_RUN = "() => axe.run(document, { iframes: false, resultTypes: ['violations', 'passes'] })"
-SIZES = {"wide": (1280, 800), "narrow": (820, 1180)}
+SIZES = {"wide": (1280, 800), "narrow": (820, 1180), "phone": (390, 844)}
 LOOKS = [("light", "wide"), ("dark", "narrow"), ("dark", "wide"), ("light", "narrow")]
 
 pytestmark = needs_chromium
@@ -125,6 +125,30 @@ def test_axe_finds_nothing_in_any_part(browser: Any, desk: Desk, scheme: str, si
     found += read_by_axe(page, "history")
     page.context.close()
     assert found == []
+
+
+def test_on_a_phone_no_part_is_wider_than_it_and_the_frame_runs_without_a_fault(
+    browser: Any, desk: Desk
+) -> None:
+    page = come_in(browser, desk, size="phone")
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    wider = {}
+    for part, words in (
+        ("sheet", "The week behind and the week ahead"), ("client?id=ayla", "The weeks"),
+        ("many", "For many"), ("out", "Links on paper"), ("back", "What was done lately"),
+    ):  # fmt: skip
+        go(page, part)
+        expect(page.get_by_role("heading", name=words)).to_be_visible()
+        if part.startswith("client"):
+            frame = page.frame_locator("iframe.phone")
+            expect(frame.get_by_text("Run to the beat").first).to_be_visible()
+            frame.locator(".months").wait_for(state="attached")
+            expect(frame.locator(".b-listen")).to_have_count(1)  # the last of what comes late
+        wider[part] = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    page.context.close()
+    assert max(wider.values()) <= 0, wider
+    assert faults == []
 
 
 def test_an_act_by_keyboard_alone_keeps_the_place(browser: Any, desk: Desk) -> None:

@@ -7,6 +7,7 @@
   const LOOK_MINUTES = 10; // between two looks at the host while the page stays open; no source
 
   function init(portal) {
+    if (window.origin === "null") return; // in the desk's frame, where even asking is an error
     const page = document.documentElement;
     const workers = navigator.serviceWorker;
     const home = new URL("./", location.href);

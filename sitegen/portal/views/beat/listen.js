@@ -124,6 +124,7 @@
       stop.hidden = false;
       stop.focus();
       before.hidden = true; // what counts now stands first
+      box.scrollIntoView();
       told.hidden = true;
       byEar.hidden = true;
       note.textContent = say("page", "asks");
