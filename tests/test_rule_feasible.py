@@ -25,10 +25,16 @@ LOG = "[{on: 2027-01-06, ran: 35 min, distance: 6 km, cadence: 171 spm, pain: {d
 
 
 def warning(
-    distance: str, on: str, weeks: int, days: str = DAYS, log: str = "[]", as_of: str = "2027-01-01"
+    distance: str,
+    on: str,
+    weeks: int,
+    days: str = DAYS,
+    log: str = "[]",
+    as_of: str = "2027-01-01",
+    baseline: str = BASE,
 ) -> Problem | None:
     text = runner(
-        baseline=BASE,
+        baseline=baseline,
         week=days,
         plan=f"{{from: 2027-01-04, weeks: {weeks}}}",
         more=f"goal: {{event: {{on: {on}, distance: {distance}}}}}",
@@ -62,6 +68,47 @@ def test_on_the_first_date_that_is_named_the_limits_suffice(log: str, as_of: str
 
     assert warning("half marathon", first.isoformat(), weeks, log=log, as_of=as_of) is None
     assert warning("half marathon", week_before.isoformat(), weeks, log=log, as_of=as_of)
+
+
+# What a start lacks for a run of 75 min: a larger week, a longer run, in easier weeks too, or both.
+STARTS = (
+    "week: 60 min, longest: 58 min, runs: 3",
+    "week: 240 min, longest: 40 min, runs: 4",
+    "week: 200 min, longest: 20 min, runs: 3",
+    "week: 60 min, longest: 30 min, runs: 3",
+)
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_no_date_before_the_one_that_is_named_would_do_and_two_are_tried(
+    start: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn: list[int] = []
+    week = fold._week
+
+    def counted(*args: Any) -> Any:
+        drawn.append(args[3])
+        return week(*args)
+
+    baseline = f"{{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, {start}}}"
+
+    def told(weeks: int) -> Problem | None:
+        on = date.fromordinal(date(2027, 1, 3).toordinal() + 7 * weeks)
+        return warning("10 km", on.isoformat(), weeks, baseline=baseline)
+
+    monkeypatch.setattr(fold, "_week", counted)
+    first = told(6)
+    tried = len(drawn) - 6
+    assert first is not None
+    named = re.search(r"\d{4}-\d\d-\d\d", first.hint)
+    assert named
+    weeks = (date.fromisoformat(named[0]) - date(2027, 1, 3)).days // 7
+
+    assert [told(earlier) is not None for earlier in range(6, weeks + 1)] == [
+        *[True] * (weeks - 6),
+        False,
+    ]
+    assert tried <= 2 * weeks
 
 
 @pytest.mark.parametrize(("distance", "weeks"), [("5 km", 4), ("10 km", 10)])

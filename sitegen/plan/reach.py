@@ -19,7 +19,7 @@ from sitegen.model.problem import Problem
 from sitegen.plan.building import run_room
 from sitegen.rules import ease, spacing, volume
 from sitegen.rules.days import offers
-from sitegen.rules.draft import Past, event_share, whole_minutes
+from sitegen.rules.draft import Past, event_share, share_of_week, whole_minutes
 from sitegen.rules.event import wanted_minutes, week_of
 from sitegen.rules.longest import most_after
 from sitegen.rules.precedence import winner
@@ -209,14 +209,17 @@ def _guess(case: Case, need: int, past: Past) -> int:
     """
     found = taper(case)
     assert found is not None
-    every = ease.RULE.values(case).every
-    growth = volume.growth_of(case, past.start).fraction
-    share, most = event_share(spacing.RULE.remembered(past)), volume.most(case)
+    eased: ease.EaseParameters = ease.RULE.values(case)
+    growth, most = volume.growth_of(case, past.start).fraction, volume.most(case)
+    runs = spacing.RULE.remembered(past)
     number, longest, minutes = past.number, past.longest_before(past.start), volume.level(past)
     while longest < need and number < LOOK_AHEAD_WEEKS:
-        if number % every:
+        if number % eased.every:
             minutes = max(min(volume.wanted(minutes, growth), most), minutes)
-            longest = max(longest, min(most_after(longest), whole_minutes(minutes * share)))
+            room = minutes * event_share(runs)
+        else:
+            room = minutes * (1 - eased.by.fraction) * share_of_week(runs)
+        longest = max(longest, min(most_after(longest), whole_minutes(room)))
         number += 1
     return number - found.first_week
 
