@@ -450,7 +450,10 @@
     }
 
     doc.addEventListener("portal:day", newDay);
-    doc.addEventListener("portal:shown", newDay);
+    doc.addEventListener("portal:shown", ({ detail }) => {
+      newDay();
+      if (detail && detail.view === "checkin" && sessionOf(detail.id)) shared.open(detail.id); // Now asks for it
+    });
     find("unit").textContent = unit;
     if (data.emergency) {
       const dial = data.emergency.replace(/[ ()./-]/g, "");

@@ -36,7 +36,7 @@ class ChangesView(NamedTuple):
 
 
 class NowView(NamedTuple):
-    """``answered`` is what the coach answered lately.
+    """``answered`` is what the coach answered lately; ``asks``: check-ins are expected.
 
     ``since`` is the day of the plan that ``changes`` are told from; ``more`` were left out.
     """
@@ -44,6 +44,7 @@ class NowView(NamedTuple):
     status: Status
     stop: StopNotice | None
     answered: tuple[str, ...]
+    asks: bool
     first_day: str
     as_of: str
     coach: str
@@ -63,6 +64,7 @@ def build(scene: Scene) -> NowView:
         status=plan.status,
         stop=stop_notice(scene),
         answered=coach_answers(scene),
+        asks=case.client.checkins != "none",
         first_day=scene.words.long_date(first),
         as_of=scene.words.long_date(plan.as_of),
         coach=coach_of(case.practice).name,

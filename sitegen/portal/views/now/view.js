@@ -4,11 +4,12 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
 
-  const { daysFrom } = parts.text;
+  const { addDays, dayName, daysFrom } = parts.text;
   const { pick, strip, lastTime } = parts.now;
   const { planOf } = parts.beat;
   const { toldHere } = parts.checkin;
   const HEIGHTS = { warm_up: 28, walk: 28, cool_down: 28, run: 62, beat: 100, hard: 100 };
+  const ASKED_DAYS = 2; // so long Now asks for a run of which nothing was told; no source
   const SVG = "http://www.w3.org/2000/svg";
 
   /* A session's parts as the pieces of its strip: the drawing and its counts. */
@@ -195,6 +196,18 @@
         const list = facts.cloneNode();
         list.append(fuel);
         careful.after(list);
+      }
+
+      const isOpen = (run) => run.run_minutes > 0 && !told.has(run.id)
+        && run.on < day && run.on >= addDays(day, -ASKED_DAYS);
+      const open = planOf(portal.data).sessions.filter(isOpen).pop();
+      const asks = one(".untold");
+      if (asks && open && portal.data.status === "active" && found.state !== "pause-week") {
+        const link = asks.firstElementChild;
+        asks.hidden = false;
+        link.querySelector("span").textContent = dayName(open.on, words);
+        link.dataset.place = "checkin/" + open.id;
+        portal.linkUp(asks);
       }
 
       // Words to all stand here with their days, since a pause or a plan's end has no week.

@@ -1,0 +1,69 @@
+"""Now asks for a run of which nothing was told, and leads to its check-in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from chromium import needs_chromium
+from js.view_page import served
+from portal_builder import PORTAL, make_case, make_plan, write_site
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+expect = sync_api.expect
+pytestmark = needs_chromium
+
+
+@pytest.fixture
+def page(browser: Any, tmp_path: Path) -> Iterator[Any]:
+    context = browser.new_context(
+        viewport={"width": 390, "height": 664},
+        timezone_id="Europe/Lisbon",
+        permissions=["clipboard-read", "clipboard-write"],
+    )
+    with served(tmp_path) as address:
+        page = context.new_page()
+        page.address = f"{address}/{PORTAL}/"
+        yield page
+    context.close()
+
+
+def opened(page: Any, day: int) -> Any:
+    """Its line, on a morning of February 2027; runs are on Tuesday 16, Thursday and Sunday."""
+    page.clock.set_fixed_time(datetime(2027, 2, day, 8))
+    page.goto("about:blank")
+    page.goto(page.address)
+    page.wait_for_selector("html[data-ready]", state="attached")
+    return page.locator(".untold").filter(visible=True)
+
+
+def test_a_run_of_which_nothing_was_told_is_asked_for_until_it_is(page: Any, tmp_path: Path):
+    write_site(tmp_path)
+    expect(opened(page, 13)).to_have_count(0)
+    asks = opened(page, 17)
+    expect(asks).to_contain_text("nothing yet of your run on Tue 16 Feb")
+    asks.locator("a").click()
+    expect(page.locator("[data-c-session]")).to_have_value("w5d1")
+
+    page.locator("[name=did][value=skipped]").check(force=True)
+    page.locator("[name=skipped][value=time]").check(force=True)
+    page.locator("[name=any][value=none]").check(force=True)
+    page.locator("[data-c-form] [data-c-copy]").click()
+    page.locator("[data-c-form] [data-c-sure-yes]").click()
+    expect(opened(page, 17)).to_have_count(0)
+    expect(opened(page, 19)).to_contain_text("Thu 18 Feb")
+
+
+def test_it_is_asked_for_two_days_and_of_nobody_who_need_not_tell(page: Any, tmp_path: Path):
+    write_site(tmp_path)
+    expect(opened(page, 18)).to_contain_text("Tue 16 Feb")
+    expect(opened(page, 19)).not_to_contain_text("Tue 16 Feb")
+
+    write_site(tmp_path, make_case(checkins="none"))
+    expect(opened(page, 17)).to_have_count(0)
+    write_site(tmp_path, None, make_plan(status="paused"))
+    expect(opened(page, 17)).to_have_count(0)
