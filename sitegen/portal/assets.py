@@ -36,7 +36,7 @@ WORKER = "worker.js"  # at the top of the site: it may only look after what lies
 STYLE = "portal.css"
 MAIN_SCRIPT = "portal.js"
 LATE_SCRIPT = "later.js"
-# Like beside like, since that packs better: by 150 bytes. Readers of runs lean on those before them.
+# Like beside like, which packs better by 150 bytes; readers of runs lean on those before them.
 LATER = (
     "views/beat/counting.js",
     "views/drills/late.js",
