@@ -172,6 +172,30 @@ def test_the_spread_of_a_week_reaches_from_its_lowest_to_its_highest_run():
     )
 
 
+def test_the_dots_of_fifty_weeks_stand_side_by_side_and_those_of_a_few_are_large():
+    def radii_and_gap(weeks: int, frame: Frame) -> tuple[set[float], float]:
+        mondays = [MONDAY + timedelta(weeks=n) for n in range(weeks)]
+        points = tuple(Point(on, 160, True, "week", 160, 160) for on in mondays)
+        svg = drawn(chart_of(points, (158,) * weeks), frame)
+        places = [place_of(point)[0] for point in points_of(svg)]
+        dots = svg.iter(f"{SVG}circle")
+        radii = {float(d.attrib["r"]) for d in dots if d.attrib["class"] == "dot"}
+        return radii, min(b - a for a, b in pairwise(places))
+
+    [few] = radii_and_gap(6, PHONE)[0]
+    [many], gap = radii_and_gap(50, PHONE)
+    assert few == 4.5
+    assert 2 <= many < few and 2 * many <= gap
+    assert radii_and_gap(50, WIDE)[0] == {4.5}
+
+
+def test_todays_line_does_not_cross_the_word_event():
+    chart = chart_of()._replace(today_label="today", event=MONDAY, event_label="event")
+    text = str(draw(chart, PHONE, str))
+
+    assert text.index('class="event-day"') < text.index("data-today") < text.index(">event<")
+
+
 def test_the_event_stands_on_its_day_and_today_is_left_to_the_browser():
     day = MONDAY + timedelta(days=10)
     chart = chart_of()._replace(today_label="today", event=day, event_label="event")

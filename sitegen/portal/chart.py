@@ -268,11 +268,13 @@ def _names(chart: Chart, frame: Frame, rates: Scale) -> Iterable[str]:
 def _days(chart: Chart, frame: Frame, days: Scale, span: tuple[date, date]) -> Iterable[str]:
     """The event, and today, which only the browser knows and then puts where it belongs."""
     top, bottom = frame.top - 4, frame.height - frame.bottom
+    event_words = ""
     if chart.event and span[0] <= chart.event < span[1]:
         x = days(chart.event.toordinal() + 0.5)
-        yield (
-            f'<path class="event-day" d="M{x} {top}V{bottom}"/><text class="label end" x="{x - 4}" '
-            f'y="{bottom - 10 - frame.letter}">{escape(chart.event_label)}</text>'
+        yield f'<path class="event-day" d="M{x} {top}V{bottom}"/>'
+        event_words = (
+            f'<text class="label end" x="{x - 4}" y="{bottom - 10 - frame.letter}">'
+            f"{escape(chart.event_label)}</text>"
         )
     if chart.today_label:
         across = f"{span[0]} {(span[1] - span[0]).days} {days.start} {days.end}"
@@ -280,10 +282,16 @@ def _days(chart: Chart, frame: Frame, days: Scale, span: tuple[date, date]) -> I
             f'<g display="none" data-today="{across}"><path class="today" d="M0 {top}V{bottom}"/>'
             f'<text class="label" x="4" y="{bottom - 6}">{escape(chart.today_label)}</text></g>'
         )
+    yield event_words  # last, so that today's line does not cross them
 
 
 def _points(points: Iterable[Point], days: Scale, rates: Scale) -> Iterable[str]:
-    """Filled within the band, hollow outside it, with the spread; an unseen disc takes a thumb."""
+    """Filled within the band, hollow outside it, with the spread; an unseen disc takes a thumb.
+
+    A dot is small enough that those of a year stand side by side.
+    """
+    a_week = (days.end - days.start) * 7 / (days.high - days.low)
+    radius = round(max(2.2, min(4.5, a_week * 0.42)), 1)
     for p in points:
         x, y = days(p.on.toordinal() + 0.5), rates(p.spm)
         name = "point" if p.inside else "point outside"
@@ -292,7 +300,7 @@ def _points(points: Iterable[Point], days: Scale, rates: Scale) -> Iterable[str]
         yield (
             f'<g class="{name}" transform="translate({x:g} {y:g})" role="img" tabindex="0" '
             f'aria-label="{escape(p.label)}">{spread}'
-            '<circle class="reach" r="12"/><circle class="dot" r="4.5"/></g>'
+            f'<circle class="reach" r="12"/><circle class="dot" r="{radius:g}"/></g>'
         )
 
 
