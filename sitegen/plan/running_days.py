@@ -29,7 +29,7 @@ HARD_FREE_DAYS = 2
 # A week that has so much more without the day that has least room leaves that one out. Common
 # practice, no source.
 CLEARLY_MORE = 1.25
-LEFT_OUT = N_(
+NO_RUN_ON = N_(
     "No run on {day}: its room for {room} min of running would keep the others as short, as none "
     "is more than its share of the week."
 )
@@ -70,7 +70,7 @@ def without(open_days: tuple[Offer, ...], days: Collection[int]) -> tuple[Offer,
 
 
 def left_out(case: Case, day: int, offer: Offer) -> Decision:
-    says = say(LEFT_OUT, day=DAYS[day], room=building.run_room(offer.minutes))
+    says = say(NO_RUN_ON, day=DAYS[day], room=building.run_room(offer.minutes))
     because = case.origins.at("week", DAYS[day])
     return Decision("spacing", says, because, "common practice, no source", warns=True)
 

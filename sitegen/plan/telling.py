@@ -17,7 +17,7 @@ from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import habit
 from sitegen.plan.drafting import CROWDED
-from sitegen.plan.running_days import LEFT_OUT
+from sitegen.plan.running_days import NO_RUN_ON
 from sitegen.plan.sharing import HELD
 from sitegen.rules import silence
 from sitegen.rules.days import UNLIMITED, monday_of, offers
@@ -140,7 +140,7 @@ def _words(case: Case, words: str, found: Sequence[tuple[Week, Decision]]) -> tu
         most = max(decision.before or 0 for _, decision in found)
         return _held(when, found), _room(case, [week for week, _ in found], most)
     hint = "offer running days with a day between them" if words == CROWDED else ""
-    if words == LEFT_OUT:
+    if words == NO_RUN_ON:
         hint = f"write a larger up_to for {found[0][1].says.values['day']}, or leave it"
     return f"{when}: {found[0][1].says}", hint
 
