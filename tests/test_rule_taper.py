@@ -146,3 +146,22 @@ def test_an_event_after_the_plan_changes_nothing() -> None:
     text = runner(more="goal: {event: {on: 2027-06-06, distance: 10 km}}")
 
     assert plan_of(text).sessions == plan_of(runner()).sessions
+
+
+@pytest.mark.parametrize("distance", ["5 km", "10 km", "half marathon", "marathon"])
+@pytest.mark.parametrize("every", [2, 3, 4, 5])
+def test_minutes_fall_from_week_to_week_also_after_an_easier_one(distance: str, every: int) -> None:
+    """Bosquet 2007: volume falls. 60 % of the peak after a week at half of it would be a rise."""
+    for end in range(6, 13):
+        last = date(2027, 1, 4) + timedelta(weeks=end, days=-1)
+        plan = plan_of(
+            runner(
+                baseline=BASE,
+                week=DAYS,
+                plan=f"{{from: 2027-01-04, weeks: {end}, ease: {{every: {every}, by: 50 %}}}}",
+                more=f"goal: {{event: {{on: {last}, distance: {distance}}}}}",
+            )
+        )
+        first = next(n for n, w in enumerate(plan.weeks) if w.kind in ("taper", "event"))
+        minutes = [training(w) for w in plan.weeks[first - 1 :]]
+        assert minutes == sorted(minutes, reverse=True), (end, minutes)

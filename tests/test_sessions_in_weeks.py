@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
-from itertools import combinations
+from itertools import combinations, product
 
 import pytest
 
@@ -215,3 +215,38 @@ def test_a_session_grows_each_time_that_it_was_run() -> None:
 
     assert found[:3] == [10, 15, 20]
     assert {s.kind for s in plan_of(text).sessions}.isdisjoint(HARD_KINDS)
+
+
+FEW_DAYS = (
+    "{tue: {}, sat: {}}",
+    "{tue: {}, thu: {}, sun: {}}",
+    "{tue: {}, thu: {}, sat: {}, sun: {}}",
+)
+
+
+def test_no_hard_session_stands_a_third_week_in_a_row_where_another_suits() -> None:
+    """Small weeks, in which few fit: there the one with most hard minutes would come each time."""
+    third, looked = [], 0
+    for week, minutes, growth in product(FEW_DAYS, (40, 60, 80, 120, 180), (0, 10)):
+        for event in ("", "5 km", "marathon")[: 3 if minutes >= 80 else 1]:
+            runs = week.count(":")
+            plan = plan_of(
+                runner(
+                    baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:30 /km, "
+                    f"week: {minutes} min, longest: {max(30, minutes * 6 // (5 * runs))} min, "
+                    f"runs: {runs}}}",
+                    week=week,
+                    plan="{from: 2027-01-04, weeks: 17, hard: {from_week: 1}, "
+                    f"growth: {growth} %}}",
+                    more=f"goal: {{event: {{on: 2027-05-02, distance: {event}}}}}" if event else "",
+                )
+            )
+            hard = [{s.workout for s in w.sessions if s.hard} for w in plan.weeks]
+            hard = [names for names in hard if names]
+            for one, two, three in zip(hard, hard[1:], hard[2:], strict=False):
+                looked += 1
+                third += [(week, minutes, growth, event, *(one & two & three))] * bool(
+                    one & two & three
+                )
+
+    assert looked > 300 and third == []
