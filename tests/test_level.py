@@ -251,3 +251,10 @@ def test_a_silent_week_says_the_same_on_its_sunday_as_on_monday():
     sunday, monday = (expand(case, MONDAY + WEEK * 4 - DAY * left) for left in (1, 0))
     bounds = [d.after for p in (sunday, monday) for d in p.weeks[4].decisions if d.rule == "guard"]
     assert len(bounds) == 2 and bounds[0] == bounds[1]
+
+
+def test_no_rounding_keeps_a_week_from_growing() -> None:
+    """Half a per cent of 120 min is less than a whole minute a week, and adds up all the same."""
+    weeks = told(client(growth="0.5 %"), lambda session: "done")
+
+    assert last_build(weeks) >= 120 + 4

@@ -117,3 +117,15 @@ def test_a_first_week_begun_on_its_monday_has_as_many_runs_as_the_next() -> None
 
     assert [len(runs_of(week)) for week in plan.weeks] == [2, 2]
     assert training(plan.weeks[0]) >= 0.9 * training(plan.weeks[1])
+
+
+def test_the_number_of_runs_that_the_coach_wrote_stays_however_long_they_get() -> None:
+    """Over 50 min a run, on average, one more would come by itself."""
+    week = week_text(("mon", "tue", "thu", "sat", "sun"))
+
+    def counts(plan: str) -> set[int]:
+        text = runner(baseline=REGULAR.replace("RUNS", "3"), week=week, plan=plan)
+        return {len(runs_of(w)) for w in plan_of(text).weeks if w.kind == "build"}
+
+    assert counts("{from: 2027-01-04, weeks: 8, enough: 6 h, runs: 3}") == {3}
+    assert max(counts("{from: 2027-01-04, weeks: 8, enough: 6 h}")) > 3
