@@ -25,6 +25,7 @@ from portal_builder import (
     read_templates,
     with_practice,
 )
+from sitegen.care import sentences
 from sitegen.model.case import Case, Origins
 from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, contrast
 from sitegen.model.plan import Decision, Part, Plan, Status
@@ -179,6 +180,19 @@ def test_a_sign_that_pauses_is_not_told_as_the_coachs_pause():
     assert text.count("Stop running. See a clinician today.") == 3
     assert "Your coach has paused it" not in text
     assert "Your coach has paused it" in document(plan=make_plan(status="paused"))
+
+
+def test_who_told_that_an_illness_is_over_is_not_asked_to_tell_it():
+    asks = "send a check-in when it is over"
+
+    def stopped(line: str) -> str:
+        why = Decision("illness", say(line), warns=True)
+        return document(plan=make_plan(status="paused", decisions=(why,), weeks=()))
+
+    over, ill = stopped(sentences.LINE_ILL_OVER), stopped(sentences.LINE_ILL)
+    assert over.count("One more day of rest</p>") == 2, "Now and Weeks"
+    # What the device keeps ready for its own check-ins asks for it, too.
+    assert (over.count(asks), ill.count(asks)) == (1, 3)
 
 
 @pytest.mark.parametrize(("rule", "status"), [

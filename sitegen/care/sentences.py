@@ -18,7 +18,9 @@ from typing import Literal, NamedTuple
 
 from sitegen.model.sentence import N_
 
-StopKind = Literal["now", "today", "self_harm", "pain", "rest", "ill", "ran", "screening", "file"]
+StopKind = Literal[
+    "now", "today", "self_harm", "pain", "rest", "ill", "over", "ran", "screening", "file"
+]
 
 
 class StopWords(NamedTuple):
@@ -105,6 +107,19 @@ STOPS: dict[StopKind, StopWords] = {
             N_(
                 "If it gets worse or does not settle, ask a doctor. With chest pain, fainting, "
                 "a racing heart or no breath at rest, call:"
+            ),
+        ),
+    ),
+    "over": StopWords(
+        N_("One more day of rest"),
+        (
+            N_(
+                "Good to hear that it is over. Do not run for one more day; after that the plan "
+                "goes on, easy, as soon as your coach brings this page up to date."
+            ),
+            N_(
+                "If it comes back, rest and say so. With chest pain, fainting, a racing heart or "
+                "no breath at rest, call:"
             ),
         ),
     ),

@@ -18,7 +18,7 @@ _KINDS: dict[str, StopKind] = {
     sentences.LINE_PAIN: "pain",
     sentences.LINE_REST: "rest",
     sentences.LINE_ILL: "ill",
-    sentences.LINE_ILL_OVER: "ill",
+    sentences.LINE_ILL_OVER: "over",
     sentences.LINE_RAN: "ran",
 }
 

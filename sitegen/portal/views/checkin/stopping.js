@@ -11,7 +11,7 @@
     factsOf, gradesOf, isTaken, stillActing, stopOf, holdOf, hurts, hasIllness,
   } = parts.reacting;
   // A device's stops and a build's own, the gravest first; "" is a plan that nothing stops.
-  const GRAVEST = ["now", "self_harm", "today", "screening", "pain", "ran", "rest", "ill", ""];
+  const GRAVEST = ["now", "self_harm", "today", "screening", "pain", "ran", "rest", "ill", "over", ""];
   const KEEP_DAYS = 28; // how long it is known that a build took one; no source
 
   /* Without storage it acts until the page is left. */
