@@ -240,8 +240,9 @@ class _Grower:
             if key is None:
                 self._pass_over(next(self.events))
             else:
-                self.keys[(*path, key)] = self._place(event)
-                entries[key] = self._node(next(self.events), (*path, key))
+                at = (*path, key)
+                self.keys[at] = self._place(event)
+                entries[key] = self._node(next(self.events), at)
         return entries
 
     def _key(self, event: Any, path: Path, entries: dict[str, Tree]) -> str | None:
@@ -281,7 +282,7 @@ class _Grower:
 
     def _scalar(self, event: Any, path: Path) -> str:
         text: str = event.value
-        if not event.style and _CURLY.fullmatch(text):
+        if not event.style and not text.isascii() and _CURLY.fullmatch(text):
             self.curly.add(path)
         if event.style == '"' and (bad := _UNSEEN.search(text)):
             self._tell(

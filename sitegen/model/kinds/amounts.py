@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from sitegen.model.kinds.kind import (
+    MOST_TEXTS,
     NUMBER,
     Kind,
     hint_for,
@@ -65,6 +67,7 @@ def whole(low: int, high: int, noun: str = "a whole number") -> Kind:
         if not low <= found <= high:
             raise out_of_range("whole-range", text, hint)
 
+    @lru_cache(maxsize=MOST_TEXTS)  # logs say few scores, and say them often
     def parse(text: str) -> int:
         if not _WHOLE.fullmatch(text):
             raise wrong("whole-form", text, "a whole number", hint)

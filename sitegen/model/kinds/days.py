@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from datetime import date, time
+from functools import lru_cache
 
 from sitegen.model.kinds.kind import (
+    MOST_TEXTS,
     Kind,
     out_of_range,
     quoted,
@@ -30,6 +32,7 @@ DAY_PATTERN = (
 )
 
 
+@lru_cache(maxsize=MOST_TEXTS)  # clients run on the same days
 def parse_date(text: str) -> date:
     hint = "write year-month-day, like 2027-01-18"
     if not _DATE.fullmatch(text):

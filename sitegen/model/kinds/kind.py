@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from sitegen.model.nearest import nearest_of
 
 MAX_QUOTED = 40
+MOST_TEXTS = 4096  # whose values are kept, of a kind that clients write alike
 
 
 class Unfit(ValueError):

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from sitegen.model.kinds.kind import (
+    MOST_TEXTS,
     NUMBER,
     Kind,
     hint_for,
@@ -34,6 +36,7 @@ _UP_TO_A_DAY = "over 0 and at most 24 h"
 _DURATION_FORM = "`45 min`, `1 h`, `1 h 10 min`, `90 s`"
 
 
+@lru_cache(maxsize=MOST_TEXTS)  # logs say few lengths and rates, and say them often
 def _duration(text: str, allow_zero: bool) -> Duration:
     found = _DURATION.fullmatch(text)
     if not found or not any(found.groups()):
@@ -228,6 +231,7 @@ CADENCE_RANGE = (100, 240)
 _CADENCE_BOUNDS = f"lies between {CADENCE_RANGE[0]} and {CADENCE_RANGE[1]} spm"
 
 
+@lru_cache(maxsize=MOST_TEXTS)
 def parse_cadence(text: str) -> Cadence:
     found = _CADENCE.fullmatch(text)
     if not found:
