@@ -47,9 +47,9 @@ STOPS: dict[StopKind, StopWords] = {
         N_("Stop. Call for help now."),
         (
             N_(
-                "What you told can be a sign of something serious. If it is there now, or comes "
-                "again, call the emergency number at once. If it has gone, see a doctor today all "
-                "the same."
+                "What you describe can be a sign of something serious. If it is there now, or "
+                "comes again, call the emergency number at once. If it has gone, see a "
+                "doctor today all the same."
             ),
             N_("Do not drive yourself, and do not wait for your coach to answer."),
         ),
@@ -59,8 +59,8 @@ STOPS: dict[StopKind, StopWords] = {
         N_("Stop running. See a clinician today."),
         (
             N_(
-                "What you told has to be looked at by a licensed clinician today, before you run "
-                "again. If you can't reach one, call your local medical helpline."
+                "What you describe has to be looked at by a licensed clinician today, before you "
+                "run again. If you can't reach one, call your local medical helpline."
             ),
             N_("If it gets worse, or you feel faint or have chest pain, call:"),
         ),

@@ -40,10 +40,10 @@ LISTEN_PAGE: Mapping[str, str] = {
     "old": N_("This browser can't listen. There is a way without it:"),
     "ear": N_("By your own ear"),
     "no-stretch": N_(
-        "This takes five minutes of running without a break, and no session of your next seven "
-        "days has so much. Run no longer for it."
+        "This takes five minutes of running without a break, and no session in your next seven "
+        "days has that much. Don't run longer for it."
     ),
-    "first-on": N_("The first that has is on {date}; from a week before it stands here."),
+    "first-on": N_("The first that is long enough: {date}. It shows here from a week before."),
     "no-run": N_(
         "No running is planned for you in the next seven days, so this waits until it is."
     ),
@@ -51,7 +51,7 @@ LISTEN_PAGE: Mapping[str, str] = {
         "Ended after the first part, as the others would not be heard either. The microphone is "
         "off."
     ),
-    "ear-within": N_("Stay within the running of your own session, and run no longer for this."),
+    "ear-within": N_("Stay within your own session's running; don't run longer for this."),
     "ear-usual": N_("Run a minute as usual. Are your steps quiet, loud, or something between?"),
     "ear-quieter": N_("Run a minute more quietly, at the same speed, and listen again."),
     "ear-count": N_("In each of them, count your steps for 30 seconds with the button above."),
