@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sitegen.checkins.letters import Letter
 from sitegen.checkins.salvage import kept_message, stop_entries
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.practice import Practice
@@ -151,7 +152,7 @@ def test_a_sign_dated_ahead_counts_from_today() -> None:
 
 
 def test_a_message_without_a_check_in_waits_under_its_day() -> None:
-    name, text = kept_message("6.txt", "I fainted", ("fainting",), TODAY)
+    name, text = kept_message(Letter("6.txt", ""), "I fainted", ("fainting",), TODAY)
 
     assert name.startswith("2027-01-12-") and text.endswith("\n\nI fainted\n")
 

@@ -180,6 +180,12 @@ def _said(text: str, own: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(one.sign for one in spoken(text, own) if not one.is_denied)
 
 
+def is_of_health(text: str) -> bool:
+    """Whether a text has a word of health or of a body that runs, in any language of the list."""
+    low = f" {' '.join(re.findall(r'[a-z]+', plain(text)))} "
+    return any(_whole(language.words.ABOUT_HEALTH).search(low) for language in WORD_LISTS)
+
+
 def clauses(text: str) -> tuple[str, ...]:
     """A text's sentences in small letters, without accents; words and commas one space apart."""
     low = plain(text)

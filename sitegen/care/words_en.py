@@ -23,6 +23,17 @@ LASTING = (
     r"hours?|than (?:usual|normal)|the whole way|walking (?:home|to))"
 )
 
+# A message with any of these is about somebody's health or a body that runs: it is for a person to
+# read, whether or not it speaks of danger.
+ABOUT_HEALTH = (
+    rf"{parts_en.SORE}|swell\w*|swollen|stiff\w*|injur\w*|strain\w*|sprain\w*|limp\w*|numb\w*|"
+    r"dizz\w*|faint\w*|breath\w*|bleed\w*|blood|fever\w*|ill|illness|sick|unwell|worse|doctors?|"
+    r"gp|physio\w*|clinic\w*|hospital|surger\w+|operat\w+|fractur\w*|broke|broken|fell|pregnan\w*|"
+    r"pills?|tablets?|medicines?|medication|antibiotics?|diabet\w*|asthma|strokes?|hearts?|chest|"
+    r"knees?|ankles?|calf|calves|shins?|achilles|heels?|foot|feet|toes?|hips?|groin|hamstrings?|"
+    r"thighs?|joints?|bones?|tendons?"
+)
+
 # A sentence without any of these can't speak of the sign: most are passed over quickly.
 KEYS = """
 chest_pain: chest, heart, angina, breast, sternum, left arm

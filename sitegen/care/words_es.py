@@ -21,6 +21,16 @@ LASTING = (
     r"a un ritmo (?:muy )?suave)"
 )
 
+ABOUT_HEALTH = (
+    rf"{parts_es.SORE}|hinch\w+|inflam\w+|rigid\w+|lesi\w+|esguince\w*|torced\w+|torci\w*|coj\w+|"
+    r"dormid\w+|mare\w+|desma\w+|respir\w+|ahog\w+|sangr\w+|fiebre|enferm\w*|gripe|tos|peor|"
+    r"medic[oa]s?|fisio\w*|clinic\w+|hospital|urgencias|oper\w+|fractur\w*|rot[oa]|cai|caida|"
+    r"embaraz\w*|pastillas?|pildoras?|medicinas?|medicacion|antibioticos?|diabet\w*|asma|infartos?|"
+    r"ictus|corazon|pecho|rodillas?|tobillos?|gemelos?|pantorrillas?|tibias?|espinillas?|aquiles|"
+    r"talon(?:es)?|pies?|dedos?|caderas?|ingles?|isquios?|muslos?|articulacion(?:es)?|huesos?|"
+    r"tendon(?:es)?"
+)
+
 # A sentence without any of these can't speak of the sign: most are passed over quickly.
 KEYS = """
 chest_pain: pecho, opresion, torax, esternon, corazon, infarto, angina, brazo izquierdo

@@ -33,6 +33,7 @@ from sitegen.checkins.limits import (
     spoken_signs,
     why_unread,
 )
+from sitegen.checkins.ours import SoughtWords, first_words, is_ours
 from sitegen.checkins.posting import Posted, post
 from sitegen.checkins.run_file import SNIFFED, looks_like_a_run
 from sitegen.checkins.run_gpx import Local
@@ -44,6 +45,7 @@ from sitegen.portal.run_file import LIMITS
 from sitegen.practice.opening import Progress
 
 ALL_ASIDE = f"read them now, they are kept in {ASIDE} ({BY_WORDS})"
+NOBODY = SoughtWords()
 MOST_BYTES = 32 * 1024 * 1024  # a mail with photographs
 
 
@@ -56,12 +58,12 @@ def letters_in(
     loose: list[tuple[Letter, tuple[str, ...]]],
     progress: Progress | None,
     local: Local | None = None,
-    own: Sequence[str] = (),
+    known: SoughtWords = NOBODY,
 ) -> Iterator[Letter]:
     """What can be read of what was named; what can't is a problem.
 
     A run's own file is read with ``local``, the clock where its client is. Words of danger outside
-    of check-ins, the coach's ``own`` with them, go to ``first``: nothing else would tell of them.
+    of check-ins, the coach's own with them, go to ``first``: nothing else would tell of them.
     """
     if typed is not None:
         if looks_like_a_run("", typed):
@@ -69,12 +71,12 @@ def letters_in(
             letter = run_letter(STANDARD_INPUT, size, lambda a, b: typed[a:b], local, problems)
             yield from [letter] if letter else []
         else:
-            yield from _read(STANDARD_INPUT, typed, False, problems, first, loose, "error", own)
+            yield from _read(STANDARD_INPUT, typed, False, problems, first, loose, "error", known)
     for done, path in enumerate(paths):
         if progress is not None:
             progress(done, len(paths), "reading")
         if not path.is_dir():
-            yield from _read_file(path, clients, problems, first, loose, "error", local, own)
+            yield from _read_file(path, clients, problems, first, loose, "error", local, known)
             continue
         try:
             inside = sorted(p for p in path.iterdir() if p.is_file() and p.name[0] != ".")
@@ -85,7 +87,7 @@ def letters_in(
         for done_inside, one in enumerate(inside):
             if progress is not None:
                 progress(done_inside, len(inside), f"reading {path.name}")
-            yield from _read_file(one, clients, problems, first, loose, "warning", local, own)
+            yield from _read_file(one, clients, problems, first, loose, "warning", local, known)
 
 
 def _read_file(
@@ -96,7 +98,7 @@ def _read_file(
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
     local: Local | None,
-    own: Sequence[str],
+    known: SoughtWords,
 ) -> Iterator[Letter]:
     origin = Origin(path.as_posix())
     try:
@@ -115,7 +117,7 @@ def _read_file(
         problems.append(Problem(origin, why, "check its name", "checkin-file"))
         return
     aside = path.resolve().parent == (clients / ASIDE).resolve()
-    yield from _read(path.as_posix(), data, aside, problems, first, loose, level, own)
+    yield from _read(path.as_posix(), data, aside, problems, first, loose, level, known)
 
 
 def _run_in(
@@ -136,11 +138,11 @@ def _read(
     first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
-    own: Sequence[str],
+    known: SoughtWords,
 ) -> Iterator[Letter]:
     if len(data) > MOST_BYTES:
         letter = Letter(name, rough_words(data), aside)
-        keep_unread(letter, TooMuch("it has over 32 MiB"), problems, first, loose, own)
+        keep_unread(letter, TooMuch("it has over 32 MiB"), problems, first, loose, known.urgent)
         return
     told: list[Problem] = []
     urgent: list[SaidLine] = []
@@ -149,9 +151,10 @@ def _read(
         with limited():
             check_mail(name, data)
             letter = letter_of(name, data, aside)
-            letters = [*_with_check_in(letter, told, urgent, found, level, own)]
+            letters = [*_with_check_in(letter, told, urgent, found, level, known)]
     except Exception as error:  # whatever a reader makes of what strangers send
-        keep_unread(Letter(name, rough_words(data), aside), error, problems, first, loose, own)
+        letter = Letter(name, rough_words(data), aside)
+        keep_unread(letter, error, problems, first, loose, known.urgent)
         return
     problems += told
     first += urgent
@@ -219,11 +222,11 @@ def _with_check_in(
     first: list[SaidLine],
     loose: list[tuple[Letter, tuple[str, ...]]],
     level: Severity,
-    own: Sequence[str],
+    known: SoughtWords,
 ) -> Iterator[Letter]:
     found = blocks(letter)
     check_entries(found)
-    signs = said(_outside(letter, found), own)
+    signs = said(_outside(letter, found), known.urgent)
     if signs:
         what = (
             "the words around a check-in speak" if found else "a message without a check-in speaks"
@@ -237,9 +240,13 @@ def _with_check_in(
                 signs,
             )
         )
-    # pasted, or named itself: it may lie nowhere else
-    is_lost = not found and level == "error" and bool(uncommented(letter.text).strip())
-    if (signs or is_lost) and (not letter.aside or not found):
+    # pasted, or named itself: it may lie nowhere else; in a folder there are others' mails too
+    is_kept = not found and (
+        bool(uncommented(letter.text).strip())
+        if level == "error"
+        else is_ours(letter, known.names())
+    )
+    if (signs or is_kept) and (not letter.aside or not found):
         loose.append((letter, signs))
     if found:
         yield letter
@@ -247,8 +254,10 @@ def _with_check_in(
     hint = "a check-in begins with a line like Check-in ABCD-EFGH"
     if signs:  # never mildly, wherever it lay
         level, hint = "error", f"read it and act on it, then take it away; {hint}"
-    origin = Origin(letter.name)
-    problems.append(Problem(origin, "no check-in stands here", hint, "checkin-none", level))
+    elif is_kept and not letter.aside:
+        level, hint = "error", f"it is kept aside: read it, then sitegen alarms; {hint}"
+    wrong = f"no check-in stands here{first_words(letter)}"
+    problems.append(Problem(Origin(letter.name), wrong, hint, "checkin-none", level))
 
 
 def _outside(letter: Letter, found: Sequence[Block]) -> str:

@@ -41,6 +41,8 @@ class Letter:
     text: str
     aside: bool = False
     subject: str = ""  # of a mail
+    sender: str = ""  # of a mail
+    is_bulk: bool = False  # a mail to many, by the headers that such a one has
     unread: str = ""  # why it can't be read; then its text is whatever words stand in it
     runs: tuple[RunRead, ...] = ()  # of a run's own file; then its text is the entries of those
 
@@ -59,8 +61,13 @@ def letter_of(name: str, data: bytes, aside: bool = False) -> Letter:
     """What a file holds, as text: a saved mail is opened, any encoding is tried."""
     opens = is_mail(name, data)
     text = mail_text(data) if opens else decoded_mail(data)
-    subject = _subject(BytesHeaderParser().parsebytes(data)) if opens else ""
-    return Letter(name, _UNREAL.sub("\ufffd", text), aside, _UNREAL.sub("\ufffd", subject))
+    if not opens:
+        return Letter(name, _UNREAL.sub("\ufffd", text), aside)
+    head = BytesHeaderParser().parsebytes(data)
+    text, subject, sender = (
+        _UNREAL.sub("\ufffd", part) for part in (text, _subject(head), _header(head, "From"))
+    )
+    return Letter(name, text, aside, subject, sender, "List-Unsubscribe" in head)  # RFC 2369
 
 
 def decoded_mail(data: bytes, charset: str = "utf-8") -> str:
@@ -109,10 +116,14 @@ def _has_head(text: str) -> bool:
 
 
 def _subject(mail: Message) -> str:
-    raw = str(mail.get("Subject", ""))
+    return re.sub(r"^(?:\s*\w{1,4}:)+\s*", "", _header(mail, "Subject"))
+
+
+def _header(mail: Message, name: str) -> str:
+    raw = str(mail.get(name, ""))
     with suppress(ValueError, LookupError, HeaderParseError):
         raw = str(make_header(decode_header(raw)))
-    return re.sub(r"^(?:\s*\w{1,4}:)+\s*", "", raw)
+    return raw
 
 
 def _part_text(part: Message) -> str:

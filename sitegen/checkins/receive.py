@@ -16,12 +16,14 @@ from zoneinfo import ZoneInfo
 
 from sitegen import world
 from sitegen.checkins.aside import codes_of, fingerprint, read_aside, urgent_words
-from sitegen.checkins.inbox import letters_in, post_apart
+from sitegen.checkins.inbox import letters_in, message_of, post_apart
 from sitegen.checkins.letters import Letter
+from sitegen.checkins.ours import is_text, sought_words
 from sitegen.checkins.posting import Posted
 from sitegen.checkins.run_gpx import Local
 from sitegen.checkins.run_letters import run_lines, runs_json
 from sitegen.checkins.said_lines import SaidLine, few
+from sitegen.checkins.salvage import is_cut
 from sitegen.checkins.signing import with_signed
 from sitegen.checkins.taking import Shelf
 from sitegen.model.problem import Origin, Problem
@@ -72,8 +74,8 @@ def receive(
         clients_dir: The practice's folder.
         as_of: The day; None means today, where each client is.
         whose: The client whose the coach says that these are, where no code does. A run's own
-            file, GPX or CSV, is taken only so; so is a message that speaks of danger without a
-            check-in, as ``said`` of today.
+            file, GPX or CSV, is taken only so; so is a message without a check-in, as ``said`` of
+            today.
         progress: Told of each file read, and each client's log.
 
     Returns:
@@ -97,8 +99,9 @@ def receive(
     data = typed.encode("utf-8", "surrogateescape") if isinstance(typed, str) else typed
     local = None if whose is None else _clock_of(listed, whose)
     own = urgent_words(clients_dir)
+    sought = sought_words(clients_dir, listed.all_ids, own)
     letters = list(
-        letters_in(paths, data, clients_dir, problems, first, loose, progress, local, own)
+        letters_in(paths, data, clients_dir, problems, first, loose, progress, local, sought)
     )
     posted = post_apart(letters, codes, ids, whose or "", problems, first, loose, own)
     posted = with_signed(posted, keys.links if keys else {})
@@ -106,11 +109,12 @@ def receive(
     stopped = None
     try:
         if whose is not None:
-            # without a sign only what she looked at aside: a file may be no message at all
-            hers = [one for one in loose if one[1] or one[0].aside]
-            known = shelf.take_messages(whose, hers)
-            loose = [one for one in loose if one[0] not in known]
-            gone = {letter.name for letter in known}
+            # without a sign only what has words, or she looked at aside: it may be a photograph
+            hers = [one for one in loose if one[1] or one[0].aside or is_text(one[0])]
+            taken = shelf.take_messages(whose, hers)
+            # what the log has not room for is kept whole
+            loose = [one for one in loose if one[0] not in taken or is_cut(message_of(one[0]))]
+            gone = {letter.name for letter in taken}
             problems = [
                 p for p in problems if p.code != "checkin-none" or p.origin.file not in gone
             ]

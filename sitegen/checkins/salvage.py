@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 from sitegen.care.named import kept_words, signs_in
 from sitegen.care.signs import sign_words
+from sitegen.checkins.letters import Letter
 from sitegen.checkins.posting import DAYS_BACK
 from sitegen.model.case import Case
 from sitegen.model.checkin import SIGNS, CheckIn
@@ -107,6 +108,11 @@ def said_entry(
     return {**tree, "said": said}
 
 
+def is_cut(text: str) -> bool:
+    """Whether a message is longer than what of it goes into the log."""
+    return len(one_line(text)) > MOST_SAID
+
+
 def _unsigned(entry: CheckIn) -> CheckIn:
     """An entry without what it says of its signature, which is not yet looked at in a text."""
     told = entry.written - {"signed"}
@@ -160,24 +166,25 @@ def _settled(case: Case, as_of: date) -> frozenset[int]:
     )
 
 
-def kept_message(
-    name: str, text: str, signs: Sequence[str], day: date, unread: str = ""
-) -> tuple[str, str]:
+def kept_message(letter: Letter, text: str, signs: Sequence[str], day: date) -> tuple[str, str]:
     """The name and the text of the file in which a message waits that has, or gives, no check-in.
 
     Args:
-        name: Where it came from.
+        letter: Where it came from, and why it can't be read.
         text: The message, its subject with it.
         signs: The signs of which it speaks.
         day: The day.
-        unread: Why it can't be read.
     """
     mark = hashlib.sha256(text.encode("utf-8")).hexdigest()[:8]
     told = ", ".join(map(sign_words, signs))
-    what = f"a message that can't be read: {unread}" if unread else "a message without a check-in"
+    what = "a message without a check-in"
+    if letter.unread:
+        what = f"a message that can't be read: {letter.unread}"
+    sender = one_line(letter.sender)
+    wrote = f"# The mail says that it is from {sender}.\n" if sender else ""
     speaks = f"# By its words it speaks of {told}.\n" if told else ""
     head = (
-        f"# Kept aside on {day}, from {' '.join(name.split())}: {what}.\n{speaks}"
+        f"# Kept aside on {day}, from {' '.join(letter.name.split())}: {what}.\n{wrote}{speaks}"
         "# Read it, speak to who wrote it, and take it away; or answer: sitegen alarms\n\n"
     )
     return f"{day}-{mark}.txt", harmless(f"{head}{text.rstrip()}\n")

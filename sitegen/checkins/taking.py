@@ -115,7 +115,7 @@ class Shelf:
                 continue  # it waits there already
             text = message_of(letter)
             day = self.as_of or world.today(zone)
-            name, kept = kept_message(letter.name, text, signs, day, letter.unread)
+            name, kept = kept_message(letter, text, signs, day)
             path, problems = self._shelve(letter, Aside(name, kept, (), signs))
             self.problems += problems
             if path:

@@ -1,0 +1,81 @@
+"""Messages without a check-in: which of them a person has to read, and which are plainly nobody's.
+
+A folder of mail holds newsletters and photographs too. What is named, pasted or dropped is kept
+whatever it says.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+from sitegen.care.words import is_of_health, plain
+from sitegen.checkins.letters import Letter
+from sitegen.model.kinds import quoted
+from sitegen.practice.namesakes import written_name
+from sitegen.practice.opening import CLIENT
+from sitegen.terminal.output import harmless
+
+MOST_SEARCHED = 40_000  # characters, of its beginning
+_ODD = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f-\x9f\ufffd]")
+_WORD = re.compile(r"\b[^\W\d_]{2,30}\b")
+
+
+class SoughtWords(NamedTuple):
+    """What a message is searched for: the coach's urgent words, and how clients are called."""
+
+    urgent: tuple[str, ...] = ()
+    names: Callable[[], frozenset[str]] = frozenset
+
+
+def sought_words(clients: Path, ids: Iterable[str], urgent: tuple[str, ...]) -> SoughtWords:
+    """What is known of a practice. Names are looked up when the first message needs them."""
+
+    @cache
+    def names() -> frozenset[str]:
+        found = {" ".join(_words(id)) for id in ids}
+        for id in ids:
+            try:
+                written = written_name((clients / f"{id}{CLIENT}").read_bytes())
+            except OSError:
+                continue
+            words = _words(written.alike) if written else []
+            found |= {word for word in words[:1] if len(word) > 2} | {" ".join(words)}
+        return frozenset(found - {""})
+
+    return SoughtWords(urgent, names)
+
+
+def is_text(letter: Letter) -> bool:
+    """Whether it has words that a person can read: no photograph."""
+    some = letter.text[:MOST_SEARCHED]
+    return len(_ODD.findall(some)) * 100 <= len(some) and bool(_WORD.search(some))
+
+
+def is_ours(letter: Letter, names: frozenset[str]) -> bool:
+    """Whether a client may have written it: it names one, or has a word of health in it.
+
+    A mail to many, as a newsletter, has to name one: words of health are its trade.
+    """
+    if not is_text(letter):
+        return False
+    text = f"{letter.sender}\n{letter.subject}\n{letter.text[:MOST_SEARCHED]}"
+    said = f" {' '.join(_words(text))} "
+    if any(f" {name} " in said for name in names):
+        return True
+    return not letter.is_bulk and is_of_health(text)
+
+
+def first_words(letter: Letter) -> str:
+    """``: "Knee again"``, by which a coach knows a message: its subject and first words."""
+    if not is_text(letter):
+        return ""
+    told = ": ".join(part for part in (letter.subject.strip(), letter.text.strip()) if part)
+    return f": {harmless(quoted(told))}"
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"\w+", plain(text))

@@ -1,0 +1,100 @@
+"""Messages without a check-in: which are kept and asked about, and which are plainly nobody's."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from receive_case_files import TODAY, practice
+from sitegen.checkins.aside import read_aside
+from sitegen.checkins.receive import Received, receive
+
+FROM = "From: somebody <s@example.org>\n"
+KEPT = {
+    "a knee, no sign": "Subject: hi\n\nMy knee is bad again, cannot bend it.",
+    "a score": "Subject: hi\n\nIt hurts 6 out of 10 since Tuesday, what do I do?",
+    "in Spanish": "Subject: hola\n\nMe duele la rodilla al bajar escaleras.",
+    "her first name": "Subject: next week\n\nMara here, can we move Thursday?",
+    "her id in the sender": "From: Theo B. <x@example.org>\nSubject: next week\n\nCan we talk?",
+    "a name in a mail to many": "List-Unsubscribe: <mailto:x@example.org>\n\nMara: see you.",
+}
+NOBODYS = {
+    "a newsletter": "List-Unsubscribe: <mailto:x@example.org>\nSubject: For your knees\n\nShoes.",
+    "lunch": "Subject: lunch on Friday?\n\nSee you at one.",
+}
+
+
+@pytest.fixture
+def clients(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    practice(tmp_path)
+    Path("mail").mkdir()
+    return Path("clients")
+
+
+def folder_with(clients: Path, text: str) -> Received:
+    Path("mail/a.eml").write_text(text if text.startswith("From:") else FROM + text)
+    return receive([Path("mail")], None, clients, TODAY)
+
+
+@pytest.mark.parametrize("name", KEPT)
+def test_of_a_folder_what_may_be_a_client_s_is_kept_and_asked_about(
+    clients: Path, name: str
+) -> None:
+    result = folder_with(clients, KEPT[name])
+
+    (kept,) = (clients / ".aside").iterdir()
+    body = KEPT[name].partition("\n\n")[2]
+    text = kept.read_text("utf-8")
+    assert body in text and "@example.org>" in text, "what it says, and who wrote it"
+    (problem,) = result.problems
+    assert (problem.level, result.status) == ("error", 1)
+    assert problem.hint.startswith("it is kept aside")
+    assert [one.signs for one in read_aside(clients, {}, ())] == [()], "an alarm, of no sign"
+
+
+@pytest.mark.parametrize("name", NOBODYS)
+def test_what_is_plainly_nobodys_is_a_warning_that_quotes_its_subject(
+    clients: Path, name: str
+) -> None:
+    result = folder_with(clients, NOBODYS[name])
+
+    assert not (clients / ".aside").exists()
+    (problem,) = result.problems
+    subject = NOBODYS[name].partition("Subject: ")[2].partition("\n")[0]
+    assert problem.level == "warning" and subject in problem.message
+
+
+def test_a_newsletter_that_speaks_of_danger_is_kept_all_the_same(clients: Path) -> None:
+    folder_with(clients, "List-Unsubscribe: <mailto:x@example.org>\n\nI had chest pain.")
+    assert read_aside(clients, {}, ())[0].signs == ("chest_pain",)
+
+
+def test_a_photograph_is_kept_of_no_folder_and_goes_into_no_log(clients: Path) -> None:
+    Path("mail/photo.jpg").write_bytes(b"\xff\xd8\xff\xe0 knee hurts \x00\x01\x02" * 100)
+    receive([Path("mail")], None, clients, TODAY)
+    assert not (clients / ".aside").exists()
+
+    log = (clients / "mara.log.yaml").read_bytes()
+    receive([Path("mail/photo.jpg")], None, clients, TODAY, "mara")
+    assert (clients / "mara.log.yaml").read_bytes() == log
+
+
+def test_a_message_whose_client_the_coach_names_is_that_clients(clients: Path) -> None:
+    Path("m.txt").write_text("Saw the doctor, all fine. Shall I start again?\n")
+    result = receive([Path("m.txt")], None, clients, TODAY, "mara")
+
+    assert (result.status, result.problems) == (0, ())
+    log = (clients / "mara.log.yaml").read_text("utf-8")
+    assert log.endswith('  said: "Saw the doctor, all fine. Shall I start again?"\n')
+    assert not (clients / ".aside").exists()
+
+
+def test_what_the_log_has_no_room_for_is_kept_whole(clients: Path) -> None:
+    text = "All went well. " * 60 + "And what about Sunday?\n"
+    receive([], text, clients, TODAY, "mara")
+
+    assert "All went well." in (clients / "mara.log.yaml").read_text("utf-8")
+    (kept,) = (clients / ".aside").iterdir()
+    assert "And what about Sunday?" in kept.read_text("utf-8")
