@@ -258,3 +258,19 @@ def test_no_rounding_keeps_a_week_from_growing() -> None:
     weeks = told(client(growth="0.5 %"), lambda session: "done")
 
     assert last_build(weeks) >= 120 + 4
+
+
+def test_a_step_back_after_pain_lowers_the_level_and_not_this_week_alone() -> None:
+    """Two runs in a row at 4 of 10: from there it is built anew, a fifth lower (care.md 3)."""
+
+    def level(pain: int) -> float:
+        scores = {"2027-01-12": pain, "2027-01-14": pain}
+        log = [
+            {"on": on, "ran": "44 min", "pain": {"during": str(scores.get(on, 0))}}
+            for on in (f"2027-01-{day:02}" for day in (5, 7, 10, 12, 14, 17, 19, 21, 24))
+        ]
+        plan = plan_of(client(), log, "2027-01-25")
+        return next(w.worth for w in plan.weeks[3:] if w.kind == "build")
+
+    assert 0.6 < level(4) / level(0) < 0.85
+    assert level(2) == level(0)
