@@ -274,3 +274,14 @@ def test_a_step_back_after_pain_lowers_the_level_and_not_this_week_alone() -> No
 
     assert 0.6 < level(4) / level(0) < 0.85
     assert level(2) == level(0)
+
+
+@pytest.mark.parametrize("minutes", [60, 160])
+def test_after_the_coachs_own_week_it_goes_on_from_the_level_before(minutes: int) -> None:
+    """Made lighter or heavier, and all of it run: a decision, and no measurement."""
+    text = client(weeks=5) + f"changes: [{{week: 2, minutes: {minutes} min, because: x}}]\n"
+    weeks = plan_of(text).weeks
+    (room,) = (d for d in weeks[2].decisions if d.rule == "volume")
+
+    assert weeks[1].by_coach and training(weeks[1]) == minutes
+    assert room.before == training(weeks[0]) == 132
