@@ -66,8 +66,8 @@ HOUSE = {*ACT, "same", "outside"}
 UNDONE = {"done", "act", "alarms", "problems"}
 SHOWN_ACT = {"client", "says", "file", "entries", "lines", "becomes", "weeks", "warnings"}
 SHEET = {
-    "client", "name", "group", "as_of", "status", "behind", "ahead", "seen_on", "changed", "asks",
-    "alarm", "silent", "private",
+    "client", "name", "group", "as_of", "status", "behind", "said", "ahead", "seen_on", "changed",
+    "asks", "alarm", "silent", "private",
 }  # fmt: skip
 BEHIND = {
     "number", "start", "told_minutes", "done_minutes", "told_runs", "done_runs", "pain",

@@ -16,9 +16,9 @@ import pytest
 from chromium import needs_chromium
 from commands import sitegen
 from sitegen import world
-from sitegen.coach.sheet import Asked, SheetRow, WeekAhead, WeekBehind, evening_sheet
+from sitegen.coach.sheet import Asked, Said, SheetRow, WeekAhead, WeekBehind, evening_sheet
 from sitegen.coach.sheet_page import sheet_page
-from sitegen.coach.sheet_shown import behind_words, sheet_lines
+from sitegen.coach.sheet_shown import behind_words, said_words, sheet_lines
 from sitegen.site.change_words import change_words
 from sitegen.site.notes import SHEET_FILE
 
@@ -80,6 +80,33 @@ def test_what_changed_since_the_client_saw_it_is_told(rows: dict[str, dict[str, 
     assert bram["seen_on"] == "2027-02-12"
     assert any("Tue 16 Feb" in line and "(was easy 99 min)" in line for line in bram["changed"])
     assert rows["ayla"]["changed"] == [] and rows["ayla"]["seen_on"] is None
+
+
+def test_the_latest_words_of_a_client_stand_in_each_form_of_the_sheet(practice: Path) -> None:
+    first, *_ = (practice / "clients" / "bram.log.yaml").read_text().partition("- on: 2027-02-08")
+    words = ("Felt light.", "Headache since the fall", "Long " * 50, "Wind,\n and <rain>")
+    told = [
+        f"- {{on: 2027-02-{day:02}, ran: 30 min, said: {json.dumps(text)}}}\n"
+        for day, text in zip((7, 13, 9, 10), words, strict=True)
+    ]
+    (practice / "clients" / "bram.log.yaml").write_text(first + "".join(told))
+    shown = sitegen("sheet", "--json", "--print", *AS_OF, cwd=practice).stdout
+    (row,) = (row for row in json.loads(shown) if row["client"] == "bram")
+    assert [(one["on"], one["says"]) for one in row["said"][:2]] == [
+        ("2027-02-13", "Headache since the fall"), ("2027-02-10", "Wind, and <rain>")
+    ]  # fmt: skip
+    assert len(row["said"]) == 3, "of the week behind alone"
+    cut = row["said"][2]["says"]
+    assert cut.endswith("…") and len(cut) == 121
+    line = f'Sat "Headache since the fall"; Wed "Wind, and <rain>"; Tue "{cut}"'
+    assert f"  said    {line}" in sitegen("sheet", *AS_OF, cwd=practice).stdout
+    page = (practice / "desk" / "sheet.html").read_text()
+    assert "Sat &#34;Headache since the fall&#34;; Wed &#34;Wind, and &lt;rain&gt;&#34;" in page
+
+
+def test_many_words_are_counted_beyond_the_latest_three() -> None:
+    said = [Said(f"2027-02-{day}", f"word {day}") for day in (14, 13, 12, 11, 10)]
+    assert said_words(said) == 'Sun "word 14"; Sat "word 13"; Fri "word 12"; 2 more in the log'
 
 
 def test_a_stop_is_a_change_while_the_client_still_sees_runs(practice: Path) -> None:
@@ -235,7 +262,7 @@ def test_twenty_clients_with_much_to_say_are_one_sheet_of_paper(browser, tmp_pat
     row = SheetRow(
         "x", "Somebody with a Long Name", "coming-back", "2027-02-14", "active", (0, 0.0), behind,
         WeekAhead(6, "2027-02-15", "build", 250.0, ()), "2027-02-12", (much,), (Asked("x", much),),
-        True, True, much,
+        True, True, much, (Said("2027-02-13", much[:120]),) * 4,
     )  # fmt: skip
     sheets = {}
     for count in (20, 45):

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 WEEK = timedelta(days=7)
 DAY = timedelta(days=1)
+SAID_LENGTH = 120  # characters of what a client said: about what its cell of the printed page holds
 
 
 class WeekBehind(NamedTuple):
@@ -75,6 +76,13 @@ class WeekAhead(NamedTuple):
     sessions: tuple[SessionAhead, ...]
 
 
+class Said(NamedTuple):
+    """What a client told in words on a day, shortened and on one line."""
+
+    on: str
+    says: str
+
+
 class Asked(NamedTuple):
     """What the tool asks of the coach, or has to say: a reason of the roster."""
 
@@ -84,7 +92,8 @@ class Asked(NamedTuple):
 
 class SheetRow(NamedTuple):
     """One client. ``place`` sorts rows as the roster does; ``changed`` are sentences, of what is
-    otherwise than what was seen on ``seen_on``. Days are ISO 8601."""
+    otherwise than what was seen on ``seen_on``; ``said`` is what the client told in words since the
+    week behind began, newest first. Days are ISO 8601."""
 
     id: str
     name: str
@@ -100,6 +109,7 @@ class SheetRow(NamedTuple):
     has_alarm: bool = False
     is_silent: bool = False
     private: str = ""
+    said: tuple[Said, ...] = ()
 
     def is_one_of(self, only: Sequence[str]) -> bool:
         """Whether it is among those asked for; all are where nothing was."""
@@ -245,7 +255,16 @@ def row_of_sheet(case: Case, plan: Plan, seen: str | None = None) -> SheetRow:
         changed=change_words(told.get("sessions", ())),
         has_alarm=any(one.is_open for one in plan.alarms),
         private=case.client.private or "",
+        said=tuple(_said(case, plan.as_of, behind.start if behind else plan.as_of - WEEK)),
     )
+
+
+def _said(case: Case, as_of: date, since: date) -> Iterator[Said]:
+    from sitegen.checkins.words import on_one_line
+
+    lately = [entry for entry in case.log if entry.said and since <= entry.on <= as_of]
+    for entry in sorted(lately, key=lambda entry: entry.on, reverse=True):
+        yield Said(entry.on.isoformat(), on_one_line(entry.said or "", SAID_LENGTH))
 
 
 def _row(row: RosterRow) -> SheetRow:
@@ -330,4 +349,5 @@ def _of_json(raw: Sequence[Any]) -> SheetRow:
         ahead=ahead and ahead._replace(sessions=tuple(SessionAhead(*s) for s in ahead.sessions)),
         changed=tuple(row.changed),
         asks=tuple(Asked(*one) for one in row.asks),
+        said=tuple(Said(*one) for one in row.said),
     )

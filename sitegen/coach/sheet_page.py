@@ -10,7 +10,7 @@ from sitegen import world
 from sitegen.coach.desk_page import SHEET_PAGE, put_page
 from sitegen.coach.paper import private_page
 from sitegen.coach.sheet import SheetOfAll, SheetRow
-from sitegen.coach.sheet_shown import ahead_words, behind_words
+from sitegen.coach.sheet_shown import ahead_words, behind_words, said_words
 from sitegen.model.alarm import weekday_words
 from sitegen.practice.opening import list_practice
 
@@ -27,7 +27,7 @@ def sheet_page(rows: Sequence[SheetRow], templates: Mapping[str, str]) -> str:
         templates,
         SHEET_TEMPLATE,
         SHEET_STYLE,
-        {"behind": behind_words, "ahead": ahead_words},
+        {"behind": behind_words, "ahead": ahead_words, "said": said_words},
         rows=rows,
         as_of=weekday_words(date.fromisoformat(max(days))) if days else "",
         most=most or 1.0,

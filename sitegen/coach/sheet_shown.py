@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
-from sitegen.coach.sheet import SheetRow, WeekAhead, WeekBehind
+from sitegen.coach.sheet import Said, SheetRow, WeekAhead, WeekBehind
 from sitegen.model.alarm import weekday_words
 
 NAMES = 10  # columns of the words before a line
+SAID = 3  # of the latest words of a client, in a row
 
 
 def sheet_lines(rows: Sequence[SheetRow], width: int | None = 80) -> Iterator[str]:
@@ -28,6 +29,8 @@ def sheet_lines(rows: Sequence[SheetRow], width: int | None = 80) -> Iterator[st
 def _parts(row: SheetRow) -> Iterator[tuple[str, str]]:
     if row.behind:
         yield "behind", behind_words(row.behind)
+    if row.said:
+        yield "said", said_words(row.said)
     if row.ahead:
         yield "ahead", ahead_words(row.ahead)
     if row.changed:
@@ -73,6 +76,13 @@ def behind_words(week: WeekBehind) -> str:
     return f"{says}; {', '.join(told)}" if told else says
 
 
+def said_words(said: Sequence[Said]) -> str:
+    """``Sat "Headache since the fall"; Tue "Felt light."; 2 more in the log``."""
+    told = [f'{weekday_words(date.fromisoformat(s.on)).split()[0]} "{s.says}"' for s in said[:SAID]]
+    more = [f"{len(said) - SAID} more in the log"] if len(said) > SAID else []
+    return "; ".join((*told, *more))
+
+
 def ahead_words(week: WeekAhead) -> str:
     """``week 6, build, 271 min running; with walking and all: Tue repeats 45, Wed beat 44``."""
     days = ", ".join(
@@ -99,6 +109,7 @@ def _as_json(row: SheetRow) -> dict[str, Any]:
         "status": row.status,
         "behind": row.behind
         and {**row.behind._asdict(), "pain_site": row.behind.pain_site or None},
+        "said": [one._asdict() for one in row.said],
         "ahead": row.ahead
         and {
             **row.ahead._asdict(),

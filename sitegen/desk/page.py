@@ -10,7 +10,7 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 
 from sitegen import __version__, world
 from sitegen.coach.acting import both_versions
-from sitegen.coach.sheet_shown import ahead_words, behind_words
+from sitegen.coach.sheet_shown import ahead_words, behind_words, said_words
 from sitegen.desk.frames import SANDBOX
 from sitegen.desk.panel import DeskPanel, FileChange, Outcome, Shown
 from sitegen.model.alarm import weekday_words
@@ -46,6 +46,7 @@ class Pages:
         )
         environment.filters |= {
             "behind": behind_words,
+            "said": said_words,
             "ahead": ahead_words,
             "weekday": weekday_words,
             "basename": lambda file: str(file).rpartition("/")[2],
