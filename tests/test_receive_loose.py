@@ -9,6 +9,8 @@ import pytest
 from receive_case_files import TODAY, practice
 from sitegen.checkins.aside import read_aside
 from sitegen.checkins.receive import Received, receive
+from sitegen.coach.alarms import PRACTICE, alarms_told
+from sitegen.practice.opening import open_practice
 
 FROM = "From: somebody <s@example.org>\n"
 KEPT = {
@@ -98,3 +100,30 @@ def test_what_the_log_has_no_room_for_is_kept_whole(clients: Path) -> None:
     assert "All went well." in (clients / "mara.log.yaml").read_text("utf-8")
     (kept,) = (clients / ".aside").iterdir()
     assert "And what about Sunday?" in kept.read_text("utf-8")
+
+
+# --- of nobody, with a pain that would stop a plan --------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "pain", ["{during: 8, after: 2}", "{after: '9'}", "\n    walking: 10", "{next_morning:8, x: 1}"]
+)
+def test_a_severe_pain_under_a_code_of_nobody_is_an_alarm_of_today_that_says_so(
+    clients: Path, pain: str
+) -> None:
+    text = f"Check-in CZOA-2222\n- on: 2027-02-09\n  ran: 5 min\n  pain: {pain}\n"
+    result = receive([], text, clients, TODAY)
+
+    assert result.told["urgent"][0].startswith(
+        "TODAY: a check-in kept aside tells of pain of 8 or more: read it now, clients/.aside/"
+    )
+    found = alarms_told(open_practice(clients, (), TODAY)).alarms[PRACTICE]
+    assert [(one.kind, one.signs) for one in found] == [("today", ("severe_pain",))]
+    assert "tells of pain of 8 or more" in found[0].says
+
+
+def test_a_milder_pain_of_nobody_is_asked_about(clients: Path) -> None:
+    text = "Check-in CZOA-2222\n- on: 2027-02-09\n  ran: 10 min\n  pain: {during: 7}\n"
+    receive([], text, clients, TODAY)
+    found = alarms_told(open_practice(clients, (), TODAY)).alarms[PRACTICE]
+    assert [(one.kind, one.signs) for one in found] == [("ask", ())]

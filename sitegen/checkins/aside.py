@@ -13,10 +13,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from sitegen.care.named import signs_in
 from sitegen.care.signs import sign_words, urgency
 from sitegen.checkins.letters import Block, Letter, blocks
-from sitegen.checkins.limits import opened_apart, spoken_signs
+from sitegen.checkins.limits import entry_signs, opened_apart, spoken_signs
 from sitegen.checkins.posting import Posted
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.waits import ASIDE as ASIDE
@@ -76,7 +75,7 @@ def waiting_of(
     owners = frozenset(whose(block, codes, ids) for block in found) or frozenset({""})
     is_message = bool(letter.unread) or ": a message " in letter.text.partition("\n")[0]
     text = "" if is_message else "\n".join(block.text for block in found)
-    signs = spoken_signs(text or uncommented(letter.text), own)
+    signs = entry_signs(text, own) if text else spoken_signs(uncommented(letter.text), own)
     return Waiting(Path(letter.name).name, owners, signs, not text)
 
 
@@ -167,7 +166,7 @@ def aside_of(
             block.text,
         ]
     )
-    return Aside(name, harmless(text), moved, signs_in(block.text, own))
+    return Aside(name, harmless(text), moved, entry_signs(block.text, own))
 
 
 def place_aside(

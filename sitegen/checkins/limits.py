@@ -17,6 +17,7 @@ from types import FrameType
 from sitegen.care.named import signs_in
 from sitegen.care.signs import urgency
 from sitegen.checkins.letters import Block, Letter, decoded_mail, is_mail, letter_of, without_tags
+from sitegen.rules.signs import SEVERE
 
 MEMORY = 512 * 2**20  # bytes that one message may add; the largest that are read take half of it
 SECONDS = 1.0  # of processor time for one message; an ordinary one takes some thousandths
@@ -26,6 +27,11 @@ MOST_WORDS = 40_000  # characters that are kept, and searched, of what can't be 
 PIECE, OVERLAP = 4_000, 200  # characters
 
 _ENTRY = re.compile(r"^[ \t>]*[-\u2010-\u2015*\u2022\u00b7][ \u00a0]*on[ \u00a0]*:", re.I | re.M)
+_SEVERE_PAIN = re.compile(  # scores go up to 10
+    r"\b(?:pain|before|during|after|next_morning|walking)[\"']?\s{0,9}:\s{0,9}[\"']?"
+    rf"(?:{'|'.join(map(str, range(SEVERE, 11)))})(?![\d:])",
+    re.IGNORECASE,
+)
 _BASE64 = re.compile(rb"(?:^[A-Za-z0-9+/]{20,100}={0,2}\r?$\n?)+", re.M)
 
 
@@ -138,6 +144,15 @@ def spoken_signs(text: str, own: Sequence[str] = ()) -> tuple[str, ...]:
         return signs_in(text, own)
     pieces = (text[at : at + PIECE + OVERLAP] for at in range(0, len(text), PIECE))
     return by_urgency(sign for piece in pieces for sign in signs_in(piece, own))
+
+
+def entry_signs(text: str, own: Sequence[str] = ()) -> tuple[str, ...]:
+    """Signs of which a check-in's lines tell, also where nobody can read them: a pain too.
+
+    ``own`` are the coach's urgent words.
+    """
+    scores = {"severe_pain"} if _SEVERE_PAIN.search(text) else set()
+    return by_urgency({*spoken_signs(text, own), *scores})
 
 
 def by_urgency(signs: Iterable[str]) -> tuple[str, ...]:
