@@ -10,6 +10,10 @@ import pytest
 from click.testing import CliRunner, Result
 
 from sitegen.cli import main
+from sitegen.practice.waits import alarm_number
+from sitegen.seal.addresses import checkin_code
+from sitegen.seal.keys import Keys, ensure
+from sitegen.seal.keys_file import KEYS_FILE, write_keys
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = ("--as-of", "2027-02-15")
@@ -78,10 +82,41 @@ def test_a_message_that_nobody_can_place_is_an_alarm_of_the_practice(clients: Pa
     run(clients, "receive", str(letter), *DAY, status=1)
     listed = run(clients, "alarms", *DAY, status=3).output
 
-    assert listed.startswith("NOW practice 1: a message waits in .aside/2027-02-15-")
-    said = run(clients, "answer", "practice", "1", "--because", "phoned Bo", *DAY)
+    (kept,) = (clients / ".aside").iterdir()
+    number = alarm_number(kept.name)
+    assert listed.startswith(f"NOW practice {number}: a message waits in .aside/2027-02-15-")
+    said = run(clients, "answer", "practice", str(number), "--because", "phoned Bo", *DAY)
     assert "no log holds it: if a client wrote it" in said.output
     assert run(clients, "alarms", *DAY).output == "no alarm is open\n"
+
+
+@pytest.mark.parametrize("owner", ["practice", "nia"])
+def test_the_number_of_a_message_stays_when_others_come_and_go(clients: Path, owner: str) -> None:
+    """Of another kind, of the same kind, of the same day, and signs in the log."""
+    drawn = iter(range(100))
+    keys = ensure(Keys(), ["nia"], lambda size: bytes([next(drawn)]) * size)
+    write_keys(clients / KEYS_FILE, keys)
+    code = checkin_code(keys.links["nia"]) if owner == "nia" else "ABCD-EFGH"
+    entry = f"Check-in {code}\n- on: 2027-02-1X\n  signs: [fainting]\n"
+    folder = clients / ".aside"
+    folder.mkdir()
+    (folder / "2027-02-14-55555555.txt").write_text(entry)
+    number = alarm_number("2027-02-14-55555555.txt")
+    start = f"NOW {owner} {number}: "
+    assert run(clients, "alarms", *DAY, status=3).output.startswith(start)
+
+    for at, name in enumerate(
+        ("2027-02-13-77777777", "2027-02-14-11111111", "2027-02-14-99999999")
+    ):
+        milder = entry.replace("fainting", "limp") if at % 2 else entry
+        (folder / f"{name}.txt").write_text(milder)
+        log(clients, "nia", f"- {{on: 2027-02-1{at}, signs: [limp]}}")
+    run(clients, "answer", owner, str(number), "--because", "rang", *DAY)
+    told = (clients / ("nia.alarms.yaml" if owner == "nia" else ".alarms.yaml")).read_text()
+    assert "alarm: aside-55555555 2027-02-14" in told
+    assert "aside-11111111" not in told, "of another kind, so it is another alarm"
+    (folder / "2027-02-13-77777777.txt").unlink()
+    run(clients, "answer", owner, str(number), "--because", "rang", *DAY, status=1)
 
 
 def test_open_alarms_change_no_status_of_check_or_build(clients: Path) -> None:
@@ -200,7 +235,8 @@ def test_a_message_that_waits_is_named_before_any_client_until_it_is_answered(
     assert says in run(clients, "check", *DAY).output.splitlines()[0]
     told = run(clients, "publish", str(host), *at).output
     assert "an alarm of the practice is open" in told
-    words = ("answer", "practice", "1", "--because", "spoke with her", "--yes")
+    number = alarm_number("2027-02-14-0a1b2c3d.txt")
+    words = ("answer", "practice", str(number), "--because", "spoke with her", "--yes")
     run(clients, *words, *DAY)
     assert says not in run(clients, "build", *at, *DAY).output
     assert "of the practice" not in run(clients, "publish", str(host), *at).output

@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from sitegen.cli import main
+from sitegen.practice.waits import alarm_number
 
 ROOT = Path(__file__).resolve().parent.parent
 FORGED = "- {on: 2027-02-14, signs: [chest_pain], signed: no}\n"
@@ -159,9 +160,11 @@ def test_files_aside_are_one_alarm_of_each_kind(clients: Path) -> None:
         (folder / f"2027-02-14-{at:08x}.txt").write_text(f"# Kept aside\n\n{words} {at}\n")
     listed = run(clients, "alarms", status=3).output.splitlines()
     assert len(listed) == 3
-    assert listed[0].startswith("NOW practice 2: 20 messages wait in .aside, kept on")
+    number = alarm_number("2027-02-14-00000001.txt")
+    assert listed[0].startswith(f"NOW practice {number}: 20 messages wait in .aside, kept on")
     assert listed[1].startswith("ASK practice ")
-    run(clients, "answer", "practice", "2", "--because", "read them all")
+    of_another = str(alarm_number("2027-02-14-00000008.txt"))
+    run(clients, "answer", "practice", of_another, "--because", "read them all")
     (folder / "2027-02-15-00000099.txt").write_text("# Kept aside\n\nI had chest pain\n")
     again = run(clients, "alarms", status=3).output
     assert "2027-02-15-00000099.txt and tells of chest pain" in again

@@ -20,6 +20,7 @@ from sitegen.desk.panels.sheet import folded
 from sitegen.desk.warm import Warm
 from sitegen.desk.watching import concerns
 from sitegen.practice.opening import Listed
+from sitegen.practice.waits import alarm_number
 from sitegen.versions import kept_acts
 
 
@@ -360,7 +361,8 @@ def test_what_tells_of_danger_is_put_away_only_once_it_is_answered(
     visitor.show("taking/receive", text="I had chest pain on the stairs.\n")
     (waits,) = (clients / ".aside").glob("*.txt")
     assert "its alarm is open" in visitor.show("taking/away", name=waits.name).json["html"]
-    assert visitor.do("alarms/answer", whose="practice", number="1", because="rang").json["done"]
+    number = str(alarm_number(waits.name))
+    assert visitor.do("alarms/answer", whose="practice", number=number, because="rang").json["done"]
     data = waits.read_bytes()
     assert visitor.do("taking/away", name=waits.name).json["done"] and not waits.exists()
     assert visitor.do("back/undo").json["done"] and waits.read_bytes() == data

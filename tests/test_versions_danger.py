@@ -9,6 +9,7 @@ import pytest
 
 from commands import sitegen
 from receive_case_files import CODES, TODAY, practice
+from sitegen.practice.waits import alarm_number
 
 LOG_BEFORE = (Path(__file__).parent / "cases/receive/clients/mara.log.yaml").read_bytes()
 DAY = ("--as-of", str(TODAY))
@@ -47,7 +48,7 @@ def test_a_check_in_of_danger_taken_back_rings_aside_until_it_is_received_again(
     assert "in the night" in kept.read_text() and "31 min" not in kept.read_text()
     assert log(home).read_bytes() == LOG_BEFORE
     (line,) = alarms(home)
-    assert line.startswith("NOW practice 1: a message waits in .aside/")
+    assert line.startswith(f"NOW practice {alarm_number(kept.name)}: a message waits in .aside/")
     file = kept.relative_to(home).as_posix()
     done = sitegen("receive", file, "--for", "mara", *DAY, cwd=home)
     assert done.returncode == 0 and not kept.exists(), done.stderr
@@ -68,7 +69,7 @@ def test_a_message_of_danger_stays_or_comes_back(home: Path, is_taken: bool) -> 
 
     assert [p.read_bytes() for p in (home / "clients" / ".aside").iterdir()] == [text]
     assert log(home).read_bytes() == LOG_BEFORE
-    assert [line[:14] for line in alarms(home)] == ["NOW practice 1"]
+    assert [line[:17] for line in alarms(home)] == [f"NOW practice {alarm_number(kept.name)}"]
 
 
 def test_what_tells_of_no_danger_goes_as_before(home: Path) -> None:
@@ -100,7 +101,9 @@ def test_a_score_and_the_coachs_own_words_taken_back_ring_aside(
     (kept,) = (home / "clients" / ".aside").iterdir()
     assert told in kept.read_text() and log(home).read_bytes() == LOG_BEFORE
     (line,) = alarms(home)
-    assert line.startswith(f"{urgent} practice 1: a message waits in .aside/") and sign in line
+    assert (
+        line.startswith(f"{urgent} practice {alarm_number(kept.name)}: a message") and sign in line
+    )
     sitegen("receive", str(kept), "--for", "mara", *DAY, cwd=home)
     assert alarms(home)[0].startswith(f"{urgent} mara 1: {sign}")
 
@@ -111,4 +114,4 @@ def test_a_message_of_the_coachs_own_word_stays(home: Path) -> None:
     sitegen("receive", *DAY, cwd=home, typed="I had a jellyfish sting.\n")
     rang = alarms(home)
     assert "the file stays" in sitegen("undo", "--yes", *DAY, cwd=home).stdout
-    assert alarms(home) == rang and rang[0].startswith("NOW practice 1")
+    assert alarms(home) == rang and rang[0].startswith("NOW practice ")

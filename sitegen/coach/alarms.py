@@ -29,7 +29,7 @@ from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.naming import all_meant, is_meant_for_log
 from sitegen.practice.opening import ANSWERS, Opened, id_of, read_strays
 from sitegen.practice.orphans import orphans
-from sitegen.practice.waits import alarm_key
+from sitegen.practice.waits import alarm_key, alarm_number
 from sitegen.rules.signs import MUTED_DAYS
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.versions import recording
@@ -57,7 +57,7 @@ def urgency_order(one: Alarm, id: str) -> tuple[bool, int, bool, date, str, int]
 
 
 def alarms_of_case(case: Case, day: date) -> tuple[Alarm, ...]:
-    """The alarms of one client, as of a day; numbers are given later."""
+    """The alarms of one client, as of a day."""
     return alarms(case, log_with_readings(case, day))
 
 
@@ -88,29 +88,15 @@ def alarms_told(
             if everything and id in opened.cases
             else of_case(case, days[id])
         )
-        mine = (
-            *known,
-            *_aside([w for w in waiting if w.id == id], case.answers),
-        )
-        found[id] = open_first(joined(_numbered(mine)))
+        numbers = {each.number for one in known for each in one.all}
+        aside = _aside([w for w in waiting if w.id == id], case.answers, numbers)
+        found[id] = open_first(joined((*known, *aside)))
     nobodys = [w for w in waiting if w.id not in found]
     if nobodys and is_whole:
         path = _path(opened, PRACTICE)
         answers, _ = read_answers(_bytes(path), path.as_posix())
-        found[PRACTICE] = open_first(joined(_numbered(tuple(_aside(nobodys, answers)))))
+        found[PRACTICE] = open_first(joined(_aside(nobodys, answers, set())))
     return ToldAlarms(found, days)
-
-
-def _numbered(found: Sequence[Alarm]) -> tuple[Alarm, ...]:
-    """Those without a number get the next ones; a notice needs none."""
-    last = max((each.number for one in found for each in one.all), default=0)
-    numbered = []
-    for one in found:
-        if one.number == 0 and one.kind != "notice":
-            last += 1
-            one = one._replace(number=last)
-        numbered.append(one)
-    return tuple(numbered)
 
 
 def _lenient(opened: Opened) -> dict[str, Case]:
@@ -141,10 +127,20 @@ def _waiting(opened: Opened) -> tuple[Waiting, ...]:
     return read_aside(opened.clients, codes_of(keys), opened.all_ids)
 
 
-def _aside(waiting: Sequence[Waiting], answers: Sequence[AlarmAnswer]) -> Iterator[Alarm]:
-    """What nobody could place, until it is in a log or answered."""
+def _aside(
+    waiting: Sequence[Waiting], answers: Sequence[AlarmAnswer], numbers: set[int]
+) -> Iterator[Alarm]:
+    """What nobody could place, until it is in a log or answered.
+
+    Each has a number of its own, by its file's name, so that none changes when another comes or
+    goes; ``numbers`` are those that others have.
+    """
     for one in waiting:
         matter, since = alarm_key(one.name)
+        number = alarm_number(one.name)
+        while number in numbers:  # one in some thousands
+            number += 1
+        numbers.add(number)
         tells = f" and tells of {', '.join(map(sign_words, one.signs))}" if one.signs else ""
         given = next((a for a in answers if (a.matter, a.since) == (matter, since)), None)
         yield Alarm(
@@ -152,6 +148,7 @@ def _aside(waiting: Sequence[Waiting], answers: Sequence[AlarmAnswer]) -> Iterat
             matter=matter,
             since=since,
             says=f"a message waits in {ASIDE}/{one.name}{tells}: read it",
+            number=number,
             because=Origin(f"{ASIDE}/{one.name}"),
             answer=given,
             is_standing=given is None,
@@ -260,7 +257,7 @@ def answer(
     found = alarms_told(opened)
     mine = found.alarms.get(id, ())
     path = _path(opened, id)
-    one = next((each for each in mine if each.number == number), None)
+    one = next((each for each in mine if each.has_number(number)), None)
     if one is None:
         listed = ", ".join(str(each.number) for each in mine if each.is_open) or "none"
         wrong = f"{id} has no alarm {number}"

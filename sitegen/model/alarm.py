@@ -88,6 +88,10 @@ class Alarm(NamedTuple):
         """Of all of it, each once."""
         return tuple(dict.fromkeys(one.key for one in self.all))
 
+    def has_number(self, number: int) -> bool:
+        """Whether it is listed under a number, or what was is joined to it by now."""
+        return any(number == one.number for one in self.all)
+
     def is_about(self, matter: str | None) -> bool:
         """Whether it is what a coach says that it is: a matter, or one with its day; None: any."""
         return matter is None or any(matter in (one.matter, one.key) for one in self.all)

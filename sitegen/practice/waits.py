@@ -6,6 +6,7 @@ that a build and a publish name them before any other.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
 from contextlib import suppress
 from datetime import date
@@ -25,6 +26,12 @@ def alarm_key(name: str) -> tuple[str, date]:
         return f"aside{stem[10:]}", date.fromisoformat(stem[:10])
     except ValueError:
         return f"aside-{stem}", date(2000, 1, 1)
+
+
+def alarm_number(name: str) -> int:
+    """By what a coach answers a waiting file's alarm: four digits out of its name alone, so that no
+    number changes when another file comes or goes."""
+    return 1000 + int(hashlib.sha256(name.encode("utf-8")).hexdigest(), 16) % 9000
 
 
 def unanswered(clients: Path) -> tuple[str, ...]:

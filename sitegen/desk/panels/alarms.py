@@ -68,7 +68,14 @@ def _answer(warm: Warm, given: Sent) -> Shown:
     seen_by = str(given.get("seen_by") or "").strip() or None
     not_client = bool(given.get("not_client"))
     mine = warm.alarms().alarms.get(id, ())
-    one = next((each for each in mine if str(each.number) == number), None)
+    one = next(
+        (
+            each
+            for each in mine
+            if number == str(each.number) or (number.isdecimal() and each.has_number(int(number)))
+        ),
+        None,
+    )
     where = Origin((warm.clients / f"{id}.alarms.yaml").as_posix())
     if one is None or not one.is_about(str(given.get("key") or "") or None):
         return Shown("Answer", problems=(Problem(where, "this alarm is gone", "", "answer"),))

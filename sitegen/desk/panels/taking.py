@@ -96,7 +96,9 @@ def _put_away(warm: Warm, given: Sent) -> Shown:
     says = f"Put {path.name} away"
     signs = next((one.signs for one, *_ in _view(warm, {})["waiting"] if one.name == path.name), ())
     if signs and any(
-        one.because is not None and one.because.file == name for _, one in warm.alarms().open
+        each.because is not None and each.because.file == name
+        for _, one in warm.alarms().open
+        for each in one.all
     ):
         wrong = "it tells of danger, and its alarm is open"
         hint = "answer the alarm first; then it can be put away"
