@@ -49,6 +49,26 @@ def runs_alone(log: Log) -> Log:
     return log_with_readings(replace(log.case, log=ran), log.as_of)
 
 
+def without_words(log: Log) -> Log:
+    """The log as if no pain, sign, effort or illness had been told of, before a coach's changes.
+
+    That something was heard stays: it ends a silence.
+    """
+    case = log.case
+    kept = tuple(
+        entry.but(
+            pain=None,
+            signs=[],
+            said=None,
+            effort=None,
+            skipped=None if entry.skipped in ("ill", "pain") else entry.skipped,
+        )
+        for entry in case.log
+    )
+    client = case.client.but(changes=[])
+    return log_with_readings(replace(case, client=client, log=kept), log.as_of)
+
+
 def condition(log: Log, day: date, week_start: date, memory: Mapping[str, Any]) -> Condition:
     """The runner's condition on ``day`` of the week that starts on ``week_start``.
 

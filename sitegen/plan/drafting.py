@@ -116,7 +116,8 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     event = case.client.goal.event if taper.taper(case) else None
     usual = offers(case, draft.start)
     is_near = event is not None and event.on - draft.start < DAY * (7 + STRENGTH_FREE_DAYS)
-    if not is_near and not case.client.away and case.client.plan.from_ <= draft.start:
+    is_held = bool(draft.usual)
+    if not (is_near or is_held or case.client.away) and case.client.plan.from_ <= draft.start:
         return usual
     for day, offer in enumerate(usual):
         on = draft.start + DAY * day
@@ -124,10 +125,12 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
         is_after = (draft.event_on is not None and on >= draft.event_on) or (on, 0) in draft.caps
         if on < case.client.plan.from_ or is_eve or is_after or away.is_away(case, on):
             found.append(Offer())
-        elif event and 0 < (event.on - on).days <= STRENGTH_FREE_DAYS:
-            found.append(offer._replace(strength=False))
         else:
-            found.append(offer)
+            is_free = event is not None and 0 < (event.on - on).days <= STRENGTH_FREE_DAYS
+            strength = offer.strength and not is_free
+            found.append(
+                offer._replace(run=offer.run and (on, 0) not in draft.usual, strength=strength)
+            )
     return tuple(found)
 
 

@@ -13,9 +13,9 @@ told, and what the log says became of it, is all that the weeks ahead are made f
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from functools import cache
+from functools import cache, partial
 from itertools import chain
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
@@ -23,7 +23,6 @@ from zoneinfo import ZoneInfo
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Plan, Session, Status, Week
 from sitegen.model.problem import Problem
-from sitegen.model.sentence import say
 from sitegen.plan import changes, colliding, ledger, reach, telling
 from sitegen.plan.alarms import alarms, open_first
 from sitegen.plan.alarms import problems as alarm_problems
@@ -36,16 +35,18 @@ from sitegen.plan.condition import (
     runs_alone,
     stop_now,
     stop_on,
+    without_words,
 )
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.freed import told_as_past
 from sitegen.plan.placing import Pattern
+from sitegen.plan.sizing import NoLonger, filled, not_active, sized
 from sitegen.plan.still_true import what_holds
 from sitegen.plan.wall_clock import clock_changes, on_real_hours
 from sitegen.plan.withheld import withheld
-from sitegen.rules import FILLING, RULES, SIZING
+from sitegen.rules import FILLING, RULES
 from sitegen.rules.days import is_usual
-from sitegen.rules.draft import Condition, Draft, Past, Stop
+from sitegen.rules.draft import Condition, Draft, Past
 from sitegen.rules.log import RECENT, Log, Run
 from sitegen.rules.rule import Lived
 from sitegen.rules.told import fates
@@ -53,8 +54,8 @@ from sitegen.rules.told import fates
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 HEARD_WITHIN = timedelta(days=30)
-OPENING = tuple(rule.opens for rule in RULES if rule.opens)
 FILLS_MINUTES = tuple(rule.apply for rule in FILLING if rule.moves_minutes)
+Hold = Callable[[Draft], Draft]
 REMEMBERING = tuple((rule.name, rule.memory) for rule in RULES if rule.memory)
 
 
@@ -149,7 +150,11 @@ class Drawn(NamedTuple):
 
 
 def _folded(
-    case: Case, log: Log, told: Mapping[date, ledger.KnownWeek], since: Drawn | None = None
+    case: Case,
+    log: Log,
+    told: Mapping[date, ledger.KnownWeek],
+    since: Drawn | None = None,
+    is_alone: bool = False,
 ) -> Iterator[Drawn]:
     """Week after week, each from what the one before it left behind, those after ``since``.
 
@@ -157,6 +162,7 @@ def _folded(
     """
     monday = case.first_monday
     begun = _start(case, monday, 1)
+    no_longer: NoLonger[Drawn | None] = NoLonger(None if is_alone else _without_words(log))
     at_ease = condition(log, monday, monday, begun.memory) if told else Condition()
     first, trail = (since.week.number + 1, since.trail) if since is not None else (1, begun)
     for number in range(first, case.client.plan.weeks + 1):
@@ -169,8 +175,19 @@ def _folded(
             ended = _as_it_ended(case, log, trail, week, at_ease)
             trail = _after(case, log, trail, ended, _told_on_monday(known, ended))
         else:
-            week, trail = _week(case, log, trail, number, start, known)
+            week, trail = _week(case, log, trail, number, start, known, no_longer)
         yield Drawn(week, trail)
+
+
+def _without_words(log: Log) -> Callable[[Drawn | None], Iterator[Week]]:
+    """Draws weeks as if no pain, sign or illness had been told of, before changes are obeyed."""
+    alone = cache(lambda: without_words(log))
+
+    def ahead(since: Drawn | None) -> Iterator[Week]:
+        heard = alone()
+        return (one.week for one in _folded(heard.case, heard, {}, since, is_alone=True))
+
+    return ahead
 
 
 def _start(case: Case, monday: date, number: int, before: Trail | None = None) -> Trail:
@@ -210,30 +227,38 @@ def _as_it_ended(case: Case, log: Log, trail: Trail, week: Week, at_ease: Condit
     if _key(last) == _key(at_ease):
         return week
     past = _past(log, trail, week.number, week.start, last)
-    ended = _sized(case, past)
+    ended = sized(case, past)
     if ended.stop is None and ended.kind not in ("hold", "back"):
         return week
     if ended.stop is not None:
         return week._replace(worth=0.0, runs=0)
-    usual = _sized(case, past._replace(condition=at_ease._replace(stop=None)))
+    usual = sized(case, past._replace(condition=at_ease._replace(stop=None)))
     if ended.kind in ("hold", "back") and usual.kind not in ("hold", "back"):
         return week._replace(kind=ended.kind)
     return week
 
 
 def _week(
-    case: Case, log: Log, trail: Trail, number: int, start: date, known: ledger.KnownWeek | None
+    case: Case,
+    log: Log,
+    trail: Trail,
+    number: int,
+    start: date,
+    known: ledger.KnownWeek | None,
+    no_longer: NoLonger[Drawn | None],
 ) -> tuple[Week, Trail]:
     """One week, and what it leaves behind; ``known`` is what was told of it."""
     on_monday = condition(log, start, start, trail.memory)
     past = _past(log, trail, number, start, on_monday)
-    base = _filled(case, log, past, _sized(case, past))
-    week, monday = _drawn(case, log, past, base, None)
+    base = filled(case, log, past, sized(case, past))
+    before = Drawn(trail.previous, trail) if trail.previous is not None else None
+    hold = partial(no_longer.at_most, before)
+    week, monday = _drawn(case, log, hold, past, base, None)
     if known is not None and (start < log.as_of or (start == log.as_of and _ran_today(log))):
         for opens in known.openings(log.as_of):
             if ledger.fits(known, week, log.as_of, opens):
                 break
-            week, monday = _drawn(case, log, past, base, opens)
+            week, monday = _drawn(case, log, hold, past, base, opens)
         week = ledger.with_days_over(case, known, week, log.as_of, _ran_today(log))
         if known.is_whole:
             monday = _told_on_monday(known, week)
@@ -255,16 +280,17 @@ def _told_on_monday(known: ledger.KnownWeek, week: Week) -> tuple[Session, ...]:
 
 
 def _drawn(
-    case: Case, log: Log, past: Past, base: Draft, opens: date | None
+    case: Case, log: Log, hold: Hold, past: Past, base: Draft, opens: date | None
 ) -> tuple[Week, tuple[Session, ...]]:
     """The week from Monday's draft on, changes obeyed; and its sessions as Monday has them.
 
     ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
     """
+    base = hold(base)
     last = place_week(case, base, past, None, opens)
     monday = found = last.sessions
     if bears_on(log, past.start, past.condition):
-        last, found = _day_by_day(case, log, past, base, last, opens)
+        last, found = _day_by_day(case, log, hold, past, base, last, opens)
     week = _assembled(case, base, last, found, past.number, past.start)
     if not case.client.changes:
         return week, monday
@@ -276,7 +302,13 @@ def _drawn(
 
 
 def _day_by_day(
-    case: Case, log: Log, past: Past, base: Draft, last: Placed, since: date | None
+    case: Case,
+    log: Log,
+    hold: Hold,
+    past: Past,
+    base: Draft,
+    last: Placed,
+    since: date | None,
 ) -> tuple[Placed, tuple[Session, ...]]:
     """The week as its last day knows it, and each day's sessions as that day knew it.
 
@@ -301,7 +333,7 @@ def _day_by_day(
             key = ("paused", *key)
         if key not in drawn:
             then = past._replace(condition=now)
-            draft = _filled(case, log, then, _sized(case, then, day))
+            draft = hold(filled(case, log, then, sized(case, then, day)))
             opens = day if pattern is None else since
             same = alike.get(_placing(draft, pattern, opens))
             if same is not None:
@@ -340,45 +372,6 @@ def _past(log: Log, trail: Trail, number: int, start: date, known: Condition) ->
         memory=trail.memory,
         read=log.read,
         condition=known,
-    )
-
-
-def _sized(case: Case, past: Past, day: date | None = None) -> Draft:
-    """The week as the rules that size it leave it on ``day`` (None: its Monday).
-
-    A coach's pause begins on the plan's day: it takes away no day that is over.
-    """
-    draft = Draft(past.number, past.start)
-    for opens in OPENING:
-        draft = opens(draft, past, case)
-    if case.client.status != "active" and (day or past.start) >= past.as_of:
-        return _not_active(case, draft)
-    for rule in SIZING:
-        draft = rule.apply(draft, past, case)
-    return draft
-
-
-def _filled(case: Case, log: Log, past: Past, draft: Draft) -> Draft:
-    """A week that was sized as the other rules leave it, before days are chosen."""
-    if draft.stop is None:
-        for fills in log.filling:
-            draft = fills(draft, past, case)
-    return draft
-
-
-def _not_active(case: Case, draft: Draft) -> Draft:
-    ended = case.client.status == "ended"
-    because = case.origins.at("status")
-    return draft.decide(
-        "status",
-        say("This plan has ended.") if ended else say("This plan is paused."),
-        because=because,
-        source="the coach's decision",
-        before=draft.minutes,
-        after=0.0,
-        kind="pause",
-        minutes=0.0,
-        stop=Stop("ended" if ended else "paused", None, because),
     )
 
 
@@ -489,4 +482,4 @@ def _standing(case: Case, log: Log) -> tuple[Decision, ...]:
         return (Decision(found.rule, found.says, found.because, found.source, warns=True),)
     if case.client.status == "active":
         return ()
-    return _not_active(case, Draft(0, case.first_monday)).decisions
+    return not_active(case, Draft(0, case.first_monday)).decisions

@@ -44,7 +44,7 @@ def _caps(
         most = min(building.run_room(room, rung), draft.longest)
         if rung is None:
             most = min(most, longest.most_after(past.longest_before(on, longest.WINDOW_DAYS)))
-        for capped, cap in draft.caps:
+        for capped, cap in (*draft.caps, *draft.usual):
             if capped == on:
                 most = min(most, cap)
         found[day] = max(whole_minutes(most), 0)
@@ -70,7 +70,7 @@ def shared_out(
     caps = _caps(draft, past, pattern, open_days)
     minutes = _minutes(draft, pattern, caps)
     placed = sum(minutes.values())
-    if placed >= total - len(pattern.runs) or not pattern.runs or draft.caps:
+    if placed >= total - len(pattern.runs) or not pattern.runs or draft.caps or draft.usual:
         return minutes, None
     says = say(HELD, placed=placed, wanted=total)
     warns = placed < total * (1 - PETTY_SHARE)

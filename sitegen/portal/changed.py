@@ -12,9 +12,9 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable
 from datetime import date, timedelta
-from typing import NamedTuple, cast, get_args
+from typing import Literal, NamedTuple, cast, get_args
 
-from sitegen.model.plan import Decision, Plan, SessionKind, Week
+from sitegen.model.plan import Decision, Plan, Session, SessionKind, Week
 
 AHEAD_DAYS = 14  # how far ahead a change is told; weeks further off still move
 OLD_DAYS = 14  # a plan older than this is not compared with any more
@@ -26,11 +26,11 @@ NOT_OF_SESSIONS = frozenset({"cadence", "fuel", "feasible"})
 
 
 class Once(NamedTuple):
-    """A session as it stood: ``minutes`` are whole minutes in all."""
+    """A session as it stood: ``minutes`` are whole minutes in all; walking alone is a kind here."""
 
     id: str
     on: date
-    kind: SessionKind
+    kind: SessionKind | Literal["walk"]
     minutes: int
 
 
@@ -186,7 +186,12 @@ def _once(weeks: Iterable[Week], day: date) -> Iterable[Once]:
     for week in weeks:
         for s in week.sessions:
             if day <= s.on < last:
-                yield Once(s.id, s.on, s.kind, round(s.total_minutes))
+                yield as_once(s)
+
+
+def as_once(session: Session) -> Once:
+    kind = "walk" if session.is_walk else session.kind
+    return Once(session.id, session.on, kind, round(session.total_minutes))
 
 
 def _hash(decision: Decision) -> str:
@@ -226,6 +231,6 @@ def _seen(text: str) -> Seen:
 
 
 def _once_of(id: str, on: str, kind: str, minutes: str) -> Once:
-    if kind not in get_args(SessionKind):
+    if kind not in (*get_args(SessionKind), "walk"):
         raise ValueError(kind)
     return Once(id, date.fromisoformat(on), cast(SessionKind, kind), int(minutes))

@@ -18,6 +18,7 @@ from sitegen.portal.changed import (
     Kept,
     Once,
     Seen,
+    as_once,
     changes,
     changes_for_coach,
     set_further_on,
@@ -92,9 +93,5 @@ def _seen(case: Case, day: date, plan: Plan, kept: Kept | None, changed_on: date
     sessions, until = ledger.as_seen(case, day)
     builds = [seen for seen in (kept or ()) if seen is not None and seen.as_of < changed_on]
     reasons = max(builds, key=lambda seen: seen.as_of).reasons if builds else frozenset()
-    near = tuple(
-        Once(s.id, s.on, s.kind, round(s.total_minutes))
-        for s in sessions
-        if abs((s.on - plan.as_of).days) < OLD_DAYS
-    )
+    near = tuple(as_once(s) for s in sessions if abs((s.on - plan.as_of).days) < OLD_DAYS)
     return Seen(day, near, reasons, until)

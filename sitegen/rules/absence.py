@@ -197,7 +197,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         rung = max((top if rung is None else rung) - 1, 0)
     return draft.decide(
         RULE.name,
-        _says(days, dated, min(minutes / level(past), part)),
+        _says(days, dated, part),
         because=because,
         source=SOURCE,
         before=draft.minutes,
@@ -212,7 +212,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 
 
 def _says(days: int, dated: bool, part: float) -> Sentence:
-    """What the week is come back at: ``part`` of the level, which an easier week is less of."""
+    """What the week is come back at: ``part`` of the level, also where an easier one holds less."""
     if dated:
         return say(
             "After {days} days away: back at {share} % of the last building week.",

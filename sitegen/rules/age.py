@@ -66,8 +66,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     return draft.decide(
         RULE.name,
         say(
-            "From {age} years on weeks grow by {growth} at most and a day lies between runs, where "
-            "your coach has not said otherwise.",
+            "From {age} years on weeks grow by {growth} at most, short ones by a few minutes more, "
+            "and a day lies between runs, where your coach has not said otherwise.",
             age=RULE.values(case).from_age,
             growth=str(RULE.values(case).growth),
         ),

@@ -133,8 +133,9 @@ class Draft(NamedTuple):
     where a clinician has to clear hard running first. ``walks`` are
     the walking minutes of each session where nobody is to run yet, 0 where they run.
     ``long_need`` are the minutes that the long run may take over its usual share, as an event
-    needs them; ``caps`` the most running minutes of single days. ``hard`` is how many hard runs
-    the week has, ``hard_share`` the largest share of its minutes that is hard.
+    needs them; ``caps`` the most running minutes of single days, and ``usual`` those of each day
+    without what holds the week, where something does. ``hard`` is how many hard runs the week has,
+    ``hard_share`` the largest share of its minutes that is hard.
     """
 
     number: int
@@ -164,6 +165,7 @@ class Draft(NamedTuple):
     event_minutes: float = 0.0
     long_need: int = 0
     caps: tuple[tuple[date, int], ...] = ()
+    usual: tuple[tuple[date, int], ...] = ()
     decisions: tuple[Decision, ...] = ()
 
     @property

@@ -31,7 +31,7 @@ def most_after(day_longest: float) -> int:
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Cap each run by the last thirty days and by its share of the week."""
-    if draft.stop is not None or draft.minutes <= 0:
+    if draft.stop is not None or draft.minutes <= 0 or draft.walks:
         return draft
     known = past.longest_before(past.start, WINDOW_DAYS)
     if draft.is_run_walk:

@@ -14,6 +14,7 @@ from sitegen.model.sentence import say
 from sitegen.model.values import Distance, Duration
 from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
 from sitegen.rules.log import SLOW_PACE, Log
+from sitegen.rules.pain import WALK_MIN
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 
 SOURCE = (
@@ -235,6 +236,10 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """The week's rung, and no session further than it says."""
     if draft.rung is None or draft.stop is not None:
         return draft
+    if draft.walks:  # the rule that has them walk says so
+        return draft.but(novice=draft.novice or RULE.values(case).rest_days > 0)
+    if draft.minutes > 0 and whole_minutes(draft.minutes * share_of_week(draft.runs)) < 1:
+        return _walked(draft, case)
     draft = _climbed(draft, draft.rung, past, case)
     draft = draft.but(novice=draft.novice or RULE.values(case).rest_days > 0)
     most = draft.ladder[draft.rung or 0].session
@@ -242,6 +247,19 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft
     minutes = min(draft.minutes, most * draft.runs)
     return draft.but(longest=min(draft.longest, most), minutes=minutes)
+
+
+def _walked(draft: Draft, case: Case) -> Draft:
+    """Walking in the place of runs that would have less than a minute each."""
+    return draft.decide(
+        RULE.name,
+        say("Walking this week: so few minutes are no run yet."),
+        because=case.origins.at("baseline", "continuous"),
+        source=SOURCE,
+        before=draft.minutes,
+        after=0.0,
+        walks=WALK_MIN,
+    )
 
 
 def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:

@@ -1,0 +1,99 @@
+"""The rules' say in a week, before days are chosen: its size, what fills it, and the most of a day.
+
+What a client told of pain, signs or illness may shorten a session and make it easier, never
+longer: the same minutes on fewer days, or easy ones in the place of hard ones, would.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date, timedelta
+from typing import Generic, TypeVar
+
+from sitegen.model.case import Case
+from sitegen.model.plan import Week
+from sitegen.model.sentence import N_, say
+from sitegen.rules import RULES, SIZING
+from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
+from sitegen.rules.log import Log
+
+DAY = timedelta(days=1)
+WEEK = timedelta(days=7)
+OPENING = tuple(rule.opens for rule in RULES if rule.opens)
+NO_LONGER = N_(
+    "No run is longer than it would be without what was told of, so the week holds less."
+)
+Since = TypeVar("Since")
+
+
+class NoLonger(Generic[Since]):
+    """Holds a held week's days to what they would be without what was told.
+
+    ``ahead`` draws the weeks from the one after ``since`` on as if no pain, sign or illness had
+    been told of; None where that is what is drawn. They are drawn from the first on of held weeks
+    that follow on one another.
+    """
+
+    def __init__(self, ahead: Callable[[Since], Iterator[Week]] | None) -> None:
+        self._ahead = ahead
+        self._drawn: Iterator[Week] = iter(())
+        self._usual: Week | None = None
+
+    def at_most(self, since: Since, draft: Draft) -> Draft:
+        """The draft with no day longer than without what holds it."""
+        is_free = draft.may_grow or draft.stop is not None or draft.by_coach or draft.walks > 0
+        if is_free or self._ahead is None:
+            return draft
+        if self._usual is None or self._usual.start != draft.start:
+            if self._usual is None or self._usual.start != draft.start - WEEK:
+                self._drawn = self._ahead(since)
+            self._usual = next(self._drawn)
+        caps = {draft.start + DAY * day: 0 for day in range(7)}
+        for session in self._usual.sessions:
+            if session.is_run and session.kind != "event":
+                caps[session.on] = whole_minutes(session.run_minutes)
+        if not any(caps.values()):
+            return draft  # what stops it then is no matter of these words
+        draft = draft.but(usual=tuple(caps.items()))
+        if sum(caps.values()) >= whole_minutes(draft.minutes):
+            return draft
+        return draft.decide("spacing", say(NO_LONGER), source="common practice, no source")
+
+
+def sized(case: Case, past: Past, day: date | None = None) -> Draft:
+    """The week as the rules that size it leave it on ``day`` (None: its Monday).
+
+    A coach's pause begins on the plan's day: it takes away no day that is over.
+    """
+    draft = Draft(past.number, past.start)
+    for opens in OPENING:
+        draft = opens(draft, past, case)
+    if case.client.status != "active" and (day or past.start) >= past.as_of:
+        return not_active(case, draft)
+    for rule in SIZING:
+        draft = rule.apply(draft, past, case)
+    return draft
+
+
+def filled(case: Case, log: Log, past: Past, draft: Draft) -> Draft:
+    """A week that was sized as the other rules leave it, before days are chosen."""
+    if draft.stop is None:
+        for fills in log.filling:
+            draft = fills(draft, past, case)
+    return draft
+
+
+def not_active(case: Case, draft: Draft) -> Draft:
+    ended = case.client.status == "ended"
+    because = case.origins.at("status")
+    return draft.decide(
+        "status",
+        say("This plan has ended.") if ended else say("This plan is paused."),
+        because=because,
+        source="the coach's decision",
+        before=draft.minutes,
+        after=0.0,
+        kind="pause",
+        minutes=0.0,
+        stop=Stop("ended" if ended else "paused", None, because),
+    )

@@ -1,0 +1,74 @@
+"""What is told of pain, signs or illness makes no session longer, in generated lives.
+
+Source: care.md asks for holds, steps back and stops; that none of them may lengthen a run is common
+practice, no source.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from lives.living import DAY, WEEK, Life, entry, live
+from lives.population import drawn
+from sitegen.model.case import Case
+from sitegen.plan.fold import expand
+
+LIVES = 400 if os.environ.get("PROMISES") == "nightly" else 40
+TOLD = {
+    "a niggle": {"pain": {"during": "1", "after": "1"}},
+    "a hold": {"pain": {"during": "3", "after": "2"}},
+    "a morning after": {"pain": {"during": "2", "after": "2", "next_morning": "3"}},
+    "a rest": {"pain": {"during": "6", "after": "4", "next_morning": "1", "walking": "0"}},
+    "a sign": {"signs": ["calf_swelling"]},
+    "an illness": {"said": "Fever and a cough since last night."},
+}
+
+
+def lived(seed: int) -> tuple[Life, date] | None:
+    """A life up to a run of one of its weeks, and that run's day; None where none was told."""
+    chance = random.Random(f"held-{seed}")
+    runner = replace(drawn(seed), sturdy=1e6, ill=0, late=0, away=())
+    if chance.random() < 0.5:
+        hard = "hard: {from_week: 2, per_week: 1}, weeks:"
+        runner = replace(runner, plan=runner.plan.replace("weeks:", hard))
+    life = live(runner, seed, until=chance.randint(2, 6))
+    monday = life.weeks[-1].week.start
+    ran = [e.checkin.on for e in life.entries(monday, monday + WEEK) if e.minutes]
+    return (life, chance.choice(ran)) if ran else None
+
+
+def minutes(case: Case, day: date) -> dict[date, float]:
+    """Running minutes of each day of the fortnight from ``day`` on."""
+    runs = (s for s in expand(case, day).sessions if s.is_run)
+    return {s.on: s.run_minutes for s in runs if day <= s.on < day + 2 * WEEK}
+
+
+@pytest.mark.parametrize("told", TOLD.values(), ids=TOLD)
+def test_no_session_of_the_next_fortnight_is_longer_than_without_it(
+    told: dict[str, object],
+) -> None:
+    longer, looked = [], 0
+    for seed in range(LIVES):
+        found = lived(seed)
+        if found is None:
+            continue
+        life, hurt = found
+        log = tuple(e.checkin for e in life.log if e.checkin.on <= hurt)
+        new = entry(hurt, **told)
+        changed = {name: getattr(new, name) for name in told}
+        with_it = tuple(e.but(**changed) if e.on == hurt and e.is_run else e for e in log)
+        usual = minutes(replace(life.case, log=log), hurt + DAY)
+        now = minutes(replace(life.case, log=with_it), hurt + DAY)
+        looked += len(usual)
+        longer += [
+            f"life {seed}, {on}: {now[on]} min instead of {usual.get(on, 0)}"
+            for on in now
+            if now[on] > usual.get(on, 0)
+        ]
+    assert looked > LIVES
+    assert not longer
