@@ -195,3 +195,21 @@ def test_a_baseline_taken_after_days_away_leaves_none_to_come_back_from() -> Non
     assert _away(away, as_of="2027-04-05").weeks[13].kind == "return"
     taken_anew = _away(away, on="2027-04-05", as_of="2027-04-05").weeks[13]
     assert taken_anew.kind == "build" and training(taken_anew) >= 120
+
+
+def test_the_sentence_says_the_rules_own_share_in_an_easier_week_too() -> None:
+    """Over a week: 80 %, as the rule's promise has it, also where the week holds less."""
+    text = runner(
+        baseline=f"{{on: {MONDAY - timedelta(days=21)}, cadence: 160 spm, pace: 6:30 /km, "
+        "week: 100 min, longest: 40 min, runs: 3}",
+        plan=f"{{from: {MONDAY - timedelta(days=21)}, weeks: 6}}",
+    )
+    ran = MONDAY - timedelta(days=10)
+    left_out = f"{{on: {MONDAY - timedelta(days=1)}, skipped: travel}}"
+    log = f"[{{on: {ran}, ran: 30 min}}, {left_out}]"
+    week = plan_of(text, log, MONDAY.isoformat()).weeks[3]
+    said = {d.rule: d for d in week.decisions}
+
+    assert said["absence"].before == 70  # an easier week of 100 min
+    assert "80 %" in str(said["absence"].says)
+    assert training(week) <= 70

@@ -85,3 +85,15 @@ def test_the_birthday_counts_and_of_a_year_alone_its_first_day(born: str, older:
 
 def test_an_age_that_is_not_known_does_nothing() -> None:
     assert not is_older(case_of(runner()), date(2027, 1, 4))
+
+
+def test_the_sentence_says_that_short_weeks_grow_by_a_few_minutes_more() -> None:
+    """60 min grow to 65, over 5 %: else rounding would lock them (the rule's own promise)."""
+    short = BASE.replace("week: 150 min, longest: 50 min", "week: 60 min, longest: 30 min")
+    text = runner(baseline=short, week=DAYS, more="born: 1950",
+                  plan="{from: 2027-01-04, weeks: 3, enough: 5 h}")  # fmt: skip
+    week = plan_of(text).weeks[0]
+    [said] = [str(d.says) for d in week.decisions if d.rule == "age"]
+
+    assert week.worth / 60 > 1.05
+    assert "short ones by a few minutes more" in said

@@ -271,6 +271,8 @@ def test_below_the_lowest_rung_is_walking_and_two_calm_walks_lead_up_again() -> 
     runs = [s for s in first.sessions if s.is_run and s.on > sore.as_of]
 
     assert runs and all(s.run_minutes == 0 and s.total_minutes >= 20 for s in runs)
+    # Where nobody runs, no reason speaks of running stretches and of the longest run.
+    assert not {d.rule for d in sore.weeks[first.number].decisions} & {"run_walk", "longest"}
     walked = [
         *({"on": d, "ran": "6 min", "pain": {"during": "3"}} for d in ("2027-01-05", "2027-01-07")),
         *({"on": d, "pain": {"during": "0"}} for d in ("2027-01-09", "2027-01-11")),

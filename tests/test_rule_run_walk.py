@@ -188,3 +188,24 @@ def test_what_is_left_out_of_several_runs_makes_a_stretch_of_one() -> None:
     runs = sorted(s.run_minutes for s in week.sessions if s.is_run)
 
     assert week.rung == 2 and runs == [2, 4, 4]
+
+
+def test_a_dose_of_less_than_a_minute_a_run_is_walked_and_said() -> None:
+    """No week is empty without a reason (engine.md 2): coming back to a part of 3 min is a walk."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 152 spm, week: 3 min, continuous: 1 min, runs: 3}",
+        week=week_text("mon wed sat"),
+    )
+    plan = plan_of(text, "[{on: 2027-01-04, ran: 3 min}]", "2027-01-04")
+    back = plan_of(
+        text,
+        "[{on: 2027-01-04, ran: 1 min}, {on: 2027-01-06, skipped: travel}, "
+        "{on: 2027-01-09, skipped: travel}, {on: 2027-01-11, skipped: travel}, "
+        "{on: 2027-01-13, skipped: travel}, {on: 2027-01-16, skipped: travel}]",
+        "2027-01-18",
+    )
+    week = back.weeks[2]
+
+    assert any(s.run_minutes > 0 for s in plan.weeks[0].sessions)
+    assert week.sessions and all(s.is_walk for s in week.sessions if s.is_run)
+    assert any(str(d.says).startswith("Walking this week") for d in week.decisions)

@@ -258,6 +258,8 @@ def _walked(draft: Draft, case: Case) -> Draft:
         source=SOURCE,
         before=draft.minutes,
         after=0.0,
+        minutes=float(WALK_MIN * draft.runs),  # by which days are chosen; none of it is run
+        longest=float(WALK_MIN),
         walks=WALK_MIN,
     )
 
