@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from receive_case_files import TODAY, practice
+from receive_case_files import CODES, TODAY, practice
 from sitegen.checkins.aside import read_aside
 from sitegen.checkins.receive import Received, receive
 from sitegen.coach.alarms import PRACTICE, alarms_told
@@ -127,3 +127,46 @@ def test_a_milder_pain_of_nobody_is_asked_about(clients: Path) -> None:
     receive([], text, clients, TODAY)
     found = alarms_told(open_practice(clients, (), TODAY)).alarms[PRACTICE]
     assert [(one.kind, one.signs) for one in found] == [("ask", ())]
+
+
+# --- around a check-in ------------------------------------------------------------------------
+
+SISTER = "By the way, my mother had a heart attack last year, does it matter?"
+CHECK_IN = f"Check-in {CODES['mara']}\n- on: 2027-02-09\n  ran: 31 min\n"
+ADDED = """\
+On Mon, Ines wrote:
+> How does your knee feel, and will you run on Sunday with the others from the club?
+--\x20
+Mara, of the knee clinic at the end of the long street, second floor, ring twice
+"""
+
+
+def test_what_is_written_around_a_check_in_goes_into_the_log_as_said(clients: Path) -> None:
+    text = f"Hi Ines,\n\n{CHECK_IN}\n{SISTER}\n{ADDED}"
+    Path("mail/1.eml").write_text(f"{FROM}Subject: Check-in\n\n{text}")
+    result = receive([Path("mail")], None, clients, TODAY)
+
+    log = (clients / "mara.log.yaml").read_text("utf-8")
+    assert log.endswith(f'- on: 2027-02-10\n  signed: no\n  said: "Hi Ines, {SISTER}"\n')
+    assert sum(SISTER in line for line in result.lines) == 1 and result.status == 0
+    receive([Path("mail")], None, clients, TODAY)
+    assert (clients / "mara.log.yaml").read_text("utf-8") == log, "received again it is nothing new"
+
+
+@pytest.mark.parametrize("around", ["Hi Ines, all well here. Best wishes, Mara", ADDED])
+def test_a_greeting_and_what_programs_add_are_left_out(clients: Path, around: str) -> None:
+    receive([], f"{CHECK_IN}\n{around}\n", clients, TODAY)
+    assert "said: " not in (clients / "mara.log.yaml").read_text("utf-8").partition("31 min")[2]
+    assert not (clients / ".aside").exists()
+
+
+@pytest.mark.parametrize("slip", ["ABCD-EFGH", f"{CODES['mara']}\n- on: 2027-02-08\n  ran: 3 cows"])
+def test_what_is_around_one_that_waits_is_kept_aside_and_told(clients: Path, slip: str) -> None:
+    text = CHECK_IN.replace(CODES["mara"], slip) + f"\n{SISTER}\n"
+    result = receive([], text, clients, TODAY)
+
+    assert SISTER not in (clients / "mara.log.yaml").read_text("utf-8")
+    assert [SISTER in p.read_text("utf-8") for p in (clients / ".aside").iterdir()].count(True) == 1
+    (told,) = [line for line in result.lines if line.startswith("READ: ")]
+    who = "" if slip == "ABCD-EFGH" else "mara: "
+    assert told.startswith(f'READ: {who}the words around a check-in are kept aside: "By the way')

@@ -15,6 +15,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sitegen import world
+from sitegen.checkins.around import notes_around
 from sitegen.checkins.aside import codes_of, fingerprint, read_aside, urgent_words
 from sitegen.checkins.inbox import letters_in, message_of, post_apart
 from sitegen.checkins.letters import Letter
@@ -26,6 +27,7 @@ from sitegen.checkins.said_lines import SaidLine, few
 from sitegen.checkins.salvage import is_cut
 from sitegen.checkins.signing import with_signed
 from sitegen.checkins.taking import Shelf
+from sitegen.model.kinds import quoted
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.house import case_of
 from sitegen.practice.opening import CLIENT, Listed, Progress, list_practice
@@ -119,7 +121,9 @@ def receive(
                 p for p in problems if p.code != "checkin-none" or p.origin.file not in gone
             ]
         shelf.keep_messages(loose)
+        heard = frozenset(letter.name for letter, _ in loose)
         shelf.take_all(progress)
+        _take_around(shelf, heard)
     except KeyboardInterrupt as interrupt:
         shelf.settle()
         stopped = interrupt.with_traceback(None)
@@ -133,6 +137,17 @@ def receive(
         tuple(lines), tuple(problems), status, shelf.as_json() | {"runs": runs_json(letters)},
         stopped, shelf.take_back,
     )  # fmt: skip
+
+
+def _take_around(shelf: Shelf, heard: frozenset[str]) -> None:
+    """What was written around check-ins: into the log of whose they are, or else kept aside."""
+    for note, id, coded in notes_around(shelf.posted, heard):
+        if id and shelf.take_messages(id, [(note, ())]):
+            continue
+        shelf.keep_messages([(note, ())])
+        who = f"{coded}: " if coded else ""
+        says = f"READ: {who}the words around a check-in are kept aside: {quoted(note.text)}"
+        shelf.lines.append(SaidLine(says, "READ: the words around COUNT check-ins are kept aside"))
 
 
 def _clock_of(listed: Listed, id: str) -> Local:

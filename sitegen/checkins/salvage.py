@@ -88,15 +88,16 @@ def stop_entries(
 
 
 def said_entry(
-    text: str, signs: Sequence[str], today: date, own: Sequence[str] = ()
+    text: str, signs: Sequence[str], today: date, own: Sequence[str], is_vouched: bool
 ) -> dict[str, Tree]:
-    """The entry for a message without a check-in whose client the coach knows, as by her hand.
+    """The entry for a message without a check-in, or words around one, whose client is known.
 
     Args:
         text: The message.
         signs: The signs of which it speaks.
         today: The day.
         own: The coach's urgent words.
+        is_vouched: The coach says whose it is, so that it is as by her hand; else nobody signed it.
     """
     said = kept_words(one_line(text), MOST_SAID, own)
     heard = signs_in(one_line(text)[:MOST_SAID], own)
@@ -105,7 +106,7 @@ def said_entry(
     tree: dict[str, Tree] = {"on": today.isoformat()}
     if lost:
         tree["signs"] = list(lost)
-    return {**tree, "said": said}
+    return {**tree, **({} if is_vouched else {"signed": "no"}), "said": said}
 
 
 def is_cut(text: str) -> bool:

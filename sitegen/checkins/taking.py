@@ -29,12 +29,7 @@ from sitegen.checkins.letters import Letter, Sound
 from sitegen.checkins.logfile import New, add
 from sitegen.checkins.posting import Posted, Taken, doubt, sift
 from sitegen.checkins.said_lines import SaidLine
-from sitegen.checkins.salvage import (
-    is_known,
-    kept_message,
-    said_entry,
-    stop_entries,
-)
+from sitegen.checkins.salvage import is_known, kept_message, said_entry, stop_entries
 from sitegen.checkins.signing import how_signed
 from sitegen.checkins.words import (
     SPEAK,
@@ -134,7 +129,8 @@ class Shelf:
         for letter, signs in loose:
             if letter.unread:
                 continue
-            tree = said_entry(message_of(letter), signs, self._today(id), self.own)
+            day, text = self._today(id), message_of(letter)
+            tree = said_entry(text, signs, day, self.own, id == self.vouched)
             with ExitStack() as held:
                 why = self._wait_for(held, file.as_posix())
                 why = why or self._take_said(id, file, tree, self._written(letter))
