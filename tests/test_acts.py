@@ -196,6 +196,36 @@ def test_a_false_alarm_is_written_beside_its_lift_and_leaves_nothing_to_come_bac
     assert "seen by me, by phone: a false alarm" in told
 
 
+def test_a_coach_alone_ends_no_emergency_and_no_stop_of_a_known_disease(practice: Path) -> None:
+    log, client = practice / "clients" / "bram.log.yaml", practice / "clients" / "bram.yaml"
+    before, _, _ = log.read_text().partition("- on: 2027-02-13")
+    bram, because = client.read_text(), ("--because", "fine again", "--as-of", DAY, "--yes")
+
+    def lifted(sign: str, by: str) -> Done:
+        log.write_text(f"{before}- {{on: 2027-02-12, signs: [{sign}]}}\n")
+        return sitegen("lift", "bram", "1", "--seen-by", by, *because, cwd=practice)
+
+    refused = lifted("chest_pain", "me")
+    assert refused.returncode == 1 and client.read_text() == bram
+    assert 'seen by "me" lifts nothing here: a sign that may be an emergency' in refused.stderr
+    assert '--seen-by "a cardiologist, on Monday"' in refused.stderr
+    assert "(--false-alarm)" in refused.stderr
+    assert lifted("limp", "me").returncode == 0, "no emergency, and no known disease"
+    client.write_text(bram.replace("known_disease: no", "known_disease: yes"))
+    assert client.read_text() != bram
+    assert lifted("limp", "myself, by phone").returncode == 1
+    assert lifted("limp", "a physio").returncode == 0
+    client.write_text(bram)
+    assert lifted("chest_pain", "a cardiologist").returncode == 0
+    assert minutes(practice, 6) > 0
+    client.write_text(client.read_text().replace("a cardiologist", "me"))
+    checked = sitegen("check", "--as-of", DAY, cwd=practice)
+    assert minutes(practice, 6) == 0 and checked.returncode == 0
+    assert "warning: this lifts nothing, and the stop stands: a sign that" in checked.stderr
+    told = sitegen("weeks", "bram", "--as-of", DAY, "--json", cwd=practice).stdout
+    assert "lifted the stop" not in told
+
+
 def test_a_lift_of_alarms_that_were_joined_names_each(practice: Path) -> None:
     log = practice / "clients" / "bram.log.yaml"
     before, _, _ = log.read_text().partition("- on: 2027-02-13")

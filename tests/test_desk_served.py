@@ -173,9 +173,14 @@ def test_a_lift_says_who_should_have_seen_the_client_or_that_it_was_a_false_alar
     visitor: Visitor, clients: Path
 ) -> None:
     assert 'name="false_alarm"' in visitor.get("/panel/alarms").text
-    given = {"whose": "nia", "number": "1", "seen_by": "me, by phone", "because": "a slip"}
-    remark = "seen by me, by phone. After a sign like this a licensed clinician should have seen"
+    given = {"whose": "nia", "number": "1", "seen_by": "a nurse, by phone", "because": "a slip"}
+    remark = (
+        "seen by a nurse, by phone. After a sign like this a licensed clinician should have seen"
+    )
     assert remark in visitor.show("alarms/lift", **given).json["html"]
+    given["seen_by"] = "me, by phone"
+    mine = visitor.show("alarms/lift", **given).json
+    assert mine["ticket"] is None and "name that clinician, and when" in mine["html"]
     false = visitor.show("alarms/lift", **given, false_alarm="yes").json
     assert remark not in false["html"] and "false_alarm: yes" in false["html"]
     assert visitor.post("/act/alarms/lift", {"ticket": false["ticket"]}).json["done"]

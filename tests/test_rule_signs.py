@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
+from datetime import date
+
 import pytest
 
 from generated import OTHER, URGENT, runner
 from sitegen.model.plan import Plan
-from support import plan_of
+from sitegen.plan.fold import expand
+from support import PRACTICE, case_of, plan_of
 
 SCREENING = "on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no"
 
@@ -50,6 +54,42 @@ def test_a_lift_that_names_the_sign_and_who_saw_the_client_brings_sessions_back(
 
 
 @pytest.mark.parametrize(
+    ("by", "counts"),
+    [
+        ("me", False), ("Me, by phone", False), ("yo misma", False), ("myself (Tuesday)", False),
+        ("Odile Marn", False), ("odile", False), ("Sam Vale", False), ("the coach", False),
+        ("yo, por teléfono", False), ("nobody", False), ("-", False), ("me on Monday", False),
+        ("me and Dr. Paz", True), ("Dr. Paz", True), ("Dr. Odile Paz", True), ("a physio", True),
+        ("Mercedes Ito", True), ("Yolanda Ruiz", True), ("Iker", True), ("un médico", True),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("sign", ["chest_pain", "palpitations", "limp"])
+def test_only_somebody_else_ends_an_emergency(by: str, counts: bool, sign: str) -> None:
+    log = f"[{{on: 2027-01-05, ran: 10 min, signs: [{sign}]}}]"
+
+    def lifted(more: str = "") -> bool:
+        change = lift(sign, by=json.dumps(by)).replace("because", f"{more}because")
+        case = case_of(runner(more=change), log, PRACTICE[:-1] + ", coach: Odile Marn}")
+        return expand(case, date(2027, 1, 13)).status == "active"
+
+    assert lifted() is (counts or sign == "limp")
+    assert lifted("false_alarm: yes, "), "a sign that was not meant"
+
+
+@pytest.mark.parametrize(("by", "status"), [("me", "referred"), ("a doctor", "active")])
+def test_a_coach_clears_nobody(by: str, status: str) -> None:
+    for asked in (SCREENING, SCREENING.replace("symptoms: no", "symptoms: yes")):
+        cleared = f"{{{asked}, cleared_on: 2027-01-06, cleared_by: {by}, cleared_for: all}}"
+        log = "[{on: 2027-01-05, signs: [chest_pain]}]"
+        plan = plan_of(runner(screening=cleared), log, "2027-01-13")
+        assert plan.status == status
+        told = [one for one in plan.alarms if one.matter == "clearance"]
+        assert [one.says for one in told] == [
+            "the clearance of 2027-01-06 is no clinician's: write in cleared_by who gave it"
+        ] * (by == "me")
+
+
+@pytest.mark.parametrize(
     "change",
     [
         lift("limp", told="2027-01-04"),  # another day's
@@ -86,7 +126,7 @@ def test_of_two_signs_each_is_lifted_by_its_own_name() -> None:
 def test_a_clearance_after_the_sign_that_says_by_whom_and_for_what_ends_a_stop(
     cleared: str, status: str
 ) -> None:
-    log = "[{on: 2027-01-05, ran: 10 min, signs: [chest_pain]}]"
+    log = "[{on: 2027-01-05, signs: [chest_pain]}]"
     plan = plan_of(runner(screening=f"{{{SCREENING}, {cleared}}}"), log, "2027-01-13")
 
     assert plan.status == status

@@ -23,6 +23,7 @@ from sitegen.model.plan import Plan
 from sitegen.plan.joined_alarms import some_keys
 from sitegen.practice.entry import Entry
 from sitegen.practice.yaml_text import Tree, one_line
+from sitegen.rules.lifts import ONLY_A_CLINICIAN, names_nobody_else, needs_clinician
 
 
 def add_word(known: ClientNow, text: str, week: str | None = None) -> Act | Refusal:
@@ -77,6 +78,13 @@ def lift_stop(
         return Refusal(
             f"{one.says}, and that is today",
             "lift it tomorrow: told again today, the same sign would be lifted with it",
+        )
+    grave = any(needs_clinician(known.case, each.matter) for each in one.all)
+    if grave and not false_alarm and names_nobody_else(known.case, seen_by):
+        return Refusal(
+            f"seen by {quoted(one_line(seen_by))} lifts nothing here: {ONLY_A_CLINICIAN}",
+            'name that clinician, and when: --seen-by "a cardiologist, on Monday"; was the sign '
+            "not meant or not there, lift it as a false alarm (--false-alarm)",
         )
     week = plan.week_of(plan.as_of)
     if week is None:

@@ -18,7 +18,7 @@ from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.joined_alarms import UNSIGNED, joined, some_keys
 from sitegen.rules import asks, overdone, pain, signs
-from sitegen.rules.lifts import lift_by
+from sitegen.rules.lifts import NAME_A_CLINICIAN, ONLY_A_CLINICIAN, counts, lift_by
 from sitegen.rules.log import Log
 
 NOT_SIGNED = ", in a check-in that is not signed"
@@ -88,6 +88,14 @@ def _idle_lifts(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
                 case.origins.at("changes", index, "lifts"),
                 f"this lifts nothing: {lift.sign} was not told on {lift.on}",
                 f"what stands is {some_keys(standing)}" if standing else "take it out",
+                "lifts-nothing",
+                "warning",
+            )
+        elif lift is not None and not counts(case, change) and f"{lift.sign} {lift.on}" in standing:
+            yield Problem(
+                case.origins.value("changes", index, "seen_by"),
+                f"this lifts nothing, and the stop stands: {ONLY_A_CLINICIAN}",
+                NAME_A_CLINICIAN,
                 "lifts-nothing",
                 "warning",
             )

@@ -15,7 +15,7 @@ from sitegen.model.sentence import N_, Sentence, say
 from sitegen.model.workout import HARD_KINDS, Workout
 from sitegen.plan import building
 from sitegen.plan.drafting import fuel_time, later, named, start_time
-from sitegen.rules import cadence, hard, longest, volume
+from sitegen.rules import cadence, hard, lifts, longest, volume
 from sitegen.rules.coach_week import GOES_BEFORE, SOURCE
 from sitegen.rules.days import monday_of, neighbours, offers
 from sitegen.rules.draft import Draft, Past, whole_minutes
@@ -130,6 +130,8 @@ def _on_day(
         says = say("Your coach lifted the pause: {why}", why=why)
         return _note(week, says, because)
     if change.lifts is not None and change.minutes is None and change.session is None:
+        if not lifts.counts(case, change):
+            return _note(week, say(LIFTS_NOTHING), because, warns=True)
         says = (
             say("Your coach noted a false alarm, and lifted the stop: {why}", why=why)
             if change.false_alarm

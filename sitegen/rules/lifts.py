@@ -6,13 +6,69 @@ a later "fine again" does not either.
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 
+from sitegen.care.signs import urgency
 from sitegen.model.case import Case
+from sitegen.model.client import Change
 
 # For anything hard a clearance holds this long. Source: the three-question screening of Riebe D et
 # al. 2015 asks for one within the last 12 months (from memory).
 HARD_DAYS = 365
+
+MYSELF = frozenset({"me", "i", "myself", "yo", "yo misma", "yo mismo"})  # a coach of herself
+NOBODY = frozenset(
+    {"-", "nobody", "no one", "none", "nadie", "coach", "the coach", "my coach", "client"}
+    | {"the client", "she", "he", "herself", "himself", "ella", "él", "ella misma", "él mismo"}
+    | {"entrenadora", "entrenador", "la entrenadora", "el entrenador"}
+)
+# "me, by phone", "myself (Tuesday)"; no further word, as in "me and her doctor", names another.
+_MYSELF_FIRST = re.compile(
+    r"(me|i|myself|yo( mism[ao])?)\W*((by|on|over|at|in|this|today|yesterday|por|el|ayer|hoy)\b.*)?"
+)
+_ANOTHER = re.compile(r"\b(and|with|y|con)\b|[&+]")
+
+
+ONLY_A_CLINICIAN = (
+    "a sign that may be an emergency, and any stop of somebody with a known disease or its "
+    "symptoms, ends when a clinician has seen the client"
+)
+NAME_A_CLINICIAN = (
+    'write in seen_by which clinician saw the client, and when, like "a cardiologist, on Monday"; '
+    "or, was the sign not meant or not there, write false_alarm: yes"
+)
+
+
+def names_nobody_else(case: Case, by: str) -> bool:
+    """Whether words on who saw the client name the coach or the client alone, or nobody."""
+    told = " ".join(by.casefold().split())
+    if _ANOTHER.search(told):
+        return False
+    names = [name.casefold() for name in (case.practice.coach, case.client.name) if name]
+    own = {*NOBODY, *MYSELF, case.id.casefold(), *names, *(name.split()[0] for name in names)}
+    first = re.split(r"[,;:(]", told)[0].strip(" .-\"'")
+    return not first or first in own or _MYSELF_FIRST.fullmatch(told) is not None
+
+
+def needs_clinician(case: Case, matter: str) -> bool:
+    """Whether only somebody other than the coach can end the stop by ``matter``.
+
+    So for signs of *now*, for a heart that races or stumbles (*now* after an infection), and for
+    whoever has a known disease, or symptoms of one. Judgement, no source.
+    """
+    asked = case.client.screening
+    is_now = urgency(matter) == "now" or matter == "palpitations"
+    return is_now or asked.known_disease or asked.symptoms
+
+
+def counts(case: Case, change: Change) -> bool:
+    """Whether a lift says who saw the client, and that is enough for its sign."""
+    if change.lifts is None or not change.seen_by:
+        return False
+    if change.false_alarm or not needs_clinician(case, change.lifts.sign):
+        return True
+    return not names_nobody_else(case, change.seen_by)
 
 
 def lifted_on(case: Case, matter: str, told_on: date, known_on: date) -> date | None:
@@ -26,7 +82,7 @@ def lifted_on(case: Case, matter: str, told_on: date, known_on: date) -> date | 
         for change in case.client.changes
         if change.lifts is not None
         and change.on is not None
-        and change.seen_by
+        and counts(case, change)
         and change.lifts.sign == matter
         and change.lifts.on == told_on
         and change.on > min(told_on, known_on - timedelta(days=told_on > known_on))
@@ -44,7 +100,8 @@ def lift_by(case: Case, matter: str, told_on: date) -> str:
     """Who saw the client, as the lift of ``matter`` says; empty where nothing lifts it."""
     for change in case.client.changes:
         lift = change.lifts
-        if lift is not None and (lift.sign, lift.on) == (matter, told_on):
+        is_it = lift is not None and (lift.sign, lift.on) == (matter, told_on)
+        if is_it and counts(case, change):
             return change.seen_by or ""
     return ""
 
@@ -63,10 +120,7 @@ def clearance(case: Case) -> date | None:
 
     None where there is none, or where it is older than the screening that asked for it.
     """
-    asked = case.client.screening
-    if asked.cleared_on is None or not asked.cleared_by or asked.cleared_on < asked.on:
-        return None
-    return asked.cleared_on
+    return None if holds_not(case) else case.client.screening.cleared_on
 
 
 def clearance_of_signs(case: Case) -> date | None:
@@ -86,6 +140,9 @@ def holds_not(case: Case) -> str:
         return f"the clearance of {asked.cleared_on} is older than the screening of {asked.on}"
     if not asked.cleared_by:
         return f"the clearance of {asked.cleared_on} does not say by whom: write cleared_by"
+    if names_nobody_else(case, asked.cleared_by):
+        on = asked.cleared_on
+        return f"the clearance of {on} is no clinician's: write in cleared_by who gave it"
     return ""
 
 

@@ -15,7 +15,7 @@ from sitegen.model.checkin import CheckIn
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import Sentence, say
 from sitegen.rules.draft import Draft, Past, Stop
-from sitegen.rules.lifts import clearance_of_signs, is_false_alarm, lift_by, lifted_on
+from sitegen.rules.lifts import MYSELF, clearance_of_signs, is_false_alarm, lift_by, lifted_on
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Rule
 
@@ -35,7 +35,6 @@ INFECTION_DAYS = 28
 # For so long after the coach's answer that they are not the client's, check-ins that nobody signed
 # stop nothing. Common practice, no source.
 MUTED_DAYS = 14
-MYSELF = frozenset({"me", "i", "myself", "yo", "yo misma", "yo mismo"})  # a coach of herself
 
 
 class ToldSign(NamedTuple):
