@@ -152,6 +152,22 @@ def test_a_check_in_of_an_earlier_day_takes_no_number_away(clients: Path) -> Non
     ]
 
 
+def test_a_run_through_a_stop_stands_before_no_other_client_who_is_more_urgent(
+    clients: Path,
+) -> None:
+    log(clients, "bram", "- {on: 2027-02-11, signs: [limp]}")  # with runs after it
+    log(clients, "nia", "- {on: 2027-02-14, signs: [fainting]}")
+    listed = run(clients, "alarms", *DAY, status=3).output.splitlines()
+    first = [
+        line.split(":")[0].rpartition(" ")[0] for line in listed if line[:3] in "NOW TODAY ASK"
+    ]
+    assert first[:2] == ["NOW nia", "ASK bram"] and first[-1] == "TODAY bram"
+    rows = json.loads(run(clients, "sheet", "--json", *DAY).output)
+    assert [row["client"] for row in rows[:2]] == ["nia", "bram"]
+    told = json.loads(run(clients, "alarms", "--json", *DAY, status=3).output)
+    assert [one["client"] for one in told if one["open"]][:2] == ["nia", "bram"]
+
+
 def test_an_alarm_that_is_about_another_matter_is_neither_answered_nor_lifted(
     clients: Path,
 ) -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from sitegen.coach.desk_page import page
-from sitegen.coach.roster import REASON_ORDER, RosterRow, roster, row_of
+from sitegen.coach.roster import REASON_ORDER, Concern, RosterRow, roster, row_of
 from sitegen.coach.roster_shown import roster_json, roster_lines
 from sitegen.plan.fold import expand
 from sitegen.site.plans import open_plans
@@ -85,6 +85,16 @@ def test_a_run_while_the_plan_is_stopped_comes_first():
     log = faithful("2027-02-01", "{on: 2027-01-30, signs: [limp]}")
     kinds = [reason.kind for reason in row(log).reasons]
     assert kinds[:2] == ["ran-stopped", "sign"]
+
+
+def test_a_run_through_a_stop_stands_before_nobody_who_is_more_urgent():
+    signs = ("fainting", "limp")
+    ran = row(faithful("2027-02-01", "{on: 2027-01-30, signs: [limp]}"))
+    now, today = (row(f"[{{on: 2027-01-31, signs: [{sign}]}}]") for sign in signs)
+    assert [one.reasons[0].kind for one in (now, ran, today)] == ["urgent", "ran-stopped", "sign"]
+    asks = replace(today, reasons=(Concern("ask", "x"),))
+    alone = replace(ran, reasons=ran.reasons[:1])
+    assert now.place < today.place < ran.place < alone.place < asks.place, "the older limp later"
 
 
 def test_an_urgent_sign_is_told_of_a_paused_client_too():

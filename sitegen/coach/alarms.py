@@ -48,12 +48,15 @@ class ToldAlarms:
     def open(self) -> tuple[tuple[str, Alarm], ...]:
         """Those that wait for an answer, of everybody, most urgent first."""
         found = [(id, one) for id, mine in self.alarms.items() for one in mine if one.is_open]
-        return tuple(sorted(found, key=lambda each: urgency_order(each[1], each[0])))
+        return tuple(sorted(found, key=lambda each: self.order(*each)))
 
-
-def urgency_order(one: Alarm, id: str) -> tuple[bool, int, bool, date, str, int]:
-    """Sorts alarms of everybody, each in its `Alarm.place`."""
-    return (*one.place, id, one.number)
+    def order(self, id: str, one: Alarm) -> tuple[int, bool, date, str, bool, int]:
+        """Sorts alarms of everybody: by kind. A run through a stop stands before the most urgent
+        alarm of the same client, and so never before another client's that is more urgent."""
+        is_other = one.place[0]
+        mine = [each.place[1:] for each in self.alarms[id] if each.is_open]
+        lead = one.place[1:] if is_other or not one.is_open else min(mine)
+        return *lead, id, is_other, one.number
 
 
 def alarms_of_case(case: Case, day: date) -> tuple[Alarm, ...]:
@@ -216,7 +219,7 @@ def alarm_lines(found: ToldAlarms, everything: bool = False) -> list[str]:
 def alarms_json(found: ToldAlarms) -> list[dict[str, Any]]:
     """What ``sitegen alarms --json`` prints: open ones first."""
     rows = [(id, one) for id, mine in found.alarms.items() for one in mine]
-    rows.sort(key=lambda each: (not each[1].is_open, *urgency_order(each[1], each[0])))
+    rows.sort(key=lambda each: (not each[1].is_open, *found.order(*each)))
     return [{"client": id, **one.as_json()} for id, one in rows]
 
 

@@ -30,12 +30,12 @@ from sitegen.site.plans import Planned
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 
-# What may stand in a row, most urgent first. A client's first reason sets the place.
+# What may stand in a row, most urgent first. A client's most urgent reason sets the place.
 REASON_ORDER = (
-    "ran-stopped",  # a run while the plan was stopped
     "urgent",  # a sign that calls for help now; one in a check-in aside comes before all
     "sign",  # another sign, not lifted yet
     "referred",  # pain sent the plan back again
+    "ran-stopped",  # a run while the plan was stopped; within a row it comes first
     "ask",  # another alarm that waits for an answer
     "file",  # a file that can't be read
     "aside",  # check-ins in no log
@@ -126,9 +126,12 @@ class RosterRow:
 
     @property
     def place(self) -> tuple[int, float, str]:
-        """Sorts rows: kind of the first reason, its weight, then the id. No two are alike."""
-        first = self.reasons[0]
-        return REASON_ORDER.index(first.kind), -first.weight, self.id
+        """Sorts rows: kind of the most urgent reason, its weight, then the id. No two are alike."""
+        return (*min(map(_urgency, self.reasons)), self.id)
+
+
+def _urgency(reason: Concern) -> tuple[int, float]:
+    return REASON_ORDER.index(reason.kind), -reason.weight
 
 
 def roster(opened: Planned) -> tuple[RosterRow, ...]:
@@ -172,7 +175,7 @@ def stops_all_the_same(opened: Opened, id: str) -> Iterator[Concern]:
 def row_of(case: Case, plan: Plan) -> RosterRow:
     """One client's row, as of the plan's day."""
     known = _Known(case, plan, log_with_readings(case, plan.as_of))
-    found = sorted(_reasons(known), key=lambda r: (REASON_ORDER.index(r.kind), -r.weight))
+    found = sorted(_reasons(known), key=lambda r: (r.kind != "ran-stopped", *_urgency(r)))
     event = case.client.goal.event
     return RosterRow(
         id=case.id,

@@ -18,7 +18,7 @@ from sitegen.model.client import Change
 HARD_DAYS = 365
 
 MYSELF = frozenset({"me", "i", "myself", "yo", "yo misma", "yo mismo"})  # a coach of herself
-NOBODY = frozenset(
+NO_CLINICIAN = frozenset(
     {"-", "nobody", "no one", "none", "nadie", "coach", "the coach", "my coach", "client"}
     | {"the client", "she", "he", "herself", "himself", "ella", "él", "ella misma", "él mismo"}
     | {"entrenadora", "entrenador", "la entrenadora", "el entrenador"}
@@ -46,7 +46,7 @@ def names_nobody_else(case: Case, by: str) -> bool:
     if _ANOTHER.search(told):
         return False
     names = [name.casefold() for name in (case.practice.coach, case.client.name) if name]
-    own = {*NOBODY, *MYSELF, case.id.casefold(), *names, *(name.split()[0] for name in names)}
+    own = {*NO_CLINICIAN, *MYSELF, case.id.casefold(), *names, *(name.split()[0] for name in names)}
     first = re.split(r"[,;:(]", told)[0].strip(" .-\"'")
     return not first or first in own or _MYSELF_FIRST.fullmatch(told) is not None
 
