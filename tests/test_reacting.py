@@ -345,3 +345,6 @@ def test_a_build_lists_what_it_took_and_what_nobody_has_freed() -> None:
     assert found["taken"] == freed["taken"] == ["bcdfghjkmn", "nmkjhgfdcb"]
     assert (found["standing"], freed["standing"]) == (["bcdfghjkmn"], [])
     assert found["infected"] == ["2027-01-06"]
+    assert "also_now" not in found
+    thinner = runner(more="history: {on: 2026-12-01, medicines: blood_thinner}")
+    assert reacts(case_of(thinner, log), date(2027, 1, 13))["also_now"] == ["head_injury"]

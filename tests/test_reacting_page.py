@@ -134,7 +134,8 @@ def test_words_that_cannot_wait_are_answered_where_they_are_written(page: Any):
     said, advice = page.locator("#c-said"), page.locator("[data-c-said-row] + [data-c-advice]")
     for text, found, box in (
         ("Tightness across my chest.", "tightness across my chest", "emergency"),
-        ("Se me ha hinchado la pantorrilla.", "hinchado la pantorrilla", "clinician"),
+        ("My calf is hard and warm.", "calf is hard and warm", "clinician"),
+        ("Casi me desplomo.", "casi me desplomo", "emergency"),
         ("I don't want to live.", "dont want to live", "harm"),
     ):
         said.fill(text)

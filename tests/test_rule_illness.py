@@ -143,6 +143,9 @@ def test_as_of_an_earlier_day_an_illness_that_was_run_after_is_over() -> None:
     [
         "Ran with a bit of flu last year, fine now.", "No fever, only a cold.", "Hay fever again.",
         "First run after the flu.", "The fever is gone.", "My son has a fever.", "Flu jab today.",
+        "Covid test negative.", "Test de covid negativo, menos mal.",
+        "A positive run all the same.",
+        "Sick of hills all day.", "Di positivo ánimo al grupo.", "Vomited once after the sprint.",
         "Threw up after the last repeat.", "Sin fiebre.", "Mi hija tiene gripe.",
         "My stomach was full of pasta.", "Since the fever I sleep well.", "Fever pitch at the end.",
     ],
@@ -156,6 +159,10 @@ def test_harmless_words_are_no_illness(text: str) -> None:
     [
         "Fever of 38.5 since last night.", "I have the flu.", "Bronchitis, says the doctor.",
         "A stomach bug, up all night.", "Fiebre toda la noche.", "Tengo gripe.", "Covid again.",
+        "Positive covid test.", "Covid test came back positive", "tested positive this morning",
+        "vomited all night", "was sick all night", "threw up all night",
+        "Test de covid positivo.", "he dado positivo", "vomité toda la noche",
+        "toda la noche con diarrea",
         "A chesty cough.", "My daughter was ill, and now I have a fever.",
     ],
 )  # fmt: skip

@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 
 from generated import OTHER, URGENT, runner
+from sitegen.care import sentences
 from sitegen.model.plan import Plan
 from sitegen.plan.fold import expand
 from support import PRACTICE, case_of, plan_of
@@ -214,3 +215,25 @@ def test_a_sign_dated_ahead_is_lifted_by_its_date_as_written() -> None:
     change = lift("chest_pain", told="2028-01-05", on="2027-01-13")
 
     assert plan_of(runner(more=change), log, "2027-01-13").status == "active"
+
+
+@pytest.mark.parametrize(
+    ("medicines", "line", "kind"),
+    [
+        ("[insulin, blood_thinner]", sentences.LINE_NOW, "now"),
+        ("blood_pressure", sentences.LINE_TODAY, "today"),
+    ],
+)
+@pytest.mark.parametrize("told", ["Banged my head on a branch.", "Dolor de cabeza desde la caída."])
+def test_a_knock_to_the_head_is_urgent_with_a_blood_thinner(
+    told: str, medicines: str, line: str, kind: str
+) -> None:
+    """Source: NICE guideline NG232, head injury, 2023 (from memory)."""
+    more = f"history: {{on: 2026-12-01, medicines: {medicines}}}"
+    plan = plan_of(
+        runner(more=more), f"[{{on: 2027-01-05, ran: 10 min, said: {told}}}]", "2027-01-06"
+    )
+
+    assert plan.status == "referred" and after(plan) == []
+    assert line in {d.says.template for d in plan.decisions}
+    assert {a.kind for a in plan.alarms if a.matter == "head_injury"} == {kind}

@@ -10,6 +10,7 @@ Pure: text in, grades out.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from functools import lru_cache
 from typing import Literal
 
@@ -20,23 +21,32 @@ from sitegen.model.checkin import CheckIn
 IllnessGrade = Literal["grave", "mild"]
 
 _DEGREES = r"3[89](?:·\d)?|4[01](?:·\d)?"
-# Words that tell of such an illness wherever they stand.
-ALWAYS = (
-    r"(?<!hay )fever(?:ish)?(?! pitch)|(?:high |a )?temperature of (?:" + _DEGREES + r")"
-    r"|(?:flu|influenza|covid)(?! (?:jab|shot|vaccin\w*|booster|test)\b)"
+# Words that tell of such an illness wherever they stand, by language.
+ALWAYS = {
+    "en": r"(?<!hay )fever(?:ish)?(?! pitch)|(?:high |a )?temperature of (?:" + _DEGREES + r")"
+    r"|(?:flu|influenza|covid)(?! (?:jab|shot|vaccin\w*|booster|test|negativ\w*)\b)"
+    r"|positive (?:\w+ )?(?:covid|flu) test|covid test (?:(?:was|is|came|back|up|"
+    r"again) ){0,3}positive"
+    r"|tested positive|(?:vomit\w*|threw up|throwing up|(?:being|was) sick) all (?:night|day|"
+    r"evening)"
     r"|coronavirus|bronchitis|pneumonia|chest infection|pleurisy"
     r"|(?:stomach|tummy|gastric) (?:bug|flu|virus|infection)|gastroenteritis|food poisoning"
-    r"|cold (?:on|in) (?:the|my) chest|chest(?:y)? (?:cough|cold)|norovirus"
-    r"|fiebre|febril|calentura|gripe|bronquitis|neumonia|pulmonia|infeccion (?:de pecho|pulmonar)"
+    r"|cold (?:on|in) (?:the|my) chest|chest(?:y)? (?:cough|cold)|norovirus",
+    "es": r"fiebre|febril|calentura|gripe|bronquitis|neumonia|pulmonia"
+    r"|infeccion (?:de pecho|pulmonar)"
     r"|catarro (?:de|en el) pecho|gastroenteritis|intoxicacion alimentaria|virus estomacal"
-)
+    r"|(?:di|dado|salido) positivo(?=$| [,)]| (?:hoy|ayer|otra|de nuevo|esta)\b)|(?:test|"
+    r"prueba) (?:de )?covid (?:\w+ )?positiv[oa]"
+    r"|covid(?! (?:test|negativ\w*)\b)|(?:vomit\w+|diarrea) toda la noche"
+    r"|toda la noche (?:vomitando|con (?:vomitos|diarrea))",
+}
 # Words that tell of one only from somebody who says to be ill: many a runner is sick after sprints.
-WHEN_ILL = (
-    r"temperature|cough\w*|phlegm|vomit\w*|threw up|throwing up|being sick|diarrh\w+|the runs"
-    r"|stomach\w*|tummy|belly|guts?|bowels?|nausea|chest|lungs?|wheez\w+"
-    r"|temperatura|tos|toso|flemas?|vomit\w*|vomito\w*|diarrea|estomago|barriga|tripas?"
-    r"|intestin\w+|nauseas?|pecho|pulmon\w*|pitos"
-)
+WHEN_ILL = {
+    "en": r"temperature|cough\w*|phlegm|vomit\w*|threw up|throwing up|being sick|diarrh\w+|the runs"
+    r"|stomach\w*|tummy|belly|guts?|bowels?|nausea|chest|lungs?|wheez\w+",
+    "es": r"temperatura|tos|toso|flemas?|vomit\w*|vomito\w*|diarrea|estomago|barriga|tripas?"
+    r"|intestin\w+|nauseas?|pecho|pulmon\w*|pitos",
+}
 OVER = (
     r"(?:after|since|post|over|despues de|tras|desde) "
     r"(?:a |an |the |that |my |la |una? |el |mi )?(?:bad |nasty |mala? )?$"
@@ -48,8 +58,9 @@ LONG_AGO = r"last (?:year|month|winter|autumn|summer|spring)|years ago|months ag
 STILL = rf"\b(?:since|desde) (?:{LONG_AGO})"  # "covid since last month" is no matter of the past
 
 
-def _found(pattern: str, text: str) -> bool:
+def _found(words: Mapping[str, str], text: str) -> bool:
     """Whether a sentence tells of it, and neither denies it nor speaks of somebody else."""
+    pattern = "|".join(words.values())
     for clause in clauses(text):
         for match in re.finditer(rf"(?<!\S)(?:{pattern})(?!\S)", clause):
             before, after = clause[: match.start()], clause[match.end() :]

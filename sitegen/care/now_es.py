@@ -21,7 +21,7 @@ _BREATHLESS = (
 _RESTING = (
     r"(?:en reposo|sentad[oa]|tumbad[oa]|acostad[oa]|en la cama|en el sofa|de pie|parad[oa]|"
     r"hablar|hablando|andando|caminando|caminar|por la noche|sin moverme|"
-    r"(?:subiendo|subir) (?:las )?escaleras|sin hacer nada)"
+    r"sub(?:iendo|ir|o) (?:\w+ ){0,2}(?:escal\w+|pisos?)|vestirme|atarme|sin hacer nada)"
 )
 _COLD = r"(?:fri[oa]s?|helad[oa]s?|dormid[oa]s?|entumecid[oa]s?|sin tacto)"
 _PALE = r"(?:palid[oa]s?|blanc[oa]s?|azul(?:es)?|morad[oa]s?)"
@@ -38,6 +38,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"ataque (?:al|de) corazon",
             rf"{_PAIN} {W6}brazo izquierdo",
             r"pecho como si",
+            r"(?:elefante|elefante sentado|me sent\w+) (?:en|sobre) el pecho",
             r"sensacion de opresion",
         ),
         r"(?:cinta|banda|correa|press|aperturas|ejercicios?|musculos?) (?:de|del) pecho",
@@ -67,13 +68,16 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"p[ei]e?rd\w+ (?:el )?(?:cono[cs]imiento|sentido)|desvanec\w+|ca\w+ redond[oa])",
             r"mare(?:[oe]|a[bdrn])\w*",
             r"vertigos?",
-            r"(?:se me )?nubl\w+ la vista",
+            r"(?:se me )?(?:nubl|oscurec)\w+ la vista",
+            r"se me (?:puso|pone) (?:todo )?negro",
+            r"vah?idos?",
+            r"(?:(?:casi|por poco) me desplom[oe]|desplomarme)",
             r"(?:vision|vista) (?:\w+ ){0,3}(?:borrosa|de tunel|negra|nublada)",
             r"(?:lo )?(?:vi|veia) (?:todo )?(?:negro|oscuro|blanco|borroso|estrellitas)",
             r"todo borroso",
             r"me d[ai]\w* vueltas (?:todo|la cabeza)",
             r"todo (?:me )?daba vueltas",
-            r"se me (?:fue|va|iba) la cabeza",
+            r"se me (?:fue|va|iba) la (?:cabeza|vista)",
             r"(?:aturdid|desfallec)\w+",
         ),
         r"mareo de (?:numeros|cifras|datos)|marea (?:alta|baja)|"
@@ -176,7 +180,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         "cold_limb",
         (
             rf"{_LIMB} {W3}{_COLD} (?:y|,) (?:\w+ )?{_PALE}",
-            rf"{_LIMB} {W3}{_PALE} (?:y|,) (?:\w+ )?{_COLD}",
+            rf"{_LIMB} {W3}{_PALE} (?:y|,) (?:\w+ )?(?:{_COLD}|muert[oa])",
+            rf"(?:pierna|pie|brazo) {W3}muert[oa] (?:y|,) (?:\w+ )?(?:{_PALE}|{_COLD})",
             rf"{_LIMB} {W3}(?:palid[oa]s?|azul(?:es)?)",
         ),
         r"(?:calcetines|guantes|zapatillas|cordones) (?:palid[oa]s|blanc[oa]s|azules)",

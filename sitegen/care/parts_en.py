@@ -24,7 +24,8 @@ JOINT = r"(?:knees?|ankles?|joints?|hips?|toes?|foot|elbows?)"
 HARD = (
     r"(?:hills?|sprints?|sprinting|intervals?|reps?|repeats?|tempo|race|(?<!heart )raced|"
     r"(?<!heart )(?<!heart was )(?<!heart is )racing the|climb|"
-    r"climbing|strides?|hard (?:run|session|effort|part|bit)|final|last (?:km|k|mile|lap|one|rep|"
+    r"climbing(?! (?:the )?stairs)|strides?|hard (?:run|session|effort|part|bit)|final|"
+    r"last (?:km|k|mile|lap|one|rep|"
     r"minute|metres)|finish|fast (?:finish|run|pace|bit|one|reps?|km|k|mile)|"
     r"(?:ran|run|running|too|went) fast|faster|pushed|pushing|steep)"
 )

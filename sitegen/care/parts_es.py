@@ -21,7 +21,8 @@ NUMB = (
 )
 JOINT = r"(?:rodillas?|tobillos?|articulacion|articulaciones|caderas?|dedos?|codos?|pie)"
 HARD = (
-    r"(?:(?<!me )cuestas?|sprints?|series?|repeticion(?:es)?|tempo|carrera|subida|subiendo|rectas?|"
+    r"(?:(?<!me )cuestas?|sprints?|series?|repeticion(?:es)?|tempo|carrera|subida|"
+    r"subiendo(?! (?:\w+ )?escal)|rectas?|"
     r"ultim[oa]s? (?:km|kilometros?|vuelta|serie|cuesta|minutos?|metros)|meta|rapido|"
     r"apretando|apreto|a tope|progresivos?)"
 )

@@ -276,6 +276,7 @@ SIGN_WORDS: dict[str, str] = {
     "hot_joint": N_("A joint that is hot or red"),
     "saddle_numbness": N_("Numbness between the legs, or trouble with bladder or bowels"),
     "self_harm": N_("What you wrote"),
+    "head_injury": N_("A knock to the head"),
     "severe_pain": N_("Pain of 8 or more"),
     "bone_point_pain": N_("Pain on one spot of a bone, or in the groin"),
     "night_pain": N_("Pain at night"),

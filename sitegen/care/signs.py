@@ -37,6 +37,7 @@ TODAY = (
     "hot_joint",
     "saddle_numbness",
     "self_harm",
+    "head_injury",
     "severe_pain",
     "bone_point_pain",
     "night_pain",
@@ -50,7 +51,7 @@ ILL = ("fever", "chest_cold", "upset_stomach")
 ALL = NOW + TODAY
 LIFTED = (*ALL, "pain")
 """What a coach's ``lifts`` may name: a sign, or pain that sent the plan back twice."""
-BY_WORDS_ONLY = frozenset({"urgent_word", "self_harm", "severe_pain"})
+BY_WORDS_ONLY = frozenset({"urgent_word", "self_harm", "head_injury", "severe_pain"})
 
 # Where a name alone would not say it.
 _IN_WORDS = {
@@ -65,6 +66,7 @@ _IN_WORDS = {
     "cannot_bear_weight": "can't bear weight",
     "saddle_numbness": "numbness in the saddle area, or the bladder",
     "self_harm": "self-harm",
+    "head_injury": "a knock to the head",
     "severe_pain": "pain of 8 or more",
     "bone_point_pain": "pain on a bone, in one spot or in the groin",
     "night_pain": "pain at night",

@@ -5,6 +5,11 @@ from __future__ import annotations
 from sitegen.care.parts_en import CANT, HARD, JOINT, SORE, W3, W6
 from sitegen.care.sign_pattern import SignPattern
 
+_RATE = r"(?:heart rate|hr|pulse)"
+_FAST = r"(?:1[5-9]|2\d)\d"
+_IMPLANT = r"(?:defib\w*|icd|implant|pacemaker)"
+_BONY = r"(?:shins?|foot|heel|ankle|hip|tibia|instep|\w*bone)"
+
 SIGN_PATTERNS: tuple[SignPattern, ...] = (
     SignPattern(
         "palpitations",
@@ -20,18 +25,25 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:racing|pounding|fluttering|irregular|skipping|thumping) (?:heart(?! rate)|pulse|"
             r"heart ?beat)",
             r"(?:pulse|heart ?beat) (?:\w+ ){0,3}(?:irregular|all over the place|skipp\w+|racing)",
-            r"(?:heart rate|hr|pulse) (?:\S+ ){0,6}?(?:for no reason|out of nowhere|wont (?:come|"
-            r"go) down)",
-            r"resting (?:heart rate|hr|pulse) (?:\w+ ){0,2}1[1-9]\d",
+            rf"{_RATE} (?:\S+ ){{0,8}}?(?:for no reason|out of nowhere|"
+            r"(?:wo|would|did|does|do|could)(?:nt| not) (?:come (?:back )?(?:down|up)|go down))",
+            rf"{_RATE} (?:\w+ ){{0,3}}{_FAST} (?:\w+ ){{0,2}}(?:just walking|walking up|sitting|"
+            r"lying|in bed)",
+            rf"resting {_RATE} (?:\w+ ){{0,2}}1[1-9]\d",
+            rf"(?:device|{_IMPLANT}) (?:\w+ ){{0,3}}(?:shock(?:ed)?|jolt\w*|fired)",
+            rf"{_IMPLANT} went off",
+            rf"(?:shock|jolt) (?:from|by) (?:my|the) (?:device|{_IMPLANT})",
         ),
         explains=rf"{HARD}|when i (?:saw|heard|read)|nerves|nervous|excite\w*|start line|"
-        r"no coffee|romance|novel",
+        r"no coffee|romance|novel|warm ?up|strap|sensor",
     ),
     SignPattern(
         "calf_swelling",
         (
             rf"(?:calfs?|calves) {W6}(?:swol\w+|swell\w*|puffy|hot|red|warm to|bigger than|"
             r"twice the size)",
+            rf"calf {W3}(?:(?:hard|firm|tight|stiff) and )?{W3}(?:warm(?! up)|hot|red|swol\w+)",
+            r"warm (?:\w+ )?calf",
             rf"leg {W6}swol\w+",
             rf"(?:swollen|swelling|hot|red|puffy) (?:\w+ )?{W3}(?:calf|calves)(?! sleeves?)",
             r"(?:blood clot|thrombosis|dvt)",
@@ -41,12 +53,13 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
     SignPattern(
         "dark_urine",
         (
-            rf"(?:urine|pee|wee|piss) {W6}(?:dark(?! yellow)|brown|black|red|pink|bloody|cola|coke|"
+            rf"(?:urine|pee|wee|piss) {W6}(?:colou?r of )?(?:dark(?! yellow)|brown|black|red|"
+            rf"pink|bloody|cola|coke|"
             r"coca cola|tea)",
             r"(?:dark(?! yellow)|brown|red|cola|coke|tea) (?:colou?red )?(?:brown )?(?:urine|pee|"
             r"wee)",
             r"blood in (?:my |the )?(?:urine|pee|wee)",
-            r"(?:pee|piss)\w* (?:blood|brown|cola|coke)",
+            rf"(?:pee|piss)\w* {W3}(?:blood|brown|cola|coke|coca)",
         ),
     ),
     SignPattern(
@@ -115,8 +128,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:end|ending) (?:it all|my life)",
             r"(?:hurt|hurting) myself on purpose",
             r"suicid(?:e|al)(?! (?:runs?|sprints?|drills?|hill|shuttles?|intervals?))",
-            r"(?:(?:no|(?:dont|do not|cant) see (?:the|any|a)) point (?:in |of )?"
-            r"(?:living|being alive|going on living)|"
+            r"(?:(?:no|(?:dont|do not|cant) see (?:the|any|a)|whats the) point (?:in |of )?"
+            r"(?:(?:going on )?living|life|being alive|"
+            r"(?:anything|it all)(?=$| [,)]| any ?more))|"
             r"nothing to live for|life (?:is|isnt) (?:not )?worth living)",
             r"(?:dont|do not|didnt) want to (?:be here|live|be alive|wake up|exist)(?: any ?more)?"
             r"(?! in (?:the )?(?:winter|summer|rain|cold|heat))",
@@ -130,6 +144,20 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         explains=r"(?:wanted|want) to die (?:\S+ ){0,6}?(?:hills?|km|k|miles?|climb|intervals?|"
         r"reps?|laps?|stairs|heat|finish|laughing)|"
         r"(?:hills?|km|mile|climb|intervals?|reps?|lap) (?:\S+ ){0,5}?want(?:ed)? to die",
+    ),
+    SignPattern(
+        "head_injury",
+        (
+            r"(?<!nearly )(?:bang\w*|bump\w*|hit|knock\w*|smack\w*|crack\w*|whack\w*|landed|fell)"
+            r"(?: (?:me|on|in|to|the|back|side|of)){0,4} (?:my|the) (?:head|forehead)"
+            r"(?! (?:wind|torch|of|to|down))",
+            r"my (?:head|forehead) (?:\w+ )?hit(?! the pillow)",
+            r"concuss(?:ion|ed)(?! (?:course|test|protocol))",
+            r"head(?:aches?| hurts| aches) (?:\w+ )?(?:since|after|from) (?:(?:the|my|a|that|i) )?"
+            r"(?:fall|fell|crash\w*|knock|bang|tumble)",
+        ),
+        explains=r"(?:years?|months?) ago|last (?:year|month|winter|summer|spring|autumn)|"
+        r"as a (?:kid|child)",
     ),
     SignPattern(
         "severe_pain",
@@ -148,7 +176,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
     SignPattern(
         "bone_point_pain",
         (
-            rf"{SORE} {W6}(?:bone|shin ?bone|hip ?bone|tail ?bone|sacrum|metatarsals?|"
+            rf"{SORE} (?:to (?:the )?touch )?{W6}(?:bone|shin ?bone|hip ?bone|tail ?bone|"
+            rf"sacrum|metatarsals?|"
             r"groin|one (?:exact |single |small |tiny )?(?:spot|point)|"
             r"(?:a|the) (?:single|exact|tiny) (?:spot|point))",
             r"bone (?:in my \w+ )?(?:pain|hurts?|aches?|is (?:sore|tender))",
@@ -158,6 +187,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"one (?:exact |single |small |tiny )?(?:spot|point) (?:\S+ ){{0,6}}?"
             rf"(?:{SORE}|press\w*|touch\w*)",
             r"(?:pin ?point|point) (?:pain|tenderness|tender)",
+            rf"{SORE} (?:\w+ )?(?:spot|point|patch|place) (?:\w+ ){{0,5}}{_BONY}",
+            rf"{_BONY} (?:\w+ ){{0,4}}{SORE} (?:to|on) (?:the )?touch\w*",
+            rf"{SORE} (?:\w+ ){{0,4}}with (?:one|a|my) finger\w*",
             r"(?:broke|broken|fractured|cracked) (?:my |a |the )?(?:\w+ )?(?:bone|foot|ankle|leg|"
             r"shin|hip|toe|rib)",
         ),
@@ -217,8 +249,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
     SignPattern(
         "swelling",
         (
-            rf"(?:{JOINT}|shin|achilles|heel) {W6}(?:swol+\w*|swell\w*|puffy|ballooned|blown up|"
-            r"like a balloon)",
+            rf"(?:{JOINT}|shin|achilles|heel) {W6}(?:swol+\w*|swell\w*|puffy|ballooned|"
+            rf"bl(?:own|ew) up|"
+            r"like a balloon|size of an?|doubled in size)",
             rf"(?:swol\w+|swelling|puffy) (?:\w+ )?{W3}(?:{JOINT}|shin|achilles|heel)",
         ),
         r"no longer swollen|swelling (?:is|has) gone|(?:was|were) swollen (?:last|as a)|"

@@ -11,6 +11,11 @@ _RACING = (
     r"muy (?:fuerte|rapido|deprisa))"
 )
 
+_RATE = r"(?:pulso|pulsaciones|frecuencia cardiaca)"
+_FAST = r"(?:1[5-9]|2\d)\d"
+_IMPLANT = r"(?:desfibrilador|dai|marcapasos|implante)"
+_BONY = r"(?:tibia|espinilla|pie|hueso|empeine|talon|cadera)"
+
 SIGN_PATTERNS: tuple[SignPattern, ...] = (
     SignPattern(
         "palpitations",
@@ -25,20 +30,31 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:pulso|latidos?|pulsaciones) (?:\w+ ){0,3}(?:irregular(?:es)?|disparad\w+|"
             r"acelerad\w+|rar[oa]s?)",
             r"puls\w+ en reposo (?:\w+ ){0,2}1\d\d",
+            rf"{_RATE} (?:\S+ ){{0,8}}?no (?:me |se )?(?:baj\w+|"
+            r"sub\w+(?! (?:de|mas|mucho|tanto|por|demasiado)(?!\S)))",
+            rf"no (?:me )?baj\w+ (?:el |las |la )?{_RATE}",
+            rf"{_RATE} (?:\w+ ){{0,3}}(?:(?:clavad|pegad)\w+ (?:en|a) {_FAST}|"
+            rf"{_FAST} (?:\w+ ){{0,2}}(?:sentad[oa]|tumbad[oa]|en la cama|solo (?:and|camin)ando))",
+            rf"(?:aparato|{_IMPLANT}) (?:\w+ ){{0,3}}(?:descargas?|calambrazo|chispazo|dispar\w+)",
+            rf"(?:descarga|chispazo|salto) (?:d?el |mi )?{_IMPLANT}",
             r"(?:se me sal(?:ia|e) el corazon|corazon se me (?:\w+ )?sal\w+)",
         ),
-        explains=rf"{HARD}|nervios|emocion|ilusion|salida|cuando (?:vi|lei|oi|la vi|lo vi)",
+        explains=rf"{HARD}|nervios|emocion|ilusion|salida|calentamiento|calentando|"
+        rf"cuando (?:vi|lei|oi|la vi|lo vi)",
     ),
     SignPattern(
         "calf_swelling",
         (
-            r"(?:pantorrillas?|gemelos?) (?:\w+ ){0,4}?(?:h?inch\w+|inflam\w+|calientes?|roj[oa]s?|"
+            r"(?:pantorrillas?|gemelos?) (?:\w+ ){0,6}?(?:h?inch\w+|inflam\w+|calientes?|roj[oa]s?|"
             r"mas (?:gord|grand)\w+)",
             r"(?:h?inch\w+|inflam\w+|calor|enrojec\w+) (?:\w+ ){0,3}?(?:pantorrillas?|gemelos?)",
+            r"pierna (?:\w+ ){0,4}?h?inchad\w+",
+            r"h?inchad[oa] (?:la|una|mi) pierna",
             r"tromb(?:osis|os?)",
             r"coagulos?",
         ),
-        r"(?:elevaciones|medias?) de (?:gemelos?|pantorrillas?)|(?:agua|bano|ducha|crema) caliente",
+        r"(?:elevaciones|medias?) de (?:gemelos?|pantorrillas?)|(?:agua|bano|ducha|crema) caliente|"
+        r"(?:ya )?no (?:\w+ ){0,2}(?:h?inchad|caliente)\w*|sin hinch\w+|hinchad\w+ de orgullo",
     ),
     SignPattern(
         "dark_urine",
@@ -46,6 +62,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:orin\w*|pis|pipi|meo|meado) (?:\w+ ){0,4}?(?:oscur\w+|marron|negr\w+|roj\w+|"
             r"(?:color|como) (?:la |el )?(?:coca cola|cola|te)|sangre)",
             r"sangre en (?:la )?(?:orina|el pis)",
+            r"(?:me[eo]|mead[oa]|meando|orin[eo]) (?:como )?(?:coca|cola)(?: cola)?",
         ),
         r"amarill\w+",
     ),
@@ -117,7 +134,11 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:mejor|estarian mejor) (?:muert[oa]|sin mi)",
             r"(?:la vida )?no merece la pena (?:vivir|seguir viviendo)",
             r"(?:no (?:le )?(?:veo|encuentro|hallo)(?: el| ningun)?|no tiene) sentido "
-            r"(?:a |el |en )?(?:la vida|vivir|estar viv[oa]|seguir viviendo)",
+            r"(?:a |el |en )?(?:la vida|vivir|estar viv[oa]|seguir viviendo|"
+            r"nada(?=$| [,)]| (?:ya|desde|ultimamente)(?!\S)))",
+            r"no puedo mas con (?:la|mi) vida",
+            r"nada tiene sentido(?=$| [,)]| (?:ya|para mi|desde|ultimamente)(?!\S))",
+            r"para que (?:vivir|vivo|seguir viv\w+)",
         ),
         r"acabar con todo lo|matarme (?:a|en|con)",
     ),
@@ -127,6 +148,18 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         explains=r"(?:queria|quiero|ganas de) morir(?:me)? (?:\S+ ){0,6}?(?:cuestas?|km|kilometro|"
         r"series?|vuelta|calor|meta|verguenza|risa|subida)|(?:cuestas?|km|kilometro|series?|"
         r"subida) (?:\S+ ){0,5}?morir(?:me)?",
+    ),
+    SignPattern(
+        "head_injury",
+        (
+            r"(?:golp\w+|porrazo|me di|me (?:he )?dado|me peg(?:ue|o)) (?:\w+ ){0,2}"
+            r"(?:en|con|contra|de) la cabeza",
+            r"me (?:golpe[eo]|he golpeado|abri|pegue) la cabeza",
+            r"cabezazo|cai de cabeza|conmocion(?: cerebral)?",
+            r"(?:dolor de|duele la) cabeza (?:\w+ )?(?:desde|tras|por|despues de) "
+            r"(?:que )?(?:la |el |me |mi )?(?:caida|cai|golpe)",
+        ),
+        explains=r"hace (?:\w+ )?(?:meses|anos?)|(?:ano|mes) pasado|de pequen[oa]",
     ),
     SignPattern(
         "severe_pain",
@@ -148,6 +181,10 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:un )?(?:solo )?punt(?:o|ito)(?: concreto| exacto| fijo)?)",
             rf"(?:hueso|tibia|metatarsiano|ingle|sacro|coxis) {W6}{SORE}",
             r"punto muy concreto",
+            rf"(?:punt\w+|zona) (?:\w+ )?(?:sensible|dolor\w+) (?:\w+ ){{0,3}}{_BONY}",
+            rf"{_BONY} {W6}sensible (?:\w+ )?(?:tacto|tocar\w*|apretar\w*)",
+            rf"(?:senal\w+|toc\w+|pon\w+) (?:\w+ ){{0,3}}dedo (?:\w+ ){{0,4}}{SORE}",
+            rf"{SORE} (?:\w+ ){{0,5}}con (?:un|el) dedo",
             r"fisura (?:\w+ ){0,2}(?:hueso|metatarsiano|tibia|perone|costilla|osea)",
             r"un (?:solo )?punto (?:\S+ ){0,6}?(?:duele|apretar|presionar|tocar)",
             rf"{SORE} (?:al|cuando(?: me)?|si(?: me)?) (?:lo |la )?"
@@ -209,7 +246,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         "swelling",
         (
             rf"(?:{JOINT}|espinilla|aquiles|talon) (?:\w+ ){{0,4}}?(?:h?inch\w+|inflamo|"
-            r"como una? (?:globo|bota|pelota))",
+            r"(?:como|es|parece) una? (?:globo|bota|pelota|melon|balon))",
             rf"h?inch\w+ (?:\w+ ){{0,4}}?(?:{JOINT}|espinilla|aquiles|talon)",
             rf"se me (?:ha )?inflam\w+ (?:\w+ ){{0,2}}(?:{JOINT})",
         ),

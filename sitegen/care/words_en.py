@@ -38,14 +38,12 @@ ABOUT_HEALTH = (
 KEYS = """
 chest_pain: chest, heart, angina, breast, sternum, left arm
 fainting: faint, feint, floor, ground, uncon, conked, cold, out for, passed out, black, keeled,
-  conscious, syncop, collapsed, came to, woke up, came
-  round
+  conscious, syncop, collapsed, came to, woke up, came round
 near_fainting: faint, pass, black, collaps, conscious, keel, dizz, headed, spinning, spots,
-  vertigo, woozy, saw stars, tunnel,
-  everything, it all, vision, sight
+  vertigo, woozy, saw stars, tunnel, everything, it all, vision, sight, eyes
 breathless_at_rest: breath, gasp, puff, suffocat
 breathless_out_of_proportion: breath, gasp, air, puff, suffocat
-palpitations: palp, arrhythm, fib, heart, pulse, hr
+palpitations: palp, arrhythm, fib, heart, pulse, hr, shock, jolt, icd, implant, pacemaker
 one_sided_weakness: face, mouth, smile, eyelid, slur, speech, speak, talk, words, my own name,
   side, half, arm, stroke, vision, sight, double
 worst_headache: headache, thunderclap
@@ -59,15 +57,16 @@ cannot_bear_weight: weight, foot, barely, hardly, stand on, step, walk, hop on
 hot_joint: hot, red, inflamed, fever, temperature
 saddle_numbness: numb, tingling, control, pee, urinate, bladder, incontinen, wet, need
 self_harm: myself, self harm, to die, cant go on, wish, dead, end, suicid, point, nothing to live,
-  life, want to,
-  better
+  life, want to, better
+head_injury: head, concuss
 severe_pain: 8, 9, 10, unbearable, unreal, excruciat, agon, worst pain, screaming
-bone_point_pain: bone, sacrum, metatars, groin, spot, point, stress, broke, fractur, crack
+bone_point_pain: bone, sacrum, metatars, groin, spot, point, touch, finger, place, patch, stress,
+  broke, fractur, crack
 night_pain: night, bed, lie, lying, woke, wak, kept, keeps, sleep
 limp: limp, hobbl
 locking: lock, jam, stuck, straighten, bend
 giving_way: way, out, buckl
-swelling: swol, swell, puffy, balloon, blown
+swelling: swol, swell, puffy, balloon, blown, blew, size
 """
 
 # "no chest pain", "without any", "didn't feel": only these, and only with such words between.

@@ -7,7 +7,7 @@ interprets them.
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import Any, TypedDict
+from typing import Any, NotRequired, TypedDict
 
 from sitegen.care import illness
 from sitegen.care.sentences import StopKind
@@ -29,7 +29,7 @@ from sitegen.rules.pain import (
     states,
     was_left_out,
 )
-from sitegen.rules.signs import INFECTION_DAYS, SEVERE, ToldSign, freed_on, signs_told
+from sitegen.rules.signs import INFECTION_DAYS, SEVERE, ToldSign, also_now, freed_on, signs_told
 
 GRADES: tuple[StopKind, ...] = ("now", "self_harm", "today", "pain", "rest", "ill")
 """What a device stops for, the gravest first: keys of `sitegen.care.sentences.STOPS`."""
@@ -60,7 +60,8 @@ class Rules(TypedDict):
 class Known(TypedDict):
     """What a build knows of a device's check-ins: ``reacts`` of the page's block of data.
 
-    ``own`` are the coach's urgent words, ``taken`` ids of those in the log, ``standing`` those of
+    ``own`` are the coach's urgent words, ``also_now`` signs that are *now* for this client alone
+    (left out where there are none), ``taken`` ids of those in the log, ``standing`` those of
     them with a sign of *now* that is not freed, ``infected`` the days of illnesses that the log
     tells of. ``profile`` says how pain is read, ``pain`` where it had led before the sessions of
     the last days, ``recent``: those may still get a next morning (shapes:
@@ -68,6 +69,7 @@ class Known(TypedDict):
     """
 
     own: list[str]
+    also_now: NotRequired[list[str]]
     taken: list[str]
     standing: list[str]
     infected: list[str]
@@ -103,7 +105,7 @@ def reacts(case: Case, as_of: date) -> Known:
     }
     profile = RULE.values(case).profile
     start, recent = _pain(case, profile, as_of)
-    return {
+    known: Known = {
         "own": list(case.practice.urgent_words),
         "profile": profile,
         "pain": _shown(start, as_of),
@@ -120,6 +122,9 @@ def reacts(case: Case, as_of: date) -> Known:
         "standing": [e.id for at, e in enumerate(case.log) if e.id and at in urgent],
         "infected": sorted({e.on.isoformat() for e in case.log if illness.grade(e) is not None}),
     }
+    if hers := also_now(case):
+        known["also_now"] = list(hers)
+    return known
 
 
 def _scores(one: Logged) -> dict[str, Any]:

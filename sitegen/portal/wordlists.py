@@ -6,15 +6,17 @@ what each part is for.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from sitegen.care import illness, words
 from sitegen.care.signs import NOW
 
 LEAST_LETTERS = 40  # a shorter fragment is cheaper written out
-EVERY_PAGE = frozenset((*NOW, "calf_swelling", "dark_urine", "self_harm"))
-"""Signs that a device looks for in each language; for the others in its page's own alone, which
-takes 1.6 kB off the offline copy. The coach's side looks for all in every language."""
+EVERY_PAGE = frozenset({*NOW, "self_harm"} - {"cold_limb"})
+"""Signs that a device looks for in each language: where minutes count. For the others, and for an
+illness, it looks in its page's own alone, which keeps the offline copy within its weight. The
+coach's side looks for all in every language."""
 
 
 def word_lists(page: str = "") -> dict[str, Any]:
@@ -38,6 +40,10 @@ def word_lists(page: str = "") -> dict[str, Any]:
         ]
         for language in words.WORD_LISTS
     }
+
+    def ill(told: Mapping[str, str]) -> str:
+        return "|".join(told[one] for one in told if not has_own or one == tag)
+
     used = "\n".join(
         "\n".join((*row.said, row.is_thing, row.explains))
         for language in words.WORD_LISTS
@@ -87,8 +93,8 @@ def word_lists(page: str = "") -> dict[str, Any]:
         "parted": words.PARTED_BY,
         "twice": [sorted(pair) for pair in words.SAID_TWICE],
         "ill": {
-            "always": pack(illness.ALWAYS),
-            "whenIll": pack(illness.WHEN_ILL),
+            "always": pack(ill(illness.ALWAYS)),
+            "whenIll": pack(ill(illness.WHEN_ILL)),
             "over": pack(illness.OVER),
             "gone": pack(illness.GONE),
             "longAgo": pack(illness.LONG_AGO),

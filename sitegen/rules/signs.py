@@ -67,6 +67,7 @@ def signs_told(case: Case, as_of: date) -> tuple[ToldSign, ...]:
     """
     found: list[ToldSign] = []
     infected: list[date] = []
+    hers = also_now(case)
     for index, entry, since in counted(case, as_of):
         if not (entry.signs or entry.said or entry.pain or entry.skipped):
             continue  # nothing told that a sign could be found in
@@ -76,9 +77,8 @@ def signs_told(case: Case, as_of: date) -> tuple[ToldSign, ...]:
         signs = {*ticked, *signs_said(entry, case), *_severe(entry)}
         for sign in most_urgent_first(signs) if signs else ():
             origin = case.log_origins.value(index)
-            found.append(
-                ToldSign(sign, entry.on, since, index, origin, sign not in ticked, urgency(sign))
-            )
+            kind = "now" if sign in hers else urgency(sign)
+            found.append(ToldSign(sign, entry.on, since, index, origin, sign not in ticked, kind))
     return tuple(
         sorted(
             (_after_infection(one, infected) for one in found),
@@ -96,6 +96,16 @@ def counted(case: Case, as_of: date) -> Iterator[tuple[int, CheckIn, date]]:
             yield index, entry, since
         if entry.on <= as_of:
             latest = max(latest, entry.on)
+
+
+def also_now(case: Case) -> tuple[str, ...]:
+    """Signs that are *now* for this client alone: with a blood thinner, a knock to the head.
+
+    Source: NICE guideline NG232, head injury, 2023: without a delay to a hospital with a medicine
+    against clotting (from memory, and the safer reading of it).
+    """
+    history = case.client.history
+    return ("head_injury",) if history and "blood_thinner" in history.medicines else ()
 
 
 def _after_infection(one: ToldSign, infected: list[date]) -> ToldSign:

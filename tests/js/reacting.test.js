@@ -53,6 +53,12 @@ test("a heart that races soon after an illness that the log tells of is urgent",
   assert.equal(stopOf(knowing({ infected: ["2027-01-12"] }), [heart]).grade, "today");
 });
 
+test("a knock to the head is urgent for a client to whom the build says so", () => {
+  const knock = { id: "x", on: "2027-02-10", signs: ["head_injury"], worst: 0 };
+  assert.equal(stopOf(reacts, [knock]).grade, "today");
+  assert.equal(stopOf(knowing({ also_now: ["head_injury"] }), [knock]).grade, "now");
+});
+
 test("a draft says that it is one", () => {
   assert.equal(stopOf(reacts, [Object.assign({ draft: "w1d1" }, chest)]).isDraft, true);
   assert.equal(stopOf(reacts, [chest]).isDraft, false);

@@ -55,7 +55,7 @@
   function gradeOf(reacts, one, infected) {
     const soon = (day) => daysFrom(day, one.on) >= 0
       && daysFrom(day, one.on) <= reacts.infection_days;
-    const isNow = (sign) => reacts.now.includes(sign)
+    const isNow = (sign) => reacts.now.concat(reacts.also_now || []).includes(sign)
       || (sign === "palpitations" && infected.some(soon));
     if (one.signs.some(isNow)) return "now";
     if (one.signs.includes("self_harm")) return "self_harm";
