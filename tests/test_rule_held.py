@@ -17,8 +17,10 @@ from lives.living import DAY, WEEK, Life, entry, live
 from lives.population import drawn
 from sitegen.model.case import Case
 from sitegen.plan.fold import expand
+from sitegen.rules.days import monday_of
 
 LIVES = 400 if os.environ.get("PROMISES") == "nightly" else 40
+ROUNDING = 1  # minute: the week behind is another one, and shares are of whole minutes
 TOLD = {
     "a niggle": {"pain": {"during": "1", "after": "1"}},
     "a hold": {"pain": {"during": "3", "after": "2"}},
@@ -43,13 +45,13 @@ def lived(seed: int) -> tuple[Life, date] | None:
 
 
 def minutes(case: Case, day: date) -> dict[date, float]:
-    """Running minutes of each day of the fortnight from ``day`` on."""
+    """Running minutes of each day that is left of the week before ``day``, and of the next one."""
     runs = (s for s in expand(case, day).sessions if s.is_run)
-    return {s.on: s.run_minutes for s in runs if day <= s.on < day + 2 * WEEK}
+    return {s.on: s.run_minutes for s in runs if day <= s.on < monday_of(day - DAY) + 2 * WEEK}
 
 
 @pytest.mark.parametrize("told", TOLD.values(), ids=TOLD)
-def test_no_session_of_the_next_fortnight_is_longer_than_without_it(
+def test_no_session_of_this_week_and_the_next_is_longer_than_without_it(
     told: dict[str, object],
 ) -> None:
     longer, looked = [], 0
@@ -68,7 +70,7 @@ def test_no_session_of_the_next_fortnight_is_longer_than_without_it(
         longer += [
             f"life {seed}, {on}: {now[on]} min instead of {usual.get(on, 0)}"
             for on in now
-            if now[on] > usual.get(on, 0)
+            if now[on] > usual.get(on, 0) + ROUNDING
         ]
     assert looked > LIVES
     assert not longer

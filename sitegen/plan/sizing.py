@@ -18,7 +18,6 @@ from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import Log
 
 DAY = timedelta(days=1)
-WEEK = timedelta(days=7)
 OPENING = tuple(rule.opens for rule in RULES if rule.opens)
 NO_LONGER = N_(
     "No run is longer than it would be without what was told of, so the week holds less."
@@ -30,13 +29,12 @@ class NoLonger(Generic[Since]):
     """Holds a held week's days to what they would be without what was told.
 
     ``ahead`` draws the weeks from the one after ``since`` on as if no pain, sign or illness had
-    been told of; None where that is what is drawn. They are drawn from the first on of held weeks
-    that follow on one another.
+    been told of; None where that is what is drawn. Each held week is compared with its own, as
+    a week told by the ledger is not drawn: what follows may not hang on one that was.
     """
 
     def __init__(self, ahead: Callable[[Since], Iterator[Week]] | None) -> None:
         self._ahead = ahead
-        self._drawn: Iterator[Week] = iter(())
         self._usual: Week | None = None
 
     def at_most(self, since: Since, draft: Draft) -> Draft:
@@ -45,9 +43,7 @@ class NoLonger(Generic[Since]):
         if is_free or self._ahead is None:
             return draft
         if self._usual is None or self._usual.start != draft.start:
-            if self._usual is None or self._usual.start != draft.start - WEEK:
-                self._drawn = self._ahead(since)
-            self._usual = next(self._drawn)
+            self._usual = next(self._ahead(since))
         caps = {draft.start + DAY * day: 0 for day in range(7)}
         for session in self._usual.sessions:
             if session.is_run and session.kind != "event":
