@@ -78,7 +78,7 @@ def entry_words(entry: CheckIn) -> str:
 
 
 def on_one_line(text: str, most: int = 200) -> str:
-    """A client's words on one line, without what a terminal would obey."""
+    """A client's words on one line, at most ``most`` characters, without what a terminal obeys."""
     plain = one_line(text)
     return plain if len(plain) <= most else plain[:most] + "…"
 

@@ -32,6 +32,7 @@ SIGNS = (
 LANDINGS = ("quiet", "mixed", "loud")
 HEARD_PARTS = ("usual", "quieter", "beat", "usual_again")
 SKIPPED = ("ill", "travel", "pain", "time", "other")
+SKIPPED_UNWELL = ("ill", "pain")  # of these, what speaks of health
 
 
 class Pain(Record):

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from sitegen.model.case import Case
+from sitegen.model.checkin import SKIPPED_UNWELL
 from sitegen.rules import FILLING, RULES
 from sitegen.rules.draft import GRAVEST, Condition, Stop
 from sitegen.rules.log import Log, log_of
@@ -61,7 +62,7 @@ def without_words(log: Log) -> Log:
             signs=[],
             said=None,
             effort=None,
-            skipped=None if entry.skipped in ("ill", "pain") else entry.skipped,
+            skipped=None if entry.skipped in SKIPPED_UNWELL else entry.skipped,
         )
         for entry in case.log
     )

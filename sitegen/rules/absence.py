@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from sitegen.model.case import Case
+from sitegen.model.checkin import SKIPPED_UNWELL
 from sitegen.model.client import Away
 from sitegen.model.sentence import Sentence, say
 from sitegen.rules import illness, returning
@@ -148,7 +149,7 @@ def _was_meant(past: Past, known: DaysAway) -> bool:
     rests = any(one.rule in MEANT and one.after == 0 for one in last.decisions)
     if not (known.dated or last.began == "ease" or (last.began == "pause" and rests)):
         return False
-    return not any(s.entry.skipped in ("ill", "pain") for s in past.recent if s.on >= last.start)
+    return not any(s.entry.skipped in SKIPPED_UNWELL for s in past.recent if s.on >= last.start)
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
