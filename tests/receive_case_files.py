@@ -18,6 +18,8 @@ from datetime import date
 from pathlib import Path
 from unittest.mock import patch
 
+import pytest
+
 from sitegen.checkins.receive import Received, receive
 from sitegen.seal.addresses import checkin_code
 from sitegen.seal.keys import Keys, ensure
@@ -72,6 +74,14 @@ def practice(folder: Path) -> Path:
     write_keys(clients / KEYS_FILE, keys)
     assert {id: checkin_code(link) for id, link in keys.links.items()} == CODES
     return clients
+
+
+def practice_with_mail(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The practice of two, seen from its folder, beside an empty one for mail."""
+    monkeypatch.chdir(folder)
+    practice(folder)
+    Path("mail").mkdir()
+    return Path("clients")
 
 
 def run(case: Case, folder: Path) -> Received:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from receive_case_files import CODES, TODAY, practice
+from receive_case_files import CODES, TODAY, practice_with_mail
 from sitegen import world
 from sitegen.checkins.receive import Received, receive
 from sitegen.coach.alarms import alarms_told, answer
@@ -22,10 +22,7 @@ LATER = TODAY + timedelta(31)
 
 @pytest.fixture
 def clients(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    practice(tmp_path)
-    Path("mail").mkdir()
-    return Path("clients")
+    return practice_with_mail(tmp_path, monkeypatch)
 
 
 def on_day(monkeypatch: pytest.MonkeyPatch, day: date) -> None:

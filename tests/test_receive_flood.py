@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from receive_case_files import CODES, TODAY, practice
+from receive_case_files import CODES, TODAY, practice_with_mail
 from sitegen.checkins.receive import Received, receive
 from sitegen.checkins.said_lines import MOST_ALIKE, SaidLine, few, few_of_a_kind
 from sitegen.checkins.words import sign_lines
@@ -26,10 +26,7 @@ KINDS = {
 
 @pytest.fixture
 def clients(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    practice(tmp_path)
-    Path("mail").mkdir()
-    return Path("clients")
+    return practice_with_mail(tmp_path, monkeypatch)
 
 
 def flood(clients: Path, kind: str, many: int = MANY) -> Received:

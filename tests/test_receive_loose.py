@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from receive_case_files import CODES, TODAY, practice
+from receive_case_files import CODES, TODAY, practice_with_mail
 from sitegen.checkins.aside import read_aside
 from sitegen.checkins.receive import Received, receive
 from sitegen.coach.alarms import PRACTICE, alarms_told
@@ -29,10 +29,7 @@ NOBODYS = {
 
 @pytest.fixture
 def clients(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    practice(tmp_path)
-    Path("mail").mkdir()
-    return Path("clients")
+    return practice_with_mail(tmp_path, monkeypatch)
 
 
 def folder_with(clients: Path, text: str) -> Received:
