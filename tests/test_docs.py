@@ -127,7 +127,7 @@ TYPED = {
     'sitegen lighter mara --week 7 --because "A steady week after the journey."': "y\n",
     'sitegen word mara "Keep the hills easy."': "y\n",
     "sitegen undo": "y\n",
-    "sitegen lighter mara": "a hard week\ny\n",
+    'sitegen lighter mara --because "a hard week"': "y\n",
     "sitegen intake mara": "Mara Quint\n" + "\n" * 5 + "yes\nno\nno\n",
 }
 # Commands that end with another status than 0, and why.

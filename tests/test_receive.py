@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import date, timedelta
 from pathlib import Path
@@ -40,6 +41,7 @@ LOG = """\
 - {on: 2027-02-04, ran: 28 min}
 - {on: 2027-02-07, ran: 32 min, pain: {during: 0, after: 1}}
 """
+NEWCOMER = "baseline: {on: 2027-01-06, cadence: 150 spm, week: 0 min}"
 PAIN = "- {on: 2027-02-09, ran: 31 min, pain: {after: 4}}"
 
 
@@ -118,10 +120,40 @@ def test_an_urgent_sign_comes_before_everything_else(clients: Path) -> None:
     result = sent(text)
 
     assert result.lines[0] == "URGENT: theo: chest pain was told on Tuesday 9 February"
-    assert result.lines[1] == "theo: active -> REFERRED; no session is planned"
+    assert result.lines[1] == "theo: the plan STOPS (referred); no session is planned"
     assert result.lines[2].startswith("theo: the portal will say: Stop. Chest pain: do not run.")
     assert "emergency help" in result.lines[3]
     assert any(line.startswith("theo: nothing is planned from") for line in result.lines)
+
+
+def test_well_again_says_that_the_plan_goes_on_and_from_when(clients: Path) -> None:
+    ill = "- {on: 2027-02-05, skipped: ill, signs: [fever]}\n"
+    (clients / "mara.log.yaml").write_text(LOG.replace("- {on: 2027-02-07", f"{ill}#"))
+    text = check_in("mara", "- on: 2027-02-08", "  well_again: yes")
+    result = receive([], text, Path("clients"), TODAY, "mara")
+
+    first = "the next session is on Thursday 11 February"
+    assert result.lines[0] == f"mara: the plan goes on (was paused); {first}"
+    assert not [line for line in result.lines if "no session is planned" in line]
+    assert any(
+        re.match(r"mara: Thursday 11 February new: easy run, \d+ min: ", line)
+        for line in result.lines
+    )
+
+
+def test_a_run_in_turn_with_walking_is_told_with_its_whole_length(clients: Path) -> None:
+    """One minute of running alone would read as a session of one minute."""
+    newcomer = re.sub(r"baseline:.*?(?=\n\w)", NEWCOMER, MARA, flags=re.DOTALL)
+    (clients / "mara.yaml").write_text(newcomer)
+    (clients / "mara.log.yaml").write_text("- {on: 2027-01-19, ran: 10 min}\n")
+    lines = sent(check_in("mara", "- on: 2027-02-09", "  signs: [fever]")).lines
+    lines += receive(
+        [], check_in("mara", "- on: 2027-02-10", "  well_again: yes"), clients, TODAY, "mara"
+    ).lines
+
+    (told,) = [line for line in lines if " new: run and walk" in line][:1]
+    running, whole = map(int, re.findall(r"run and walk, (\d+) min of running in (\d+)", told)[0])
+    assert 0 < running < whole
 
 
 @pytest.mark.parametrize("sign", SIGNS)
@@ -131,7 +163,7 @@ def test_no_sign_is_taken_in_quietly(clients: Path, sign: str) -> None:
     loud = {"now": "URGENT", "today": "TODAY", "ask": "ILL"}[urgency(sign)]
     words = sign_words(sign)
     assert result.lines[0] == f"{loud}: mara: {words} was told on Tuesday 9 February"
-    assert any("mara: active -> " in line for line in result.lines)
+    assert any("mara: the plan STOPS (" in line for line in result.lines)
 
 
 def test_a_sign_is_told_even_where_the_plan_cannot_be_drawn(clients: Path) -> None:

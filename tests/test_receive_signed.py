@@ -112,7 +112,7 @@ def test_it_stops_a_plan_at_once_all_the_same() -> None:
     result = sent(unsigned("- on: 2027-02-09", "  ran: 20 min", "  signs: [chest_pain]"))
 
     assert result.lines[0].startswith("URGENT: mara: chest pain was told")
-    assert "mara: active -> REFERRED; no session is planned" in result.lines
+    assert "mara: the plan STOPS (referred); no session is planned" in result.lines
     assert "  signed: no\n" in LOG.read_text()
 
 

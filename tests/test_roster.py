@@ -115,6 +115,14 @@ def test_another_sign_waits_for_the_coach():
     assert first(log, changes=lifted)[0] == "as-planned"
 
 
+def test_an_illness_waits_for_the_clients_word_and_not_for_a_lift():
+    ill = "{on: 2027-01-30, skipped: ill, signs: [fever]}"
+    waits = "ill on 30 Jan, 2 days ago: stopped until they say it is over"
+    assert first(f"[{ill}]") == ("sign", waits)
+    over = f"[{ill}, {{on: 2027-02-01, well_again: yes}}]"
+    assert first(over) == ("sign", "ill on 30 Jan, 2 days ago: over, with a day more of rest")
+
+
 def test_pain_that_holds_the_plan_is_told_with_score_place_and_day():
     log = faithful(
         "2027-01-31", "{on: 2027-01-31, ran: 40 min, pain: {during: 4, site: left shin}}"

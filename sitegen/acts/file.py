@@ -17,7 +17,7 @@ from sitegen.acts.act import (
 )
 from sitegen.care.signs import LIFTED
 from sitegen.model.alarm import weekday_words
-from sitegen.model.client import DAYS, CadenceSettings, Client, Event, PlanSettings
+from sitegen.model.client import DAYS, CadenceSettings, Client, Event, PlanSettings, Screening
 from sitegen.model.kinds import Unfit, nearest, parse_date, quoted
 from sitegen.model.plan import Plan
 from sitegen.plan.joined_alarms import some_keys
@@ -122,7 +122,7 @@ def _weeks_between(plan: Plan, first: date, last: date) -> tuple[int, ...]:
 
 
 def change_settings(known: ClientNow, *settings: str) -> Act | Refusal:
-    """Settings of the plan, the step rate, a weekday or the event: ``growth: 8 %``."""
+    """Settings of the plan, the step rate, a weekday, the event or a clearance: ``growth: 8 %``."""
     found = settings_named(settings, "growth: 8 %")
     if isinstance(found, Refusal):
         return found
@@ -158,5 +158,8 @@ def _homes() -> Iterator[tuple[str, tuple[str, ...]]]:
     for key in ("aim", "step", "hold"):
         assert key in CadenceSettings.ROWS
         yield key, ("cadence", key)
+    for key in ("cleared_on", "cleared_by", "cleared_for"):
+        assert key in Screening.ROWS
+        yield key, ("screening", key)
     assert Event.ROWS and "goal" in Client.ROWS
     yield "event", ("goal", "event")

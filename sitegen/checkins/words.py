@@ -116,12 +116,23 @@ def status_lines(
     for entry in taken:
         yield from sign_lines(id, entry, after.as_of, own)
     if after.status != before.status:
-        yield SaidLine(f"{id}: {before.status} -> {after.status.upper()}; no session is planned")
-        for decision in after.decisions[:1]:
+        yield SaidLine(f"{id}: {_turn(before, after, taken)}")
+        for decision in after.decisions[:1] if after.status != "active" else ():
             yield SaidLine(f"{id}: the portal will say: {decision.says}")
     told = most_urgent_first(sign for entry in taken for sign in entry.signs)
     if told:
         yield SaidLine(f"{id}: {SPEAK[urgency(told[0])]}")
+
+
+def _turn(before: Plan, after: Plan, taken: Sequence[CheckIn]) -> str:
+    """That a plan stops, or goes on, and from which day there is something in it."""
+    ran = {entry.on for entry in taken if entry.is_run_or_walk}
+    ahead = [session.on for session in _ahead(after, after.as_of, ran).values()]
+    first = f"the next session is on {day_words(min(ahead))}" if ahead else ""
+    if after.status == "active":
+        return f"the plan goes on (was {before.status}); {first or 'no session is planned yet'}"
+    stops = "STOPS" if before.status == "active" else "stays stopped"
+    return f"the plan {stops} ({after.status}); {first or 'no session is planned'}"
 
 
 def sign_lines(id: str, entry: CheckIn, today: date, own: Sequence[str] = ()) -> Iterator[SaidLine]:
@@ -249,12 +260,13 @@ _KIND_WORDS = {"run_walk": "run and walk", "easy": "easy run", "long": "long run
 def _change(old: Session | None, new: Session | None) -> str:
     """``Thursday 18 March 35 -> 28 min``; nothing where the two are the same to the client."""
     if new is None:
-        return f"{day_words(old.on)} {_minutes(old)} min -> nothing" if old else ""
+        return f"{day_words(old.on)} out: {_named(old)}" if old else ""
     if old is None:
-        return f"{day_words(new.on)} nothing -> {_minutes(new)} min, {_kind(new)}"
+        return f"{day_words(new.on)} new: {_named(new)}"
     told: list[str] = []
     if _minutes(old) != _minutes(new):
-        told.append(f"{_minutes(old)} -> {_minutes(new)} min")
+        unit = "min of running" if _has_walks(new) and not old.is_walk else "min"
+        told.append(f"{_minutes(old)} -> {_minutes(new)} {unit}")
     if old.on != new.on:
         told.append(f"now on {day_words(new.on)}")
     if old.kind != new.kind:
@@ -264,6 +276,18 @@ def _change(old: Session | None, new: Session | None) -> str:
     if not told and _shape(old) != _shape(new):
         told.append(f"{_minutes(new)} min in other parts")
     return f"{day_words(old.on)} {', '.join(told)}" if told else ""
+
+
+def _named(session: Session) -> str:
+    """``easy run, 22 min``; where one walks in turn, how much of it is running."""
+    if _has_walks(session):
+        whole = session.run_minutes + session.walk_minutes
+        return f"{_kind(session)}, {_minutes(session)} min of running in {whole:.0f}"
+    return f"{_kind(session)}, {_minutes(session)} min"
+
+
+def _has_walks(session: Session) -> bool:
+    return session.kind == "run_walk" and not session.is_walk
 
 
 def _minutes(session: Session) -> str:

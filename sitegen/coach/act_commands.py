@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Mapping
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 stopped_act = "the file is whole, as it was or as it shall be; see sitegen undo --list"
 WHY = "Why? Your client reads it"
+NOBODY_ASKED = "Nothing was written: no yes was typed. With --yes it does not ask."
+UNSAID = "(your reason)"  # where it is only shown
 
 
 def nothing_done(**_: Any) -> dict[str, Any]:
@@ -59,13 +62,15 @@ def _week(work: Decorated) -> Decorated:
 _whose = click.argument("whose", metavar="ID", shell_complete=client_ids)
 
 
-def reason(because: str | None, yes: bool, as_json: bool, like: str = "you travel that day") -> str:
-    """The reason, asked for where it can be; ``like`` is one that fits.
+def reason(because: str | None, how: Mapping[str, Any], like: str = "you travel that day") -> str:
+    """The reason, asked for where somebody sits at a terminal; ``like`` is one that fits.
 
     Raises:
-        UsageError: There is none.
+        UsageError: There is none, and one is needed.
     """
-    if because is None and not yes and not as_json:
+    if because is None and how["dry_run"]:
+        return UNSAID
+    if because is None and not how["yes"] and not how["as_json"] and _is_terminal():
         try:
             because = ask(WHY, default="", show_default=False)
         except EOFError:
@@ -73,6 +78,10 @@ def reason(because: str | None, yes: bool, as_json: bool, like: str = "you trave
     if not because or not because.strip():
         raise click.UsageError(f'say why, like --because "{like}"')
     return because.strip()
+
+
+def _is_terminal() -> bool:
+    return sys.stdin is not None and sys.stdin.isatty()
 
 
 def do_act(
@@ -107,7 +116,7 @@ def do_act(
         if as_json:
             say_json(acting.proposed_json(bool(done.ids), found, problems))
         else:
-            _tell_done(done, problems, bool(found.proposals))
+            _tell_done(done, problems, dry_run, bool(found.proposals))
     refused = bool(found.problems or problems)
     return 1 if refused or not (done.ids or dry_run or as_json) else 0
 
@@ -122,7 +131,9 @@ def _changed_since(clients: Path, done: CarriedOut) -> list[Problem]:
     ]
 
 
-def _tell_done(done: CarriedOut, problems: list[Problem], was_shown: bool = True) -> None:
+def _tell_done(
+    done: CarriedOut, problems: list[Problem], dry_run: bool, was_shown: bool = True
+) -> None:
     """What was written, or why nothing was."""
     from sitegen.coach.acting import both_versions
 
@@ -131,8 +142,10 @@ def _tell_done(done: CarriedOut, problems: list[Problem], was_shown: bool = True
         warn("\n".join(both_versions(differs.name, differs.left, differs.now)))
     if done.ids:
         echo("Written. Build and publish to show it; sitegen undo takes it back.")
+    elif was_shown and dry_run:
+        echo("Only shown: nothing was written. Without --dry-run it asks, and writes after a yes.")
     elif was_shown:
-        echo("Nothing was written.")
+        echo("Nothing was written." if _is_terminal() else NOBODY_ASKED)
 
 
 def _is_yes(question: str = "Write it? [y/N]") -> bool:
@@ -156,7 +169,7 @@ def keep(whose: str, week: str | None, because: str | None, **how: Any) -> int:
 
     ID is a client, or group:NAME for all of a group.
     """
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how)
     return do_act("keep", whose, week, why, **how)
 
 
@@ -176,7 +189,7 @@ def lighter(whose: str, week: str | None, by: str | None, because: str | None, *
 
     ID is a client, or group:NAME for all of a group.
     """
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how)
     return do_act("lighter", whose, week, why, by, **how)
 
 
@@ -194,7 +207,7 @@ def same(whose: str, week: str | None, because: str | None, **how: Any) -> int:
 
     ID is a client, or group:NAME for all of a group.
     """
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how)
     return do_act("same", whose, week, why, **how)
 
 
@@ -213,7 +226,7 @@ def move(whose: str, day: str, to: str, because: str | None, **how: Any) -> int:
 
     A day is a weekday like tue, the next one from tomorrow on, or a date.
     """
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how)
     return do_act("move", whose, day, to, why, **how)
 
 
@@ -232,7 +245,7 @@ def swap(whose: str, day: str, other: str, because: str | None, **how: Any) -> i
 
     A day is a weekday like tue, the next one from tomorrow on, or a date.
     """
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how)
     return do_act("swap", whose, day, other, why, **how)
 
 
@@ -255,7 +268,7 @@ def rest(whose: str, day: str | None, week: str | None, because: str | None, **h
     """
     if (day is None) == (week is None):
         raise click.UsageError("name a day, like tue, or --week with its number")
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how)
     return do_act("rest", whose, day, why, week, **how)
 
 
@@ -278,7 +291,7 @@ def put(
     ID is a client, or group:NAME for all of a group. A day is a weekday like
     tue, the next one from tomorrow on, or a date.
     """
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how)
     return do_act("put", whose, day, session, why, minutes, **how)
 
 
@@ -328,7 +341,7 @@ def lift(
     """
     if not seen_by.strip():
         raise click.UsageError("--seen-by: say who saw the client")
-    why = reason(because, how["yes"], how["as_json"], "seen by her doctor on Thursday")
+    why = reason(because, how, "seen by her doctor on Thursday")
     return do_act("lift", whose, number, seen_by.strip(), why, false_alarm, matter, **how)
 
 
@@ -348,13 +361,14 @@ def away(whose: str, from_: str, to: str, because: str | None, **how: Any) -> in
 
     ID is a client, or group:NAME for all of a group.
     """
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how)
     return do_act("away", whose, from_, to, why, **how)
 
 
 @command(
     examples='sitegen set mara "growth: 8 %"\n'
-    'sitegen set mara "tue: {at: 18:30, up_to: 45 min}" "long: sun"',
+    'sitegen set mara "tue: {at: 18:30, up_to: 45 min}" "long: sun"\n'
+    'sitegen set mara "cleared_on: 2027-02-12" "cleared_by: her GP" "cleared_for: easy"',
     stopped=stopped_act,
     nothing=nothing_done,
 )
@@ -362,7 +376,7 @@ def away(whose: str, from_: str, to: str, because: str | None, **how: Any) -> in
 @click.argument("settings", nargs=-1, required=True)
 @act_options
 def set(whose: str, settings: tuple[str, ...], **how: Any) -> int:
-    """Change settings: of the plan, of a weekday, the event, or the step rate.
+    """Change settings: of the plan, a weekday, the event, the step rate, a clearance.
 
     Look first with --dry-run, or beside the plan as it is with sitegen compare.
     ID is a client, or group:NAME for all of a group.
@@ -417,7 +431,7 @@ def house(
         if as_json:
             say_json(bulk.house_json(bool(done.ids), found, problems))
         else:
-            _tell_done(done, problems)
+            _tell_done(done, problems, dry_run)
     return 1 if problems or not (done.ids or dry_run or as_json) else 0
 
 

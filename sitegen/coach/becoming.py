@@ -53,6 +53,10 @@ def _day(session: Session) -> str:
 def _others(before: Plan, after: Plan, about: frozenset[int]) -> Iterator[str]:
     if before.status != after.status:
         yield f"the plan is {after.status}, and was {before.status}"
+    elif after.status != "active":
+        yield f"the plan stays {after.status}"
+    for decision in after.decisions[:1] if after.status != "active" else ():
+        yield f'the portal says "{decision.says}"'
     found = [
         (number, (new.run_minutes if new else 0.0) - (old.run_minutes if old else 0.0))
         for number, old, new in _pairs(before, after)

@@ -117,9 +117,10 @@ def screening_words(answers: Answers, today: date) -> Iterator[str]:
     case = screened(answers)
     if screening.stop(case, today) is not None:
         yield "  SCREENING: REFERRED. No running yet: a clinician first."
-        yield "  No session is planned until the day of a clearance stands in the file, as"
-        yield "  cleared_on under screening. Many are referred; it is no verdict. The file is"
-        yield "  written all the same, and the portal says why nothing is planned."
+        yield "  No session is planned until a clearance stands in the file, under screening:"
+        yield "  cleared_on, cleared_by and cleared_for; sitegen set writes them. Many are"
+        yield "  referred; it is no verdict. The file is written all the same, and the portal"
+        yield "  says why nothing is planned."
         if value(answers, "symptoms"):
             yield "  If a symptom is there now, it can't wait: call the emergency number."
     elif not screening.hard_allowed(case, today):

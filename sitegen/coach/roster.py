@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
+from sitegen.care.sentences import LINE_ILL_OVER
 from sitegen.care.signs import sign_words
 from sitegen.coach.adherence import Runs, much_shorter, runs_lately
 from sitegen.coach.alarms import alarms_told as alarms_of
@@ -300,6 +301,11 @@ def _stopped(known: _Known) -> Iterator[Concern]:
     elif found.since is not None and found.reason == "pain":
         says = f"pain sent the plan back twice, last on {known.ago(found.since)}: referred"
         yield Concern("referred", says, found.since, weight=float(found.since.toordinal()))
+    elif found.since is not None and found.reason == "ill":
+        is_over = found.says.template == LINE_ILL_OVER
+        ends = "over, with a day more of rest" if is_over else "stopped until they say it is over"
+        says = f"ill on {known.ago(found.since)}: {ends}"
+        yield Concern("sign", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None:
         says = f"{sign_words(found.word)} on {known.ago(found.since)}: stopped until you lift it"
         yield Concern("sign", says, found.since, weight=float(found.since.toordinal()))

@@ -42,7 +42,7 @@ def copy(
     """
     from sitegen.site.plans import open_plans
 
-    why = reason(because, how["yes"], how["as_json"])
+    why = reason(because, how)
     opened = open_plans(how["clients"], (source,), how["as_of"])
     plan = opened.plan(source)
     if plan is None:
