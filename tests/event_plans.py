@@ -35,6 +35,7 @@ class EventPlan(NamedTuple):
     limit: str
     on: date
     longest: int
+    text: str
     plan: Plan
 
     @property
@@ -70,4 +71,4 @@ def sweep(
             plan=f"{{from: {MONDAY}, weeks: {length}, hard: {{from_week: 5, per_week: 1}}}}",
             more=f"goal: {{event: {{on: {on}, distance: {distance}}}}}",
         )
-        yield EventPlan(n, minutes, distance, length, limit, on, longest, plan_of(text))
+        yield EventPlan(n, minutes, distance, length, limit, on, longest, text, plan_of(text))

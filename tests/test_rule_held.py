@@ -13,11 +13,13 @@ from datetime import date
 
 import pytest
 
+from event_plans import sweep
 from lives.living import DAY, WEEK, Life, entry, live
 from lives.population import drawn
 from sitegen.model.case import Case
 from sitegen.plan.fold import expand
 from sitegen.rules.days import monday_of
+from support import plan_of
 
 LIVES = 400 if os.environ.get("PROMISES") == "nightly" else 40
 ROUNDING = 1  # minute: the week behind is another one, and shares are of whole minutes
@@ -74,3 +76,13 @@ def test_no_session_of_this_week_and_the_next_is_longer_than_without_it(
         ]
     assert looked > LIVES
     assert not longer
+
+
+def test_nothing_told_shortens_no_week_and_none_says_so() -> None:
+    """After an event a week is held without a word of anything: its reason is another one."""
+    for days in (2, 3, 5):
+        for found in sweep(days=[days], weeks=[90, 180], lengths=[12], limits=["2 h 30 min"]):
+            text = found.text.replace("weeks: 12", "weeks: 18")
+            said = [str(d.says) for w in plan_of(text).weeks for d in w.decisions]
+            assert len(said) > 18
+            assert not [one for one in said if "what was told of" in one]

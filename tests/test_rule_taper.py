@@ -165,3 +165,55 @@ def test_minutes_fall_from_week_to_week_also_after_an_easier_one(distance: str, 
         first = next(n for n, w in enumerate(plan.weeks) if w.kind in ("taper", "event"))
         minutes = [training(w) for w in plan.weeks[first - 1 :]]
         assert minutes == sorted(minutes, reverse=True), (end, minutes)
+
+
+# Weeks after the event, in shares of the largest building week: common practice, no source.
+CLIMBS = {
+    "5 km": (50, 75),
+    "10 km": (50, 75),
+    "half marathon": (40, 60, 80),
+    "marathon": (30, 30, 45, 60, 80),
+}
+
+
+@pytest.mark.parametrize("distance", CLIMBS)
+@pytest.mark.parametrize("on", ["2027-03-11", "2027-03-14"])
+@pytest.mark.parametrize(
+    ("days", "level"),
+    [("wed sun", 90), ("tue thu sun", 90), ("tue thu sun", 180), ("mon tue thu sat sun", 260)],
+)
+def test_after_the_event_weeks_climb_back_in_steps(
+    distance: str, on: str, days: str, level: int
+) -> None:
+    """No week of them is over its step, none is hard, and none crowds its minutes on fewer runs."""
+    offered = ", ".join(f"{day}: {{}}" for day in days.split())
+    plan = plan_of(
+        runner(
+            baseline=f"{{on: 2027-01-04, cadence: 172 spm, pace: 6:30 /km, week: {level} min, "
+            f"longest: {level * 2 // 5} min, runs: {len(days.split())}}}",
+            week=f"{{{offered}, long: sun}}",
+            plan="{from: 2027-01-04, weeks: 20, ease: {every: 8}, hard: {from_week: 3}}",
+            more=f"goal: {{event: {{on: {on}, distance: {distance}}}}}",
+        )
+    )
+    event = next(w.number for w in plan.weeks if w.kind == "event")
+    before = [w for w in plan.weeks[: event - 1] if w.kind == "build"]
+    peak = max(training(w) for w in before)
+    usual = max(s.run_minutes for w in before for s in w.sessions if s.is_run)
+    steps = CLIMBS[distance]
+    after = plan.weeks[event : event + len(steps)]
+
+    for week, share in zip(after, steps, strict=True):
+        runs = [s.run_minutes for s in week.sessions if s.is_run]
+        assert sum(runs) <= peak * share / 100
+        assert week.kind != "build" and not any(s.hard for s in week.sessions)
+        assert max(runs, default=0) <= usual
+    assert len([s for s in after[-1].sessions if s.is_run]) == len(days.split())
+    assert max(training(w) for w in plan.weeks[event + len(steps) :]) > training(after[-1])
+
+
+def test_weeks_climb_after_the_event_alone() -> None:
+    """Without an event in the plan no week is one of them."""
+    plan = plan_of(runner(plan="{from: 2027-01-04, weeks: 20}"))
+
+    assert not [d for w in plan.weeks for d in w.decisions if d.rule in ("taper", "event_days")]

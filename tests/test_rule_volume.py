@@ -134,6 +134,13 @@ def test_from_nothing_a_week_begins_with_ten_minutes() -> None:
     assert training(plan.weeks[1]) <= 20
 
 
+def test_from_nothing_the_first_week_is_a_first_step_not_growth_on_what_went_well() -> None:
+    said = [str(d.says) for d in plan_of(runner(baseline=NOTHING)).weeks[0].decisions]
+
+    assert [one for one in said if "10 min" in one and "first step" in one]
+    assert not [one for one in said if "went well" in one]
+
+
 def test_from_nothing_without_growth_the_plan_says_why_it_is_empty() -> None:
     """0 % of nothing is nothing; the coach has to hear of it."""
     text = runner(baseline=NOTHING, plan="{from: 2027-01-04, weeks: 4, growth: 0 %}")

@@ -90,7 +90,7 @@ NUMBERS: tuple[Number, ...] = (
         "rules.taper",
         ("LATE_WEEKDAY", "", "weekday, Monday 0, from which an event leaves its week to taper in"),
         ("FULL_DAYS", "days", "days before an earlier event's eve that make a whole week"),
-        ("WEEKS_AFTER", "", "weeks after an event up to so many metres, of the level"),
+        ("WEEKS_AFTER", "", "weeks after an event up to so many metres, of the peak"),
     ),
     *_of(
         "rules.event_days",

@@ -21,7 +21,7 @@ from sitegen.plan.running_days import (
     left_out,
     without,
 )
-from sitegen.plan.sharing import rung_of, shared_out
+from sitegen.plan.sharing import no_longer, rung_of, shared_out
 from sitegen.rules import away, taper
 from sitegen.rules.days import Offer, monday_of, offers, week_days
 from sitegen.rules.draft import (
@@ -96,6 +96,9 @@ def place_week(
         )
     if held is not None:
         decisions.append(held._replace(because=case.origins.at("week")))
+    shorter = no_longer(draft, past, pattern, open_days, sum(minutes.values()))
+    if shorter is not None:
+        decisions.append(shorter)
     days = _Days(case, draft, past, pattern, minutes, open_days)
     found = days.sessions(since)
     decisions += days.decisions

@@ -391,7 +391,8 @@ def _assembled(
     kind = draft.kind
     # A week that the plan began or was stopped in is none to build on.
     is_cut = base.stop is not None or draft.stop is not None or start < begin
-    is_odd = not is_usual(case, start)
+    # Days close to an event say as little of a usual week as an odd one does.
+    is_odd = not is_usual(case, start) or draft.event_on is not None or bool(draft.caps)
     if base.stop is not None and draft.stop is None and kind == "build":
         kind = "hold"  # lifted during the week: what is left of it is no week to build on
     return Week(
@@ -404,7 +405,7 @@ def _assembled(
         steps=changes.steps(kept, case.client.baseline.cadence.spm),
         rung=None if draft.rung is None else draft.rung + 1,
         worth=0.0 if is_cut else draft.worth,
-        runs=0 if is_cut or is_odd or draft.by_coach or draft.event_on else max(draft.runs, 1),
+        runs=0 if is_cut or is_odd or draft.by_coach else max(draft.runs, 1),
         by_coach=draft.by_coach,
         began=base.kind,
     )

@@ -29,6 +29,9 @@ RUNS_WITH_LONGEST = 3
 # So little that does not fit is no news for `check`. Common practice, no source.
 PETTY_SHARE = 0.05
 HELD = N_("{placed} of {wanted} min fit the days and limits of this week.")
+NO_LONGER = N_(
+    "No run is longer than it would be without what was told of, so the week holds less."
+)
 
 
 def _caps(
@@ -76,6 +79,20 @@ def shared_out(
     warns = placed < total * (1 - PETTY_SHARE)
     held = Decision("spacing", says, None, "arithmetic", float(total), float(placed), warns=warns)
     return minutes, held
+
+
+def no_longer(
+    draft: Draft, past: Past, pattern: Pattern, open_days: tuple[Offer, ...], minutes: int
+) -> Decision | None:
+    """What is said where the week holds ``minutes``, and more without the bounds of `Draft.usual`:
+    by more than whole minutes a run come to."""
+    if not draft.usual:
+        return None
+    free = draft.but(usual=())
+    most = sum(_minutes(free, pattern, _caps(free, past, pattern, open_days)).values())
+    if minutes >= most - len(pattern.runs):
+        return None
+    return Decision("spacing", say(NO_LONGER), None, "common practice, no source")
 
 
 def _minutes(draft: Draft, pattern: Pattern, caps: dict[int, int]) -> dict[int, int]:

@@ -12,16 +12,13 @@ from typing import Generic, TypeVar
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
-from sitegen.model.sentence import N_, say
+from sitegen.model.sentence import say
 from sitegen.rules import RULES, SIZING
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import Log
 
 DAY = timedelta(days=1)
 OPENING = tuple(rule.opens for rule in RULES if rule.opens)
-NO_LONGER = N_(
-    "No run is longer than it would be without what was told of, so the week holds less."
-)
 Since = TypeVar("Since")
 
 
@@ -50,10 +47,7 @@ class NoLonger(Generic[Since]):
                 caps[session.on] = whole_minutes(session.run_minutes)
         if not any(caps.values()):
             return draft  # what stops it then is no matter of these words
-        draft = draft.but(usual=tuple(caps.items()))
-        if sum(caps.values()) >= whole_minutes(draft.minutes):
-            return draft
-        return draft.decide("spacing", say(NO_LONGER), source="common practice, no source")
+        return draft.but(usual=tuple(caps.items()))
 
 
 def sized(case: Case, past: Past, day: date | None = None) -> Draft:

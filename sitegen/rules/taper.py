@@ -1,4 +1,4 @@
-"""Less running in the last weeks before an event, and an easy week after it."""
+"""Less running in the last weeks before an event, and after it weeks that climb back in steps."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from sitegen.model.case import Case, once
 from sitegen.model.kinds import percent
+from sitegen.model.plan import WeekKind
 from sitegen.model.record import row
 from sitegen.model.sentence import say
 from sitegen.model.values import METRES_HALF_MARATHON, Percent
@@ -21,11 +22,13 @@ SOURCE = (
 )
 LATE_WEEKDAY = 5  # Saturday: an event from here on leaves its own week to taper in
 FULL_DAYS = 5
-# Share of the level in the weeks after an event up to so far. Common practice, no source.
+# Share of the largest building week in the weeks after an event up to so far: back in steps, as the
+# longest run of the thirty days before is the event itself and bounds nothing. Common practice, no
+# source.
 WEEKS_AFTER = (
-    (SHORT_EVENT_M, (0.5,)),
-    (METRES_HALF_MARATHON + 1, (0.4,)),
-    (float("inf"), (0.3, 0.6)),
+    (SHORT_EVENT_M, (0.5, 0.75)),
+    (METRES_HALF_MARATHON + 1, (0.4, 0.6, 0.8)),
+    (float("inf"), (0.3, 0.3, 0.45, 0.6, 0.8)),
 )
 
 
@@ -69,7 +72,7 @@ def _after(before: float, lived: Lived) -> float:
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Lower the last weeks; make the week after the event an easy one."""
+    """Lower the last weeks; climb back in steps after the event."""
     event, found = case.client.goal.event, taper(case)
     if draft.stop is not None or event is None or found is None:
         return draft
@@ -80,16 +83,20 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     shares = next(part for metres, part in WEEKS_AFTER if event.distance.metres <= metres)
     since = draft.number - found.event_week
     if 1 <= since <= len(shares):
-        minutes = min(draft.minutes, float(whole_minutes(whole * shares[since - 1])))
+        most = min(peak, whole) * shares[since - 1]
+        minutes = min(draft.minutes, float(whole_minutes(most)))
+        kind: WeekKind = "ease" if since == 1 else "hold"
         return draft.decide(
             RULE.name,
-            say("After the event the running is easy, and little."),
+            say("After the event the running is easy, and little.")
+            if since == 1
+            else say("After the event weeks climb back in steps, and stay easy until then."),
             because=because,
             source="common practice, no source",
             before=draft.minutes,
             after=minutes,
             minutes=minutes,
-            kind="ease" if draft.kind in ("build", "hold") else draft.kind,
+            kind=kind if draft.kind in ("build", "hold") else draft.kind,
             may_grow=False,
         )
     if not found.first_week <= draft.number <= found.event_week:
@@ -137,7 +144,9 @@ RULE = Rule(
     promise=(
         "With an event in the plan, volume falls over the last 1 week (10 km and less) or 2 "
         "(longer) to 40-60 % of the peak, a hard session stays, and the last day before is rest "
-        "or 20 min."
+        "or 20 min. After it weeks climb back in steps, easy until then: 50 and 75 % of the peak "
+        "(10 km and less), 40, 60 and 80 % (up to a half marathon), 30, 30, 45, 60 and 80 % "
+        "(longer); the steps are common practice, no source."
     ),
     reason="Fitness stays for two weeks; tiredness does not.",
     source=SOURCE,
@@ -146,5 +155,6 @@ RULE = Rule(
     parameters=TaperParameters,
     needs=("volume",),
     memory=Memory(_start, _after),
-    review="Set each week of the taper against the largest building week: 40 to 60 % of it.",
+    review="Set each week of the taper against the largest building week: 40 to 60 % of it; and "
+    "those after the event, which climb back to it.",
 )

@@ -36,6 +36,7 @@ GROWS = N_(
     "Room for {after} min of running this week, from {before} min that went well: at most {growth} "
     "more."
 )
+FIRST_STEP = N_("Room for {after} min of running this week, as a first step.")
 GROWS_SHORT = N_(
     "Room for {after} min of running this week, from {before} min that went well. While weeks are "
     "short a few minutes more than {growth} are allowed, at most 10."
@@ -230,6 +231,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         says = say("Nothing can be planned: growth of 0 % on a week of 0 min stays at 0 min.")
     elif short is not None:
         says = say(FELL_SHORT, after=minutes, ran=round(short.ran), told=round(short.told))
+    elif before < 1:
+        says = say(FIRST_STEP, after=minutes)
     elif minutes > before:
         is_small_step = minutes > before * (1 + growth)
         says = say(
