@@ -128,7 +128,7 @@ TYPED = {
     'sitegen word mara "Keep the hills easy."': "y\n",
     "sitegen undo": "y\n",
     'sitegen lighter mara --because "a hard week"': "y\n",
-    "sitegen intake mara": "Mara Quint\n" + "\n" * 5 + "yes\nno\nno\n",
+    "sitegen intake mara": "Mara Quint\n" + "\n" * 6 + "yes\nno\nno\n",
 }
 # Commands that end with another status than 0, and why.
 ENDS_WITH = {

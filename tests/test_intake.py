@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 import yaml
 
+from commands import sitegen
 from sitegen import world
 from sitegen.coach.client_file import BASELINE_LATER, SCHEMA, client_text, left_open
 from sitegen.coach.form import read_form
@@ -238,7 +239,7 @@ def test_the_screening_follows_the_three_questions(
 
 
 def test_nobody_may_say_that_the_three_questions_are_not_known() -> None:
-    ask = after("Nia", "", "", "", "", "", "", "", "don't know")
+    ask = after("Nia", "", "", "", "", "", "", "", "", "don't know")
 
     assert ask.key == "regular_exercise"
     assert "this answer is needed (write yes or no; in doubt, no)" in "\n".join(ask.lines)
@@ -248,23 +249,23 @@ def test_nobody_may_say_that_the_three_questions_are_not_known() -> None:
 
 
 def test_a_slip_is_told_at_once_with_its_mend() -> None:
-    ask = after("Nia", "", "", "16.5.2027")
+    ask = after("Nia", "", "", "", "16.5.2027")
 
     assert ask.key == "event_on"
     assert '"16.5.2027" is not a date (write year-month-day, like 2027-01-18)' in ask.lines[0]
 
 
 def test_back_goes_one_question_back() -> None:
-    assert after("Nia", "").key == "goal"
+    assert after("Nia", "").key == "language"
     assert after("Nia", "", "back").key == "called"
     assert after("Nia", "", "back", "back").key == "name"
     assert "first question" in after("back").lines[0]
 
 
 def test_a_changed_answer_changes_what_is_asked_next() -> None:
-    assert after("Nia", "", "", "2027-05-16").key == "event_distance"
-    assert after("Nia", "", "", "2027-05-16", "back", "none at all").key == "event_on"
-    assert after("Nia", "", "", "2027-05-16", "back", "don't know").key == "pain_now"
+    assert after("Nia", "", "", "", "2027-05-16").key == "event_distance"
+    assert after("Nia", "", "", "", "2027-05-16", "back", "none at all").key == "event_on"
+    assert after("Nia", "", "", "", "2027-05-16", "back", "don't know").key == "pain_now"
 
 
 @pytest.mark.parametrize(
@@ -685,6 +686,28 @@ def test_an_answer_after_the_screening_that_stops_is_said_at_the_end(clients: Pa
     Path("form.yaml").write_text(form(BEGINNER))
     calm = intake("mia", clients, ask=never, say=print, answers_file=Path("form.yaml"), as_of=TODAY)
     assert calm.status == 0 and not any("NOT YET" in line for line in calm.lines)
+
+
+def test_the_language_is_asked_for_and_is_the_practices_where_nothing_is_typed() -> None:
+    asked = after("Nia Sandoval", "")
+    assert asked.key == "language" and "[the practice's]" in "\n".join(asked.lines)
+    spanish, usual = (talk(BEGINNER | {"language": typed})[0] for typed in ("es", ""))
+
+    assert yaml.load(client_text("nia", spanish, TODAY), yaml.BaseLoader)["language"] == "es"
+    assert "language" not in yaml.load(client_text("nia", usual, TODAY), yaml.BaseLoader)
+
+
+def test_a_start_long_past_is_told_in_words_for_the_coach(clients: Path) -> None:
+    began = {"screened_on": "2026-10-01", "counted_on": "2026-10-01", "from": "2026-10-05"}
+    Path("form.yaml").write_text(form({**BEGINNER, **began, "regular_exercise": "yes"}))
+    how = ("--clients", "clients", "--answers", "form.yaml", "--as-of")
+
+    done = sitegen("intake", "nia", *how, "2027-01-13", cwd=Path.cwd())
+    assert done.returncode == 0, done.stderr
+    assert "the plan began on 2026-10-05, and no check-in since is in nia.log.yaml" in done.stdout
+    assert "a word from you" not in done.stdout + done.stderr, "that is said to a client"
+    first = sitegen("intake", "mia", *how, "2026-10-04", cwd=Path.cwd())
+    assert first.returncode == 0 and "NOT YET" not in first.stdout
 
 
 @pytest.mark.parametrize("id", ["practice", "Mara", "mara.q", "", "../mara", "a" * 41])

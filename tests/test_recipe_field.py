@@ -107,7 +107,7 @@ def test_a_field_is_one_line(tmp_path: Path) -> None:
         "shoes: 90 min                     # how long a pair lasts at most at once"
     ]
     (left_open,) = told["open"]
-    assert left_open.startswith("# Left open: called, shoes, ")
+    assert left_open.startswith("# Left open: called, language, shoes, ")
     assert told["unfit"] == [
         'form.yaml:9:8: error: "90" is not a duration (write the unit too, like 90 min) '
         "[duration-form]"

@@ -368,7 +368,7 @@ def away(whose: str, from_: str, to: str, because: str | None, **how: Any) -> in
 @command(
     examples='sitegen set mara "growth: 8 %"\n'
     'sitegen set mara "tue: {at: 18:30, up_to: 45 min}" "long: sun"\n'
-    'sitegen set mara "cleared_on: 2027-02-12" "cleared_by: her GP" "cleared_for: easy"',
+    'sitegen set mara "cleared_on: 2027-02-12" "cleared_by: a GP"',
     stopped=stopped_act,
     nothing=nothing_done,
 )

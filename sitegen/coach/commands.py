@@ -180,10 +180,12 @@ def link(
     help="Take over settings of this client: nothing of their health or days.",
 )
 @click.option("--sheet", is_flag=True, help="Print a question sheet for the client, as HTML.")
+@as_of_option
 @json_option
 def intake(
     id: str | None,
     clients: Path,
+    as_of: date | None,
     answers: Path | None,
     like: str | None,
     sheet: bool,
@@ -214,7 +216,9 @@ def intake(
             stopped.append(interrupt)
             raise
 
-    taken = taking.intake(id, clients, ask=typed, say=echo, answers_file=answers, like=like)
+    taken = taking.intake(
+        id, clients, ask=typed, say=echo, answers_file=answers, like=like, as_of=as_of
+    )
     if stopped:
         raise stopped[0]
     if as_json and taken.status != 2:

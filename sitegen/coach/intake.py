@@ -28,11 +28,11 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.practice.case import id_problem
 from sitegen.practice.entry import Entry, with_entries
 from sitegen.practice.house import House, Texts, case_of
-from sitegen.practice.opening import Listed, list_practice
+from sitegen.practice.opening import LOG, Listed, list_practice
 from sitegen.practice.records import read_client
 from sitegen.practice.schema import client_schema
 from sitegen.practice.yaml_text import read_yaml
-from sitegen.rules import screening
+from sitegen.rules import screening, silence
 from sitegen.site.plans import plan_of
 from sitegen.terminal.stopping import past_return
 from sitegen.versions import recording
@@ -210,9 +210,13 @@ def _stops(case: Case | None, house: House | None, today: date) -> Iterator[str]
     """Why nothing is planned, where answers after the screening stand against a start."""
     if case is None or house is None or screening.stop(case, today) is not None:
         return
-    plan = plan_of(case, house, max(today, case.client.plan.from_))
+    first = case.client.plan.from_
+    plan = plan_of(case, house, max(today, first))
     for problem in plan.problems if plan.status != "active" else ():
-        if problem.code.startswith("stopped-"):
+        if problem.code == f"stopped-{silence.RULE.name}":  # its words are for who was shown a plan
+            yield f"NOT YET: the plan began on {first}, and no check-in since is in {case.id}{LOG}."
+            yield "Write down what was run since, or a later start: nothing is planned until then."
+        elif problem.code.startswith("stopped-"):
             yield f"NOT YET: nothing is planned: {problem.message}"
 
 

@@ -227,6 +227,7 @@ def _day_question(day: str) -> Question:
 IN_ORDER: tuple[Question, ...] = (
     asked("name", PERSON),
     asked("called", PERSON),
+    asked("language", PERSON),
     asked("goal.text", WISH, "goal", assumed="no goal is shown"),
     asked("goal.event.on", WISH, "event_on", "from today on", assumed="no event",
           check=_event_ahead),

@@ -262,7 +262,7 @@ class Client(Record):
     group: str | None = row(TEXT, "beginners", "a group of practice.yaml, whose settings hold where this file is silent")
     timezone: str | None = row(TIMEZONE, "Europe/Lisbon", "where the client is", usual="the practice's")
     units: str | None = row(choice(*UNITS), "km", "what distances and paces are shown in", usual="the practice's")
-    language: str | None = row(LANGUAGE, "en", "the language of the portal", usual="the practice's")
+    language: str | None = row(LANGUAGE, "en", "the language of the portal", usual="the practice's", asks="In which language does {called} read the plan?")
     born: date | int | None = row(BORN, "1984", "year or date of birth", asks="When was {called} born?", pen="When were you born? (the year will do)")
     height: Length | None = row(LENGTH, "171 cm", "body height", asks="How tall is {called}?", pen="How tall are you?")
     screening: Screening = row(Screening, "{on: 2027-01-04, regular_exercise: yes, known_disease: no, symptoms: no}", "the three questions before anything else", needed=True)
