@@ -340,14 +340,9 @@
     }
   }
 
-  /* What is the same for all clients comes to a sealed page as a file of its own; where it does not come,
-     the view says so. */
+  /* What is the same for all clients comes to a sealed page with its scripts. */
   function drawAlike() {
-    for (const slot of all("[data-alike]")) {
-      const html = (window.portalViews || {})[slot.dataset.alike];
-      slot.hidden = Boolean(html);
-      if (html) slot.insertAdjacentHTML("afterend", portal.policy.createHTML(html));
-    }
+    for (const slot of all("[data-alike]")) slot.outerHTML = portal.policy.createHTML(window.portalViews[slot.dataset.alike]);
   }
 
   // In a task of its own, so that a slow phone can answer a finger in between.

@@ -19,7 +19,7 @@ from nightly import IS_NIGHTLY
 from sitegen.care import illness
 from sitegen.care.sentences import DEVICE_HOLDS
 from sitegen.care.signs import ALL
-from sitegen.care.words import said
+from sitegen.care.words import WORD_LISTS, said
 from sitegen.model.case import Case
 from sitegen.model.checkin import SIGNS
 from sitegen.portal.reacting import DEVICE_RULES, reacts
@@ -287,6 +287,23 @@ def test_device_and_coach_find_the_same_words_of_danger() -> None:
     assert wrong[:3] == []
     found = {sign for signs, *_ in ours for sign in signs}
     assert found == {*ALL}, "every sign is met, the coach's own words too"
+
+
+@pytest.mark.parametrize("page", ["", "en", "es"])
+def test_a_pattern_that_travels_packed_is_the_coachs_sides(page: str) -> None:
+    lists = word_lists(page)
+
+    def whole(text: str) -> str:
+        while "@" in text:
+            text = re.sub("@(.)", lambda m: lists["parts"][ord(m[1]) - ord("A")], text)
+        return text.replace("%", r"\w")
+
+    for language, sent in zip(WORD_LISTS, lists["languages"], strict=True):
+        assert sent["signs"]
+        for sign, theirs in zip(sent["signs"], sent["rows"], strict=True):
+            for ours, row in zip(language.rows[sign], theirs, strict=True):
+                wanted = ("|".join(ours.said), ours.is_thing, ours.explains)
+                assert [*map(whole, row)] == [one.replace("(?:", "(") for one in wanted]
 
 
 @pytest.mark.parametrize("page", ["en", "es-MX"])

@@ -4,8 +4,8 @@ Scripts and styles are written in parts, each short enough to be read, and trave
 
 - ``portal.js``: the rules by which a device acts on check-ins, ``door/*.js`` for sealed pages,
   ``app/*.js``, each view's own scripts, and ``start.js``, which begins;
-- ``views-TAG.js``: for sealed pages only, what stands in the views of all clients of a language
-  (`View.alike`), which would make each document longer;
+- ``portal-TAG.js``: the same for sealed pages, with what stands in the views of all clients of a
+  language (`View.alike`) before it, which would make each document longer;
 - ``later-TAG.js``: what no first picture needs (`LATER`), with its words in one language and the
   words of danger that the check-in looks for, asked for once the page is ready; the same for all
   clients, so that asking tells nothing of anybody;
@@ -146,15 +146,19 @@ def _by_stem(name: str) -> str:
     return name.rpartition(".")[0]
 
 
-def views_file(language: str, views: Mapping[str, str]) -> tuple[str, bytes]:
-    """The name and the content of the file of what all clients' views have in common.
+def with_views(
+    language: str, whole: Mapping[str, str], views: Mapping[str, str]
+) -> tuple[str, bytes]:
+    """The name and the content of the scripts of sealed pages. They come with what all clients'
+    views have in common: one file, and so one answer of the host, packs better than two.
 
     Args:
         language: BCP 47; one of ours.
+        whole: What `bundles` made.
         views: HTML by name.
     """
-    content = f"window.portalViews={literal(views)};\n".encode()
-    return asset_name(f"views-{language.lower()}.js", content), content
+    content = f"window.portalViews={literal(views)};\n{whole[MAIN_SCRIPT]}".encode()
+    return asset_name(f"portal-{language.lower()}.js", content), content
 
 
 def assets(

@@ -35,7 +35,7 @@ from sitegen.portal.assets import (
     icon_name,
     late_addresses,
     style_sheet,
-    views_file,
+    with_views,
 )
 from sitegen.portal.catalogue import Languages
 from sitegen.portal.changed import Seen
@@ -208,14 +208,15 @@ class Renderer:
         if (content is None) == (sealed is None):
             raise ValueError("a page holds a document or a sealed document")
         style = f"../{self._style(look.accent)}"
-        scripts = self._scripts(sealed is not None, self.languages.said(language))
-        late_files = self._late_files[self.languages.said(language)]
+        said = self.languages.said(language)
+        script = f"../{self._main_script if sealed is None else self._sealed_scripts[said][0]}"
+        late_files = self._late_files[said]
         if not look.built:
-            named = (style, *scripts, *late_files.values())
+            named = (style, script, *late_files.values())
             held = "\n".join((content or sealed or "", look.version, *named))
             look = look._replace(built=content_hash(held.encode()))
         language = self.languages.spoken(language)
-        apart = self._shelf(self.languages.said(language), tuple(drills)) if drills else None
+        apart = self._shelf(said, tuple(drills)) if drills else None
         return (
             self._templates(language)
             .get_template("page.html")
@@ -231,7 +232,7 @@ class Renderer:
                 ground_light=GROUND_LIGHT,
                 ground_dark=GROUND_DARK,
                 style=style,
-                scripts=scripts,
+                script=script,
                 worker=f"../{WORKER}",
                 **late_files,
                 apart=apart,
@@ -280,12 +281,6 @@ class Renderer:
             policy=Markup(CONTENT_SECURITY_POLICY), style=self._style(accent)
         )
 
-    def _scripts(self, is_sealed: bool, language: str) -> list[str]:
-        """Addresses of scripts in loading order."""
-        names = [self._views_files[language][0]] if is_sealed else []
-        names.append(self._main_script)
-        return [f"../{name}" for name in names]
-
     def _style(self, accent: str | None) -> str:
         if accent not in self._styles:
             self._styles[accent] = style_sheet(self._bundles, accent)[0]
@@ -311,10 +306,10 @@ class Renderer:
         return {tag: late_addresses(tag, self._bundles, self.languages) for tag in tags}
 
     @cached_property
-    def _views_files(self) -> dict[str, tuple[str, bytes]]:
-        """What is the same in the views of all clients of a language: a file each."""
+    def _sealed_scripts(self) -> dict[str, tuple[str, bytes]]:
+        """The scripts of sealed pages, a file for each language, with what its views share."""
         tags = (ENGLISH, *self.languages.shipped)
-        return {tag: views_file(tag, dict(self._drawn_alike(tag))) for tag in tags}
+        return {tag: with_views(tag, self._bundles, dict(self._drawn_alike(tag))) for tag in tags}
 
     def _drawn_alike(self, tag: str) -> Iterator[tuple[str, str]]:
         for view in VIEWS:
@@ -326,7 +321,7 @@ class Renderer:
 
     def assets(self, accent: str | None = None) -> dict[str, bytes]:
         """The files that all portals of a practice load, by their names."""
-        return assets(self.templates, accent, self.languages) | dict(self._views_files.values())
+        return assets(self.templates, accent, self.languages) | dict(self._sealed_scripts.values())
 
     @cached_property
     def _environment(self) -> Environment:

@@ -12,7 +12,9 @@ from typing import Any
 from sitegen.care import illness, words
 from sitegen.care.signs import NOW
 
-LEAST_LETTERS = 40  # a shorter fragment is cheaper written out
+PART_SIGNS = (
+    "ABCDEFGHIJKLMNOPQRSTUVWXYZ"  # the longest fragments; a short one is cheaper written out
+)
 EVERY_PAGE = frozenset({*NOW, "self_harm"} - {"cold_limb"})
 """Signs that a device looks for in each language: where minutes count. For the others, and for an
 illness, it looks in its page's own alone, which keeps the offline copy within its weight. The
@@ -21,10 +23,10 @@ coach's side looks for all in every language."""
 
 def word_lists(page: str = "") -> dict[str, Any]:
     """Patterns by language, each list in the order of its signs; what stands in many of them
-    once, in ``parts``. A part may hold earlier ones; "@3@" is the fourth of them.
+    once, in ``parts``. A part may hold earlier ones; "@D" is the fourth of them.
 
-    Groups are written without ``?:``, and like beside like, since that packs better. Nothing asks
-    for a group, so that each is remembered does no harm.
+    ``\\w`` is "%", groups are written without ``?:``, and like beside like, since that packs
+    better. Nothing asks for a group, so that each is remembered does no harm.
 
     Args:
         page: The page's language, BCP 47. Of other languages only `EVERY_PAGE` is given, unless
@@ -57,15 +59,15 @@ def word_lists(page: str = "") -> dict[str, Any]:
             for module in language.words.WORD_MODULES
             for name, text in vars(module).items()
             if name.strip("_").isupper() and isinstance(text, str)
-            if len(text) >= LEAST_LETTERS and text in used
+            if text in used
         },
         key=lambda text: (len(text), text),
-    )
+    )[-len(PART_SIGNS) :]
 
     def packed(text: str, upto: int) -> str:
         for at in range(upto - 1, -1, -1):
-            text = text.replace(fragments[at], f"@{at}@")
-        return text.replace("(?:", "(")
+            text = text.replace(fragments[at], f"@{PART_SIGNS[at]}")
+        return text.replace("(?:", "(").replace(r"\w", "%")
 
     def pack(text: str) -> str:
         return packed(text, len(fragments))

@@ -8,7 +8,7 @@
   const parts = (world.portalParts = world.portalParts || {});
 
   /* Python's patterns in this language's: \w, \d and \b know letters of any script there. Fragments
-     that come again and again are given once, as "@3@". */
+     that come again and again are given once, as "@D"; "%" is \w. */
   function createFinder(lists) {
     const compiled = new Map();
 
@@ -16,8 +16,8 @@
       const key = flags + text;
       if (!compiled.has(key)) {
         let whole = text;
-        while (/@\d+@/.test(whole)) whole = whole.replace(/@(\d+)@/g, (_, at) => lists.parts[Number(at)]);
-        const ours = whole.replace(/\\w/g, "[\\p{L}\\p{N}_]").replace(/\\d/g, "\\p{Nd}")
+        while (whole.includes("@")) whole = whole.replace(/@./g, (part) => lists.parts[part.charCodeAt(1) - 65]);
+        const ours = whole.replace(/%/g, "[\\p{L}\\p{N}_]").replace(/\\d/g, "\\p{Nd}")
           .replace(/\\b/g, "(?![\\p{L}\\p{N}_])");
         compiled.set(key, new RegExp(ours, flags));
       }

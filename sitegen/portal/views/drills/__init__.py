@@ -14,7 +14,8 @@ from sitegen.portal.scene import Scene, View
 from sitegen.portal.stopped import stop_notice
 
 _LABEL = re.compile(r'aria-label="[^"]*"')
-_IDLE = re.compile(r'(?<=>)\s+| xmlns="[^"]*"')  # within a page no drawing needs it
+# What no drawing needs within a page; view.css has the strokes of each kind of line.
+_IDLE = re.compile(r'(?<=>)\s+| (?:xmlns|stroke-width|stroke-linecap|stroke-linejoin)="[^"]*"')
 PLACE_WORDS = {
     "warm_up": N_("Before the run"),
     "on_the_run": N_("On the run"),

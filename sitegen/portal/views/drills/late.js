@@ -18,11 +18,12 @@
     }
 
     function fill() {
-      const { words, figures } = world.portalDrills; // in one order
+      const { words, figures, marks } = world.portalDrills; // words and figures in one order
       const ids = Object.keys(words);
+      const whole = (text) => Array.from(text, (sign) => marks[sign] || sign).join("");
       for (const article of document.querySelectorAll(".drill[data-late]")) {
         const id = article.dataset.drill;
-        const html = words[id].replace(END, (end) => figures[ids.indexOf(id)] + end);
+        const html = whole(words[id]).replace(END, (end) => whole(figures[ids.indexOf(id)]) + end);
         parts.folded.hold(article, html, portal);
         article.removeAttribute("data-late");
       }
