@@ -271,6 +271,58 @@ def test_silence_after_a_stop_asks_after_a_week() -> None:
     assert ("ask", "silent_since_stop", True) in told(log, "2027-01-12")
 
 
+PAIN_THEN = "{on: 2027-01-05, ran: 20 min, pain: {during: %s, site: shin}}"
+
+
+@pytest.mark.parametrize(
+    ("entry", "says"),
+    [
+        (PAIN_THEN % 3, "nothing was heard since pain 3/10 on 2027-01-05"),
+        (PAIN_THEN % 7, "nothing was heard since pain 7/10 on 2027-01-05"),
+        (
+            "{on: 2027-01-05, skipped: pain}",
+            "nothing was heard since a session left out for pain on 2027-01-05",
+        ),
+    ],
+)
+def test_pain_and_then_silence_asks_after_a_week_until_answered_or_heard(
+    entry: str, says: str
+) -> None:
+    matter = "silent_since_pain"
+    hurt = case_of(runner(), f"[{entry}]")
+    assert of(hurt, "2027-01-11") == []
+    for day in ("2027-01-12", "2027-02-12", "2027-06-12"):
+        (one,) = of(hurt, day)
+        assert (one.kind, one.matter, one.says, one.is_open) == ("ask", matter, says, True)
+
+    answer = AlarmAnswer(matter, date(2027, 1, 12), date(2027, 1, 13), "phoned")
+    assert not any(a.is_open for a in of(replace(hurt, answers=(answer,)), "2027-02-12"))
+
+    heard = case_of(runner(), f"[{entry}, {{on: 2027-01-14, skipped: travel}}]")
+    assert of(heard, "2027-01-20") == []
+    assert [a.since for a in of(heard, "2027-02-12")] == [date(2027, 1, 21)]
+
+
+@pytest.mark.parametrize(
+    ("log", "more"),
+    [
+        (f"[{PAIN_THEN % 2}]", ""),
+        (f"[{PAIN_THEN % 4}]", "away: [{from: 2027-01-10, to: 2027-01-30, because: skiing}]"),
+        (f"[{PAIN_THEN % 4}]", "status: ended"),
+        (
+            f"[{PAIN_THEN % 4}, {{on: 2027-01-07, ran: 20 min, pain: {{during: 1}}}}, "
+            "{on: 2027-01-09, ran: 20 min, pain: {during: 1}}]",
+            "",
+        ),
+    ],
+    ids=["a niggle", "away", "ended", "calm again"],
+)
+def test_nobody_is_asked_about_a_silence_that_is_known_or_follows_no_pain(
+    log: str, more: str
+) -> None:
+    assert told(log, "2027-02-05", more) == []
+
+
 def test_numbers_stay_while_the_log_only_grows() -> None:
     first = case_of(runner(), RAN)
     later = case_of(runner(), RAN[:-1] + ", {on: 2027-01-15, signs: [fainting]}]")

@@ -161,6 +161,17 @@ def test_a_session_left_out_for_pain_is_told_though_it_has_no_score():
     assert first(log) == ("pain-skip", "a session left out for pain on 31 Jan, yesterday")
 
 
+def test_pain_and_then_silence_stays_in_sight():
+    log = faithful("2027-01-18", "{on: 2027-01-18, skipped: pain}")
+    for as_of in ("2027-01-24", "2027-02-20", "2027-04-20"):
+        assert "pain-skip" in {r.kind for r in row(log, as_of).reasons}, as_of
+
+    log = faithful("2027-01-18", "{on: 2027-01-18, ran: 20 min, pain: {during: 6}}")
+    told = [r.says for r in row(log, "2027-03-20").reasons]
+    assert told[0] == "alarm 1: nothing was heard since pain 6/10 on 2027-01-18"
+    assert "no running until a morning at 0 to 2 and walking without pain are told" in told[1]
+
+
 def test_screening_refused_is_told():
     asked = "{on: 2027-01-01, regular_exercise: no, known_disease: no, symptoms: yes}"
     assert first(screening=asked)[0] == "screening"
@@ -351,7 +362,7 @@ def test_each_client_is_one_line_within_eighty_columns():
     ]
     lines = roster_lines(rows)
     assert len(lines) == 2 and all(len(line) <= 80 and "\n" not in line for line in lines)
-    assert lines[0].startswith("a" * 40) and "15 days without" in lines[0]
+    assert lines[0].startswith("a" * 40) and "nothing was heard since" in lines[0]
     assert all(line.isprintable() for line in lines)
 
 

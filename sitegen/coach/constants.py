@@ -130,7 +130,7 @@ NUMBERS: tuple[Number, ...] = (
     ),
     *_of(
         "rules.asks",
-        ("SILENT_AFTER_STOP_DAYS", "days", "without a word after a stop: the coach is asked"),
+        ("SILENT_AFTER_STOP_DAYS", "days", "of silence after a stop or pain: the coach is asked"),
         ("UNANSWERED_DAYS", "days", "that a question about lasting pain waits for a step back"),
         ("MOST_BACKS", "steps", "back for it, at most"),
     ),

@@ -330,18 +330,26 @@ def _pain(known: _Known) -> Iterator[Concern]:
         does = ": the plan is back a step" if is_back else ": nothing grows"
         found = stop_now(known.past)
         if found is not None:
-            does = ": two days without running" if found.reason == "rest" else ""
+            does = f": {_rest_words(known, state.since)}" if found.reason == "rest" else ""
         says = f"pain {state.score}/10{where} on {known.ago(because.on)}{morning}{does}"
         kind = "pain-back" if is_back or state.halved else "pain-hold"
         yield Concern(kind, says, because.on, weight=float(state.score or 0))
+    held = state.because if state.level != "go" else None
     skipped = [
         s for s in known.past.logged
-        if s.entry.skipped == "pain" and (known.as_of - s.on).days < SKIP_TOLD_DAYS
+        if s.entry.skipped == "pain"
+        and ((known.as_of - s.on).days < SKIP_TOLD_DAYS or s.origin == held)
     ]  # fmt: skip
     if skipped:
         on = skipped[-1].on
         says = f"a session left out for pain on {known.ago(on)}"
         yield Concern("pain-skip", says, on, weight=float(on.toordinal()))
+
+
+def _rest_words(known: _Known, since: date | None) -> str:
+    if since is not None and (known.as_of - since).days <= pain.REST_HOURS_DAYS:
+        return "two days without running"
+    return "no running until a morning at 0 to 2 and walking without pain are told"
 
 
 def _rhythm(known: _Known) -> Iterator[Concern]:

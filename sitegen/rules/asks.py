@@ -20,7 +20,7 @@ from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
 from sitegen.rules import history, pain, returning, screening, signs
 from sitegen.rules.draft import Draft, Past, Stop
-from sitegen.rules.lifts import holds_not
+from sitegen.rules.lifts import holds_not, lift_days
 from sitegen.rules.log import Log, Logged
 from sitegen.rules.rule import Back, Morning, Rule
 from sitegen.rules.volume import hold_at_level
@@ -28,7 +28,7 @@ from sitegen.rules.volume import hold_at_level
 SOURCE = "judgement; common practice, no source"
 DAY = timedelta(days=1)
 REST_DAYS = pain.REST_HOURS_DAYS
-SILENT_AFTER_STOP_DAYS = 7  # after a stop; common practice, no source
+SILENT_AFTER_STOP_DAYS = 7  # after a stop, or pain that holds; common practice, no source
 OF_PAIN = "pain_"  # begins the matters of its trends
 MOST_OF_PLACE = 40  # letters of a place in such a matter
 SEEN_TO = (signs.RULE, pain.RULE, screening.RULE)  # their stops wait for somebody to look
@@ -87,6 +87,7 @@ def _read(case: Case, log: Log) -> Matters:
         *_of_trends(log, seen),
         *_clearance(case, log),
         *_silent(case, log),
+        *_silent_since_pain(case, log),
     ]
     asks = tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at)))
     answers = (answer_to(case, ask.matter, ask.since, ask.was) for ask in asks)
@@ -233,6 +234,27 @@ def _silent(case: Case, log: Log) -> Iterator[Ask]:
             return
 
 
+def _silent_since_pain(case: Case, log: Log) -> Iterator[Ask]:
+    """Nothing heard since pain that holds or stops the plan: it may be worse by now.
+
+    Who is away is asked after a week more. A word of any kind takes it back.
+    """
+    state = pain.state_before(log, log.as_of + DAY, log.as_of)
+    if state.level == "go" or not log.days or case.client.status == "ended":
+        return
+    if state.score is not None and state.score <= pain.CALM_UP_TO:
+        return
+    away = [one.to for one in case.client.away if one.from_ <= log.as_of]
+    spoken = [day for day in lift_days(case) if day <= log.as_of]
+    due = max([log.days[-1], *away, *spoken]) + SILENT_AFTER_STOP_DAYS * DAY
+    if due <= log.as_of:
+        hurt = next(s.on for s in reversed(log.logged) if s.origin == state.because)
+        what = "a session left out for pain" if state.score is None else f"pain {state.score}/10"
+        yield Ask(
+            "silent_since_pain", due, f"nothing was heard since {what} on {hurt}", state.because
+        )
+
+
 def answer_to(case: Case, matter: str, since: date, was: str = "") -> AlarmAnswer | None:
     """What the coach answered, if she did; to the matter, or to what it ``was`` called before."""
     answers = [a for a in case.answers if a.since == since and a.matter in (matter, was)]
@@ -309,10 +331,10 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 RULE = Rule(
     name="asks",
     promise=(
-        "A trend of pain at one place, a clearance that does not hold, silence after a stop: "
-        "nothing grows and nothing is hard until the coach has answered (`sitegen answer`); one "
-        "about pain that goes on: a step back, by 20 %, for each two weeks that it waits, at most "
-        "three. A run while the plan was stopped: no run at all until then."
+        "A trend of pain at one place, a clearance that does not hold, silence after a stop or "
+        "after pain that holds: nothing grows and nothing is hard until the coach has answered "
+        "(`sitegen answer`); one about pain that goes on: a step back, by 20 %, for each two weeks "
+        "that it waits, at most three. A run while the plan was stopped: no run at all until then."
     ),
     reason="A question that nobody answers is told once and forgotten.",
     source=SOURCE,
