@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from datetime import date
+from pathlib import Path
 from string import Formatter
 
 import pytest
@@ -18,9 +19,14 @@ from sitegen.model.languages import ENGLISH, LANGUAGES, fitting
 from sitegen.model.sentence import say, say_count
 from sitegen.model.values import Distance, Pace, Percent
 from sitegen.portal import cldr
+from sitegen.portal.reasons import Source, source_as_read
+from sitegen.portal.scene import for_client
 from sitegen.portal.words import Words
 from sitegen.practice.house import Texts, read_house
 from sitegen.practice.records import read_practice
+from sitegen.practice.returns import way_of
+from sitegen.rules import RULES
+from sitegen.site.plans import open_plans
 
 catalogue = tool("catalogue")
 OTHERS = [language for language in LANGUAGES if language != ENGLISH]
@@ -193,6 +199,38 @@ def test_a_spanish_portal_holds_no_english_of_ours():
     assert "Plan de entrenamiento de Mara" in page
     assert '"language":"es"' in page
     assert "bajó un 22,2\N{NO-BREAK SPACE}% en cada paso" in page
+
+
+def shown_sources() -> set[str]:
+    """Each source behind a decision of the shipped clients' plans, and all that rules have."""
+    day, clients = date(2027, 3, 18), Path(__file__).parents[1] / "clients"
+    opened = open_plans(clients, (), day)
+    plans = [plan for id in opened.cases if (plan := opened.plan(id))]
+    found = {d.source for p in plans for w in p.weeks for d in w.decisions if for_client(d)}
+    ways = (way_of(name, data) for name, data in world.read_returns().items())
+    return {*found, *(rule.source for rule in RULES), *(way.source for way in ways)} - {""}
+
+
+def test_sources_are_spanish_but_for_the_works_that_they_name():
+    """A work is its authors, journal, year and pages, as they are printed."""
+    sources = [source_as_read(source, spanish().gettext) for source in shown_sources()]
+    english = re.compile(r"\b(the|and|of|with|not|for|by|no source|common|judgement|see)\b")
+
+    assert len(sources) > 20
+    assert [one.says for one in sources if one.is_english or english.search(one.says)] == []
+    assert any("Buist I et al., Am J Sports Med 2008;36(1):33-39" in one.says for one in sources)
+
+
+def test_a_source_that_the_catalogue_does_not_know_is_marked_as_english():
+    scene_of_own = source_as_read("our own notes, from 2026", spanish().gettext)
+    assert scene_of_own == Source("Our own notes, from 2026", True)
+    case, plan = make_case(language="es"), make_plan()
+    week = plan.weeks[0]
+    mine = week.decisions[0]._replace(source="our own notes, from 2026")
+    plan = plan._replace(weeks=(week._replace(decisions=(mine,)), *plan.weeks[1:]))
+    page = make_renderer().document(case, plan, make_drills(), feed_url=None, code="K7")
+
+    assert '<li id="weeks-source-1" lang="en" dir="ltr">Our own notes, from 2026</li>' in page
 
 
 def test_one_client_can_read_spanish_and_the_next_english():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -18,11 +18,14 @@ EVIDENCE_WORDS = {
     "judgement": N_("Common practice; no study stands behind the number."),
 }
 
-# How we know a source is for the coach, who can look it up: `why`, docs/rules.md.
+# How we know a source, and what was worked out by it, is for the coach, who can look it up: `why`,
+# docs/rules.md.
 HOW_WE_KNOW = re.compile(
-    r" \((?:from memory|rule read second-hand)\)|, quoted from memory(?: of the paper)?|"
-    r"limits quoted from memory; "
+    r" \((?:from memory|rule read second-hand)\)|, (?:quoted )?from memory(?: of the paper)?|"
+    r"limits quoted from memory; |; rates are put on the baseline's speed by .*|"
+    r"; see sitegen/library/returns|; use it with pain profile knee"
 )
+_PARTS = re.compile(r"; (?![^(]*\))")
 CHANGED_BY_TELLING = frozenset({"absence", "illness", "overdone", "pain", "returning", "signs"})
 
 
@@ -67,10 +70,24 @@ def _same(reason: Reason) -> Reason:
     return reason
 
 
-def source_as_read(source: str) -> str:
-    """A source as a client reads it: without a word of how we know it."""
-    plain = HOW_WE_KNOW.sub("", source)
-    return plain[:1].upper() + plain[1:]
+class Source(NamedTuple):
+    """A source as a client reads it; works are named as they are printed, in any language."""
+
+    says: str
+    is_english: bool
+
+
+def source_parts(source: str) -> tuple[str, ...]:
+    """What a client reads of a source, by its parts: without a word of how we know it."""
+    return tuple(_PARTS.split(HOW_WE_KNOW.sub("", source)))
+
+
+def source_as_read(source: str, gettext: Callable[[str], str] = str) -> Source:
+    """A source in the client's language; in English where the catalogue has none of its parts."""
+    parts = source_parts(source)
+    said = tuple(map(gettext, parts))
+    plain = "; ".join(said)
+    return Source(plain[:1].upper() + plain[1:], said == parts)
 
 
 def _told(decision: Decision, scene: Scene) -> str:

@@ -17,7 +17,7 @@ from sitegen.model.client import Note
 from sitegen.model.plan import Band, Decision, Week
 from sitegen.model.sentence import N_
 from sitegen.portal.qr import squares
-from sitegen.portal.reasons import reasons, source_as_read
+from sitegen.portal.reasons import Source, reasons, source_as_read
 from sitegen.portal.scene import Scene, View
 from sitegen.portal.session import (
     SESSION_WORDS,
@@ -143,7 +143,7 @@ class WeeksView(NamedTuple):
     weeks: tuple[WeekView, ...]
     goal: str
     event: str
-    sources: tuple[str, ...]
+    sources: tuple[Source, ...]
     qr: str
     is_folded: bool  # weeks are drawn by the page's script: views/weeks/folded.js
     kinds: tuple[tuple[str, str], ...]  # sessions of the plan, as the calendar of months names them
@@ -184,7 +184,7 @@ def build(scene: Scene) -> WeeksView:
         )
         for week, minutes in zip(scene.plan.weeks, planned, strict=True)
     )
-    sources = tuple(source_as_read(source) for source in scene.sources)
+    sources = tuple(source_as_read(source, scene.words.gettext) for source in scene.sources)
     goal = scene.case.client.goal.text or ""
     qr = squares(scene.link) if scene.link and weeks else ""
     planned_kinds = dict.fromkeys(
