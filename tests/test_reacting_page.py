@@ -266,6 +266,32 @@ def test_a_milder_stop_of_the_device_hides_no_graver_one_of_the_plan(page: Any, 
     expect(page.get_by_text("the plan goes on, easy").filter(visible=True)).to_have_count(0)
 
 
+def test_who_has_said_that_an_illness_is_over_is_not_asked_to_say_so(page: Any, folder: Path):
+    ill = stopped_by(sentences.LINE_ILL) | {"status": "paused"}
+    built(folder, plan=ill)
+    reloaded(page)
+    asks = page.get_by_text("send a check-in when it is over").filter(visible=True)
+    page.evaluate("portal.go('now')")
+    expect(asks).to_have_count(1)
+    page.evaluate("portal.go('checkin')")
+    page.select_option("[data-c-session]", "day")
+    page.locator("[name=well]").check(force=True)
+    page.evaluate("portal.go('now')")
+    expect(asks).to_have_count(1)
+    page.evaluate("portal.go('checkin')")
+    well = send(page)
+
+    page.evaluate("portal.go('now')")
+    expect(asks).to_have_count(0)
+    expect(stop(page)).to_contain_text("Do not run for one more day")
+    expect(stop(page)).to_contain_text("Your coach has not taken in your check-in yet")
+    taken = {"on": "2027-02-09", "well_again": "yes", "id": well}
+    built(folder, taken, plan=stopped_by(sentences.LINE_ILL_OVER) | {"status": "paused"})
+    expect(stop(reloaded(page))).to_be_hidden()
+    page.evaluate("portal.go('now')")
+    expect(page.get_by_text("Do not run for one more day").filter(visible=True)).to_have_count(1)
+
+
 @pytest.mark.parametrize("status", ["paused", "referred"])
 def test_a_plan_that_waits_is_not_told_to_be_run_shorter(page: Any, folder: Path, status: str):
     built(folder, plan={"status": status})

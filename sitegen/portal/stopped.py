@@ -47,8 +47,9 @@ def stop_notice(scene: Scene) -> StopNotice | None:
 
 
 def device_notices(scene: Scene) -> tuple[StopNotice, ...]:
-    """What the device shows by itself, by its own check-ins; the gravest first."""
-    return tuple(_notice(scene, kind) for kind in GRADES)
+    """What the device shows by itself, by its own check-ins; the gravest first, and what it says
+    once the client has told it that an illness is over."""
+    return tuple(_notice(scene, kind) for kind in (*GRADES, "over"))
 
 
 def _notice(scene: Scene, kind: StopKind) -> StopNotice:

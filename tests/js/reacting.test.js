@@ -59,6 +59,21 @@ test("a knock to the head is urgent for a client to whom the build says so", () 
   assert.equal(stopOf(knowing({ also_now: ["head_injury"] }), [knock]).grade, "now");
 });
 
+test("an illness that was said to be over waits for the coach, and for no further check-in", () => {
+  const told = (id, facts) => factsOf(Object.assign({ id, on: "2027-02-10" }, facts));
+  const ill = told("bcdfghjkmm", { skipped: "ill", signs: ["fever"] });
+  const well = told("bcdfghjknn", { well_again: true });
+  const grade = (known, ...written) => (stopOf(knowing(known), written) || {}).grade;
+  assert.equal(grade({}, ill), "ill");
+  assert.equal(grade({}, ill, well), "over");
+  assert.equal(grade({}, well, ill), "ill");
+  assert.equal(grade({}, ill, Object.assign({ draft: "w1d1" }, well)), "ill");
+  assert.equal(grade({}, well), undefined);
+  assert.equal(grade({ stop: "ill" }, well), "over");
+  assert.equal(grade({ stop: "ill", taken: [well.id] }, well), undefined);
+  assert.equal(grade({ stop: "ill" }, well, sore), "rest");
+});
+
 test("a draft says that it is one", () => {
   assert.equal(stopOf(reacts, [Object.assign({ draft: "w1d1" }, chest)]).isDraft, true);
   assert.equal(stopOf(reacts, [chest]).isDraft, false);

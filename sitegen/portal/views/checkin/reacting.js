@@ -115,6 +115,12 @@
     return isCalm && before.level === "go" ? "" : "hold";
   }
 
+  /* Whether an illness, told here or known to the build, was last said to be over; a draft says nothing. */
+  function isOver(reacts, acting) {
+    const told = acting.filter((one) => (one.well ? !one.draft : hasIllness(reacts, one)));
+    return Boolean(told.length && told.pop().well) && (reacts.stop === "ill" || told.some((one) => !one.well));
+  }
+
   /* The gravest stop that acts: {grade, isDraft, isTaken}; null without any. */
   function stopOf(reacts, written) {
     const acting = stillActing(reacts, written);
@@ -122,6 +128,9 @@
     const { state, own } = painOf(reacts, acting);
     const refers = state.level === "refer" && own.length > 0;
     const found = GRADES.find((grade) => grades.includes(grade) || (grade === "pain" && refers));
+    if ((!found || found === "ill") && isOver(reacts, acting)) {
+      return { grade: "over", isDraft: false, isTaken: false };
+    }
     if (!found) return null;
     const those = found === "pain" ? own : acting.filter((one, at) => grades[at] === found);
     return {

@@ -18,7 +18,7 @@
   function createStops(portal) {
     const { data } = portal;
     const stamp = stampOf(data);
-    const reacts = Object.assign({ stamp }, parts.rules, data.reacts);
+    const reacts = Object.assign({ stamp, stop: data.stop }, parts.rules, data.reacts);
     let written = read();
 
     function read() {
@@ -41,7 +41,7 @@
       written = written.filter((one) => one.draft !== draft);
       const one = entry && factsOf(entry, reacts.own);
       const counts = one && (gradesOf(reacts, [one])[0] || one.signs.length
-        || Object.keys(one.pain).length || hasIllness(reacts, one));
+        || Object.keys(one.pain).length || hasIllness(reacts, one) || one.well);
       if (counts) written.push(isSent ? one : Object.assign(one, { draft }));
       keep();
     }
@@ -63,7 +63,8 @@
       }
       // Where the page itself says the same or something graver, that alone stands.
       const graver = stop ? GRAVEST.indexOf(data.stop) - GRAVEST.indexOf(stop.grade) : -1;
-      const isShown = graver > 0 || (graver === 0 && !stop.isTaken);
+      const ends = stop && stop.grade === "over" && data.stop === "ill";
+      const isShown = graver > 0 || (graver === 0 && !stop.isTaken) || ends;
       box.hidden = !isShown;
       page.toggleAttribute("data-stopped", isShown);
       if (stop) world.document.dispatchEvent(new CustomEvent("portal:stopped"));
