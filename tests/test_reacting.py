@@ -35,7 +35,7 @@ from sitegen.rules.pain import (
 )
 from sitegen.rules.signs import INFECTION_DAYS, signs_told
 from support import case_of
-from test_urgent_words import ALARMING, HARMLESS, alarming
+from test_urgent_words import ALARMING, BEYOND, HARMLESS, alarming
 
 HERE = Path(__file__).parent
 NODE = shutil.which("node")
@@ -301,7 +301,8 @@ def test_a_pattern_that_travels_packed_is_the_coachs_sides(page: str) -> None:
     for language, sent in zip(WORD_LISTS, lists["languages"], strict=True):
         assert sent["signs"]
         for sign, theirs in zip(sent["signs"], sent["rows"], strict=True):
-            for ours, row in zip(language.rows[sign], theirs, strict=True):
+            here = [row for row in language.rows[sign] if row.said]
+            for ours, row in zip(here, theirs, strict=True):
                 wanted = ("|".join(ours.said), ours.is_thing, ours.explains)
                 assert [*map(whole, row)] == [one.replace("(?:", "(") for one in wanted]
 
@@ -327,6 +328,25 @@ def test_a_page_hears_its_own_language_whole_and_what_is_urgent_in_others(page: 
     assert [text for text, signs in others.items() if not signs <= heard[text]] == []
     assert {sign for signs in others.values() for sign in signs} == EVERY_PAGE - {"urgent_word"}
     assert any(not heard[text] for text in others), "what is left to the coach's side"
+
+
+@pytest.mark.parametrize("page", ["en", "es"])
+def test_what_a_page_has_no_room_for_is_left_to_the_coachs_side(page: str) -> None:
+    """Where a device hears one of these, it belongs into the table of what both hear."""
+    run = subprocess.run(
+        [str(NODE), str(HERE / "js" / "grades.js")],
+        input=json.dumps(
+            {
+                "all": [], "sequences": [], "own": [], "words": word_lists(page),
+                "texts": [text for _, text in BEYOND],
+            }
+        ),
+        capture_output=True, text=True, timeout=300, check=True,
+    )  # fmt: skip
+
+    heard = zip(BEYOND, json.loads(run.stdout), strict=True)
+    assert [text for (sign, text), (signs, *_) in heard if sign in signs] == []
+    assert {sign for sign, _ in BEYOND} >= {"self_harm", "chest_pain", "calf_swelling"}
 
 
 def test_a_fifth_less_is_what_the_engine_takes() -> None:

@@ -217,6 +217,22 @@ def test_a_sign_dated_ahead_is_lifted_by_its_date_as_written() -> None:
     assert plan_of(runner(more=change), log, "2027-01-13").status == "active"
 
 
+@pytest.mark.parametrize("told", ["My defibrillator fired twice.", "El DAI me dio una descarga."])
+def test_a_shock_from_an_implant_is_now_and_a_racing_heart_alone_is_today(told: str) -> None:
+    """Source: the safer reading; patients are commonly told to call after a shock if unwell, and at
+    once after several (from memory)."""
+    plans = [
+        plan_of(runner(), f"[{{on: 2027-01-05, ran: 10 min, said: {said}}}]", "2027-01-06")
+        for said in (told, "Palpitations again.")
+    ]
+
+    assert [{(a.matter, a.kind) for a in plan.alarms} for plan in plans] == [
+        {("implant_shock", "now")},
+        {("palpitations", "today")},
+    ]
+    assert after(plans[0]) == []
+
+
 @pytest.mark.parametrize(
     ("medicines", "line", "kind"),
     [

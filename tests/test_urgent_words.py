@@ -24,16 +24,18 @@ def lines(name: str) -> list[str]:
     return [line for line in told if line and not line.startswith("#")]
 
 
-def alarming(language: str) -> list[tuple[str, str]]:
-    parted = [line.partition(": ") for line in lines(f"{language}.alarming.txt")]
+def alarming(language: str, table: str = "alarming") -> list[tuple[str, str]]:
+    parted = [line.partition(": ") for line in lines(f"{language}.{table}.txt")]
     return [(sign, sentence) for sign, _, sentence in parted]
 
 
 ALARMING = [(sign, text) for language in LANGUAGES for sign, text in alarming(language)]
+# What the coach's side alone hears (`SignPattern.beyond_device`).
+BEYOND = [(sign, text) for language in LANGUAGES for sign, text in alarming(language, "beyond")]
 HARMLESS = [text for language in LANGUAGES for text in lines(f"{language}.harmless.txt")]
 
 
-@pytest.mark.parametrize(("sign", "sentence"), ALARMING)
+@pytest.mark.parametrize(("sign", "sentence"), [*ALARMING, *BEYOND])
 def test_an_alarming_sentence_tells_its_sign(sign: str, sentence: str) -> None:
     assert sign in said(sentence)
 

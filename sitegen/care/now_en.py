@@ -29,12 +29,25 @@ _RESTING = (
     r"climbing stairs|"
     r"when i (?:sit|lie|rest)|tying my shoes|without moving|getting dressed)"
 )
+_IMPLANT = r"(?:defib\w*|icd|implant|pacemaker)"
 _FROST = (
-    r"snow|snowy|frost|winter|icy|ice|freezing|ice bath|"
+    r"snow|snowy|frost|winter|icy|(?<!like )ice|freezing|ice bath|"
     r"cold (?:morning|weather|day|water|wind)|minus"
 )
 
 SIGN_PATTERNS: tuple[SignPattern, ...] = (
+    SignPattern(
+        "implant_shock",
+        (
+            rf"(?:my device|{_IMPLANT}) (?:\w+ ){{0,3}}(?:shock(?:ed)?|jolt\w*|fired|went off)",
+            rf"(?:shock|jolt) from (?:my|the) (?:device|{_IMPLANT})",
+        ),
+        beyond_device=(
+            rf"{_IMPLANT} (?:\w+ ){{0,3}}(?:shocks|zapped|kicked|discharged)",
+            rf"(?:shocks|shock|shocked|zapped|kicked|jolt|jolted) (?:from|by) (?:my|the) "
+            rf"{_IMPLANT}",
+        ),
+    ),
     SignPattern(
         "chest_pain",
         (
@@ -50,9 +63,24 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"angina(?! de(?!\S))",
             rf"{_PAIN} {W6}(?:heart|breast ?bone|sternum|left arm)",
             rf"(?:heart|breast ?bone|sternum) {SORE}",
+            rf"(?:tighter|squash\w+|constrict\w+|gripp\w+|clamp\w*) {W6}chest{_NOT_THING}",
+            r"(?:like|as if) (?:(?!cat|dog|strap|sensor|bib|belt|pack|vest)\S+ ){1,6}?(?:on|"
+            r"across|round|around) "
+            r"my chest",
         ),
         r"heart attack hill|chest (?:strap|press|presses|flies|belt)",
         r"(?:after|from) (?:the |all the )?(?:press ?ups|push ?ups|bench)",
+        beyond_device=(
+            r"(?:something|someone|somebody) (?:\w+ ){0,3}(?:sat|parked|kneeling|pressing|pushing|"
+            r"leaning) "
+            r"(?:\w+ )?on my chest",
+            rf"chest{_NOT_THING} (?:\w+ ){{0,4}}(?:solid|concrete|cement|seiz\w+|cramp\w*|"
+            rf"spasm\w*|knot\w*|fire)",
+            rf"(?:squeez\w+|crush\w+|band|vice|clamp\w*) {W6}ribs",
+            rf"(?:pressure|squeez\w+|constrict\w+) {W3}(?:throat|jaw)",
+            rf"jaw (?:and|or|,) (?:\w+ )?(?:left )?(?:arm|shoulder) {W3}{_PAIN}",
+            rf"left arm {W3}{_PAIN} (?:when|whenever|every|each|as|while)",
+        ),
     ),
     SignPattern(
         "fainting",
@@ -74,6 +102,14 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:came to|woke up|came round) (?:on|lying on) the (?:ground|floor|path|road|grass)",
         ),
         r"(?:arch|form|posture|deal|plan|fainting goats?) collapsed|fainting goats?",
+        beyond_device=(
+            r"found myself (?:lying )?on the (?:floor|ground|pavement|grass|road|path)",
+            r"next thing i (?:k\w+|remember\w*) (?:\S+ ){0,5}?(?:lying|my back|grass|people|"
+            r"ambulance)",
+            r"(?:came to|woke up|came round) (?:on|lying on) (?:the|a) (?:\w+ )?(?:pavement|"
+            r"sidewalk|tarmac|"
+            r"track|trail|kerb|grass|gravel)",
+        ),
     ),
     SignPattern(
         "near_fainting",
@@ -96,6 +132,10 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:everything|it all|vision|sight) (?:\w+ )?(?:went|going|turned) "
             r"(?:black|dark|gr[ea]y|white|blurry|funny)",
         ),
+        beyond_device=(
+            r"(?:vision|sight) (?:\w+ ){0,2}(?:narrow\w*|clos\w+ in|fad\w+|blurr\w*|dark\w*|"
+            r"black\w*)",
+        ),
     ),
     SignPattern(
         "breathless_at_rest",
@@ -103,9 +143,18 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{_BREATHLESS} (?:\S+ ){{0,5}}?{_RESTING}",
             rf"{_RESTING} (?:\S+ ){{0,4}}?{_BREATHLESS}",
             r"(?:puff\w+|breathing heavily) just (?:walking|sitting|standing|climbing)",
+            rf"(?:out|short) of puff (?:\S+ ){{0,4}}?{_RESTING}",
+            rf"(?:gasps?|puffing) (?:\S+ ){{0,5}}?{_RESTING}",
         ),
         r"while talking on(?! the phone)|walking breaks?",
         r"(?:needed|took|had) (?:a|some) rest",
+        beyond_device=(
+            rf"(?:{_BREATHLESS}|puffing) (?:\S+ ){{0,5}}?(?:mak\w+ the bed|(?:in|having) (?:the|"
+            rf"a) shower|"
+            r"(?:to|in) the (?:kitchen|bathroom)|hoover\w+|dishes)",
+            r"(?:sit|sat|sitting|prop\w*|pillows?) (?:up )?(?:\w+ ){0,3}(?:to|so i can) breathe",
+            r"sob (?:at rest|on exertion|lying flat|(?:when |just )?(?:walking|climbing))",
+        ),
     ),
     SignPattern(
         "breathless_out_of_proportion",
@@ -122,6 +171,15 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:gasping|gasped|fighting|struggling) for (?:air|breath)",
         ),
         explains=rf"{HARD}|laugh\w*|giggl\w*|through my nose|under ?water|swim\w*|mask",
+        beyond_device=(r"gasps? for (?:air|breath)",),
+    ),
+    SignPattern(
+        "breathless_out_of_proportion",
+        (),
+        explains=r"hills?|intervals?|reps?|repeats?|tempo|race|sprint\w*|climb|hard|fast\w*|laugh\w*",
+        beyond_device=(
+            rf"{CANT} (?:\w+ ){{1,3}}sentence (?:\S+ ){{0,4}}?(?:air|breath\w*|gasping)",
+        ),
     ),
     SignPattern(
         "one_sided_weakness",
@@ -143,13 +201,29 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:had|having|have|suffered|be) a (?:mini )?stroke",
             r"(?:lost|losing) (?:my )?(?:vision|sight) (?:in|on|of) (?:one|my left|my right)",
             r"(?:double vision|seeing double)",
+            r"(?:speech|words) (?:\w+ ){0,3}(?:jumbled|muddled)",
         ),
         r"(?:swim|swam|pool|breast|back) ?stroke",
+        beyond_device=(
+            rf"(?:face|mouth|smile|eyelid) {W6}(?:paraly[sz]ed|(?:wouldnt|wont|didnt|doesnt|"
+            rf"couldnt) move)",
+            rf"arm {W3}(?:floppy|useless)",
+            rf"leg and (?:\w+ )?arm {W3}(?:numb|weak|dead|paraly[sz]ed|limp|floppy|useless)",
+            r"(?:face|mouth|eyelid|eye) (?:\w+ ){0,3}(?:wouldnt|wont|couldnt|cant) (?:smile|"
+            r"close|open)",
+            rf"{CANT} (?:get|find|say) (?:the |my )?(?:right words|words out)",
+            r"(?:lost|losing) the (?:vision|sight) (?:in|on|of) (?:one|my left|my right)",
+            rf"(?:{CANT} see|blind) (?:out of|with|from|in) (?:one|my left|my right)(?: eye)?",
+        ),
     ),
     SignPattern(
         "one_sided_weakness",
         (rf"arm {W3}numb",),
         explains=rf"{_FROST}|sle(?:pt|ep\w*)|lay on|gloves?|carrying",
+        beyond_device=(
+            r"(?:left|right|one) hand (?:just )?(?:wouldnt|would not|wont|cant|couldnt|stopped) "
+            r"(?:grip|hold|close|open|work|move|obey)\w*",
+        ),
     ),
     SignPattern(
         "worst_headache",
@@ -163,6 +237,13 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"headache (?:\S+ ){0,5}?(?:confus\w+|stiff neck|slurr\w+|throwing up|vomit\w*|"
             r"suddenly|(?:was|being) sick|being hit)",
             r"(?:confused|confusion) (?:\S+ ){0,4}?headache",
+        ),
+        beyond_device=(
+            r"headache (?:\S+ ){0,4}?(?:like a (?:hammer|bolt|bat|brick|shot)|from one (?:second|"
+            r"moment)|"
+            r"in an instant)",
+            r"(?:worst|most \w+) headache (?:\S+ ){0,3}?(?:ever|of my life|in my life|known|ive "
+            r"had)",
         ),
     ),
     SignPattern(
@@ -188,6 +269,10 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"cough\w* (?:up )?(?:\w+ ){0,2}(?:pink\w*|bloody|rust\w*)(?: \w+)?",
         ),
         r"blood (?:pressure|test\w*|donation)",
+        beyond_device=(
+            r"red (?:\w+ )?in (?:what|the \w+) i (?:\w+ )?cough\w*",
+            r"cough\w* up (?:\w+ ){0,2}red(?: \w+)?",
+        ),
     ),
     SignPattern(
         "coughing_blood",
@@ -218,6 +303,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"(?:pale|white|blue) (?:\w+ )?(?:laces?|socks?|gloves?|shoes?|tape|sleeves?|tights)",
         _FROST,
+        beyond_device=(
+            rf"{_LIMB} {W3}(?:ice|stone|freezing) cold (?:and|,) (?:\w+ )?(?:pale|white|blue|numb)",
+        ),
     ),
     SignPattern(
         "cold_limb",

@@ -25,9 +25,21 @@ _RESTING = (
 )
 _COLD = r"(?:fri[oa]s?|helad[oa]s?|dormid[oa]s?|entumecid[oa]s?|sin tacto)"
 _PALE = r"(?:palid[oa]s?|blanc[oa]s?|azul(?:es)?|morad[oa]s?)"
-_FROST = r"nieve|helada|hielo|invierno|escarcha|agua fria"
+_IMPLANT = r"(?:desfibrilador|dai|marcapasos|implante)"
+_FROST = r"nieve|helada|(?<!como el )hielo|invierno|escarcha|agua fria"
 
 SIGN_PATTERNS: tuple[SignPattern, ...] = (
+    SignPattern(
+        "implant_shock",
+        (
+            rf"(?:aparato|{_IMPLANT}) (?:\w+ ){{0,3}}(?:descargas?|calambrazo|chispazo|dispar\w+)",
+            rf"(?:descarga|chispazo|salto) (?:d?el |mi )?{_IMPLANT}",
+        ),
+        beyond_device=(
+            rf"{_IMPLANT} (?:\w+ ){{0,3}}(?:sacudida|calambre|salto|saltado)",
+            rf"(?:descargas?|calambrazo|(?:ha|habia) saltado) (?:\w+ )?(?:d?el |mi )?{_IMPLANT}",
+        ),
+    ),
     SignPattern(
         "chest_pain",
         (
@@ -40,9 +52,21 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"pecho como si",
             r"(?:elefante|elefante sentado|me sent\w+) (?:en|sobre) el pecho",
             r"sensacion de opresion",
+            rf"(?:aplast|estruj|comprim|opr|agarrot|atenaz)\w* {W6}{_CHEST}",
+            r"como si (?:(?!gato|perro|cinta|banda|dorsal|mochila)\S+ ){1,6}?(?:en|sobre|encima "
+            r"de) (?:el|mi) "
+            r"pecho",
         ),
         r"(?:cinta|banda|correa|press|aperturas|ejercicios?|musculos?) (?:de|del) pecho",
         "pectorales",
+        beyond_device=(
+            rf"{_CHEST} (?:\w+ ){{0,4}}(?:agarrot|contra[ij]|cemento|hormigon|duro|atenaz)\w*",
+            r"(?:sentad[oa]|encima|apretando|empujando) (?:de |en |sobre )(?:el|mi) pecho",
+            rf"(?:presion|opresion|apr(?:ie|e)t\w+) {W3}(?:garganta|mandibula)",
+            rf"mandibula (?:y|o|,) (?:\w+ )?(?:brazo|hombro) {W3}{_PAIN}",
+            rf"{SORE} {W3}mandibula y (?:\w+ )?(?:brazo|hombro)",
+            rf"brazo izquierdo {W3}{_PAIN} (?:al|cuando|cada vez|mientras)",
+        ),
     ),
     SignPattern(
         "fainting",
@@ -60,6 +84,15 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:me )?(?:desperte|recobre el sentido) en el suelo",
         ),
         r"inconsciente colectivo",
+        beyond_device=(
+            r"me (?:encontre|vi) (?:tirad[oa] |tumbad[oa] )?en el suelo",
+            r"lo siguiente que (?:recuerdo|se|supe|vi) (?:\S+ ){0,5}?(?:suelo|tumbad[oa]|"
+            r"tirad[oa]|hierba|"
+            r"gente|ambulancia)",
+            r"me (?:he )?despert(?:e|ado) (?:tirad[oa] |tumbad[oa] )?en (?:el|la) (?:asfalto|"
+            r"acera|hierba|"
+            r"camino|cuneta|pista)",
+        ),
     ),
     SignPattern(
         "near_fainting",
@@ -83,6 +116,10 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"mareo de (?:numeros|cifras|datos)|marea (?:alta|baja)|"
         r"(?:ritmo|velocidad|altura|bajada|paso|final|vistas?) de vertigo|que vertigo|"
         r"vertigo (?:pensar|ver|la|el)",
+        beyond_device=(
+            r"todo se (?:\w+ )?(?:puso|volvio|quedo) (?:oscuro|negro|borroso)",
+            r"(?:vision|vista) (?:\w+ ){0,2}(?:cerr|estrech|nubl|oscurec|apag)\w+",
+        ),
     ),
     SignPattern(
         "breathless_at_rest",
@@ -90,6 +127,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{_BREATHLESS} (?:\S+ ){{0,5}}?{_RESTING}",
             rf"{_RESTING} (?:\S+ ){{0,5}}?{_BREATHLESS}",
             rf"me fatig\w+ (?:\S+ ){{0,3}}?{_RESTING}",
+            rf"sin (?:resuello|fuelle) (?:\S+ ){{0,4}}?(?:{_RESTING}|andar|caminar)",
+        ),
+        beyond_device=(
+            r"(?:sentarme|incorporarme|almohadas?) (?:\w+ ){0,4}para (?:poder )?respirar",
+            rf"{_BREATHLESS} (?:\S+ ){{0,5}}?(?:hacer la cama|ducha\w*|ir al bano|barrer|la "
+            rf"cocina)",
         ),
     ),
     SignPattern(
@@ -97,6 +140,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         (_BREATHLESS,),
         r"aire (?:libre|de la)|ahog\w+ (?:en|con) (?:\w+ )?(?:trabajo|agua)",
         explains=rf"{HARD}|risa|reir|riendo|nariz|nadando|piscina|mascarilla|vistas?|paisaje",
+        beyond_device=(
+            rf"{CANT} (?:\w+ ){{1,3}}frase (?:\S+ ){{0,5}}?(?:aire|aliento|respir\w+|ahog\w+)",
+        ),
     ),
     SignPattern(
         "one_sided_weakness",
@@ -119,6 +165,14 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:ver|vision|vista) (?:en|de|por) (?:un|el) ojo",
             r"vision doble|veo doble|veia doble",
         ),
+        beyond_device=(
+            r"(?:cara|boca|labio|parpado) (?:\w+ ){0,2}no (?:me |se me )?(?:sonreia|cerraba|"
+            r"cierra|abria)",
+            r"no (?:encontraba|encuentro|consigo decir|daba con) las palabras",
+            r"(?:cara|boca|sonrisa) (?:\w+ ){0,3}no se (?:me )?m(?:ov|uev)\w+",
+            r"pierna y (?:el )?brazo (?:\w+ ){0,5}?(?:floj|debil|dormid|muert|paraliz|sin "
+            r"fuerza)\w*",
+        ),
     ),
     SignPattern(
         "one_sided_weakness",
@@ -138,6 +192,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"explosivo|como un trueno|brutal|como nunca|de golpe|de repente|confus\w+|rigidez|"
             r"vomit\w+)",
             r"(?:confusion|confus[oa]) (?:\S+ ){0,5}?dolor de cabeza",
+        ),
+        beyond_device=(
+            r"dolor de cabeza (?:\S+ ){0,4}?(?:martillazo|latigazo|de un segundo|en un instante|"
+            r"de pronto)",
+            r"dolor de cabeza mas (?:fuerte|intenso|brutal|horrible) (?:de mi vida|que (?:he|"
+            r"nunca|jamas))",
         ),
     ),
     SignPattern(

@@ -268,6 +268,7 @@ SIGN_WORDS: dict[str, str] = {
     "heat_confusion": N_("Confusion in heat"),
     "coughing_blood": N_("Coughing blood"),
     "cold_limb": N_("An arm or leg that is out of shape, cold, pale or numb"),
+    "implant_shock": N_("A shock from an implanted device"),
     "urgent_word": N_("Something that you wrote"),
     "calf_swelling": N_("A calf swollen or hot on one side"),
     "palpitations": N_("A heart that races or skips"),

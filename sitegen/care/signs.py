@@ -26,6 +26,7 @@ NOW = (
     "heat_confusion",
     "coughing_blood",
     "cold_limb",
+    "implant_shock",
     "urgent_word",
 )
 # *today*: no running, and a clinician today.
@@ -51,7 +52,9 @@ ILL = ("fever", "chest_cold", "upset_stomach")
 ALL = NOW + TODAY
 LIFTED = (*ALL, "pain")
 """What a coach's ``lifts`` may name: a sign, or pain that sent the plan back twice."""
-BY_WORDS_ONLY = frozenset({"urgent_word", "self_harm", "head_injury", "severe_pain"})
+BY_WORDS_ONLY = frozenset(
+    {"implant_shock", "urgent_word", "self_harm", "head_injury", "severe_pain"}
+)
 
 # Where a name alone would not say it.
 _IN_WORDS = {
@@ -62,6 +65,7 @@ _IN_WORDS = {
     "worst_headache": "the worst headache",
     "heat_confusion": "confusion in heat",
     "cold_limb": "a limb that is cold, pale, numb or deformed",
+    "implant_shock": "a shock from an implanted device",
     "urgent_word": "one of your urgent words",
     "cannot_bear_weight": "can't bear weight",
     "saddle_numbness": "numbness in the saddle area, or the bladder",

@@ -7,7 +7,7 @@ from sitegen.care.sign_pattern import SignPattern
 
 _RATE = r"(?:heart rate|hr|pulse)"
 _FAST = r"(?:1[5-9]|2\d)\d"
-_IMPLANT = r"(?:defib\w*|icd|implant|pacemaker)"
+_BREW = r"(?:like|colou?r of) (?:\w+ )?(?:tea|coffee|wine|rust|beer|whisky|treacle|cola|coke)"
 _BONY = r"(?:shins?|foot|heel|ankle|hip|tibia|instep|\w*bone)"
 
 SIGN_PATTERNS: tuple[SignPattern, ...] = (
@@ -30,17 +30,22 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{_RATE} (?:\w+ ){{0,3}}{_FAST} (?:\w+ ){{0,2}}(?:just walking|walking up|sitting|"
             r"lying|in bed)",
             rf"resting {_RATE} (?:\w+ ){{0,2}}1[1-9]\d",
-            rf"(?:device|{_IMPLANT}) (?:\w+ ){{0,3}}(?:shock(?:ed)?|jolt\w*|fired)",
-            rf"{_IMPLANT} went off",
-            rf"(?:shock|jolt) (?:from|by) (?:my|the) (?:device|{_IMPLANT})",
         ),
         explains=rf"{HARD}|when i (?:saw|heard|read)|nerves|nervous|excite\w*|start line|"
         r"no coffee|romance|novel|warm ?up|strap|sensor",
+        beyond_device=(
+            r"heart(?! rate) (?:\w+ ){0,2}(?:stops|pauses|twitch\w*|jolts|wobbl\w*)",
+            r"heart(?! (?:rate|attack)) (?:\w+ ){0,3}(?:somersault|cartwheel|(?:back )?flip)\w*",
+            rf"{_RATE} (?:\w+ ){{0,5}}{_FAST} (?:\w+ ){{0,2}}(?:sitting|sat|lying|in bed|at rest|"
+            rf"resting|"
+            r"on the (?:sofa|couch|settee)|at my desk|standing still|doing nothing)",
+        ),
     ),
     SignPattern(
         "calf_swelling",
         (
-            rf"(?:calfs?|calves) {W6}(?:swol\w+|swell\w*|puffy|hot|red|warm to|bigger than|"
+            rf"(?:calfs?|calves) {W6}(?:swol\w+|swell\w*|puffy|hot|red|warm to|bigger than (?:the|"
+            rf"my)|"
             r"twice the size)",
             rf"calf {W3}(?:(?:hard|firm|tight|stiff) and )?{W3}(?:warm(?! up)|hot|red|swol\w+)",
             r"warm (?:\w+ )?calf",
@@ -49,6 +54,14 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:blood clot|thrombosis|dvt)",
         ),
         r"(?:calf|calves) (?:sleeves?|raises?)|hot (?:bath|tub|water|day|weather|pack|stone)",
+        beyond_device=(
+            r"calf (?:\w+ ){0,3}(?:tight|hard|sore|firm|stiff|tender|red) (?:, |and )+(?:\w+ "
+            r")?(?:hot|red|"
+            r"swollen|warm|puffy)(?! (?:up|bath|day))",
+            rf"leg {W6}(?:puffy|warm to)",
+            r"(?:leg|calf) (?:\w+ ){0,3}(?:thick|fatt?|bigg?|larg|round)er (?:\w+ )?than (?:the|"
+            r"my) other",
+        ),
     ),
     SignPattern(
         "dark_urine",
@@ -60,6 +73,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"wee)",
             r"blood in (?:my |the )?(?:urine|pee|wee)",
             rf"(?:pee|piss)\w* {W3}(?:blood|brown|cola|coke|coca)",
+        ),
+        beyond_device=(
+            rf"(?:urine|pee|wee|piss) {W6}(?:(?:out|out like) )?(?:dark(?! yellow)|brown|black|"
+            rf"red|rust\w*|{_BREW})",
+            rf"(?:pee|piss|urinat|wee)\w* {W3}(?:{_BREW}|rust)",
+            r"rust (?:colou?red )?(?:urine|pee|wee)",
         ),
     ),
     SignPattern(
@@ -75,11 +94,17 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"weights? (?:room|vest)",
         "calories",
+        beyond_device=(
+            rf"{CANT} (?:even )?(?:take|manage) (?:a |one )?(?:single|few|more) steps?",
+        ),
     ),
     SignPattern(
         "cannot_bear_weight",
         (r"c(?:an|ould) (?:barely|hardly) (?:walk|stand)", rf"{CANT} put my foot down"),
         explains=r"doms|quads?|thighs|stairs|tired",
+        beyond_device=(
+            r"(?:hurts? too much|too (?:painful|sore)) to (?:even )?(?:stand|walk|step|put)",
+        ),
     ),
     SignPattern(
         "hot_joint",
@@ -102,6 +127,13 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"(?:groin|saddle area|genitals|crotch|buttocks) {W3}numb",
         ),
         explains=r"(?:bike|cycling|bicycle) (?:saddle|seat)",
+        beyond_device=(
+            rf"{CANT} (?:tell|feel|know) (?:\w+ ){{0,3}}(?:bladder|bowels?)",
+            rf"(?:no|los\w+|lack of) (?:all )?(?:the )?(?:feeling|sensation) {W3}(?:down there|"
+            rf"saddle area|"
+            r"between my legs|genitals|crotch|bottom|private parts)",
+            rf"(?:{CANT} feel|feel|felt|numb) (?:\w+ )?(?:when|after) i wipe",
+        ),
     ),
     SignPattern(
         "saddle_numbness",
@@ -136,6 +168,51 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?! in (?:the )?(?:winter|summer|rain|cold|heat))",
             r"better off (?:dead|without me)",
             r"better if i (?:was|were) (?:dead|gone|not here)",
+            r"(?:better|off|easier|simpler|happier|notice|care) (?:for \w+ )?if i (?:\w+ )?"
+            r"(?:(?:was|were) (?:dead|gone|not here)|died|disappeared|(?:wasnt|werent|didnt) "
+            r"(?:here|alive|born|exist|wake up|around)(?=$| [,)]| any ?more))",
+            r"(?:(?:easier|simpler|better|best) (?:not to|to not)|(?:rather|prefer|wish|hope|want|"
+            r"would like|"
+            r"id like|sleep and) (?:(?!,)\S+ ){0,4}?(?:not|never|didnt|dont|wont)) (?:to )?"
+            r"(?:exist|wake up|be alive|be here)(?: again| any ?more| ever| tomorrow)?(?=$| [,)])",
+            r"(?:cut|cuts|slit|slitting|cutting) my wrists?",
+            r"(?:do|did|doing) something (?:\w+ )?to myself",
+            r"(?:tired|sick|weary|done) (?:of|with) (?:living|life|being alive|existing)"
+            r"(?=$| [,)]| any ?more)",
+        ),
+        beyond_device=(
+            r"(?:no|(?:dont|do not|cant) see (?:the|any|a)|whats the) point (?:in |of )?"
+            r"(?:waking up|being here)(?=$| [,)]| any ?more)",
+            r"(?:pictur\w+|imagin\w+|think\w*|dream\w*) (?:about |of )?(?:myself |me )?(?:not "
+            r"being (?:here|around|"
+            r"alive)|being (?:dead|gone)|dying(?! (?:of|for)(?!\S))|my own death)",
+            r"want to (?:go to |fall )?(?:sleep|asleep) for ?ever(?=$| [,)])",
+            r"(?:arms?|wrists?|legs?|skin|myself) until (?:they|it|i) (?:bled|bleeds?)",
+            r"whats the (?:use|point|sense) (?:of|in) (?:going on|carrying on|being here)(?=$| "
+            r"[,)]| any ?more)",
+            r"thought (?:about|of) ending (?:it|things)",
+            r"i (?:just |only )?want (?:it all|everything) to (?:stop|end|be over)",
+            r"no reasons? (?:left )?to (?:keep (?:on )?|carry on |go on )?(?:live|living|(?:be|"
+            r"being) "
+            r"(?:here|alive))(?! in)",
+            r"wish i (?:had |d |could )?(?:just )?(?:died?|never been born|not been born|hadnt "
+            r"been born)",
+            r"(?:burn|cut|hit|scratch|hurt|starv)\w* my(?:self| \w+) (?:\S+ ){0,5}?(?:on purpose|"
+            r"deliberately|i deserve|to (?:feel something|punish))",
+            r"(?:been|start\w*|stop|keep|kept|back to|think of|thought of|urge to|want to) "
+            r"cut(?:ting)? my "
+            r"(?:arms?|legs?|thighs?|skin)(?! (?:on|against|in|off)(?!\S))",
+            r"(?:think\w*|thought\w*|want\w*|feel|felt|urge) (?:like |about |of |to )?"
+            r"(?:jump|throw|step|driv|walk)\w* (?:myself )?(?:\w+ )?(?:off|in front of|into) "
+            r"(?:the |a |my )?(?:bridge|trains?|tracks?|roof|cliff|cars?|lorry|truck|bus|traffic|"
+            r"building|edge|balcony|platform|tree)",
+            r"(?:bridge|roof|platform|cliff|balcony|train) (?:\S+ ){0,4}?(?:think|thought|"
+            r"thinking) "
+            r"(?:about|of) jumping",
+            r"(?:tak(?:e|en|ing)|took|swallow\w*) (?:too many|a handful of|all my|all the) (?:\w+ "
+            r")?"
+            r"(?:pills|tablets|painkillers) (?:on purpose|at once|and (?:be|not)|to)",
+            r"(?:take|took|taking|think of|thought of) an overdose",
         ),
     ),
     SignPattern(
@@ -194,6 +271,13 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"shin|hip|toe|rib)",
         ),
         r"sore (?:losers?|throat)",
+        beyond_device=(
+            rf"{SORE} (?:\w+ ){{0,3}}on (?:the|my) (?:\w+ )?bone",
+            rf"{SORE} (?:\w+ ){{0,3}}?(?:when|if|to|every time) (?:i )?hop\w*",
+            rf"(?:spot|point|patch) (?:\w+ ){{0,3}}{_BONY} (?:\S+ ){{0,6}}?(?:finger\w*|thumb|"
+            rf"coin)",
+            rf"finger (?:\S+ ){{0,3}}?(?:on|where) (?:\w+ ){{0,4}}(?:bone|{SORE})",
+        ),
     ),
     SignPattern(
         "bone_point_pain",
@@ -217,6 +301,11 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"sore throat|(?:woke up|waking up) (?:with|feeling) (?:\w+ )?sore|"
         r"(?:night|evening) (?:run|runs|shift|out)",
         r"tooth\w*",
+        beyond_device=(
+            rf"{SORE} (?:\w+ ){{0,3}}?(?:through the night|every night|most nights|half the night)",
+            rf"{SORE} (?:\w+ ){{0,5}}?(?:when|while|whenever|once) (?:i |im |i am )?(?:\w+ )?"
+            r"(?:in bed|lying|lie|asleep|at night)",
+        ),
     ),
     SignPattern(
         "limp",
@@ -236,6 +325,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{CANT} (?:fully )?(?:straighten|bend|unlock) (?:my |the )?(?:\w+ )?knee",
         ),
         r"lock(?:ed|ing)? (?:out )?(?:the|my|your) knees?",
+        beyond_device=(
+            r"knee (?:wont|wouldnt|doesnt|will not) (?:fully |quite )?(?:straighten|bend|unlock|"
+            r"extend)",
+            rf"(?:knee|joint|hip) {W6}(?:jams|jamming)",
+            r"knee (?:\w+ ){0,2}(?:catch(?:es|ing)|caught) (?:and|then|,)",
+        ),
     ),
     SignPattern(
         "giving_way",
@@ -244,6 +339,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?: under me)?",
             rf"(?:knee|ankle|hip|leg) {W6}buckl\w+",
             r"(?:gave|giving|gives) way under me",
+        ),
+        beyond_device=(
+            r"(?:knee|ankle|hip|leg) (?:just |suddenly |sometimes )*(?:goes|went|slips|drops) "
+            r"(?:out )?(?:from )?"
+            r"(?:under|beneath)(?: me)?",
+            rf"(?:knee|ankle|hip|leg) {W6}(?:fold|collaps)\w+(?= under| beneath| without|$| [,)])",
         ),
     ),
     SignPattern(

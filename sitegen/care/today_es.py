@@ -13,7 +13,6 @@ _RACING = (
 
 _RATE = r"(?:pulso|pulsaciones|frecuencia cardiaca)"
 _FAST = r"(?:1[5-9]|2\d)\d"
-_IMPLANT = r"(?:desfibrilador|dai|marcapasos|implante)"
 _BONY = r"(?:tibia|espinilla|pie|hueso|empeine|talon|cadera)"
 
 SIGN_PATTERNS: tuple[SignPattern, ...] = (
@@ -35,18 +34,21 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"no (?:me )?baj\w+ (?:el |las |la )?{_RATE}",
             rf"{_RATE} (?:\w+ ){{0,3}}(?:(?:clavad|pegad)\w+ (?:en|a) {_FAST}|"
             rf"{_FAST} (?:\w+ ){{0,2}}(?:sentad[oa]|tumbad[oa]|en la cama|solo (?:and|camin)ando))",
-            rf"(?:aparato|{_IMPLANT}) (?:\w+ ){{0,3}}(?:descargas?|calambrazo|chispazo|dispar\w+)",
-            rf"(?:descarga|chispazo|salto) (?:d?el |mi )?{_IMPLANT}",
             r"(?:se me sal(?:ia|e) el corazon|corazon se me (?:\w+ )?sal\w+)",
         ),
         explains=rf"{HARD}|nervios|emocion|ilusion|salida|calentamiento|calentando|"
         rf"cuando (?:vi|lei|oi|la vi|lo vi)",
+        beyond_device=(
+            r"corazon (?:\w+ ){0,2}(?:se (?:me )?(?:para|detiene)|alete\w+|tembl\w+)",
+            rf"{_RATE} (?:\w+ ){{0,6}}{_FAST} (?:\w+ ){{0,2}}(?:sentad[oa]|tumbad[oa]|acostad[oa]|"
+            r"en (?:la cama|el sofa|reposo)|sin hacer nada)",
+        ),
     ),
     SignPattern(
         "calf_swelling",
         (
             r"(?:pantorrillas?|gemelos?) (?:\w+ ){0,6}?(?:h?inch\w+|inflam\w+|calientes?|roj[oa]s?|"
-            r"mas (?:gord|grand)\w+)",
+            r"mas (?:gord|grand)\w+(?! que (?:el ano|hace|antes)(?!\S)))",
             r"(?:h?inch\w+|inflam\w+|calor|enrojec\w+) (?:\w+ ){0,3}?(?:pantorrillas?|gemelos?)",
             r"pierna (?:\w+ ){0,4}?h?inchad\w+",
             r"h?inchad[oa] (?:la|una|mi) pierna",
@@ -55,6 +57,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"(?:elevaciones|medias?) de (?:gemelos?|pantorrillas?)|(?:agua|bano|ducha|crema) caliente|"
         r"(?:ya )?no (?:\w+ ){0,2}(?:h?inchad|caliente)\w*|sin hinch\w+|hinchad\w+ de orgullo",
+        beyond_device=(
+            r"(?:gemelo|pantorrilla) (?:\w+ ){0,3}(?:dur[oa]|tens[oa]|rigid[oa]|sensible) (?:, |y "
+            r")+(?:\w+ )?"
+            r"(?:caliente|roj[oa]|hinchad[oa])",
+            r"(?:pierna|pantorrilla) (?:\w+ ){0,3}(?:mas (?:gord|grues|anch|grand)\w+|el doble)",
+        ),
     ),
     SignPattern(
         "dark_urine",
@@ -65,6 +73,11 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:me[eo]|mead[oa]|meando|orin[eo]) (?:como )?(?:coca|cola)(?: cola)?",
         ),
         r"amarill\w+",
+        beyond_device=(
+            r"(?:orin\w*|pis|pipi|me[ao]\w*|mead[oa]) (?:\w+ ){0,4}?(?:color|como) (?:del? |a "
+            r")?(?:la |el )?"
+            r"(?:coca|cola|te|cafe|vino|cerveza|oxido|whisky)",
+        ),
     ),
     SignPattern(
         "cannot_bear_weight",
@@ -80,6 +93,10 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"(?:apoyar|pisar) (?:a (?:mi|mis|la|los|las)|al (?:equipo|club|grupo)|la (?:causa|bici|"
         r"pista)|"
         r"el (?:equipo|circuito|gimnasio))",
+        beyond_device=(
+            r"duele (?:demasiado|tanto) (?:para|que no puedo) (?:apoyar|pisar|andar|caminar|estar "
+            r"de pie)\w*",
+        ),
     ),
     SignPattern(
         "hot_joint",
@@ -100,6 +117,13 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"no (?:siento|sentia|noto|notaba) (?:\w+ ){0,5}?(?:orinar|pis)",
         ),
         explains=r"bici|bicicleta|sillin",
+        beyond_device=(
+            r"no (?:se|noto|siento) (?:\w+ ){0,4}vejiga",
+            r"no (?:siento|sentia|noto|notaba) (?:\w+ ){0,3}(?:me limpi\w+|limpiarme)",
+            r"(?:perd\w+|sin) (?:la |toda la )?sensibilidad (?:\w+ ){0,3}?(?:entre las piernas|"
+            r"genitales|"
+            r"entrepierna|ahi abajo|ingle)",
+        ),
     ),
     SignPattern(
         "saddle_numbness",
@@ -139,8 +163,50 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"no puedo mas con (?:la|mi) vida",
             r"nada tiene sentido(?=$| [,)]| (?:ya|para mi|desde|ultimamente)(?!\S))",
             r"para que (?:vivir|vivo|seguir viv\w+)",
+            r"(?:prefiero|preferiria|quisiera|ojala|deseo|mejor|facil|sencillo|ganas de) "
+            r"(?:(?!,)\S+ ){0,5}?no "
+            r"(?:\w+ )?(?:despert\w+|exist\w+|estar|estuviera)(?: mas| nunca| jamas| manana| aqui|"
+            r" viv[oa])*"
+            r"(?=$| [,)])",
+            r"cortarme (?:los |las |la )?(?:brazos?|munecas?|muslos?|piernas?|piel)",
+            r"no quiero seguir(?: aqui| con (?:esto|todo|mi vida))(?=$| [,)])",
+            r"(?:cansad|hart)[oa] de (?:vivir|la vida|existir|seguir viv\w+)"
+            r"(?! (?:en|con|aqui|fuera|de)(?!\S))",
         ),
         r"acabar con todo lo|matarme (?:a|en|con)",
+        beyond_device=(
+            r"(?:imagin\w+|piens\w+|pens\w+|suen\w+) (?:\w+ ){0,3}(?:que )?(?:ya no estoy|estoy "
+            r"muert[oa]|no existo)",
+            r"quiero dormir(?:me)? (?:y no despertar|para siempre)",
+            r"(?:miedo de|ganas de|acabe|acabar) (?:por )?(?:hacerme algo|haciendome algo)",
+            r"(?:brazos?|piernas?|munecas?|piel) hasta (?:que )?(?:sangr\w+|me sangr\w+)",
+            r"para que seguir(?: asi| adelante| viv\w+| aqui)?(?=$| [,)])",
+            r"mas (?:felices|tranquilos) si (?:yo )?estuviera muert[oa]",
+            r"no (?:me )?despert\w+ (?:nunca )?(?:mas|jamas)(?=$| [,)])",
+            r"(?:mejor|mas (?:facil|sencillo|felices)) si (?:yo )?(?:no (?:estuviera|existiera)|"
+            r"me muriera|"
+            r"desapareciera)(?=$| [,)]| aqui)",
+            r"(?:alguien|nadie) (?:me )?(?:\w+ )?(?:notaria|echaria de menos|daria cuenta|"
+            r"importaria) "
+            r"(?:\w+ ){0,2}(?:ya no (?:estoy|estuviera)|si (?:me muero|desaparezco|no estoy|"
+            r"falto))",
+            r"(?:sin|no (?:tengo|encuentro|veo|hay|me quedan)) (?:motivos?|razon(?:es)?|ganas) "
+            r"(?:para|de) "
+            r"(?:seguir )?(?:vivir|viviendo|viv[oa])(?! (?:en|con)(?!\S))",
+            r"(?:quem|cort|golpe|aran|pegu|hice|hago)\w* (?:\w+ ){0,4}?(?:a proposito|adrede)",
+            r"(?:vias?|puente|anden|balcon|azotea|ventana) (?:\S+ ){0,3}?(?:pens|piens)\w+ en "
+            r"(?:saltar|tirarme)",
+            r"ojala (?:\w+ )?(?:estuviera muert[oa]|me muriera|muriera)",
+            r"no (?:aguanto|soporto) mas (?:la|esta|mi) vida",
+            r"(?:tir|lanz|arroj|ech)arme (?:a|al|desde|por|debajo|bajo) (?:\w+ ){0,2}(?:metro|"
+            r"tren|vias?|"
+            r"puente|ventana|balcon|vacio|coches?|camion|azotea|acantilado)",
+            r"(?:pens\w+|piens\w+|ganas|quiero) (?:en |de )?saltar (?:del|desde|por) (?:\w+ "
+            r")?(?:puente|ventana|"
+            r"balcon|azotea|acantilado|tejado)",
+            r"(?:tomarme|tragarme|me (?:he )?tom(?:e|ado)) (?:todas las|demasiadas|un monton de) "
+            r"(?:pastillas|pildoras) (?:de golpe|a proposito|adrede|y)",
+        ),
     ),
     SignPattern(
         "self_harm",
@@ -160,6 +226,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:que )?(?:la |el |me |mi )?(?:caida|cai|golpe)",
         ),
         explains=r"hace (?:\w+ )?(?:meses|anos?)|(?:ano|mes) pasado|de pequen[oa]",
+        beyond_device=(
+            r"(?:golp\w+|me di|me (?:he )?dado|me peg(?:ue|o)) (?:\w+ ){0,2}(?:en|con|contra|de) "
+            r"la "
+            r"(?:frente|nuca|sien)",
+            r"me (?:golpe[eo]|he golpeado|abri|pegue) la (?:frente|nuca|sien)",
+        ),
     ),
     SignPattern(
         "severe_pain",
@@ -192,6 +264,16 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:hueso|espinilla|tibia|punto)",
         ),
         r"a punto de",
+        beyond_device=(
+            rf"{SORE} (?:profund|agud|intens|sord|constant|fuert|repentin)\w+ (?:\w+ "
+            rf"){{0,3}}(?:ingle|hueso|"
+            r"tibia|sacro|coxis)",
+            rf"{SORE} (?:\w+ ){{0,3}}en el hueso",
+            rf"{SORE} (?:\w+ ){{0,2}}(?:al|cuando|si) (?:saltar|salto|dar saltos) (?:a|con|sobre|"
+            rf"en) (?:la pata|un|una)",
+            rf"punt\w+ (?:\w+ ){{0,3}}{_BONY} (?:\S+ ){{0,6}}?(?:dedo|yema|pulgar|moneda)",
+            rf"dedo (?:\w+ ){{0,3}}donde (?:\w+ )?{SORE}",
+        ),
     ),
     SignPattern(
         "bone_point_pain",
@@ -215,6 +297,10 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"(?:dolor de|duele la) (?:garganta|muelas?|tripa)",
         "agujetas",
+        beyond_device=(
+            rf"{SORE} (?:\w+ ){{0,3}}?(?:cada noche|todas las noches|media noche)",
+            r"toda la noche (?:de |con )dolor",
+        ),
     ),
     SignPattern(
         "limp",
@@ -230,6 +316,10 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"se me (?:ha )?(?:bloque\w+|trab[oa]) (?:la |el )?(?:rodilla|cadera|tobillo)",
             rf"{CANT} (?:estirar|doblar|extender|flexionar) (?:la|mi) rodilla",
         ),
+        beyond_device=(
+            r"rodilla no (?:se |me )?(?:estira|dobla|extiende)",
+            r"rodilla se (?:me )?(?:engancha|atasca)",
+        ),
     ),
     SignPattern(
         "giving_way",
@@ -240,6 +330,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"el) "
             r"(?:rodilla|tobillo|pierna|cadera)",
             r"rodilla no me aguanta",
+        ),
+        beyond_device=(
+            r"se me doblaron las piernas",
+            r"(?:rodilla|tobillo|pierna|cadera) se me (?:va|dobla) (?:en|al|por) (?:\w+ "
+            r")?(?:escal|baj|sub)\w+",
+            r"(?:rodilla|tobillo|pierna|cadera) se me (?:dobla|va|tuerce) (?:sol[oa]|sin avisar)",
         ),
     ),
     SignPattern(

@@ -99,7 +99,7 @@ class _Language:
         for row in self.rows[sign]:
             things = _spans(row.is_thing, clause)
             explains = _spans(row.explains, clause)
-            for match in _whole("|".join(row.said)).finditer(clause):
+            for match in _whole("|".join(row.said + row.beyond_device)).finditer(clause):
                 start, end = match.span()
                 if not any(first < end and start < last for first, last in things):
                     how = self._explained(explains, clause, start, end)

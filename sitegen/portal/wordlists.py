@@ -78,7 +78,11 @@ def word_lists(page: str = "") -> dict[str, Any]:
             {
                 "signs": signs[language.tag],
                 "rows": [
-                    [[pack("|".join(r.said)), pack(r.is_thing), pack(r.explains)] for r in rows]
+                    [
+                        [pack("|".join(r.said)), pack(r.is_thing), pack(r.explains)]
+                        for r in rows
+                        if r.said
+                    ]
                     for rows in (language.rows[sign] for sign in signs[language.tag])
                 ],
                 "before": pack(language.words.DENIES_BEFORE),
