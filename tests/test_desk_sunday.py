@@ -42,6 +42,7 @@ SUNDAY = date(2027, 3, 28)
 AS_OF = ("--as-of", str(SUNDAY))
 COUNT = 40
 GROUP = range(30, 36)  # whose holiday it is
+SAID = {2: "It came on after the bridge.", 12: "Wind from behind all the way, so I went on."}
 PICTURES = os.environ.get("DESK_PICTURES", "")
 
 pytestmark = [needs_chromium, by_night]
@@ -90,6 +91,8 @@ def messages(clients: Path, folder: Path) -> list[Path]:
             entry["on"] = "2027-04-27"  # odd: a day that is to come
         if number == 4:
             entry["ran"] = "quite long"  # odd: no duration
+        if number in SAID:
+            entry["said"] = SAID[number]
         signed = proof(checkin_key(link.key, link.passphrase, link.portal), entry)
         if number == 5:
             code = f"{code[:-1]}{'B' if code[-1] != 'B' else 'C'}"  # odd: a slip in the code
@@ -98,6 +101,7 @@ def messages(clients: Path, folder: Path) -> list[Path]:
         lines = [f"Check-in {code}"]
         for at, (key, value) in enumerate(entry.items()):
             told = f"[{', '.join(value)}]" if isinstance(value, list) else value
+            told = f'"{told}"' if key == "said" else told
             lines.append(f"{'- ' if at == 0 else '  '}{key}: {told}")
         if number == 6:
             lines = ["The run was fine."]  # odd: no check-in at all
