@@ -154,7 +154,6 @@ def _folded(
     log: Log,
     told: Mapping[date, ledger.KnownWeek],
     since: Drawn | None = None,
-    is_alone: bool = False,
 ) -> Iterator[Drawn]:
     """Week after week, each from what the one before it left behind, those after ``since``.
 
@@ -162,7 +161,7 @@ def _folded(
     """
     monday = case.first_monday
     begun = _start(case, monday, 1)
-    no_longer: NoLonger[Drawn | None] = NoLonger(None if is_alone else _without_words(log))
+    no_longer: NoLonger[Trail] = NoLonger(_without_words(log))
     at_ease = condition(log, monday, monday, begun.memory) if told else Condition()
     first, trail = (since.week.number + 1, since.trail) if since is not None else (1, begun)
     for number in range(first, case.client.plan.weeks + 1):
@@ -175,19 +174,20 @@ def _folded(
             ended = _as_it_ended(case, log, trail, week, at_ease)
             trail = _after(case, log, trail, ended, _told_on_monday(known, ended))
         else:
-            week, trail = _week(case, log, trail, number, start, known, no_longer)
+            week, at_first = _week(case, log, trail, number, start, known, no_longer)
+            trail = _after(case, log, trail, week, at_first)
         yield Drawn(week, trail)
 
 
-def _without_words(log: Log) -> Callable[[Drawn | None], Iterator[Week]]:
-    """Draws weeks as if no pain, sign or illness had been told of, before changes are obeyed."""
+def _without_words(log: Log) -> Callable[[Trail, int, date], Week]:
+    """Draws a week as if no pain, sign or illness had been told of, before changes are obeyed."""
     alone = cache(lambda: without_words(log))
 
-    def ahead(since: Drawn | None) -> Iterator[Week]:
+    def usual(trail: Trail, number: int, start: date) -> Week:
         heard = alone()
-        return (one.week for one in _folded(heard.case, heard, {}, since, is_alone=True))
+        return _week(heard.case, heard, trail, number, start, None, NoLonger(None))[0]
 
-    return ahead
+    return usual
 
 
 def _start(case: Case, monday: date, number: int, before: Trail | None = None) -> Trail:
@@ -245,14 +245,13 @@ def _week(
     number: int,
     start: date,
     known: ledger.KnownWeek | None,
-    no_longer: NoLonger[Drawn | None],
-) -> tuple[Week, Trail]:
-    """One week, and what it leaves behind; ``known`` is what was told of it."""
+    no_longer: NoLonger[Trail],
+) -> tuple[Week, tuple[Session, ...]]:
+    """One week, and its sessions as Monday has them; ``known`` is what was told of it."""
     on_monday = condition(log, start, start, trail.memory)
     past = _past(log, trail, number, start, on_monday)
     base = filled(case, log, past, sized(case, past))
-    before = Drawn(trail.previous, trail) if trail.previous is not None else None
-    hold = partial(no_longer.at_most, before)
+    hold = partial(no_longer.at_most, trail)
     week, monday = _drawn(case, log, hold, past, base, None)
     if known is not None and (start < log.as_of or (start == log.as_of and _ran_today(log))):
         for opens in known.openings(log.as_of):
@@ -262,7 +261,7 @@ def _week(
         week = ledger.with_days_over(case, known, week, log.as_of, _ran_today(log))
         if known.is_whole:
             monday = _told_on_monday(known, week)
-    return week, _after(case, log, trail, week, monday)
+    return week, monday
 
 
 def _ran_today(log: Log) -> int:

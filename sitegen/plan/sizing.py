@@ -6,7 +6,7 @@ longer: the same minutes on fewer days, or easy ones in the place of hard ones, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Generic, TypeVar
 
@@ -25,22 +25,23 @@ Since = TypeVar("Since")
 class NoLonger(Generic[Since]):
     """Holds a held week's days to what they would be without what was told.
 
-    ``ahead`` draws the weeks from the one after ``since`` on as if no pain, sign or illness had
-    been told of; None where that is what is drawn. Each held week is compared with its own, as
-    a week told by the ledger is not drawn: what follows may not hang on one that was.
+    ``usual`` draws a week, by its number and Monday, from what the weeks before it left behind, as
+    if no pain, sign or illness had been told of; None where that is what is drawn. Each held week
+    is compared with its own, as a week told by the ledger is not drawn: what follows may not hang
+    on one that was.
     """
 
-    def __init__(self, ahead: Callable[[Since], Iterator[Week]] | None) -> None:
-        self._ahead = ahead
+    def __init__(self, usual: Callable[[Since, int, date], Week] | None) -> None:
+        self._draw = usual
         self._usual: Week | None = None
 
     def at_most(self, since: Since, draft: Draft) -> Draft:
         """The draft with no day longer than without what holds it."""
         is_free = draft.may_grow or draft.stop is not None or draft.by_coach or draft.walks > 0
-        if is_free or self._ahead is None:
+        if is_free or self._draw is None:
             return draft
         if self._usual is None or self._usual.start != draft.start:
-            self._usual = next(self._ahead(since))
+            self._usual = self._draw(since, draft.number, draft.start)
         caps = {draft.start + DAY * day: 0 for day in range(7)}
         for session in self._usual.sessions:
             if session.is_run and session.kind != "event":
