@@ -86,7 +86,8 @@ def no_longer(
 ) -> Decision | None:
     """What is said where the week holds ``minutes``, and more without the bounds of `Draft.usual`:
     by more than whole minutes a run come to."""
-    if not draft.usual:
+    enough = whole_minutes(draft.minutes) - len(pattern.runs)
+    if not draft.usual or minutes >= enough:  # no week holds more than its minutes
         return None
     free = draft.but(usual=())
     most = sum(_minutes(free, pattern, _caps(free, past, pattern, open_days)).values())
