@@ -119,8 +119,8 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     event = case.client.goal.event if taper.taper(case) else None
     usual = offers(case, draft.start)
     is_near = event is not None and event.on - draft.start < DAY * (7 + STRENGTH_FREE_DAYS)
-    is_held = bool(draft.usual)
-    if not (is_near or is_held or case.client.away) and case.client.plan.from_ <= draft.start:
+    closed = {on for on, most in draft.usual if most == 0}
+    if not (is_near or closed or case.client.away) and case.client.plan.from_ <= draft.start:
         return usual
     for day, offer in enumerate(usual):
         on = draft.start + DAY * day
@@ -130,10 +130,10 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
             found.append(Offer())
         else:
             is_free = event is not None and 0 < (event.on - on).days <= STRENGTH_FREE_DAYS
-            strength = offer.strength and not is_free
-            found.append(
-                offer._replace(run=offer.run and (on, 0) not in draft.usual, strength=strength)
-            )
+            if is_free or (offer.run and on in closed):
+                strength = offer.strength and not is_free
+                offer = offer._replace(run=offer.run and on not in closed, strength=strength)
+            found.append(offer)
     return tuple(found)
 
 

@@ -78,7 +78,7 @@ def _knows(log: Log, morning: Morning) -> DaysAway | None:
         untold = last
     on_monday = days = (monday - max(last, untold)).days
     if monday <= log.as_of:
-        now = _last_run(log, day) or last
+        now = last if day == monday else _last_run(log, day) or last
         until_now = (min(day, log.as_of) - max(now, untold)).days
         if share(until_now) < 1.0 and _was_kept(log, now, day):
             days = max(on_monday, until_now)
@@ -95,6 +95,8 @@ def _back_from(log: Log, monday: date) -> int:
     there is none to come back from: it was taken from running.
     """
     found = 0
+    if not log.case.client.away:
+        return found
     baseline = log.case.client.baseline
     for first, last in _periods(log.case.client.away):
         is_measured = baseline.week.seconds > 0 and last < baseline.on < monday + WEEK

@@ -11,6 +11,7 @@ from bisect import bisect_left
 from collections.abc import Iterable
 from datetime import date
 from math import inf, sqrt
+from operator import mul
 from typing import NamedTuple
 
 # Burns GT, Zendler JM, Zernicke RF. J Appl Physiol 2019;126(2):462-468: within elite 100 km
@@ -93,7 +94,7 @@ def fit(runs: Iterable[Rated]) -> Line:
 
 
 def _dot(a: list[float], b: list[float]) -> float:
-    return sum(x * y for x, y in zip(a, b, strict=True))
+    return sum(map(mul, a, b))
 
 
 class Lines:
