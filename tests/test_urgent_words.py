@@ -6,13 +6,15 @@ of what a coach must hear of; no published list of such sentences was found.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from sitegen.care import words_en, words_es
 from sitegen.care.signs import ALL, BY_WORDS_ONLY, ILL, sign_words, urgency
-from sitegen.care.words import said, spoken
+from sitegen.care.words import MOST_OF_SENTENCE, SHARED, WORD_LISTS, clauses, said, spoken
 from sitegen.model.checkin import SIGNS
 
 TABLES = Path(__file__).parent / "cases" / "words"
@@ -127,6 +129,41 @@ def test_a_text_without_words_tells_nothing_and_a_long_one_ends() -> None:
     assert said("") == ()
     assert said("....,,,!!! \n\n ;;") == ()
     assert said("run " * 200_000) == ()
+
+
+@pytest.mark.parametrize("language", WORD_LISTS, ids=LANGUAGES)
+def test_the_quick_look_passes_over_nothing(language: Any) -> None:
+    """A sentence without any of a sign's key words is not searched for that sign."""
+    texts = [*(text for _, text in (*ALARMING, *BEYOND)), *HARMLESS]
+    unseen = [
+        (sign, text)
+        for text in texts
+        for clause in clauses(text)
+        for sign in {*language.keys} - {*language.could_be(clause)}
+        if any(language.found(sign, clause))
+    ]
+    assert unseen == []
+
+
+def test_a_sentence_without_an_end_is_searched_in_pieces_that_share_a_phrase() -> None:
+    """So the work grows with the text and not by its square; each word keeps what stands by it."""
+    words = [f"w{n}" for n in range(50_000)]
+    pieces = clauses(" ".join(words))
+
+    assert max(map(len, pieces)) <= MOST_OF_SENTENCE
+    assert sum(map(len, pieces)) < 1.3 * len(" ".join(words))
+    assert {word for piece in pieces for word in piece.split()} == {*words}
+    for before, after in pairwise(pieces):
+        shared = before[before.index(after[:SHARED]) :]
+        assert after.startswith(shared) and len(shared) >= SHARED
+
+    assert [len(piece) for piece in clauses("x" * 4_500)] == [2_000, 2_000, 500]
+
+
+@pytest.mark.parametrize("at", range(1_200, 2_020, 7))
+def test_nothing_is_lost_where_a_long_sentence_is_cut(at: int) -> None:
+    text = "la " * (at // 3) + "tight across the chest " + "la " * 900
+    assert said(text) == ("chest_pain",)
 
 
 def test_the_page_for_coaches_shows_every_sign_with_its_urgency() -> None:

@@ -342,8 +342,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         beyond_device=(
             r"(?:knee|ankle|hip|leg) (?:just |suddenly |sometimes )*(?:goes|went|slips|drops) "
-            r"(?:out )?(?:from )?"
-            r"(?:under|beneath)(?: me)?",
+            r"(?:out )?(?:from (?:under|beneath)(?: me)?|(?:under|beneath) me)",
             rf"(?:knee|ankle|hip|leg) {W6}(?:fold|collaps)\w+(?= under| beneath| without|$| [,)])",
         ),
     ),

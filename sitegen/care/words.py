@@ -25,6 +25,10 @@ from sitegen.care.signs import most_urgent_first
 
 PARTED_BY = r"(?<!\S)(?:[,:()]|but|and now|pero|y ahora)(?!\S)"
 MOST_TEXT = 1_000_000  # characters looked at: a photograph has more, and no words
+# What denies or explains a word is looked for in its whole sentence, so the work grows by the
+# square of its length. A longer one is searched in pieces that share so many characters, which no
+# phrase exceeds; what denies one may stay behind in the piece before, and then it counts.
+MOST_OF_SENTENCE, SHARED = 2_000, 400
 BY_WORDS = "found by its words alone, so it may be a false alarm"
 
 
@@ -190,7 +194,20 @@ def clauses(text: str) -> tuple[str, ...]:
     """A text's sentences in small letters, without accents; words and commas one space apart."""
     low = plain(text)
     spaced = re.sub(r"([,.;!?:()])", r" \1 ", low)
-    return tuple(c.strip() for c in _SENTENCE.split(f" {' '.join(spaced.split())} ") if c.strip())
+    whole = (c.strip() for c in _SENTENCE.split(f" {' '.join(spaced.split())} "))
+    return tuple(piece for sentence in whole if sentence for piece in _pieces(sentence))
+
+
+def _pieces(sentence: str) -> Iterator[str]:
+    while len(sentence) > MOST_OF_SENTENCE:
+        end = sentence.rfind(" ", 2 * SHARED, MOST_OF_SENTENCE + 1)
+        if end < 0:  # no words
+            yield sentence[:MOST_OF_SENTENCE]
+            sentence = sentence[MOST_OF_SENTENCE:]
+        else:
+            yield sentence[:end]
+            sentence = sentence[sentence.rfind(" ", 0, end - SHARED) + 1 :]
+    yield sentence
 
 
 def plain(text: str) -> str:

@@ -39,14 +39,15 @@ KEYS = """
 chest_pain: chest, heart, angina, breast, sternum, left arm, ribs, jaw, throat
 fainting: faint, feint, floor, ground, uncon, conked, cold, out for, passed out, black, keeled,
   conscious, syncop, collapsed, came to, woke up, came round, next thing, found myself
-near_fainting: faint, pass, black, collaps, conscious, keel, dizz, headed, spinning, spots,
-  vertigo, woozy, saw stars, tunnel, everything, it all, vision, sight, eyes
+near_fainting: faint, pass, black, collaps, conscious, keel, dizz, headed, spinning, spots, vertigo,
+  woozy, saw stars, tunnel, everything, it all, vision, sight, eyes
 breathless_at_rest: breath, gasp, puff, suffocat, sob
 breathless_out_of_proportion: breath, gasp, air, puff, suffocat
 implant_shock: device, defib, icd, implant, pacemaker
 palpitations: palp, arrhythm, fib, heart, pulse, hr
-one_sided_weakness: face, mouth, smile, eye, slur, speech, speak, talk, words, my own name,
-  side, half, arm, hand, stroke, vision, sight, double, see, blind
+one_sided_weakness: face, mouth, smile, eyelid,  eye , slur, speech, speak, talk, words,
+  my own name, side, half, arm, left hand, right hand, one hand, stroke, vision, sight, double,
+  see out, see with, see from, see in, blind
 worst_headache: headache, thunderclap
 heat_confusion: confus, disorient, deliri, sweating, babbl, nonsense, stagger, drunk, no sense,
   know, heat, sun
@@ -54,23 +55,25 @@ coughing_blood: blood, cough
 cold_limb: leg, foot, feet, arm, limb, ankle, calf, knee, joint, hip, toe, elbow, bone
 calf_swelling: calf, calves, leg, clot, thrombosis, dvt
 dark_urine: urin, pee, wee, piss
-cannot_bear_weight: weight, foot, barely, hardly, stand, step, walk, hop on, to put
+cannot_bear_weight: weight, foot, barely, hardly, stand on, step, walk, hop on, too much, painful,
+  sore to
 hot_joint: hot, red, inflamed, fever, temperature
-saddle_numbness: numb, tingling, feeling, sensation, wipe, control, pee, urinate, bladder,
-  incontinen, wet, need
-self_harm: myself, self harm, to die, cant go on, wish, dead, end, suicid, point, nothing to live,
-  life, want, better, easier, simpler, happier, relieved, notic, care, miss me, rather, prefer,
-  hope, like, sleep, living, alive, exist, reason, think, thought, feel, felt, urge, wrist, cut,
-  purpose, deliberately, deserve, punish, pictur, imagin, dream, something, bled, bleed, going on,
-  overdose, pills, tablets, painkillers
+saddle_numbness: numb, tingling, no feeling, lost, lose, losing, lack of, sensation, wipe, control,
+  pee, urinate, bladder, bowel, incontinen, wet, need
+self_harm: myself, self harm, to die, dying, cant go on, wish, dead, death, end, suicid, point,
+  nothing to live, life, want to, better, if i, exist, wake up, waking up, alive, be here,
+  being here, not being, being gone, forever, for ever, bled, bleed, going on, carrying on, living,
+  everything to, it all to, reason, purpose, deliberately, deserve, feel something, punish, wrist,
+  cut my, cutting my, jump, throw, step off, step into, stepping, in front of, drive, driving,
+  walk off, walk into, walking off, walking into, pills, tablets, painkillers, overdose
 head_injury: head, concuss
 severe_pain: 8, 9, 10, unbearable, unreal, excruciat, agon, worst pain, screaming
-bone_point_pain: bone, hop, sacrum, metatars, groin, spot, point, touch, finger, place, patch,
+bone_point_pain: bone,  hop, sacrum, metatars, groin, spot, point, touch, finger, place, patch,
   stress, broke, fractur, crack
 night_pain: night, bed, lie, lying, woke, wak, kept, keeps, sleep
 limp: limp, hobbl
 locking: lock, jam, stuck, straighten, bend, extend, catch, caught
-giving_way: way, out, buckl, fold, collaps, under, beneath
+giving_way: way, out, buckl, fold, collaps, from under, under me, beneath
 swelling: swol, swell, puffy, balloon, blown, blew, size
 """
 

@@ -33,10 +33,10 @@ ABOUT_HEALTH = (
 
 # A sentence without any of these can't speak of the sign: most are passed over quickly.
 KEYS = """
-chest_pain: pecho, opresion, torax, esternon, corazon, infarto, angina, brazo izquierdo,
-  mandibula, garganta
-fainting: desma, desvanec, sincope, perdi, perder, inconsciente, desplome, desperte, recobre, suelo,
-  redond, lipotim, lo siguiente
+chest_pain: pecho, opresion, torax, esternon, corazon, infarto, angina, brazo izquierdo, mandibula,
+  garganta
+fainting: desma, desvanec, sincope, perdi, perder, inconsciente, desplome, desperte, recobre,
+  despertado, en el suelo, redond, lipotim, lo siguiente
 near_fainting: desma, desvanec, imiento, sentido, redond, mare, vertig, vista, vision, todo,
   aturdid, estrellitas, borroso, cabeza, desfallec, desplom, vahid, vaid, negro
 breathless_at_rest: alient, aire, resuello, fuelle, respir, ahog, agit, fatig, asfixi, pulmon
@@ -48,25 +48,27 @@ one_sided_weakness: cara, boca, labio, parpado, sonrisa, habla, lengua, articula
 worst_headache: cabeza
 heat_confusion: calor, sol, grados, bochorno, insolacion
 coughing_blood: sangre, esputo, flema
-cold_limb: pierna, pie, brazo, tobillo, pantorrilla, rodilla, articula, cadera, dedo, codo,
-  rotula, hombro, hueso
+cold_limb: pierna, pie, brazo, tobillo, pantorrilla, rodilla, articula, cadera, dedo, codo, rotula,
+  hombro, hueso
 calf_swelling: pantorrilla, gemelo, pierna, trombo, coagulo
 dark_urine: orin, pis, pipi, meo, mea, mee
-cannot_bear_weight: apoyar, duele, cargar, peso, paso, ayuda, muletas, nada, pisar, caminar, andar
+cannot_bear_weight: apoyar, duele demasiado, duele tanto, cargar, peso, paso, ayuda, muletas, nada,
+  pisar, caminar, andar
 hot_joint: calient, roj, inflam, ard, fiebre
-saddle_numbness: dorm, durm, duerm, entumec, hormigue, sensibilidad, acorchad, control, orin,
-  abajo, pis, aguantar, incontinencia, limpi, vejiga
-self_harm: morir, matarme, muert, suicid, autoles, venas, dano, vida, acab, quiero, queria, sin
-  mi, pena, vivi, medio, no estar, desaparecer, muero, proposito, adrede, sentido, arme, despert,
-  exist, ojala, nacido, seguir, vivo, viva, nadie, alguien, saltar, pastillas, pildoras, estuviera,
-  muriera, desapareciera, imagin, piens, pens, suen, hacerme, haciendome, hasta, para que
+saddle_numbness: dorm, durm, duerm, entumec, hormigue, sensibilidad, acorchad, control, orin, abajo,
+  pis, aguantar, incontinencia, limpi, vejiga
+self_harm: morir, matarme, muert, suicid, autoles, venas, dano, vida, acab, quiero, queria, sin mi,
+  pena, vivi, medio, no estar, desaparecer, muero, proposito, adrede, sentido, cortarme, tirarme,
+  lanzarme, arrojarme, echarme, despert, exist, ojala, nacido, seguir viv, ya no estoy, notaria,
+  echaria, daria cuenta, importaria, motivo, razon, saltar, pastillas, pildoras, estuviera, muriera,
+  desapareciera, hacerme algo, haciendome, sangr, para que seguir, para que viv, dormir
 head_injury: cabez, frente, nuca, sien, conmocion
 severe_pain: 8, 9, 10, insoport, inaguant, insufri, atroz, dolor
-bone_point_pain: hueso, tibia, metatars, sacro, ingle, coxis, punt, dedo, sensible, fractur,
+bone_point_pain: hueso, tibia, metatars, sacro, ingle, coxis, salt, punt, dedo, sensible, fractur,
   rompi, roto, fisura
 night_pain: noche, cama, acostar, tumbad, despert, despiert, desvel, dormir, nocturno, duermo
 limp: coj, renq
-locking: bloque, trab, atasca, engancha, estira, doblar, extender, flexionar
+locking: bloque, trab, atasca, engancha, estira, dobla, extender, extien, flexionar
 giving_way: fall, tuerce, ced, se me va, se me fue, dobl, aguanta
 swelling: inch, inflam, como un, es un, parece un
 """
