@@ -213,3 +213,24 @@ def test_the_sentence_says_the_rules_own_share_in_an_easier_week_too() -> None:
     assert said["absence"].before == 70  # an easier week of 100 min
     assert "80 %" in str(said["absence"].says)
     assert training(week) <= 70
+
+
+@pytest.mark.parametrize("days", [29, 36, 43])
+def test_a_second_week_of_coming_back_takes_no_part_of_the_part(days: int) -> None:
+    """Half of the half: runs of 7 min in the week of the end, and then of 3."""
+    for last in range(5):
+        end = date(2027, 3, 8) + timedelta(days=last)
+        away = f"away: [{{from: {end - timedelta(days=days)}, to: {end}, because: a trip}}]"
+        plan = plan_of(
+            runner(
+                baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: 90 min, "
+                "longest: 35 min, runs: 4}",
+                week="{mon: {}, tue: {}, thu: {}, sat: {}, sun: {}}",
+                plan="{from: 2027-01-04, weeks: 14}",
+                more=away,
+            )
+        )
+        first, second = plan.weeks[9:11]
+        assert (first.kind, second.kind) == ("return", "return")
+        assert second.longest_minutes >= first.longest_minutes
+        assert training(second) <= 0.5 * 110

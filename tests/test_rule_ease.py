@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -75,3 +76,31 @@ def test_an_easier_week_of_who_has_no_level_yet_is_cut_from_the_first_step() -> 
 
     assert weeks[3].kind == "ease" and 0 < training(weeks[3]) <= 7
     assert training(weeks[3]) < training(weeks[4]) <= 10  # goes on from the level before: none
+
+
+@pytest.mark.parametrize("days", [9, 16, 23, 29])
+@pytest.mark.parametrize("week", [60, 90, 150])
+@pytest.mark.parametrize("by", ["10 %", "30 %"])
+def test_an_easier_week_on_the_way_back_is_no_more_than_the_one_before(
+    days: int, week: int, by: str
+) -> None:
+    """9 min, and then an "easier" week of 36."""
+    looked = 0
+    for since in range(14, 42):
+        first = date(2027, 1, 4) + timedelta(days=since)
+        away = f"away: [{{from: {first}, to: {first + timedelta(days=days)}, because: a trip}}]"
+        plan = plan_of(
+            runner(
+                baseline=f"{{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: {week} min, "
+                "longest: 30 min, runs: 4}",
+                week="{mon: {}, wed: {}, fri: {}, sun: {}}",
+                plan=f"{{from: 2027-01-04, weeks: 14, ease: {{by: {by}}}}}",
+                more=away,
+            )
+        )
+        for back, after in pairwise(plan.weeks):
+            if back.kind == "return" and after.kind == "ease" and back.worth > 0:
+                looked += 1
+                assert training(after) <= training(back)
+                assert training(after) > 0
+    assert looked

@@ -105,3 +105,31 @@ def test_what_was_cut_comes_back_with_the_runs() -> None:
     weeks = after(12, told, client(weeks=14)).weeks
     assert training(weeks[3]) < 90
     assert training(weeks[12]) == 120
+
+
+@pytest.mark.parametrize(
+    ("small", "large", "runs"),
+    [
+        ("{sat: {}}", "{mon: {}, tue: {}, thu: {}, sun: {}, long: sun}", 4),
+        ("{wed: {}}", "{mon: {}, tue: {}, wed: {}, thu: {}, sat: {}, sun: {}}", 6),
+        ("{tue: {}, sat: {}}", "{mon: {}, tue: {}, thu: {}, sun: {}, long: sun}", 4),
+    ],
+)
+def test_weeks_in_rotation_are_no_jump_over_what_the_last_four_really_held(
+    small: str, large: str, runs: int
+) -> None:
+    """A week of one run, then one of six: 83 min and 287 was a jump that nothing bound."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: 240 min, "
+        f"longest: 70 min, runs: {runs}}}",
+        week=f"[{small}, {large}]",
+        plan="{from: 2027-01-04, weeks: 12, ease: {every: 8}, enough: 8 h}",
+    )
+    weeks = plan_of(text).weeks
+    minutes = [training(week) for week in weeks]
+
+    for n in range(4, len(weeks)):
+        if weeks[n].kind == "build" and all(w.kind == "build" for w in weeks[n - 4 : n]):
+            assert minutes[n] <= 1.5 * sum(minutes[n - 4 : n]) / 4 + 1
+    assert minutes[9] > 0.8 * minutes[1]  # and does not shrink from turn to turn
+    assert sum(week.kind == "build" for week in weeks[4:]) > 5

@@ -96,3 +96,33 @@ def test_a_run_that_was_cut_short_is_not_taken_as_done() -> None:
     plan = plan_of(text, log, "2027-02-08")
 
     assert plan.weeks[5].longest_minutes <= 44
+
+
+# What a run may be at most where nobody says more: common practice, no source.
+@pytest.mark.parametrize(
+    ("longest", "day", "rules", "most"),
+    [
+        (150, "", "", 180),
+        (150, "up_to: 5 h", "", 290),  # five hours less the walks before and after
+        (150, "up_to: 2 h 40 min", "", 150),
+        (150, "", "rules: {longest: {most: 2 h 30 min}}\n", 150),
+        (150, "", "rules: {longest: {most: 4 h}}\n", 240),
+        (210, "", "", 210),
+    ],
+)
+def test_a_single_run_grows_to_three_hours_unless_somebody_says_more(
+    longest: int, day: str, rules: str, most: int
+) -> None:
+    """One day a week had grown to six hours and more."""
+    text = runner(
+        baseline=baseline(longest, week=longest, runs=1),
+        week=f"{{sun: {{{day}}}}}",
+        plan="{from: 2027-01-04, weeks: 26, enough: 8 h}",
+        more=rules,
+    )
+    plan = plan_of(text)
+    told = [p for p in plan.problems if p.code == "plan-longest"]
+
+    assert most - 15 <= max(w.longest_minutes for w in plan.weeks) <= max(most, longest)
+    assert bool(told) is ("up_to" not in day)
+    assert all("where no day says more" in p.message and "up_to" in p.hint for p in told)

@@ -141,6 +141,25 @@ def test_from_nothing_the_first_week_is_a_first_step_not_growth_on_what_went_wel
     assert not [one for one in said if "went well" in one]
 
 
+@pytest.mark.parametrize(
+    ("plan", "born"), [("", "1951-02-03"), (", growth: 3 %", "1990-02-03"), ("", "1990-02-03")]
+)
+def test_from_nothing_no_session_is_a_minute_or_two(plan: str, born: str) -> None:
+    """At 75, and with slower growth, sessions were of 1 and 2 min; the weeks after grow slower."""
+    text = runner(
+        baseline=NOTHING,
+        screening=NEW_TO_EXERCISE,
+        plan=f"{{from: 2027-01-04, weeks: 6{plan}}}",
+        more=f"born: {born}\n",
+    )
+    weeks = plan_of(text).weeks
+
+    assert training(weeks[0]) == 10
+    assert min(s.run_minutes for w in weeks for s in w.sessions if s.is_run) >= 3
+    is_slower = bool(plan) or born < "1960"
+    assert (weeks[1].worth - weeks[0].worth <= 5) is is_slower
+
+
 def test_from_nothing_without_growth_the_plan_says_why_it_is_empty() -> None:
     """0 % of nothing is nothing; the coach has to hear of it."""
     text = runner(baseline=NOTHING, plan="{from: 2027-01-04, weeks: 4, growth: 0 %}")

@@ -33,6 +33,8 @@ HINTS: Mapping[str, str] = {
     "absence": "write a new baseline, with the day on which it was taken",
     "after_stop": "once a clinician has cleared hard running, write cleared_on, cleared_by and "
     "cleared_for: all under screening; was the sign not meant, false_alarm: yes beside its lift",
+    "longest": "offer one more running day, write the up_to that you mean for the long day, or a "
+    "smaller enough",
     "sessions": "write hard: {per_week: 2}, offer longer days apart from the long run or a day for "
     "strength alone, or write the share that you mean, like rules: {hard: {share: 10 %}}",
     "volume": "write a growth over 0 %, or a baseline with running in its week",

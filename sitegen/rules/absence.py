@@ -206,12 +206,23 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         before=draft.minutes,
         after=minutes,
         minutes=minutes,
-        longest=past.longest_before(past.start) * part,
+        longest=_longest(past, part),
         rung=rung,
         kind="return",
         may_grow=False,
         worth=worth,
     )
+
+
+def _longest(past: Past, part: float) -> float:
+    """Most minutes of one run: ``part`` of the longest before, or what the way back already had.
+
+    So a second week of it takes no part of the part.
+    """
+    last = past.previous
+    is_second = last is not None and last.kind == "return"
+    since = [r.minutes for r in past.runs if is_second and last and r.on >= last.start]
+    return max(past.longest_before(past.start) * part, *since, 0.0)
 
 
 def _says(days: int, dated: bool, part: float) -> Sentence:

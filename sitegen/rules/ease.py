@@ -65,16 +65,23 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft
     whole = _whole(draft, past)
     minutes = float(whole_minutes(whole * (1 - values.by.fraction)))
+    says = say(
+        "An easier week, {by} under the last building week; the next builds on that one, not on "
+        "this.",
+        by=values.by,
+    )
+    last = past.previous
+    # One of which a part was left alone, worth nothing, says nothing of what a whole one holds.
+    is_back = last is not None and last.kind == "return" and last.worth > 0
+    if is_back and last is not None and last.run_minutes < minutes:
+        minutes = last.run_minutes
+        says = say("An easier week, no more than the one before it, on the way back.")
     because = case.setting_origin(RULE.name, "by", "plan", "ease", "by") or case.setting_origin(
         RULE.name, "every", "plan", "ease", "every"
     )
     return draft.decide(
         RULE.name,
-        say(
-            "An easier week, {by} under the last building week; the next builds on that one, not "
-            "on this.",
-            by=values.by,
-        ),
+        says,
         because=because,
         source=SOURCE,
         before=whole,
@@ -89,7 +96,8 @@ RULE = Rule(
     promise=(
         "Every `every`-th week drops by `by` under the last building week, under what was shown of "
         "it where the guard or a limit held it; the week after builds on the level, not on the "
-        "easy one. Where nothing is built yet, it drops from the first 10 min."
+        "easy one. Where nothing is built yet, it drops from the first 10 min; on the way back "
+        "from days away it has no more than the week before."
     ),
     reason="A regular easier week leaves room to recover and to notice what speaks up.",
     source=SOURCE,

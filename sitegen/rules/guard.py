@@ -47,7 +47,8 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     level: Level = lived.memory["volume"]
     told = sum(run.minutes for run in runs)
     heard = [run for run in runs if run.fate != "unknown"]
-    is_measured = week.began in MEASURED and not week.by_coach and week.runs > 0
+    is_rota = len(lived.case.client.rota) > 1
+    is_measured = week.began in MEASURED and not week.by_coach and (week.runs > 0 or is_rota)
     # A day still ahead is no word of those that passed: Sunday says of them what Monday does.
     is_silent = {run.fate for run in runs} <= {"unknown", "ahead"} and len(heard) < len(runs)
     if not is_measured or told <= 0 or is_silent or any(run.fate == "ill" for run in runs):
@@ -55,9 +56,11 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     share, known = (sum(_ran(run) for run in them) / told for them in (runs, heard))
     whole = told
     if week.began == "ease":
-        whole = min(week.worth or told, before[-1].told) if before else max(level.minutes, told)
         # What else cut it, beside being easier, is no running: it stands for no more than it shows.
         cut_from = (told + len(runs)) / (1 - ease.RULE.values(lived.case).by.fraction)
+        whole = min(week.worth or told, before[-1].told) if before else max(level.minutes, told)
+        if is_rota:  # the week before it had other days
+            whole = min(week.worth or told, cut_from)
         whole = cut_from if cut_from < min(whole, level.minutes) else whole
     return (*before, Measured(whole * share, whole, whole * known))[-MEASURED_WEEKS:]
 
@@ -128,7 +131,8 @@ RULE = Rule(
     promise=(
         "A building week is at most one and a half times the mean of what was really run in the "
         "last four weeks that were heard of, once three are known (with the baseline for the "
-        "fourth where that is less); never cut below 30 min."
+        "fourth where that is less); never cut below 30 min. Weeks in rotation count with the "
+        "others, small ones as they are."
     ),
     reason="A plan far above what somebody runs is a jump on the first good week.",
     source=SOURCE,

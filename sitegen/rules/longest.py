@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from sitegen.model.case import Case
+from sitegen.model.kinds import DURATION
+from sitegen.model.record import row
 from sitegen.model.sentence import say
+from sitegen.model.values import Duration
+from sitegen.rules.days import UNLIMITED, offers
 from sitegen.rules.draft import Draft, Past, share_of_week, whole_minutes
-from sitegen.rules.rule import Rule
+from sitegen.rules.rule import Parameters, Rule
 from sitegen.rules.run_walk import CONTINUOUS_MIN
 
 BY_HISTORY = (
@@ -19,6 +23,28 @@ FIRST_RUN_MIN = 10.0
 # In run/walk the running of one session grows by at most this much. Common practice, no source; a
 # published table, itself not tested, gains up to 4.9 min from phase to phase (see `run_walk`).
 RUN_WALK_STEP_MIN = 5.0
+
+
+class LongestParameters(Parameters):
+    """How long a single run may ever be."""
+
+    most: Duration = row(
+        DURATION,
+        "",
+        "most of a single run, where no day of the week says more (`up_to`), or what was run before"
+        " the plan",
+        default=Duration(3 * 60 * 60),  # as a marathon's longest run; common practice, no source
+    )
+
+
+def most_ever(case: Case, past: Past) -> float:
+    """Most minutes of any run of the week, whatever it grew from; no bound but the day's own where
+    one is offered for longer."""
+    written: Duration = RULE.values(case).most
+    brought = case.client.baseline.longest
+    most = max(written.minutes, brought.minutes if brought else 0.0)
+    limits = (o.minutes for o in offers(case, past.start) if o.run and o.minutes < UNLIMITED)
+    return float("inf") if max(limits, default=0) > most else float(whole_minutes(most))
 
 
 def most_after(day_longest: float) -> int:
@@ -39,17 +65,22 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         by_history = min(by_history, CONTINUOUS_MIN)
     else:
         by_history = float(most_after(known))
+    ever = most_ever(case, past)
     runs = draft.runs
     share = 1.0 if draft.event_on else share_of_week(runs)  # the event is the long run then
     by_share = float(whole_minutes(draft.minutes * share))
     is_for_event = draft.long_need > by_share
     if is_for_event:
         by_share = float(draft.long_need)
-    most = min(draft.longest, by_history, by_share)
+    most = min(draft.longest, by_history, by_share, ever)
     source = BY_HISTORY
+    is_most_ever = most == ever < min(draft.longest, by_history, by_share)
     if draft.is_run_walk:
         source = "common practice, no source"
         says = say("No session has more than {most} min of running.", most=most)
+    elif is_most_ever:
+        source = "common practice, no source"
+        says = say("No run is over {most} min, where no day says more.", most=most)
     elif by_share <= by_history:
         source = BY_SHARE
         says = say("The longest run is {most} min, as the event asks for.", most=most)
@@ -75,6 +106,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         source=source,
         before=known,
         after=most,
+        warns=is_most_ever,
         longest=most,
         share=share,
         minutes=min(draft.minutes, most * runs) if draft.is_run_walk else draft.minutes,
@@ -87,12 +119,15 @@ RULE = Rule(
         "Once a runner runs 30 min without a walk: no run is longer than 110 % of the longest in "
         "the 30 days before it; nor more than half of the week with two runs, 40 % with three, "
         "35 % with more. From none: at most 10 min of running; up to 10 min a run may grow "
-        "by one minute."
+        "by one minute. None is over `most`, where no day of the week is offered for longer "
+        "(`up_to`) and nobody ran longer before the plan."
     ),
     reason="A single run far longer than any lately goes with more overuse injuries.",
     source=SOURCE,
     evidence="published",
     apply=apply,
+    parameters=LongestParameters,
+    audience="coach",
     needs=("volume", "spacing", "run_walk"),
     review="For each run, look for the longest of the 30 days before it, logged or planned.",
 )

@@ -178,9 +178,11 @@ def limit(reference: float, growth: float) -> float:
 def wanted(reference: float, growth: float) -> float:
     """What a building week aims at, never over `limit`.
 
-    The 10-minute step of small weeks shrinks where the coach wrote less than 10 %.
+    The 10-minute step of small weeks shrinks where the coach wrote less than 10 %, but the first
+    one from nothing, of which three runs would be a minute or two each.
     """
-    step = SMALL_STEP_MIN * min(1.0, growth / USUAL_GROWTH)
+    is_first = reference < 1 and growth > 0
+    step = SMALL_STEP_MIN * (1.0 if is_first else min(1.0, growth / USUAL_GROWTH))
     aim = max(reference * (1 + growth), reference + step)
     return min(aim, limit(reference, growth))
 
@@ -286,12 +288,12 @@ RULE = Rule(
     name="volume",
     promise=(
         "A building week is at most `growth` above the level, or 10 min where that is more and the "
-        "level is under 100 min. The level rises to what a week was worth once all its runs are "
-        "done; a run that was missed, or of which nothing was heard, repeats the week and lowers "
-        "nothing, and so does a week of which under two thirds of the told minutes were run. "
-        "Growth ends at `most`; where nobody says, at 150 min a week, with an event at a week in "
-        "which its longest run has its usual share (at most 5 h, or twice that run), and never "
-        "under the baseline."
+        "level is under 100 min; from nothing the first week has 10 min. The level rises to what a "
+        "week was worth once all its runs are done; a run that was missed, or of which nothing was "
+        "heard, repeats the week and lowers nothing, and so does a week of which under two thirds "
+        "of the told minutes were run. Growth ends at `most`; where nobody says, at 150 min a "
+        "week, with an event at a week in which its longest run has its usual share (at most 5 h, "
+        "or twice that run), and never under the baseline."
     ),
     reason="Tissue adapts over months; the dose grows slowly.",
     source=SOURCE,
