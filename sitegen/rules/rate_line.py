@@ -94,7 +94,8 @@ def fit(runs: Iterable[Rated]) -> Line:
 
 
 def _dot(a: list[float], b: list[float]) -> float:
-    return sum(map(mul, a, b))
+    total: float = sum(map(mul, a, b))
+    return total
 
 
 class Lines:
