@@ -9,7 +9,7 @@ import hashlib
 import re
 from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -151,9 +151,9 @@ def aside_of(
     name = f"{day}-{fingerprint(block)}.txt"
     file = f"{folder}/{ASIDE}/{name}"
     moved = tuple(
-        replace(p, origin=p.origin._replace(file=file, line=lines.get(p.origin.line, head)))
+        p._replace(origin=p.origin._replace(file=file, line=lines.get(p.origin.line, head)))
         if p.origin.file == posted.letter.name
-        else replace(p, origin=Origin(file, head))
+        else p._replace(origin=Origin(file, head))
         for p in problems
     )
     why = [f"# Line {p.origin.line}: {p.message}{f' ({p.hint})' if p.hint else ''}." for p in moved]

@@ -14,7 +14,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from email import message_from_bytes
 from email.errors import HeaderParseError
 from email.header import decode_header, make_header
@@ -431,7 +431,7 @@ def _read(lines: NumberedLines, file: str, head: int) -> BlockRead:
 def _in_text(problem: Problem, lines: NumberedLines, head: int) -> Problem:
     at = problem.origin.line - 1
     number = lines[at][0] if at < len(lines) else head
-    return replace(problem, origin=problem.origin._replace(line=number))
+    return problem._replace(origin=problem.origin._replace(line=number))
 
 
 def mended_lines(lines: NumberedLines) -> NumberedLines:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from sitegen.care.signs import most_urgent_first, sign_words
@@ -61,4 +60,4 @@ def few_of_a_kind(problems: Iterable[Problem]) -> Iterator[Problem]:
         if len(alike) > MOST_ALIKE:
             last = alike[MOST_ALIKE]
             says = f"this, and {len(alike) - MOST_ALIKE - 1} more of the same kind: {last.message}"
-            yield replace(last, message=says)
+            yield last._replace(message=says)

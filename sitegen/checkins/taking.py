@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Sequence
 from contextlib import ExitStack, suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -439,7 +439,7 @@ class Shelf:
             waits, written = unanswered(self.clients), self._written(letter)
             path, is_there = place_aside(folder, kept.name, letter.name, waits, written)
             told = tuple(
-                replace(p, origin=p.origin._replace(file=path.as_posix())) for p in kept.problems
+                p._replace(origin=p.origin._replace(file=path.as_posix())) for p in kept.problems
             )
             if not is_there:
                 self._keep_version(path, kept.text.encode("utf-8"), "kept aside")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 Severity = Literal["error", "warning"]
@@ -19,8 +18,7 @@ class Origin(NamedTuple):
         return f"{self.file}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Problem:
+class Problem(NamedTuple):
     """What is wrong, where, and what to write instead.
 
     Sorts by file, line and column. ``code`` never changes between versions: tests and help
