@@ -196,6 +196,21 @@ def test_a_false_alarm_is_written_beside_its_lift_and_leaves_nothing_to_come_bac
     assert "seen by me, by phone: a false alarm" in told
 
 
+def test_a_false_alarm_says_which_question_is_still_to_be_answered(practice: Path) -> None:
+    """Who ran had read the stop: the lift doesn't answer that."""
+    log = practice / "clients" / "bram.log.yaml"
+    before, _, _ = log.read_text().partition("- on: 2027-02-13")
+    log.write_text(
+        f"{before}- {{on: 2027-02-11, signs: [limp]}}\n- {{on: 2027-02-12, ran: 20 min}}\n"
+    )
+    lifted = acted(
+        practice, "lift", "bram", "1", "--seen-by", "me, by phone", "--false-alarm"
+    ).stdout
+    left = "alarm 2 is still to be answered: a run was logged on 2027-02-12, while the plan was"
+    assert left in lifted
+    assert left not in acted(practice, "rest", "bram", "--week", "8").stdout
+
+
 def test_a_coach_alone_ends_no_emergency_and_no_stop_of_a_known_disease(practice: Path) -> None:
     log, client = practice / "clients" / "bram.log.yaml", practice / "clients" / "bram.yaml"
     before, _, _ = log.read_text().partition("- on: 2027-02-13")

@@ -30,13 +30,15 @@ class ClientNow(NamedTuple):
 class Act(NamedTuple):
     """What an act does, in a few words, the entries that it writes, and the weeks it is about.
 
-    ``shows`` is told of an act that moves no minutes, in place of what the weeks become.
+    ``shows`` is told of an act that moves no minutes, in place of what the weeks become. One that
+    ``lifts`` ends a stop, and says which questions are still to be answered.
     """
 
     says: str
     entries: tuple[Entry, ...]
     weeks: tuple[int, ...] = ()
     shows: str = ""
+    lifts: bool = False
 
 
 class Refusal(NamedTuple):

@@ -96,7 +96,7 @@ def lift_stop(
     )
     what = ", as a false alarm" if false_alarm else ""
     signs = some_keys(one.keys).replace("_", " ")
-    return Act(f"the stop for {signs} is lifted{what}", entries, here)
+    return Act(f"the stop for {signs} is lifted{what}", entries, here, lifts=True)
 
 
 def go_away(known: ClientNow, from_: str, to: str, because: str) -> Act | Refusal:

@@ -58,6 +58,17 @@ class Proposal(NamedTuple):
         """What the weeks become, or what the act shows instead, in one line."""
         return self.act.shows or becomes(self.plan_before, self.plan_after, self.act.weeks)
 
+    @property
+    def left_to_answer(self) -> tuple[str, ...]:
+        """After a lift: the questions that it does not answer, a line each; a false alarm's, too.
+
+        Who ran while the plan was stopped had read the stop, whatever it was for.
+        """
+        if not self.act.lifts:
+            return ()
+        left = (one for one in self.plan_after.alarms if one.kind == "ask" and one.is_open)
+        return tuple(f"alarm {one.number} is still to be answered: {one.says}" for one in left)
+
     def as_json(self) -> dict[str, Any]:
         """One client of what an act's command prints with ``--json``."""
         return {
@@ -185,6 +196,7 @@ def shown_lines(proposal: Proposal) -> Iterator[str]:
     for entry, place in zip(proposal.act.entries, proposal.places, strict=True):
         yield f"  {place.file}, line {place.line}: {entry}"
     yield from (f"  {problem.level}: {problem.message}" for problem in proposal.warnings)
+    yield from (f"  {line}" for line in proposal.left_to_answer)
 
 
 def both_versions(name: str, shown: bytes | None, now: bytes | None) -> Iterator[str]:

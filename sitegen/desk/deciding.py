@@ -100,6 +100,7 @@ def _comes_to(warm: Warm, one: Proposal) -> Iterator[str]:
     """What the weeks become, and new warnings; the entry stands in the file's difference."""
     yield f"{desk_name(warm, one.id)}: {one.comes_to}"
     yield from (f"  {problem.level}: {problem.message}" for problem in one.warnings)
+    yield from (f"  {line}" for line in one.left_to_answer)
 
 
 def proposed_acts(warm: Warm, command: str, says: str, found: Proposed) -> Shown:
