@@ -50,11 +50,18 @@ def test_an_alarm_is_listed_answered_and_gone(clients: Path) -> None:
     told = run(clients, *words, *DAY).output
     assert "answered: TODAY nia 1" in told
     assert "lifts: limp 2027-02-14" in told, "an answer lifts no stop, and says what does"
-    assert (clients / "nia.alarms.yaml").read_text("utf-8").endswith('because: "spoke with her"\n')
+    kept = (clients / "nia.alarms.yaml").read_text("utf-8")
+    assert kept.endswith('because: "spoke with her"\n  tellings: 1\n')
     assert run(clients, "alarms", *DAY).output == "no alarm is open\n"
     weeks = json.loads(run(clients, "weeks", "nia", "--json", *DAY).output)
     assert weeks["status"] == "referred"
     assert [a["open"] for a in weeks["alarms"]] == [False]
+
+    log(clients, "nia", "- {on: 2027-02-14, said: Still limping tonight}")
+    again = run(clients, "alarms", *DAY, status=3).output.splitlines()
+    assert again[0].startswith("TODAY nia 2: limp was told on 2027-02-14"), "that is news"
+    run(clients, "answer", "nia", "2", "--because", "rang her again", *DAY)
+    assert run(clients, "alarms", *DAY).output == "no alarm is open\n"
 
 
 @pytest.mark.parametrize("id", ["nia", "tomas"])

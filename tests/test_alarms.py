@@ -323,6 +323,31 @@ def test_nobody_is_asked_about_a_silence_that_is_known_or_follows_no_pain(
     assert told(log, "2027-02-05", more) == []
 
 
+AGAIN = "[{on: 2027-01-05, received: 2027-01-05, signs: [limp]}, %s]"
+
+
+@pytest.mark.parametrize(
+    ("second", "tellings", "opens"),
+    [
+        ("{on: 2027-01-05, received: 2027-01-06, signs: [limp]}", 1, True),  # on the answer's day
+        ("{on: 2027-01-05, received: 2027-01-06, said: I was limping}", 1, True),
+        ("{on: 2027-01-05, received: 2027-01-06, signs: [limp]}", 2, False),
+        ("{on: 2027-01-05, received: 2027-01-06, signs: [limp]}", None, False),
+        ("{on: 2027-01-05, received: 2027-01-08, signs: [limp]}", None, True),
+        ("{on: 2027-01-05, received: 2027-01-06, signs: [night_pain]}", 1, True),
+        ("{on: 2027-01-05, received: 2027-01-06, said: all fine}", 1, False),
+    ],
+)
+def test_told_once_more_after_the_answer_is_news(
+    second: str, tellings: int | None, opens: bool
+) -> None:
+    """``tellings`` is how many the answer knew; one of before that was kept does not say it."""
+    answer = AlarmAnswer("limp", date(2027, 1, 5), date(2027, 1, 6), "rang", tellings=tellings)
+    case = replace(case_of(runner(), AGAIN % second), answers=(answer,))
+
+    assert any(a.is_open for a in of(case, "2027-01-09")) is opens
+
+
 def test_numbers_stay_while_the_log_only_grows() -> None:
     first = case_of(runner(), RAN)
     later = case_of(runner(), RAN[:-1] + ", {on: 2027-01-15, signs: [fainting]}]")

@@ -22,8 +22,7 @@ from sitegen.model.case import Case
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.practice.lenient import lenient_log
 from sitegen.practice.yaml_text import Tree, one_line
-from sitegen.rules.asks import answer_to
-from sitegen.rules.signs import SEVERE, freed_on, signs_told
+from sitegen.rules.signs import SEVERE, freed_on, sign_answer, signs_told
 from sitegen.terminal.output import harmless
 
 MOST_SAID = 600  # of a text that goes into the log
@@ -162,8 +161,7 @@ def _settled(case: Case, as_of: date) -> frozenset[int]:
     return frozenset(
         one.entry
         for one in signs_told(case, as_of)
-        if answer_to(case, one.sign, one.on)
-        or ((freed := freed_on(case, one)) is not None and freed <= as_of)
+        if sign_answer(case, one) or ((freed := freed_on(case, one)) is not None and freed <= as_of)
     )
 
 

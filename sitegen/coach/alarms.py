@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -279,7 +280,11 @@ def answer(
     matters = dict.fromkeys((each.matter, each.since) for each in one.all)
     if not_client:  # it holds for all of them, and for others to come
         matters = dict.fromkeys([min(matters, key=lambda each: each[1])])
-    given = [AlarmAnswer(*each, day, because, seen_by, None, not_client) for each in matters]
+    told = Counter((e.matter, e.since) for a in mine for e in a.all if e.matter in e.signs)
+    given = [
+        AlarmAnswer(*each, day, because, seen_by, None, not_client, told[each] or None)
+        for each in matters
+    ]
     old = _bytes(path).decode("utf-8", "replace") if path.exists() else None
     text = with_answers(old, path.as_posix(), given)
     if isinstance(text, Problem):

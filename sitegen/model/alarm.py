@@ -29,7 +29,8 @@ def weekday_words(day: date) -> str:
 class AlarmAnswer(NamedTuple):
     """What a coach answered to one alarm, as ``ID.alarms.yaml`` keeps it.
 
-    ``matter`` and ``since`` name the alarm: ``chest_pain 2027-02-09``.
+    ``matter`` and ``since`` name the alarm: ``chest_pain 2027-02-09``. ``tellings`` is how many
+    check-ins had told that sign of that day by then: one more is news.
     """
 
     matter: str
@@ -39,6 +40,7 @@ class AlarmAnswer(NamedTuple):
     seen_by: str | None = None
     origin: Origin | None = None
     not_client: bool = False  # the check-in behind it was not the client's
+    tellings: int | None = None
 
 
 class Alarm(NamedTuple):

@@ -113,7 +113,7 @@ def _signs(case: Case, log: Log) -> Iterator[Alarm]:
             since=one.on,
             says=f"{what} was told on {one.on}{by_words}{NOT_SIGNED if unsigned else ''}",
             because=one.origin,
-            answer=asks.answer_to(case, one.sign, one.on) or signs.muted_by(case, one),
+            answer=signs.sign_answer(case, one) or signs.muted_by(case, one),
             is_standing=not is_freed,
             freed_by=signs.freed_by(case, one) if is_freed else "",
             is_unsigned=unsigned,

@@ -28,7 +28,9 @@ def joined(found: Iterable[Alarm]) -> tuple[Alarm, ...]:
     """
     groups: dict[object, list[Alarm]] = {}
     for one in found:
-        answer = one.answer and one.answer._replace(matter="", since=one.answer.on, origin=None)
+        answer = one.answer and one.answer._replace(
+            matter="", since=one.answer.on, origin=None, tellings=None
+        )
         alike = (one.group, one.kind, answer, one.is_standing, one.freed_by)
         groups.setdefault(alike if one.group else len(groups), []).append(one)
     return tuple(_one(members) for members in groups.values())

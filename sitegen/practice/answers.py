@@ -15,7 +15,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.practice.yaml_text import MAX_BYTES, YamlText, one_line, read_yaml
 
 ANSWERS_HEAD = "# What you answered to alarms, newest last; the alarms themselves stand nowhere.\n"
-ANSWER_KEYS = ("alarm", "on", "because", "seen_by", "not_client")
+ANSWER_KEYS = ("alarm", "on", "because", "seen_by", "not_client", "tellings")
 FORM = "begin each answer with -, like - alarm: chest_pain 2027-02-09"
 
 
@@ -68,10 +68,11 @@ def _answer(tree: object, number: int, read: YamlText) -> AlarmAnswer | Problem:
             texts["seen_by"] or None,
             at,
             texts["not_client"].lower() == "yes",
+            int(texts["tellings"]) if texts["tellings"] else None,
         )
     except ValueError:
         hint = "write the alarm and its day, like chest_pain 2027-02-09, and on: 2027-02-10"
-        return _problem(at, "this answer's dates can't be read", hint)
+        return _problem(at, "this answer's dates or tellings can't be read", hint)
 
 
 def _problem(origin: Origin, message: str, hint: str) -> Problem:
@@ -125,6 +126,8 @@ def _lines(answer: AlarmAnswer) -> Iterator[str]:
         yield f"  seen_by: {_written(answer.seen_by)}"
     if answer.not_client:
         yield "  not_client: yes"
+    if answer.tellings:
+        yield f"  tellings: {answer.tellings}"
 
 
 def _bare(answer: AlarmAnswer) -> AlarmAnswer:

@@ -105,6 +105,10 @@ ANSWER_KEPT: tuple[KeptField, ...] = (
         "not_client", "yes: somebody else wrote it; for 14 days check-ins that are not signed stop "
         "nothing by their signs", "yes", "yes", _YES,
     ),
+    KeptField(
+        "tellings", "how many check-ins had told this sign of this day by then: one more opens an "
+        "alarm anew", "a whole number from 1", "1", _text(r"^[1-9]\d*$"),
+    ),
 )  # fmt: skip
 
 

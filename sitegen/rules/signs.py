@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import NamedTuple
@@ -41,8 +42,8 @@ class ToldSign(NamedTuple):
     """A sign of which a check-in tells.
 
     ``on`` is its day as it was written, ``since`` the day from which it counts; ``entry`` is the
-    place of the check-in in the log. It ``is_by_words`` where nobody ticked it; ``kind`` is how
-    urgent it is.
+    place of the check-in in the log, and ``telling`` the how many-th it is, from 1, that tells this
+    sign of this day. It ``is_by_words`` where nobody ticked it; ``kind`` is how urgent it is.
     """
 
     sign: str
@@ -52,6 +53,7 @@ class ToldSign(NamedTuple):
     origin: Origin
     is_by_words: bool = False
     kind: Urgency = "today"
+    telling: int = 1
 
     @property
     def is_doubtful(self) -> bool:
@@ -68,6 +70,7 @@ def signs_told(case: Case, as_of: date) -> tuple[ToldSign, ...]:
     found: list[ToldSign] = []
     infected: list[date] = []
     hers = also_now(case)
+    times: Counter[tuple[str, date]] = Counter()
     for index, entry, since in counted(case, as_of):
         if not (entry.signs or entry.said or entry.pain or entry.skipped):
             continue  # nothing told that a sign could be found in
@@ -78,7 +81,9 @@ def signs_told(case: Case, as_of: date) -> tuple[ToldSign, ...]:
         for sign in most_urgent_first(signs) if signs else ():
             origin = case.log_origins.value(index)
             kind = "now" if sign in hers else urgency(sign)
-            found.append(ToldSign(sign, entry.on, since, index, origin, sign not in ticked, kind))
+            times[sign, entry.on] += 1
+            by_words, nth = sign not in ticked, times[sign, entry.on]
+            found.append(ToldSign(sign, entry.on, since, index, origin, by_words, kind, nth))
     return tuple(
         sorted(
             (_after_infection(one, infected) for one in found),
@@ -158,6 +163,20 @@ def freed_on(case: Case, one: ToldSign) -> date | None:
     # What was not the client's stopped nobody: a run meanwhile was not run through a stop.
     not_hers = None if muted_by(case, one) is None else one.since
     return min((day for day in (lifted, cleared, not_hers) if day is not None), default=None)
+
+
+def sign_answer(case: Case, one: ToldSign) -> AlarmAnswer | None:
+    """What the coach answered to a sign, if she did: told once more since, it waits for another.
+
+    An answer that does not say how many tellings it knew is for what came up to its day.
+    """
+    came = case.log[one.entry].received
+    for answer in case.answers:
+        if (answer.matter, answer.since) == (one.sign, one.on):
+            known = answer.tellings
+            if one.telling <= known if known else came is None or came <= answer.on:
+                return answer
+    return None
 
 
 def is_unsigned(case: Case, one: ToldSign) -> bool:
