@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -63,6 +64,31 @@ def test_what_is_plainly_nobodys_is_a_warning_that_quotes_its_subject(
     (problem,) = result.problems
     subject = NOBODYS[name].partition("Subject: ")[2].partition("\n")[0]
     assert problem.level == "warning" and subject in problem.message
+
+
+@pytest.mark.parametrize(
+    ("name", "kept", "nobodys"),
+    [
+        ("Will Marsh", "Thanks, Will.", "Will you come? You will, a will of iron.\n\nWill is all."),
+        ("Rose Marsh", "see you, Rose", "Pink as a rose.\n\nRose petals, half price."),
+        ("Sol Marín", "hola soy Sol", "El sol sale.\n\nSol y playa."),
+        ("Will Marsh", "your plan, will marsh", "Where there is a will"),
+    ],
+)
+def test_a_name_that_is_an_everyday_word_keeps_no_mail_by_that_word(
+    clients: Path, name: str, kept: str, nobodys: str
+) -> None:
+    mara = clients / "mara.yaml"
+    mara.rename(clients / f"{name.split()[0].lower()}.yaml")
+    (clients / "mara.log.yaml").unlink()
+    client = clients / f"{name.split()[0].lower()}.yaml"
+    client.write_text(re.sub("(?m)^name: .*$", f"name: {name}", client.read_text("utf-8")), "utf-8")
+    many = "List-Unsubscribe: <mailto:x@example.org>\n\n"
+
+    folder_with(clients, many + nobodys)
+    assert not (clients / ".aside").exists()
+    folder_with(clients, many + kept)
+    assert len([*(clients / ".aside").iterdir()]) == 1
 
 
 def test_a_newsletter_that_speaks_of_danger_is_kept_all_the_same(clients: Path) -> None:
