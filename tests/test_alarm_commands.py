@@ -64,6 +64,18 @@ def test_an_alarm_is_listed_answered_and_gone(clients: Path) -> None:
     assert run(clients, "alarms", *DAY).output == "no alarm is open\n"
 
 
+def test_an_answer_to_a_question_does_not_call_a_stopped_plan_one_that_goes_on(
+    clients: Path,
+) -> None:
+    """A run through a stop is asked about; the limp behind it still stops the plan."""
+    log(clients, "nia", "- {on: 2027-02-11, signs: [limp]}\n- {on: 2027-02-13, ran: 20 min}")
+    assert "ASK nia 2: a run was logged" in run(clients, "alarms", *DAY, status=3).output
+
+    told = run(clients, "answer", "nia", "2", "--because", "spoke with her", *DAY).output
+    assert "the plan stays stopped all the same, by alarm 1" in told
+    assert "goes on" not in told
+
+
 @pytest.mark.parametrize("id", ["nia", "tomas"])
 def test_a_sign_beside_a_slip_in_the_log_is_listed_all_the_same(clients: Path, id: str) -> None:
     log(clients, id, "- {on: 2027-02-14, ran: 3 parsecs, signs: [chest_pain]}")

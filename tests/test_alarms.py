@@ -298,9 +298,11 @@ def test_pain_and_then_silence_asks_after_a_week_until_answered_or_heard(
     answer = AlarmAnswer(matter, date(2027, 1, 12), date(2027, 1, 13), "phoned")
     assert not any(a.is_open for a in of(replace(hurt, answers=(answer,)), "2027-02-12"))
 
-    heard = case_of(runner(), f"[{entry}, {{on: 2027-01-14, skipped: travel}}]")
+    heard = case_of(runner(), f"- {entry}\n- {{on: 2027-01-14, skipped: travel}}")
     assert of(heard, "2027-01-20") == []
-    assert [a.since for a in of(heard, "2027-02-12")] == [date(2027, 1, 21)]
+    (one,) = of(heard, "2027-02-12")
+    assert one.since == date(2027, 1, 21)
+    assert one.says == says.replace("since ", "since 2027-01-14, after ")
 
 
 @pytest.mark.parametrize(

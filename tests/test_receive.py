@@ -89,7 +89,7 @@ def minutes_on(day: date, log: str) -> float:
 
 
 def test_each_line_is_what_the_two_plans_differ_in(clients: Path) -> None:
-    """Up to the Sunday of next week a line a session; beyond it the running in all."""
+    """Up to the Sunday of next week each session, a line for a reason; beyond it all running."""
     old, new = (expand(case_of(MARA, log), TODAY) for log in (LOG, f"{LOG}\n{PAIN}"))
     result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", "  pain: {after: 4}"))
 
@@ -97,12 +97,13 @@ def test_each_line_is_what_the_two_plans_differ_in(clients: Path) -> None:
     minutes = [{s.id: round(s.run_minutes) for s in p.sessions if s.is_run} for p in (old, new)]
     days = {s.id: s.on for s in (*old.sessions, *new.sessions)}
     expected = {
-        f"mara: {day_words(days[id])} {minutes[0][id]} -> {minutes[1][id]} min"
+        f"{day_words(days[id])} {minutes[0][id]} -> {minutes[1][id]} min of running"
         for id in minutes[0]
         if TODAY <= days[id] <= last and minutes[0][id] != minutes[1].get(id, 0)
     }
-    told = {line.split(" min")[0] + " min" for line in result.lines if "February" in line}
-    assert expected and expected <= told
+    (told,) = [line.split(": ") for line in result.lines if " -> " in line and "February" in line]
+    assert expected and {part.split(", ")[0] for part in told[1].split("; ")} == expected
+    assert told[2] == "pain of 4/10 was logged on Tuesday"
     later = [round(sum(w.run_minutes for w in p.weeks if w.start > last)) for p in (old, new)]
     assert f"mara: weeks 6 to 12: {later[0]} -> {later[1]} min of running in all" in result.lines
 
@@ -136,7 +137,7 @@ def test_well_again_says_that_the_plan_goes_on_and_from_when(clients: Path) -> N
     assert result.lines[0] == f"mara: the plan goes on (was paused); {first}"
     assert not [line for line in result.lines if "no session is planned" in line]
     assert any(
-        re.match(r"mara: Thursday 11 February new: easy run, \d+ min: ", line)
+        re.match(r"mara: Thursday 11 February new: easy run, \d+ min of running; ", line)
         for line in result.lines
     )
 

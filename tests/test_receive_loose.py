@@ -10,7 +10,7 @@ import pytest
 from receive_case_files import CODES, TODAY, practice_with_mail
 from sitegen.checkins.aside import read_aside
 from sitegen.checkins.receive import Received, receive
-from sitegen.coach.alarms import PRACTICE, alarms_told
+from sitegen.coach.alarms import PRACTICE, alarm_lines, alarms_told
 from sitegen.practice.opening import open_practice
 
 FROM = "From: somebody <s@example.org>\n"
@@ -52,6 +52,40 @@ def test_of_a_folder_what_may_be_a_client_s_is_kept_and_asked_about(
     assert (problem.level, result.status) == ("error", 1)
     assert problem.hint.startswith("it is kept aside")
     assert [one.signs for one in read_aside(clients, {}, ())] == [()], "an alarm, of no sign"
+
+
+def test_a_message_of_danger_tells_by_what_it_stops_a_plan_and_whose_it_may_be(
+    clients: Path,
+) -> None:
+    """By the whole name of one client; the coach makes sure, and nothing is placed by itself."""
+    mail = "From: Mara Quist <m@example.org>\nSubject: hi\n\nI had chest pain on the run."
+    lines = folder_with(clients, mail).lines
+    (kept,) = (clients / ".aside").iterdir()
+
+    assert lines[0].startswith("URGENT: a message without a check-in speaks of chest pain")
+    assert lines[1] == (
+        f"it stops no plan yet; if you know whose it is: sitegen receive --for mara {kept} "
+        "(it names mara: make sure that it is theirs)"
+    )
+    log = clients / "mara.log.yaml"
+    assert not log.exists() or b"chest" not in log.read_bytes(), "nobody said that it is hers"
+    opened = open_practice(clients, (), TODAY)
+    assert "stops no plan: if you know whose" in alarm_lines(alarms_told(opened))[-1]
+
+
+@pytest.mark.parametrize(
+    ("text", "does"),
+    [
+        ("Mara Quist and Theo Aldana fainted.", "--for ID"),  # of two, none
+        ("Mara fainted.", "--for ID"),  # a first name is many people's
+        ("I fainted. Theo Aldana", "--for theo"),
+    ],
+)
+def test_only_the_whole_name_of_one_client_is_taken_for_a_hint(
+    clients: Path, text: str, does: str
+) -> None:
+    (hint,) = [line for line in folder_with(clients, text).lines if "it stops no plan yet" in line]
+    assert f" {does} " in hint
 
 
 @pytest.mark.parametrize("name", NOBODYS)

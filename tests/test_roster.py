@@ -115,6 +115,14 @@ def test_another_sign_waits_for_the_coach():
     assert first(log, changes=lifted)[0] == "as-planned"
 
 
+def test_a_run_of_the_evening_itself_counts_once_logged_and_weeks_are_those_since_the_start():
+    sunday = "2027-01-10"  # of the first week, with a run on it
+    after, before = faithful("2027-01-11"), faithful(sunday)
+    assert first(after, sunday)[1].startswith("as planned: 3 of 3 runs logged in 1 week")
+    assert first(before, sunday)[1].startswith("as planned: 2 of 2 runs logged in 1 week")
+    assert first(faithful("2027-01-18"), "2027-01-17")[1].startswith("as planned: 6 of 6 runs")
+
+
 def test_an_illness_waits_for_the_clients_word_and_not_for_a_lift():
     ill = "{on: 2027-01-30, skipped: ill, signs: [fever]}"
     waits = "ill on 30 Jan, 2 days ago: stopped until they say it is over"

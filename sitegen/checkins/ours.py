@@ -7,13 +7,15 @@ whatever it says.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
 from sitegen.care.words import is_of_health, plain
 from sitegen.checkins.letters import Letter
+from sitegen.checkins.said_lines import SaidLine
 from sitegen.model.kinds import quoted
 from sitegen.practice.namesakes import written_name
 from sitegen.practice.opening import CLIENT
@@ -40,24 +42,56 @@ class SoughtWords(NamedTuple):
 
     urgent: tuple[str, ...] = ()
     names: Callable[[], frozenset[str]] = frozenset
+    whole_names: Callable[[], tuple[tuple[str, str], ...]] = tuple  # and whose each is, by id
 
 
 def sought_words(clients: Path, ids: Iterable[str], urgent: tuple[str, ...]) -> SoughtWords:
     """What is known of a practice. Names are looked up when the first message needs them."""
 
     @cache
+    def written() -> tuple[tuple[str, list[str]], ...]:
+        found = []
+        for id in ids:
+            with suppress(OSError):
+                name = written_name((clients / f"{id}{CLIENT}").read_bytes())
+                found.append((id, _words(name.alike) if name else []))
+        return tuple(found)
+
+    @cache
     def names() -> frozenset[str]:
         found = {" ".join(_words(id)) for id in ids}
-        for id in ids:
-            try:
-                written = written_name((clients / f"{id}{CLIENT}").read_bytes())
-            except OSError:
-                continue
-            words = _words(written.alike) if written else []
+        for _, words in written():
             found |= {word for word in words[:1] if len(word) > 2} | {" ".join(words)}
         return frozenset(found - {""})
 
-    return SoughtWords(urgent, names)
+    def whole_names() -> tuple[tuple[str, str], ...]:
+        return tuple((" ".join(words), id) for id, words in written() if len(words) > 1)
+
+    return SoughtWords(urgent, names, whole_names)
+
+
+def named_in(letter: Letter, known: SoughtWords) -> str:
+    """The one client whose whole name stands in a message; empty for none, and for several."""
+    text = f"{letter.sender}\n{letter.subject}\n{letter.text[:MOST_SEARCHED]}"
+    said = f" {' '.join(_words(text))} "
+    found = {id for name, id in known.whole_names() if f" {name} " in said}
+    return found.pop() if len(found) == 1 else ""
+
+
+def place_it(
+    letter: Letter, signs: tuple[str, ...], path: str, known: SoughtWords
+) -> Iterator[SaidLine]:
+    """How a message that was kept aside comes into a log: nothing of it stops a plan before."""
+    id = named_in(letter, known)
+    does = f"sitegen receive --for {id or 'ID'} {path}"
+    named = f" (it names {id}: make sure that it is theirs)" if id else ""
+    if signs:
+        yield SaidLine(
+            f"it stops no plan yet; if you know whose it is: {does}{named}",
+            "COUNT of them stop no plan yet; if you know whose: sitegen receive --for ID FILE",
+        )
+    elif id:
+        yield SaidLine(f"kept aside, and in no log yet: {does}{named}")
 
 
 def is_text(letter: Letter) -> bool:

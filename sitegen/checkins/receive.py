@@ -19,7 +19,7 @@ from sitegen.checkins.around import notes_around
 from sitegen.checkins.aside import codes_of, fingerprint, read_aside, urgent_words
 from sitegen.checkins.inbox import letters_in, message_of, post_apart
 from sitegen.checkins.letters import Letter
-from sitegen.checkins.ours import is_text, sought_words
+from sitegen.checkins.ours import is_text, place_it, sought_words
 from sitegen.checkins.posting import Posted
 from sitegen.checkins.run_gpx import Local
 from sitegen.checkins.run_letters import run_lines, runs_json
@@ -120,7 +120,8 @@ def receive(
             problems = [
                 p for p in problems if p.code != "checkin-none" or p.origin.file not in gone
             ]
-        shelf.keep_messages(loose)
+        for letter, signs, path in shelf.keep_messages(loose):
+            (shelf.first if signs else shelf.lines).extend(place_it(letter, signs, path, sought))
         heard = frozenset(letter.name for letter, _ in loose)
         shelf.take_all(progress)
         _take_around(shelf, heard)
@@ -144,7 +145,7 @@ def _take_around(shelf: Shelf, heard: frozenset[str]) -> None:
     for note, id, coded in notes_around(shelf.posted, heard):
         if id and shelf.take_messages(id, [(note, ())]):
             continue
-        shelf.keep_messages([(note, ())])
+        _ = [*shelf.keep_messages([(note, ())])]
         who = f"{coded}: " if coded else ""
         says = f"READ: {who}the words around a check-in are kept aside: {quoted(note.text)}"
         shelf.lines.append(SaidLine(says, "READ: the words around COUNT check-ins are kept aside"))

@@ -184,6 +184,7 @@ def kept_message(letter: Letter, text: str, signs: Sequence[str], day: date) -> 
     speaks = f"# By its words it speaks of {told}.\n" if told else ""
     head = (
         f"# Kept aside on {day}, from {' '.join(letter.name.split())}: {what}.\n{wrote}{speaks}"
-        "# Read it, speak to who wrote it, and take it away; or answer: sitegen alarms\n\n"
+        "# Read it, speak to who wrote it, and take it away; or answer: sitegen alarms\n"
+        "# If you know whose it is: sitegen receive --for ID and this file.\n\n"
     )
     return f"{day}-{mark}.txt", harmless(f"{head}{text.rstrip()}\n")

@@ -6,7 +6,7 @@ What is said of a log is made before it is written, so that no sign goes untold.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from datetime import date
@@ -102,8 +102,10 @@ class Shelf:
         self.house = listed.house
         self.own = urgent_words(self.clients)
 
-    def keep_messages(self, loose: Sequence[tuple[Letter, tuple[str, ...]]]) -> None:
-        """Keep messages that speak of danger outside of a check-in: an alarm until answered."""
+    def keep_messages(
+        self, loose: Sequence[tuple[Letter, tuple[str, ...]]]
+    ) -> Iterator[tuple[Letter, tuple[str, ...], str]]:
+        """Keep messages without a check-in: an alarm until answered. Gives each with its file."""
         zone = self.house.practice.timezone if self.house else "UTC"
         for letter, signs in loose:
             if letter.aside:
@@ -115,6 +117,7 @@ class Shelf:
             self.problems += problems
             if path:
                 self.kept.append(path)
+                yield letter, signs, path
 
     def take_messages(
         self, id: str, loose: Sequence[tuple[Letter, tuple[str, ...]]]

@@ -182,7 +182,7 @@ def _words_of(entry: CheckIn) -> str:
 def differences(
     before: Plan, after: Plan, log: Sequence[CheckIn], log_lines: Mapping[int, int]
 ) -> Iterator[str]:
-    """What changes in the sessions still ahead, a line each; later weeks in one line.
+    """What changes in the sessions still ahead, a line for each reason; later weeks in one line.
 
     Args:
         before: The plan as it was.
@@ -205,12 +205,15 @@ def differences(
         return
     last = today + timedelta(days=13 - today.weekday())
     near = [id for id in {*old, *new} if min(_days(id, old, new)) <= last]
+    changes: dict[str, list[str]] = {}
     for id in sorted(near, key=lambda id: (min(_days(id, old, new)), id)):
         words = _change(old.get(id), new.get(id))
         if words:
             day = min(_days(id, old, new))
             reason = _reason(before, after, day, log, log_lines)
-            yield f"{after.client}: {words}{f': {reason}' if reason else ''}"
+            changes.setdefault(reason, []).append(words)
+    for reason, each in changes.items():
+        yield f"{after.client}: {'; '.join(each)}{f': {reason}' if reason else ''}"
     yield from _later(before, after, last)
 
 
@@ -265,8 +268,7 @@ def _change(old: Session | None, new: Session | None) -> str:
         return f"{day_words(new.on)} new: {_named(new)}"
     told: list[str] = []
     if _minutes(old) != _minutes(new):
-        unit = "min of running" if _has_walks(new) and not old.is_walk else "min"
-        told.append(f"{_minutes(old)} -> {_minutes(new)} {unit}")
+        told.append(f"{_minutes(old)} -> {_minutes(new)} {_unit(new)}")
     if old.on != new.on:
         told.append(f"now on {day_words(new.on)}")
     if old.kind != new.kind:
@@ -274,20 +276,22 @@ def _change(old: Session | None, new: Session | None) -> str:
     if not told and _beats(old) != _beats(new) and _beats(new):
         told.append(f"beat {_beats(old) or 'none'} -> {_beats(new)}")
     if not told and _shape(old) != _shape(new):
-        told.append(f"{_minutes(new)} min in other parts")
+        told.append(f"in other parts, {_named(new)}")
     return f"{day_words(old.on)} {', '.join(told)}" if told else ""
 
 
 def _named(session: Session) -> str:
-    """``easy run, 22 min``; where one walks in turn, how much of it is running."""
-    if _has_walks(session):
-        whole = session.run_minutes + session.walk_minutes
-        return f"{_kind(session)}, {_minutes(session)} min of running in {whole:.0f}"
-    return f"{_kind(session)}, {_minutes(session)} min"
+    """``easy run, 22 min of running``; where one walks in turn, in how many minutes."""
+    said = f"{_kind(session)}, {_minutes(session)} {_unit(session)}"
+    if session.kind == "run_walk" and not session.is_walk:
+        return f"{said} in {session.run_minutes + session.walk_minutes:.0f}"
+    return said
 
 
-def _has_walks(session: Session) -> bool:
-    return session.kind == "run_walk" and not session.is_walk
+def _unit(session: Session) -> str:
+    if not session.is_run:
+        return f"min of {session.kind}"
+    return "min of walking" if session.is_walk else "min of running"
 
 
 def _minutes(session: Session) -> str:

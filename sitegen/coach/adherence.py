@@ -19,17 +19,19 @@ ADHERENCE_RUNS = 4  # with fewer planned than this, a share says little
 
 @dataclass(frozen=True, slots=True)
 class Runs:
-    """Runs logged and planned in the ``days`` up to yesterday."""
+    """Runs logged and planned in the last ``days``; ``weeks`` are those of the plan in them."""
 
     logged: int
     planned: int
     days: int = ADHERENCE_DAYS
+    weeks: int = ADHERENCE_DAYS // 7
 
     @property
     def says(self) -> str:
+        when = f"in {self.weeks} week{'' if self.weeks == 1 else 's'}"
         if self.logged > self.planned:
-            return f"{self.logged} runs logged, {self.planned} planned, in 4 weeks"
-        return f"{self.logged} of {self.planned} runs logged in 4 weeks"
+            return f"{self.logged} runs logged, {self.planned} planned, {when}"
+        return f"{self.logged} of {self.planned} runs logged {when}"
 
     @property
     def are_few(self) -> bool:
@@ -38,11 +40,15 @@ class Runs:
 
 
 def runs_lately(plan: Plan, past: Log) -> Runs:
-    """Runs of the four weeks before the plan's day."""
+    """Runs of the four weeks before the plan's day; of that day too once one of it is logged."""
     first, as_of = plan.as_of - DAY * ADHERENCE_DAYS, plan.as_of
-    planned = [s for s in plan.sessions if s.is_run and first <= s.on < as_of]
+    today = [s for s in past.between(as_of, as_of + DAY) if s.entry.is_run_or_walk]
+    end = as_of + DAY if today else as_of
+    planned = [s for s in plan.sessions if s.is_run and first <= s.on < end]
     logged = [s for s in past.between(first, as_of) if s.entry.is_run_or_walk]
-    return Runs(len(logged), len(planned))
+    begun = max([first, *(week.start for week in plan.weeks[:1])])
+    weeks = max(1, -(-(as_of - begun).days // 7))
+    return Runs(len(logged) + len(today), len(planned), weeks=weeks)
 
 
 def much_shorter(plan: Plan, past: Log) -> tuple[str, float] | None:

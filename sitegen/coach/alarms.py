@@ -208,9 +208,11 @@ def alarm_lines(found: ToldAlarms, everything: bool = False) -> list[str]:
         ]
     count = len(found.open)
     if count:
+        aside = f"; what waits in {ASIDE} stops no plan: if you know whose, receive --for ID FILE"
         lines.append(
             f"{count} alarm{'' if count == 1 else 's'} open; "
             'when you have acted: sitegen answer ID N --because "what you did"'
+            + (aside if any(id == PRACTICE for id, _ in found.open) else "")
         )
     else:
         lines.append("no alarm is open")
@@ -298,11 +300,15 @@ def answer(
             world.write_text_atomic(path, text, mode=0o600)
     except (OSError, world.Refused) as error:
         return _failed(path, str(error), "")
-    return Answered(f"answered: {alarm_line(id, one)}", _what_frees(id, one, day, not_client))
+    stops = [each for each in mine if each.is_standing and each.kind in ("now", "today")]
+    frees = _what_frees(id, one, day, not_client, stops)
+    return Answered(f"answered: {alarm_line(id, one)}", frees)
 
 
-def _what_frees(id: str, one: Alarm, day: date, not_client: bool) -> str:
-    """What an answer alone does not do."""
+def _what_frees(
+    id: str, one: Alarm, day: date, not_client: bool, stops: Sequence[Alarm] = ()
+) -> str:
+    """What an answer alone does not do; ``stops`` are the alarms that still stop the plan."""
     if not_client:
         until = day + timedelta(MUTED_DAYS)
         return (
@@ -311,6 +317,9 @@ def _what_frees(id: str, one: Alarm, day: date, not_client: bool) -> str:
         )
     if one.matter.startswith("aside"):
         return "no log holds it: if a client wrote it, add what it tells to that client's log"
+    if one.kind == "ask" and stops:
+        numbers = " and ".join(str(each.number) for each in stops)
+        return f"the plan stays stopped all the same, by alarm {numbers}"
     if one.kind == "ask":
         return "the plan goes on as it says; build and publish to show it"
     each = f", one each for {some_keys(one.keys)}" if one.members else ""

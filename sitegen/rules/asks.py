@@ -248,11 +248,12 @@ def _silent_since_pain(case: Case, log: Log) -> Iterator[Ask]:
     spoken = [day for day in lift_days(case) if day <= log.as_of]
     due = max([log.days[-1], *away, *spoken]) + SILENT_AFTER_STOP_DAYS * DAY
     if due <= log.as_of:
-        hurt = next(s.on for s in reversed(log.logged) if s.origin == state.because)
+        hurts = (s for s in reversed(log.logged) if s.pain or pain.was_left_out(s))
+        hurt = next(s.on for s in hurts if s.origin == state.because)
         what = "a session left out for pain" if state.score is None else f"pain {state.score}/10"
-        yield Ask(
-            "silent_since_pain", due, f"nothing was heard since {what} on {hurt}", state.because
-        )
+        last = f"{log.days[-1]}, after " if log.days[-1] > hurt else ""
+        says = f"nothing was heard since {last}{what} on {hurt}"
+        yield Ask("silent_since_pain", due, says, state.because)
 
 
 def answer_to(case: Case, matter: str, since: date, was: str = "") -> AlarmAnswer | None:
