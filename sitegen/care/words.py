@@ -85,7 +85,8 @@ class _Language:
         self.tag = tag
         rows = words.KEYS.replace("\n  ", " ").strip().splitlines()
         self.keys = {
-            sign: tuple(keys.split(", ")) for sign, _, keys in (row.partition(": ") for row in rows)
+            sign: tuple(tuple(some.split(", ")) for some in keys.split(" & "))
+            for sign, _, keys in (row.partition(": ") for row in rows)
         }
         self.rows: dict[str, list[SignPattern]] = {}
         for row in words.SIGN_PATTERNS:
@@ -95,7 +96,7 @@ class _Language:
     def could_be(self, clause: str) -> Iterator[str]:
         """The signs that a sentence may speak of, by a quick look."""
         for sign, keys in self.keys.items():
-            if any(key in clause for key in keys):
+            if all(any(key in clause for key in some) for some in keys):
                 yield sign
 
     def found(self, sign: str, clause: str) -> Iterator[_Found]:

@@ -34,7 +34,8 @@ ABOUT_HEALTH = (
     r"thighs?|joints?|bones?|tendons?"
 )
 
-# A sentence without any of these can't speak of the sign: most are passed over quickly.
+# A sentence without any of these, or any of those behind an &, can't speak of the sign: most are
+# passed over quickly, and what is never searched for need not be compiled.
 KEYS = """
 chest_pain: chest, heart, angina, breast, sternum, left arm, ribs, jaw, throat
 fainting: faint, feint, floor, ground, uncon, conked, cold, out for, passed out, black, keeled,
@@ -42,7 +43,7 @@ fainting: faint, feint, floor, ground, uncon, conked, cold, out for, passed out,
 near_fainting: faint, pass, black, collaps, conscious, keel, dizz, headed, spinning, spots, vertigo,
   woozy, saw stars, tunnel, everything, it all, vision, sight, eyes
 breathless_at_rest: breath, gasp, puff, suffocat, sob
-breathless_out_of_proportion: breath, gasp, air, puff, suffocat
+breathless_out_of_proportion: breath, gasp,  air, puff, suffocat
 implant_shock: device, defib, icd, implant, pacemaker
 palpitations: palp, arrhythm, fib, heart, pulse, hr
 one_sided_weakness: face, mouth, smile, eyelid,  eye , slur, speech, speak, talk, words,
@@ -52,12 +53,17 @@ worst_headache: headache, thunderclap
 heat_confusion: confus, disorient, deliri, sweating, babbl, nonsense, stagger, drunk, no sense,
   know, heat, sun
 coughing_blood: blood, cough
-cold_limb: leg, foot, feet, arm, limb, ankle, calf, knee, joint, hip, toe, elbow, bone
-calf_swelling: calf, calves, leg, clot, thrombosis, dvt
-dark_urine: urin, pee, wee, piss
+cold_limb: leg, foot, feet, arm, limb, ankle, calf, knee, joint, hip, toe, elbow, bone & deform,
+  crooked, misshap, dislocat, out of, bent, sticking, poking, showing, visible, cold, numb, pale,
+  white, blu, dead, feel my, feeling
+calf_swelling: calf, calves, leg, clot, thrombosis, dvt & swol, swell, puffy, hot, red, warm,
+  bigg, twice, clot, thromb, dvt, thick, fat, larg, round
+dark_urine: urin, pee, wee, piss & dark, brown, black, red, pink, blood, cola, coke, coca, tea,
+  rust, coffee, wine, beer, whisky, treacle
 cannot_bear_weight: weight, foot, barely, hardly, stand on, step, walk, hop on, too much, painful,
-  sore to
-hot_joint: hot, red, inflamed, fever, temperature
+  sore to & cant, cannot, can not, couldnt, could not, able to, barely, hardly, wont take, too much,
+  painful, sore to
+hot_joint: hot, red, inflamed, fever, temperature & knee, ankle, joint, hip, toe, foot, elbow
 saddle_numbness: numb, tingling, no feeling, lost, lose, losing, lack of, sensation, wipe, control,
   pee, urinate, bladder, bowel, incontinen, wet, need
 self_harm: myself, self harm, to die, dying, cant go on, wish, dead, death, end, suicid, point,
@@ -69,11 +75,14 @@ self_harm: myself, self harm, to die, dying, cant go on, wish, dead, death, end,
 head_injury: head, concuss
 severe_pain: 8, 9, 10, unbearable, unreal, excruciat, agon, worst pain, screaming
 bone_point_pain: bone,  hop, sacrum, metatars, groin, spot, point, touch, finger, place, patch,
-  stress, broke, fractur, crack
-night_pain: night, bed, lie, lying, woke, wak, kept, keeps, sleep
+  stress, broke, fractur, crack & pain, hurt, ach, sore, tender, throb, stab, twinge, press, touch,
+  fractur, stress, broke, crack, finger, thumb, coin
+night_pain: night, bed, lie, lying, woke, wak, kept, keeps, sleep & pain, hurt, ach, sore, tender,
+  throb, stab, twinge
 limp: limp, hobbl
-locking: lock, jam, stuck, straighten, bend, extend, catch, caught
-giving_way: way, out, buckl, fold, collaps, from under, under me, beneath
+locking: lock, jam, stuck, straighten, bend, extend, catch, caught & knee, ankle, joint, hip
+giving_way: way, out, buckl, fold, collaps, from under, under me, beneath & knee, ankle, hip, leg,
+  under me
 swelling: swol, swell, puffy, balloon, blown, blew, size
 """
 

@@ -31,7 +31,8 @@ ABOUT_HEALTH = (
     r"tendon(?:es)?"
 )
 
-# A sentence without any of these can't speak of the sign: most are passed over quickly.
+# A sentence without any of these, or any of those behind an &, can't speak of the sign: most are
+# passed over quickly, and what is never searched for need not be compiled.
 KEYS = """
 chest_pain: pecho, opresion, torax, esternon, corazon, infarto, angina, brazo izquierdo, mandibula,
   garganta
@@ -49,12 +50,18 @@ worst_headache: cabeza
 heat_confusion: calor, sol, grados, bochorno, insolacion
 coughing_blood: sangre, esputo, flema
 cold_limb: pierna, pie, brazo, tobillo, pantorrilla, rodilla, articula, cadera, dedo, codo, rotula,
-  hombro, hueso
-calf_swelling: pantorrilla, gemelo, pierna, trombo, coagulo
-dark_urine: orin, pis, pipi, meo, mea, mee
+  hombro, hueso & deform, torcid, dislocad, fuera de, sali, hueso, fri, helad, dorm, durm, duerm,
+  entumec, tacto, palid, blanc, azul, morad, muert, hormigue, acorchad, sensib, no siento,
+  no sentia, no me sien, no me sentia
+calf_swelling: pantorrilla, gemelo, pierna, trombo, coagulo & inch, inflam, calient, roj, mas,
+  calor, tromb, coagul, doble
+dark_urine: orin, pis, pipi, meo, mea, mee & oscur, marron, negr, roj, color, como, sangre, coca,
+  cola
 cannot_bear_weight: apoyar, duele demasiado, duele tanto, cargar, peso, paso, ayuda, muletas, nada,
-  pisar, caminar, andar
-hot_joint: calient, roj, inflam, ard, fiebre
+  pisar, caminar, andar & no puedo, no pude, no podia, no he podido, no logr, no cons, capaz,
+  imposible, aguant, duele
+hot_joint: calient, roj, inflam, ard, fiebre & rodilla, tobillo, articulacion, cadera, dedo, codo,
+  pie
 saddle_numbness: dorm, durm, duerm, entumec, hormigue, sensibilidad, acorchad, control, orin, abajo,
   pis, aguantar, incontinencia, limpi, vejiga
 self_harm: morir, matarme, muert, suicid, autoles, venas, dano, vida, acab, quiero, queria, sin mi,
@@ -66,10 +73,12 @@ head_injury: cabez, frente, nuca, sien, conmocion
 severe_pain: 8, 9, 10, insoport, inaguant, insufri, atroz, dolor
 bone_point_pain: hueso, tibia, metatars, sacro, ingle, coxis, salt, punt, dedo, sensible, fractur,
   rompi, roto, fisura
-night_pain: noche, cama, acostar, tumbad, despert, despiert, desvel, dormir, nocturno, duermo
+night_pain: noche, cama, acostar, tumbad, despert, despiert, desvel, dormir, nocturno, duermo & dol,
+  duel, pinch, punt, punz, molest
 limp: coj, renq
-locking: bloque, trab, atasca, engancha, estira, dobla, extender, extien, flexionar
-giving_way: fall, tuerce, ced, se me va, se me fue, dobl, aguanta
+locking: bloque, trab, atasca, engancha, estira, dobla, extender, extien, flexionar & rodilla,
+  tobillo, cadera, articulacion
+giving_way: fall, tuerce, ced, se me va, se me fue, dobl, aguanta & rodilla, tobillo, pierna, cadera
 swelling: inch, inflam, como un, es un, parece un
 """
 
