@@ -19,8 +19,9 @@ from sitegen import world
 from sitegen.coach.sheet import Asked, Said, SheetRow, WeekAhead, WeekBehind, evening_sheet
 from sitegen.coach.sheet_page import sheet_page
 from sitegen.coach.sheet_shown import behind_words, said_words, sheet_lines
+from sitegen.portal.edition import Edition, with_edition
 from sitegen.site.change_words import change_words
-from sitegen.site.notes import SHEET_FILE
+from sitegen.site.notes import SEEN_FILE, SHEET_FILE
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = date(2027, 2, 14)
@@ -80,6 +81,30 @@ def test_what_changed_since_the_client_saw_it_is_told(rows: dict[str, dict[str, 
     assert bram["seen_on"] == "2027-02-12"
     assert any("Tue 16 Feb" in line and "(was easy 99 min)" in line for line in bram["changed"])
     assert rows["ayla"]["changed"] == [] and rows["ayla"]["seen_on"] is None
+
+
+def test_a_reason_that_the_client_saw_already_is_no_news(practice: Path) -> None:
+    """What a build of the day itself notes begins with the edition of its page."""
+    clients = practice / "clients"
+    week = "{week: 6, from: 2027-02-15, kind: build, cadence: 168 spm, steps: 9, worth: 99 min"
+    run = "{on: 2027-02-16, session: w06-run-1, kind: easy, effort: 2-3"
+    told = f"- told: 2027-02-12\n  weeks:\n  - {week}, runs: 1}}\n"
+    (clients / "bram.told.yaml").write_text(told + f'  - {run}, parts: "run 99 min"}}\n')
+    assert sitegen("build", "--as-of", "2027-02-12", cwd=practice).returncode == 0
+    notes = clients / SEEN_FILE
+
+    def changed() -> Any:
+        (clients / SHEET_FILE).unlink(missing_ok=True)
+        shown = json.loads(sitegen("sheet", "--json", *AS_OF, cwd=practice).stdout)
+        return next(row["changed"] for row in shown if row["client"] == "bram")
+
+    plain = changed()
+    noted = json.loads(notes.read_text())
+    noted["bram"] = with_edition(Edition(date(2027, 2, 12), 1, "cafe"), noted["bram"])
+    notes.write_text(json.dumps(noted))
+    assert changed() == plain
+    notes.unlink()
+    assert changed() != plain, "the notes say which reasons are old"
 
 
 def test_the_latest_words_of_a_client_stand_in_each_form_of_the_sheet(practice: Path) -> None:

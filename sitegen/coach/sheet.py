@@ -239,6 +239,7 @@ def row_of_sheet(case: Case, plan: Plan, seen: str | None = None) -> SheetRow:
     """
     from sitegen.coach.roster import row_of
     from sitegen.portal.changed import read_kept
+    from sitegen.portal.edition import split_edition
     from sitegen.portal.told_before import changes_json
 
     row = _row(row_of(case, plan))
@@ -247,7 +248,8 @@ def row_of_sheet(case: Case, plan: Plan, seen: str | None = None) -> SheetRow:
     behind = next((w for w in reversed(plan.weeks) if w.start < start), None)
     if behind is not None and behind.start + WEEK < start - 6 * DAY:
         behind = None
-    told = changes_json(case, plan, read_kept(seen)) or {}
+    _, kept = split_edition(seen or "")
+    told = changes_json(case, plan, read_kept(kept)) or {}
     return row._replace(
         behind=_behind(case, plan, behind) if behind else None,
         ahead=_ahead(ahead) if ahead else None,
