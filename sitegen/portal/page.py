@@ -5,11 +5,13 @@ Pure: templates come in as texts, pages go out as texts. No clock; the browser p
 
 from __future__ import annotations
 
+import json
 import re
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from gettext import NullTranslations
+from hashlib import blake2b
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -92,11 +94,24 @@ class Look(NamedTuple):
 PLAIN = Look()
 
 
+class PageFiles(NamedTuple):
+    """Where a page finds what it loads; ``drills`` with their hash only where they are apart."""
+
+    style: str
+    script: str
+    icon: str
+    later: str
+    later_listen: str
+    drills: str = ""
+    drills_hash: str = ""
+
+
 @dataclass(frozen=True)
 class Renderer:
     """Draws portals from templates, name to text.
 
-    ``bytecode`` lets a caller keep compiled templates; ``evidence`` maps a rule's name to how
+    ``bytecode`` lets a caller keep compiled templates, and ``kept`` the names of files: to name one
+    all of it has to be made. ``evidence`` maps a rule's name to how
     firm its ground is (``weak`` and ``judgement`` are told to the client).
     """
 
@@ -104,6 +119,7 @@ class Renderer:
     evidence: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     bytecode: BytecodeCache | None = None
     languages: Languages = field(default_factory=Languages)
+    kept: MutableMapping[str, bytes] = field(default_factory=dict)
 
     def document(
         self,
@@ -207,16 +223,13 @@ class Renderer:
         """
         if (content is None) == (sealed is None):
             raise ValueError("a page holds a document or a sealed document")
-        style = f"../{self._style(look.accent)}"
         said = self.languages.said(language)
-        script = f"../{self._main_script if sealed is None else self._sealed_scripts[said][0]}"
-        late_files = self._late_files[said]
+        files = self._files_named(said, look.accent, sealed is not None, tuple(drills))
         if not look.built:
-            named = (style, script, *late_files.values())
+            named = (files.style, files.script, files.later, files.later_listen)
             held = "\n".join((content or sealed or "", look.version, *named))
             look = look._replace(built=content_hash(held.encode()))
         language = self.languages.spoken(language)
-        apart = self._shelf(said, tuple(drills)) if drills else None
         return (
             self._templates(language)
             .get_template("page.html")
@@ -231,14 +244,54 @@ class Renderer:
                 policy=Markup(CONTENT_SECURITY_POLICY),
                 ground_light=GROUND_LIGHT,
                 ground_dark=GROUND_DARK,
-                style=style,
-                script=script,
                 worker=f"../{WORKER}",
-                **late_files,
-                apart=apart,
-                icon=f"../{icon_name(SIZES[0])}",
+                **files._asdict(),
             )
         )
+
+    def _files_named(
+        self, language: str, accent: str | None, is_sealed: bool, drills: tuple[Drill, ...]
+    ) -> PageFiles:
+        asked = (language, accent, is_sealed, drills)
+        if asked not in self._named:
+            ours = [drill for drill in drills if not drill.own]
+            digest = self._made_of.copy()
+            digest.update(repr((language, accent, is_sealed, ours)).encode())
+            words, translated = self.languages.shipped.get(language, (b"", {}))
+            digest.update(words)
+            for id in sorted(translated):
+                digest.update(id.encode() + translated[id])
+            key = f"names-{digest.hexdigest()}"
+            if key not in self.kept:
+                made = self._name_files(language, accent, is_sealed, drills)
+                self.kept[key] = json.dumps(made).encode()
+            self._named[asked] = PageFiles(*json.loads(self.kept[key]))
+        return self._named[asked]
+
+    def _name_files(
+        self, language: str, accent: str | None, is_sealed: bool, drills: tuple[Drill, ...]
+    ) -> PageFiles:
+        script = self._sealed_scripts[language][0] if is_sealed else self._main_script
+        apart = self._shelf(language, drills) if drills else None
+        return PageFiles(
+            f"../{self._style(accent)}",
+            f"../{script}",
+            f"../{icon_name(SIZES[0])}",
+            **self._late_files[language],
+            **({"drills": f"../{apart.name}", "drills_hash": apart.integrity} if apart else {}),
+        )
+
+    @cached_property
+    def _named(self) -> dict[Hashable, PageFiles]:
+        return {}
+
+    @cached_property
+    def _made_of(self) -> blake2b:
+        """A hash of all templates."""
+        digest = blake2b(digest_size=16)
+        for name, text in sorted(self.templates.items()):
+            digest.update(f"{name} {len(text)}\n{text}".encode())
+        return digest
 
     def shelves(self, drills: Sequence[Drill]) -> dict[str, bytes]:
         """Shipped drills as files, one a language; each says nothing of who has which."""

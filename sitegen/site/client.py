@@ -182,12 +182,13 @@ def renderer_of(
 ) -> Renderer:
     """Draws every portal of a build; knows how firm the ground of each rule is.
 
-    ``compiled`` holds compiled templates, and is given those that it lacks. ``shipped`` are the
-    languages beside English.
+    ``compiled`` holds compiled templates and the names of files, and is given those that it lacks.
+    ``shipped`` are the languages beside English.
     """
     kept = None if compiled is None else Compiled(compiled)
     evidence = {r.name: r.evidence for r in RULES}
-    return Renderer(templates, evidence, kept, Languages(shipped or {}))
+    names = {} if compiled is None else compiled
+    return Renderer(templates, evidence, kept, Languages(shipped or {}), names)
 
 
 # Many clients -------------------------------------------------------------------------------

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from itertools import groupby
-from statistics import median
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -151,22 +150,29 @@ def _monday(rate: ToldRate) -> date:
 def _row(monday: date, week: Sequence[ToldRate], scene: Scene) -> RateRow:
     words, plan = scene.words, scene.week_of(week[0].day.isoformat())
     rates = [rate.spm for rate in week]
+    middle = _middle(rates)
     return RateRow(
         words.span(monday, 7),
-        words.number(median(rates)),
+        words.number(middle),
         str(rates[0]) if min(rates) == max(rates) else f"{min(rates)}–{max(rates)}",
         f"{plan.cadence.low}–{plan.cadence.high}" if plan else "",
-        where(median(rates), plan, words.gettext) if plan else "",
+        where(middle, plan, words.gettext) if plan else "",
     )
+
+
+def _middle(rates: Sequence[int]) -> float:
+    """The median; `statistics` would be loaded for this alone, with all its fractions."""
+    ordered, half = sorted(rates), len(rates) // 2
+    return (ordered[half] + ordered[-half - 1]) / 2
 
 
 def _point(monday: date, week: Sequence[ToldRate], scene: Scene) -> chart.Point:
     """A week's median, its lowest and highest run."""
     words, _ = scene.words, scene.words.gettext
     rates = [rate.spm for rate in week]
-    middle, low, high = median(rates), min(rates), max(rates)
+    middle, low, high = _middle(rates), min(rates), max(rates)
     if len(week) == 1:
-        said = [_("{day}: {spm} steps a minute").format(day=words.day(week[0].day), spm=middle)]
+        said = [_("{day}: {spm} steps a minute").format(day=words.day(week[0].day), spm=rates[0])]
     else:
         said = [
             _("{span}: {spm} steps a minute, the middle of {count} runs").format(
