@@ -64,16 +64,14 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{_PAIN} {W6}(?:heart|breast ?bone|sternum|left arm)",
             rf"(?:heart|breast ?bone|sternum) {SORE}",
             rf"(?:tighter|squash\w+|constrict\w+|gripp\w+|clamp\w*) {W6}chest{_NOT_THING}",
-            r"(?:like|as if) (?:(?!cat|dog|strap|sensor|bib|belt|pack|vest)\S+ ){1,6}?(?:on|"
-            r"across|round|around) "
-            r"my chest",
+            r"(?:like|as if) (?:(?!,|cat|dog|strap|number|bib|belt|pack|vest)\S+ ){1,6}?"
+            r"(?:on|across|round|around) my chest",
         ),
         r"heart attack hill|chest (?:strap|press|presses|flies|belt)",
         r"(?:after|from) (?:the |all the )?(?:press ?ups|push ?ups|bench)",
         beyond_device=(
-            r"(?:something|someone|somebody) (?:\w+ ){0,3}(?:sat|parked|kneeling|pressing|pushing|"
-            r"leaning) "
-            r"(?:\w+ )?on my chest",
+            r"(?:something|someone|somebody) (?:\w+ ){0,3}"
+            r"(?:sat|parked|kneeling|pressing|pushing|leaning) (?:\w+ )?on my chest",
             rf"chest{_NOT_THING} (?:\w+ ){{0,4}}(?:solid|concrete|cement|seiz\w+|cramp\w*|"
             rf"spasm\w*|knot\w*|fire)",
             rf"(?:squeez\w+|crush\w+|band|vice|clamp\w*) {W6}ribs",
@@ -103,7 +101,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"(?:arch|form|posture|deal|plan|fainting goats?) collapsed|fainting goats?",
         beyond_device=(
-            r"found myself (?:lying )?on the (?:floor|ground|pavement|grass|road|path)",
+            r"found myself (?:lying )?on the (?:floor|ground|pavement)(?! (?:doing|stretch|laugh))",
             r"next thing i (?:k\w+|remember\w*) (?:\S+ ){0,5}?(?:lying|my back|grass|people|"
             r"ambulance)",
             r"(?:came to|woke up|came round) (?:on|lying on) (?:the|a) (?:\w+ )?(?:pavement|"
@@ -221,8 +219,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         (rf"arm {W3}numb",),
         explains=rf"{_FROST}|sle(?:pt|ep\w*)|lay on|gloves?|carrying",
         beyond_device=(
-            r"(?:left|right|one) hand (?:just )?(?:wouldnt|would not|wont|cant|couldnt|stopped) "
-            r"(?:grip|hold|close|open|work|move|obey)\w*",
+            r"(?:left|right|one) hand (?:just )?(?:wouldnt|would not|wont|stopped) "
+            r"(?:grip|close|work|move|obey)\w*",
         ),
     ),
     SignPattern(

@@ -53,9 +53,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:elefante|elefante sentado|me sent\w+) (?:en|sobre) el pecho",
             r"sensacion de opresion",
             rf"(?:aplast|estruj|comprim|opr|agarrot|atenaz)\w* {W6}{_CHEST}",
-            r"como si (?:(?!gato|perro|cinta|banda|dorsal|mochila)\S+ ){1,6}?(?:en|sobre|encima "
-            r"de) (?:el|mi) "
-            r"pecho",
+            r"como si (?:(?!,|gato|perro|cinta|banda|dorsal|mochila)\S+ ){1,6}?(?:en|sobre|encima "
+            r"de) "
+            r"(?:el|mi) pecho",
         ),
         r"(?:cinta|banda|correa|press|aperturas|ejercicios?|musculos?) (?:de|del) pecho",
         "pectorales",
@@ -85,7 +85,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"inconsciente colectivo",
         beyond_device=(
-            r"me (?:encontre|vi) (?:tirad[oa] |tumbad[oa] )?en el suelo",
+            r"me (?:encontre|vi) (?:tirad[oa] |tumbad[oa] )?en el suelo(?! (?:un|el|la|mi)\w*)",
             r"lo siguiente que (?:recuerdo|se|supe|vi) (?:\S+ ){0,5}?(?:suelo|tumbad[oa]|"
             r"tirad[oa]|hierba|"
             r"gente|ambulancia)",
@@ -117,8 +117,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"(?:ritmo|velocidad|altura|bajada|paso|final|vistas?) de vertigo|que vertigo|"
         r"vertigo (?:pensar|ver|la|el)",
         beyond_device=(
-            r"todo se (?:\w+ )?(?:puso|volvio|quedo) (?:oscuro|negro|borroso)",
-            r"(?:vision|vista) (?:\w+ ){0,2}(?:cerr|estrech|nubl|oscurec|apag)\w+",
+            r"todo se (?:me )?(?:puso|volvio|quedo) (?:oscuro|negro|borroso)(?! (?:cuando|por|con|"
+            r"al)(?!\S))",
+            r"(?:vision|vista) se me (?:\w+ )?(?:cerr|cierr|estrech|nubl|oscurec|apag)\w+",
         ),
     ),
     SignPattern(
@@ -166,9 +167,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"vision doble|veo doble|veia doble",
         ),
         beyond_device=(
-            r"(?:cara|boca|labio|parpado) (?:\w+ ){0,2}no (?:me |se me )?(?:sonreia|cerraba|"
-            r"cierra|abria)",
-            r"no (?:encontraba|encuentro|consigo decir|daba con) las palabras",
+            r"(?:cara|boca|labio|parpado) (?:\w+ ){0,2}no (?:se )?(?:me )?(?:sonreia|cerraba|"
+            r"cierra|abria)(?! de)",
+            r"no (?:encontraba|encuentro|consigo decir|daba con) las palabras(?! para)",
             r"(?:cara|boca|sonrisa) (?:\w+ ){0,3}no se (?:me )?m(?:ov|uev)\w+",
             r"pierna y (?:el )?brazo (?:\w+ ){0,5}?(?:floj|debil|dormid|muert|paraliz|sin "
             r"fuerza)\w*",

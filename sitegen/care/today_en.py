@@ -34,7 +34,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         explains=rf"{HARD}|when i (?:saw|heard|read)|nerves|nervous|excite\w*|start line|"
         r"no coffee|romance|novel|warm ?up|strap|sensor",
         beyond_device=(
-            r"heart(?! rate) (?:\w+ ){0,2}(?:stops|pauses|twitch\w*|jolts|wobbl\w*)",
+            r"heart(?! rate) (?:\w+ ){0,2}(?:stops|pauses|twitch\w*|jolts|wobbl\w*)(?! (?:for|at|"
+            r"when)(?!\S))",
             r"heart(?! (?:rate|attack)) (?:\w+ ){0,3}(?:somersault|cartwheel|(?:back )?flip)\w*",
             rf"{_RATE} (?:\w+ ){{0,5}}{_FAST} (?:\w+ ){{0,2}}(?:sitting|sat|lying|in bed|at rest|"
             rf"resting|"
@@ -95,7 +96,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"weights? (?:room|vest)",
         "calories",
         beyond_device=(
-            rf"{CANT} (?:even )?(?:take|manage) (?:a |one )?(?:single|few|more) steps?",
+            rf"{CANT} (?:even )?(?:take|manage) (?:a |one )?(?:single|few|more) steps?(?! (?:back|"
+            rf"more|further))",
         ),
     ),
     SignPattern(
@@ -103,7 +105,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         (r"c(?:an|ould) (?:barely|hardly) (?:walk|stand)", rf"{CANT} put my foot down"),
         explains=r"doms|quads?|thighs|stairs|tired",
         beyond_device=(
-            r"(?:hurts? too much|too (?:painful|sore)) to (?:even )?(?:stand|walk|step|put)",
+            r"(?:hurts? too much|too (?:painful|sore)) to (?:even )?(?:stand|walk|step|put (?:any "
+            r"|my )?(?:weight|foot))",
         ),
     ),
     SignPattern(
@@ -128,7 +131,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         explains=r"(?:bike|cycling|bicycle) (?:saddle|seat)",
         beyond_device=(
-            rf"{CANT} (?:tell|feel|know) (?:\w+ ){{0,3}}(?:bladder|bowels?)",
+            rf"{CANT} (?:(?:tell|know) (?:when|if|that)|feel) (?:\w+ ){{0,2}}(?:bladder|bowels?)",
             rf"(?:no|los\w+|lack of) (?:all )?(?:the )?(?:feeling|sensation) {W3}(?:down there|"
             rf"saddle area|"
             r"between my legs|genitals|crotch|bottom|private parts)",
@@ -183,32 +186,37 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         beyond_device=(
             r"(?:no|(?:dont|do not|cant) see (?:the|any|a)|whats the) point (?:in |of )?"
             r"(?:waking up|being here)(?=$| [,)]| any ?more)",
-            r"(?:pictur\w+|imagin\w+|think\w*|dream\w*) (?:about |of )?(?:myself |me )?(?:not "
-            r"being (?:here|around|"
-            r"alive)|being (?:dead|gone)|dying(?! (?:of|for)(?!\S))|my own death)",
+            r"(?:pictur\w+|imagin\w+|think\w*|dream\w*) (?:about |of )?(?:myself |me )?"
+            r"(?:not being (?:here|around|alive)|being (?:dead|gone)(?! last)|dying(?! (?:of|for|"
+            r"my)(?!\S))|"
+            r"my own death)",
             r"want to (?:go to |fall )?(?:sleep|asleep) for ?ever(?=$| [,)])",
             r"(?:arms?|wrists?|legs?|skin|myself) until (?:they|it|i) (?:bled|bleeds?)",
-            r"whats the (?:use|point|sense) (?:of|in) (?:going on|carrying on|being here)(?=$| "
-            r"[,)]| any ?more)",
+            r"whats the (?:use|point|sense) (?:of|in) (?:going on|carrying on|being here)"
+            r"(?=$| [,)]| any ?more)",
             r"thought (?:about|of) ending (?:it|things)",
-            r"i (?:just |only )?want (?:it all|everything) to (?:stop|end|be over)",
-            r"no reasons? (?:left )?to (?:keep (?:on )?|carry on |go on )?(?:live|living|(?:be|"
-            r"being) "
-            r"(?:here|alive))(?! in)",
-            r"wish i (?:had |d |could )?(?:just )?(?:died?|never been born|not been born|hadnt "
-            r"been born)",
-            r"(?:burn|cut|hit|scratch|hurt|starv)\w* my(?:self| \w+) (?:\S+ ){0,5}?(?:on purpose|"
-            r"deliberately|i deserve|to (?:feel something|punish))",
+            r"i (?:just |only )?want (?:it all|everything) to (?:stop|end|be over)(?=$| [,)])",
+            r"no reasons? (?:left )?to (?:keep (?:on )?|carry on |go on )?"
+            r"(?:live|living|(?:be|being) (?:here|alive))(?! in)",
+            r"wish i (?:had |d |could )?(?:just )?(?:died?|(?:never|not) been born|hadnt been "
+            r"born)",
+            r"(?:burn|cut|hit|scratch|hurt)\w* my(?:self| (?:arms?|legs?|wrists?|thighs?|skin|"
+            r"hands?|head|face|"
+            r"body))(?: (?!,)\S+){0,5}? (?:on purpose(?! built)|deliberately|(?:because )?i "
+            r"deserve|"
+            r"to (?:punish|feel something(?=$| [,)])))",
             r"(?:been|start\w*|stop|keep|kept|back to|think of|thought of|urge to|want to) "
             r"cut(?:ting)? my "
             r"(?:arms?|legs?|thighs?|skin)(?! (?:on|against|in|off)(?!\S))",
             r"(?:think\w*|thought\w*|want\w*|feel|felt|urge) (?:like |about |of |to )?"
             r"(?:jump|throw|step|driv|walk)\w* (?:myself )?(?:\w+ )?(?:off|in front of|into) "
-            r"(?:the |a |my )?(?:bridge|trains?|tracks?|roof|cliff|cars?|lorry|truck|bus|traffic|"
-            r"building|edge|balcony|platform|tree)",
-            r"(?:bridge|roof|platform|cliff|balcony|train) (?:\S+ ){0,4}?(?:think|thought|"
+            r"(?:the |a |my )?"
+            r"(?:bridge|trains?|train tracks|rails|roof|cliff|cars?|lorry|truck|bus|traffic|"
+            r"building|edge|"
+            r"balcony|platform|tree)",
+            r"(?:bridge|roof|platform|cliff|balcony|train) (?:(?!,)\S+ ){0,4}?(?:think|thought|"
             r"thinking) "
-            r"(?:about|of) jumping",
+            r"(?:about|of) jumping(?! (?:jacks|rope))",
             r"(?:tak(?:e|en|ing)|took|swallow\w*) (?:too many|a handful of|all my|all the) (?:\w+ "
             r")?"
             r"(?:pills|tablets|painkillers) (?:on purpose|at once|and (?:be|not)|to)",
@@ -276,7 +284,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{SORE} (?:\w+ ){{0,3}}?(?:when|if|to|every time) (?:i )?hop\w*",
             rf"(?:spot|point|patch) (?:\w+ ){{0,3}}{_BONY} (?:\S+ ){{0,6}}?(?:finger\w*|thumb|"
             rf"coin)",
-            rf"finger (?:\S+ ){{0,3}}?(?:on|where) (?:\w+ ){{0,4}}(?:bone|{SORE})",
+            rf"finger (?:\S+ ){{0,3}}?(?:on|where) (?:\w+ ){{0,4}}(?:bone(?! of)|{SORE})",
         ),
     ),
     SignPattern(
@@ -326,8 +334,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"lock(?:ed|ing)? (?:out )?(?:the|my|your) knees?",
         beyond_device=(
-            r"knee (?:wont|wouldnt|doesnt|will not) (?:fully |quite )?(?:straighten|bend|unlock|"
-            r"extend)",
+            r"knee (?:wont|wouldnt|doesnt|will not) (?:fully |quite )?(?:straighten|bend(?! the)|"
+            r"unlock|extend)",
             rf"(?:knee|joint|hip) {W6}(?:jams|jamming)",
             r"knee (?:\w+ ){0,2}(?:catch(?:es|ing)|caught) (?:and|then|,)",
         ),

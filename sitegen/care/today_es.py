@@ -39,7 +39,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         explains=rf"{HARD}|nervios|emocion|ilusion|salida|calentamiento|calentando|"
         rf"cuando (?:vi|lei|oi|la vi|lo vi)",
         beyond_device=(
-            r"corazon (?:\w+ ){0,2}(?:se (?:me )?(?:para|detiene)|alete\w+|tembl\w+)",
+            r"corazon (?:\w+ ){0,2}(?:se (?:me )?(?:para|detiene)(?! (?:ante|con|al)(?!\S))|"
+            r"alete\w+|tembl\w+)",
             rf"{_RATE} (?:\w+ ){{0,6}}{_FAST} (?:\w+ ){{0,2}}(?:sentad[oa]|tumbad[oa]|acostad[oa]|"
             r"en (?:la cama|el sofa|reposo)|sin hacer nada)",
         ),
@@ -118,7 +119,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         explains=r"bici|bicicleta|sillin",
         beyond_device=(
-            r"no (?:se|noto|siento) (?:\w+ ){0,4}vejiga",
+            r"no (?:(?:se|noto) (?:cuando|si)|siento|noto) (?:\w+ ){0,2}vejiga",
             r"no (?:siento|sentia|noto|notaba) (?:\w+ ){0,3}(?:me limpi\w+|limpiarme)",
             r"(?:perd\w+|sin) (?:la |toda la )?sensibilidad (?:\w+ ){0,3}?(?:entre las piernas|"
             r"genitales|"
@@ -170,40 +171,40 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?=$| [,)])",
             r"cortarme (?:los |las |la )?(?:brazos?|munecas?|muslos?|piernas?|piel)",
             r"no quiero seguir(?: aqui| con (?:esto|todo|mi vida))(?=$| [,)])",
-            r"(?:cansad|hart)[oa] de (?:vivir|la vida|existir|seguir viv\w+)"
-            r"(?! (?:en|con|aqui|fuera|de)(?!\S))",
+            r"(?:cansad|hart)[oa] de (?:vivir|la vida|existir|seguir viv\w+)(?=$| [,)]| asi)",
         ),
         r"acabar con todo lo|matarme (?:a|en|con)",
         beyond_device=(
             r"(?:imagin\w+|piens\w+|pens\w+|suen\w+) (?:\w+ ){0,3}(?:que )?(?:ya no estoy|estoy "
             r"muert[oa]|no existo)",
-            r"quiero dormir(?:me)? (?:y no despertar|para siempre)",
-            r"(?:miedo de|ganas de|acabe|acabar) (?:por )?(?:hacerme algo|haciendome algo)",
+            r"quiero dormir(?:me)? (?:y no despertar|para siempre)(?=$| [,)]| mas| nunca)",
+            r"(?:miedo de|ganas de|acabe|acabar) (?:por )?(?:hacerme|haciendome) algo(?=$| [,)]| "
+            r"malo)",
             r"(?:brazos?|piernas?|munecas?|piel) hasta (?:que )?(?:sangr\w+|me sangr\w+)",
             r"para que seguir(?: asi| adelante| viv\w+| aqui)?(?=$| [,)])",
             r"mas (?:felices|tranquilos) si (?:yo )?estuviera muert[oa]",
             r"no (?:me )?despert\w+ (?:nunca )?(?:mas|jamas)(?=$| [,)])",
-            r"(?:mejor|mas (?:facil|sencillo|felices)) si (?:yo )?(?:no (?:estuviera|existiera)|"
-            r"me muriera|"
-            r"desapareciera)(?=$| [,)]| aqui)",
+            r"(?:mejor|mas (?:facil|sencillo|felices)) si (?:yo )?"
+            r"(?:no (?:estuviera|existiera)|me muriera|desapareciera)(?=$| [,)]| aqui)",
             r"(?:alguien|nadie) (?:me )?(?:\w+ )?(?:notaria|echaria de menos|daria cuenta|"
             r"importaria) "
             r"(?:\w+ ){0,2}(?:ya no (?:estoy|estuviera)|si (?:me muero|desaparezco|no estoy|"
-            r"falto))",
+            r"falto))(?=$| [,)])",
             r"(?:sin|no (?:tengo|encuentro|veo|hay|me quedan)) (?:motivos?|razon(?:es)?|ganas) "
             r"(?:para|de) "
-            r"(?:seguir )?(?:vivir|viviendo|viv[oa])(?! (?:en|con)(?!\S))",
-            r"(?:quem|cort|golpe|aran|pegu|hice|hago)\w* (?:\w+ ){0,4}?(?:a proposito|adrede)",
+            r"(?:seguir )?(?:vivir|viviendo|viv[oa])(?=$| [,)]| asi| mas)",
+            r"me (?:he )?(?:quem|cort|golpe|aran|pegu)\w* (?:los|las|el|la|un) (?:\w+ "
+            r")?(?:brazos?|piernas?|munecas?|"
+            r"muslos?|manos?|piel|cara|cabeza) (?:\w+ )?(?:a proposito|adrede)",
             r"(?:vias?|puente|anden|balcon|azotea|ventana) (?:\S+ ){0,3}?(?:pens|piens)\w+ en "
             r"(?:saltar|tirarme)",
-            r"ojala (?:\w+ )?(?:estuviera muert[oa]|me muriera|muriera)",
+            r"ojala (?:\w+ )?(?:estuviera muert[oa]|me muriera)",
             r"no (?:aguanto|soporto) mas (?:la|esta|mi) vida",
             r"(?:tir|lanz|arroj|ech)arme (?:a|al|desde|por|debajo|bajo) (?:\w+ ){0,2}(?:metro|"
             r"tren|vias?|"
             r"puente|ventana|balcon|vacio|coches?|camion|azotea|acantilado)",
-            r"(?:pens\w+|piens\w+|ganas|quiero) (?:en |de )?saltar (?:del|desde|por) (?:\w+ "
-            r")?(?:puente|ventana|"
-            r"balcon|azotea|acantilado|tejado)",
+            r"(?:pens\w+|piens\w+|ganas|quiero) (?:en |de )?saltar (?:del|desde|por) (?:\w+ )?"
+            r"(?:puente|ventana|balcon|azotea|acantilado|tejado)",
             r"(?:tomarme|tragarme|me (?:he )?tom(?:e|ado)) (?:todas las|demasiadas|un monton de) "
             r"(?:pastillas|pildoras) (?:de golpe|a proposito|adrede|y)",
         ),
@@ -317,8 +318,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{CANT} (?:estirar|doblar|extender|flexionar) (?:la|mi) rodilla",
         ),
         beyond_device=(
-            r"rodilla no (?:se |me )?(?:estira|dobla|extiende)",
-            r"rodilla se (?:me )?(?:engancha|atasca)",
+            r"rodilla no (?:se |me )?(?:estira|dobla(?! ante)|extiende)",
+            r"rodilla se (?:me )?(?:engancha|atasca)(?! en)",
         ),
     ),
     SignPattern(
@@ -332,7 +333,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"rodilla no me aguanta",
         ),
         beyond_device=(
-            r"se me doblaron las piernas",
+            r"se me doblaron las piernas(?! de)",
             r"(?:rodilla|tobillo|pierna|cadera) se me (?:va|dobla) (?:en|al|por) (?:\w+ "
             r")?(?:escal|baj|sub)\w+",
             r"(?:rodilla|tobillo|pierna|cadera) se me (?:dobla|va|tuerce) (?:sol[oa]|sin avisar)",
