@@ -8,15 +8,15 @@ from datetime import date, timedelta
 from typing import Any
 
 from sitegen.model.case import Case
-from sitegen.model.checkin import SKIPPED_UNWELL
 from sitegen.rules import FILLING, RULES
 from sitegen.rules.draft import GRAVEST, Condition, Stop
 from sitegen.rules.log import Log, log_of
-from sitegen.rules.rule import Back, Morning
+from sitegen.rules.rule import HEARD, Back, Morning
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 READING = tuple((rule.name, rule.reads) for rule in RULES if rule.reads)
+UNTOLD = {rule.name: rule.untold for rule in RULES if rule.untold is not HEARD}
 KNOWING = tuple((rule.name, rule.knows) for rule in RULES if rule.knows)
 SEEING = tuple(rule.sees for rule in RULES if rule.sees)
 STOPPING = tuple((rule.stops, rule.may_stop) for rule in RULES if rule.stops)
@@ -50,26 +50,6 @@ def runs_alone(log: Log) -> Log:
     return log_with_readings(replace(log.case, log=ran), log.as_of)
 
 
-def without_words(log: Log) -> Log:
-    """The log as if no pain, sign, effort or illness had been told of, before a coach's changes.
-
-    That something was heard stays: it ends a silence.
-    """
-    case = log.case
-    kept = tuple(
-        entry.but(
-            pain=None,
-            signs=[],
-            said=None,
-            effort=None,
-            skipped=None if entry.skipped in SKIPPED_UNWELL else entry.skipped,
-        )
-        for entry in case.log
-    )
-    client = case.client.but(changes=[])
-    return log_with_readings(replace(case, client=client, log=kept), log.as_of)
-
-
 def condition(log: Log, day: date, week_start: date, memory: Mapping[str, Any]) -> Condition:
     """The runner's condition on ``day`` of the week that starts on ``week_start``.
 
@@ -77,6 +57,13 @@ def condition(log: Log, day: date, week_start: date, memory: Mapping[str, Any]) 
     """
     morning = Morning(day, week_start, memory)
     return Condition({name: knows(log, morning) for name, knows in KNOWING}, stop_on(log, day))
+
+
+def untold(known: Condition) -> Condition:
+    """A condition as if no pain, sign or illness were known, nor anything stopped by them."""
+    found = {name: UNTOLD.get(name, what) for name, what in known.known.items()}
+    is_heard = known.stop is not None and known.stop.rule in UNTOLD
+    return Condition(found, None if is_heard else known.stop)
 
 
 def stop_now(log: Log) -> Stop | None:

@@ -35,12 +35,12 @@ from sitegen.plan.condition import (
     runs_alone,
     stop_now,
     stop_on,
-    without_words,
+    untold,
 )
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.freed import told_as_past
 from sitegen.plan.placing import Pattern
-from sitegen.plan.sizing import NoLonger, filled, not_active, sized
+from sitegen.plan.sizing import filled, no_longer, not_active, sized
 from sitegen.plan.still_true import what_holds
 from sitegen.plan.wall_clock import clock_changes, on_real_hours
 from sitegen.plan.withheld import withheld
@@ -55,7 +55,6 @@ DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 HEARD_WITHIN = timedelta(days=30)
 FILLS_MINUTES = tuple(rule.apply for rule in FILLING if rule.moves_minutes)
-Hold = Callable[[Draft], Draft]
 REMEMBERING = tuple((rule.name, rule.memory) for rule in RULES if rule.memory)
 
 
@@ -161,7 +160,6 @@ def _folded(
     """
     monday = case.first_monday
     begun = _start(case, monday, 1)
-    no_longer: NoLonger[Trail] = NoLonger(_without_words(log))
     at_ease = condition(log, monday, monday, begun.memory) if told else Condition()
     first, trail = (since.week.number + 1, since.trail) if since is not None else (1, begun)
     for number in range(first, case.client.plan.weeks + 1):
@@ -174,20 +172,9 @@ def _folded(
             ended = _as_it_ended(case, log, trail, week, at_ease)
             trail = _after(case, log, trail, ended, _told_on_monday(known, ended))
         else:
-            week, at_first = _week(case, log, trail, number, start, known, no_longer)
+            week, at_first = _week(case, log, trail, number, start, known)
             trail = _after(case, log, trail, week, at_first)
         yield Drawn(week, trail)
-
-
-def _without_words(log: Log) -> Callable[[Trail, int, date], Week]:
-    """Draws a week as if no pain, sign or illness had been told of, before changes are obeyed."""
-    alone = cache(lambda: without_words(log))
-
-    def usual(trail: Trail, number: int, start: date) -> Week:
-        heard = alone()
-        return _week(heard.case, heard, trail, number, start, None, NoLonger(None))[0]
-
-    return usual
 
 
 def _start(case: Case, monday: date, number: int, before: Trail | None = None) -> Trail:
@@ -245,19 +232,17 @@ def _week(
     number: int,
     start: date,
     known: ledger.KnownWeek | None,
-    no_longer: NoLonger[Trail],
 ) -> tuple[Week, tuple[Session, ...]]:
     """One week, and its sessions as Monday has them; ``known`` is what was told of it."""
     on_monday = condition(log, start, start, trail.memory)
     past = _past(log, trail, number, start, on_monday)
     base = filled(case, log, past, sized(case, past))
-    hold = partial(no_longer.at_most, trail)
-    week, monday = _drawn(case, log, hold, past, base, None)
+    week, monday = _drawn(case, log, past, base, None)
     if known is not None and (start < log.as_of or (start == log.as_of and _ran_today(log))):
         for opens in known.openings(log.as_of):
             if ledger.fits(known, week, log.as_of, opens):
                 break
-            week, monday = _drawn(case, log, hold, past, base, opens)
+            week, monday = _drawn(case, log, past, base, opens)
         week = ledger.with_days_over(case, known, week, log.as_of, _ran_today(log))
         if known.is_whole:
             monday = _told_on_monday(known, week)
@@ -279,17 +264,22 @@ def _told_on_monday(known: ledger.KnownWeek, week: Week) -> tuple[Session, ...]:
 
 
 def _drawn(
-    case: Case, log: Log, hold: Hold, past: Past, base: Draft, opens: date | None
+    case: Case, log: Log, past: Past, base: Draft, opens: date | None
 ) -> tuple[Week, tuple[Session, ...]]:
     """The week from Monday's draft on, changes obeyed; and its sessions as Monday has them.
 
     ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
     """
-    base = hold(base)
+    usual = cache(partial(_as_untold, case, log, past))
+    is_untold = untold(past.condition) == past.condition
+    if not is_untold:
+        base = no_longer(base, usual)
     last = place_week(case, base, past, None, opens)
     monday = found = last.sessions
+    if is_untold and opens is None:
+        usual = cache(lambda: monday)
     if bears_on(log, past.start, past.condition):
-        last, found = _day_by_day(case, log, hold, past, base, last, opens)
+        last, found = _day_by_day(case, log, usual, past, base, last, opens)
     week = _assembled(case, base, last, found, past.number, past.start)
     if not case.client.changes:
         return week, monday
@@ -300,10 +290,17 @@ def _drawn(
     return obeyed, obeyed.sessions if is_changed else monday
 
 
+def _as_untold(case: Case, log: Log, past: Past, opens: date | None = None) -> tuple[Session, ...]:
+    """A week's sessions as if no pain, sign or illness were known; nothing before it ``opens``."""
+    past = past._replace(condition=untold(past.condition))
+    draft = filled(case, log, past, sized(case, past, opens))
+    return place_week(case, draft, past, None, opens).sessions
+
+
 def _day_by_day(
     case: Case,
     log: Log,
-    hold: Hold,
+    usual: Callable[[], tuple[Session, ...]],
     past: Past,
     base: Draft,
     last: Placed,
@@ -313,14 +310,16 @@ def _day_by_day(
 
     ``base`` and ``last`` are Monday's week. A condition that comes back leads to the same week;
     one whose draft differs in reasons alone, as a third or more do, to the same sessions, as they
-    are placed by the draft and by what came before Monday. ``since`` is the day from which days
-    are chosen anew; None for Monday.
+    are placed by the draft and by what came before Monday. ``usual`` are the week's sessions as if
+    nothing were known of pain, signs or illness; ``since`` is the day from which days are chosen
+    anew, None for Monday.
     """
     start = past.start
     drawn = {_key(past.condition): last}
     alike = {_placing(base, last.pattern, since): last}
     was_open = last.draft.stop is None
     pattern = last.pattern if was_open else None
+    is_open = untold(past.condition).stop is None
     used = {s.on for s in last.sessions} | {past.end}
     found = [s for s in last.sessions if s.on == start]
     for day in (start + DAY * i for i in range(1, 7)):
@@ -332,7 +331,9 @@ def _day_by_day(
             key = ("paused", *key)
         if key not in drawn:
             then = past._replace(condition=now)
-            draft = hold(filled(case, log, then, sized(case, then, day)))
+            if pattern is None and not is_open:
+                usual = cache(partial(_as_untold, case, log, then, day))
+            draft = no_longer(filled(case, log, then, sized(case, then, day)), usual)
             opens = day if pattern is None else since
             same = alike.get(_placing(draft, pattern, opens))
             if same is not None:

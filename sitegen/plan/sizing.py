@@ -6,12 +6,11 @@ longer: the same minutes on fewer days, or easy ones in the place of hard ones, 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
-from typing import Generic, TypeVar
 
 from sitegen.model.case import Case
-from sitegen.model.plan import Week
+from sitegen.model.plan import Session
 from sitegen.model.sentence import say
 from sitegen.rules import RULES, SIZING
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
@@ -19,36 +18,20 @@ from sitegen.rules.log import Log
 
 DAY = timedelta(days=1)
 OPENING = tuple(rule.opens for rule in RULES if rule.opens)
-Since = TypeVar("Since")
 
 
-class NoLonger(Generic[Since]):
-    """Holds a held week's days to what they would be without what was told.
-
-    ``usual`` draws a week, by its number and Monday, from what the weeks before it left behind, as
-    if no pain, sign or illness had been told of; None where that is what is drawn. Each held week
-    is compared with its own, as a week told by the ledger is not drawn: what follows may not hang
-    on one that was.
-    """
-
-    def __init__(self, usual: Callable[[Since, int, date], Week] | None) -> None:
-        self._draw = usual
-        self._usual: Week | None = None
-
-    def at_most(self, since: Since, draft: Draft) -> Draft:
-        """The draft with no day longer than without what holds it."""
-        is_free = draft.may_grow or draft.stop is not None or draft.by_coach or draft.walks > 0
-        if is_free or self._draw is None:
-            return draft
-        if self._usual is None or self._usual.start != draft.start:
-            self._usual = self._draw(since, draft.number, draft.start)
-        caps = {draft.start + DAY * day: 0 for day in range(7)}
-        for session in self._usual.sessions:
-            if session.is_run and session.kind != "event":
-                caps[session.on] = whole_minutes(session.run_minutes)
-        if not any(caps.values()):
-            return draft  # what stops it then is no matter of these words
-        return draft.but(usual=tuple(caps.items()))
+def no_longer(draft: Draft, usual: Callable[[], Sequence[Session]]) -> Draft:
+    """A held week's draft with no day longer than in the ``usual`` sessions: those of the same week
+    without what was told."""
+    if draft.may_grow or draft.stop is not None or draft.by_coach or draft.walks > 0:
+        return draft
+    caps = {draft.start + DAY * day: 0 for day in range(7)}
+    for session in usual():
+        if session.is_run and session.kind != "event":
+            caps[session.on] = whole_minutes(session.run_minutes)
+    if not any(caps.values()):
+        return draft  # what stops it then is no matter of these words
+    return draft.but(usual=tuple(caps.items()))
 
 
 def sized(case: Case, past: Past, day: date | None = None) -> Draft:

@@ -153,5 +153,6 @@ RULE = Rule(
     needs=("volume", "ease", "absence", "pain", "signs"),
     reads=_read,
     knows=_knows,
+    untold=None,
     review="After each lift compare the two weeks with the last building week before the sign.",
 )

@@ -344,6 +344,7 @@ RULE = Rule(
     needs=("volume", "pain", "signs"),
     reads=_read,
     knows=_knows,
+    untold=None,
     stops=_stops,
     may_stop=_may_stop,
     backs=_backs,

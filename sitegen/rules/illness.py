@@ -213,6 +213,7 @@ RULE = Rule(
     needs=("volume", "absence"),
     reads=_read,
     knows=_knows,
+    untold=WELL,
     stops=_stops,
     may_stop=_may_stop,
     review="From the day of the illness to the day after it is over no session stands.",

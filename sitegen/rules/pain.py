@@ -483,6 +483,7 @@ RULE = Rule(
     needs=("volume",),
     reads=_read,
     knows=_knows,
+    untold=CALM,
     stops=_stops,
     may_stop=_may_stop,
     backs=_backs,

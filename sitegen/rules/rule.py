@@ -25,6 +25,9 @@ Evidence = Literal["published", "weak", "judgement", "arithmetic"]
 Audience = Literal["both", "coach"]
 
 
+HEARD = object()  # stands where a rule does not say what it knows of who has told of nothing
+
+
 class Parameters(Record):
     """Base of every rule's parameters; a subclass names them with kind, default and meaning."""
 
@@ -129,6 +132,8 @@ class Rule:
         reads: What it lays out of a client's file and log, once a plan; `Past.read` holds it.
             Nothing of the event's date: the same serves for plans to later dates.
         knows: What it knows on the morning of a day; equal values lead to the same week.
+        untold: What it knows where no pain, sign or illness was told; only from a rule that hears
+            of these. No session of a held week is longer than it would be then.
         stops: Why it lets nothing be planned on ``day``, by what was logged before the day
             ``before``: ``stops(log, before, day)``. None where it lets the plan go on.
         may_stop: Asked once a plan: False where nothing in file and log ever lets it stop this one.
@@ -153,6 +158,7 @@ class Rule:
     sees: Callable[[Case], Case] | None = None
     reads: Callable[[Case, Log], Any] | None = None
     knows: Callable[[Log, Morning], Hashable] | None = None
+    untold: object = HEARD
     stops: Callable[[Log, date, date], Stop | None] | None = None
     may_stop: Callable[[Log], bool] | None = None
     backs: Callable[[Log, date, date], Back] | None = None

@@ -277,6 +277,7 @@ RULE = Rule(
     evidence="judgement",
     apply=apply,
     reads=_read,
+    untold=None,
     stops=_stops,
     may_stop=_may_stop,
     review="From a sign's day on no session stands, until the day of the clearance or the lift.",
