@@ -54,6 +54,7 @@ from sitegen.rules.told import fates
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 HEARD_WITHIN = timedelta(days=30)
+Usual = Callable[[], tuple[Session, ...]]
 FILLS_MINUTES = tuple(rule.apply for rule in FILLING if rule.moves_minutes)
 REMEMBERING = tuple((rule.name, rule.memory) for rule in RULES if rule.memory)
 
@@ -270,13 +271,13 @@ def _drawn(
 
     ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
     """
-    usual = cache(partial(_as_untold, case, log, past))
-    is_untold = untold(past.condition) == past.condition
-    if not is_untold:
+    bare = untold(past.condition)
+    usual: Usual = cache(partial(_sessions, case, log, past._replace(condition=bare)))
+    if bare != past.condition:
         base = no_longer(base, usual)
     last = place_week(case, base, past, None, opens)
     monday = found = last.sessions
-    if is_untold and opens is None:
+    if bare == past.condition and opens is None:
         usual = cache(lambda: monday)
     if bears_on(log, past.start, past.condition):
         last, found = _day_by_day(case, log, usual, past, base, last, opens)
@@ -290,17 +291,24 @@ def _drawn(
     return obeyed, obeyed.sessions if is_changed else monday
 
 
-def _as_untold(case: Case, log: Log, past: Past, opens: date | None = None) -> tuple[Session, ...]:
-    """A week's sessions as if no pain, sign or illness were known; nothing before it ``opens``."""
-    past = past._replace(condition=untold(past.condition))
-    draft = filled(case, log, past, sized(case, past, opens))
-    return place_week(case, draft, past, None, opens).sessions
+def _sessions(
+    case: Case,
+    log: Log,
+    past: Past,
+    pattern: Pattern | None = None,
+    opens: date | None = None,
+    day: date | None = None,
+) -> tuple[Session, ...]:
+    """The week's sessions as one morning, that of ``day``, has them; see `place_week`."""
+    return place_week(
+        case, filled(case, log, past, sized(case, past, day)), past, pattern, opens
+    ).sessions
 
 
 def _day_by_day(
     case: Case,
     log: Log,
-    usual: Callable[[], tuple[Session, ...]],
+    usual: Usual,
     past: Past,
     base: Draft,
     last: Placed,
@@ -310,16 +318,16 @@ def _day_by_day(
 
     ``base`` and ``last`` are Monday's week. A condition that comes back leads to the same week;
     one whose draft differs in reasons alone, as a third or more do, to the same sessions, as they
-    are placed by the draft and by what came before Monday. ``usual`` are the week's sessions as if
-    nothing were known of pain, signs or illness; ``since`` is the day from which days are chosen
-    anew, None for Monday.
+    are placed by the draft and by what came before Monday. ``usual`` gives the week's sessions as
+    its Monday has them if no pain, sign or illness is known; ``since`` is the day from which days
+    are chosen anew, None for Monday.
     """
     start = past.start
     drawn = {_key(past.condition): last}
     alike = {_placing(base, last.pattern, since): last}
     was_open = last.draft.stop is None
     pattern = last.pattern if was_open else None
-    is_open = untold(past.condition).stop is None
+    at_first = untold(past.condition)
     used = {s.on for s in last.sessions} | {past.end}
     found = [s for s in last.sessions if s.on == start]
     for day in (start + DAY * i for i in range(1, 7)):
@@ -331,10 +339,14 @@ def _day_by_day(
             key = ("paused", *key)
         if key not in drawn:
             then = past._replace(condition=now)
-            if pattern is None and not is_open:
-                usual = cache(partial(_as_untold, case, log, then, day))
-            draft = no_longer(filled(case, log, then, sized(case, then, day)), usual)
+            draft = filled(case, log, then, sized(case, then, day))
             opens = day if pattern is None else since
+            bare = untold(now)
+            if bare == at_first and bare.stop is None:
+                draft = no_longer(draft, usual)
+            elif bare != now:
+                other = then._replace(condition=bare)
+                draft = no_longer(draft, partial(_sessions, case, log, other, pattern, opens, day))
             same = alike.get(_placing(draft, pattern, opens))
             if same is not None:
                 kept = same.draft.but(decisions=draft.decisions)
