@@ -444,7 +444,7 @@ def test_long_lines_are_folded_and_unfold_to_the_same(octets: int, last: str):
 
 
 def test_a_line_is_folded_only_where_it_has_to_be():
-    """One octet short of what is allowed, as feeds always were: else events would look changed."""
+    """icalendar stops one octet short of what is allowed."""
     assert b"SUMMARY:" + b"a" * 66 + b"\r\n" in saying("a" * 66)
     assert b"SUMMARY:" + b"a" * 66 + b"\r\n aa\r\n" in saying("a" * 68)
 

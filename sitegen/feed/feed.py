@@ -11,12 +11,17 @@ in what a calendar server stores).
 from __future__ import annotations
 
 import hmac
+import unicodedata
 from collections.abc import Callable, Iterator
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import lru_cache
 from itertools import groupby
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
+
+import icalendar
+from icalendar import Alarm, Calendar
+from icalendar.prop import vDate, vDatetime, vDuration, vText
 
 from sitegen.feed.history import (
     NAME_DIGITS,
@@ -26,7 +31,6 @@ from sitegen.feed.history import (
     revised,
     short_digest,
 )
-from sitegen.feed.lines import digits, duration, line, text
 from sitegen.feed.timezone import defined_years, vtimezone
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, PartKind, Plan, Session
@@ -76,7 +80,7 @@ STRINGS = (
 
 
 class CalendarEvent(NamedTuple):
-    """An event's lines, without name and revision."""
+    """An event's lines as icalendar writes them, without name and revision."""
 
     body: bytes
     alarms: bytes
@@ -134,8 +138,8 @@ def feed(
         name = uid[:NAME_DIGITS]
         events[name] = revised(short_digest(*event), events.get(name), plan.as_of)
         blocks.append(_written(uid, event, events[name].revision))
-    head = _calendar(translate, case.language)
-    return Feed(b"".join((head, *blocks, b"END:VCALENDAR\r\n")), history_text(feed_id, events))
+    head, end, line_end = _calendar(translate, case.language).rpartition(b"END:VCALENDAR")
+    return Feed(head + b"".join(blocks) + end + line_end, history_text(feed_id, events))
 
 
 def lasting_uid(feed_id: str, session_id: str) -> str:
@@ -144,33 +148,40 @@ def lasting_uid(feed_id: str, session_id: str) -> str:
 
 
 def _written(uid: str, event: CalendarEvent, revision: Revision) -> bytes:
-    """An event whole. The order of its lines stays, so that no event ever looks changed by it."""
+    """The properties stand in an order of our own, whatever icalendar prefers next year: a new
+    version of it must not make every event look changed. What differs in every event, and has one
+    form only, is written here."""
     name = f"BEGIN:VEVENT\r\nUID:{uid}\r\n".encode()
     return b"".join((name, event.body, _revision(revision), event.alarms, b"END:VEVENT\r\n"))
 
 
 @lru_cache(maxsize=256)  # most events of a feed are as they were at first
 def _revision(revision: Revision) -> bytes:
-    at = f"{digits(revision.at)}Z"  # RFC 5545 section 3.3.5, form 2: UTC
+    at = f"{_digits(revision.at)}Z"  # RFC 5545 section 3.3.5, form 2: UTC
     return f"SEQUENCE:{revision.sequence}\r\nDTSTAMP:{at}\r\nLAST-MODIFIED:{at}\r\n".encode()
+
+
+def _digits(at: datetime) -> str:
+    """``20270329T183000``. As strftime has it, in a third of its time."""
+    return at.isoformat()[:19].replace("-", "").replace(":", "")
 
 
 # --- the calendar and its events --------------------------------------------------------------
 
 
 def _calendar(translate: Translate, language: str) -> bytes:
-    """How the calendar begins: its own properties."""
-    name = text(translate(CALENDAR_NAME))
-    return b"BEGIN:VCALENDAR\r\n" + b"".join(
-        (
-            line("VERSION", "2.0"),
-            line("PRODID", text(PRODID + language.upper())),
-            line("NAME", name),
-            line("X-WR-CALNAME", name),  # for programs older than RFC 7986
-            line("REFRESH-INTERVAL;VALUE=DURATION", duration(REFRESH)),
-            line("X-PUBLISHED-TTL", duration(REFRESH)),
-        )
-    )
+    """The calendar's own properties, without any event."""
+    calendar = Calendar()
+    calendar["VERSION"] = vText("2.0")
+    calendar["PRODID"] = vText(PRODID + language.upper())
+    name = _text(translate(CALENDAR_NAME))
+    calendar["NAME"] = name
+    calendar["X-WR-CALNAME"] = name  # for programs older than RFC 7986
+    refresh = vDuration(REFRESH)
+    refresh.params["VALUE"] = "DURATION"
+    calendar["REFRESH-INTERVAL"] = refresh
+    calendar["X-PUBLISHED-TTL"] = vDuration(REFRESH)
+    return bytes(calendar.to_ical(sorted=False))
 
 
 class Scribe(NamedTuple):
@@ -261,13 +272,22 @@ def _is_doubled(moment: datetime) -> bool:
     return moment.replace(fold=0).utcoffset() != moment.replace(fold=1).utcoffset()
 
 
-# Few lines are different, so those written are kept.
+def _whole_day(on: date) -> vDate:
+    day = vDate(on)
+    day.params["VALUE"] = "DATE"
+    return day
+
+
+# Few lines are different, and icalendar takes its time over each, so those written are kept.
 
 
 @lru_cache(maxsize=1024)
 def _described(summary: str, description: str) -> bytes:
-    said = line("SUMMARY", text(summary))
-    return said + line("DESCRIPTION", text(description)) if description else said
+    event = icalendar.Event()
+    event["SUMMARY"] = _text(summary)
+    if description:
+        event["DESCRIPTION"] = _text(description)
+    return _lines(event)
 
 
 def _timed(on: date, at: time | None, minutes: int, zone: ZoneInfo) -> bytes:
@@ -287,22 +307,48 @@ def _timed(on: date, at: time | None, minutes: int, zone: ZoneInfo) -> bytes:
 
 @lru_cache(maxsize=1024)
 def _on_day(on: date) -> bytes:
-    first, last = (f"{day:%Y%m%d}" for day in (on, on + timedelta(days=1)))
-    # A run does not make the whole day busy.
-    return (
-        f"DTSTART;VALUE=DATE:{first}\r\nDTEND;VALUE=DATE:{last}\r\nTRANSP:TRANSPARENT\r\n".encode()
-    )
+    event = icalendar.Event()
+    event["DTSTART"] = _whole_day(on)
+    event["DTEND"] = _whole_day(on + timedelta(days=1))
+    event["TRANSP"] = vText("TRANSPARENT")  # a run does not make the whole day busy
+    return _lines(event)
 
 
 def _moment(name: str, at: datetime) -> bytes:
-    """A property whose value is a moment: in UTC, or by the zone's clock."""
-    if at.tzinfo is UTC:
-        return f"{name}:{digits(at)}Z\r\n".encode()
-    return f"{name};TZID={at.tzinfo}:{digits(at)}\r\n".encode()
+    """A property whose value is a moment. What stands before the digits is icalendar's."""
+    before, after = _around_digits(name, at.tzinfo)
+    return b"%b%b%b" % (before, _digits(at).encode(), after)
+
+
+@lru_cache(maxsize=256)
+def _around_digits(name: str, zone: tzinfo | None) -> tuple[bytes, bytes]:
+    """How a line with a moment begins, with the zone's name as its TZID, and how it ends."""
+    event = icalendar.Event()
+    event[name] = vDatetime(datetime(2000, 1, 1, tzinfo=zone))
+    before, _, after = _lines(event).rpartition(b"20000101T000000")
+    return before, after
+
+
+def _lines(event: icalendar.Event) -> bytes:
+    """An event's properties in the order in which they were set, without the lines around them."""
+    text = bytes(event.to_ical(sorted=False))
+    return text.removeprefix(b"BEGIN:VEVENT\r\n").removesuffix(b"END:VEVENT\r\n")
 
 
 @lru_cache(maxsize=1024)
-def _alarm(trigger: timedelta, words: str) -> bytes:
-    said = line("DESCRIPTION", text(words))
-    head, at = b"BEGIN:VALARM\r\nACTION:DISPLAY\r\n", line("TRIGGER", duration(trigger))
-    return b"".join((head, said, at, b"END:VALARM\r\n"))
+def _alarm(trigger: timedelta, text: str) -> bytes:
+    alarm = Alarm()
+    alarm["ACTION"] = vText("DISPLAY")
+    alarm["DESCRIPTION"] = _text(text)
+    alarm["TRIGGER"] = vDuration(trigger)
+    return bytes(alarm.to_ical(sorted=False))
+
+
+def _text(words: str) -> vText:
+    """Words without what RFC 5545 forbids in a TEXT: control characters, but for the new line."""
+    if words.isprintable():  # nothing of the kind in it
+        return vText(words)
+    return vText("".join(c for c in words if c == "\n" or unicodedata.category(c) not in _NO_TEXT))
+
+
+_NO_TEXT = ("Cc", "Cs", "Zl", "Zp")

@@ -25,7 +25,8 @@ from pathlib import Path
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from sitegen.feed.lines import digits, line, offset, text
+from icalendar import Timezone, TimezoneDaylight, TimezoneStandard
+from icalendar.prop import vDatetime, vRecur, vText, vUTCOffset
 
 WEEKDAY_CODES = ("SU", "MO", "TU", "WE", "TH", "FR", "SA")  # POSIX counts weekdays from Sunday
 DEFINED_YEARS = 20
@@ -77,11 +78,11 @@ class YearlyDay(NamedTuple):
         """False where the time of the change falls on another day than the rule's own."""
         return timedelta(0) <= self.clock < ONE_DAY
 
-    @property
-    def recurrence(self) -> str:
-        """As an RRULE has it: RFC 5545, section 3.3.10."""
+    def as_recurrence(self) -> vRecur:
         week = -1 if self.week == LAST_WEEK else self.week
-        return f"FREQ=YEARLY;BYDAY={week}{WEEKDAY_CODES[self.weekday]};BYMONTH={self.month}"
+        return vRecur(
+            freq="YEARLY", bymonth=self.month, byday=f"{week}{WEEKDAY_CODES[self.weekday]}"
+        )
 
 
 def last_line(name: str) -> str:
@@ -177,20 +178,23 @@ def vtimezone(name: str, first_year: int, last_year: int) -> bytes:
     start = datetime(first_year, 1, 1, tzinfo=UTC) - ONE_DAY  # the new year comes early in the east
     end = datetime(last_year + 1, 1, 1, tzinfo=UTC) + ONE_DAY
     found = tuple(transitions(zone, start, end))
-    blocks = [b"BEGIN:VTIMEZONE\r\n", line("TZID", text(name))]
+    block = Timezone()
+    block["TZID"] = vText(name)
     yearly = yearly_days(last_line(name))
     if yearly and _holds(yearly, found, range(first_year, last_year + 1)):
         for day in sorted(yearly, key=lambda d: d.month):
             change = next(c for c in found if c.wall == day.in_year(c.wall.year))
             # From the year before, so that the plan's first January has a time as well.
             onset = day.in_year(first_year - 1)
-            blocks.append(_observance(change, onset, day.recurrence))
+            block.add_component(_observance(change, onset, day.as_recurrence()))
     else:
-        at_first = _offset(zone, start)
-        unchanged = Transition(start, at_first, at_first, _name(zone, start))
-        blocks.append(_observance(unchanged, EPOCH))
-        blocks += (_observance(change, change.wall) for change in found)
-    return b"".join((*blocks, b"END:VTIMEZONE\r\n"))
+        offset = _offset(zone, start)
+        block.add_component(
+            _observance(Transition(start, offset, offset, _name(zone, start)), EPOCH)
+        )
+        for change in found:
+            block.add_component(_observance(change, change.wall))
+    return bytes(block.to_ical(sorted=False))
 
 
 def _holds(
@@ -205,17 +209,17 @@ def _holds(
     )
 
 
-def _observance(change: Transition, onset: datetime, repeats: str = "") -> bytes:
+def _observance(
+    change: Transition, onset: datetime, repeats: vRecur | None = None
+) -> TimezoneStandard | TimezoneDaylight:
     """DAYLIGHT is the time with the clock put forward, also in Dublin, where the law calls it
     standard: readers expect it so, and no offset depends on the word."""
-    kind = "DAYLIGHT" if change.after > change.before else "STANDARD"
-    lines = (
-        line("BEGIN", kind),
-        line("DTSTART", digits(onset)),
-        line("TZOFFSETFROM", offset(change.before)),
-        line("TZOFFSETTO", offset(change.after)),
-        line("RRULE", repeats) if repeats else b"",
-        line("TZNAME", text(change.name)),
-        line("END", kind),
-    )
-    return b"".join(lines)
+    forward = change.after > change.before
+    observance = TimezoneDaylight() if forward else TimezoneStandard()
+    observance["DTSTART"] = vDatetime(onset)
+    observance["TZOFFSETFROM"] = vUTCOffset(change.before)
+    observance["TZOFFSETTO"] = vUTCOffset(change.after)
+    if repeats is not None:
+        observance["RRULE"] = repeats
+    observance["TZNAME"] = vText(change.name)
+    return observance
