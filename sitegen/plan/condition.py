@@ -16,7 +16,7 @@ from sitegen.rules.rule import HEARD, Back, Morning
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 READING = tuple((rule.name, rule.reads) for rule in RULES if rule.reads)
-UNTOLD = {rule.name: rule.untold for rule in RULES if rule.untold is not HEARD}
+OF_NOTHING_TOLD = {rule.name: rule.untold for rule in RULES if rule.untold is not HEARD}
 KNOWING = tuple((rule.name, rule.knows) for rule in RULES if rule.knows)
 SEEING = tuple(rule.sees for rule in RULES if rule.sees)
 STOPPING = tuple((rule.stops, rule.may_stop) for rule in RULES if rule.stops)
@@ -61,8 +61,8 @@ def condition(log: Log, day: date, week_start: date, memory: Mapping[str, Any]) 
 
 def untold(known: Condition) -> Condition:
     """A condition as if no pain, sign or illness were known, nor anything stopped by them."""
-    found = {name: UNTOLD.get(name, what) for name, what in known.known.items()}
-    is_heard = known.stop is not None and known.stop.rule in UNTOLD
+    found = {name: OF_NOTHING_TOLD.get(name, what) for name, what in known.known.items()}
+    is_heard = known.stop is not None and known.stop.rule in OF_NOTHING_TOLD
     return Condition(found, None if is_heard else known.stop)
 
 

@@ -40,7 +40,7 @@ from sitegen.plan.condition import (
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.freed import told_as_past
 from sitegen.plan.placing import Pattern
-from sitegen.plan.sizing import filled, no_longer, not_active, sized
+from sitegen.plan.sizing import filled, none_longer, not_active, sized
 from sitegen.plan.still_true import what_holds
 from sitegen.plan.wall_clock import clock_changes, on_real_hours
 from sitegen.plan.withheld import withheld
@@ -274,7 +274,7 @@ def _drawn(
     bare = untold(past.condition)
     usual: Usual = cache(partial(_sessions, case, log, past._replace(condition=bare)))
     if bare != past.condition:
-        base = no_longer(base, usual)
+        base = none_longer(base, usual)
     last = place_week(case, base, past, None, opens)
     monday = found = last.sessions
     if bare == past.condition and opens is None:
@@ -343,10 +343,12 @@ def _day_by_day(
             opens = day if pattern is None else since
             bare = untold(now)
             if bare == at_first and bare.stop is None:
-                draft = no_longer(draft, usual)
+                draft = none_longer(draft, usual)
             elif bare != now:
                 other = then._replace(condition=bare)
-                draft = no_longer(draft, partial(_sessions, case, log, other, pattern, opens, day))
+                draft = none_longer(
+                    draft, partial(_sessions, case, log, other, pattern, opens, day)
+                )
             same = alike.get(_placing(draft, pattern, opens))
             if same is not None:
                 kept = same.draft.but(decisions=draft.decisions)

@@ -20,7 +20,7 @@ DAY = timedelta(days=1)
 OPENING = tuple(rule.opens for rule in RULES if rule.opens)
 
 
-def no_longer(draft: Draft, usual: Callable[[], Sequence[Session]]) -> Draft:
+def none_longer(draft: Draft, usual: Callable[[], Sequence[Session]]) -> Draft:
     """A held week's draft with no day longer than in the ``usual`` sessions: those of the same week
     without what was told."""
     if draft.may_grow or draft.stop is not None or draft.by_coach or draft.walks > 0:
