@@ -157,6 +157,20 @@ def test_a_run_in_turn_with_walking_is_told_with_its_whole_length(clients: Path)
     assert 0 < running < whole
 
 
+def test_neither_a_limit_nor_a_step_rate_is_a_reason_for_a_longer_run() -> None:
+    """Both rise with the week, whose growth is the reason; where that is old, none is told."""
+    today, entries = date(2027, 2, 7), LOG.splitlines(keepends=True)
+    told: list[str] = []
+    for known in (3, 5):
+        old, new = (expand(case_of(MARA, log), today) for log in ("".join(entries[:known]), LOG))
+        told += [
+            one for one in differences(old, new, [], {}) if "Sunday 14 February 23 -> 26" in one
+        ]
+
+    assert len(told) == 2
+    assert all(one.endswith("Sunday 14 February 23 -> 26 min of running") for one in told), told
+
+
 @pytest.mark.parametrize("sign", SIGNS)
 def test_no_sign_is_taken_in_quietly(clients: Path, sign: str) -> None:
     result = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", f"  signs: [{sign}]"))

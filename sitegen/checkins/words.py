@@ -17,6 +17,7 @@ from sitegen.checkins.said_lines import SaidLine
 from sitegen.checkins.signing import ABOUT_CHANGED, SIGNED_WORDS, how_signed
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
+from sitegen.portal.changed import NOT_OF_SESSIONS
 from sitegen.portal.words import MONTHS, WEEKDAYS
 from sitegen.practice.opening import LOG
 from sitegen.practice.yaml_text import one_line
@@ -210,7 +211,7 @@ def differences(
         words = _change(old.get(id), new.get(id))
         if words:
             day = min(_days(id, old, new))
-            reason = _reason(before, after, day, log, log_lines)
+            reason = _reason(before, after, day, log, log_lines, _growth(old.get(id), new.get(id)))
             changes.setdefault(reason, []).append(words)
     for reason, each in changes.items():
         yield f"{after.client}: {'; '.join(each)}{f': {reason}' if reason else ''}"
@@ -323,16 +324,36 @@ def _later(before: Plan, after: Plan, last: date) -> Iterator[str]:
         yield f"{after.client}: {span}: {one} -> {other} min of running in all"
 
 
+def _growth(old: Session | None, new: Session | None) -> float:
+    """Minutes of running that a session gains; it loses them where this is under 0."""
+    was, now = (session.run_minutes if session else 0.0 for session in (old, new))
+    return now - was
+
+
 def _reason(
-    before: Plan, after: Plan, day: date, log: Sequence[CheckIn], log_lines: Mapping[int, int]
+    before: Plan,
+    after: Plan,
+    day: date,
+    log: Sequence[CheckIn],
+    log_lines: Mapping[int, int],
+    growth: float = 0.0,
 ) -> str:
-    """Why a week changed: the decision of it that is new, and the day that is behind it."""
+    """Why a week changed: the decision of it that is new, and the day that is behind it.
+
+    What gives more is no reason for less, nor a limit for more; a step rate is none for either.
+    """
     old, new = (next((w for w in p.weeks if w.start <= day < w.start + timedelta(7)), None)
                 for p in (before, after))  # fmt: skip
     if new is None:
         return ""
     known = {(d.rule, str(d.says)) for d in old.decisions} if old else set()
-    fresh = [d for d in new.decisions if (d.rule, str(d.says)) not in known]
+    fresh = [
+        d
+        for d in new.decisions
+        if (d.rule, str(d.says)) not in known
+        if not growth or d.rule not in NOT_OF_SESSIONS
+        if growth * ((d.after or 0.0) - (d.before or 0.0)) >= 0
+    ]
     logged = [d for d in fresh if _entry_behind(d, log, log_lines)]
     for decision in [
         *(d for d in fresh if _stops(d)),  # with it, nothing else matters
