@@ -6,7 +6,10 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from hypothesis import Phase, given, settings
 
+from event_plans import sweep
+from generated import Life, lives
 from sitegen.coach.reasons import OF_LONGEST, OF_MINUTES, OF_RATE, OF_SESSION, reasons_of
 from sitegen.model.plan import Plan
 from sitegen.portal.reasons import source_as_read
@@ -53,3 +56,50 @@ def test_a_client_reads_a_source_without_a_word_of_how_we_know_it() -> None:
     assert read["signs"].startswith("Usual red flags; bone: Knobloch AC et al.")
     assert "Riebe D et al. 2015; the list is not complete" in read["signs"]
     assert "906 (supervised patients with a diagnosis); knee" in read["pain"]
+
+
+def unfounded(plan: Plan) -> list[str]:
+    """Reasons of a plan that speak of a session that their week does not hold."""
+    found = []
+    for week in plan.weeks:
+        runs = [s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"]
+        there = {
+            "hard": any(s.hard for s in week.sessions),
+            "strength": any(s.kind == "strength" for s in week.sessions),
+            "longest": bool(runs),
+        }
+        for one in week.decisions:
+            asks = one.after if one.rule in ("hard", "strength") else 1.0
+            says_more = one.rule == "long_run" and one.before is not None
+            is_more = max(runs, default=0.0) > (one.before or 0.0)
+            if (asks and not there.get(one.rule, True)) or (says_more and not is_more):
+                found.append(f"week {week.number}, {week.kind}: {one.says}")
+    return found
+
+
+@settings(max_examples=200, deadline=None, phases=[Phase.generate], derandomize=True)
+@given(lives())
+def test_no_reason_speaks_of_a_session_that_is_not_there(life: Life) -> None:
+    """`why` told of hard minutes and of a longer long run in weeks without either."""
+    assert not unfounded(life.plan)
+
+
+def test_nor_in_plans_to_an_event_with_short_days() -> None:
+    looked = 0
+    for found in sweep(weeks=[60, 180], lengths=[12], limits=["1 h", "4 h"]):
+        assert not unfounded(found.plan)
+        looked += sum(d.rule in ("hard", "long_run") for w in found.plan.weeks for d in w.decisions)
+    assert looked > 200
+
+
+def test_a_bound_of_a_run_is_told_as_a_bound() -> None:
+    """No run of weeks ahead is over it: "the longest run is 44 min" stood over one of 29."""
+    looked = 0
+    for found in sweep(days=[2, 4], weeks=[90, 180], lengths=[12], limits=["1 h 30 min"]):
+        for week in found.plan.weeks:
+            runs = [s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"]
+            (said,) = [d for d in week.decisions if d.rule == "longest"]
+            assert max(runs) <= (said.after or 0)
+            assert str(said.says).startswith(f"No run is over {int(said.after or 0)} min")
+            looked += 1
+    assert looked > 50

@@ -1,4 +1,5 @@
-"""Reasons that no longer hold are not told: room that was cut, and what a way back outranks.
+"""Reasons that no longer hold are not told: room that was cut, what a way back outranks, and what
+speaks of a session that is not there.
 
 A week of a way back is told by the way alone. Other rules have said what a building week would
 hold, how far an easier one drops, and which share of a week its longest run may be. None of that
@@ -7,9 +8,9 @@ stands in a step's dose.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from sitegen.model.plan import Week
+from sitegen.model.plan import Decision, Session, Week
 from sitegen.rules import (
     FILLING,
     SIZING,
@@ -18,9 +19,13 @@ from sitegen.rules import (
     age,
     ease,
     guard,
+    hard,
     history,
+    long_run,
+    longest,
     returning,
     silence,
+    strength,
     volume,
 )
 from sitegen.rules.precedence import sets_minutes
@@ -40,14 +45,18 @@ OUTRANKED = frozenset(
     )
 )
 
-
+# What rules ask for that say how many of such sessions a week has.
+ASKED: dict[str, Callable[[Session], bool]] = {
+    hard.RULE.name: lambda session: session.hard,
+    strength.RULE.name: lambda session: session.kind == "strength",
+}
 SIZING_NAMES = frozenset(rule.name for rule in SIZING) - {volume.RULE.name}
 RETURNS = frozenset({absence.RULE.name, after_stop.RULE.name})
 
 
 def what_holds(weeks: Sequence[Week]) -> tuple[Week, ...]:
     """The weeks without the reasons that no longer hold."""
-    return tuple(_with_room_left(_alone(week)) for week in weeks)
+    return tuple(_with_what_is_there(_with_room_left(_alone(week))) for week in weeks)
 
 
 def _alone(week: Week) -> Week:
@@ -75,3 +84,22 @@ def _with_room_left(week: Week) -> Week:
         )
     )
     return week if len(kept) == len(week.decisions) else week._replace(decisions=kept)
+
+
+def _with_what_is_there(week: Week) -> Week:
+    """Days and limits may leave no place for what was asked for: then it is no reason."""
+    kept = tuple(one for one in week.decisions if one.warns or _is_there(one, week))
+    return week if len(kept) == len(week.decisions) else week._replace(decisions=kept)
+
+
+def _is_there(decision: Decision, week: Week) -> bool:
+    """Whether the week holds what the decision speaks of."""
+    asks = ASKED.get(decision.rule)
+    if asks is not None and decision.after:
+        return any(asks(session) for session in week.sessions)
+    most = max((s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"), default=0)
+    if decision.rule == long_run.RULE.name and decision.before is not None:
+        return most > decision.before  # more of the week than usual
+    if decision.rule in (long_run.RULE.name, longest.RULE.name):
+        return most > 0
+    return True

@@ -95,10 +95,14 @@ def mean_run(past: Past, case: Case) -> float | None:
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Cut a building week that is far above what was really run."""
-    if draft.stop is not None or draft.kind != "build":
+    """Cut a week that is far above what was really run: one that builds, or an easier one while
+    something holds the plan, as no building week before it was cut then."""
+    is_held = draft.kind == "ease" and not draft.may_grow
+    if draft.stop is not None or not (draft.kind == "build" or is_held):
         return draft
-    bound = most_by_runs(past, case)
+    by = ease.RULE.values(case).by
+    part = 1.0 - by.fraction if is_held else 1.0
+    bound = most_by_runs(past, case) * part
     if draft.minutes <= bound:
         return draft
     bound = float(whole_minutes(bound))
@@ -109,7 +113,15 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         after=bound,
         mean=round(mean),
     )
-    if bound > MOST_OVER * mean:
+    if is_held:
+        says = say(
+            "{after} min this week: {by} under the most that a week would be after the {mean} min "
+            "a week that were really run of late.",
+            after=bound,
+            by=by,
+            mean=round(mean),
+        )
+    elif bound > MOST_OVER * mean:
         says = say(
             "{after} min this week: little was really run of late, and no week is cut further "
             "than this.",
@@ -131,8 +143,8 @@ RULE = Rule(
     promise=(
         "A building week is at most one and a half times the mean of what was really run in the "
         "last four weeks that were heard of, once three are known (with the baseline for the "
-        "fourth where that is less); never cut below 30 min. Weeks in rotation count with the "
-        "others, small ones as they are."
+        "fourth where that is less); never cut below 30 min. An easier week is cut from that while "
+        "something holds the plan. Weeks in rotation count with the others, small ones as they are."
     ),
     reason="A plan far above what somebody runs is a jump on the first good week.",
     source=SOURCE,

@@ -73,30 +73,30 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if is_for_event:
         by_share = float(draft.long_need)
     most = min(draft.longest, by_history, by_share, ever)
-    source = BY_HISTORY
+    shown = whole_minutes(most)
     is_most_ever = most == ever < min(draft.longest, by_history, by_share)
+    source = "common practice, no source"
     if draft.is_run_walk:
-        source = "common practice, no source"
-        says = say("No session has more than {most} min of running.", most=most)
+        says = say("No session has more than {most} min of running.", most=shown)
     elif is_most_ever:
-        source = "common practice, no source"
-        says = say("No run is over {most} min, where no day says more.", most=most)
+        says = say("No run is over {most} min, where no day says more.", most=shown)
+    elif draft.longest < min(by_history, by_share) or (share >= 1 and by_share <= by_history):
+        says = say("No run is over {most} min.", most=shown)  # what holds it says why
     elif by_share <= by_history:
         source = BY_SHARE
-        says = say("The longest run is {most} min, as the event asks for.", most=most)
+        says = say("No run is over {most} min, as the event asks for.", most=shown)
         if not is_for_event:
             says = say(
-                "The longest run is {most} min: with {runs} runs no single one is more than "
-                "{share} % of the week.",
-                most=most,
-                runs=runs,
+                "No run is over {most} min: that is {share} % of the week, and none is more.",
+                most=shown,
                 share=round(share * 100),
             )
     else:
+        source = BY_HISTORY
         says = say(
-            "The longest run is {most} min: at most a tenth over the longest of the last 30 days, "
+            "No run is over {most} min: at most a tenth over the longest of the last 30 days, "
             "{known} min.",
-            most=most,
+            most=shown,
             known=known,
         )
     return draft.decide(

@@ -356,12 +356,14 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
     if now.halved:
         return _halved(draft, past, now, whole, longest)
     if now.backs or now.recent_back:
-        return _back(draft, now, whole, longest)
+        return _back(draft, past, now, whole, longest)
     if now.is_calmed:
         return _calmed(draft, now, whole, longest)
     if draft.rung == 0 and whole <= 0:  # who had to walk walks on until it is calm
         return _walking(draft, now)
-    return _repeated(draft, now, pain_words.holds(now.score, CALM_UP_TO), whole, longest)
+    is_ahead = draft.start > past.as_of
+    holds = pain_words.holds_for_now if is_ahead else pain_words.holds
+    return _repeated(draft, now, holds(now.score, CALM_UP_TO), whole, longest)
 
 
 def _repeated(draft: Draft, now: PainKnown, says: Sentence, whole: float, longest: float) -> Draft:
@@ -420,7 +422,7 @@ def _halved(draft: Draft, past: Past, now: PainKnown, whole: float, longest: flo
     )
 
 
-def _back(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft:
+def _back(draft: Draft, past: Past, now: PainKnown, whole: float, longest: float) -> Draft:
     """A step back: four fifths of the minutes, or a rung, or walking below the lowest."""
     if draft.rung == 0:
         return _walking(draft, now)
@@ -428,9 +430,11 @@ def _back(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft:
     longest *= BACK_SHARE if now.recent_back else 1.0
     minutes = float(whole_minutes(whole * share))
     rung = draft.rung if draft.rung is None else max(draft.rung - now.backs, 0)
+    is_ahead = draft.start > past.as_of
+    stays = pain_words.stays_back_for_now if is_ahead else pain_words.stays_back
     return draft.decide(
         RULE.name,
-        (pain_words.goes_back if now.backs else pain_words.stays_back)(now.score),
+        (pain_words.goes_back if now.backs else stays)(now.score),
         because=now.because,
         source=SOURCE,
         before=draft.minutes,

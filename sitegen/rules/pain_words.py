@@ -25,6 +25,25 @@ def holds(score: int | None, calm_up_to: int) -> Sentence:
     )
 
 
+def holds_for_now(score: int | None, calm_up_to: int) -> Sentence:
+    """The same of a week ahead: it is so as long as nothing calm is told."""
+    if score is None:
+        return say(
+            "For now a run left out for pain holds this week: tell of two sessions in a row at 0 "
+            "to 2, and weeks grow again."
+        )
+    if score <= calm_up_to:
+        return say(
+            "For now pain that was not down again in time holds this week: tell of two sessions in "
+            "a row at 0 to 2, and down again, and weeks grow again."
+        )
+    return say(
+        "For now pain of {score}/10 holds this week: tell of two sessions in a row at 0 to 2, and "
+        "weeks grow again.",
+        score=score,
+    )
+
+
 def calm_again(score: int | None) -> Sentence:
     """That the rest of a week is held to its end."""
     if score is None:
@@ -56,6 +75,20 @@ def stays_back(score: int | None) -> Sentence:
     return say(
         "Pain of {score}/10 was logged: the plan stays a step back until two sessions in a row "
         "are at 0 to 2.",
+        score=score,
+    )
+
+
+def stays_back_for_now(score: int | None) -> Sentence:
+    """The same of a week ahead."""
+    if score is None:
+        return say(
+            "For now runs left out for pain keep this week a step back: tell of two sessions in a "
+            "row at 0 to 2, and weeks grow again."
+        )
+    return say(
+        "For now pain of {score}/10 keeps this week a step back: tell of two sessions in a row at "
+        "0 to 2, and weeks grow again.",
         score=score,
     )
 
