@@ -180,6 +180,8 @@ NUMBERS: tuple[Number, ...] = (
         ("IN_A_ROW", "runs", "with that much, and the week holds"),
         ("MINUTES_OVER", "min", "over what was told that the coach hears of"),
         ("SHARE_OVER", "", "if it is also so much of it"),
+        ("FEW_MINUTES_OVER", "min", "of a short run that is enough"),
+        ("TWICE_OVER", "", "if it is also so much of it"),
         ("WHOLE_OVER", "", "of run and walk in turn, and so much of all of it, walks too"),
     ),
     *_of(
