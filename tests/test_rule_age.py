@@ -97,3 +97,18 @@ def test_the_sentence_says_that_short_weeks_grow_by_a_few_minutes_more() -> None
 
     assert week.worth / 60 > 1.05
     assert "short ones by a few minutes more" in said
+
+
+def test_the_long_run_has_its_share_of_as_many_runs_as_lie_apart() -> None:
+    """Of five days in a row three lie apart: 40 % of three runs, not 35 % of five."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 7:00 /km, week: 150 min, "
+        "longest: 70 min, runs: 5}",
+        week="{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}}",
+        plan="{from: 2027-01-04, weeks: 2}",
+        more="born: 1958\n",
+    )
+    for week in plan_of(text).weeks:
+        runs = [s.run_minutes for s in week.sessions if s.is_run]
+        assert len(runs) == 3
+        assert max(runs) / sum(runs) == pytest.approx(0.4, abs=0.01)

@@ -137,7 +137,7 @@ def test_what_holds_the_plan_is_named_before_days_and_limits_and_from_when_it_co
     well = warning("half marathon", "2027-03-07", 9, log=SORE.replace("4", "0"), as_of="2027-01-20")
 
     assert told is not None and well is not None
-    assert "something holds the plan: Pain of 4/10 was logged" in told.message
+    assert "something holds the plan: For now pain of 4/10 holds" in told.message
     assert told.hint.startswith("settle that first: were it over on 2027-01-20, an event on ")
     for words in ("limits as they are", "days have room", "does not grow"):
         assert words not in told.message + told.hint

@@ -133,3 +133,52 @@ def test_weeks_in_rotation_are_no_jump_over_what_the_last_four_really_held(
             assert minutes[n] <= 1.5 * sum(minutes[n - 4 : n]) / 4 + 1
     assert minutes[9] > 0.8 * minutes[1]  # and does not shrink from turn to turn
     assert sum(week.kind == "build" for week in weeks[4:]) > 5
+
+
+def test_an_ill_week_is_no_measurement() -> None:
+    """Of week 4 Tuesday's run is run, and then the client is ill: that is no habit."""
+    ill = MONDAY + timedelta(weeks=3)
+
+    def told(session: Session) -> Mapping[str, str] | None:
+        if not ill <= session.on < ill + timedelta(weeks=1):
+            return only(SUNDAY)(session)
+        if session.on.weekday() == TUESDAY:
+            return {"ran": f"{session.run_minutes:.0f} min"}
+        return {"skipped": "ill"}
+
+    weeks = after(5, told).weeks
+    last = next(s.run_minutes for s in weeks[4].sessions if s.on.weekday() == SUNDAY)
+    counted = [minutes_on(SUNDAY)] * 3 + [last]
+
+    assert weeks[5].kind == "build"
+    assert training(weeks[5]) == pytest.approx(1.5 * sum(counted) / 4, abs=2)
+
+
+def test_what_is_still_ahead_makes_no_silent_week_a_heard_one() -> None:
+    """Nothing was heard of week 4: on its Sunday, before the run of that day, as on the Monday."""
+    heard = MONDAY + timedelta(weeks=3)
+    log: list[dict[str, str]] = []
+    plan = plan_of(client(), log, str(MONDAY))
+    for number in range(3):
+        for run in (s for s in plan.weeks[number].sessions if s.is_run):
+            log.append({"on": str(run.on), **(only(TUESDAY)(run) or {})})
+        plan = plan_of(client(), log, str(MONDAY + timedelta(weeks=number + 1)))
+    sunday, monday = (plan_of(client(), log, str(heard + timedelta(days=d))) for d in (6, 7))
+
+    assert [training(w) for w in sunday.weeks[4:]] == [training(w) for w in monday.weeks[4:]]
+    assert training(monday.weeks[4]) == pytest.approx(1.5 * minutes_on(TUESDAY), abs=2)
+
+
+def test_coming_back_is_to_no_more_than_a_building_week_would_have() -> None:
+    """36 min a week were run of 120: after twelve days without a run 96 min stood there."""
+
+    def told(session: Session) -> Mapping[str, str] | None:
+        if session.on >= MONDAY + timedelta(weeks=3):
+            return {"skipped": "travel"}
+        return only(TUESDAY)(session)
+
+    back = after(4, told).weeks[4]
+    bound = 1.5 * minutes_on(TUESDAY)
+
+    assert back.kind == "return"
+    assert training(back) <= bound < 0.6 * 120

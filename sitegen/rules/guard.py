@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
-from sitegen.rules import ease
+from sitegen.rules import ease, returning
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.told import ToldRun
@@ -95,10 +95,11 @@ def mean_run(past: Past, case: Case) -> float | None:
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Cut a week that is far above what was really run: one that builds, or an easier one while
-    something holds the plan, as no building week before it was cut then."""
+    """Cut a week that is far above what was really run: one that builds, one of coming back, or an
+    easier one while something holds the plan, as no building week before it was cut then."""
     is_held = draft.kind == "ease" and not draft.may_grow
-    if draft.stop is not None or not (draft.kind == "build" or is_held):
+    is_back = draft.kind == "return" and not returning.is_under_way(past)
+    if draft.stop is not None or not (draft.kind == "build" or is_back or is_held):
         return draft
     by = ease.RULE.values(case).by
     part = 1.0 - by.fraction if is_held else 1.0
@@ -141,10 +142,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 RULE = Rule(
     name="guard",
     promise=(
-        "A building week is at most one and a half times the mean of what was really run in the "
-        "last four weeks that were heard of, once three are known (with the baseline for the "
-        "fourth where that is less); never cut below 30 min. An easier week is cut from that while "
-        "something holds the plan. Weeks in rotation count with the others, small ones as they are."
+        "A building week, or one of coming back, is at most one and a half times the mean of what "
+        "was really run in the last four weeks that were heard of, once three are known (with the "
+        "baseline for the fourth where that is less); never cut below 30 min. An easier week is "
+        "cut from that while something holds the plan. Weeks in rotation count with the others, "
+        "small ones as they are."
     ),
     reason="A plan far above what somebody runs is a jump on the first good week.",
     source=SOURCE,

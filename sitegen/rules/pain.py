@@ -361,9 +361,14 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
         return _calmed(draft, now, whole, longest)
     if draft.rung == 0 and whole <= 0:  # who had to walk walks on until it is calm
         return _walking(draft, now)
-    is_ahead = draft.start > past.as_of
+    is_ahead = _is_ahead(draft, past)
     holds = pain_words.holds_for_now if is_ahead else pain_words.holds
     return _repeated(draft, now, holds(now.score, CALM_UP_TO), whole, longest)
+
+
+def _is_ahead(draft: Draft, past: Past) -> bool:
+    """True of weeks after this one; on Sunday, which says what Monday does, after the next one."""
+    return draft.start > past.as_of + DAY
 
 
 def _repeated(draft: Draft, now: PainKnown, says: Sentence, whole: float, longest: float) -> Draft:
@@ -430,7 +435,7 @@ def _back(draft: Draft, past: Past, now: PainKnown, whole: float, longest: float
     longest *= BACK_SHARE if now.recent_back else 1.0
     minutes = float(whole_minutes(whole * share))
     rung = draft.rung if draft.rung is None else max(draft.rung - now.backs, 0)
-    is_ahead = draft.start > past.as_of
+    is_ahead = _is_ahead(draft, past)
     stays = pain_words.stays_back_for_now if is_ahead else pain_words.stays_back
     return draft.decide(
         RULE.name,
