@@ -46,7 +46,7 @@ OUTRANKED = frozenset(
 )
 
 # What rules ask for that say how many of such sessions a week has.
-ASKED: dict[str, Callable[[Session], bool]] = {
+SUCH_SESSIONS: dict[str, Callable[[Session], bool]] = {
     hard.RULE.name: lambda session: session.hard,
     strength.RULE.name: lambda session: session.kind == "strength",
 }
@@ -94,7 +94,7 @@ def _with_what_is_there(week: Week) -> Week:
 
 def _is_there(decision: Decision, week: Week) -> bool:
     """Whether the week holds what the decision speaks of."""
-    asks = ASKED.get(decision.rule)
+    asks = SUCH_SESSIONS.get(decision.rule)
     if asks is not None and decision.after:
         return any(asks(session) for session in week.sessions)
     most = max((s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"), default=0)
