@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from generated import runner
+from generated import NEW_TO_EXERCISE, NOTHING, runner
 from sitegen.care import sentences
 from sitegen.care.illness import is_ill
 from sitegen.model.plan import Plan
@@ -168,3 +168,17 @@ def test_harmless_words_are_no_illness(text: str) -> None:
 )  # fmt: skip
 def test_words_of_an_illness_are_found(text: str) -> None:
     assert is_ill(text)
+
+
+def test_who_starts_from_nothing_and_is_ill_at_once_begins_after_it_on_all_their_runs() -> None:
+    """Without a week done there is no level to hold: the first step stands for it."""
+    newcomer = runner(
+        baseline=NOTHING, screening=NEW_TO_EXERCISE, week="{tue: yes, thu: yes, sun: yes}"
+    )
+    ill = "[{on: 2027-01-05, ran: 3 min}, {on: 2027-01-07, skipped: ill, signs: [fever]}, "
+    plan = plan_of(newcomer, f"{ill}{{on: 2027-01-09, well_again: yes}}]", "2027-01-11")
+
+    assert plan.status == "active"
+    runs = [sum(s.is_run for s in week.sessions) for week in plan.weeks[1:5]]
+    assert runs == [3, 3, 3, 3]
+    assert 0 < plan.weeks[1].run_minutes <= 10

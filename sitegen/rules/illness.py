@@ -16,7 +16,7 @@ from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Morning, Rule
 from sitegen.rules.signs import counted
-from sitegen.rules.volume import level
+from sitegen.rules.volume import cut_from
 
 SOURCE = (
     "judgement; easing back in after a fever or a chest infection is common practice, no source"
@@ -178,7 +178,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     known = past.condition.known[RULE.name]
     if draft.stop is not None or not isinstance(known, IllnessKnown) or not known.is_easy:
         return draft
-    minutes = min(draft.minutes, level(past))
+    minutes = min(draft.minutes, cut_from(draft, past))
     line = sentences.LINE_ILL_EASY if known.is_over else sentences.LINE_ILL_BY_FEEL
     return draft.decide(
         RULE.name,
