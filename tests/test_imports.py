@@ -7,6 +7,7 @@ The core knows no clock, no chance, no folders and no network.
 from __future__ import annotations
 
 import ast
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -151,6 +152,32 @@ def test_a_rebuild_loads_nothing_heavy(tmp_path):
     loaded = set(done.stdout.split())
     assert {"jinja2", "yaml"} <= loaded, "the build did not run"
     assert loaded & HEAVY == set()
+
+
+def test_a_build_of_nothing_loads_neither_reader_nor_engine(tmp_path):
+    """A practice in which nothing changed is told from its files' stamps."""
+    copied = tmp_path / "clients"
+    shutil.copytree(ROOT / "clients", copied)
+    words = [
+        "build",
+        "--clients",
+        str(copied),
+        "--as-of",
+        "2027-03-18",
+        "--out",
+        str(tmp_path / "out"),
+    ]
+    loaded = ""
+    for _ in range(2):
+        script = f"import sys, sitegen.cli\nsys.argv[1:] = {words!r}\ntry: sitegen.cli.main()\n"
+        script += "finally: print(*{m.split('.')[0] for m in sys.modules})"
+        done = subprocess.run(
+            [sys.executable, "-c", script], capture_output=True, text=True, check=False
+        )
+        assert done.returncode == 0, done.stderr
+        *_, told, loaded = done.stdout.splitlines()
+    assert "0 files written" in told and "click" in loaded.split()
+    assert not {"jinja2", "yaml", "cryptography"} & {*loaded.split()}
 
 
 def test_the_version_is_told_without_loading_the_engine():

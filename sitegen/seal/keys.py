@@ -7,6 +7,7 @@ Pure; chance comes in as ``draw_bytes``. `sitegen.seal.keys_yaml` reads the file
 from __future__ import annotations
 
 import re
+from base64 import urlsafe_b64decode
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
@@ -15,7 +16,6 @@ from typing import NamedTuple
 from sitegen.model.problem import Origin, Problem
 from sitegen.seal.sealing import (
     Passphrase,
-    from_base64url,
     plain_words,
     stretch,
     to_base64url,
@@ -182,27 +182,29 @@ def keys_text(keys: Keys) -> str:
     return "".join(lines)
 
 
+# Base64url of 16 and of 32 bytes; the last letter has no stray bits.
+_ID, _KEY = r"[A-Za-z0-9_-]{21}[AQgw]", r"[A-Za-z0-9_-]{42}[AEIMQUYcgkosw048]"
 _LINK = re.compile(
-    r"  ([a-z0-9][a-z0-9-]*):\n"
-    r'    portal: "([^"\n]*)"\n    key: "([^"\n]*)"\n    feed: "([^"\n]*)"\n'
+    r"  ([a-z0-9][a-z0-9-]{0,39}):\n"
+    rf'    portal: "({_ID})"\n    key: "({_KEY})"\n    feed: "({_ID})"\n'
 )
-_RETIRED = re.compile(r'  - portal: "([^"\n]*)"\n    feed: "([^"\n]*)"\n')
+_RETIRED = re.compile(rf'  - portal: "({_ID})"\n    feed: "({_ID})"\n')
 
 
 def keys_as_written(text: str) -> Keys | None:
     """What `keys_text` made this text of, where it did and none has a passphrase; else None.
 
-    Quicker than reading YAML: 17 ms for 1,000 clients, where `sitegen.seal.keys_yaml` takes 80.
+    Quicker than reading YAML: 3 ms for 1,000 clients, where `sitegen.seal.keys_yaml` takes 80.
     What was found is written again for comparison, so nothing but such a text is taken.
     """
     found, gone = _LINK.findall(text), _RETIRED.findall(text)
-    secrets = [(a, ID_BYTES) for row in found for a in (row[1], row[3])]
-    secrets += [(a, ID_BYTES) for row in gone for a in row]
-    secrets += [(row[2], KEY_BYTES) for row in found]
-    raw = {secret: from_base64url(secret, size) for secret, size in secrets}
-    if len(raw) != len(secrets) or None in raw.values() or any(len(row[0]) > 40 for row in found):
+    secrets = [secret for _, *row in found for secret in row]
+    secrets += [secret for row in gone for secret in row]
+    if len({*secrets}) != len(secrets):
         return None
-    links = {id: Link(portal, raw[key] or b"", feed) for id, portal, key, feed in found}
+    links = {
+        id: Link(portal, urlsafe_b64decode(f"{key}="), feed) for id, portal, key, feed in found
+    }
     keys = Keys(MappingProxyType(links), tuple(Retired(*row) for row in gone))
     return keys if keys_text(keys) == text else None
 
