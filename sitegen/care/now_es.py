@@ -37,6 +37,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         beyond_device=(
             rf"{_IMPLANT} (?:\w+ ){{0,3}}(?:sacudida|calambre|salto|saltado)",
+            rf"(?:dispar|activ|descarg)(?:o|ado) (?:d?el |mi )?{_IMPLANT}",
             rf"(?:descargas?|calambrazo|(?:ha|habia) saltado) (?:\w+ )?(?:d?el |mi )?{_IMPLANT}",
         ),
     ),

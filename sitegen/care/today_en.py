@@ -190,6 +190,27 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:not being (?:here|around|alive)|being (?:dead|gone)(?! last)|dying(?! (?:of|for|"
             r"my)(?!\S))|"
             r"my own death)",
+            r"(?:stop|quit|stopped) existing(?=$| [,)]| any ?more)",
+            r"(?:dont|do not) want to do (?:this )?life(?=$| [,)]| any ?more)",
+            r"cant (?:keep|carry on) living",
+            r"(?:everyone|everybody|the world|my (?:family|kids|wife|husband|partner)) (?:\w+ "
+            r"){0,3}"
+            r"(?:fine|happier|okay) without me(?=$| [,)]| any ?more)",
+            r"(?:im|i am|feel like|being) (?:just |such )?a burden(?=$| [,)]| (?:and|(?:to|on) "
+            r"(?:every|my|them)))",
+            r"i just want out(?=$| [,)]| of (?:life|it all))",
+            r"(?:happier|easier) dead",
+            r"(?:theres|there is|see) no way out(?: for me)?(?=$| [,)]| but)",
+            r"cut myself again(?! (?:shaving|on|with|while|when|peeling)(?!\S))",
+            r"life (?:isnt|is not) worth it",
+            r"(?:think\w*|thought\w*|plan\w*|want\w*) (?:of |about |to )(?:tak|swallow)\w* (?:all|"
+            r"every)"
+            r"(?: of)? (?:the|my) (?:\w+ )?(?:pills|tablets|painkillers)(?! (?:with|before|"
+            r"after)(?!\S))",
+            r"(?:dont|do not) deserve to (?:live|be alive|exist)",
+            r"(?:cant|dont|do not|cannot) see (?:a|any|my) future(?: for me(?:self)?)?(?=$| [,)]| "
+            r"any ?more)",
+            r"(?:goodbye|farewell) (?:letter|note)s?(?! (?:to|for|from)(?!\S))",
             r"want to (?:go to |fall )?(?:sleep|asleep) for ?ever(?=$| [,)])",
             r"(?:arms?|wrists?|legs?|skin|myself) until (?:they|it|i) (?:bled|bleeds?)",
             r"whats the (?:use|point|sense) (?:of|in) (?:going on|carrying on|being here)"
@@ -198,8 +219,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"i (?:just |only )?want (?:it all|everything) to (?:stop|end|be over)(?=$| [,)])",
             r"no reasons? (?:left )?to (?:keep (?:on )?|carry on |go on )?"
             r"(?:live|living|(?:be|being) (?:here|alive))(?! in)",
-            r"wish i (?:had |d |could )?(?:just )?(?:died?|(?:never|not) been born|hadnt been "
-            r"born)",
+            r"wish i(?:d| had| could)? (?:just )?(?:died?|(?:never|not) been born|hadnt been born)",
             r"(?:burn|cut|hit|scratch|hurt)\w* my(?:self| (?:arms?|legs?|wrists?|thighs?|skin|"
             r"hands?|head|face|"
             r"body))(?: (?!,)\S+){0,5}? (?:on purpose(?! built)|deliberately|(?:because )?i "

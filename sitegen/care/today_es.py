@@ -177,7 +177,26 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         beyond_device=(
             r"(?:imagin\w+|piens\w+|pens\w+|suen\w+) (?:\w+ ){0,3}(?:que )?(?:ya no estoy|estoy "
             r"muert[oa]|no existo)",
-            r"quiero dormir(?:me)? (?:y no despertar|para siempre)(?=$| [,)]| mas| nunca)",
+            r"dejar de existir(?=$| [,)])",
+            r"me gustaria (?:morir(?:me)?|desaparecer|no existir|no despertar\w*)"
+            r"(?: mas| nunca)?(?=$| [,)])",
+            r"no puedo seguir viv\w+",
+            r"(?:soy|siento como|sentirme) una carga(?=$| [,)]| (?:y|para (?:todos|mi|los|ellos)))",
+            r"(?:todos|todo el mundo|mi familia|mis hijos) (?:\w+ )?(?:estari?an?|seri?an?) "
+            r"(?:bien|mas (?:felices|feliz|tranquil\w+)) sin mi(?=$| [,)])",
+            r"quiero que (?:se )?acabe todo esto(?=$| [,)])",
+            r"quiero irme para siempre(?=$| [,)])",
+            r"mas feliz muert[oa]",
+            r"(?:no hay salida para mi|no (?:le )?veo (?:otra )?salida)(?=$| [,)])",
+            r"(?:vuelto|volvi) a cortarme(?=$| [,)])",
+            r"mi vida no (?:vale|sirve|tiene) (?:para )?(?:nada|la pena|sentido)",
+            r"(?:pens|piens)\w+ en (?:tomarme|tragarme) (?:todas|un monton|un punado)(?: de)? "
+            r"(?:las |mis )?pastillas",
+            r"no merezco (?:vivir|estar viv[oa]|existir)(?=$| [,)])",
+            r"ojala no (?:hubiera|hubiese) nacido",
+            r"no (?:le )?veo (?:ningun )?futuro(?: para mi)?(?=$| [,)])",
+            r"cartas? de despedida",
+            r"quiero dormir(?:me)? (?:y no despertar|para siempre)(?: mas| nunca)?(?=$| [,)])",
             r"(?:miedo de|ganas de|acabe|acabar) (?:por )?(?:hacerme|haciendome) algo(?=$| [,)]| "
             r"malo)",
             r"(?:brazos?|piernas?|munecas?|piel) hasta (?:que )?(?:sangr\w+|me sangr\w+)",

@@ -56,8 +56,8 @@ coughing_blood: blood, cough
 cold_limb: leg, foot, feet, arm, limb, ankle, calf, knee, joint, hip, toe, elbow, bone & deform,
   crooked, misshap, dislocat, out of, bent, sticking, poking, showing, visible, cold, numb, pale,
   white, blu, dead, feel my, feeling
-calf_swelling: calf, calves, leg, clot, thrombosis, dvt & swol, swell, puffy, hot, red, warm,
-  bigg, twice, clot, thromb, dvt, thick, fat, larg, round
+calf_swelling: calf, calves, leg, clot, thrombosis, dvt & swol, swell, puffy, hot, red, warm, bigg,
+  twice, clot, thromb, dvt, thick, fat, larg, round
 dark_urine: urin, pee, wee, piss & dark, brown, black, red, pink, blood, cola, coke, coca, tea,
   rust, coffee, wine, beer, whisky, treacle
 cannot_bear_weight: weight, foot, barely, hardly, stand on, step, walk, hop on, too much, painful,
@@ -70,8 +70,9 @@ self_harm: myself, self harm, to die, dying, cant go on, wish, dead, death, end,
   nothing to live, life, want to, better, if i, exist, wake up, waking up, alive, be here,
   being here, not being, being gone, forever, for ever, bled, bleed, going on, carrying on, living,
   everything to, it all to, reason, purpose, deliberately, deserve, feel something, punish, wrist,
-  cut my, cutting my, jump, throw, step off, step into, stepping, in front of, drive, driving,
-  walk off, walk into, walking off, walking into, pills, tablets, painkillers, overdose
+  cut my, cutting my, jump, throw, without me, burden, want out, no way out, future, goodbye,
+  farewell, step off, step into, stepping, in front of, drive, driving, walk off, walk into,
+  walking off, walking into, pills, tablets, painkillers, overdose
 head_injury: head, concuss
 severe_pain: 8, 9, 10, unbearable, unreal, excruciat, agon, worst pain, screaming
 bone_point_pain: bone,  hop, sacrum, metatars, groin, spot, point, touch, finger, place, patch,

@@ -67,8 +67,9 @@ saddle_numbness: dorm, durm, duerm, entumec, hormigue, sensibilidad, acorchad, c
 self_harm: morir, matarme, muert, suicid, autoles, venas, dano, vida, acab, quiero, queria, sin mi,
   pena, vivi, medio, no estar, desaparecer, muero, proposito, adrede, sentido, cortarme, tirarme,
   lanzarme, arrojarme, echarme, despert, exist, ojala, nacido, seguir viv, ya no estoy, notaria,
-  echaria, daria cuenta, importaria, motivo, razon, saltar, pastillas, pildoras, estuviera, muriera,
-  desapareciera, hacerme algo, haciendome, sangr, para que seguir, para que viv, dormir
+  echaria, daria cuenta, importaria, motivo, razon, me gustaria, carga, irme para, salida para,
+  veo salida, veo otra salida, merezco, futuro, despedida, saltar, pastillas, pildoras, estuviera,
+  muriera, desapareciera, hacerme algo, haciendome, sangr, para que seguir, para que viv, dormir
 head_injury: cabez, frente, nuca, sien, conmocion
 severe_pain: 8, 9, 10, insoport, inaguant, insufri, atroz, dolor
 bone_point_pain: hueso, tibia, metatars, sacro, ingle, coxis, salt, punt, dedo, sensible, fractur,
