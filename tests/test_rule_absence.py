@@ -11,6 +11,7 @@ from sitegen.model.plan import Plan
 from support import plan_of
 
 MONDAY = date(2027, 3, 8)
+WEEK = timedelta(days=7)
 
 
 def away(days: int, *, continuous: str = "", screening: str | None = None) -> Plan:
@@ -234,3 +235,26 @@ def test_a_second_week_of_coming_back_takes_no_part_of_the_part(days: int) -> No
         assert (first.kind, second.kind) == ("return", "return")
         assert second.longest_minutes >= first.longest_minutes
         assert training(second) <= 0.5 * 110
+
+
+@pytest.mark.parametrize(
+    "told",
+    ["pain: {during: 3, after: 2}", "pain: {during: 6, after: 3, next_morning: 1, walking: 0}"],
+)
+def test_pain_in_the_week_of_return_gives_nothing_of_the_return_back(told: str) -> None:
+    """The level after it is that of the return, as it would be without the pain, or less."""
+    last = MONDAY - timedelta(days=10)
+    text = runner(
+        baseline=f"{{on: {last}, cadence: 160 spm, pace: 6:30 /km, week: 100 min, longest: 40 min, "
+        "runs: 3}",
+        plan=f"{{from: {MONDAY}, weeks: 6, growth: 0 %}}",
+    )
+    days = [s.on for s in plan_of(text, f"[{{on: {last}, ran: 40 min}}]", str(MONDAY)).sessions]
+    runs = [f"{{on: {last}, ran: 40 min}}", *(f"{{on: {on}, ran: 20 min}}" for on in days[:2])]
+    hurt = [*runs[:-1], runs[-1].replace("}", f", {told}}}")]
+
+    def after(log: list[str]) -> float:
+        return training(plan_of(text, f"[{', '.join(log)}]", str(MONDAY + WEEK)).weeks[1])
+
+    assert after(runs) == 80
+    assert 0 < after(hurt) <= 80

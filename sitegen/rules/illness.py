@@ -16,7 +16,7 @@ from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Morning, Rule
 from sitegen.rules.signs import counted
-from sitegen.rules.volume import cut_from
+from sitegen.rules.volume import cut_from, of_return
 
 SOURCE = (
     "judgement; easing back in after a fever or a chest infection is common practice, no source"
@@ -191,7 +191,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         minutes=minutes,
         kind="hold" if draft.kind == "build" else draft.kind,
         may_grow=False,
-        worth=draft.worth if draft.kind == "return" else 0.0,
+        worth=of_return(draft),
     )
 
 

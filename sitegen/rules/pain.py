@@ -19,7 +19,7 @@ from sitegen.rules.draft import BACK_SHARE, Draft, Past, Stop, whole_minutes
 from sitegen.rules.lifts import lifted_on
 from sitegen.rules.log import Log, Logged
 from sitegen.rules.rule import Back, Morning, Parameters, Rule
-from sitegen.rules.volume import level
+from sitegen.rules.volume import level, of_return
 
 SOURCE = (
     "after Silbernagel KG et al., Am J Sports Med 2007;35(6):897-906 (limits quoted from memory; "
@@ -384,7 +384,7 @@ def _repeated(draft: Draft, now: PainKnown, says: Sentence, whole: float, longes
         longest=longest,
         kind="hold" if draft.kind == "build" else draft.kind,
         may_grow=False,
-        worth=0.0,
+        worth=of_return(draft),
     )
 
 
@@ -423,7 +423,7 @@ def _halved(draft: Draft, past: Past, now: PainKnown, whole: float, longest: flo
         rung=rung if draft.ladder else draft.rung,
         kind="back",
         may_grow=False,
-        worth=0.0,
+        worth=of_return(draft),
     )
 
 
@@ -449,7 +449,7 @@ def _back(draft: Draft, past: Past, now: PainKnown, whole: float, longest: float
         rung=rung,
         kind=draft.kind if draft.kind in ("ease", "return") and not now.backs else "back",
         may_grow=False,
-        worth=0.0,
+        worth=of_return(draft),
     )
 
 
@@ -466,7 +466,7 @@ def _walking(draft: Draft, now: PainKnown) -> Draft:
         walks=WALK_MIN,
         kind="back",
         may_grow=False,
-        worth=0.0,
+        worth=of_return(draft),
     )
 
 

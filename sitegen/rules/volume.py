@@ -97,6 +97,12 @@ def cut_from(draft: Draft, past: Past) -> float:
     return level(past) or min(draft.minutes, SMALL_STEP_MIN)
 
 
+def of_return(draft: Draft) -> float:
+    """What a held week is worth: nothing is earned by it, but that a return comes back to less
+    stays so, whatever else is told in its week."""
+    return draft.worth if draft.kind == "return" else 0.0
+
+
 def hold_at_level(
     draft: Draft, past: Past, rule: str, says: Sentence, source: str, because: Origin | None = None
 ) -> Draft:
@@ -112,7 +118,7 @@ def hold_at_level(
         minutes=minutes,
         kind="hold" if draft.kind == "build" else draft.kind,
         may_grow=False,
-        worth=0.0,
+        worth=of_return(draft),
     )
 
 
