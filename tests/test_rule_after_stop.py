@@ -273,3 +273,22 @@ def test_who_starts_from_nothing_is_held_at_the_first_step() -> None:
 
     assert 0 < weeks[7].run_minutes <= 10
     assert weeks[9].run_minutes >= weeks[7].run_minutes
+
+
+def test_silence_in_the_week_of_a_return_brings_no_more_than_a_word_would() -> None:
+    """What nobody told keeps the level of a building week; of a return, no more than its dose."""
+    monday = date(2027, 2, 22)  # after the first whole week, the seventh
+    file = lifted(NOW)
+    weeks = after(file)
+    runs = [s for n in (6, 7) for s in weeks[n].sessions if s.is_run and s.on > LIFT_ON]
+    told = "".join(
+        f", {{on: {s.on}, ran: {s.run_minutes:.0f} min, effort: 3, pain: {{during: 0}}}}"
+        for s in runs
+    )
+    heard, silent = (
+        next(w for w in plan_of(file, text, str(monday)).weeks if w.start == monday)
+        for text in (f"{log(NOW)[:-1]}{told}]", log(NOW))
+    )
+
+    assert runs and heard.run_minutes > 0
+    assert silent.run_minutes <= heard.run_minutes

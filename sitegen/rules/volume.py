@@ -130,9 +130,9 @@ def _after(before: Level, lived: Lived) -> Level:
     """A week whose runs are all done raises the level to what it was worth; a miss repeats it.
 
     So does a week whose runs were all told of and much shorter than planned: telling of them costs
-    what silence does, and no more. Only a step back after pain and a return after days away lower
-    it. Where days or limits left no room for all that a week was worth, it is worth what was
-    placed.
+    what silence does, and no more. Only a step back after pain and a return lower
+    it, a return also where nothing was heard of it: more than its dose is for who has run that.
+    Where days or limits left no room for all that a week was worth, it is worth what was placed.
     """
     minutes, because, short = before
     week, training = lived.week, lived.training
@@ -148,7 +148,7 @@ def _after(before: Level, lived: Lived) -> Level:
             )
             ran = next((s for s in lived.logged if s.is_run), None)
             because = ran.origin if ran and minutes > before.minutes else because
-        elif week.began == "return" and lived.any_done:
+        elif week.began == "return" and any(run.fate != "missed" for run in lived.runs):
             minutes = min(minutes, week.worth)
     if lived.backs:
         minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs
