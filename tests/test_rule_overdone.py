@@ -123,3 +123,57 @@ def test_who_starts_from_nothing_is_held_at_the_first_step_and_not_at_no_running
     plan = plan_of(runner(baseline=NOTHING, screening=NEW_TO_EXERCISE), log, "2027-01-11")
 
     assert plan.weeks[1].kind == "hold" and all(0 < w.run_minutes <= 10 for w in plan.weeks)
+
+
+@pytest.mark.parametrize(
+    ("share", "extra", "is_told"),
+    [(1.0, 0, False), (1.4, 0, False), (1.0, 20, False), (1.35, 25, True), (1.0, 38, True)],
+)
+def test_a_week_of_half_as_much_again_is_a_notice_though_no_run_is_far_over(
+    share: float, extra: int, is_told: bool
+) -> None:
+    """132 min told and 236 run passed in silence: each run a third longer, and two untold ones.
+
+    Half as much again and 30 min over: common practice, no source. ``extra`` are the minutes of a
+    run on Monday and of one on Friday, where none was told.
+    """
+    week = plan_of(runner(), "[]", "2027-01-04").weeks[0]
+    runs = [(s.on, round(s.run_minutes * share)) for s in week.sessions if s.is_run]
+    if extra:
+        runs += [(week.start, extra), (week.start + timedelta(days=4), extra)]
+    log = ", ".join(f"{{on: {on}, ran: {minutes} min}}" for on, minutes in sorted(runs))
+    found = [
+        a for a in plan_of(runner(), f"[{log}]", "2027-01-10").alarms if a.matter == "over_week"
+    ]
+    ran, told = sum(minutes for _, minutes in runs), week.run_minutes
+
+    assert (ran >= 1.5 * told and ran >= told + 30) is is_told
+    assert bool(found) is is_told
+    assert all(f"ran {ran} min in the week" in a.says for a in found)
+    later = plan_of(runner(), f"[{log}]", "2027-01-24").alarms
+    assert "over_week" not in [a.matter for a in later]
+
+
+def test_where_single_runs_are_far_over_the_week_is_not_told_beside_them() -> None:
+    week = plan_of(runner(), "[]", "2027-01-04").weeks[0]
+    log = ", ".join(f"{{on: {s.on}, ran: 90 min}}" for s in week.sessions if s.is_run)
+
+    assert notices(plan_of(runner(), f"[{log}]", "2027-01-11")) == ["over_minutes"]
+
+
+@pytest.mark.parametrize(("extra", "is_told"), [(24, False), (34, True)])
+def test_of_a_short_week_half_an_hour_over_is_a_notice_and_less_is_not(
+    extra: int, is_told: bool
+) -> None:
+    base = (
+        "{on: 2027-01-04, cadence: 170 spm, pace: 7:00 /km, week: 42 min, longest: 40 min, runs: 3}"
+    )
+    text = runner(baseline=base, plan="{from: 2027-01-04, weeks: 4, growth: 0 %}")
+    week = plan_of(text, "[]", "2027-01-04").weeks[0]
+    runs = [(s.on, round(s.run_minutes)) for s in week.sessions if s.is_run]
+    log = ", ".join(
+        f"{{on: {on}, ran: {minutes} min}}" for on, minutes in [(week.start, extra), *runs]
+    )
+
+    assert week.run_minutes * 1.5 <= sum(minutes for _, minutes in runs) + extra
+    assert ("over_week" in notices(plan_of(text, f"[{log}]", "2027-01-10"))) is is_told

@@ -182,6 +182,7 @@ NUMBERS: tuple[Number, ...] = (
         ("SHARE_OVER", "", "if it is also so much of it"),
         ("FEW_MINUTES_OVER", "min", "of a short run that is enough"),
         ("TWICE_OVER", "", "if it is also so much of it"),
+        ("WEEK_MINUTES_OVER", "min", "over what a week was told, if it is half as much again"),
         ("WHOLE_OVER", "", "of run and walk in turn, and so much of all of it, walks too"),
     ),
     *_of(

@@ -23,6 +23,7 @@ from sitegen.rules.log import Log
 
 NOT_SIGNED = ", in a check-in that is not signed"
 DAY = timedelta(days=1)
+WEEK = timedelta(days=7)
 OF_NO_ENTRY = ("clearance", "silent_since_stop", "silent_since_pain")
 NOTICE_DAYS = 14  # how long a notice is told; common practice, no source
 
@@ -180,3 +181,16 @@ def _notices(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:
             days = f"; {len(same)} such days in two weeks" if how == "minutes" and same[1:] else ""
             says = f"{overdone.over_words(last)}{days}"
             yield Alarm("notice", f"over_{how}", last.on, says, 0, last.because)
+    if not any(one.how == "minutes" for one in found):  # else the week says no more than its runs
+        yield from _week_over(log, weeks)
+
+
+def _week_over(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:
+    """The last week in which far more was run than was told, each run by itself not far over it."""
+    for week in reversed(weeks):
+        if not week.start <= log.as_of < week.start + WEEK + NOTICE_DAYS * DAY:
+            continue
+        one = overdone.over_week(week.sessions, log.between(week.start, week.start + WEEK))
+        if one is not None and (log.as_of - one.on).days < NOTICE_DAYS:
+            yield Alarm("notice", "over_week", one.on, overdone.over_words(one), 0, one.because)
+            return

@@ -25,6 +25,7 @@ SHARE_OVER = 1.5
 # Of a short run 15 min more are never reached, and twice as much is no slip of the watch.
 FEW_MINUTES_OVER = 5.0
 TWICE_OVER = 2.0
+WEEK_MINUTES_OVER = 30.0
 # A session of running and walking that was logged with its walks is told by its length, to a tenth.
 WHOLE_OVER = 1.10
 
@@ -40,7 +41,7 @@ class Over(NamedTuple):
     ``in_a_row`` counts easy runs that felt far harder, up to and with this one.
     """
 
-    how: Literal["effort", "minutes"]
+    how: Literal["effort", "minutes", "week"]
     on: date
     told: float
     was: float
@@ -140,6 +141,29 @@ def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
             yield Over("minutes", last.on, minutes, total, last.origin)
 
 
+def over_week(told: Sequence[Session], logged: Sequence[Logged]) -> Over | None:
+    """That a week held half as much again as was told, and 30 min more: in runs that nobody told of
+    too, or in each run a little.
+
+    Args:
+        told: The sessions of one week.
+        logged: What was logged in it.
+    """
+    minutes, most, total = 0.0, 0.0, 0.0
+    for session in (session for session in told if session.is_run):
+        minutes += session.run_minutes
+        is_whole = session.kind == "run_walk"
+        most += session.total_minutes * WHOLE_OVER if is_whole else session.run_minutes
+    last = None
+    for run in (run for run in logged if run.is_run):
+        total += run.minutes
+        last = run
+    is_over = total >= minutes * SHARE_OVER and total >= minutes + WEEK_MINUTES_OVER
+    if last is None or not minutes or not is_over or total <= most:
+        return None
+    return Over("week", last.on, minutes, total, last.origin)
+
+
 def over_words(one: Over) -> str:
     """What the coach reads of it."""
     if one.how == "effort":
@@ -148,6 +172,8 @@ def over_words(one: Over) -> str:
             f"last on {short_day(one.on)}: effort {one.was:.0f}"
         )
     told = f"{one.told:.0f} min of running were told"
+    if one.how == "week":
+        return f"ran {one.was:.0f} min in the week up to {short_day(one.on)}, where {told}"
     return f"ran {one.was:.0f} min on {short_day(one.on)}, where {told}"
 
 
@@ -176,7 +202,8 @@ RULE = Rule(
         "holds, until an easy run feels easy, and the coach reads a notice. A run of half as long "
         "again and 15 min over the running that was told, or of twice as long and 5 min over: a "
         "notice; of run and walk in turn only over the whole session and a tenth, as many log its "
-        "walks too."
+        "walks too. A week of half as much again and 30 min over, in runs of which none is that "
+        "much: a notice."
     ),
     reason="An easy run that feels hard is hard, whatever the plan calls it.",
     source=SOURCE,
