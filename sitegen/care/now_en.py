@@ -74,6 +74,14 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:sat|parked|kneeling|pressing|pushing|leaning) (?:\w+ )?on my chest",
             rf"chest{_NOT_THING} (?:\w+ ){{0,4}}(?:solid|concrete|cement|seiz\w+|cramp\w*|"
             rf"spasm\w*|knot\w*|fire)",
+            r"(?:fist|knife|hand|rope|belt|stone) (?:\w+ ){0,4}(?:clos|clench|pull|tight|squeez|"
+            r"press|stuck)\w* "
+            r"(?:\w+ ){0,2}(?:inside|in|round|around|across|on) my chest",
+            r"(?:heaviness|pressure|tightness) (?:\w+ ){0,3}left (?:side|shoulder)",
+            r"my chest (?:feels|felt|is|was) (?:full|blocked|trapped|wrong)(?=$| [,)]| and)",
+            r"(?:indigestion|heartburn|burning)(?: like)? (?:\S+ ){0,6}?(?:climb|run|push|uphill|"
+            r"effort) "
+            r"(?:\S+ ){0,4}?(?:gone|goes|stops|settles) (?:\w+ )?(?:at rest|when i (?:stop|rest))",
             rf"(?:squeez\w+|crush\w+|band|vice|clamp\w*) {W6}ribs",
             rf"(?:pressure|squeez\w+|constrict\w+) {W3}(?:throat|jaw)",
             rf"jaw (?:and|or|,) (?:\w+ )?(?:left )?(?:arm|shoulder) {W3}{_PAIN}",
@@ -102,6 +110,14 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"(?:arch|form|posture|deal|plan|fainting goats?) collapsed|fainting goats?",
         beyond_device=(
             r"found myself (?:lying )?on the (?:floor|ground|pavement)(?! (?:doing|stretch|laugh))",
+            r"(?:fell|fall|went down) (?:\S+ ){0,5}?(?:dont|cant|cannot|no) (?:remember|recall|"
+            r"memory)(?: of)? "
+            r"(?:falling|the fall|going down|hitting the ground)",
+            r"(?:was|been|lay|went) out cold(?=$| [,)]| for| on)",
+            r"woke (?:up )?with (?:\w+ )?(?:people|strangers|someone|faces) (?:over|round|around|"
+            r"above)",
+            r"lost (?:a few|some) (?:seconds|minutes) (?:\S+ ){0,2}?(?:next|then|and) i was (?:on|"
+            r"lying)",
             r"next thing i (?:k\w+|remember\w*) (?:\S+ ){0,5}?(?:lying|my back|grass|people|"
             r"ambulance)",
             r"(?:came to|woke up|came round) (?:on|lying on) (?:the|a) (?:\w+ )?(?:pavement|"
@@ -131,6 +147,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:black|dark|gr[ea]y|white|blurry|funny)",
         ),
         beyond_device=(
+            r"world went (?:gr[ea]y|black|dark|white)(?! with)",
+            r"white as a sheet and (?:i |had to )?(?:slid|sat|sit|fell|lay|lie)",
             r"(?:vision|sight) (?:\w+ ){0,2}(?:narrow\w*|clos\w+ in|fad\w+|blurr\w*|dark\w*|"
             r"black\w*)",
         ),
@@ -151,6 +169,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"a) shower|"
             r"(?:to|in) the (?:kitchen|bathroom)|hoover\w+|dishes)",
             r"(?:sit|sat|sitting|prop\w*|pillows?) (?:up )?(?:\w+ ){0,3}(?:to|so i can) breathe",
+            r"(?:wake|woke|waking) (?:up )?(?:gasping|panting|fighting for breath)(?! at)",
+            rf"pant(?:ing|ed)? (?:\S+ ){{0,5}}?{_RESTING}",
+            r"stairs (?:\w+ ){0,4}(?:get|catch|for) my breath",
+            r"winded (?:\w+ ){0,2}(?:putting|walking|tying|dressing|talking|standing)",
+            r"lying (?:flat|down) (?:\S+ ){0,4}?(?:drown|suffocat|smother)\w*",
+            r"breath is (?:\w+ )?short (?:all the time|at rest|even)",
             r"sob (?:at rest|on exertion|lying flat|(?:when |just )?(?:walking|climbing))",
         ),
     ),

@@ -62,6 +62,15 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         "pectorales",
         beyond_device=(
             rf"{_CHEST} (?:\w+ ){{0,4}}(?:agarrot|contra[ij]|cemento|hormigon|duro|atenaz)\w*",
+            rf"{SORE} (?:sord|profund|agud|fuert|intens|constant|repentin)\w+ {W6}{_CHEST}",
+            r"(?:puno|cuchillo|clavo|soga|garra) (?:\w+ ){0,3}(?:dentro del?|en el|en mi|sobre "
+            r"el) pecho",
+            r"(?:noto|siento|note|senti) (?:un |una )?(?:peso|pesadez|presion) (?:\w+ "
+            r"){0,3}(?:lado|hombro) izquierdo",
+            r"(?:siento|noto|tengo) el pecho (?:llen|bloquead|encogid|rar)o",
+            r"ardor (?:\S+ ){0,6}?(?:subo|corro|aprieto|cuestas?) (?:\S+ ){0,3}?se (?:me )?(?:va|"
+            r"pasa|quita) "
+            r"(?:en reposo|al parar|cuando paro)",
             r"(?:sentad[oa]|encima|apretando|empujando) (?:de |en |sobre )(?:el|mi) pecho",
             rf"(?:presion|opresion|apr(?:ie|e)t\w+) {W3}(?:garganta|mandibula)",
             rf"mandibula (?:y|o|,) (?:\w+ )?(?:brazo|hombro) {W3}{_PAIN}",
@@ -87,6 +96,12 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"inconsciente colectivo",
         beyond_device=(
             r"me (?:encontre|vi) (?:tirad[oa] |tumbad[oa] )?en el suelo(?! (?:un|el|la|mi)\w*)",
+            r"no recuerdo (?:la caida|como (?:me )?cai|haber(?:me)? caido|caerme)",
+            r"(?:estuve|quede|estaba) sin sentido(?=$| [,)]| un)",
+            r"me escurri al suelo",
+            r"desperte con (?:\w+ )?(?:gente|desconocidos|alguien) (?:encima|alrededor)",
+            r"perdi unos (?:segundos|minutos) (?:\S+ ){0,4}?(?:estaba|desperte) en el (?:suelo|"
+            r"asfalto)",
             r"lo siguiente que (?:recuerdo|se|supe|vi) (?:\S+ ){0,5}?(?:suelo|tumbad[oa]|"
             r"tirad[oa]|hierba|"
             r"gente|ambulancia)",
@@ -118,7 +133,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"(?:ritmo|velocidad|altura|bajada|paso|final|vistas?) de vertigo|que vertigo|"
         r"vertigo (?:pensar|ver|la|el)",
         beyond_device=(
-            r"todo se (?:me )?(?:puso|volvio|quedo) (?:oscuro|negro|borroso)(?! (?:cuando|por|con|"
+            r"todo se (?:me )?(?:puso|volvio|quedo) (?:oscuro|negro|gris|borroso)(?! (?:cuando|"
+            r"por|con|"
             r"al)(?!\S))",
             r"(?:vision|vista) se me (?:\w+ )?(?:cerr|cierr|estrech|nubl|oscurec|apag)\w+",
         ),
@@ -132,6 +148,10 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"sin (?:resuello|fuelle) (?:\S+ ){{0,4}}?(?:{_RESTING}|andar|caminar)",
         ),
         beyond_device=(
+            r"me despiert\w+ (?:\w+ )?(?:jadeando|ahogad[oa]|sin aire)",
+            rf"jade[oa]\w* (?:\S+ ){{0,5}}?{_RESTING}",
+            r"escaleras? (?:\w+ ){0,2}a (?:recuperar|coger|tomar) (?:el )?(?:aliento|aire|"
+            r"resuello)",
             r"(?:sentarme|incorporarme|almohadas?) (?:\w+ ){0,4}para (?:poder )?respirar",
             rf"{_BREATHLESS} (?:\S+ ){{0,5}}?(?:hacer la cama|ducha\w*|ir al bano|barrer|la "
             rf"cocina)",

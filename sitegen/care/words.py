@@ -99,12 +99,18 @@ class _Language:
             if all(any(key in clause for key in some) for some in keys):
                 yield sign
 
-    def found(self, sign: str, clause: str) -> Iterator[_Found]:
-        """The places where a sentence speaks of a sign; none where its words are another thing."""
+    def found(self, sign: str, clause: str, beyond: bool = False) -> Iterator[_Found]:
+        """The places where a sentence speaks of a sign; none where its words are another thing.
+
+        With ``beyond`` those that a client's device does not look for, without it the others.
+        """
         for row in self.rows[sign]:
+            forms = row.beyond_device if beyond else row.said
+            if not forms:
+                continue
             things = _spans(row.is_thing, clause)
             explains = _spans(row.explains, clause)
-            for match in _whole("|".join(row.said + row.beyond_device)).finditer(clause):
+            for match in _whole("|".join(forms)).finditer(clause):
                 start, end = match.span()
                 if not any(first < end and start < last for first, last in things):
                     how = self._explained(explains, clause, start, end)
@@ -230,15 +236,21 @@ def _gap(found: re.Match[str]) -> str:
 
 def _in_clause(clause: str) -> Iterable[Spoken]:
     for language in WORD_LISTS:
-        matches = [
-            found for sign in language.could_be(clause) for found in language.found(sign, clause)
-        ]
-        ordered = _without_milder(sorted(matches))
-        denied = _denied(language, clause, ordered)
-        for one, is_denied in zip(ordered, denied, strict=True):
-            is_no = is_denied or is_of_another(language, clause[: one.start], one.words)
-            is_doubtful = not is_no and one.explained == "further_off"
-            yield Spoken(one.sign, one.words.strip(" ,"), is_no or bool(one.explained), is_doubtful)
+        signs = (*language.could_be(clause),)
+        found = [one for sign in signs for one in language.found(sign, clause)]
+        yield from _judged(language, clause, found)
+        more = [one for sign in signs for one in language.found(sign, clause, beyond=True)]
+        if more:  # judged apart, so that what a device hears is heard here whatever lies over it
+            yield from _judged(language, clause, found + more)
+
+
+def _judged(language: _Language, clause: str, found: list[_Found]) -> Iterator[Spoken]:
+    ordered = _without_milder(sorted(found))
+    denied = _denied(language, clause, ordered)
+    for one, is_denied in zip(ordered, denied, strict=True):
+        is_no = is_denied or is_of_another(language, clause[: one.start], one.words)
+        is_doubtful = not is_no and one.explained == "further_off"
+        yield Spoken(one.sign, one.words.strip(" ,"), is_no or bool(one.explained), is_doubtful)
 
 
 SAID_TWICE = (

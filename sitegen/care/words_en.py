@@ -37,12 +37,14 @@ ABOUT_HEALTH = (
 # A sentence without any of these, or any of those behind an &, can't speak of the sign: most are
 # passed over quickly, and what is never searched for need not be compiled.
 KEYS = """
-chest_pain: chest, heart, angina, breast, sternum, left arm, ribs, jaw, throat
+chest_pain: chest, heart, angina, breast, sternum, left arm, ribs, jaw, throat, heaviness, pressure,
+  tightness, indigestion, heartburn, burning
 fainting: faint, feint, floor, ground, uncon, conked, cold, out for, passed out, black, keeled,
-  conscious, syncop, collapsed, came to, woke up, came round, next thing, found myself
+  conscious, syncop, collapsed, came to, woke up, came round, next thing, found myself, remember,
+  recall, memory, woke with, lost a few, lost some
 near_fainting: faint, pass, black, collaps, conscious, keel, dizz, headed, spinning, spots, vertigo,
-  woozy, saw stars, tunnel, everything, it all, vision, sight, eyes
-breathless_at_rest: breath, gasp, puff, suffocat, sob
+  woozy, saw stars, tunnel, everything, it all, vision, sight, eyes, world went, sheet
+breathless_at_rest: breath, gasp, puff, suffocat, sob, panting, panted, winded, drown, smother
 breathless_out_of_proportion: breath, gasp,  air, puff, suffocat
 implant_shock: device, defib, icd, implant, pacemaker
 palpitations: palp, arrhythm, fib, heart, pulse, hr

@@ -35,12 +35,14 @@ ABOUT_HEALTH = (
 # passed over quickly, and what is never searched for need not be compiled.
 KEYS = """
 chest_pain: pecho, opresion, torax, esternon, corazon, infarto, angina, brazo izquierdo, mandibula,
-  garganta
+  garganta, izquierdo, ardor
 fainting: desma, desvanec, sincope, perdi, perder, inconsciente, desplome, desperte, recobre,
-  despertado, en el suelo, redond, lipotim, lo siguiente
+  despertado, en el suelo, redond, lipotim, lo siguiente, no recuerdo, sin sentido, escurri,
+  con gente, con desconocidos, con alguien, unos segundos, unos minutos
 near_fainting: desma, desvanec, imiento, sentido, redond, mare, vertig, vista, vision, todo,
   aturdid, estrellitas, borroso, cabeza, desfallec, desplom, vahid, vaid, negro
-breathless_at_rest: alient, aire, resuello, fuelle, respir, ahog, agit, fatig, asfixi, pulmon
+breathless_at_rest: alient, aire, resuello, fuelle, respir, ahog, agit, fatig, asfixi, pulmon, jade,
+  escalera, despiert, despert
 breathless_out_of_proportion: alient, aire, respir, ahog, agit, asfixi, pulmon
 implant_shock: aparato, desfibril, dai, marcapasos, implante
 palpitations: palpit, arritm, fibril, taquicard, corazon, puls, latido, frecuencia
