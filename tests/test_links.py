@@ -174,6 +174,16 @@ def test_an_open_portal_s_link_has_no_key_and_takes_no_passphrase(practice: Prac
     assert (practice.clients / ".keys.yaml").read_bytes() == keys
 
 
+def test_a_passphrase_set_or_taken_off_says_from_when_the_page_asks(practice: Practice) -> None:
+    """A client who is told at once meets the page as it was."""
+    typed = f"{PASSPHRASE}\n{PASSPHRASE}\n"
+    told = practice.run("link", "nia", "--passphrase", typed=typed).stdout
+    assert "The page asks for it from the next build and publish on, not before." in told
+    told = practice.run("link", "nia", "--no-passphrase").stdout
+    assert "The page asks for no passphrase from the next build and publish on" in told
+    assert "The page asks" not in practice.run("link", "nia").stdout
+
+
 def test_an_ended_client_has_no_link_and_nothing_in_the_site(practice: Practice) -> None:
     practice.build()
     told = practice.link("nia")

@@ -103,6 +103,9 @@ def show(
         ]
     if renew:
         lines.append("The old link ends at the next build and publish. sitegen undo takes it back.")
+    if passphrase is not None or take_off:
+        asks = "asks for it" if passphrase is not None else "asks for no passphrase"
+        lines.append(f"The page {asks} from the next build and publish on, not before.")
     return ShownLink(told, "\n".join(lines), problems)
 
 
