@@ -88,16 +88,16 @@ def _with_room_left(week: Week) -> Week:
 
 def _with_what_is_there(week: Week) -> Week:
     """Days and limits may leave no place for what was asked for: then it is no reason."""
-    kept = tuple(one for one in week.decisions if one.warns or _is_there(one, week))
+    most = max((s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"), default=0)
+    kept = tuple(one for one in week.decisions if one.warns or _is_there(one, week, most))
     return week if len(kept) == len(week.decisions) else week._replace(decisions=kept)
 
 
-def _is_there(decision: Decision, week: Week) -> bool:
-    """Whether the week holds what the decision speaks of."""
+def _is_there(decision: Decision, week: Week, most: float) -> bool:
+    """Whether the week, whose longest run has ``most`` minutes, holds what the decision names."""
     asks = SUCH_SESSIONS.get(decision.rule)
     if asks is not None and decision.after:
         return any(asks(session) for session in week.sessions)
-    most = max((s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"), default=0)
     if decision.rule == long_run.RULE.name and decision.before is not None:
         return most > decision.before  # more of the week than usual
     if decision.rule in (long_run.RULE.name, longest.RULE.name):
