@@ -122,3 +122,22 @@ def test_no_fortnight_after_what_was_told_holds_more_than_without_it() -> None:
                 more.append(f"life {seed}, {told} on {hurt}: {now} min instead of {usual}")
     assert looked > 2 * LIVES
     assert not more
+
+
+def test_where_a_week_holds_less_for_it_the_reason_is_told() -> None:
+    """As many minutes would fit its days; what they would be without the words holds them."""
+    said = []
+    for seed in range(LIVES):
+        found = lived(seed)
+        if found is None:
+            continue
+        life, hurt = found
+        log = tuple(e.checkin for e in life.log if e.checkin.on <= hurt)
+        told = {"pain": entry(hurt, **TOLD["a hold"]).pain}
+        with_it = tuple(e.but(**told) if e.on == hurt and e.is_run else e for e in log)
+        for week in expand(replace(life.case, log=with_it), hurt + DAY).weeks:
+            if any("what was told of" in str(d.says) for d in week.decisions):
+                holds = [d.after for d in week.decisions if d.rule == "pain" and d.after]
+                said.append((seed, week.number, week.run_minutes, holds))
+    assert said
+    assert all(minutes < most for _, _, minutes, holds in said for most in holds), said
