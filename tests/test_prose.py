@@ -6,21 +6,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sitegen.portal.prose import SENTENCES, STRESSED, Prose
+from sitegen.portal.prose import SENTENCES, Prose
 
 PROSE = Prose()
 LIBRARY = PROSE.reader  # markdown-it-py, CommonMark
 
 plain = st.text(st.sampled_from("aZäßłñ日09 ,.;!?'-"), min_size=1, max_size=30)
-stressed = st.text(st.sampled_from("aß1 ,.'-**\n"), min_size=1, max_size=30)
-pieces = st.sampled_from(
-    ["*", "**", "a", "far ahead", "1.", " ", ", ", "\n", "\n\n", ".", "-", "'"]
-)
 anything = st.text(st.sampled_from("aZä09 ,.;!?'-_*`#>&<\"[]()\\/:\n\t~=+|\xa0\u0301"), max_size=30)
 
 
-@given(st.one_of(plain, stressed, st.lists(pieces).map("".join), anything, st.text(max_size=20)))
-@settings(max_examples=500)
+@given(st.one_of(plain, anything, st.text(max_size=20)))
+@settings(max_examples=300)
 def test_a_text_is_drawn_as_the_library_draws_it(text: str) -> None:
     assert PROSE(text) == LIBRARY.render(text)
 
@@ -34,28 +30,11 @@ def test_a_text_is_drawn_as_the_library_draws_it(text: str) -> None:
         ("1. a list", False),
         ("two  spaces", False),
         ("a space behind ", False),
-        ("Look *far ahead*, and **rest**.", True),
-        ("*one* **two** 3", True),
-        ("half*way*", False),
-        ("*not closed", False),
-        ("***", False),
-        ("two\nlines", True),
-        ("two\n- lines", False),
-        ("two\n\nlines", False),
+        ("*far ahead*", False),
+        ("two\nlines", False),
         ("a <b>", False),
         ("snake_case_word", False),
     ],
 )
-def test_only_a_paragraph_with_no_sign_but_stress_takes_the_short_way(
-    text: str, is_plain: bool
-) -> None:
-    assert bool(SENTENCES.fullmatch(STRESSED.sub(r"\2", text))) == is_plain
-
-
-def test_what_is_stressed_or_stands_in_paragraphs_is_drawn_without_the_library() -> None:
-    prose = Prose()
-
-    drawn = prose("Look *far ahead*.\n\nThen **rest**\na while.")
-
-    assert drawn == "<p>Look <em>far ahead</em>.</p>\n<p>Then <strong>rest</strong>\na while.</p>\n"
-    assert "reader" not in vars(prose)
+def test_only_a_line_without_any_sign_takes_the_short_way(text: str, is_plain: bool) -> None:
+    assert bool(SENTENCES.fullmatch(text)) == is_plain
