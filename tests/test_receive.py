@@ -103,7 +103,7 @@ def test_each_line_is_what_the_two_plans_differ_in(clients: Path) -> None:
     }
     (told,) = [line.split(": ") for line in result.lines if " -> " in line and "February" in line]
     assert expected and {part.split(", ")[0] for part in told[1].split("; ")} == expected
-    assert told[2] == "pain of 4/10 was logged on Tuesday"
+    assert told[2] == "for now pain of 4/10 on Tuesday holds the week"
     later = [round(sum(w.run_minutes for w in p.weeks if w.start > last)) for p in (old, new)]
     assert f"mara: weeks 6 to 12: {later[0]} -> {later[1]} min of running in all" in result.lines
 

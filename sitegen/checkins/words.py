@@ -393,4 +393,7 @@ def _clause(decision: Decision, entry: CheckIn | None) -> str:
         return f"{first[:1].lower()}{first[1:]} was told on {WEEKDAYS[entry.on.weekday()]}"
     if "was logged" in first and entry:
         first = f"{first} on {WEEKDAYS[entry.on.weekday()]}"
+    elif entry:  # of a week that may be another than this one
+        day = WEEKDAYS[entry.on.weekday()]
+        first = re.sub(r" (holds|keeps) this week", rf" on {day} \1 the week", first)
     return first[:1].lower() + first[1:]
