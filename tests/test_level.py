@@ -261,7 +261,7 @@ def test_no_rounding_keeps_a_week_from_growing() -> None:
 
 
 def test_a_step_back_after_pain_lowers_the_level_and_not_this_week_alone() -> None:
-    """Two runs in a row at 4 of 10: from there it is built anew, a fifth lower (care.md 3)."""
+    """Two runs in a row at 4 of 10: from there it is built anew, a fifth lower."""
 
     def level(pain: int) -> float:
         scores = {"2027-01-12": pain, "2027-01-14": pain}

@@ -108,6 +108,15 @@ def test_each_line_is_what_the_two_plans_differ_in(clients: Path) -> None:
     assert f"mara: weeks 6 to 12: {later[0]} -> {later[1]} min of running in all" in result.lines
 
 
+def test_runs_left_out_for_pain_say_of_which_day_they_hold_a_week_ahead(clients: Path) -> None:
+    before = "- {on: 2027-02-08, skipped: pain}\n"
+    (clients / "mara.log.yaml").write_text(LOG + before)
+    result = sent(check_in("mara", "- on: 2027-02-09", "  skipped: pain"))
+
+    (ahead,) = [line for line in result.lines if "Sunday 21 February" in line]
+    assert ahead.endswith(": for now runs left out for pain on Tuesday keep the week a step back")
+
+
 def test_a_calm_run_as_planned_changes_nothing_near(clients: Path) -> None:
     planned = minutes_on(date(2027, 2, 9), LOG)
     result = sent(check_in("mara", "- on: 2027-02-09", f"  ran: {planned:.0f} min"))

@@ -124,7 +124,7 @@ def test_on_each_of_the_two_days_before_it_no_run_is_over_twenty_minutes() -> No
 def test_an_event_while_pain_holds_the_plan_is_easy_and_for_the_coach_to_say(
     log: str, held: bool
 ) -> None:
-    """Nothing hard while the plan is held (care.md 2 and 3), and an event is hard."""
+    """Nothing hard while the plan is held, and an event is hard."""
     text = runner(
         plan="{from: 2027-01-04, weeks: 6}",
         more="goal: {event: {on: 2027-02-07, distance: 10 km, name: Harbour Ten}}",

@@ -1,22 +1,24 @@
 """What is told of pain, signs or illness makes no session longer, in generated lives.
 
-Source: care.md asks for holds, steps back and stops; that none of them may lengthen a run is common
-practice, no source.
+Holds, steps back and stops are promises of docs/rules.md; that none of them may lengthen a run is
+common practice, no source.
 """
 
 from __future__ import annotations
 
 import os
 import random
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import NamedTuple
 
 import pytest
 
 from event_plans import sweep
 from lives.living import DAY, WEEK, Life, entry, live
 from lives.population import drawn
-from sitegen.model.case import Case
+from sitegen.model.plan import Plan
 from sitegen.plan.fold import expand
 from sitegen.rules.days import monday_of
 from support import plan_of
@@ -49,9 +51,31 @@ def lived(seed: int) -> tuple[Life, date] | None:
     return (life, chance.choice(ran)) if ran else None
 
 
-def minutes(case: Case, day: date) -> dict[date, float]:
-    """Running minutes of each day, as the plan of ``day`` has them."""
-    return {s.on: s.run_minutes for s in expand(case, day).sessions if s.is_run}
+class Told(NamedTuple):
+    """The plan on the day after a run, and as it is where something was told of that run."""
+
+    hurt: date
+    without: Plan
+    with_it: Plan
+
+
+def told_in(seed: int, told: Mapping[str, object]) -> Told | None:
+    """What a life's plan comes to with and without the words; None where no run was told."""
+    found = lived(seed)
+    if found is None:
+        return None
+    life, hurt = found
+    log = tuple(e.checkin for e in life.log if e.checkin.on <= hurt)
+    new = entry(hurt, **told)
+    changed = {name: getattr(new, name) for name in told}
+    with_it = tuple(e.but(**changed) if e.on == hurt and e.is_run else e for e in log)
+    plans = (expand(replace(life.case, log=entries), hurt + DAY) for entries in (log, with_it))
+    return Told(hurt, *plans)
+
+
+def minutes(plan: Plan) -> dict[date, float]:
+    """Running minutes of each day with a run."""
+    return {s.on: s.run_minutes for s in plan.sessions if s.is_run}
 
 
 def is_step_back(usual: dict[date, float], now: dict[date, float], on: date) -> bool:
@@ -67,16 +91,10 @@ def test_no_session_of_this_week_and_the_next_is_longer_than_without_it(
 ) -> None:
     longer, looked = [], 0
     for seed in range(LIVES):
-        found = lived(seed)
+        found = told_in(seed, told)
         if found is None:
             continue
-        life, hurt = found
-        log = tuple(e.checkin for e in life.log if e.checkin.on <= hurt)
-        new = entry(hurt, **told)
-        changed = {name: getattr(new, name) for name in told}
-        with_it = tuple(e.but(**changed) if e.on == hurt and e.is_run else e for e in log)
-        usual = minutes(replace(life.case, log=log), hurt + DAY)
-        now = minutes(replace(life.case, log=with_it), hurt + DAY)
+        hurt, usual, now = found.hurt, minutes(found.without), minutes(found.with_it)
         end = monday_of(hurt) + 2 * WEEK  # of the week after
         ahead = [on for on in now if hurt < on < end]
         looked += sum(hurt < on < end for on in usual)
@@ -110,21 +128,13 @@ def test_no_fortnight_after_what_was_told_holds_more_than_without_it() -> None:
     more, looked = [], 0
     for told in ("a hold", "a rest", "an illness"):
         for seed in (*range(LIVES), 147):
-            found = lived(seed)
+            found = told_in(seed, TOLD[told])
             if found is None:
                 continue
-            life, hurt = found
-            log = tuple(e.checkin for e in life.log if e.checkin.on <= hurt)
-            new = entry(hurt, **TOLD[told])
-            changed = {name: getattr(new, name) for name in TOLD[told]}
-            with_it = tuple(e.but(**changed) if e.on == hurt and e.is_run else e for e in log)
+            hurt = found.hurt
             usual, now = (
-                sum(
-                    s.run_minutes
-                    for s in expand(replace(life.case, log=entries), hurt + DAY).sessions
-                    if s.is_run and hurt < s.on <= hurt + FORTNIGHT
-                )
-                for entries in (log, with_it)
+                sum(m for on, m in minutes(plan).items() if hurt < on <= hurt + FORTNIGHT)
+                for plan in (found.without, found.with_it)
             )
             looked += 1
             if now > usual + LITTLE:
@@ -137,14 +147,8 @@ def test_where_a_week_holds_less_for_it_the_reason_is_told() -> None:
     """As many minutes would fit its days; what they would be without the words holds them."""
     said = []
     for seed in range(LIVES):
-        found = lived(seed)
-        if found is None:
-            continue
-        life, hurt = found
-        log = tuple(e.checkin for e in life.log if e.checkin.on <= hurt)
-        told = {"pain": entry(hurt, **TOLD["a hold"]).pain}
-        with_it = tuple(e.but(**told) if e.on == hurt and e.is_run else e for e in log)
-        for week in expand(replace(life.case, log=with_it), hurt + DAY).weeks:
+        found = told_in(seed, TOLD["a hold"])
+        for week in found.with_it.weeks if found else ():
             if any("what was told of" in str(d.says) for d in week.decisions):
                 holds = [d.after for d in week.decisions if d.rule == "pain" and d.after]
                 said.append((seed, week.number, week.run_minutes, holds))

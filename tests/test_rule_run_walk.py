@@ -191,7 +191,7 @@ def test_what_is_left_out_of_several_runs_makes_a_stretch_of_one() -> None:
 
 
 def test_a_dose_of_less_than_a_minute_a_run_is_walked_and_said() -> None:
-    """No week is empty without a reason (engine.md 2): coming back to a part of 3 min is a walk."""
+    """No week is empty without a reason: coming back to a part of 3 min is a walk."""
     text = runner(
         baseline="{on: 2027-01-04, cadence: 152 spm, week: 3 min, continuous: 1 min, runs: 3}",
         week=week_text("mon wed sat"),

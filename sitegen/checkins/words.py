@@ -395,5 +395,5 @@ def _clause(decision: Decision, entry: CheckIn | None) -> str:
         first = f"{first} on {WEEKDAYS[entry.on.weekday()]}"
     elif entry:  # of a week that may be another than this one
         day = WEEKDAYS[entry.on.weekday()]
-        first = re.sub(r" (holds|keeps) this week", rf" on {day} \1 the week", first)
+        first = re.sub(r" (holds|keeps?) this week", rf" on {day} \1 the week", first)
     return first[:1].lower() + first[1:]
