@@ -232,6 +232,43 @@ def test_a_week_of_runs_far_shorter_than_told_is_none_to_grow_on():
     assert training(enough[2].weeks[2]) > training(enough[1].weeks[1])
 
 
+def test_a_week_of_runs_far_longer_than_told_is_none_to_grow_on():
+    """A third more in each run: 120 min grew to 300 told and 400 run. A fifth more grows on."""
+    plans, _ = shortened(1.33, 6)
+    assert {training(p.weeks[n]) for n, p in enumerate(plans) if p.weeks[n].kind == "build"} == {
+        132
+    }
+    volume = next(d for d in plans[2].weeks[2].decisions if d.rule == "volume")
+    assert "175 min were run where 132 were told" in str(volume.says)
+    little, _ = shortened(1.2, 3)
+    assert training(little[2].weeks[2]) > training(little[1].weeks[1]) > 132
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_of_runs_longer_than_told_no_part_gives_more_than_all(seed):
+    """With runs on days off, one of which stands for a told run that is kept quiet."""
+    rng = random.Random(f"longer-{seed}")
+    case = case_of(client())
+    week = expand(case, MONDAY).weeks[0]
+    ran = {s.on: s.run_minutes * rng.choice([1.0, 1.3, 1.5]) for s in week.sessions}
+    log = [
+        CheckIn.of_tree({"on": on.isoformat(), "ran": f"{minutes:.0f} min"})
+        for on, minutes in ran.items()
+    ]
+    for off in rng.sample([0, 2, 4, 5], rng.randint(0, 2)):
+        day = (MONDAY + DAY * off).isoformat()
+        log.append(CheckIn.of_tree({"on": day, "ran": f"{rng.choice([20, 45, 70])} min"}))
+
+    def after(entries: list[CheckIn]) -> float:
+        by_day = tuple(sorted(entries, key=lambda e: e.on))
+        return training(expand(replace(case, log=by_day), MONDAY + WEEK).weeks[1])
+
+    whole = after(log)
+    for part in range(1, 2 ** len(log) - 1):
+        told = [e for n, e in enumerate(log) if part >> n & 1]
+        assert after(told) <= whole, [f"{e.on} {e.ran}" for e in told]
+
+
 def test_three_known_weeks_bound_the_fourth_by_their_own_mean():
     """The baseline fills no gap upwards; the sentence gives the mean that it is half over."""
     text = client().replace("plan: {", "plan: {ease: {every: 8}, ")

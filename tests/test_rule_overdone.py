@@ -127,14 +127,14 @@ def test_who_starts_from_nothing_is_held_at_the_first_step_and_not_at_no_running
 
 @pytest.mark.parametrize(
     ("share", "extra", "is_told"),
-    [(1.0, 0, False), (1.4, 0, False), (1.0, 20, False), (1.35, 25, True), (1.0, 38, True)],
+    [(1.0, 0, False), (1.2, 0, False), (1.0, 14, False), (1.33, 0, True), (1.0, 20, True)],
 )
-def test_a_week_of_half_as_much_again_is_a_notice_though_no_run_is_far_over(
+def test_a_week_of_a_quarter_more_is_a_notice_though_no_run_is_far_over(
     share: float, extra: int, is_told: bool
 ) -> None:
-    """132 min told and 236 run passed in silence: each run a third longer, and two untold ones.
+    """132 min told and 176 run passed in silence: each run a third longer, week after week.
 
-    Half as much again and 30 min over: common practice, no source. ``extra`` are the minutes of a
+    A quarter more and 30 min over: common practice, no source. ``extra`` are the minutes of a
     run on Monday and of one on Friday, where none was told.
     """
     week = plan_of(runner(), "[]", "2027-01-04").weeks[0]
@@ -147,7 +147,7 @@ def test_a_week_of_half_as_much_again_is_a_notice_though_no_run_is_far_over(
     ]
     ran, told = sum(minutes for _, minutes in runs), week.run_minutes
 
-    assert (ran >= 1.5 * told and ran >= told + 30) is is_told
+    assert (ran >= 1.25 * told and ran >= told + 30) is is_told
     assert bool(found) is is_told
     assert all(f"ran {ran} min in the week" in a.says for a in found)
     later = plan_of(runner(), f"[{log}]", "2027-01-24").alarms
@@ -175,5 +175,5 @@ def test_of_a_short_week_half_an_hour_over_is_a_notice_and_less_is_not(
         f"{{on: {on}, ran: {minutes} min}}" for on, minutes in [(week.start, extra), *runs]
     )
 
-    assert week.run_minutes * 1.5 <= sum(minutes for _, minutes in runs) + extra
+    assert week.run_minutes * 1.25 <= sum(minutes for _, minutes in runs) + extra
     assert ("over_week" in notices(plan_of(text, f"[{log}]", "2027-01-10"))) is is_told

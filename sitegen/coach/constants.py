@@ -54,6 +54,9 @@ NUMBERS: tuple[Number, ...] = (
         ("SMALL_STEP_MIN", "min", "most that a small week may grow, where a share would be less"),
         ("SMALL_REFERENCE_MIN", "min", "a week under this is a small one"),
         ("LEAST_RUN_SHARE", "", "of a week's told minutes, to be run for the plan to grow on it"),
+        ("OVERRUN_SHARE", "", "of a week's told minutes run, and the plan does not grow on it"),
+        ("OVERRUN_MIN", "min", "if it is also so much more than told"),
+        ("WHOLE_OVER", "", "of run and walk in turn, and so much of all of it, walks too"),
         ("USUAL_GROWTH", "", "growth under which the step of small weeks shrinks with it"),
     ),
     *_of(
@@ -182,8 +185,8 @@ NUMBERS: tuple[Number, ...] = (
         ("SHARE_OVER", "", "if it is also so much of it"),
         ("FEW_MINUTES_OVER", "min", "of a short run that is enough"),
         ("TWICE_OVER", "", "if it is also so much of it"),
-        ("WEEK_MINUTES_OVER", "min", "over what a week was told, if it is half as much again"),
-        ("WHOLE_OVER", "", "of run and walk in turn, and so much of all of it, walks too"),
+        ("WEEK_MINUTES_OVER", "min", "over what a week was told that the coach hears of"),
+        ("WEEK_SHARE_OVER", "", "if it is also so much of it"),
     ),
     *_of(
         "rules.run_walk",

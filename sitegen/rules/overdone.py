@@ -14,7 +14,7 @@ from sitegen.model.sentence import N_, say
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.log import Logged
 from sitegen.rules.rule import Lived, Memory, Rule
-from sitegen.rules.volume import hold_at_level
+from sitegen.rules.volume import WHOLE_OVER, hold_at_level
 
 SOURCE = "common practice, no source"
 EFFORT_OVER = 3  # over the top of what was told, on the 0-10 scale
@@ -25,9 +25,8 @@ SHARE_OVER = 1.5
 # Of a short run 15 min more are never reached, and twice as much is no slip of the watch.
 FEW_MINUTES_OVER = 5.0
 TWICE_OVER = 2.0
+WEEK_SHARE_OVER = 1.25
 WEEK_MINUTES_OVER = 30.0
-# A session of running and walking that was logged with its walks is told by its length, to a tenth.
-WHOLE_OVER = 1.10
 
 FELT_HARD = N_(
     "Your last two easy runs felt much harder than easy, so nothing grows until one feels easy "
@@ -142,7 +141,7 @@ def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
 
 
 def over_week(told: Sequence[Session], logged: Sequence[Logged]) -> Over | None:
-    """That a week held half as much again as was told, and 30 min more: in runs that nobody told of
+    """That a week held a quarter more than was told, and 30 min more: in runs that nobody told of
     too, or in each run a little.
 
     Args:
@@ -158,7 +157,7 @@ def over_week(told: Sequence[Session], logged: Sequence[Logged]) -> Over | None:
     for run in (run for run in logged if run.is_run):
         total += run.minutes
         last = run
-    is_over = total >= minutes * SHARE_OVER and total >= minutes + WEEK_MINUTES_OVER
+    is_over = total >= minutes * WEEK_SHARE_OVER and total >= minutes + WEEK_MINUTES_OVER
     if last is None or not minutes or not is_over or total <= most:
         return None
     return Over("week", last.on, minutes, total, last.origin)
@@ -202,8 +201,8 @@ RULE = Rule(
         "holds, until an easy run feels easy, and the coach reads a notice. A run of half as long "
         "again and 15 min over the running that was told, or of twice as long and 5 min over: a "
         "notice; of run and walk in turn only over the whole session and a tenth, as many log its "
-        "walks too. A week of half as much again and 30 min over, in runs of which none is that "
-        "much: a notice."
+        "walks too. A week of a quarter more and 30 min over, in runs of which none is that much: "
+        "a notice."
     ),
     reason="An easy run that feels hard is hard, whatever the plan calls it.",
     source=SOURCE,

@@ -27,6 +27,12 @@ USUAL_GROWTH = 0.10
 # A week of which a smaller share was run, every run of it told, is none to grow on: common
 # practice, no source.
 LEAST_RUN_SHARE = 2 / 3
+# Nor is one of which so much more was run than was told, and by so many minutes; of running and
+# walking in turn by a tenth over the whole session too, as many log its walks. Common practice, no
+# source.
+OVERRUN_SHARE = 1.25
+OVERRUN_MIN = 10.0
+WHOLE_OVER = 1.10
 # Where growth ends without an event: common practice; 150 to 300 min a week of moderate activity
 # is the range of the World Health Organization (Bull FC et al., Br J Sports Med 2020;54(24):
 # 1451-1462).
@@ -44,6 +50,10 @@ GROWS_SHORT = N_(
 FELL_SHORT = N_(
     "Room for {after} min of running: of the last building week {ran} of {told} min were run, so "
     "the plan does not grow on it."
+)
+WENT_OVER = N_(
+    "Room for {after} min of running: in the last building week {ran} min were run where {told} "
+    "were told, so the plan does not grow on it. Once runs are about as long as told, it does."
 )
 
 
@@ -64,8 +74,8 @@ class VolumeParameters(Parameters):
     )
 
 
-class Short(NamedTuple):
-    """Minutes run and told of a week that was told of whole, and of which too little was run."""
+class Strayed(NamedTuple):
+    """Minutes run and told of a week that was told of whole, where far less or far more was run."""
 
     ran: float
     told: float
@@ -74,12 +84,12 @@ class Short(NamedTuple):
 class Level(NamedTuple):
     """What a building week is worth for this runner, in minutes, and where that was written.
 
-    ``short`` is the last building week, where clearly less of it was run than was told.
+    ``strayed`` is the last building week, where clearly less or more of it was run than was told.
     """
 
     minutes: float
     because: Origin | None
-    short: Short | None = None
+    strayed: Strayed | None = None
 
 
 def level(past: Past) -> float:
@@ -129,17 +139,17 @@ def _start(case: Case, monday: date, number: int, before: Level | None) -> Level
 def _after(before: Level, lived: Lived) -> Level:
     """A week whose runs are all done raises the level to what it was worth; a miss repeats it.
 
-    So does a week whose runs were all told of and much shorter than planned: telling of them costs
-    what silence does, and no more. Only a step back after pain and a return lower
+    So does a week whose runs were all told of and much shorter or longer than planned: telling of
+    them costs what silence does, and no more. Only a step back after pain and a return lower
     it, a return also where nothing was heard of it: more than its dose is for who has run that.
     Where days or limits left no room for all that a week was worth, it is worth what was placed.
     """
-    minutes, because, short = before
+    minutes, because, strayed = before
     week, training = lived.week, lived.training
     if not week.by_coach and week.worth > 0 and lived.runs:
         if week.kind == "build":
-            short = _short(lived)
-        if week.kind == "build" and lived.all_done and short is None:
+            strayed = _strayed(lived)
+        if week.kind == "build" and lived.all_done and strayed is None:
             is_whole = training >= whole_minutes(week.worth) - len(lived.runs)
             earned = week.worth if is_whole else min(week.worth, training)
             # Whole minutes, as they are shown, but where rounding would keep it from growing.
@@ -153,15 +163,38 @@ def _after(before: Level, lived: Lived) -> Level:
     if lived.backs:
         minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs
         because = lived.back_because or because
-    return Level(minutes, because, short)
+    return Level(minutes, because, strayed)
 
 
-def _short(lived: Lived) -> Short | None:
-    """What was run of a week, counted up to what was told, where that is clearly too little."""
+def _strayed(lived: Lived) -> Strayed | None:
+    """What was run of a week, counted up to what was told, where that is clearly too little; or all
+    of its runs, where they were clearly too long."""
     if not lived.all_done:
         return None
     ran, told = lived.ran_minutes, sum(run.minutes for run in lived.runs)
-    return Short(ran, told) if ran < LEAST_RUN_SHARE * told else None
+    if ran < LEAST_RUN_SHARE * told:
+        return Strayed(ran, told)
+    least = _ran_at_least(lived)
+    whole = sum(s.total_minutes for s in lived.week.sessions if s.is_run and s.run_minutes > 0)
+    turns = any(s.kind == "run_walk" for s in lived.week.sessions)
+    is_over = least >= max(OVERRUN_SHARE * told, told + OVERRUN_MIN)
+    if not is_over or (turns and least <= WHOLE_OVER * whole):
+        return None
+    return Strayed(sum(run.ran for run in lived.runs), told)
+
+
+def _ran_at_least(lived: Lived) -> float:
+    """Minutes of a week's told runs, each with the shortest run that may stand for it.
+
+    So a run kept quiet, of a day off too, never makes a week look more like the one that was told:
+    what any part of the log says of it is as much or leaves a run unheard of.
+    """
+    ran = [(s.on, s.minutes) for s in lived.logged if s.is_run]
+    total = 0.0
+    for run in lived.runs:
+        near = (minutes for on, minutes in ran if abs((on - run.on).days) <= 1)
+        total += min((run.ran if run.fate == "done" else run.minutes, *near))
+    return total
 
 
 def _opens(draft: Draft, past: Past, case: Case) -> Draft:
@@ -229,7 +262,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return _part_week(draft, past, case)
     most_growth = growth_of(case, draft.start)
     growth = most_growth.fraction
-    before, logged_at, short = RULE.remembered(past)
+    before, logged_at, strayed = RULE.remembered(past)
     aim = wanted(before, growth)
     ceiling = max(most(case), before)  # growth ends there; what was reached is not taken back
     worth = max(min(aim, ceiling), 0.0)
@@ -237,8 +270,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     because = case.setting_origin(RULE.name, "growth", "plan", "growth")
     if minutes <= 0:
         says = say("Nothing can be planned: growth of 0 % on a week of 0 min stays at 0 min.")
-    elif short is not None:
-        says = say(FELL_SHORT, after=minutes, ran=round(short.ran), told=round(short.told))
+    elif strayed is not None and before < ceiling:
+        ran, told = map(round, strayed)
+        says = say(FELL_SHORT if ran < told else WENT_OVER, after=minutes, ran=ran, told=told)
     elif before < 1:
         says = say(FIRST_STEP, after=minutes)
     elif minutes > before:
@@ -297,7 +331,8 @@ RULE = Rule(
         "level is under 100 min; from nothing the first week has 10 min. The level rises to what a "
         "week was worth once all its runs are done; a run that was missed, or of which nothing was "
         "heard, repeats the week and lowers nothing, and so does a week of which under two thirds "
-        "of the told minutes were run. Growth ends at `most`; where nobody says, at 150 min a "
+        "of the told minutes were run, or a quarter and 10 min more than told, in the told runs "
+        "alone. Growth ends at `most`; where nobody says, at 150 min a "
         "week, with an event at a week in which its longest run has its usual share (at most 5 h, "
         "or twice that run), and never under the baseline."
     ),

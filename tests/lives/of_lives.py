@@ -140,7 +140,8 @@ def grows(lives: int) -> Verdict:
             if before * growth < ROUNDING or before >= min(enough, 300) - ROUNDING:
                 continue
             is_next = (other.week.start - one.week.start).days <= 14
-            done = set(known_fates(life, one)) == {"done"} and life.runner.amount >= 1
+            as_told = 1 <= life.runner.amount < 1.25  # who runs far more is held to what was told
+            done = set(known_fates(life, one)) == {"done"} and as_told
             between = [t for t in life.weeks if one.week.start < t.week.start < other.week.start]
             easy = all(t.week.kind == "ease" for t in between)
             if not (is_next and easy and done and is_calm(life, other.week)):
