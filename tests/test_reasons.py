@@ -9,12 +9,14 @@ import pytest
 from hypothesis import Phase, given, settings
 
 from event_plans import sweep
-from generated import Life, lives
+from generated import NEW_TO_EXERCISE, NOTHING, Life, lives, runner
 from sitegen.coach.reasons import OF_LONGEST, OF_MINUTES, OF_RATE, OF_SESSION, reasons_of
 from sitegen.model.plan import Plan
 from sitegen.portal.reasons import source_as_read
 from sitegen.rules import RULES
 from sitegen.site.plans import open_plans
+from support import plan_of
+from test_promises import longest_stretch
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -59,7 +61,7 @@ def test_a_client_reads_a_source_without_a_word_of_how_we_know_it() -> None:
 
 
 def unfounded(plan: Plan) -> list[str]:
-    """Reasons of a plan that speak of a session that their week does not hold."""
+    """Reasons of a plan that speak of a session, or of a stretch, that their week does not hold."""
     found = []
     for week in plan.weeks:
         runs = [s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"]
@@ -68,7 +70,12 @@ def unfounded(plan: Plan) -> list[str]:
             "strength": any(s.kind == "strength" for s in week.sessions),
             "longest": bool(runs),
         }
+        turns = [s for s in week.sessions if s.kind == "run_walk" and s.run_minutes > 0]
+        stretch = max(map(longest_stretch, turns), default=float("inf"))
         for one in week.decisions:
+            named = one.rule == "run_walk" and " in turn" in one.says.template
+            if named and float(str(one.says.values["run"])) > stretch:
+                found.append(f"week {week.number}, {week.kind}: {one.says}, {stretch} is most")
             asks = one.after if one.rule in ("hard", "strength") else 1.0
             says_more = one.rule == "long_run" and one.before is not None
             is_more = max(runs, default=0.0) > (one.before or 0.0)
@@ -90,6 +97,22 @@ def test_nor_in_plans_to_an_event_with_short_days() -> None:
         assert not unfounded(found.plan)
         looked += sum(d.rule in ("hard", "long_run") for w in found.plan.weeks for d in w.decisions)
     assert looked > 200
+
+
+@pytest.mark.parametrize("days", ["{tue: {}, sun: {}}", "{tue: {}, thu: {}, sun: {}}"])
+def test_no_rung_is_told_that_the_weeks_runs_are_too_short_for(days: str) -> None:
+    """Run 15 min, walk 2 min, stood over runs of 11 min, and 20 min over runs of 15."""
+    plan = plan_of(
+        runner(
+            baseline=NOTHING,
+            week=days,
+            screening=NEW_TO_EXERCISE,
+            plan="{from: 2027-01-04, weeks: 16}",
+        )
+    )
+    says = [str(d.says) for w in plan.weeks for d in w.decisions if d.rule == "run_walk"]
+    assert not unfounded(plan)
+    assert any("at a stretch" in one or "no walk within" in one for one in says)
 
 
 def test_a_bound_of_a_run_is_told_as_a_bound() -> None:

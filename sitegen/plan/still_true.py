@@ -1,5 +1,5 @@
 """Reasons that no longer hold are not told: room that was cut, what a way back outranks, and what
-speaks of a session that is not there.
+speaks of a session that is not there. A rung's stretches are told as they stand.
 
 A week of a way back is told by the way alone. Other rules have said what a building week would
 hold, how far an easier one drops, and which share of a week its longest run may be. None of that
@@ -9,8 +9,11 @@ stands in a step's dose.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
+from typing import cast
 
-from sitegen.model.plan import Decision, Session, Week
+from sitegen.model.plan import RUNNING_PARTS, Decision, Session, Week
+from sitegen.model.sentence import N_, say
 from sitegen.rules import (
     FILLING,
     SIZING,
@@ -24,6 +27,7 @@ from sitegen.rules import (
     long_run,
     longest,
     returning,
+    run_walk,
     silence,
     strength,
     volume,
@@ -51,6 +55,9 @@ SUCH_SESSIONS: dict[str, Callable[[Session], bool]] = {
     strength.RULE.name: lambda session: session.kind == "strength",
 }
 SIZING_NAMES = frozenset(rule.name for rule in SIZING) - {volume.RULE.name}
+OF_RUNG = frozenset({run_walk.IN_TURN, run_walk.UP_A_RUNG})
+IN_SHORTER_TURN = N_("Run at most {run} min at a stretch, walk {walk} min, in turn.")
+NO_TURN = N_("No run is over {run} min this week: that is short enough to need no walk within it.")
 RETURNS = frozenset({absence.RULE.name, after_stop.RULE.name})
 
 
@@ -89,8 +96,35 @@ def _with_room_left(week: Week) -> Week:
 def _with_what_is_there(week: Week) -> Week:
     """Days and limits may leave no place for what was asked for: then it is no reason."""
     most = max((s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"), default=0)
-    kept = tuple(one for one in week.decisions if one.warns or _is_there(one, week, most))
-    return week if len(kept) == len(week.decisions) else week._replace(decisions=kept)
+    kept = (one for one in week.decisions if one.warns or _is_there(one, week, most))
+    return week._replace(decisions=tuple(_as_it_stands(one, week) for one in kept))
+
+
+def _as_it_stands(decision: Decision, week: Week) -> Decision:
+    """The same of a rung whose stretches are longer than any of the week's short runs."""
+    if decision.rule != run_walk.RULE.name or decision.says.template not in OF_RUNG:
+        return decision
+    run, walk = (cast(float, decision.says.values[name]) for name in ("run", "walk"))
+    turns = [s for s in week.sessions if s.kind == "run_walk" and s.run_minutes > 0]
+    longest = max(map(_stretch, turns), default=run)
+    if longest >= run:
+        return decision
+    has_walks = any(s.walk_minutes for s in turns)
+    says = say(IN_SHORTER_TURN, run=longest, walk=walk) if has_walks else say(NO_TURN, run=longest)
+    return decision._replace(says=says, before=None, after=None)
+
+
+def _stretch(session: Session) -> float:
+    """The longest running without a walk in it, in minutes."""
+    most = now = 0.0
+    for part, after in pairwise((*session.parts, session.parts[-1])):
+        if part.kind not in RUNNING_PARTS:
+            now = 0.0
+            continue
+        in_turn = after.kind == "walk" and after.repeat == part.repeat
+        now += part.minutes if in_turn else part.total_minutes
+        most = max(most, now)
+    return most
 
 
 def _is_there(decision: Decision, week: Week, most: float) -> bool:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from sitegen.model.case import Case
 from sitegen.model.kinds import DISTANCE, DURATION, DURATION_OR_ZERO, SCORE, whole
 from sitegen.model.record import Record, row
-from sitegen.model.sentence import say
+from sitegen.model.sentence import N_, say
 from sitegen.model.values import Distance, Duration
 from sitegen.rules.draft import Draft, Past, Rung, share_of_week, whole_minutes
 from sitegen.rules.log import SLOW_PACE, Log
@@ -29,6 +29,8 @@ DONE_SHARE = 0.9
 # Up to this length stretches are whole ones. Common practice, no source.
 WHOLE_STRETCH_MIN = 5
 LEAST_STRETCH_MIN = 2  # of the last of them; common practice, no source
+IN_TURN = N_("Run {run} min, walk {walk} min, in turn.")
+UP_A_RUNG = N_("Up a rung: run {run} min, walk {walk} min, in turn.")
 SLOW_PACE_S = SLOW_PACE.seconds_per_km
 
 
@@ -269,7 +271,7 @@ def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:
     values = RULE.values(case)
     because = case.origins.at("baseline", "continuous")
     here = draft.ladder[rung]
-    stay = say("Run {run} min, walk {walk} min, in turn.", run=here.run, walk=here.walk)
+    stay = say(IN_TURN, run=here.run, walk=here.walk)
     before = past.previous
     # A week that began after its Monday held one or two sessions: the first whole one comes yet.
     is_first = before is None or before.start < case.client.plan.from_
@@ -283,8 +285,7 @@ def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:
         return draft.decide(
             RULE.name,
             say(
-                "Last week's runs felt hard, so the running stretches stay at {run} min.",
-                run=here.run,
+                "Last week's runs felt hard, so no running stretch is over {run} min.", run=here.run
             ),
             because=because,
             source=SOURCE,
@@ -295,8 +296,8 @@ def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:
         return draft.decide(
             RULE.name,
             say(
-                "Running stretches stay at {run} min: {done} of {wanted} sessions of this rung are "
-                "run.",
+                "No running stretch is over {run} min yet: {done} of {wanted} sessions of this "
+                "rung are run.",
                 run=here.run,
                 done=standing.sessions,
                 wanted=values.sessions,
@@ -309,7 +310,7 @@ def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:
         return draft.decide(
             RULE.name,
             say(
-                "Running stretches stay at {run} min: the week is too short for longer ones yet.",
+                "No running stretch is over {run} min yet: the week is too short for longer ones.",
                 run=here.run,
             ),
             because=because,
@@ -318,9 +319,7 @@ def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:
     says = (
         say("Up a rung: {run} min without a walk.", run=above.run)
         if above.walk == 0
-        else say(
-            "Up a rung: run {run} min, walk {walk} min, in turn.", run=above.run, walk=above.walk
-        )
+        else say(UP_A_RUNG, run=above.run, walk=above.walk)
     )
     return draft.decide(
         RULE.name,
