@@ -136,6 +136,38 @@ def test_an_urgent_sign_comes_before_everything_else(clients: Path) -> None:
     assert any(line.startswith("theo: nothing is planned from") for line in result.lines)
 
 
+@pytest.mark.parametrize(
+    ("history", "before", "told", "begins"),
+    [
+        (
+            "medicines: [blood_thinner]",
+            "",
+            '  said: "Banged my head."',
+            "URGENT: mara: the words of",
+        ),
+        ("medicines: [steroids]", "", '  said: "Banged my head."', "TODAY: mara: the words of"),
+        (
+            "injury: shin",
+            "- on: 2027-02-08\n  signs: [fever]\n",
+            "  signs: [palpitations]",
+            "URGENT:",
+        ),
+        ("injury: shin", "", "  signs: [palpitations]", "TODAY:"),
+    ],
+)
+def test_a_sign_is_as_loud_as_its_alarm_is_for_this_client(
+    clients: Path, history: str, before: str, told: str, begins: str
+) -> None:
+    """Source: NICE guideline NG232, head injury, 2023 (from memory); the heart: judgement."""
+    (clients / "mara.yaml").write_text(f"{MARA}\nhistory: {{on: 2027-01-04, {history}}}\n")
+    (clients / "mara.log.yaml").write_text(f"{LOG}\n{before}")
+    lines = sent(check_in("mara", "- on: 2027-02-09", "  ran: 31 min", told)).lines
+
+    assert lines[0].startswith(begins), lines
+    if "signs" in told:
+        assert ("emergency help" in "".join(lines)) == begins.startswith("URGENT")
+
+
 def test_well_again_says_that_the_plan_goes_on_and_from_when(clients: Path) -> None:
     ill = "- {on: 2027-02-05, skipped: ill, signs: [fever]}\n"
     (clients / "mara.log.yaml").write_text(LOG.replace("- {on: 2027-02-07", f"{ill}#"))

@@ -13,6 +13,7 @@ from sitegen.checkins.said_lines import MOST_ALIKE, SaidLine, few, few_of_a_kind
 from sitegen.checkins.words import sign_lines
 from sitegen.model.checkin import CheckIn
 from sitegen.practice.records import read_log
+from support import case_of
 
 MANY = 5 * MOST_ALIKE
 SIGNS = ("chest_pain", "fainting", "limp", "dark_urine")
@@ -53,10 +54,11 @@ def test_what_is_signed_is_said_by_itself_in_a_flood() -> None:
     forged = [CheckIn.of_tree({"on": f"2027-01-{at:02}", "signs": ["limp"], "signed": "no"})
               for at in range(1, MOST_ALIKE + 2)]  # fmt: skip
     true = CheckIn.of_tree({"on": str(day), "signs": ["limp"], "signed": "yes"})
-    lines = [line for entry in (*forged, true) for line in sign_lines("mara", entry, TODAY)]
+    mara = Path(__file__).with_name("cases") / "receive/clients/mara.yaml"
+    lines = sign_lines(case_of(mara.read_text("utf-8"), "[]"), [*forged, true], TODAY)
     assert [*few(lines)] == [
-        f"TODAY: mara: limp: told {MOST_ALIKE + 1} times; they stand in mara.log.yaml",
-        "TODAY: mara: limp was told on Tuesday 9 February",
+        f"TODAY: runner: limp: told {MOST_ALIKE + 1} times; they stand in runner.log.yaml",
+        "TODAY: runner: limp was told on Tuesday 9 February",
     ]
 
 

@@ -359,12 +359,13 @@ class Shelf:
         lines = taken_lines(id, taken, day)
         after = self._case(id, text.encode("utf-8"))
         before = self._case(id, data)
+        told, whose = [one.entry for one in taken], after or self._lenient(id, text.encode("utf-8"))
         if before is None or after is None or self.house is None:
-            urgent += [line for one in taken for line in sign_lines(id, one.entry, day, self.own)]
+            urgent += sign_lines(whose, told, day, self.own)
             lines.append(SaidLine(f"{id}: the plan can't be drawn; see sitegen check {id}"))
             return urgent, lines
         old, new = (plan_of(case, self.house, day) for case in (before, after))
-        urgent += status_lines(id, old, new, [one.entry for one in taken], self.own)
+        urgent += status_lines(old, new, told, whose, self.own)
         starts = {after.log_origins.value(n).line: n for n in range(len(after.log))}
         changes = [SaidLine(each) for each in differences(old, new, after.log, starts)]
         but = "a check-in that waits aside is not in it"

@@ -10,11 +10,12 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
 from sitegen.care.sentences import LINE_REST
-from sitegen.care.signs import most_urgent_first, sign_words, urgency
+from sitegen.care.signs import sign_words, urgency
 from sitegen.care.words import BY_WORDS, said, spoken
 from sitegen.checkins.posting import Taken
 from sitegen.checkins.said_lines import SaidLine
 from sitegen.checkins.signing import ABOUT_CHANGED, SIGNED_WORDS, how_signed
+from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Decision, Plan, Session
 from sitegen.portal.changed import NOT_OF_SESSIONS
@@ -22,6 +23,7 @@ from sitegen.portal.words import MONTHS, WEEKDAYS
 from sitegen.practice.opening import LOG
 from sitegen.practice.yaml_text import one_line
 from sitegen.rules.pain import REST_HOURS_DAYS
+from sitegen.rules.signs import signs_told
 
 URGENCY_WORDS = {"now": "URGENT", "today": "TODAY", "ask": "ILL"}
 """How a line about a sign begins."""
@@ -111,18 +113,19 @@ def taken_lines(id: str, taken: Iterable[Taken], day: date) -> list[SaidLine]:
 
 
 def status_lines(
-    id: str, before: Plan, after: Plan, taken: Sequence[CheckIn], own: Sequence[str] = ()
+    before: Plan, after: Plan, taken: Sequence[CheckIn], case: Case, own: Sequence[str] = ()
 ) -> Iterator[SaidLine]:
     """What must not be overlooked: signs, and a plan that stops."""
-    for entry in taken:
-        yield from sign_lines(id, entry, after.as_of, own)
+    id = after.client
+    yield from sign_lines(case, taken, after.as_of, own)
     if after.status != before.status:
         yield SaidLine(f"{id}: {_turn(before, after, taken)}")
         for decision in after.decisions[:1] if after.status != "active" else ():
             yield SaidLine(f"{id}: the portal will say: {decision.says}")
-    told = most_urgent_first(sign for entry in taken for sign in entry.signs)
+    kinds = _how_urgent(case, taken, after.as_of)
+    told = {kinds[sign, entry.on] for entry in taken for sign in entry.signs}
     if told:
-        yield SaidLine(f"{id}: {SPEAK[urgency(told[0])]}")
+        yield SaidLine(f"{id}: {SPEAK[min(told, key=list(SPEAK).index)]}")
 
 
 def _turn(before: Plan, after: Plan, taken: Sequence[CheckIn]) -> str:
@@ -136,31 +139,43 @@ def _turn(before: Plan, after: Plan, taken: Sequence[CheckIn]) -> str:
     return f"the plan {stops} ({after.status}); {first or 'no session is planned'}"
 
 
-def sign_lines(id: str, entry: CheckIn, today: date, own: Sequence[str] = ()) -> Iterator[SaidLine]:
-    """Each sign that a check-in tells, loudly; also where only its words speak of one.
+def _how_urgent(case: Case, taken: Iterable[CheckIn], day: date) -> dict[tuple[str, date], str]:
+    """How urgent each sign of a day is, as its alarm has it: what a client takes, or an infection
+    before, can make one graver."""
+    found = {(sign, one.on): str(urgency(sign)) for one in taken for sign in one.signs}
+    return found | {(one.sign, one.on): one.kind for one in signs_told(case, day)}
 
-    ``own`` are the coach's urgent words.
+
+def sign_lines(
+    case: Case, taken: Sequence[CheckIn], today: date, own: Sequence[str] = ()
+) -> Iterator[SaidLine]:
+    """Each sign that check-ins tell, loudly; also where only their words speak of one.
+
+    ``case`` has them in its log; ``own`` are the coach's urgent words.
     """
-    on = day_words(entry.on, today)
-    is_signed = entry.signed == "yes"
-    for sign in entry.signs:
-        begins = f"{URGENCY_WORDS[urgency(sign)]}: {id}:"
-        yield SaidLine(
-            f"{begins} {sign_words(sign)} was told on {on}",
-            "" if is_signed else f"{begins} SIGNS: told COUNT times; they stand in {id}.log.yaml",
-            (sign,),
-        )
-    found = [sign for sign in said(_words_of(entry), own) if sign not in entry.signs]
-    if found:
-        loud = URGENCY_WORDS[urgency(found[0])]
-        told = ", ".join(map(sign_words, found))
-        yield SaidLine(
-            f"{loud}: {id}: the words of {on} speak of {told}: read them now ({BY_WORDS})",
-            ""
-            if is_signed
-            else f"{loud}: {id}: COUNT check-ins speak of SIGNS: read them now ({BY_WORDS})",
-            tuple(found),
-        )
+    id, kinds = case.id, _how_urgent(case, taken, today)
+    for entry in taken:
+        on = day_words(entry.on, today)
+        is_signed = entry.signed == "yes"
+        for sign in entry.signs:
+            begins = f"{URGENCY_WORDS[kinds[sign, entry.on]]}: {id}:"
+            yield SaidLine(
+                f"{begins} {sign_words(sign)} was told on {on}",
+                "" if is_signed else f"{begins} SIGNS: told COUNT times; they stand in {id}{LOG}",
+                (sign,),
+            )
+        found = [sign for sign in said(_words_of(entry), own) if sign not in entry.signs]
+        if found:
+            loud = {kinds.get((sign, entry.on), urgency(sign)) for sign in found}
+            begins = f"{URGENCY_WORDS[min(loud, key=list(SPEAK).index)]}: {id}:"
+            told = ", ".join(map(sign_words, found))
+            yield SaidLine(
+                f"{begins} the words of {on} speak of {told}: read them now ({BY_WORDS})",
+                ""
+                if is_signed
+                else f"{begins} COUNT check-ins speak of SIGNS: read them now ({BY_WORDS})",
+                tuple(found),
+            )
 
 
 def doubtful_lines(id: str, entry: CheckIn, today: date) -> Iterator[SaidLine]:
