@@ -130,7 +130,8 @@ MEDICINE_ASKS: dict[str, Asks] = {
     "blood_thinner": Asks(
         "none",
         "with a blood thinner a fall bleeds more, and a knock to the head is an emergency",
-        "even paths, light in the dark, and no collagen with vitamin C",
+        "even paths, light in the dark, and no collagen with vitamin C; ask what it is for: a "
+        "disease of the heart or the vessels belongs to known_disease",
     ),
     METABOLIC: Asks(
         "clinician",
