@@ -185,3 +185,9 @@ def test_the_page_for_a_clinician_is_fresh() -> None:
 
     assert (ROOT / "docs" / "returns.md").read_text("utf-8") == made
     assert all(f"`{name}`" in made for name in HISTORY)
+
+
+@pytest.mark.parametrize("medicine", ["heart_rate", "blood_thinner"])
+def test_a_medicine_of_the_heart_asks_whether_its_disease_was_told(medicine: str) -> None:
+    """The screening turns on a known disease, and who takes one of these often has it."""
+    assert "known_disease" in MEDICINE_ASKS[medicine].do
