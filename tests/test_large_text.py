@@ -1,4 +1,4 @@
-"""Letters twice as large on the narrowest phone: no view scrolls sideways.
+"""Letters twice as large on the narrowest phone, in the longer language: no view scrolls sideways.
 
 WCAG 2.2 is the source for 200 % (1.4.4).
 """
@@ -11,8 +11,9 @@ from typing import Any
 
 import pytest
 
+import language_builder
 from chromium import needs_chromium
-from portal_builder import write_site
+from portal_builder import LOOK, PORTAL, lay_down, make_case, make_drills, make_plan
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = needs_chromium
@@ -32,7 +33,12 @@ LANES = """() => [...document.querySelectorAll('.week > summary')].map(row => [
 
 
 def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp_path: Path):
-    file = write_site(tmp_path)
+    renderer, address = language_builder.make_renderer(), "https://plans.example.org/feeds/x.ics"
+    content = renderer.document(
+        make_case(language="es"), make_plan(), make_drills(), feed_url=address, code="K7"
+    )
+    whole = renderer.page(content=content, sealed=None, language="es", portal=PORTAL, look=LOOK)
+    file = lay_down(tmp_path, whole, renderer.assets(LOOK.accent), "")
     context = browser.new_context(viewport={"width": 320, "height": 640}, bypass_csp=True)
     page = context.new_page()
     page.clock.set_fixed_time(datetime(2027, 2, 16, 9))
@@ -46,10 +52,18 @@ def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp
     for view in VIEWS:
         page.evaluate("view => portal.go(view)", view)
         page.wait_for_selector(f"html[data-view={view}]", state="attached")
+        if view == "checkin":
+            for answer in ("[name=did][value=told]", "[name=any][value=some]"):
+                page.locator(answer).check(force=True)
+            page.locator("[data-c-today]").evaluate("more => { more.open = true; }")
         found[view] = page.evaluate(BEYOND)
+    page.evaluate("portal.go('now')")
+    page.locator("#now .go [href$='beat/start']").click()
+    page.wait_for_selector("html[data-running]", state="attached")
+    found["running"] = page.evaluate(BEYOND)
     context.close()
 
-    assert found == {view: [] for view in VIEWS}
+    assert found == {view: [] for view in (*VIEWS, "running")}
     assert len(rows) == 8
     for days, lane, row in rows:
         assert days == 1, "a date in one line"

@@ -187,6 +187,17 @@ def _hex(rgb: str) -> str:
     return "#{:02x}{:02x}{:02x}".format(*numbers)
 
 
+def test_in_forced_colours_the_large_numeral_hides_nothing_of_the_day_above_it(visit: Any):
+    """There a ground is drawn behind each letter, as tall as its line."""
+    page = visit()
+    page.emulate_media(forced_colors="active")
+    day = page.locator("#now .title").bounding_box()
+    seen = page.screenshot(clip=day)
+    page.add_style_tag(content="#now .long b { visibility: hidden }")
+
+    assert seen == page.screenshot(clip=day)
+
+
 def test_everything_begins_at_one_left_edge(visit: Any):
     page = visit()
     lefts = page.evaluate(

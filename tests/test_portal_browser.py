@@ -500,6 +500,9 @@ def test_a_door_that_stays_shut_says_why(visit: Open, end: str, reason: str, wor
 
     assert words in page.locator("#door").inner_text()
     assert page.locator("#door h2:visible").count() == 1
+    page.fill("#whole-link", f"{page.url.partition('#')[0]}#k={KEY_TEXT}")
+    page.click("#open-link")
+    page.wait_for_selector("html[data-ready]", state="attached")
 
 
 def test_on_a_wide_screen_the_lanes_pass_above_the_doors_words_to_its_edge(visit: Open):
@@ -664,6 +667,11 @@ def test_weeks_cadence_and_drills_know_what_was_told_and_what_day_it_is(visit: O
     assert today.text_content().startswith(f"{TUESDAY.day}: Today, ")
     done = page.locator("[data-months-grid] .day.done")
     assert done.count() == len({entry["on"] for entry in LOG if "ran" in entry})
+    page.emulate_media(forced_colors="active")
+    ground = "e => getComputedStyle(e).backgroundColor"
+    paper = page.locator("html").evaluate(ground)
+    assert done.first.evaluate(ground) != paper, "told from planned in forced colours too"
+    page.emulate_media(forced_colors="none")
 
     page.evaluate("portal.go('cadence')")
     mark = page.locator("#cadence .chart.phone [data-today]")

@@ -119,7 +119,12 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     root = tmp_path_factory.mktemp("demo")
     shutil.copytree(ROOT / "clients", root / "clients")
     file = root / "clients" / "ayla.yaml"
-    file.write_text(file.read_text().replace("born: 1991", "born: 1991\nlanguage: es"))
+    drink = "fuel: {collagen: 15 g, vitamin_c: 50 mg, asked_on: 2027-01-02}"
+    notes = "\n".join(
+        f"  - {{week: {week}, text: 'Una palabra. {'Y otra. ' * 20}'}}" for week in (10, 11)
+    )
+    more = f"born: 1991\nlanguage: es\n{drink}\nnotes:\n{notes}\n"
+    file.write_text(file.read_text().replace("born: 1991\n", more))
     with (root / "clients" / "practice.yaml").open("a") as practice:
         practice.write("address: https://plans.example.org/\n")
     made = sitegen("build", "--as-of", "2027-03-18", "--links", "bram", "ayla", cwd=root).stdout
@@ -144,7 +149,7 @@ def opened(browser: Any, link: str, view: str) -> Any:
 def test_full_weeks_of_a_real_plan_have_one_sheet_each(
     browser: Any, demo: dict[str, str], id: str, form: str, tmp_path: Path
 ):
-    """Six sessions with a drink before each; hard ones in Spanish; a logo and a note."""
+    """Six sessions with a drink before each; hard ones in Spanish; a logo; two notes."""
     page = opened(browser, demo[id], "weeks")
     found = sheets(page, form, tmp_path)
 

@@ -53,7 +53,7 @@ from sitegen.portal.stopped import device_notices, stop_notice
 from sitegen.portal.templating import portal_environment
 from sitegen.portal.views import VIEWS
 from sitegen.portal.views.drills import figure
-from sitegen.portal.words import Words
+from sitegen.portal.words import Words, tied
 
 MOST_PIECES = 4096  # each about a kilobyte, with its key about three
 MAIN_VIEWS = 4
@@ -453,7 +453,9 @@ class Renderer:
             if key not in self._shared:
                 inside = None if is_apart else self._inside_drill(language, drill)
                 template = self._templates(language).get_template("views/drills/drill.html")
-                self._shared[key] = Markup(template.render(drill=drill, inside=inside))
+                self._shared[key] = Markup(
+                    template.render(drill=drill, dose=tied(drill.dose), inside=inside)
+                )
             return self._shared[key]
 
         return draw

@@ -11,9 +11,10 @@
     const field = document.getElementById("passphrase");
 
     function say(name) {
-      const known = parts.some((part) => part.dataset.door === name);
-      for (const part of parts) part.hidden = part.dataset.door !== (known ? name : "failed");
-      document.documentElement.dataset.door = known ? name : "failed";
+      const isFor = (part) => part.dataset.door.split(" ").includes(name);
+      if (!parts.some(isFor)) name = "failed";
+      for (const part of parts) part.hidden = !isFor(part);
+      document.documentElement.dataset.door = name;
       door.hidden = false;
       if (name === "wrong-passphrase") form.hidden = false;
       if (!form.hidden) field.focus();

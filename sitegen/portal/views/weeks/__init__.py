@@ -259,8 +259,8 @@ def told_of_week(entries: Sequence[CheckIn], words: Words) -> WeekTold:
 
 
 def _together(fact: str) -> str:
-    """Two or three words that no end of a line parts."""
-    return fact.replace(" ", "\u00a0")
+    """Two or three words that no end of a line parts, nor a range at its dash."""
+    return fact.replace(" ", "\u00a0").replace("–", "–\u2060")
 
 
 def _range(scores: Sequence[int]) -> str:
