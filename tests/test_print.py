@@ -121,7 +121,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     file = root / "clients" / "ayla.yaml"
     drink = "fuel: {collagen: 15 g, vitamin_c: 50 mg, asked_on: 2027-01-02}"
     notes = "\n".join(
-        f"  - {{week: {week}, text: 'Una palabra. {'Y otra. ' * 20}'}}" for week in (10, 11)
+        f"  - {{week: {week}, text: 'Una palabra. {'Y otra. ' * 50}'}}" for week in (10, 11)
     )
     more = f"born: 1991\nlanguage: es\n{drink}\nnotes:\n{notes}\n"
     file.write_text(file.read_text().replace("born: 1991\n", more))
