@@ -15,10 +15,10 @@ PARTS = ("sitegen", "templates", "clients", "tools", "babel.cfg", "pyproject.tom
 class Copy:
     """The project's own files in a folder where they may be changed."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *more: str) -> None:
         self.root = folder
-        leave_out = shutil.ignore_patterns("__pycache__", ".*")
-        for part in PARTS:
+        leave_out = shutil.ignore_patterns(".*")  # what is compiled holds for a copy as well
+        for part in (*PARTS, *more):
             source = ROOT / part
             if source.is_dir():
                 shutil.copytree(source, folder / part, ignore=leave_out)

@@ -6,7 +6,6 @@ published text is read back, as the next build does.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
@@ -15,6 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from generated import Life, lives
+from nightly import IS_NIGHTLY
 from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Plan, Session
@@ -24,7 +24,7 @@ from sitegen.practice.told import read_told
 from sitegen.rules.volume import RULE as VOLUME
 
 DAY = timedelta(days=1)
-EXAMPLES = 400 if os.environ.get("NIGHTLY") else 25
+EXAMPLES = 400 if IS_NIGHTLY else 25
 FEW = settings(
     max_examples=EXAMPLES,
     deadline=None,

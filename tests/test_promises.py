@@ -7,7 +7,6 @@ log. The ordinary run looks at 300 lives; with `PROMISES=nightly` in the environ
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Callable, Iterator
 from datetime import date
 from itertools import pairwise
@@ -27,16 +26,17 @@ from generated import (
     runs_of,
     training,
 )
+from nightly import IS_NIGHTLY
 from sitegen.model.case import Origins
 from sitegen.model.client import DAYS
-from sitegen.model.plan import Session, Week, WeekKind
+from sitegen.model.plan import Plan, Session, Week, WeekKind
 from sitegen.model.practice import Practice
 from sitegen.practice.case import read_case
 from sitegen.rules import RULES
 from sitegen.rules.cadence import band
 from support import PRACTICE, tree
 
-EXAMPLES = 10_000 if os.environ.get("PROMISES") == "nightly" else 300
+EXAMPLES = 10_000 if IS_NIGHTLY else 300
 EVERY_LIFE = settings(
     max_examples=EXAMPLES,
     derandomize=True,
@@ -522,9 +522,37 @@ def reasons(life: Life) -> Iterator[str]:
             yield f"week {week.number} has a decision without words or source"
 
 
+def unfounded(plan: Plan) -> Iterator[str]:
+    """Reasons of a plan that speak of a session, or of a stretch, that their week does not hold."""
+    for week in plan.weeks:
+        runs = [s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"]
+        there = {
+            "hard": any(s.hard for s in week.sessions),
+            "strength": any(s.kind == "strength" for s in week.sessions),
+            "longest": bool(runs),
+        }
+        turns = [s for s in week.sessions if s.kind == "run_walk" and s.run_minutes > 0]
+        stretch = max(map(longest_stretch, turns), default=float("inf"))
+        for one in week.decisions:
+            named = one.rule == "run_walk" and " in turn" in one.says.template
+            if named and float(str(one.says.values["run"])) > stretch:
+                yield f"week {week.number}, {week.kind}: {one.says}, {stretch} is most"
+            asks = one.after if one.rule in ("hard", "strength") else 1.0
+            says_more = one.rule == "long_run" and one.before is not None
+            is_more = max(runs, default=0.0) > (one.before or 0.0)
+            if (asks and not there.get(one.rule, True)) or (says_more and not is_more):
+                yield f"week {week.number}, {week.kind}: {one.says}"
+
+
+def founded(life: Life) -> Iterator[str]:
+    """No reason speaks of a session, or of a stretch, that is not there."""
+    yield from unfounded(life.plan)
+
+
 PROMISES: tuple[Promise, ...] = (
     volume, no_growth, ease, longest, share, from_none, ladder, apart, day_off, hard, cadence,
     referral, held, signs, silence, taper, screening, fuel, strength, offered, sums, reasons,
+    founded,
 )  # fmt: skip
 
 
@@ -662,6 +690,10 @@ def without_words(weeks: Weeks) -> Weeks:
     return tuple(w._replace(decisions=()) for w in weeks)
 
 
+def without_sessions(weeks: Weeks) -> Weeks:
+    return tuple(w._replace(sessions=()) for w in weeks)
+
+
 def as_it_was(weeks: Weeks) -> Weeks:
     return weeks
 
@@ -692,6 +724,7 @@ BROKEN: tuple[tuple[Promise, dict[str, Any], list[Any], Callable[[Weeks], Weeks]
     (offered, RUNNER, [], all_on_saturday_and_sunday),
     (sums, RUNNER, [], twice),
     (reasons, RUNNER, [], without_words),
+    (founded, RUNNER, [], without_sessions),
 )
 
 

@@ -6,15 +6,12 @@ is refused outside the rule's own bounds.
 
 from __future__ import annotations
 
-import hashlib
-import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parent.parent
+from recipe import Copy
+
 RULE = '''\
 """An invented rule: hot weeks are shorter."""
 
@@ -88,53 +85,26 @@ privacy: open
 """
 
 
-def run(copy: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, *words],
-        cwd=copy,
-        env={"PYTHONPATH": str(copy), "PATH": "/usr/bin:/bin", "PYTHONDONTWRITEBYTECODE": "1"},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-
-
-def hashes(folder: Path) -> dict[str, str]:
-    return {
-        file.relative_to(folder).as_posix(): hashlib.sha256(file.read_bytes()).hexdigest()
-        for file in folder.rglob("*")
-        if file.is_file() and "__pycache__" not in file.parts
-    }
-
-
 @pytest.fixture(scope="module")
-def copy(tmp_path_factory):
-    """The project with the new rule in it; the second value names the files that were touched."""
-    to = tmp_path_factory.mktemp("copy")
-    for part in ("sitegen", "templates", "tests", "docs"):
-        skipped = shutil.ignore_patterns("__pycache__", "hosts", "cases")
-        shutil.copytree(ROOT / part, to / part, ignore=skipped)
-    shutil.copy(ROOT / "pyproject.toml", to)
-    before = hashes(to)
-    (to / "sitegen/rules/heat.py").write_text(RULE)
-    (to / "tests/test_rule_heat.py").write_text(TEST)
-    listed = to / "sitegen/rules/__init__.py"
-    text = listed.read_text()
-    text = text.replace("    hard,\n", "    hard,\n    heat,\n")
-    listed.write_text(text.replace("    feasible.RULE,\n", "    heat.RULE,\n    feasible.RULE,\n"))
-    after = hashes(to)
-    return to, sorted(name for name in after if after[name] != before.get(name))
+def copy(tmp_path_factory: pytest.TempPathFactory) -> Copy:
+    """The project, its tests with it, and the new rule in it."""
+    copy = Copy(tmp_path_factory.mktemp("copy"), "tests", "docs")
+    copy.write("sitegen/rules/heat.py", RULE)
+    copy.write("tests/test_rule_heat.py", TEST)
+    copy.replace("sitegen/rules/__init__.py", "    hard,\n", "    hard,\n    heat,\n")
+    last = "    feasible.RULE,\n"
+    copy.replace("sitegen/rules/__init__.py", last, f"    heat.RULE,\n{last}")
+    return copy
 
 
-def test_a_rule_is_a_file_a_name_in_another_and_a_test(copy):
-    where, touched = copy
-    assert touched == [
+def test_a_rule_is_a_file_a_name_in_another_and_a_test(copy: Copy) -> None:
+    assert copy.touched() == [
         "sitegen/rules/__init__.py",
         "sitegen/rules/heat.py",
         "tests/test_rule_heat.py",
     ]
-    done = run(
-        where, "-m", "pytest", "-q", "-p", "no:cacheprovider",
+    done = copy.run(
+        "-m", "pytest", "-q", "-p", "no:cacheprovider",
         "tests/test_rule_heat.py",
         "tests/test_rule_volume.py::test_a_growth_of_nothing_never_grows",
         "tests/test_imports.py::test_imports_go_one_way",
@@ -143,28 +113,24 @@ def test_a_rule_is_a_file_a_name_in_another_and_a_test(copy):
     assert done.returncode == 0, done.stdout[-2000:]
 
 
-def practice(copy: Path, name: str, more: str = "") -> Path:
-    clients = copy / name / "clients"
-    clients.mkdir(parents=True)
-    (clients / "practice.yaml").write_text(PRACTICE)
-    (clients / "rosa.yaml").write_text(CLIENT + more)
-    return clients.parent
+def practice(copy: Copy, name: str, more: str = "") -> Path:
+    copy.write(f"{name}/clients/practice.yaml", PRACTICE)
+    copy.write(f"{name}/clients/rosa.yaml", CLIENT + more)
+    return copy.root / name
 
 
-def test_its_warning_reaches_the_client(copy):
-    where, _ = copy
-    at = practice(where, "warned")
-    done = run(where, "-c", f"import os, sitegen.cli as c; os.chdir({str(at)!r}); "
-               "c.main(['build', '--as-of', '2027-01-05'])")  # fmt: skip
+def test_its_warning_reaches_the_client(copy: Copy) -> None:
+    at = practice(copy, "warned")
+    done = copy.run("-c", f"import os, sitegen.cli as c; os.chdir({str(at)!r}); "
+                    "c.main(['build', '--as-of', '2027-01-05'])")  # fmt: skip
     assert done.returncode == 0, done.stderr
     (page,) = (at / "public").glob("*/index.html")
     assert "Mind the heat: drink before you are thirsty." in page.read_text(encoding="utf-8")
 
 
-def test_a_value_outside_its_bounds_is_refused_at_its_line(copy):
-    where, _ = copy
-    at = practice(where, "refused", "rules:\n  heat:\n    by: 25 %\n")
-    done = run(where, "-c", f"import os, sitegen.cli as c; os.chdir({str(at)!r}); "
-               "c.main(['check', '--as-of', '2027-01-05'])")  # fmt: skip
+def test_a_value_outside_its_bounds_is_refused_at_its_line(copy: Copy) -> None:
+    at = practice(copy, "refused", "rules:\n  heat:\n    by: 25 %\n")
+    done = copy.run("-c", f"import os, sitegen.cli as c; os.chdir({str(at)!r}); "
+                    "c.main(['check', '--as-of', '2027-01-05'])")  # fmt: skip
     assert done.returncode == 1
     assert 'clients/rosa.yaml:9:9: error: "25 %" is out of range (write 0 to 5 %)' in done.stderr

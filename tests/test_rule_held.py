@@ -6,7 +6,6 @@ common practice, no source.
 
 from __future__ import annotations
 
-import os
 import random
 from collections.abc import Mapping
 from dataclasses import replace
@@ -18,12 +17,13 @@ import pytest
 from event_plans import sweep
 from lives.living import DAY, WEEK, Life, entry, live
 from lives.population import drawn
+from nightly import IS_NIGHTLY
 from sitegen.model.plan import Plan
 from sitegen.plan.fold import expand
 from sitegen.rules.days import monday_of
 from support import plan_of
 
-LIVES = 400 if os.environ.get("PROMISES") == "nightly" else 40
+LIVES = 400 if IS_NIGHTLY else 40
 ROUNDING = 1  # minute: the week behind is another one, and shares are of whole minutes
 # Where the long run would have grown the others may have shrunk for it: what is repeated from the
 # same day of the week before is no longer run. Nor is any of a week that went back to run and walk

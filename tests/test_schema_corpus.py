@@ -123,7 +123,7 @@ def written(tree: Any) -> str:
     return _Plain.dump(tree)
 
 
-class _Plain(yaml.SafeDumper):
+class _Plain(yaml.CSafeDumper):
     """Writes every scalar plain that a coach would write plain."""
 
     @classmethod
@@ -131,7 +131,7 @@ class _Plain(yaml.SafeDumper):
         return yaml.dump(tree, Dumper=cls, allow_unicode=True, sort_keys=False, width=10**6)
 
 
-def _plain(dumper: yaml.SafeDumper, text: str) -> yaml.Node:
+def _plain(dumper: yaml.CSafeDumper, text: str) -> yaml.Node:
     if text == "":
         return dumper.represent_scalar("tag:yaml.org,2002:null", "")
     style = "'" if text[:1] in "-#'\"&*!%@`{[|>" or ": " in text or " #" in text else None
