@@ -108,6 +108,42 @@ def test_a_hard_run_is_not_put_into_a_short_night_that_an_easy_one_can_have() ->
     assert not hard & {"tue", "wed"}
 
 
+def long_days(found: Plan) -> set[str]:
+    """Weekdays of the runs that are longest by far in their week."""
+    weeks = [[s for s in w.sessions if s.is_run] for w in found.weeks]
+    return {DAYS[max(runs, key=lambda s: s.run_minutes).on.weekday()] for runs in weeks if runs}
+
+
+def test_the_long_run_stays_on_the_day_that_was_written_for_it_and_the_short_night_is_told() -> None:
+    """All four days are needed: Sunday's run is too near to Monday's, long or not."""
+    week = (
+        "{mon: {at: '7:00'}, wed: {at: '18:30', up_to: 75 min}, fri: {at: '18:00', up_to: 75 min}, "
+        "sun: {at: '18:30', up_to: 2 h 30 min}, long: sun}"
+    )
+    found = plan(week, 4)
+
+    assert long_days(found) == {"sun"} and len(told(found)) == 1
+
+
+def test_a_long_run_that_an_event_asks_for_has_the_day_with_room_for_it() -> None:
+    """Sunday alone has room for 75 min; no day was written for it."""
+    week = (
+        "{mon: {at: '7:00', up_to: 75 min}, wed: {at: '18:30', up_to: 75 min}, "
+        "fri: {at: '18:00', up_to: 75 min}, sun: {at: '18:30', up_to: 2 h 30 min}}"
+    )
+    text = runner(
+        week=week,
+        plan="{from: 2027-01-04, weeks: 12}",
+        baseline=BASELINE.replace("RUNS", "4").replace("120 min", "200 min"),
+        more="goal: {text: Run, event: {on: 2027-03-28, distance: 10 km}}",
+    )
+    found = plan_of(text, "[]", "2027-01-04")
+    longest = max((s for s in found.sessions if s.kind == "long"), key=lambda s: s.run_minutes)
+
+    assert longest.run_minutes >= 74 and DAYS[longest.on.weekday()] == "sun"
+    assert not [p for p in found.problems if p.code == "event-reach"]
+
+
 def test_over_many_weeks_a_short_night_stands_only_where_every_choice_of_days_has_one() -> None:
     """Drawn days and hours, no limits: every choice of as many days is looked at."""
     chance, unavoidable, avoided = Random(12), 0, 0

@@ -18,7 +18,7 @@ DAYS_A_WEEK = 7
 MONDAY, SATURDAY, SUNDAY = 0, 5, 6
 NO_DAY = -1
 FEWEST_APART = 2
-LACKS_STRENGTH = 4  # its place in the order of preference
+LACKS_STRENGTH = 5  # its place in the order of preference
 
 
 class Wish(NamedTuple):
@@ -29,7 +29,8 @@ class Wish(NamedTuple):
     says what the Sunday before was: 0 no run, 1 a run, 2 a long or hard one. No hard run stands on
     ``hard_until`` or later; ``next_monday`` says that the Monday after may hold a run. One day of
     strength comes before any hard run, and takes ``strength_minutes``. ``short_monday`` says that
-    Monday begins less than a night after what the Sunday before held.
+    Monday begins less than a night after what the Sunday before held. ``for_event`` are the minutes
+    that the long run takes in all where an event asks for it, 0 where none does.
     """
 
     runs: int
@@ -46,6 +47,7 @@ class Wish(NamedTuple):
     next_monday: bool = True
     strength_minutes: int = 0
     short_monday: bool = False
+    for_event: int = 0
 
 
 class Pattern(NamedTuple):
@@ -113,9 +115,9 @@ def _candidates(
 ) -> Iterator[_Candidate]:
     """Every pattern that keeps hard and long apart.
 
-    In order: a new runner's days off, no long run after a long Sunday, a night between runs, the
-    wanted long day, a day for strength, room on the days, the days of the week before, even gaps, a
-    long run on the weekend.
+    In order: a new runner's days off, no long run after a long Sunday, the wanted long day, room
+    for the long run that an event asks for, a night between runs, a day for strength, room on the
+    days, the days of the week before, even gaps, a long run on the weekend.
     """
     usual = set(wish.usual)
     after_run, after_long = (_short_nights(offers, lasts) for lasts in (wish.each, wish.long))
@@ -138,8 +140,9 @@ def _candidates(
                 preference = (
                     pairs,
                     int(beside),
-                    _tight(chosen, long, hards, wish, after_run, after_long) if is_tight else 0,
                     0 if wish.long_day in (None, long) else 1,
+                    int(offers[long].minutes < wish.for_event),
+                    _tight(chosen, long, hards, wish, after_run, after_long) if is_tight else 0,
                     int(_lacks_strength(offers, wish, long if wish.has_long else None, hards)),
                     sum(lack[d] for d in others) + long_lack,
                     moved,

@@ -103,6 +103,7 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
         next_monday=offers(case, draft.start + 7 * DAY)[0].run,
         strength_minutes=draft.strength_minutes if draft.strength else 0,
         short_monday=_is_short_monday(case, past),
+        for_event=_room_for(min(draft.long_need, draft.longest)) if draft.long_need else 0,
         hard_until=draft.event_on.weekday() - HARD_FREE_DAYS if draft.event_on else 7,
     )
 
