@@ -114,7 +114,7 @@ def long_days(found: Plan) -> set[str]:
     return {DAYS[max(runs, key=lambda s: s.run_minutes).on.weekday()] for runs in weeks if runs}
 
 
-def test_the_long_run_stays_on_the_day_that_was_written_for_it_and_the_short_night_is_told() -> None:
+def test_the_long_run_stays_on_the_day_that_is_written_and_the_short_night_is_told() -> None:
     """All four days are needed: Sunday's run is too near to Monday's, long or not."""
     week = (
         "{mon: {at: '7:00'}, wed: {at: '18:30', up_to: 75 min}, fri: {at: '18:00', up_to: 75 min}, "

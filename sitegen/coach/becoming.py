@@ -12,7 +12,7 @@ from sitegen.coach.compare import reaches
 from sitegen.coach.words import KIND_WORDS
 from sitegen.model.alarm import weekday_words
 from sitegen.model.plan import Plan, Session, Week
-from sitegen.plan.telling import weeks_named
+from sitegen.plan.week_names import weeks_named
 
 WEEK = timedelta(days=7)
 

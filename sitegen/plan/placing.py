@@ -140,7 +140,7 @@ def _candidates(
                 preference = (
                     pairs,
                     int(beside),
-                    0 if wish.long_day in (None, long) else 1,
+                    _off_day(wish, long, hards),
                     int(offers[long].minutes < wish.for_event),
                     _tight(chosen, long, hards, wish, after_run, after_long) if is_tight else 0,
                     int(_lacks_strength(offers, wish, long if wish.has_long else None, hards)),
@@ -151,6 +151,15 @@ def _candidates(
                     -long,
                 )
                 yield _Candidate(preference, chosen, long, hards)
+
+
+def _off_day(wish: Wish, long: int, hards: tuple[int, ...]) -> int:
+    """Whether the long run is off its day: counted twice where a demanding Sunday would keep next
+    week's long run off Monday, too."""
+    if wish.long_day in (None, long):
+        return 0
+    keeps_off = wish.long_day == MONDAY and not wish.novice and SUNDAY in (long, *hards)
+    return 1 + keeps_off
 
 
 @lru_cache(maxsize=512)

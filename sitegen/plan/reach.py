@@ -16,9 +16,8 @@ from typing import Protocol
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Problem
-from sitegen.plan.building import run_room
+from sitegen.plan import obstacles
 from sitegen.rules import ease, spacing, volume
-from sitegen.rules.days import offers
 from sitegen.rules.draft import Past, event_share, share_of_week, whole_minutes
 from sitegen.rules.event import wanted_minutes, week_of
 from sitegen.rules.longest import most_after
@@ -58,21 +57,24 @@ def out_of_reach(case: Case, weeks: Sequence[Week], past: Past, unroll: Unroll) 
         return None
     need = wanted_minutes(case, event)
     late = [week for week in weeks if week.number >= found.first_week - COUNTS_WITHIN_WEEKS]
-    reached = _longest(late, found.first_week)
+    best = _longest(late, found.first_week)
+    reached = best.longest_minutes if best else 0.0
     if reached + TOLERANCE_MIN >= need:
         return None
-    never = _never(case, need)
+    never = obstacles.in_the_file(case, need)
     limits = f"the plan's limits can't reach it safely by {event.on}, as"
     if never is not None:
         way, hint = f"{limits} {never}", NEVER + OR_ELSE
     elif (held := _held(case, weeks, as_of, unroll)) is not None:
         way = f"it is not reached by {event.on}, as {_what_holds(held)}"
         hint = _once_eased(case, need, past, held, unroll)
-    elif first := _first_date(case, need, past, unroll):
-        way = f"{limits} the weeks until then are too few for steps of a tenth"
-        hint = f"an event on {first} or later would be within them{OR_ELSE}"
     else:
-        way, hint = f"{limits} the week does not grow far enough", NEVER + OR_ELSE
+        first = _first_date(case, need, past, unroll)
+        if isinstance(first, date):
+            way = f"{limits} the weeks until then are too few for steps of a tenth"
+            hint = f"an event on {first} or later would be within them{OR_ELSE}"
+        else:
+            way, hint = f"{limits} {first}", NEVER + OR_ELSE
     return Problem(
         case.origins.at("goal", "event"),
         f"the longest run before this event will be {reached:.0f} min, and the event asks for "
@@ -101,42 +103,24 @@ def _once_eased(case: Case, need: int, past: Past, held: Week, unroll: Unroll) -
     if _held(case, free(case), past.as_of, free) is not None:
         return f"{SETTLE}: no date can be named while it lasts{OR_ELSE}"
     first = _first_date(case, need, past, free, at_best=0)
-    if first is None:
-        return f"{SETTLE}; {NEVER}{OR_ELSE}"
+    if not isinstance(first, date):
+        return f"{SETTLE}; {NEVER}, as {first}{OR_ELSE}"
     over = f"were it over on {past.as_of}, an event on {first} or later would be within the limits"
     return f"{SETTLE}: {over}{OR_ELSE}"
 
 
-def _longest(weeks: Iterable[Week], before: int, enough: float = float("inf")) -> float:
-    """The longest run before week ``before``, in minutes; looking ends at one of ``enough``."""
-    longest = 0.0
+def _longest(weeks: Iterable[Week], before: int, enough: float = float("inf")) -> Week | None:
+    """The week with the longest run before week ``before``, the last one of these; looking ends at
+    one of ``enough`` minutes. None before the plan's second week."""
+    found: Week | None = None
     for week in weeks:
         if week.number >= before:
             break
-        longest = max(longest, week.longest_minutes)
-        if longest >= enough:
+        if found is None or week.longest_minutes >= found.longest_minutes:
+            found = week
+        if found.longest_minutes >= enough:
             break
-    return longest
-
-
-def _never(case: Case, need: int) -> str | None:
-    """What keeps so long a run out of any week, or None where only time is lacking."""
-    days = [offer for offer in offers(case) if offer.run]
-    room = max((run_room(offer.minutes) for offer in days), default=0)
-    if room < need:
-        return f"the days have room for a run of {room} min (`up_to`, with its walks)"
-    share = event_share(len(days))
-    rooms = sorted((run_room(offer.minutes) for offer in days), reverse=True)
-    beside = sum(rooms[1:]) * share / (1 - share) if share < 1 else room
-    if beside < need:
-        return (
-            f"the other days have room for {sum(rooms[1:])} min (`up_to`), and the long run is at "
-            f"most {share:.0%} of a week"
-        )
-    most = volume.most(case)
-    if most * share < need:
-        return f"the most minutes a week, {most:.0f}, have room for one of {most * share:.0f} min"
-    return None
+    return found
 
 
 def _held(case: Case, weeks: Iterable[Week], as_of: date, unroll: Unroll) -> Week | None:
@@ -170,37 +154,42 @@ def _most_weeks_later(case: Case) -> int:
     return LOOK_AHEAD_WEEKS - week_of(case, event.on)
 
 
-def _first_date(case: Case, need: int, past: Past, unroll: Unroll, at_best: int = 1) -> date | None:
-    """The first date at which the limits suffice, at best so many weeks after the event's own.
+def _first_date(case: Case, need: int, past: Past, unroll: Unroll, at_best: int = 1) -> date | str:
+    """The first date at which the limits suffice, at best so many weeks after the event's own; or
+    what stands in the way of any.
 
     Each date that is tried costs a whole plan, so the first one is a good guess; those after it lie
     further and further off, until one is known that does. Where that is of no use, the last one of
-    all is tried: it mostly ends the search.
+    all is tried: it mostly ends the search. So do days without room, which no date changes.
     """
     event = case.client.goal.event
     assert event is not None
     most = _most_weeks_later(case)
 
-    def reached(later: int) -> float:
+    def best_week(later: int) -> Week | None:
         moved = _moved(case, later)
         found = taper(moved)
         assert found is not None
         return _longest(unroll(moved), found.first_week, need)
 
     low, high = at_best - 1, most + 1  # `low` is known not to reach it, of `high` nothing is known
-    at, step, before = _guess(case, need, past), 1, 0.0
+    at, step, before, what = _guess(case, need, past), 1, 0.0, obstacles.TOO_SLOW
     while high - low > 1:
         at = min(max(at, low + 1), high - 1)
-        longest = reached(at)
+        week = best_week(at)
+        longest = week.longest_minutes if week else 0.0
         if longest + TOLERANCE_MIN >= need:
             high = at
             at = at - 1 if step == 1 else (low + high) // 2
         else:
+            what = obstacles.in_the_week(case, week) if week else what
+            if what.lasts and high > most:
+                break
             is_stuck = step > 3 and longest <= before  # three weeks more were of no use
             low, before = at, longest
             at = (most if is_stuck else at + step) if high > most else (low + high) // 2
         step *= 3
-    return event.on + WEEK * high if high <= most else None
+    return event.on + WEEK * high if high <= most else what.says
 
 
 def _guess(case: Case, need: int, past: Past) -> int:

@@ -7,7 +7,7 @@ wherever they stand, since a slip in the date of one would go unseen otherwise.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import timedelta
 from itertools import groupby
 
@@ -15,10 +15,11 @@ from sitegen.model.case import Case
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
-from sitegen.plan import habit
+from sitegen.plan import habit, long_day
 from sitegen.plan.drafting import CROWDED
 from sitegen.plan.running_days import NO_RUN_ON
 from sitegen.plan.sharing import HELD
+from sitegen.plan.week_names import enumerated, weeks_named
 from sitegen.rules import silence
 from sitegen.rules.days import UNLIMITED, monday_of, offers
 from sitegen.rules.log import Log
@@ -55,6 +56,7 @@ def plan_warnings(
         *([] if standing else habit.fewer_runs(case, log, weeks)),
         *_of_weeks(case, weeks, log, standing),
         *([] if standing else _still(case, weeks, log)),
+        *([] if standing else long_day.passed_over(case, weeks, log.as_of)),
     ]
 
 
@@ -163,7 +165,7 @@ def _held(when: str, found: Sequence[tuple[Week, Decision]]) -> str:
 def _room(case: Case, weeks: Sequence[Week], wanted: float) -> str:
     """What would make room for ``wanted`` minutes a week, out of what these weeks lack."""
     full = {s.on.weekday() for week in weeks for s in week.sessions if _fills_day(case, s)}
-    days = _and([DAYS[day] for day in sorted(full)]) if full else ""
+    days = enumerated([DAYS[day] for day in sorted(full)]) if full else ""
     can = [f"write a larger up_to for {days}"] if full else []
     if sum(offer.run for offer in offers(case)) < len(DAYS):
         can.append("offer one more running day")
@@ -175,21 +177,6 @@ def _room(case: Case, weeks: Sequence[Week], wanted: float) -> str:
 def _fills_day(case: Case, session: Session) -> bool:
     limit = offers(case, monday_of(session.on))[session.on.weekday()].minutes
     return limit < UNLIMITED and session.is_run and session.total_minutes >= limit - FULL_WITHIN_MIN
-
-
-def weeks_named(numbers: Iterable[int]) -> str:
-    """``week 9``, ``weeks 3 and 4``, ``weeks 5 to 7, 9 and 15``."""
-    weeks = sorted(set(numbers))
-    spans: list[str] = []
-    for _, run in groupby(enumerate(weeks), key=lambda one: one[1] - one[0]):
-        span = [number for _, number in run]
-        is_long = len(span) > 2
-        spans += [f"{span[0]} to {span[-1]}"] if is_long else map(str, span)
-    return f"week{'' if len(weeks) == 1 else 's'} {_and(spans)}"
-
-
-def _and(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def _warning(origin: Origin, says: str, hint: str, code: str) -> Problem:

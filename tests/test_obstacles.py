@@ -1,0 +1,82 @@
+"""What is named where an event's long run is never reached, and where the written day holds none.
+
+That a day lies between the runs of older runners, and what share of a week a long run may be, are
+common practice, no source.
+"""
+
+from __future__ import annotations
+
+from generated import runner
+from sitegen.model.plan import Plan
+from support import plan_of
+
+BASELINE = (
+    "{on: 2027-01-04, cadence: 172 spm, pace: 6:30 /km, week: 180 min, longest: 72 min, runs: 4}"
+)
+GOAL = "goal: {text: Run, event: {on: 2027-03-28, distance: 10 km}}"
+
+
+def plan(week: str, more: str = "", baseline: str = BASELINE, weeks: int = 12) -> Plan:
+    text = runner(
+        week=week, plan=f"{{from: 2027-01-04, weeks: {weeks}}}", baseline=baseline, more=more
+    )
+    return plan_of(text, "[]", "2027-01-04")
+
+
+def told(found: Plan, code: str) -> str:
+    lines = [f"{p.message} | {p.hint}" for p in found.problems if p.code == code]
+    assert len(lines) == 1, lines
+    return lines[0]
+
+
+def test_the_day_that_was_written_for_the_long_run_is_named_where_it_has_no_room() -> None:
+    """Sunday would have it; the coach wrote Tuesday."""
+    week = (
+        "{tue: {up_to: 75 min}, thu: {up_to: 1 h}, fri: {up_to: 1 h}, sun: {up_to: 2 h}, long: tue}"
+    )
+    line = told(plan(week, GOAL), "event-reach")
+
+    assert "its day, tue, has room for a run of 65 min" in line
+    assert "never reach it" in line and "does not grow" not in line
+    assert plan(week.replace("long: tue", "long: sun"), GOAL).problems == ()
+
+
+def test_days_that_hold_too_little_beside_it_are_named() -> None:
+    """With a day between runs Tuesday, Thursday and Saturday are left; half of a week beside 100
+    min is 100 min."""
+    week = (
+        "{mon: {up_to: 1 h}, tue: {up_to: 2 h 30 min}, thu: {up_to: 1 h}, sat: {up_to: 1 h}, "
+        "long: tue}"
+    )
+    line = told(
+        plan(
+            week, "born: 1958\ngoal: {text: Run, event: {on: 2027-03-28, distance: half marathon}}"
+        ),
+        "event-reach",
+    )
+
+    assert "the other days of its week, thu and sat, have room for 100 min" in line
+    assert "the long run is at most 50% of a week" in line
+
+
+def test_a_long_day_that_a_day_between_runs_leaves_out_is_told_once_with_its_weeks() -> None:
+    """Thursday's long run would lie beside Wednesday's and Friday's."""
+    week = "{wed: {}, thu: {}, fri: {}, sun: {}, long: thu}"
+    line = told(plan(week, "born: 1955"), "plan-long-day")
+
+    assert line.startswith("weeks 1 to 12: no long run on thu")
+    assert "on wed, fri and sun, a day apart" in line
+    assert not [p for p in plan(week, "born: 1985").problems if p.code == "plan-long-day"]
+
+
+def test_monday_is_had_after_twelve_weeks_in_which_the_long_run_was_on_sunday() -> None:
+    """A new runner's day between leaves Tuesday, Thursday and Sunday; then Monday follows one."""
+    week = "{mon: {up_to: 2 h}, tue: {}, wed: {}, thu: {}, sun: {}, long: mon}"
+    nothing = "{on: 2027-01-04, cadence: 160 spm, week: 0 min}"
+    found = plan(week, baseline=nothing, weeks=20)
+    first, last = (
+        {s.on.weekday() for w in part for s in w.sessions if s.id.endswith("-long")}
+        for part in (found.weeks[:12], found.weeks[15:])
+    )
+
+    assert first == {6} and last == {0}
