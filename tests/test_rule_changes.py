@@ -114,6 +114,15 @@ def test_another_kind_of_week(kind: str) -> None:
     assert training(plan.weeks[2]) <= training(plan.weeks[1]) * (0.7 if kind == "ease" else 1)
 
 
+def test_a_week_made_to_build_grows_no_further_than_is_enough() -> None:
+    """150 min are enough where nobody says: a week made to build in place of ease had 165."""
+    text = runner(
+        plan="{from: 2027-01-04, weeks: 9}",
+        more="changes: [{week: 8, kind: build, because: well}]",
+    )
+    assert [training(w) for w in plan_of(text).weeks[6:]] == [150, 150, 150]
+
+
 def test_an_easy_week_made_a_building_one() -> None:
     plan = changed("week: 4, kind: build")
 

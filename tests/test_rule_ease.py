@@ -104,3 +104,20 @@ def test_an_easier_week_on_the_way_back_is_no_more_than_the_one_before(
                 assert training(after) <= training(back)
                 assert training(after) > 0
     assert looked
+
+
+@pytest.mark.parametrize("by", [20, 30, 50])
+def test_the_long_run_of_an_easier_week_is_easier_too(by: int) -> None:
+    """97 min of long run after 99 where the week fell by 30 %: six days leave its share that room.
+
+    By as much as the week, from what a building week's may be: common practice, no source.
+    """
+    days = ", ".join(f"{day}: {{}}" for day in ("mon", "tue", "wed", "thu", "sat", "sun"))
+    base = "{on: 2027-01-04, cadence: 166 spm, pace: 6:00 /km, week: 300 min, longest: 75 min}"
+    plan = f"{{from: 2027-01-04, weeks: 8, enough: 400 min, ease: {{by: {by} %}}}}"
+    weeks = plan_of(runner(baseline=base, week=f"{{{days}, long: sun}}", plan=plan)).weeks
+
+    for easier in (3, 7):
+        before = weeks[easier - 1].longest_minutes
+        assert weeks[easier].longest_minutes <= before * 1.1 * (1 - by / 100)
+        assert training(weeks[easier]) >= training(weeks[easier - 1]) * (1 - by / 100) - 1

@@ -153,6 +153,20 @@ def test_it_takes_at_most_half_of_a_week_with_three_runs_and_sixty_per_cent_with
     assert {(2, True), (3, True), (4, True)} <= seen
 
 
+def test_with_two_runs_the_other_one_is_shorter_in_the_end() -> None:
+    """Both were as long, 110 min, in a week of 220: its half was to hold the longest run."""
+    looked = 0
+    for found in sweep(days=[2], weeks=[120, 180], lengths=[20], limits=["4 h"]):
+        need = wanted(found)
+        week = next((w for w in found.plan.weeks if w.longest_minutes >= need), None)
+        if week is None or need <= 75:
+            continue
+        runs = sorted(s.run_minutes for s in week.sessions if s.is_run)
+        assert runs[0] <= 0.7 * runs[1], (found.text, runs)
+        looked += 1
+    assert looked
+
+
 def test_without_an_event_nothing_changes() -> None:
     case = case_of(runner())
 

@@ -59,7 +59,7 @@ def _of_kind(case: Case, draft: Draft, past: Past, change: Change, because: Orig
     minutes = {
         "ease": cut * (1 - EASE.values(case).by.fraction),
         "hold": cut,
-        "build": volume.wanted(whole, growth),
+        "build": min(volume.wanted(whole, growth), max(volume.most(case), whole)),
     }[str(change.kind)]
     over = beats_the_coach(draft.kind, draft.decisions)
     if over is not None:

@@ -69,11 +69,13 @@ def wanted_minutes(case: Case, event: Event) -> int:
 def needed_week(case: Case, runs: int) -> float:
     """Running minutes of a week in which an event's longest run has its usual share; 0 without one.
 
-    Over five hours only as far as the longest run needs it at its largest share.
+    Over five hours only as far as the longest run needs it at its largest share; so with two runs,
+    as the other one would be as long at the usual one.
     """
     event = case.client.goal.event
     if event is None or week_of(case, event.on) < 1:
         return 0.0
     longest = wanted_minutes(case, event)
-    usual = longest / share_of_week(runs)
-    return max(min(usual, FULL_WEEK_MIN), longest / event_share(runs))
+    least = ceil(longest / event_share(runs) - EPSILON)
+    usual = longest / share_of_week(runs) if runs != 2 else least
+    return max(min(usual, FULL_WEEK_MIN), least)

@@ -124,9 +124,10 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         )
     elif bound > MOST_OVER * mean:
         says = say(
-            "{after} min this week: little was really run of late, and no week is cut further "
-            "than this.",
+            "{after} min this week: from the {mean} min a week that were really run of late no "
+            "week grows further than this.",
             after=bound,
+            mean=round(mean),
         )
     return draft.decide(
         RULE.name,

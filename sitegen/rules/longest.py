@@ -7,6 +7,7 @@ from sitegen.model.kinds import DURATION
 from sitegen.model.record import row
 from sitegen.model.sentence import say
 from sitegen.model.values import Duration
+from sitegen.rules import ease
 from sitegen.rules.days import UNLIMITED, offers
 from sitegen.rules.draft import Draft, Past, share_of_week, whole_minutes
 from sitegen.rules.rule import Parameters, Rule
@@ -66,21 +67,25 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     else:
         by_history = float(most_after(known))
     ever = most_ever(case, past)
+    longest = draft.longest
+    if draft.kind == "ease" and not draft.is_run_walk:  # its share alone may leave it as it was
+        eased = by_history * (1 - ease.RULE.values(case).by.fraction)
+        longest = min(longest, float(whole_minutes(eased)))
     runs = draft.runs
     share = 1.0 if draft.event_on else share_of_week(runs)  # the event is the long run then
     by_share = float(whole_minutes(draft.minutes * share))
     is_for_event = draft.long_need > by_share
     if is_for_event:
         by_share = float(draft.long_need)
-    most = min(draft.longest, by_history, by_share, ever)
+    most = min(longest, by_history, by_share, ever)
     shown = whole_minutes(most)
-    is_most_ever = most == ever < min(draft.longest, by_history, by_share)
+    is_most_ever = most == ever < min(longest, by_history, by_share)
     source = "common practice, no source"
     if draft.is_run_walk:
         says = say("No session has more than {most} min of running.", most=shown)
     elif is_most_ever:
         says = say("No run is over {most} min, where no day says more.", most=shown)
-    elif draft.longest < min(by_history, by_share) or (share >= 1 and by_share <= by_history):
+    elif longest < min(by_history, by_share) or (share >= 1 and by_share <= by_history):
         says = say("No run is over {most} min.", most=shown)  # what holds it says why
     elif by_share <= by_history:
         source = BY_SHARE
@@ -117,10 +122,10 @@ RULE = Rule(
     name="longest",
     promise=(
         "Once a runner runs 30 min without a walk: no run is longer than 110 % of the longest in "
-        "the 30 days before it; nor more than half of the week with two runs, 40 % with three, "
-        "35 % with more. From none: at most 10 min of running; up to 10 min a run may grow "
-        "by one minute. None is over `most`, where no day of the week is offered for longer "
-        "(`up_to`) and nobody ran longer before the plan."
+        "the 30 days before it, in an easier week less by as much as that is easier; nor more than "
+        "half of the week with two runs, 40 % with three, 35 % with more. From none: at most 10 "
+        "min of running; up to 10 min a run may grow by one minute. None is over `most`, where no "
+        "day of the week is offered for longer (`up_to`) and nobody ran longer before the plan."
     ),
     reason="A single run far longer than any lately goes with more overuse injuries.",
     source=SOURCE,

@@ -333,8 +333,8 @@ RULE = Rule(
         "heard, repeats the week and lowers nothing, and so does a week of which under two thirds "
         "of the told minutes were run, or a quarter and 10 min more than told, in the told runs "
         "alone. Growth ends at `most`; where nobody says, at 150 min a "
-        "week, with an event at a week in which its longest run has its usual share (at most 5 h, "
-        "or twice that run), and never under the baseline."
+        "week, with an event at a week in which its longest run has its usual share, with two "
+        "runs 60 % (at most 5 h, or twice that run), and never under the baseline."
     ),
     reason="Tissue adapts over months; the dose grows slowly.",
     source=SOURCE,
