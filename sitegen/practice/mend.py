@@ -26,7 +26,7 @@ _UNITS = (
     (r"\s*(?:min)?\s*(?:/|per)\s*mi(?:le)?$", " /mi"),
 )
 _HALF_DAY = re.compile(r"(?P<h>\d{1,2})(?:[:.](?P<m>\d{2}))?\s*(?P<half>[ap])\.?m\.?", re.I)
-_CLOCK = re.compile(r"(?P<h>\d{1,2})\s*[.h]\s*(?P<m>\d{2})", re.I)
+_CLOCK = re.compile(r"(?P<h>\d{1,2})\s*(?:[.h]\s*(?P<m>\d{2})|h)", re.I)
 _DAY_FIRST = re.compile(r"(?P<d>\d{1,2})\.\s*(?P<m>\d{1,2})\.\s*(?P<y>\d{4})")
 _SLASHES = re.compile(r"(?P<a>\d{1,2})/(?P<b>\d{1,2})/(?P<y>\d{4})")
 _IN_WORDS = re.compile(r"(?P<d>\d{1,2})\.?\s+(?P<month>[A-Za-z]{3,9})\.?,?\s+(?P<y>\d{4})")
@@ -51,7 +51,8 @@ def _rewritten(kind: Kind, text: str) -> Iterator[str]:
         units = re.sub(words, unit, units, flags=re.I)
     yield units.strip()
     yield re.sub(r"(?<=\d),(?=\d)", ".", units).strip()
-    yield re.sub(r"(?<=\d)\.(?=\d\d\b)", ":", units).strip()
+    yield re.sub(r"(?<=\d)[.,](?=\d\d\b)", ":", units).strip()
+    yield re.sub(r"(\d)\s*h\s*(\d{1,2})$", r"\1 h \2 min", units).strip()
     if number := re.fullmatch(r"0?\.(\d{2})", text):
         yield f"{int(number[1])} %"
     number = re.fullmatch(r"(\d+)\s*([a-z]+)", text, re.I)
@@ -61,7 +62,7 @@ def _rewritten(kind: Kind, text: str) -> Iterator[str]:
         hour = int(clock["h"]) % 12 + (12 if clock["half"] in "pP" else 0)
         yield f"{hour}:{clock['m'] or '00'}"
     if clock := _CLOCK.fullmatch(text):
-        yield f"{clock['h']}:{clock['m']}"
+        yield f"{clock['h']}:{clock['m'] or '00'}"
     for form in (_DAY_FIRST, _YEAR_FIRST):
         if day := form.fullmatch(text):
             yield f"{day['y']}-{int(day['m']):02d}-{int(day['d']):02d}"

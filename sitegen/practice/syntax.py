@@ -67,6 +67,8 @@ _INDENT = re.compile(r"[ \t]*")
 
 
 _ODD_SPACE = "\u00a0\u202f\u2007\u3000"
+ODD_SPACE_SAYS = "a non-breaking space stands here, which is no space to YAML"
+ODD_SPACE_HINT = "type plain spaces in its place; text from a web page brings them along"
 _MARK = re.compile(r"\s*(?P<mark>[–—−•·*])\s+(?=\S)")
 _NO_VALUE = re.compile(r"(?P<key>[A-Za-z_]\w*):(?=[}\],])")
 
@@ -88,8 +90,8 @@ def _odd_space(s: Stumble) -> Slip | None:
         if found:
             return Slip(
                 (number, found.start()),
-                "a non-breaking space stands here, which is no space to YAML",
-                "type plain spaces in its place; text from a web page brings them along",
+                ODD_SPACE_SAYS,
+                ODD_SPACE_HINT,
                 "odd-space",
             )
     return None
@@ -212,8 +214,7 @@ def _second_colon(s: Stumble) -> Slip | None:
     found = _KEY_AND_TEXT.match(s.here[: s.at[1]])
     if not found:
         return None
-    whole = _KEY_AND_TEXT.match(s.here)
-    text = whole["text"].strip() if whole else found["text"]
+    text = (_KEY_AND_TEXT.match(re.sub(r"\s+#.*", "", s.here)) or found)["text"].strip()
     if text[0] == "(" and text[-1] == ")":
         hint = f"keys stand in braces, like {found['key']}: {{{_cut(text[1:-1])}}}"
         return Slip(s.at, "round brackets hold no keys together", hint, "braces")

@@ -208,7 +208,7 @@ def _meant_hint(kind: Kind, text: str, hint: str) -> str:
         return hint
     if "#" in text:
         return f"write {right}; a comment needs a space before its #"
-    if "," in text.rstrip(",;"):
+    if "," in text.rstrip(",;") and ":" not in right:
         return f"use a point for decimals; write {right}"
     return f"write {right}"
 
@@ -262,6 +262,10 @@ def _unknown_key(model: type[Record], loc: Path, read: YamlText, path: Path) -> 
     key = str(path[-1])
     here = record_at(model, loc[:-1])
     known = names(here) if here else ()
+    if key.strip() != key:  # YAML strips its own spaces
+        from sitegen.practice.syntax import ODD_SPACE_HINT, ODD_SPACE_SAYS  # who has a slip only
+
+        return Problem(read.origins.at(*path), ODD_SPACE_SAYS, ODD_SPACE_HINT, "odd-space")
     if half := _half(read.tree, path):
         before, text = half
         hint = f'a comma ends a text within braces: put it in quotes, like {before}: "{text}"'
