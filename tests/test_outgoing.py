@@ -295,3 +295,17 @@ def test_a_page_of_which_nothing_is_noted_as_seen_is_not_called_unchanged() -> N
     lines = list(outgoing_lines([Gets("ada", "unknown")], {"ada": "Ada"}, ()))
 
     assert lines == ["  drawn anew; what was seen before is not known here: ada"]
+
+
+@pytest.mark.parametrize(
+    ("minutes", "says"),
+    [
+        ((180, 0), "stopped, nothing is to be run, 180 → 0 min"),
+        ((0, 141), "stopped for now, and sessions stand again after that, 0 → 141 min"),
+    ],
+)
+def test_a_stop_that_ends_is_not_said_to_leave_nothing(minutes: tuple[int, int], says: str) -> None:
+    """The day after an illness is the last without a run."""
+    gets = Gets("flor", "stopped", "since 2027-01-10", minutes)
+
+    assert [*outgoing_lines([gets], {}, [])] == [f"  flor: {says}, since 2027-01-10"]

@@ -138,6 +138,7 @@ _WORDS = {
     "goes": "goes",
     "same": "no session of the next two weeks changed; further on you set",
 }
+_GOES_ON = "stopped for now, and sessions stand again after that"  # as on the day after an illness
 
 
 def outgoing_lines(
@@ -152,7 +153,8 @@ def outgoing_lines(
         name = names.get(one.id, one.id)
         who = f"{one.id} ({name})" if name != one.id else one.id or "a portal"
         minutes = "{} → {} min".format(*one.minutes) if one.minutes else ""
-        says = [_WORDS.get(one.what, ""), minutes, one.says]
+        goes_on = one.what == "stopped" and one.minutes and one.minutes[1]
+        says = [_GOES_ON if goes_on else _WORDS.get(one.what, ""), minutes, one.says]
         between = " " if one.what == "same" else ", "
         yield f"  {who}: {between.join(filter(None, says))}"
     if anew["before"]:
