@@ -72,6 +72,16 @@ def test_a_run_meanwhile_was_not_run_through_a_stop(clients: Path) -> None:
     assert status(clients, "2027-02-15") == "active"
 
 
+@pytest.mark.parametrize("also", ["ran: 120 min", "pain: {during: 4}", ""])
+def test_what_a_forger_told_besides_is_to_be_taken_out(clients: Path, also: str) -> None:
+    """A run of two hours that was nobody's would count as the longest of the month."""
+    log(clients, FORGED.replace("signs:", f"{also}, signs:" if also else "signs:"))
+    line = len((clients / "nia.log.yaml").read_text("utf-8").splitlines())
+    place = f"what else it told still counts, take it out: {clients}/nia.log.yaml:{line}"
+
+    assert (place in not_hers(clients)) is bool(also)
+
+
 @pytest.mark.parametrize("signed", ["", ", signed: yes"])
 def test_it_mutes_nothing_signed_or_of_the_coach(clients: Path, signed: str) -> None:
     log(clients, FORGED)

@@ -302,7 +302,21 @@ def answer(
         return _failed(path, str(error), "")
     stops = [each for each in mine if each.is_standing and each.kind in ("now", "today")]
     frees = _what_frees(id, one, day, not_client, stops)
+    if not_client and (counts := _still_counts(opened, id, one)):
+        frees += f"; what else it told still counts, take it out: {counts}"
     return Answered(f"answered: {alarm_line(id, one)}", frees)
+
+
+def _still_counts(opened: Opened, id: str, one: Alarm) -> str:
+    """Where in the log an alarm's check-ins stand that told of a run or of pain as well."""
+    case = {**_lenient(opened), **opened.cases}.get(id)
+    told = {each.because for each in one.all}
+    found = [
+        case.log_origins.value(number)
+        for number, entry in enumerate(case.log)
+        if entry.is_run_or_walk or entry.pain or entry.skipped
+    ] if case else []  # fmt: skip
+    return " and ".join(f"{at.file}:{at.line}" for at in found if at in told)
 
 
 def _what_frees(
