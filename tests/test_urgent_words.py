@@ -37,14 +37,12 @@ BEYOND = [(sign, text) for language in LANGUAGES for sign, text in alarming(lang
 HARMLESS = [text for language in LANGUAGES for text in lines(f"{language}.harmless.txt")]
 
 
-@pytest.mark.parametrize(("sign", "sentence"), [*ALARMING, *BEYOND])
-def test_an_alarming_sentence_tells_its_sign(sign: str, sentence: str) -> None:
-    assert sign in said(sentence)
+def test_an_alarming_sentence_tells_its_sign() -> None:
+    assert [(sign, text) for sign, text in (*ALARMING, *BEYOND) if sign not in said(text)] == []
 
 
-@pytest.mark.parametrize("sentence", HARMLESS)
-def test_a_harmless_sentence_stops_nobody(sentence: str) -> None:
-    assert said(sentence) == ()
+def test_a_harmless_sentence_stops_nobody() -> None:
+    assert [(found, text) for text in HARMLESS if (found := said(text))] == []
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -61,11 +59,14 @@ def test_every_sign_that_can_be_ticked_has_its_urgency() -> None:
     assert {*SIGNS} == {*ALL, *ILL} - BY_WORDS_ONLY
 
 
-@pytest.mark.parametrize(("sign", "sentence"), ALARMING)
-def test_harmless_sentences_around_it_hide_nothing(sign: str, sentence: str) -> None:
+def test_harmless_sentences_around_it_hide_nothing() -> None:
     before, after = HARMLESS[0], HARMLESS[3]
-    assert sign in said(f"{before}\n{sentence}\n\n{after}")
-    assert sign in said(sentence.upper())
+    around = [(sign, f"{before}\n{text}\n\n{after}") for sign, text in ALARMING]
+    assert [(sign, text) for sign, text in around if sign not in said(text)] == []
+
+
+def test_capitals_hide_nothing() -> None:
+    assert [(sign, text) for sign, text in ALARMING if sign not in said(text.upper())] == []
 
 
 @pytest.mark.parametrize(
@@ -165,10 +166,10 @@ def test_a_sentence_without_an_end_is_searched_in_pieces_that_share_a_phrase() -
     assert [len(piece) for piece in clauses("x" * 4_500)] == [2_000, 2_000, 500]
 
 
-@pytest.mark.parametrize("at", range(1_200, 2_020, 7))
-def test_nothing_is_lost_where_a_long_sentence_is_cut(at: int) -> None:
-    text = "la " * (at // 3) + "tight across the chest " + "la " * 900
-    assert said(text) == ("chest_pain",)
+def test_nothing_is_lost_where_a_long_sentence_is_cut() -> None:
+    texts = ["la " * (at // 3) + "tight across the chest " + "la " * 900
+             for at in range(1_200, 2_020, 7)]  # fmt: skip
+    assert [text for text in texts if said(text) != ("chest_pain",)] == []
 
 
 def test_the_page_for_coaches_shows_every_sign_with_its_urgency() -> None:
