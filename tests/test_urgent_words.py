@@ -38,11 +38,13 @@ HARMLESS = [text for language in LANGUAGES for text in lines(f"{language}.harmle
 
 
 def test_an_alarming_sentence_tells_its_sign() -> None:
-    assert [(sign, text) for sign, text in (*ALARMING, *BEYOND) if sign not in said(text)] == []
+    unheard = [(sign, text) for sign, text in (*ALARMING, *BEYOND) if sign not in said(text)]
+    assert unheard == [], unheard
 
 
 def test_a_harmless_sentence_stops_nobody() -> None:
-    assert [(found, text) for text in HARMLESS if (found := said(text))] == []
+    stopped = [(found, text) for text in HARMLESS if (found := said(text))]
+    assert stopped == [], stopped
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -62,11 +64,13 @@ def test_every_sign_that_can_be_ticked_has_its_urgency() -> None:
 def test_harmless_sentences_around_it_hide_nothing() -> None:
     before, after = HARMLESS[0], HARMLESS[3]
     around = [(sign, f"{before}\n{text}\n\n{after}") for sign, text in ALARMING]
-    assert [(sign, text) for sign, text in around if sign not in said(text)] == []
+    hidden = [(sign, text) for sign, text in around if sign not in said(text)]
+    assert hidden == [], hidden
 
 
 def test_capitals_hide_nothing() -> None:
-    assert [(sign, text) for sign, text in ALARMING if sign not in said(text.upper())] == []
+    hidden = [(sign, text) for sign, text in ALARMING if sign not in said(text.upper())]
+    assert hidden == [], hidden
 
 
 @pytest.mark.parametrize(
