@@ -21,7 +21,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-from scipy import signal
+import scipy
 
 Wave = np.ndarray
 Chance = np.random.Generator
@@ -218,7 +218,7 @@ def wind(level_db: float, gusty_db: float = 5) -> Sound:
             1, air.count
         )
         fade = np.exp(-np.arange(int(0.05 * air.rate)) / (0.012 * air.rate))
-        struck = signal.fftconvolve(knocks, fade)[: air.count] * air.hiss(tilted(200, 5))
+        struck = scipy.signal.fftconvolve(knocks, fade)[: air.count] * air.hiss(tilted(200, 5))
         return levelled(
             low / low.std() + struck / max(struck.std(), 1e-9) * 0.3, air.rate, level_db
         )
@@ -399,7 +399,7 @@ def rounded(wave: Wave) -> Wave:
 def resampled(wave: Wave, rate: int, to: int) -> Wave:
     """The same sound at another rate, as a device's mixer gives it on."""
     common = int(np.gcd(rate, to))
-    return signal.resample_poly(wave, to // common, rate // common).astype(np.float32)
+    return scipy.signal.resample_poly(wave, to // common, rate // common).astype(np.float32)
 
 
 # --- a part, and a whole check ------------------------------------------------------------------

@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -31,7 +32,10 @@ def module_of(path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
-TREES = {module_of(p): ast.parse(p.read_text("utf-8")) for p in sorted(PACKAGE.rglob("*.py"))}
+@cache
+def trees() -> dict[str, ast.Module]:
+    """Every module read; not as this file is, which is done by each worker."""
+    return {module_of(p): ast.parse(p.read_text("utf-8")) for p in sorted(PACKAGE.rglob("*.py"))}
 
 
 def room_of(module: str) -> str:
@@ -40,15 +44,15 @@ def room_of(module: str) -> str:
 
 def asked() -> Iterator[tuple[str, str]]:
     """Modules, and the names in them that another room imports, or takes from the module."""
-    for module, tree in TREES.items():
+    for module, tree in trees().items():
         for node in ast.walk(tree):
             if not isinstance(node, ast.ImportFrom) or not node.module:
                 continue
             for alias in node.names:
-                if node.module in TREES and room_of(node.module) != room_of(module):
+                if node.module in trees() and room_of(node.module) != room_of(module):
                     yield node.module, alias.name
                 within = f"{node.module}.{alias.name}"
-                if within in TREES and room_of(within) != room_of(module):
+                if within in trees() and room_of(within) != room_of(module):
                     called = alias.asname or alias.name
                     yield from ((within, name) for name in attributes(tree, called))
 
@@ -63,17 +67,18 @@ def attributes(tree: ast.Module, of: str) -> Iterator[str]:
 Defined = ast.FunctionDef | ast.ClassDef
 
 
+@cache
 def public() -> dict[str, Defined]:
     found: dict[str, Defined] = {}
     for module, name in sorted(set(asked())):
-        for node in TREES[module].body:
+        for node in trees()[module].body:
             if isinstance(node, Defined) and node.name == name:
                 found[f"{module}.{name}"] = node
     return found
 
 
-PUBLIC = public()
-FUNCTIONS = {name: one for name, one in PUBLIC.items() if isinstance(one, ast.FunctionDef)}
+def functions() -> dict[str, ast.FunctionDef]:
+    return {name: one for name, one in public().items() if isinstance(one, ast.FunctionDef)}
 
 
 def told(node: ast.AST) -> str:
@@ -82,17 +87,17 @@ def told(node: ast.AST) -> str:
 
 
 def test_something_is_asked_for() -> None:
-    assert len(PUBLIC) > 200 and len(FUNCTIONS) > 100
+    assert len(public()) > 200 and len(functions()) > 100
 
 
 def test_what_other_rooms_use_has_a_docstring() -> None:
-    assert [name for name, node in PUBLIC.items() if not told(node)] == []
+    assert [name for name, node in public().items() if not told(node)] == []
 
 
 def test_each_number_has_its_unit() -> None:
     bare = [
         f"{name}({arg.arg})"
-        for name, node in FUNCTIONS.items()
+        for name, node in functions().items()
         for arg in [*node.args.args, *node.args.kwonlyargs]
         if arg.annotation is not None
         and NUMBER.fullmatch(ast.unparse(arg.annotation))
@@ -118,7 +123,7 @@ def own_raises(node: ast.FunctionDef) -> Iterator[str]:
 def test_each_error_that_is_raised_is_told() -> None:
     untold = {
         f"{name}: {error}"
-        for name, node in FUNCTIONS.items()
+        for name, node in functions().items()
         for error in own_raises(node)
         if error not in told(node)
     }
@@ -129,7 +134,7 @@ def test_no_docstring_sends_the_reader_away_for_all_it_says() -> None:
     riddles = re.compile(r"\bwhich see\b|^As `\w+`\.?$", re.IGNORECASE)
     found = [
         f"{module}:{getattr(node, 'lineno', 1)}"
-        for module, tree in TREES.items()
+        for module, tree in trees().items()
         for node in ast.walk(tree)
         if isinstance(node, (ast.Module, *Defined.__args__)) and riddles.search(docstring(node))
     ]

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy import signal
+import scipy
 
 import footfall
 from footfall import FAST, SLOW, Part, Steps, decibels, energy, heard, resampled, speech, wind
@@ -81,7 +81,7 @@ def test_the_ratio_follows_the_noise() -> None:
 
 def test_wind_is_low_and_a_road_is_not() -> None:
     def low(sound: footfall.Sound) -> float:
-        hz, power = signal.welch(only(Part(None, (sound,), seconds=5)).wave, RATE)
+        hz, power = scipy.signal.welch(only(Part(None, (sound,), seconds=5)).wave, RATE)
         return float(power[hz < 400].sum() / power.sum())
 
     assert low(wind(-45)) > 0.9
@@ -100,7 +100,7 @@ def test_speech_comes_in_syllables() -> None:
     others 2017, from memory)."""
     one = only(Part(None, (speech(-30),), seconds=20))
     loud = np.abs(one.wave[: 20 * RATE]).reshape(-1, RATE // 100).mean(1)
-    hz, power = signal.welch(loud - loud.mean(), 100, nperseg=400)
+    hz, power = scipy.signal.welch(loud - loud.mean(), 100, nperseg=400)
 
     assert 2 <= hz[np.argmax(np.convolve(power * hz, np.ones(5), "same"))] <= 8
 
@@ -108,8 +108,8 @@ def test_speech_comes_in_syllables() -> None:
 @pytest.mark.parametrize(("off_ms", "least", "most"), [(0, 0, 1.2), (15, 6, 25)])
 def test_a_machine_plays_in_time_and_a_person_nearly(off_ms: float, least: float, most: float):
     one = only(Part(None, (footfall.music(-30, 120, "claps", off_ms, keys_db=-99),), seconds=20))
-    loud = signal.convolve(np.abs(one.wave), np.ones(32) / 32, "same")
-    hits, _ = signal.find_peaks(loud, height=loud.max() / 4, distance=RATE // 4)
+    loud = scipy.signal.convolve(np.abs(one.wave), np.ones(32) / 32, "same")
+    hits, _ = scipy.signal.find_peaks(loud, height=loud.max() / 4, distance=RATE // 4)
     first = np.array(
         [np.argmax(loud[max(h - 800, 0) : h + 1] > loud.max() / 8) + h - 800 for h in hits[1:]]
     )

@@ -21,7 +21,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy import signal
+import scipy
 
 import footfall
 from footfall import Heard, Part
@@ -55,7 +55,7 @@ def recorded(ground: str) -> list[np.ndarray]:
     for file in sorted(SOUNDS.glob(f"default_{ground}_footstep.*ogg")):
         wave, rate = soundfile.read(file)
         wave = wave.mean(axis=1) if wave.ndim > 1 else wave
-        wave = signal.resample_poly(wave, RATE, rate)
+        wave = scipy.signal.resample_poly(wave, RATE, rate)
         begins = int(np.argmax(np.abs(wave) > 0.1 * np.abs(wave).max()))
         wave = wave[max(begins - 32, 0) :][: int(0.4 * RATE)]
         steps.append(wave / np.sqrt(footfall.energy(wave, RATE)))
