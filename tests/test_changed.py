@@ -23,6 +23,7 @@ from sitegen.portal.changed import (
     remember,
     seen_of,
 )
+from sitegen.rules.overdone import FELT_HARD
 
 # AS_OF is the Sunday of the fourth week; the fifth runs from 15 to 21 February.
 THEN = AS_OF - timedelta(days=3)
@@ -67,6 +68,17 @@ def lines(before: Plan, after: Plan) -> list[str]:
         return []
     texts = re.findall(r"<(?:h3|li|p)[^>]*>(.*?)</(?:h3|li|p)>", found[1], re.DOTALL)
     return [" ".join(html.unescape(text).split()) for text in texts]
+
+
+def test_a_week_that_something_holds_says_what_holds_it():
+    """Such a decision moves no minutes of its own: growth that was told is what went."""
+    held = Decision("overdone", say(FELT_HARD), before=14.0, after=14.0)
+    grown = Decision("volume", say("Room for 14 min."), before=10.0, after=14.0)
+
+    told = lines(plan_then(), with_session(make_plan(), "w5d3", shorter, held))
+    assert FELT_HARD in told and "No single rule stands behind" not in " ".join(told)
+    told = lines(plan_then(), with_session(make_plan(), "w5d3", shorter, held, grown))
+    assert FELT_HARD not in told, "a reason that moved minutes goes before it"
 
 
 def test_a_shorter_run_is_told_with_the_reason_that_is_new():

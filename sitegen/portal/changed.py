@@ -15,6 +15,7 @@ from datetime import date, timedelta
 from typing import Literal, NamedTuple, cast, get_args
 
 from sitegen.model.plan import Decision, Plan, Session, SessionKind, Week
+from sitegen.rules.precedence import FLOOR, GROWTH, winner
 
 AHEAD_DAYS = 14  # how far ahead a change is told; weeks further off still move
 OLD_DAYS = 14  # a plan older than this is not compared with any more
@@ -163,7 +164,9 @@ class _Whys:
             warning = [d for d in weeks_own if d.warns]
             moving = [d for d in weeks_own if not d.warns and d.before != d.after]
             coachs = [d for d in (*its_own, *moving) if d.rule == COACHS]
-            found = its_own or [*warning, *moving]
+            won = winner(week.kind, weeks_own)
+            holding = [won.decision] if won and won.claim not in (FLOOR, GROWTH) else []
+            found = its_own or [*warning, *moving] or holding
             if found := [*coachs, *(d for d in found if d not in coachs)]:
                 return tuple([*freed, *found][:MAX_REASONS])
             if week.start + timedelta(days=6) < session.on - timedelta(days=7):
