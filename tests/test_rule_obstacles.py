@@ -1,4 +1,4 @@
-"""What is named where an event's long run is never reached, and where the written day holds none.
+"""What is named where an event's long run is never reached, and what was written to no effect.
 
 That a day lies between the runs of older runners, and what share of a week a long run may be, are
 common practice, no source.
@@ -6,7 +6,7 @@ common practice, no source.
 
 from __future__ import annotations
 
-from generated import runner
+from generated import NOTHING, runner
 from sitegen.model.plan import Plan
 from support import plan_of
 
@@ -16,7 +16,8 @@ BASELINE = (
 GOAL = "goal: {text: Run, event: {on: 2027-03-28, distance: 10 km}}"
 
 
-def plan(week: str, more: str = "", baseline: str = BASELINE, weeks: int = 12) -> Plan:
+def plan(week: str, more: str = "", baseline: str = BASELINE, weeks: object = 12) -> Plan:
+    """Of so many weeks; settings may follow their number."""
     text = runner(
         week=week, plan=f"{{from: 2027-01-04, weeks: {weeks}}}", baseline=baseline, more=more
     )
@@ -62,21 +63,44 @@ def test_days_that_hold_too_little_beside_it_are_named() -> None:
 def test_a_long_day_that_a_day_between_runs_leaves_out_is_told_once_with_its_weeks() -> None:
     """Thursday's long run would lie beside Wednesday's and Friday's."""
     week = "{wed: {}, thu: {}, fri: {}, sun: {}, long: thu}"
-    line = told(plan(week, "born: 1955"), "plan-long-day")
+    line = told(plan(week, "born: 1955"), "plan-unheeded")
 
     assert line.startswith("weeks 1 to 12: no long run on thu")
     assert "on wed, fri and sun, a day apart" in line
-    assert not [p for p in plan(week, "born: 1985").problems if p.code == "plan-long-day"]
+    assert not [p for p in plan(week, "born: 1985").problems if p.code == "plan-unheeded"]
 
 
 def test_monday_is_had_after_twelve_weeks_in_which_the_long_run_was_on_sunday() -> None:
     """A new runner's day between leaves Tuesday, Thursday and Sunday; then Monday follows one."""
     week = "{mon: {up_to: 2 h}, tue: {}, wed: {}, thu: {}, sun: {}, long: mon}"
-    nothing = "{on: 2027-01-04, cadence: 160 spm, week: 0 min}"
-    found = plan(week, baseline=nothing, weeks=20)
+    found = plan(week, baseline=NOTHING, weeks=20)
     first, last = (
         {s.on.weekday() for w in part for s in w.sessions if s.id.endswith("-long")}
         for part in (found.weeks[:12], found.weeks[15:])
     )
 
     assert first == {6} and last == {0}
+
+
+def test_more_runs_than_the_days_hold_are_told_with_what_holds_them() -> None:
+    three = "{tue: {}, thu: {}, sun: {}}"
+    few = told(plan(three, weeks="12, runs: 5"), "plan-unheeded")
+    new = told(
+        plan("{mon: {}, tue: {}, wed: {}, sun: {}}", baseline=NOTHING, weeks="8, runs: 3"),
+        "plan-unheeded",
+    )
+
+    assert few.startswith("weeks 1 to 12: 3 runs at most, where 5 are written, as days are offered")
+    assert "where 3 are written, as a day lies between two" in new
+    assert not [p for p in plan(three, weeks="12, runs: 3").problems if p.code == "plan-unheeded"]
+
+
+def test_a_growth_that_nothing_is_left_for_is_told() -> None:
+    """Without `enough` growth ends at 150 min, and the baseline has 180."""
+    week = "{tue: {}, thu: {}, sun: {}}"
+    line = told(plan(week, weeks="12, growth: 8 %"), "plan-unheeded")
+
+    assert line.startswith("no week grows by 8 %: 180 min") and "enough" in line
+    grows = plan(week, weeks="12, growth: 8 %, enough: 4 h")
+    assert not [p for p in grows.problems if p.code == "plan-unheeded"]
+    assert max(w.run_minutes for w in grows.weeks) > 200

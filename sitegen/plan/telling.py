@@ -15,10 +15,11 @@ from sitegen.model.case import Case
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
-from sitegen.plan import habit, long_day
+from sitegen.plan import habit
 from sitegen.plan.drafting import CROWDED
 from sitegen.plan.running_days import NO_RUN_ON
 from sitegen.plan.sharing import HELD
+from sitegen.plan.unheeded import unheeded
 from sitegen.plan.week_names import enumerated, weeks_named
 from sitegen.rules import silence
 from sitegen.rules.days import UNLIMITED, monday_of, offers
@@ -56,7 +57,7 @@ def plan_warnings(
         *([] if standing else habit.fewer_runs(case, log, weeks)),
         *_of_weeks(case, weeks, log, standing),
         *([] if standing else _still(case, weeks, log)),
-        *([] if standing else long_day.passed_over(case, weeks, log.as_of)),
+        *([] if standing else unheeded(case, weeks, log.as_of)),
     ]
 
 

@@ -1,0 +1,98 @@
+"""What the coach wrote and the plan does not do, week after week: told to her once, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from sitegen.model.case import Case
+from sitegen.model.client import DAYS
+from sitegen.model.plan import Week
+from sitegen.model.problem import Origin, Problem
+from sitegen.plan.running_days import is_long
+from sitegen.plan.week_names import enumerated, weeks_named
+from sitegen.rules import away, volume
+from sitegen.rules.days import offers, run_days, week_days
+
+FROM_WEEKS = 2  # one is a chance of the days round it; common practice, no source
+USUAL = ("build", "ease", "hold")
+SPACED = "spacing"
+
+
+def unheeded(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem]:
+    """Warnings of a long day, a number of runs or a growth that the weeks ahead do not follow."""
+    ahead = [week for week in weeks if week.start >= as_of and not week.by_coach]
+    yield from _long_day(case, ahead)
+    yield from _runs(case, ahead)
+    yield from _growth(case, ahead)
+
+
+def _long_day(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
+    """Weeks with two runs or more, and the long one on another day."""
+    found = [week for week in ahead if _is_passed_over(case, week)]
+    if len(found) < FROM_WEEKS:
+        return
+    first = found[0]
+    day = week_days(case, first.start).long
+    on = [DAYS[s.on.weekday()] for s in first.sessions if s.is_run]
+    why = ", a day apart" if day not in on and _is_spaced(first) else ""
+    yield _warning(
+        case.origins.at("week", "long"),
+        f"{weeks_named(week.number for week in found)}: no long run on {day}, the day that is "
+        f"written for it; the runs are on {enumerated(on)}{why}",
+        f"offer days that lie apart from {day}, or write another one as long",
+    )
+
+
+def _is_passed_over(case: Case, week: Week) -> bool:
+    day = week_days(case, week.start).long
+    runs = [s for s in week.sessions if s.is_run]
+    if day is None or len(runs) < 2 or week.kind == "event":
+        return False
+    if away.is_away_in(case, week.start) or not any(map(is_long, runs)):
+        return False
+    return all(DAYS[s.on.weekday()] != day for s in runs if is_long(s))
+
+
+def _runs(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
+    """Usual weeks with fewer runs than were written."""
+    wanted = case.client.plan.runs or 0
+    found = [week for week in ahead if 0 < week.runs < wanted and week.kind in USUAL]
+    found = [week for week in found if not away.is_away_in(case, week.start)]
+    if len(found) < FROM_WEEKS:
+        return
+    most = max(week.runs for week in found)
+    days = len(run_days(offers(case)))
+    if days < wanted:
+        why = f"days are offered for {days}"
+    elif all(map(_is_spaced, found)):
+        why = "a day lies between two"
+    else:
+        why = "their minutes and the days' limits hold no more"
+    yield _warning(
+        case.origins.at("plan", "runs"),
+        f"{weeks_named(week.number for week in found)}: {most} runs at most, where {wanted} are "
+        f"written, as {why}",
+        f"offer other days, or write runs: {most}",
+    )
+
+
+def _growth(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
+    """Growth of a plan that begins at its full size."""
+    written, full = case.client.plan.growth, volume.most(case)
+    if written and written.fraction > 0 and ahead and full <= case.client.baseline.week.minutes:
+        yield _warning(
+            case.origins.at("plan", "growth"),
+            f"no week grows by {written}: {full:.0f} min, what was run before the plan, is as much "
+            "as any of it will have",
+            "write under enough what a week may grow to, or leave growth out",
+        )
+
+
+def _is_spaced(week: Week) -> bool:
+    """True where the rule of days between says that one lies between runs."""
+    return any(d.rule == SPACED and d.before is None for d in week.decisions)
+
+
+def _warning(origin: Origin, says: str, hint: str) -> Problem:
+    return Problem(origin, says, hint, "plan-unheeded", "warning")
