@@ -15,7 +15,7 @@ from sitegen.rules import away, volume
 from sitegen.rules.days import offers, run_days, week_days
 
 FROM_WEEKS = 2  # one is a chance of the days round it; common practice, no source
-USUAL = ("build", "ease", "hold")
+OF_USUAL_WEEKS = ("build", "ease", "hold")
 SPACED = "spacing"
 
 
@@ -57,7 +57,7 @@ def _is_passed_over(case: Case, week: Week) -> bool:
 def _runs(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
     """Usual weeks with fewer runs than were written."""
     wanted = case.client.plan.runs or 0
-    found = [week for week in ahead if 0 < week.runs < wanted and week.kind in USUAL]
+    found = [week for week in ahead if 0 < week.runs < wanted and week.kind in OF_USUAL_WEEKS]
     found = [week for week in found if not away.is_away_in(case, week.start)]
     if len(found) < FROM_WEEKS:
         return
