@@ -91,6 +91,20 @@ def test_a_shorter_run_is_told_with_the_reason_that_is_new():
     ]
 
 
+def test_less_running_in_as_many_minutes_is_told():
+    """A rung lower there is more walking: the minutes in all say nothing of it."""
+
+    def in_turn(run: int) -> Callable[[Session], Session]:
+        parts = (Part("warm_up", 5), Part("run", run), Part("walk", 18 - run), Part("cool_down", 5))
+        return lambda session: session._replace(kind="run_walk", parts=parts)
+
+    before = with_session(plan_then(), "w5d3", in_turn(12))
+    assert lines(before, with_session(make_plan(), "w5d3", in_turn(8), PAIN))[1] == (
+        "Thu 18 Feb, Run and walk: 28 min (8 min of it running) instead of 28 min (12 min of it "
+        "running)"
+    )
+
+
 def test_moved_turned_into_another_taken_out_and_new_each_have_their_words():
     def one(change: Callable[[Session], Session | None]) -> str:
         return lines(plan_then(), with_session(make_plan(), "w5d6", change, PAIN))[1]
@@ -111,6 +125,14 @@ def test_a_reason_about_the_session_itself_comes_before_one_about_its_week():
     after = with_session(make_plan(), "w5d3", shorter, PAIN, own)
 
     assert lines(plan_then(), after)[-1] == "Moved by your coach."
+
+
+def test_reasons_side_by_side_are_sentences_each():
+    own = Decision("moved", say("Your coach moved it: the club trip"), session="w5d3")
+    also = Decision("pain", say("Pain went down."), session="w5d3")
+    after = with_session(make_plan(), "w5d3", shorter, own, also)
+
+    assert lines(plan_then(), after)[-1] == "Your coach moved it: the club trip. Pain went down."
 
 
 def test_a_reason_that_stood_there_before_is_not_given_again():

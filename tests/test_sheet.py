@@ -165,7 +165,7 @@ def test_who_needs_the_coach_stands_first_also_where_a_file_has_errors(
 
 def test_changes_of_one_reason_are_one_sentence_and_the_reason_comes_first() -> None:
     def once(on: str, minutes: int) -> dict[str, Any]:
-        return {"on": on, "kind": "run_walk", "minutes": minutes}
+        return {"on": on, "kind": "easy", "minutes": minutes}
 
     told = [
         {"before": None, "after": once("2027-02-15", 20), "why": []},
@@ -175,10 +175,20 @@ def test_changes_of_one_reason_are_one_sentence_and_the_reason_comes_first() -> 
          "why": ["Away until Sunday."]},
     ]  # fmt: skip
     assert change_words(told) == (
-        "Away until Sunday: Tue 16 Feb run/walk 30 min is gone, "
-        "Sun 21 Feb run/walk 20 min (was 30 min)",
-        "Ill: Fri 19 Feb run/walk 30 min (was Thu 18 Feb run/walk 30 min)",
-        "Mon 15 Feb run/walk 20 min is new",
+        "Away until Sunday: Tue 16 Feb easy 30 min is gone, Sun 21 Feb easy 20 min (was 30 min)",
+        "Ill: Fri 19 Feb easy 30 min (was Thu 18 Feb easy 30 min)",
+        "Mon 15 Feb easy 20 min is new",
+    )
+
+
+def test_less_running_in_more_minutes_is_told_as_less_running() -> None:
+    """A lower rung walks more: an easier week read as a longer one."""
+    was, now = (
+        {"on": "2027-02-16", "kind": "run_walk", "minutes": minutes, "run": run}
+        for minutes, run in ((16, 4), (17, 3))
+    )
+    assert change_words([{"before": was, "after": now, "why": []}]) == (
+        "Tue 16 Feb run/walk 17 min with 3 of running (was 16 min with 4 of running)",
     )
 
 

@@ -27,12 +27,14 @@ NOT_OF_SESSIONS = frozenset({"cadence", "fuel", "feasible"})
 
 
 class Once(NamedTuple):
-    """A session as it stood: ``minutes`` are whole minutes in all; walking alone is a kind here."""
+    """A session as it stood: ``minutes`` are whole minutes in all, ``run`` those of them that are
+    running, where walking stands between; walking alone is a kind here."""
 
     id: str
     on: date
     kind: SessionKind | Literal["walk"]
     minutes: int
+    run: int = 0
 
 
 class Seen(NamedTuple):
@@ -154,7 +156,7 @@ class _Whys:
         if session is None:
             return ()
         freed = self.freed if was is None else []
-        is_sized = was and now and was.on == now.on and was.minutes != now.minutes
+        is_sized = was and now and was.on == now.on and was[3:] != now[3:]
         before = [(w, new) for w, new in self.weeks if w.start <= session.on]
         for week, new in reversed(before):
             its_own = [d for d in new if d.session == session.id]
@@ -194,7 +196,8 @@ def _once(weeks: Iterable[Week], day: date) -> Iterable[Once]:
 
 def as_once(session: Session) -> Once:
     kind = "walk" if session.is_walk else session.kind
-    return Once(session.id, session.on, kind, round(session.total_minutes))
+    run = round(session.run_minutes) if kind == "run_walk" else 0
+    return Once(session.id, session.on, kind, round(session.total_minutes), run)
 
 
 def _hash(decision: Decision) -> str:
@@ -220,7 +223,7 @@ def read_kept(text: str | None) -> Kept | None:
 
 
 def _lines(seen: Seen) -> str:
-    sessions = (f"{s.id} {s.on} {s.kind} {s.minutes}" for s in seen.sessions)
+    sessions = (f"{s.id} {s.on} {s.kind} {s.minutes} {s.run}" for s in seen.sessions)
     return "\n".join((seen.as_of.isoformat(), *sessions, " ".join(sorted(seen.reasons))))
 
 
@@ -233,7 +236,7 @@ def _seen(text: str) -> Seen:
     )
 
 
-def _once_of(id: str, on: str, kind: str, minutes: str) -> Once:
+def _once_of(id: str, on: str, kind: str, minutes: str, run: str) -> Once:
     if kind not in (*get_args(SessionKind), "walk"):
         raise ValueError(kind)
-    return Once(id, date.fromisoformat(on), cast(SessionKind, kind), int(minutes))
+    return Once(id, date.fromisoformat(on), cast(SessionKind, kind), int(minutes), int(run))

@@ -85,7 +85,8 @@ def _json(one: Difference) -> dict[str, Any]:
 def _once(one: Once | None) -> dict[str, Any] | None:
     if one is None:
         return None
-    return {"on": one.on.isoformat(), "kind": one.kind, "minutes": one.minutes}
+    told = {"on": one.on.isoformat(), "kind": one.kind, "minutes": one.minutes}
+    return told | ({"run": one.run} if one.kind == "run_walk" else {})
 
 
 def _seen(case: Case, day: date, plan: Plan, kept: Kept | None, changed_on: date) -> Seen:

@@ -52,12 +52,18 @@ def _change(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -
     if before["on"] != after["on"]:
         return f"{_named(after)} (was {_named(before)})"
     kind = f"{_kind(before)} " if before["kind"] != after["kind"] else ""
-    return f"{_named(after)} (was {kind}{before['minutes']} min)"
+    return f"{_named(after)} (was {kind}{_minutes(before)})"
 
 
 def _named(once: Mapping[str, Any]) -> str:
     day = weekday_words(date.fromisoformat(once["on"]))
-    return f"{day} {_kind(once)} {once['minutes']} min"
+    return f"{day} {_kind(once)} {_minutes(once)}"
+
+
+def _minutes(once: Mapping[str, Any]) -> str:
+    """Of running and walking in turn both: more minutes in all can be less running."""
+    run = f" with {once['run']} of running" if "run" in once else ""
+    return f"{once['minutes']} min{run}"
 
 
 def _kind(once: Mapping[str, Any]) -> str:

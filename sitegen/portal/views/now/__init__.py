@@ -80,13 +80,18 @@ def _changes(changed: Iterable[Difference], words: Words) -> Iterator[ChangesVie
     """Neighbours with the same reasons stand together; what stood above is not told again."""
     told: set[str] = set()
     for because, group in groupby(changed, key=lambda c: c.because):
-        says = [words.say(d.says) for d in because if for_client(d) and not is_freed(d)]
+        says = [_ended(words.say(d.says)) for d in because if for_client(d) and not is_freed(d)]
         yield ChangesView(
             tuple(change_line(change, words) for change in group),
             tuple(one for one in says if one not in told),
             bool(because),
         )
         told.update(says)
+
+
+def _ended(says: str) -> str:
+    """With a full stop: a coach's own words often have none, and another sentence follows."""
+    return says if says.endswith((".", "!", "?", "…")) else f"{says}."
 
 
 def change_line(change: Difference, words: Words) -> str:
@@ -109,8 +114,12 @@ def _aspects(session: Once | None, words: Words) -> tuple[str, ...]:
     """When, what, how long."""
     if session is None:
         return ()
-    what = words.gettext(SESSION_WORDS[session.kind])
-    return words.day(session.on), what, words.minutes(session.minutes)
+    _ = words.gettext
+    what, long = _(SESSION_WORDS[session.kind]), words.minutes(session.minutes)
+    if session.kind == "run_walk":  # more minutes in all can be less running
+        of_it = _("{minutes} min of it running").format(minutes=session.run)
+        long = f"{long} ({of_it})"
+    return words.day(session.on), what, long
 
 
 VIEW = View("now", N_("Now"), N_("Now"), build, has_number=True)
