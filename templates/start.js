@@ -27,7 +27,7 @@
      policy       the Trusted Types policy, or a stand-in: policy.createHTML(text). Only for
                   text that this site made; a worker's address goes through createScriptURL
    Events on document: "portal:shown" with detail {view, id} whenever a view is shown, and
-   "portal:stopped" when a check-in of this device stops the plan, and
+   "portal:stopped" when a check-in of this device stops the plan, or all is forgotten, and
    "portal:told" when a check-in was sent, and
    "portal:day" when the date changes while the page is open, and
    "portal:drawn" with detail {inside} when something folded was drawn, see views/weeks/folded.js.
@@ -295,18 +295,18 @@
     one("#forget-yes").addEventListener("click", async () => {
       sure.hidden = true;
       portal.forgotten = true;
+      document.dispatchEvent(new CustomEvent("portal:stopped")); // what sounds or listens ends
       const urgent = portal.stops.forget() ? portal.own.get("checkin") : null;
       portal.own.drop("checkin");
-      await forget(portal.id);
-      if (urgent !== null) portal.own.set("checkin", urgent);
-      if (portal.keyUsed) {
+      if (portal.keyUsed) { // at once: a worker that is still fetching holds up what follows
         window.removeEventListener("hashchange", addressChanged);
         history.replaceState(null, "", location.pathname + location.search);
         one("#portal").replaceChildren();
-        portal.door.say("forgotten");
-      } else {
-        one("#forgotten").hidden = false;
       }
+      await forget(portal.id);
+      if (urgent !== null) portal.own.set("checkin", urgent);
+      if (portal.keyUsed) portal.door.say("forgotten");
+      else one("#forgotten").hidden = false;
     });
   }
 

@@ -559,9 +559,17 @@ def test_the_key_is_kept_only_when_ticked_and_forgotten_at_once(visit: Open):
     page.wait_for_selector("html[data-ready]", state="attached")
     assert "older than one that you opened here" in page.locator("[data-host=older]").inner_text()
 
+    page.evaluate("portal.go('beat')")
+    page.click("[data-b-start]")
+    page.wait_for_selector("html[data-running]", state="attached")
+    page.evaluate("navigator.serviceWorker.getRegistrations = () => new Promise(r => { end = r; })")
     page.click("#forget")
     page.click("#forget-yes")
 
+    page.wait_for_function("typeof end === 'function'")  # a worker that fetches holds it up
+    assert page.evaluate("document.documentElement.hasAttribute('data-running')") is False
+    assert page.locator("#portal").inner_text() == "" and "#" not in page.url
+    page.evaluate("end([])")
     page.wait_for_selector("html[data-door=forgotten]", state="attached")
     assert page.evaluate("localStorage.length + sessionStorage.length") == 0
     assert "Run to the beat" not in page.content()

@@ -57,7 +57,7 @@ What this does not reach, and you may have to see to:
 - the site: the old portal and feed go with the next build and publish, at each target; what the
   last build noted of the client beside the site, in .sitegen-cache, goes with the next build
 - copies of the practice's folder: backups, other computers, synced folders, a git history
-- the page that sitegen desk --page wrote, until it is written again, and pictures of QR codes
+- the pages in desk/ (desk --page, sheet --print, links), until made anew, and pictures of QR codes
 - what was sent: e-mails, chats, check-ins in them, exports, printed weeks
 - messages saved elsewhere, as in an inbox folder, and intake forms: delete those of this client
 - the client's side: their calendar, which keeps what it has fetched, their browser's history,
