@@ -221,7 +221,8 @@
 
   function closeMore() {
     const button = one(".more button");
-    if (button) button.setAttribute("aria-expanded", "false");
+    if (!button) return;
+    button.setAttribute("aria-expanded", "false");
     one(".nav").removeAttribute("data-open");
   }
 

@@ -562,11 +562,13 @@ def test_the_key_is_kept_only_when_ticked_and_forgotten_at_once(visit: Open):
     page.evaluate("portal.go('beat')")
     page.click("[data-b-start]")
     page.wait_for_selector("html[data-running]", state="attached")
-    page.evaluate("navigator.serviceWorker.getRegistrations = () => new Promise(r => { end = r; })")
+    page.evaluate(
+        "() => { navigator.serviceWorker.getRegistrations = () => new Promise(r => { end = r; }); }"
+    )
     page.click("#forget")
     page.click("#forget-yes")
 
-    page.wait_for_function("typeof end === 'function'")  # a worker that fetches holds it up
+    until(lambda: page.evaluate("typeof end === 'function'"))  # a worker that fetches holds it up
     assert page.evaluate("document.documentElement.hasAttribute('data-running')") is False
     assert page.locator("#portal").inner_text() == "" and "#" not in page.url
     page.evaluate("end([])")
