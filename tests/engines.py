@@ -10,7 +10,7 @@ import os
 import shutil
 import subprocess
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Protocol
@@ -42,9 +42,9 @@ def until(question: Callable[[], object], seconds: float = 60.0) -> None:
 
 
 @contextmanager
-def engine(name: str, scheme: str = "light") -> Iterator[Engine]:
-    """A browser on a phone's screen, light or dark."""
-    with _webkit(scheme) if name == "webkit" else _playwright(name, scheme) as found:
+def engine(name: str, scheme: str = "light", *words: str) -> Iterator[Engine]:
+    """A browser on a phone's screen, light or dark; ``words`` are for Chromium's command line."""
+    with _webkit(scheme) if name == "webkit" else _playwright(name, scheme, words) as found:
         yield found
 
 
@@ -60,23 +60,27 @@ class _Page:
         return self.page.evaluate(expression)
 
     def wait_for(self, selector: str) -> None:
-        self.page.wait_for_selector(selector, state="attached")
+        self.page.wait_for_selector(selector, state="attached", timeout=60_000)
 
 
 @contextmanager
-def _playwright(name: str, scheme: str) -> Iterator[Engine]:
+def _playwright(name: str, scheme: str, words: Sequence[str]) -> Iterator[Engine]:
     sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
     program = shutil.which("chromium" if name == "chromium" else "firefox-esr")
     if program is None:
         pytest.skip(f"{name} is not on this machine")
     with sync_api.sync_playwright() as play:
         if name == "chromium":
-            browser = play.chromium.launch(executable_path=program, args=CHROMIUM_ARGS)
+            browser = play.chromium.launch(executable_path=program, args=[*CHROMIUM_ARGS, *words])
         else:
-            # Playwright's own word for the scheme does not reach this Firefox; 0 is dark.
-            dark = {"layout.css.prefers-color-scheme.content-override": int(scheme != "dark")}
+            # Playwright's own word for the scheme does not reach this Firefox; 0 is dark. A file
+            # may read as little of its neighbours as in anybody's Firefox.
+            wanted = {
+                "layout.css.prefers-color-scheme.content-override": int(scheme != "dark"),
+                "security.fileuri.strict_origin_policy": True,
+            }
             browser = play.firefox.launch(
-                executable_path=program, channel="moz-firefox", firefox_user_prefs=dark
+                executable_path=program, channel="moz-firefox", firefox_user_prefs=wanted
             )
         context = browser.new_context(
             viewport={"width": 390, "height": 844},
@@ -125,7 +129,7 @@ def _webkit(scheme: str) -> Iterator[Engine]:
     options.binary_location = str(browsers[-1])
     options.add_argument("--automation")
     options.add_argument("--full-screen")
-    with _display() as display:
+    with _screen() as display:
         theme = "Adwaita:dark" if scheme == "dark" else "Adwaita"
         env = {**os.environ, "DISPLAY": display, "GTK_THEME": theme}
         driver = webdriver.WebKitGTK(options=options, service=Service(program, env=env))
@@ -137,7 +141,7 @@ def _webkit(scheme: str) -> Iterator[Engine]:
 
 
 @contextmanager
-def _display() -> Iterator[str]:
+def _screen() -> Iterator[str]:
     """A screen as large as a phone's, gone afterwards."""
     read, write = os.pipe()
     command = ["Xvfb", "-displayfd", str(write), "-screen", "0", "390x844x24", "-nolisten", "tcp"]

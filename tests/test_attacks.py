@@ -36,11 +36,12 @@ from sitegen.practice.drills import read_drill
 from sitegen.practice.house import Texts, case_of, read_house
 from sitegen.seal.addresses import portal_name
 from sitegen.seal.keys import Link
-from sitegen.seal.sealing import to_base64url, unseal
+from sitegen.seal.sealing import to_base64url
 from sitegen.site import client as build
 from sitegen.site.building import build_site
 from sitegen.site.plans import plan_of
 from sitegen.world import read_library, read_templates
+from unsealing import unseal
 
 AS_OF = date(2027, 3, 3)
 

@@ -166,7 +166,9 @@ class Reader:
         )
         self._tool.chmod(self._tool.stat().st_mode | stat.S_IXUSR)
         days = {f"DOCS_{name.upper()}_AS_OF": day for name in main.commands}
-        self.own = {**days, "HOME": str(home), "PATH": f"{tools}:{os.environ['PATH']}"}
+        compiled = str(home.parent.parent / "compiled")  # templates, once for all pages
+        self.own = {**days, "HOME": str(home), "PATH": f"{tools}:{os.environ['PATH']}",
+                    "XDG_CACHE_HOME": compiled}  # fmt: skip
         self.env = {**os.environ, **self.own}
 
     @property

@@ -30,9 +30,9 @@ import yaml
 
 from sitegen.seal.keys import Keys, ensure
 from sitegen.seal.keys_file import load_keys, write_keys
-from sitegen.seal.sealing import unseal
 from sitegen.site.building import build_site
 from sitegen.site.plans import open_plans
+from unsealing import unseal
 
 ROOT = Path(__file__).resolve().parents[1]
 AS_OF = date(2027, 3, 18)

@@ -25,21 +25,18 @@ from sitegen.seal.sealing import (
     COMPRESSION_LEVEL,
     DOCUMENT_LIMIT,
     Passphrase,
-    SealError,
     document_key_and_nonce,
     from_base64url,
     link_check,
-    needs_passphrase,
     plain_words,
     seal,
     seal_compressed,
-    sealed_from_text,
     sealed_text,
     stretch,
     synthetic_tag,
     to_base64url,
-    unseal,
 )
+from unsealing import SealError, needs_passphrase, sealed_from_text, unseal
 
 KEY = bytes(range(32))
 PORTAL = to_base64url(bytes(range(0xA0, 0xB0)))

@@ -12,18 +12,16 @@ import hashlib
 import html
 import http.server
 import json
-import os
 import shutil
 import subprocess
 import threading
 import zlib
 from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
+from engines import engine
 from nightly import by_night
 from sitegen.seal.sealing import (
     DOCUMENT_LIMIT,
@@ -32,8 +30,8 @@ from sitegen.seal.sealing import (
     sealed_text,
     stretch,
     to_base64url,
-    unseal,
 )
+from unsealing import unseal
 
 ROOT = Path(__file__).parents[1]
 SCRIPT = ROOT / "templates" / "door" / "seal.js"
@@ -268,112 +266,6 @@ def address(request: pytest.FixtureRequest, site: Path, port: int) -> str:
 
 Visit = Callable[[str], list[str]]
 
-CHROMIUM_WORDS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--host-resolver-rules=MAP portal.test 127.0.0.1",
-]
-
-
-def _first(*names: str) -> str | None:
-    return next((found for name in names if (found := shutil.which(name))), None)
-
-
-@contextmanager
-def _playwright(engine: str) -> Iterator[Visit]:
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    program = {
-        "chromium": _first("chromium", "chromium-browser", "google-chrome"),
-        "firefox": _first("firefox-esr", "firefox"),
-    }[engine]
-    if program is None:
-        pytest.skip(f"{engine} is not installed")
-    # In a thread of its own: Playwright allows one at a time in each, and others may have one.
-    with ThreadPoolExecutor(max_workers=1) as thread:
-        play = thread.submit(lambda: sync_api.sync_playwright().start()).result()
-
-        def launch():
-            if engine == "chromium":
-                return play.chromium.launch(executable_path=program, args=CHROMIUM_WORDS)
-            return play.firefox.launch(
-                executable_path=program,
-                channel="moz-firefox",
-                firefox_user_prefs={"security.fileuri.strict_origin_policy": True},
-            )
-
-        def look(address: str) -> list[str]:
-            page = browser.new_page()
-            page.goto(address)
-            page.wait_for_selector("html[data-done]", state="attached", timeout=60_000)
-            found: list[str] = json.loads(page.text_content("#found") or "")
-            page.close()
-            return found
-
-        try:
-            browser = thread.submit(launch).result()
-            yield lambda address: thread.submit(look, address).result()
-            thread.submit(browser.close).result()
-        finally:
-            thread.submit(play.stop).result()
-
-
-@contextmanager
-def _webkit() -> Iterator[Visit]:
-    driver_program = shutil.which("WebKitWebDriver")
-    browsers = sorted(Path("/usr/lib").glob("**/webkit2gtk-4*/MiniBrowser"))
-    if driver_program is None or not browsers:
-        pytest.skip("WebKitGTK (WebKitWebDriver and MiniBrowser) is not installed")
-    if not os.environ.get("DISPLAY") and shutil.which("Xvfb") is None:
-        pytest.skip("WebKitGTK needs a display or Xvfb")
-    webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
-    from selenium.webdriver.support.ui import WebDriverWait
-    from selenium.webdriver.webkitgtk.options import Options
-    from selenium.webdriver.webkitgtk.service import Service
-
-    with _display() as display:
-        options = Options()
-        options.binary_location = str(browsers[-1])
-        options.add_argument("--automation")
-        service = Service(driver_program, env={**os.environ, "DISPLAY": display})
-        driver = webdriver.WebKitGTK(options=options, service=service)
-
-        def visit(address: str) -> list[str]:
-            driver.get("about:blank")  # a change of the fragment alone would not load again
-            driver.get(address)
-            done = WebDriverWait(driver, 60)
-            done.until(lambda page: page.find_elements("css selector", "html[data-done]"))
-            text = driver.find_element("id", "found").get_property("textContent")
-            found: list[str] = json.loads(text)
-            return found
-
-        try:
-            yield visit
-        finally:
-            driver.quit()
-
-
-@contextmanager
-def _display() -> Iterator[str]:
-    """The display that is there, or one of our own, gone afterwards."""
-    if os.environ.get("DISPLAY"):
-        yield os.environ["DISPLAY"]
-        return
-    read, write = os.pipe()
-    command = ["Xvfb", "-displayfd", str(write), "-screen", "0", "390x844x24", "-nolisten", "tcp"]
-    with subprocess.Popen(command, pass_fds=[write], stderr=subprocess.DEVNULL) as server:
-        os.close(write)
-        with os.fdopen(read) as number:
-            display = number.readline().strip()
-        try:
-            yield f":{display}"
-        finally:
-            server.terminate()
-
 
 # By day the third engine opens a sealed portal in `test_portal_engines`.
 @pytest.fixture(
@@ -381,9 +273,15 @@ def _display() -> Iterator[str]:
     params=["chromium", "firefox", pytest.param("webkit", marks=by_night)],
 )
 def visit(request: pytest.FixtureRequest) -> Iterator[Visit]:
-    engine = request.param
-    with _webkit() if engine == "webkit" else _playwright(engine) as visit:
-        yield visit
+    with engine(request.param, "light", "--host-resolver-rules=MAP portal.test 127.0.0.1") as page:
+
+        def look(address: str) -> list[str]:
+            page.open(address)
+            page.wait_for("html[data-done]")
+            found: list[str] = json.loads(page.ask("document.querySelector('#found').textContent"))
+            return found
+
+        yield look
 
 
 def test_a_browser_opens_it_and_says_what_is_wrong_with_what_does_not_open(
@@ -399,9 +297,9 @@ def test_a_browser_that_cannot_unpack_is_told_so(visit: Visit, address: str):
     assert found["no key"] == "no-key"
 
 
-def test_plain_http_from_another_name_is_told_so(port: int):
+@pytest.mark.parametrize("visit", ["chromium"], indirect=True)
+def test_plain_http_from_another_name_is_told_so(visit: Visit, port: int):
     """Only Chromium lets us give 127.0.0.1 a name without touching the system."""
-    with _playwright("chromium") as visit:
-        found = dict(zip(CASES, visit(f"http://portal.test:{port}/index.html"), strict=True))
+    found = dict(zip(CASES, visit(f"http://portal.test:{port}/index.html"), strict=True))
 
     assert found["link"] == found["wrong key"] == "insecure-context"

@@ -111,7 +111,7 @@ def sheet_of(row: RosterRow, case: Case, plan: Plan) -> Sheet:
         panels=panels(case, plan, logged),
         weeks=tuple(_weeks(plan, logged, words)),
         smoothed=_smoothed(logged, plan.as_of),
-        physiology=tuple(_physiology(case, logged, words)),
+        physiology=tuple(_physiology(case, logged)),
         check_ins=tuple(_check_in(s, words) for s in reversed(logged[-LAST_CHECK_INS:])),
         said=tuple(_said(logged, plan.as_of, words)),
     )
@@ -161,7 +161,7 @@ def _smoothed(logged: Sequence[Logged], as_of: date) -> str:
     )
 
 
-def _physiology(case: Case, logged: Sequence[Logged], words: Words) -> Iterator[str]:
+def _physiology(case: Case, logged: Sequence[Logged]) -> Iterator[str]:
     """What published equations say of this runner, each with its caveat."""
     pace = case.client.baseline.pace
     cost = run_mets(pace.seconds_per_km) if pace else None

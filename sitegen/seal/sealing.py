@@ -17,9 +17,7 @@ import hmac
 import re
 import struct
 import unicodedata
-import zlib
 from dataclasses import dataclass, field
-from typing import Literal
 
 import deflate
 
@@ -49,18 +47,6 @@ LITTLE_OVER = 0.03
 ROUNDS = 600_000  # PBKDF2-HMAC-SHA-256; OWASP Password Storage Cheat Sheet
 ROUNDS_BOUNDS = range(100_000, 10_000_001)  # a reader refuses others, and never hangs
 NO_SALT = bytes(16)
-
-SealFault = Literal[
-    "damaged", "unknown-version", "wrong-key", "needs-passphrase", "wrong-passphrase"
-]
-
-
-class SealError(Exception):
-    """A sealed document that does not open. ``fault`` is one of `SealFault`."""
-
-    def __init__(self, fault: SealFault) -> None:
-        super().__init__(fault)
-        self.fault: SealFault = fault
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,73 +157,9 @@ def seal_compressed(
     return whole + hashlib.sha256(whole).digest()
 
 
-def unseal(
-    sealed: bytes, *, portal: str, key: bytes, passphrase: str | Passphrase | None = None
-) -> bytes:
-    """Open what `seal` made.
-
-    Raises:
-        SealError: It does not open; nothing of the document is given away then.
-        ValueError: An id or key of the wrong form.
-    """
-    from cryptography.exceptions import InvalidTag
-    from cryptography.hazmat.primitives.ciphers.aead import AESGCM
-
-    place = _portal_bytes(portal)
-    _, version, flags, rounds, salt, check = _head_fields(sealed)
-    whole, digest = sealed[:-DIGEST_BYTES], sealed[-DIGEST_BYTES:]
-    least = HEAD_FORM.size + TAG_BYTES + LENGTH_FORM.size + GCM_TAG_BYTES
-    if len(whole) < least or hashlib.sha256(whole).digest() != digest:
-        raise SealError("damaged")
-    if version != SEAL_VERSION or flags & ~NEEDS_PASSPHRASE:
-        raise SealError("unknown-version")
-    if not hmac.compare_digest(check, link_check(key, portal)):
-        raise SealError("wrong-key")
-    stretched = None
-    if flags & NEEDS_PASSPHRASE:
-        if rounds not in ROUNDS_BOUNDS:
-            raise SealError("damaged")
-        if passphrase is None or (isinstance(passphrase, str) and not plain_words(passphrase)):
-            raise SealError("needs-passphrase")
-        stretched = stretch(passphrase, salt, rounds) if isinstance(passphrase, str) else passphrase
-    head, tag = whole[: HEAD_FORM.size], whole[HEAD_FORM.size : HEAD_FORM.size + TAG_BYTES]
-    document_key, nonce = document_key_and_nonce(_secret(key, stretched), portal, tag)
-    try:
-        padded = AESGCM(document_key).decrypt(
-            nonce, whole[HEAD_FORM.size + TAG_BYTES :], head + tag + place
-        )
-    except InvalidTag:
-        raise SealError("damaged" if stretched is None else "wrong-passphrase") from None
-    return _inflate(padded)
-
-
-def needs_passphrase(sealed: bytes) -> bool:
-    """Whether a passphrase is asked for; written in clear.
-
-    Raises:
-        SealError: Not a sealed document, or of a version that we do not know.
-    """
-    _, version, flags, *_ = _head_fields(sealed)
-    if version != SEAL_VERSION:
-        raise SealError("unknown-version")
-    return bool(flags & NEEDS_PASSPHRASE)
-
-
 def sealed_text(sealed: bytes) -> str:
     """Sealed bytes as base64, to lie in a page: letters, digits, ``+`` and ``/``, no padding."""
     return base64.b64encode(sealed).decode("ascii")
-
-
-def sealed_from_text(text: str) -> bytes:
-    """Read `sealed_text` back; white space around it does not matter.
-
-    Raises:
-        SealError: Not base64.
-    """
-    try:
-        return base64.b64decode(text.strip(" \t\r\n"), validate=True)
-    except (binascii.Error, ValueError):
-        raise SealError("damaged") from None
 
 
 def to_base64url(raw: bytes) -> str:
@@ -318,28 +240,3 @@ def _pad(compressed: bytes, step: int, least: int) -> bytes:
     content = LENGTH_FORM.pack(len(compressed)) + compressed
     whole = max(least, -(-(AROUND + len(content)) // step)) * step
     return content.ljust(whole - AROUND, b"\0")
-
-
-def _head_fields(sealed: bytes) -> tuple[bytes, int, int, int, bytes, bytes]:
-    if len(sealed) < HEAD_FORM.size:
-        raise SealError("damaged")
-    magic, version, flags, rounds, salt, check = HEAD_FORM.unpack_from(sealed)
-    if magic != MAGIC:
-        raise SealError("damaged")
-    if version != SEAL_VERSION:  # before all else: another version may have another form
-        raise SealError("unknown-version")
-    return magic, version, flags, rounds, salt, check
-
-
-def _inflate(padded: bytes) -> bytes:
-    (size,) = LENGTH_FORM.unpack_from(padded)
-    compressed = padded[LENGTH_FORM.size : LENGTH_FORM.size + size]
-    unpacker = zlib.decompressobj()
-    try:
-        document = unpacker.decompress(compressed, DOCUMENT_LIMIT + 1)
-    except zlib.error:
-        raise SealError("damaged") from None
-    whole = len(compressed) == size and unpacker.eof and not unpacker.unused_data
-    if not whole or len(document) > DOCUMENT_LIMIT:
-        raise SealError("damaged")
-    return document
