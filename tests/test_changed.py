@@ -265,3 +265,21 @@ def test_a_move_that_took_no_minutes_is_no_reason_for_fewer():
     after = with_session(make_plan(), "w5d3", shorter, moved, PAIN)
     (told,) = changes(seen_of(plan_then()), after)
     assert told.because == (PAIN,)
+
+
+def test_a_bound_is_no_reason_for_a_longer_run():
+    """That no run is over 49 min stood as the reason for one that had grown to 49."""
+
+    def longer(session: Session) -> Session:
+        return session._replace(parts=(*session.parts, Part("run", 16)))
+
+    bound = Decision("longest", say("No run is over 49 min."), None, "", 45.0, 49.0)
+    room = Decision("volume", say("Room for 132 min."), None, "", 120.0, 132.0)
+    for change, new, because in (
+        (longer, (bound, room), (room,)),
+        (longer, (bound,), ()),
+        (shorter, (bound,), (bound,)),
+    ):
+        after = with_session(make_plan(), "w5d3", change, *new)
+        (told,) = changes(seen_of(plan_then()), after)
+        assert told.because == because

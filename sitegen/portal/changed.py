@@ -24,6 +24,10 @@ WHY_LETTERS = 8
 # Rules whose decisions do not bear on which sessions there are, when, and for how long.
 COACHS = "changes"  # the rule of the coach's own changes: her reason comes before any other
 NOT_OF_SESSIONS = frozenset({"cadence", "fuel", "feasible"})
+# Rules that only bound what others ask for: no run is longer for them.
+BOUNDS = frozenset(
+    {"age", "event_days", "fewer_days", "guard", "hard", "history", "longest", "spacing"}
+)
 
 
 class Once(NamedTuple):
@@ -150,19 +154,23 @@ class _Whys:
         """Those about the session, else about its week, else about a week that leads there.
 
         A session that is new since a stop is there because the stop is over. Where a session has
-        other minutes on its own day, a change of the coach's that took none is not what did it.
+        other minutes on its own day, a change of the coach's that took none is not what did it; nor
+        is a bound where it has more.
         """
         session = now or was
         if session is None:
             return ()
         freed = self.freed if was is None else []
         is_sized = was and now and was.on == now.on and was[3:] != now[3:]
+        is_longer = is_sized and was and now and now.run > was.run
         before = [(w, new) for w, new in self.weeks if w.start <= session.on]
         for week, new in reversed(before):
             its_own = [d for d in new if d.session == session.id]
             if is_sized:
                 its_own = [d for d in its_own if d.rule != COACHS or d.before != d.after]
             weeks_own = [d for d in new if d.session is None and d.rule not in NOT_OF_SESSIONS]
+            if is_longer:
+                weeks_own = [d for d in weeks_own if d.rule not in BOUNDS]
             warning = [d for d in weeks_own if d.warns]
             moving = [d for d in weeks_own if not d.warns and d.before != d.after]
             coachs = [d for d in (*its_own, *moving) if d.rule == COACHS]
