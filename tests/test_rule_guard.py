@@ -17,7 +17,7 @@ from support import plan_of
 
 MONDAY = date(2027, 1, 4)
 BASE = "{on: 2027-01-03, cadence: 172 spm, pace: 6:30 /km, week: 120 min, longest: 50 min, runs: 3}"
-Told = Callable[[Session], Mapping[str, str] | None]
+Told = Callable[[Session], Mapping[str, object] | None]
 
 
 def client(weeks: int = 8, every: int = 8, more: str = "") -> str:
@@ -27,7 +27,7 @@ def client(weeks: int = 8, every: int = 8, more: str = "") -> str:
 
 def after(weeks: int, told: Told, text: str = "") -> Plan:
     """The plan on a Monday after so many weeks, each run told as ``told`` says."""
-    log: list[dict[str, str]] = []
+    log: list[dict[str, object]] = []
     plan = plan_of(text or client(), log, str(MONDAY))
     for number in range(weeks):
         for session in (s for s in plan.weeks[number].sessions if s.is_run):
@@ -157,7 +157,7 @@ def test_an_ill_week_is_no_measurement() -> None:
 def test_what_is_still_ahead_makes_no_silent_week_a_heard_one() -> None:
     """Nothing was heard of week 4: on its Sunday, before the run of that day, as on the Monday."""
     heard = MONDAY + timedelta(weeks=3)
-    log: list[dict[str, str]] = []
+    log: list[dict[str, object]] = []
     plan = plan_of(client(), log, str(MONDAY))
     for number in range(3):
         for run in (s for s in plan.weeks[number].sessions if s.is_run):
@@ -182,3 +182,22 @@ def test_coming_back_is_to_no_more_than_a_building_week_would_have() -> None:
 
     assert back.kind == "return"
     assert training(back) <= bound < 0.6 * 120
+
+
+@pytest.mark.parametrize(("score", "part"), [("4", 1.0), ("6", 0.5)])
+def test_a_week_that_pain_holds_or_halves_counts_from_what_is_really_run(
+    score: str, part: float
+) -> None:
+    """One run of three is run: half of the level was more than is run at all."""
+    week = plan_of(client()).weeks[0]
+    tuesday, last = minutes_on(TUESDAY), MONDAY + timedelta(weeks=3, days=TUESDAY)
+    pain = {"during": score, "after": "2", "next_morning": "1", "walking": "0"}
+
+    def told(session: Session) -> Mapping[str, object]:
+        said = dict(only(TUESDAY)(session) or {})
+        return {**said, "pain": pain} if session.on == last else said
+
+    held = after(4, told).weeks[4]
+    assert held.kind == ("hold" if part == 1 else "back")
+    assert 0 < training(held) <= 1.5 * tuesday * part
+    assert week.run_minutes * part > 1.5 * tuesday * part, "the level alone would allow more"

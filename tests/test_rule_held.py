@@ -26,8 +26,7 @@ from support import plan_of
 LIVES = 400 if IS_NIGHTLY else 40
 ROUNDING = 1  # minute: the week behind is another one, and shares are of whole minutes
 # Where the long run would have grown the others may have shrunk for it: what is repeated from the
-# same day of the week before is no longer run. Nor is any of a week that went back to run and walk
-# on fewer days, so long as none is longer than the longest without it and the week has less.
+# same day of the week before is no longer run.
 TOLD = {
     "a niggle": {"pain": {"during": "1", "after": "1"}},
     "a hold": {"pain": {"during": "3", "after": "2"}},
@@ -78,19 +77,12 @@ def minutes(plan: Plan) -> dict[date, float]:
     return {s.on: s.run_minutes for s in plan.sessions if s.is_run}
 
 
-def is_step_back(usual: dict[date, float], now: dict[date, float], on: date) -> bool:
-    """Whether the week of a run has fewer runs and minutes, and none that is longer than all."""
-    monday = monday_of(on)
-    was, has = ([m for d, m in them.items() if monday_of(d) == monday] for them in (usual, now))
-    return len(has) < len(was) and sum(has) < sum(was) and now[on] <= max(was)
-
-
 @pytest.mark.parametrize("told", TOLD.values(), ids=TOLD)
 def test_no_session_of_this_week_and_the_next_is_longer_than_without_it(
     told: dict[str, object],
 ) -> None:
     longer, looked = [], 0
-    for seed in range(LIVES):
+    for seed in (*range(LIVES), 253):  # who ran a fifth of the level had 25 min, not 15, after a 6
         found = told_in(seed, told)
         if found is None:
             continue
@@ -102,7 +94,6 @@ def test_no_session_of_this_week_and_the_next_is_longer_than_without_it(
             f"life {seed}, {on}: {now[on]} min instead of {usual.get(on, 0)}"
             for on in ahead
             if now[on] > max(usual.get(on, 0) + ROUNDING, usual.get(on - WEEK, 0))
-            and not is_step_back(usual, now, on)
         ]
     assert looked > LIVES
     assert not longer

@@ -11,7 +11,7 @@ from sitegen.rules import ease, returning
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.told import ToldRun
-from sitegen.rules.volume import Level
+from sitegen.rules.volume import Level, level
 
 SOURCE = "common practice, no source"
 MOST_OVER = 1.5
@@ -44,7 +44,7 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     was heard counts as told. An easier week counts as the building week that it stands for.
     """
     week, runs = lived.week, lived.on_monday
-    level: Level = lived.memory["volume"]
+    built_on: Level = lived.memory["volume"]
     told = sum(run.minutes for run in runs)
     heard = [run for run in runs if run.fate != "unknown"]
     is_rota = len(lived.case.client.rota) > 1
@@ -58,10 +58,10 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     if week.began == "ease":
         # What else cut it, beside being easier, is no running: it stands for no more than it shows.
         cut_from = (told + len(runs)) / (1 - ease.RULE.values(lived.case).by.fraction)
-        whole = min(week.worth or told, before[-1].told) if before else max(level.minutes, told)
+        whole = min(week.worth or told, before[-1].told) if before else max(built_on.minutes, told)
         if is_rota:  # the week before it had other days
             whole = min(week.worth or told, cut_from)
-        whole = cut_from if cut_from < min(whole, level.minutes) else whole
+        whole = cut_from if cut_from < min(whole, built_on.minutes) else whole
     return (*before, Measured(whole * share, whole, whole * known))[-MEASURED_WEEKS:]
 
 
@@ -96,13 +96,18 @@ def mean_run(past: Past, case: Case) -> float | None:
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Cut a week that is far above what was really run: one that builds, one of coming back, or an
-    easier one while something holds the plan, as no building week before it was cut then."""
+    easier one while something holds the plan, as no building week before it was cut then. One that
+    is held, or steps back, is as much less as it is of the level: half of a level that nobody runs
+    was more than the week before."""
     is_held = draft.kind == "ease" and not draft.may_grow
     is_back = draft.kind == "return" and not returning.is_under_way(past)
-    if draft.stop is not None or not (draft.kind == "build" or is_back or is_held):
+    is_less = draft.kind in ("hold", "back") and not draft.walks and draft.minutes > 0
+    if draft.stop is not None or not (draft.kind == "build" or is_back or is_held or is_less):
         return draft
     by = ease.RULE.values(case).by
     part = 1.0 - by.fraction if is_held else 1.0
+    if is_less:
+        part = draft.minutes / max(level(past), draft.minutes)
     bound = most_by_runs(past, case) * part
     if draft.minutes <= bound:
         return draft
@@ -120,6 +125,13 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             "a week that were really run of late.",
             after=bound,
             by=by,
+            mean=round(mean),
+        )
+    elif is_less:
+        says = say(
+            "{after} min this week: counted from the {mean} min a week that were really run of "
+            "late.",
+            after=bound,
             mean=round(mean),
         )
     elif bound > MOST_OVER * mean:
@@ -146,8 +158,9 @@ RULE = Rule(
         "A building week, or one of coming back, is at most one and a half times the mean of what "
         "was really run in the last four weeks that were heard of, once three are known (with the "
         "baseline for the fourth where that is less); never cut below 30 min. An easier week is "
-        "cut from that while something holds the plan. Weeks in rotation count with the others, "
-        "small ones as they are."
+        "cut from that while something holds the plan; a week that is held or steps back is that "
+        "part of it that it is of the level. Weeks in rotation count with the others, small ones "
+        "as they are."
     ),
     reason="A plan far above what somebody runs is a jump on the first good week.",
     source=SOURCE,
