@@ -162,7 +162,7 @@ class _Whys:
             return ()
         freed = self.freed if was is None else []
         is_sized = was and now and was.on == now.on and was[3:] != now[3:]
-        is_longer = is_sized and was and now and now.run > was.run
+        is_longer = is_sized and was and now and (now.run or now.minutes) > (was.run or was.minutes)
         before = [(w, new) for w, new in self.weeks if w.start <= session.on]
         for week, new in reversed(before):
             its_own = [d for d in new if d.session == session.id]
