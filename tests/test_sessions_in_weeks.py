@@ -14,7 +14,7 @@ from sitegen.model.client import DAYS
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.model.workout import HARD_KINDS
 from sitegen.plan.drafting import PETTY_HARD_MIN
-from support import plan_of
+from support import case_of, plan_of
 
 DAY = timedelta(days=1)
 
@@ -75,6 +75,22 @@ def test_what_would_make_room_is_said() -> None:
     assert problem.level == "warning"
     assert "half of what was asked for" in problem.message
     assert "per_week: 2" in problem.hint and "share" in problem.hint
+
+
+def test_who_takes_a_blood_thinner_is_sent_on_no_uneven_ground() -> None:
+    """Even paths are what `check` asks for there; judgement, as a fall bleeds more.
+
+    The coach may put one there all the same.
+    """
+
+    def ground(medicine: str, more: str = "") -> set[bool]:
+        text = runner(more=f"history: {{on: 2027-01-04, medicines: {medicine}}}\n{more}")
+        known, stood = case_of(text).workouts, {s.workout for s in plan_of(text).sessions}
+        return {known[name].uneven for name in stood if name}
+
+    put = "changes: [{on: 2027-01-07, session: easy-off-road, because: The park is level.}]"
+    assert ground("heart_rate") == {True, False} == ground("blood_thinner", put)
+    assert ground("blood_thinner") == {False}
 
 
 def test_two_runs_a_week_hold_a_small_hard_part(plans: list[EventPlan]) -> None:

@@ -123,6 +123,12 @@ class WorkoutFile(Record):
         Suits, Suits.EXAMPLE, "for which event it is chosen; none: for any, and without one"
     )
     chosen: bool = row(YES_NO, "yes", "no: it stands only where a change puts it", default=True)
+    uneven: bool = row(
+        YES_NO,
+        "yes",
+        "yes: on uneven ground, so not chosen for who takes a blood thinner",
+        default=False,
+    )
     drills: list[str] = row(DRILL_ID, "[gentle-strides]", "drills that go with it", many="list")
     source: str = row(
         PROSE,
@@ -163,6 +169,7 @@ class Workout:
     phases: tuple[str, ...] = PHASES
     metres: tuple[float, float] | None = None
     chosen: bool = True
+    uneven: bool = False
     drills: tuple[str, ...] = ()
     own: bool = False
 
@@ -220,6 +227,7 @@ def workout_of(name: str, read: WorkoutFile, own: bool) -> Workout:
             suits.most.metres + 1 if suits.most else float("inf"),
         ),
         chosen=read.chosen,
+        uneven=read.uneven,
         drills=tuple(read.drills),
         own=own,
     )

@@ -41,8 +41,11 @@ class Suiting:
     def __init__(self, case: Case) -> None:
         event = case.client.goal.event
         self._metres = event.distance.metres if event is not None else None
+        history = case.client.history
+        even = history is not None and "blood_thinner" in history.medicines  # a fall bleeds more
+        fit = (w for w in case.workouts.values() if not (even and w.uneven))
         # The coach's own before the library's.
-        self._workouts = sorted(case.workouts.values(), key=lambda w: (not w.own, w.name))
+        self._workouts = sorted(fit, key=lambda w: (not w.own, w.name))
         self._found: dict[tuple[tuple[str, ...], tuple[str, ...]], tuple[Workout, ...]] = {}
 
     def of(self, kinds: tuple[str, ...], phases: tuple[str, ...]) -> tuple[Workout, ...]:
