@@ -104,3 +104,16 @@ def test_a_growth_that_nothing_is_left_for_is_told() -> None:
     grows = plan(week, weeks="12, growth: 8 %, enough: 4 h")
     assert not [p for p in grows.problems if p.code == "plan-unheeded"]
     assert max(w.run_minutes for w in grows.weeks) > 200
+
+
+def test_strength_work_that_the_long_run_leaves_no_day_is_told() -> None:
+    """Saturday is the day before the long run, Sunday its own."""
+    week = "{tue: {}, thu: {}, sat: {for: [run, strength]}, sun: {for: [run, strength]}, long: sun}"
+    line = told(plan(week, weeks=6), "plan-unheeded")
+
+    assert line.startswith("weeks 1 to 6: no strength work on sat and sun, as the long run")
+    free = plan(week.replace("thu: {}", "thu: {for: [run, strength]}"), weeks=6)
+    assert free.problems == ()
+    assert all(any(not s.is_run for s in w.sessions) for w in free.weeks)
+    none = "rules: {strength: {per_week: 0}}"
+    assert plan(week, none, weeks=6).problems == ()

@@ -11,7 +11,7 @@ from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.running_days import is_long
 from sitegen.plan.week_names import enumerated, weeks_named
-from sitegen.rules import away, volume
+from sitegen.rules import away, strength, volume
 from sitegen.rules.days import offers, run_days, week_days
 
 FROM_WEEKS = 2  # one is a chance of the days round it; common practice, no source
@@ -25,6 +25,7 @@ def unheeded(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem
     yield from _long_day(case, ahead)
     yield from _runs(case, ahead)
     yield from _growth(case, ahead)
+    yield from _strength(case, ahead)
 
 
 def _long_day(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
@@ -87,6 +88,30 @@ def _growth(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
             "as any of it will have",
             "write under enough what a week may grow to, or leave growth out",
         )
+
+
+def _strength(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
+    """Usual weeks without strength work, where a day is offered for it."""
+    days = [day for day, offer in enumerate(offers(case)) if offer.strength]
+    wanted = strength.RULE.values(case).per_week
+    found = [w for w in ahead if w.kind in OF_USUAL_WEEKS and w.runs and wanted and days]
+    found = [w for w in found if all(s.is_run for s in w.sessions)]
+    if len(found) < FROM_WEEKS or any(away.is_away_in(case, week.start) for week in found):
+        return
+    near = all(_is_by_long(week, day) for week in found for day in days)
+    why = "the long run or a hard one is on that day or the next" if near else "runs leave no room"
+    yield _warning(
+        case.origins.at("week"),
+        f"{weeks_named(week.number for week in found)}: no strength work on "
+        f"{enumerated([DAYS[day] for day in days])}, as {why}",
+        "offer another day for strength",
+    )
+
+
+def _is_by_long(week: Week, day: int) -> bool:
+    """Whether the long run or a hard one is on a weekday or the day after, Monday after Sunday."""
+    demanding = {s.on.weekday() for s in week.sessions if s.hard or is_long(s)}
+    return not demanding.isdisjoint({day, (day + 1) % len(DAYS)})
 
 
 def _is_spaced(week: Week) -> bool:
