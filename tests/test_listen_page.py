@@ -91,18 +91,6 @@ def parts_of(listen: tuple[str, ...]) -> dict[str, str]:
     return {name: templates[name] for name in listen}
 
 
-@pytest.mark.skipif(NODE is None, reason="Node runs the page's script")
-def test_what_is_asked_and_what_may_be_said_under_node() -> None:
-    """Times, claims and entries: see tests/js/check.test.js."""
-    run = subprocess.run(
-        [str(NODE), "--test", str(HERE / "js" / "check.test.js")], capture_output=True, text=True,
-        check=False, timeout=60,
-    )  # fmt: skip
-
-    assert run.returncode == 0, run.stdout
-    assert re.search(r"pass 9\b", run.stdout)
-
-
 def test_no_script_takes_sound_out_of_the_audio_graph() -> None:
     """Neither a recorder, nor an analyser, nor samples that reach the page; one place asks for the
     microphone, and hosts that take our headers allow it to our own pages alone."""

@@ -51,11 +51,6 @@ Promise = Callable[[Life], Iterator[str]]
 # --- what the log says, read anew from the contract -------------------------------------------
 
 
-def logged_minutes(life: Life, first: date, before: date) -> float:
-    """Running minutes logged from ``first`` until the day before ``before``."""
-    return sum(m for on, m in logged_runs(life) if first <= on < before)
-
-
 def logged_runs(life: Life) -> list[tuple[date, float]]:
     """Every logged run; a distance without a time at the baseline's pace, or 8:30 /km."""
     found = []

@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 REST_ML = 3.5
-RUN_FROM_M_PER_MIN = 134.0
 JOG_FROM_M_PER_MIN = 80.0
 VIGOROUS_MET = 6.0  # from memory: the usual border of vigorous effort in guidelines
 TRIAL_RANGE_S = (120.0, 1800.0)
