@@ -70,7 +70,6 @@ def test_the_desk_page_cites_them_with_their_caveats():
     from datetime import date
 
     from sitegen.coach.desk_page import _physiology
-    from sitegen.portal.words import Words
     from sitegen.rules.log import sessions
     from support import case_of
 
@@ -87,7 +86,7 @@ def test_the_desk_page_cites_them_with_their_caveats():
     - {on: 2027-01-14, ran: 13 min, distance: 3200 m, effort: 10}
     """
     case = case_of(client, log)
-    said = list(_physiology(case, sessions(case, date(2027, 1, 20)), Words()))
+    said = list(_physiology(case, sessions(case, date(2027, 1, 20))))
     assert said[0].startswith("At the baseline's pace running costs about 11 times rest")
     assert "critical speed of 3.81 m/s and a reserve of 229 m" in said[1]
     assert "noisy" in said[1]
