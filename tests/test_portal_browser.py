@@ -681,6 +681,10 @@ def test_weeks_cadence_and_drills_know_what_was_told_and_what_day_it_is(visit: O
     ground = "e => getComputedStyle(e).backgroundColor"
     paper = page.locator("html").evaluate(ground)
     assert done.first.evaluate(ground) != paper, "told from planned in forced colours too"
+    edge = "e => getComputedStyle(e).borderBlockStartColor"
+    here = page.locator(".nav a[aria-current]").evaluate(edge)
+    others = {a.evaluate(edge) for a in page.locator(".nav a:not([aria-current])").all()}
+    assert others == {paper} and here != paper, "where one is, too"
     page.emulate_media(forced_colors="none")
 
     page.evaluate("portal.go('cadence')")

@@ -144,6 +144,12 @@ def test_what_is_long_over_is_not_asked_about(page: Any):
 def test_its_end_fills_the_check_in_and_chooses_nothing_on_pain_or_signs(page: Any):
     begun(page, 33 * 60 - 1, 0)
     page.locator("[data-b-stopped]").tap()
+    expect(page.locator("[data-b-tell]")).to_be_visible()
+    grounds = [
+        page.locator(which).evaluate("button => getComputedStyle(button).backgroundColor")
+        for which in ("[data-b-start]", "[data-b-tell] a")
+    ]
+    assert grounds[0] == "rgba(0, 0, 0, 0)" != grounds[1], "the check-in stands before another run"
     page.locator("[data-b-tell] a").tap()
 
     assert page.locator("[name=did]:checked").get_attribute("value") == "told"
