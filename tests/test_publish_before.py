@@ -111,6 +111,9 @@ def test_who_was_erased_does_not_come_back(coach: Coach) -> None:
     assert (coach.home / "host" / portal).exists()
     coach.run("erase", "bo", "--yes")
     out(coach)
+    kept = {path.name for path in (coach.home / ".sitegen-cache").rglob("*")}
+    assert keys.links["ada"].portal in kept
+    assert not kept & {portal, f"{keys.links['bo'].feed}.ics"}, "a feed is in clear"
     coach.run("publish", "--before")
 
     assert not (coach.home / "host" / portal).exists()

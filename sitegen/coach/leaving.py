@@ -54,8 +54,8 @@ It holds health data in clear. Give it to {id} in a way that only they can open,
 
 NOT_REACHED = """\
 What this does not reach, and you may have to see to:
-- the site: the old portal and feed go with the next build and publish, at each target; what the
-  last build noted of the client beside the site, in .sitegen-cache, goes with the next build
+- the site: the old portal and feed go with the next build and publish, at each target, and so
+  does what is kept of both beside the site, in .sitegen-cache
 - copies of the practice's folder: backups, other computers, synced folders, a git history
 - the pages in desk/ (desk --page, sheet --print, links), until made anew, and pictures of QR codes
 - what was sent: e-mails, chats, check-ins in them, exports, printed weeks

@@ -48,7 +48,8 @@ def _shown_name(target: str, which: str) -> str:
 
 
 def keep_state(clients: Path, out: Path, target: str, site: Mapping[str, Path]) -> None:
-    """Keep what was just published; what was published before that is the state before.
+    """Keep what was just published; what was published before that is the state before, without
+    pages and feeds that are gone: they may not come back, and an erased client's feed is in clear.
 
     Where it can't be kept there is none to go back to.
     """
@@ -67,6 +68,15 @@ def keep_state(clients: Path, out: Path, target: str, site: Mapping[str, Path]) 
         with contextlib.suppress(FileNotFoundError):
             (top / LAST_STATE).rename(top / STATE_BEFORE)
         (top / NEXT_STATE).rename(top / LAST_STATE)
+        for name, path in _files(top / STATE_BEFORE).items():
+            if name not in site and not name.startswith("assets/"):
+                path.unlink()
+                with contextlib.suppress(OSError):  # another file is there still
+                    path.parent.rmdir()
+
+
+def _files(top: Path) -> dict[str, Path]:
+    return {p.relative_to(top).as_posix(): p for p in top.rglob("*") if p.is_file()}
 
 
 def keep_shown(clients: Path, target: str, shown: Mapping[str, telling.ShownPage]) -> None:
@@ -104,8 +114,7 @@ def site_before(
     Raises:
         Refused: No state before the last one is known here.
     """
-    top = _folder(clients, out, target) / STATE_BEFORE
-    old = {p.relative_to(top).as_posix(): p for p in top.rglob("*") if p.is_file()}
+    old = _files(_folder(clients, out, target) / STATE_BEFORE)
     if not old:
         raise Refused(f"nothing is known here of what was published to {target} before the last")
     whose = {place: id for id, link in (keys.links if keys else {}).items() if id not in stay
