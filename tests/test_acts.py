@@ -332,6 +332,8 @@ def test_a_limit_that_is_broken_is_told_before_it_is_written(practice: Path) -> 
         (("same", "jonas"), "holds no run to make longer or shorter"),
         (("put", "bram", "tue", "tempo-lang"), "did you mean tempo-long?"),
         (("set", "bram", "grow: 5 %"), "did you mean growth?"),
+        (("set", "bram", "status: paused"), "(write status into bram.yaml; docs/fields.md tells"),
+        (("set", "bram", "cadence: keep"), "write one of from, weeks"),
         (("set", "bram", "growth: 99 %"), "write 0 to 30 %"),
         (("set", "bram", "tue: rest: no"), "is no setting (write it like growth: 8 %)"),
         (("lift", "bram", "1", "--seen-by", "x"), "bram has no alarm 1"),

@@ -443,6 +443,13 @@ def test_a_form_gives_the_same_file_as_the_talk(typed: Mapping[str, str]) -> Non
     assert client_text("x", answers, TODAY) == client_text("x", talk(typed)[0], TODAY)
 
 
+def test_a_remark_beside_a_day_says_no_hour_again() -> None:
+    """`set` changes the field alone, and the remark would then tell the hour of before."""
+    days = [line for line in client_text("x", talk(RACER)[0], TODAY).splitlines() if "at: " in line]
+
+    assert days and not any(re.search(r"\d", line.partition("#")[2]) for line in days), days
+
+
 def test_lists_and_maps_are_taken_as_they_would_be_typed() -> None:
     text = form({k: v for k, v in RACER.items() if k not in ("strength", "tue")})
     text += "strength: [wed, thu]\ntue: {at: 18:30, up_to: 1 h 10 min}\n"

@@ -146,6 +146,9 @@ def _path_of(known: ClientNow, key: str) -> tuple[str, ...] | Refusal:
     homes = dict(_homes())
     if key in homes:
         return homes[key]
+    if key in Client.ROWS and key not in {"week", *(home for home, *_ in homes.values())}:
+        hint = f"write {key} into {known.case.id}.yaml; docs/fields.md tells what can stand there"
+        return Refusal(f"{quoted(key)} is set in the file, by hand", hint)
     return Refusal(
         f"{quoted(key)} is no setting that can be set here",
         f"{nearest(key, tuple(homes))}write one of {', '.join(homes)}, or a weekday like tue",

@@ -134,9 +134,9 @@ def _offer(offer: DayOffer, both: bool) -> str:
 
 
 def _offer_words(offer: DayOffer, both: bool) -> str:
+    """What the day is for; hours would be wrong beside the field once `set` has changed it."""
     what = "strength alone" if offer.strength_alone else "a run or strength" if both else "a run"
-    at = f"from {offer.at}" if offer.at else "at any time"
-    return f"{what}, {at}{f', {offer.up_to} in all at most' if offer.up_to else ''}"
+    return what if offer.at else f"{what}, at any time"
 
 
 # --- lines ------------------------------------------------------------------------------------

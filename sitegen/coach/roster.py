@@ -447,7 +447,8 @@ def _as_planned(known: _Known) -> Concern:
     """Nothing to say, and what that rests on."""
     said = [known.runs.says] if known.runs.planned or known.runs.logged else []
     said += [_rate_words(known.rate)] if known.rate and known.rate.counted else []
-    return Concern("as-planned", "as planned" + (f": {'; '.join(said)}" if said else ""))
+    begins = [] if known.runs.logged < known.runs.planned else ["as planned"]
+    return Concern("as-planned", ": ".join([*begins, "; ".join(said)]) if said else "as planned")
 
 
 def _dates(known: _Known) -> Iterator[Concern]:
