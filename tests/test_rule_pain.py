@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generated import NEW_TO_EXERCISE, NOTHING, runner, training
+from sitegen.care import sentences
 from sitegen.model.checkin import Pain
 from sitegen.model.plan import Plan
 from sitegen.plan.condition import log_with_readings
@@ -89,7 +90,9 @@ def test_six_and_seven_rest_for_48_hours_and_until_morning_and_walking_are_told(
 
     assert plan.status == "paused"
     assert [s for s in plan.sessions if s.on.isoformat() > TUESDAY] == []
-    assert "two days without running" in str(plan.decisions[0].says)
+    assert plan.decisions[0].says.template == sentences.LINE_REST
+    ahead = [d.says.template for w in plan.weeks[1:] for d in w.decisions if d.rule == "pain"]
+    assert set(ahead) == {sentences.LINE_REST_AHEAD}
 
 
 EASED = """
@@ -105,6 +108,10 @@ def test_after_a_calm_morning_and_walking_without_pain_half_comes_back() -> None
     assert plan.status == "paused"  # until the two days are over
     assert back and min(s.on.isoformat() for s in back) >= "2027-01-08"
     assert all(s.kind in ("run_walk", "strength") for s in back if s.on.isoformat() < "2027-01-18")
+    # It asks for no check-in that has come, and weeks ahead say what ends it.
+    assert plan.decisions[0].says.template == sentences.LINE_REST_TOLD
+    ahead = [d.says.template for w in plan.weeks[1:] for d in w.decisions if d.rule == "pain"]
+    assert set(ahead) == {sentences.LINE_HALVED_AHEAD}
     assert 0 < training(plan.weeks[1]) <= 60
 
 

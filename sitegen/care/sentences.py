@@ -19,7 +19,17 @@ from typing import Literal, NamedTuple
 from sitegen.model.sentence import N_
 
 StopKind = Literal[
-    "now", "today", "self_harm", "pain", "rest", "ill", "over", "ran", "screening", "file"
+    "now",
+    "today",
+    "self_harm",
+    "pain",
+    "rest",
+    "rest_told",
+    "ill",
+    "over",
+    "ran",
+    "screening",
+    "file",
 ]
 
 
@@ -42,6 +52,8 @@ THEN_YOUR_COACH = N_("Then tell your coach.")  # where nothing of the practice c
 # Before the emergency number of a stop that asks for no call by itself: for what it is there.
 CALL_IF = N_("If you feel faint or have chest pain, call:")
 
+TWO_DAYS = N_("Two days without running")
+IF_WORSE = N_("If you can't put weight on the leg, or it gets worse, see a clinician today.")
 STOPS: dict[StopKind, StopWords] = {
     "now": StopWords(
         N_("Stop. Call for help now."),
@@ -87,13 +99,25 @@ STOPS: dict[StopKind, StopWords] = {
         ),
     ),
     "rest": StopWords(
-        N_("Two days without running"),
+        TWO_DAYS,
         (
             N_(
                 "Your pain was 6 or more. Rest from running for two days; walk as it allows. Then "
                 "send a check-in: how the morning was, and whether walking hurts."
             ),
-            N_("If you can't put weight on the leg, or it gets worse, see a clinician today."),
+            IF_WORSE,
+            CALL_IF,
+        ),
+    ),
+    # Where the morning and walking are told, and the two days are not over.
+    "rest_told": StopWords(
+        TWO_DAYS,
+        (
+            N_(
+                "Your pain was 6 or more. Rest from running for two days; walk as it allows. After "
+                "them half comes back, run and walk in turn."
+            ),
+            IF_WORSE,
             CALL_IF,
         ),
     ),
@@ -190,6 +214,20 @@ LINE_REST = N_(
     "Pain of {score}/10 was logged: two days without running. Then tell how the morning was and "
     "how walking is: after a morning at 0 to 2 and walking without pain, half comes back, run and "
     "walk in turn; on the lowest rung it is walking alone."
+)
+LINE_REST_TOLD = N_(
+    "Pain of {score}/10 was logged: two days without running. The morning was at 0 to 2 and "
+    "walking without pain, as you told: after the two days half comes back, run and walk in turn; "
+    "on the lowest rung it is walking alone."
+)
+LINE_REST_AHEAD = N_(
+    "For now pain of {score}/10 leaves this week without running: tell how the morning was and how "
+    "walking is. After a morning at 0 to 2 and walking without pain half comes back, run and walk "
+    "in turn; on the lowest rung it is walking alone."
+)
+LINE_HALVED_AHEAD = N_(
+    "For now this week is at half, run and walk in turn: tell of two sessions in a row at 0 to 2, "
+    "and weeks grow again."
 )
 LINE_HALVED = N_("Back at half, run and walk in turn, until two sessions in a row are at 0 to 2.")
 LINE_WALKS = N_(
@@ -401,7 +439,10 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
             LINE_SELF_HARM,
             LINE_PAIN,
             LINE_REST,
+            LINE_REST_TOLD,
+            LINE_REST_AHEAD,
             LINE_HALVED,
+            LINE_HALVED_AHEAD,
             LINE_WALKS,
             LINE_WALKS_UNTOLD,
             LINE_ILL,

@@ -26,6 +26,7 @@ from sitegen.rules import (
     history,
     long_run,
     longest,
+    pain,
     returning,
     run_walk,
     silence,
@@ -59,6 +60,7 @@ OF_RUNG = frozenset({run_walk.IN_TURN, run_walk.UP_A_RUNG})
 IN_SHORTER_TURN = N_("Run at most {run} min at a stretch, walk {walk} min, in turn.")
 NO_TURN = N_("No run is over {run} min this week: that is short enough to need no walk within it.")
 RETURNS = frozenset({absence.RULE.name, after_stop.RULE.name})
+COMING_BACK = RETURNS | {pain.RULE.name}  # at half, which is nothing yet
 
 
 def what_holds(weeks: Sequence[Week]) -> tuple[Week, ...]:
@@ -87,7 +89,7 @@ def _with_room_left(week: Week) -> Week:
         or (
             not (one.rule == volume.RULE.name and (one.after or 0) > least)
             and not (is_back and one.rule == ease.RULE.name)
-            and not (week.kind == "pause" and one.rule in RETURNS and one.after)
+            and not (week.kind == "pause" and one.rule in COMING_BACK and one.after)
         )
     )
     return week if len(kept) == len(week.decisions) else week._replace(decisions=kept)

@@ -312,7 +312,7 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
             RULE.source, refers=True,
         )  # fmt: skip
     if state.rests_on(day):
-        says = say(sentences.LINE_REST, score=state.score)
+        says = pain_words.rests(state.score, is_told=state.eased)
         return Stop("rest", state.since, state.because, "rest", RULE.name, says, RULE.source)
     return None
 
@@ -331,7 +331,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     stop = past.stop
     if draft.stop is not None or stop is None or stop.rule != RULE.name:
         return draft
-    return draft.stopped(stop)
+    return draft.stopped(pain_words.ahead(stop) if _is_ahead(draft, past) else stop)
 
 
 def _whole(draft: Draft, past: Past) -> float:
@@ -413,7 +413,7 @@ def _halved(draft: Draft, past: Past, now: PainKnown, whole: float, longest: flo
         rung -= 1
     return draft.decide(
         RULE.name,
-        say(sentences.LINE_HALVED),
+        pain_words.halves(is_ahead=_is_ahead(draft, past)),
         because=now.because,
         source=SOURCE,
         before=draft.minutes,

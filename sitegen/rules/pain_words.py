@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sitegen.care import sentences
 from sitegen.model.sentence import Sentence, say
+from sitegen.rules.draft import Stop
 
 
 def holds(score: int | None, calm_up_to: int) -> Sentence:
@@ -98,3 +99,20 @@ def walks(score: int | None) -> Sentence:
     if score is None:
         return say(sentences.LINE_WALKS_UNTOLD)
     return say(sentences.LINE_WALKS, score=score)
+
+
+def rests(score: int | None, *, is_told: bool) -> Sentence:
+    """That two days are without running; ``is_told``: the morning and walking are, and well."""
+    return say(sentences.LINE_REST_TOLD if is_told else sentences.LINE_REST, score=score)
+
+
+def ahead(stop: Stop) -> Stop:
+    """The stop as a week ahead has it: it waits for what is not told yet."""
+    if stop.says.template != sentences.LINE_REST:
+        return stop
+    return stop._replace(says=say(sentences.LINE_REST_AHEAD, **stop.says.values))
+
+
+def halves(*, is_ahead: bool) -> Sentence:
+    """That a week is at half after such a rest."""
+    return say(sentences.LINE_HALVED_AHEAD if is_ahead else sentences.LINE_HALVED)
