@@ -331,7 +331,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     stop = past.stop
     if draft.stop is not None or stop is None or stop.rule != RULE.name:
         return draft
-    return draft.stopped(pain_words.ahead(stop) if _is_ahead(draft, past) else stop)
+    return draft.stopped(pain_words.waits_ahead(stop) if _is_ahead(draft, past) else stop)
 
 
 def _whole(draft: Draft, past: Past) -> float:

@@ -106,7 +106,7 @@ def rests(score: int | None, *, is_told: bool) -> Sentence:
     return say(sentences.LINE_REST_TOLD if is_told else sentences.LINE_REST, score=score)
 
 
-def ahead(stop: Stop) -> Stop:
+def waits_ahead(stop: Stop) -> Stop:
     """The stop as a week ahead has it: it waits for what is not told yet."""
     if stop.says.template != sentences.LINE_REST:
         return stop
