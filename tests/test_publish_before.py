@@ -9,8 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from sitegen.seal.keys_file import load_keys
+from sitegen.seal.keys import with_passphrase
+from sitegen.seal.keys_file import load_keys, update_keys
 from sitegen.site import telling
+from sitegen.world import draw_bytes
 from test_ledger_files import CLIENT, PRACTICE, Coach
 
 AWAY = 'changes: [{on: 2027-01-07, rest: yes, because: "You travel."}]\n'
@@ -102,6 +104,25 @@ def test_a_stop_a_renewed_link_and_a_newcomer_stay(coach: Coach) -> None:
         assert third[id] == second[id]
     assert "  the page of before: ada" in done and "an alarm is open" in done
     assert not {p for p in host(coach) if p.startswith(f"{old.portal}/")}, "the old link ended"
+
+
+def test_what_was_closed_since_is_not_opened_again(coach: Coach) -> None:
+    """A page that had no passphrase, one that was open, and a calendar that told more."""
+    closed = {id: coach.read(f"{id}.yaml") for id in ("bo", "cy")}
+    coach.write("bo.yaml", f"{closed['bo']}privacy: open\n")
+    coach.write("cy.yaml", f"{closed['cy']}calendar: full\n")
+    out(coach)
+    assert b"Bo" in pages(coach)["bo"]
+    for id, text in closed.items():
+        coach.write(f"{id}.yaml", text)
+    keys = coach.clients / ".keys.yaml"
+    update_keys(keys, lambda now: with_passphrase(now, "ada", "lane four, quiet", draw_bytes))
+    coach.run("build")
+    coach.run("publish")
+    second = host(coach)
+
+    assert "the page of before" not in coach.run("publish", "--before")
+    assert host(coach) == second
 
 
 def test_who_was_erased_does_not_come_back(coach: Coach) -> None:

@@ -7,19 +7,23 @@ always be deleted. What clients were shown by each is kept beside the keys
 
 from __future__ import annotations
 
+import base64
 import contextlib
 import os
+import re
 import shutil
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
-from sitegen.seal.keys import Keys
+from sitegen.seal.addresses import feed_name, portal_name
+from sitegen.seal.keys import Keys, Link
 from sitegen.site import telling
 from sitegen.site.memory import hash_of
 from sitegen.site.owned import CACHE
 from sitegen.world import Refused
 
 LAST_STATE, STATE_BEFORE, NEXT_STATE = "last", "before", "next"
+_HEAD = re.compile(rb'id="sealed"[^>]*>\s*([A-Za-z0-9+/]{36})')
 
 
 class StateFiles(Mapping[str, bytes]):
@@ -79,6 +83,27 @@ def _files(top: Path) -> dict[str, Path]:
     return {p.relative_to(top).as_posix(): p for p in top.rglob("*") if p.is_file()}
 
 
+def _is_as_closed(old: Mapping[str, Path], now: Mapping[str, Path], link: Link) -> bool:
+    """Whether a client's page was locked as it is now, and the feed said no more than it does now.
+
+    A lock is flags, rounds and salt of the sealed page (docs/sealing.md); an open page has none.
+    """
+
+    def lock_and_feed(site: Mapping[str, Path]) -> tuple[bytes, bool]:
+        page, feed = (
+            site[name].read_bytes() if name in site else b""
+            for name in (portal_name(link), feed_name(link))
+        )
+        head = _HEAD.search(page)
+        is_full = feed.count(b"\nDESCRIPTION:") > feed.count(
+            b"BEGIN:VALARM"
+        )  # an alarm has its own
+        return base64.b64decode(head[1])[5:26] if head else b"", is_full
+
+    (lock, is_full), (lock_now, is_full_now) = lock_and_feed(old), lock_and_feed(now)
+    return lock == lock_now and is_full <= is_full_now
+
+
 def keep_shown(clients: Path, target: str, shown: Mapping[str, telling.ShownPage]) -> None:
     """Keep what clients see of it, as `keep_state` keeps the files."""
     with contextlib.suppress(Refused, OSError):
@@ -98,7 +123,8 @@ def site_before(
 ) -> tuple[dict[str, Path], dict[str, telling.ShownPage]]:
     """The built site with the pages and feeds that were published before the last ones.
 
-    A link that was renewed or ended stays so, and who came since keeps their page.
+    A link that was renewed or ended stays so, and who came since keeps their page. So does whose
+    page was locked in another way, or whose feed said more: what was closed since stays closed.
 
     Args:
         clients: The practice's folder.
@@ -118,6 +144,7 @@ def site_before(
     if not old:
         raise Refused(f"nothing is known here of what was published to {target} before the last")
     whose = {place: id for id, link in (keys.links if keys else {}).items() if id not in stay
+             and _is_as_closed(old, now, link)
              for place in (link.portal, f"feeds/{link.feed}.ics")}  # fmt: skip
     site, back = dict(now), set()
     for name, path in old.items():
