@@ -41,6 +41,8 @@ def test_two_easy_runs_in_a_row_that_felt_three_harder_hold_the_next_week(
     assert (plan.weeks[1].kind == "hold") is holds
     if holds:
         assert plan.weeks[1].run_minutes <= plan.weeks[0].run_minutes + 1
+        (held,) = [d for d in plan.weeks[1].decisions if d.rule == "overdone"]
+        assert held.because is not None, "why leads to the check-in"
 
 
 def test_it_is_a_notice_for_two_weeks() -> None:

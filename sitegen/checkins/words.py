@@ -23,6 +23,7 @@ from sitegen.portal.words import MONTHS, WEEKDAYS
 from sitegen.practice.opening import LOG
 from sitegen.practice.yaml_text import one_line
 from sitegen.rules.pain import REST_HOURS_DAYS
+from sitegen.rules.precedence import winner
 from sitegen.rules.signs import signs_told
 
 URGENCY_WORDS = {"now": "URGENT", "today": "TODAY", "ask": "ILL"}
@@ -337,7 +338,11 @@ def _later(before: Plan, after: Plan, last: date) -> Iterator[str]:
     if one != other and new:
         numbers = f"weeks {new[0].number} to {new[-1].number}"
         span = numbers if len(new) > 1 else f"week {new[0].number}"
-        yield f"{after.client}: {span}: {one} -> {other} min of running in all"
+        first = new[0]
+        is_held = other < one and first.kind in ("hold", "back")
+        held = winner(first.kind, first.decisions) if is_held else None
+        why = f", as long as this holds: {held.decision.says}" if held else ""
+        yield f"{after.client}: {span}: {one} -> {other} min of running in all{why}"
 
 
 def _growth(old: Session | None, new: Session | None) -> float:

@@ -191,7 +191,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Let nothing grow while easy runs do not feel easy."""
     if draft.stop is not None or RULE.remembered(past) < IN_A_ROW:
         return draft
-    return hold_at_level(draft, past, RULE.name, say(FELT_HARD), SOURCE)
+    felt_on = {run.on: n for n, run in enumerate(case.log) if run.effort and run.on < past.start}
+    because = case.log_origins.value(felt_on[max(felt_on)]) if felt_on else None
+    return hold_at_level(draft, past, RULE.name, say(FELT_HARD), SOURCE, because)
 
 
 RULE = Rule(
