@@ -17,7 +17,8 @@ class Copy:
 
     def __init__(self, folder: Path, *more: str) -> None:
         self.root = folder
-        leave_out = shutil.ignore_patterns(".*")  # what is compiled holds for a copy as well
+        # What is compiled holds for a copy as well, but for what another process just writes.
+        leave_out = shutil.ignore_patterns(".*", "*.pyc.*")
         for part in (*PARTS, *more):
             source = ROOT / part
             if source.is_dir():
