@@ -95,9 +95,8 @@ def _is_as_closed(old: Mapping[str, Path], now: Mapping[str, Path], link: Link) 
             for name in (portal_name(link), feed_name(link))
         )
         head = _HEAD.search(page)
-        is_full = feed.count(b"\nDESCRIPTION:") > feed.count(
-            b"BEGIN:VALARM"
-        )  # an alarm has its own
+        # Each alarm has a description, too.
+        is_full = feed.count(b"\nDESCRIPTION:") > feed.count(b"BEGIN:VALARM")
         return base64.b64decode(head[1])[5:26] if head else b"", is_full
 
     (lock, is_full), (lock_now, is_full_now) = lock_and_feed(old), lock_and_feed(now)
