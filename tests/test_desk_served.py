@@ -351,6 +351,7 @@ def test_what_comes_in_lands_or_waits_aside(visitor: Visitor, clients: Path) -> 
     assert str(clients) not in told["told"]
     (waits,) = (clients / ".aside").glob("*.txt")
     page = visitor.get("/panel/taking").text
+    assert "choose the client beside it" in page and "--for" not in page + told["html"]
     assert waits.name in page and "Check-in ABCD-EFGH" in page
 
     outside = visitor.show("taking/take", name="../ayla.yaml", whose="ayla")

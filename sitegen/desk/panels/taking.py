@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -20,6 +21,10 @@ from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.versions import recording
 
 WHOSE = "It still waits. If you know whose it is, choose the client beside it, then take it."
+
+_BY_COMMAND = re.compile(
+    r"receive (?:this file|it) with --for (?:and that (?:client's )?id|(?P<id>[a-z0-9-]+))"
+)
 
 
 def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
@@ -40,8 +45,13 @@ def _reason(path: Path) -> tuple[tuple[str, ...], str]:
         return (f"it can't be read: {error.strerror}",), ""
     lines = text.splitlines()
     reasons = tuple(line.removeprefix("# ") for line in lines if line.startswith("# "))
-    told = tuple(one for one in reasons if "sitegen receive" not in one)
+    told = tuple(_here(one) for one in reasons if "sitegen receive" not in one)
     return told, "\n".join(line for line in lines if not line.startswith("# ")).strip()
+
+
+def _here(says: str) -> str:
+    """What to do by the command, as it is done on this page."""
+    return _BY_COMMAND.sub(lambda found: f"choose {found['id'] or 'the client'} beside it", says)
 
 
 def _receive(warm: Warm, given: Sent) -> Shown:
@@ -162,9 +172,9 @@ def _take(folder: Path, names: Sequence[str], warm: Warm, whose: str | None) -> 
 
 
 def _told(landed: Landed) -> Outcome:
-    wrong = tuple(f"{one.message}{f' ({one.hint})' if one.hint else ''}" for one in landed.problems)
+    wrong = (f"{one.message}{f' ({one.hint})' if one.hint else ''}" for one in landed.problems)
     says = landed.lines[-1] if landed.lines else "Nothing was taken."
-    return Outcome(says, lines=(*landed.lines[:-1], *dict.fromkeys(wrong)))
+    return Outcome(says, lines=(*landed.lines[:-1], *dict.fromkeys(map(_here, wrong))))
 
 
 PANEL = DeskPanel(
