@@ -322,3 +322,14 @@ def test_after_the_coachs_own_week_it_goes_on_from_the_level_before(minutes: int
 
     assert weeks[1].by_coach and training(weeks[1]) == minutes
     assert room.before == training(weeks[0]) == 132
+
+
+@pytest.mark.parametrize("status", ["paused", "ended"])
+@pytest.mark.parametrize("day", range(8))
+def test_a_plan_that_the_coach_stopped_has_no_session_from_that_day_on(status, day):
+    """On a day with a run, too: the page of that morning has to be empty."""
+    today = MONDAY + WEEK + DAY * day
+    on, off = (plan_of(client() + more, "[]", str(today)) for more in ("", f"status: {status}\n"))
+    assert [s.on for s in on.sessions if s.on >= today]
+    assert [s.on for s in off.sessions if s.on >= today] == []
+    assert [s.on for s in off.sessions] == [s.on for s in on.sessions if s.on < today]

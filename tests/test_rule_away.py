@@ -99,12 +99,12 @@ def test_enough_ends_the_growth() -> None:
     assert weeks[-1] == 150 == max(weeks)
 
 
-@pytest.mark.parametrize(("until", "share"), [("01-27", 0.8), ("02-03", 0.6)])
+@pytest.mark.parametrize(("until", "share"), [("01-26", 0.8), ("01-27", 0.8), ("02-03", 0.6)])
 @pytest.mark.parametrize("log", ["no word", "all run"])
 def test_after_a_week_away_and_more_a_run_before_monday_is_no_way_round_the_return(
     until: str, share: float, log: str
 ) -> None:
-    """Eight days and fifteen, over on a Wednesday: the first whole week after it
+    """Seven days, eight and fifteen, over in mid week: the first whole week after it
     had grown over the weeks before them."""
     text = runner(
         week="{tue: {}, thu: {}, sat: {}, sun: {}}",

@@ -41,6 +41,19 @@ def test_the_file_says_how_many(count: int, weeks: int) -> None:
     assert max(found.values(), default=0) == count
 
 
+@pytest.mark.parametrize(
+    ("days", "most"),
+    [("{tue: {}, thu: {}, sun: {}}", 1), ("{mon: {}, wed: {}, fri: {}, sun: {}}", 2)],
+)
+def test_two_a_week_only_where_four_runs_stand(days: str, most: int) -> None:
+    """Two hard runs of three leave one easy one. Common practice, no source."""
+    base = BASE.replace("240", "120").replace("runs: 5", f"runs: {days.count('{}')}")
+    plan = "{from: 2027-01-04, weeks: 9, enough: 150 min, hard: {from_week: 1, per_week: 2}}"
+    found = hard_weeks(plan_of(runner(baseline=base, week=days, plan=plan)))
+
+    assert max(found.values()) == most
+
+
 def test_none_in_easier_weeks() -> None:
     assert not {4, 8} & set(hard_weeks(plan_with("{from_week: 1, per_week: 2}")))
 

@@ -118,6 +118,40 @@ def test_thirty_minutes_without_a_walk_need_no_ladder() -> None:
     assert {w.rung for w in plan.weeks} == {None}
 
 
+@pytest.mark.parametrize("days", ["tue sat", "tue thu sat", "mon wed fri sun"])
+@pytest.mark.parametrize("longest", [6, 12, 20])
+def test_the_running_of_a_session_grows_by_five_minutes_at_most(days: str, longest: int) -> None:
+    """However large the week is that the file names. Common practice, no source."""
+    base = f"{{on: 2027-01-04, cadence: 160 spm, week: 90 min, longest: {longest} min}}"
+    weeks = plan_of(runner(baseline=base, week=week_text(days))).weeks
+    most, steps = float(longest), []
+    for week in weeks:
+        turns = [s.run_minutes for s in week.sessions if s.kind == "run_walk"]
+        steps += [max(turns) - most] if turns else []
+        most = max(most, *turns, 0.0)
+    assert max(steps) == 5
+
+
+def test_a_missed_run_of_a_new_rung_repeats_the_rung() -> None:
+    """A miss repeats the week: its stretches as well as its minutes."""
+    text = runner(
+        baseline=NOTHING,
+        screening=NEW_TO_EXERCISE,
+        week=week_text("tue thu sat"),
+        plan="{from: 2027-01-04, weeks: 8, ease: {every: 8}}",
+    )
+    for missed, climbs in (("", True), ("w03-run-1", False)):
+        log: list[dict[str, str]] = []
+        for number in range(3):
+            plan = plan_of(text, log, f"2027-01-{4 + 7 * number:02}")
+            for s in plan.weeks[number].sessions:
+                told = {"skipped": "time"} if s.id == missed else {"ran": f"{s.run_minutes:g} min"}
+                log.append({"on": str(s.on), **told})
+        weeks = plan_of(text, log, "2027-01-25").weeks
+        before, after = (max(map(longest_stretch, weeks[n].sessions)) for n in (2, 3))
+        assert (after > before) is climbs and after >= before
+
+
 def test_a_hard_week_keeps_the_rung() -> None:
     text = runner(baseline=NOTHING, screening=NEW_TO_EXERCISE, week=week_text("tue sat"))
     easy = [{"on": "2027-01-05", "ran": "5 min", "effort": "3"}]
