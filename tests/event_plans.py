@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
+from functools import cache
 from itertools import product
 from typing import NamedTuple
 
@@ -50,6 +51,9 @@ class EventPlan(NamedTuple):
         return next((f"{p.message} ({p.hint})" for p in found), "")
 
 
+drawn = cache(plan_of)  # sweeps of several files share plans
+
+
 def sweep(
     *,
     days: Sequence[int] = tuple(DAYS),
@@ -71,4 +75,4 @@ def sweep(
             plan=f"{{from: {MONDAY}, weeks: {length}, hard: {{from_week: 5, per_week: 1}}}}",
             more=f"goal: {{event: {{on: {on}, distance: {distance}}}}}",
         )
-        yield EventPlan(n, minutes, distance, length, limit, on, longest, text, plan_of(text))
+        yield EventPlan(n, minutes, distance, length, limit, on, longest, text, drawn(text))
