@@ -298,6 +298,10 @@ NUMBERS: tuple[Number, ...] = (
     ),
     *_of("plan.alarms", ("NOTICE_DAYS", "days", "that a notice is told")),
     *_of(
+        "plan.unheeded",
+        ("FROM_WEEKS", "weeks", "in which what was asked for finds no place, and `check` says so"),
+    ),
+    *_of(
         "plan.telling",
         ("STILL_WEEKS", "weeks", "of the same minutes, held by the days, that a coach hears of"),
         ("UNHEARD_WEEKS", "weeks", "without a word that a coach hears of"),
