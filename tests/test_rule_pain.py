@@ -483,3 +483,16 @@ def test_weeks_ahead_that_pain_holds_say_that_it_is_so_for_now(
     calm += "{on: 2027-01-17, ran: 30 min, pain: {during: 0, next_morning: 0}}"
     freed = plan_of(text, f"[{told}, {calm}]", "2027-01-18")
     assert not [w.number for w in freed.weeks if w.kind == "hold" and w.number > 2]
+
+
+def test_who_begins_from_nothing_and_hurts_in_the_first_week_keeps_the_first_step() -> None:
+    """Thursday's and Sunday's sessions were gone, and the weeks after it had runs of a minute."""
+    text = runner(baseline=NOTHING, week="{tue: {}, thu: {}, sun: {}}", screening=NEW_TO_EXERCISE)
+    told = f"[{{on: {TUESDAY}, ran: 3 min, pain: {{during: 4, after: 2}}}}]"
+    plan, held = plan_of(text, "[]", TUESDAY), plan_of(text, told, "2027-01-06")
+
+    assert [s.run_minutes for s in plan.weeks[0].sessions] == [3, 3, 4]
+    assert held.weeks[0].sessions[1:] == plan.weeks[0].sessions[1:]
+    assert held.weeks[0].kind == "hold"
+    assert all(w.run_minutes <= 10 for w in held.weeks)
+    assert all(s.run_minutes >= 2 for w in held.weeks for s in w.sessions)

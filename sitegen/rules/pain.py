@@ -352,7 +352,7 @@ def _held(draft: Draft, past: Past, case: Case) -> Draft:
     if now.level == "go" and not now.backs:
         return draft
     whole = _whole(draft, past)
-    longest = min(draft.longest, past.longest_before(past.start))
+    longest = min(draft.longest, past.longest_before(past.start) or draft.longest)
     if now.halved:
         return _halved(draft, past, now, whole, longest)
     if now.backs or now.recent_back:
