@@ -117,3 +117,15 @@ def test_strength_work_that_the_long_run_leaves_no_day_is_told() -> None:
     assert all(any(not s.is_run for s in w.sessions) for w in free.weeks)
     none = "rules: {strength: {per_week: 0}}"
     assert plan(week, none, weeks=6).problems == ()
+
+
+def test_what_follows_a_week_that_the_coach_made_much_lighter_is_told() -> None:
+    """The level stays, as her week is no measurement: 316 min followed 153 with no word of it."""
+    week = "{tue: {}, thu: {}, sat: {}, sun: {}}"
+    lighter = "changes: [{week: 2, minutes: MINUTES min, because: shins}]"
+    found = plan(week, lighter.replace("MINUTES", "90"), weeks=8)
+    line = told(found, "plan-unheeded")
+
+    assert line.startswith("week 3 goes on from the level before, at ")
+    assert f"{found.weeks[2].run_minutes:.0f} min after the 90 of week 2" in line
+    assert plan(week, lighter.replace("MINUTES", "150"), weeks=8).problems == ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from itertools import pairwise
 
 from sitegen.model.case import Case
 from sitegen.model.client import DAYS
@@ -12,11 +13,12 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.plan.running_days import is_long
 from sitegen.plan.week_names import enumerated, weeks_named
 from sitegen.rules import away, strength, volume
-from sitegen.rules.days import offers, run_days, week_days
+from sitegen.rules.days import monday_of, offers, run_days, week_days
 
 FROM_WEEKS = 2  # one is a chance of the days round it; common practice, no source
 OF_USUAL_WEEKS = ("build", "ease", "hold")
 SPACED = "spacing"
+FAR_MORE = 1.5  # as the guard allows over what was run; common practice, no source
 
 
 def unheeded(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem]:
@@ -26,6 +28,7 @@ def unheeded(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem
     yield from _runs(case, ahead)
     yield from _growth(case, ahead)
     yield from _strength(case, ahead)
+    yield from _after_lighter(case, weeks, as_of)
 
 
 def _long_day(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
@@ -106,6 +109,25 @@ def _strength(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
         f"{enumerated([DAYS[day] for day in days])}, as {why}",
         "offer another day for strength",
     )
+
+
+def _after_lighter(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem]:
+    """The week after one that the coach made much lighter: it goes on from the level before."""
+    for lighter, week in pairwise(weeks):
+        is_new = week.start > as_of and week.kind in OF_USUAL_WEEKS and not week.by_coach
+        if not (lighter.by_coach and is_new) or lighter.run_minutes * FAR_MORE > week.run_minutes:
+            continue
+        for index, change in enumerate(case.client.changes):
+            on = change.on and monday_of(change.on)
+            if change.week == lighter.number or on == lighter.start:
+                yield _warning(
+                    case.origins.at("changes", index),
+                    f"week {week.number} goes on from the level before, at {week.run_minutes:.0f} "
+                    f"min after the {lighter.run_minutes:.0f} of week {lighter.number}",
+                    "where the reason lasts, set the minutes of the weeks after it too, or write a "
+                    "new baseline",
+                )
+                break
 
 
 def _is_by_long(week: Week, day: int) -> bool:
