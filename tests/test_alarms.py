@@ -186,6 +186,23 @@ def hurting(weeks: int, last: int) -> str:
     return f"[{', '.join(told)}]"
 
 
+def test_no_step_back_for_weeks_in_which_nobody_told_of_pain() -> None:
+    """Runs without a score: the plan is held and the coach asked; 105 min had become 54."""
+    text = runner(plan="{from: 2027-01-04, weeks: 14, ease: {every: 8}}")
+    runs = [
+        f"{{on: {MONDAY + (7 * n + day) * DAY}, ran: 45 min}}"
+        for n in (4, 5, 6, 7, 8)
+        for day in (1, 3)
+    ]
+    log = f"{hurting(4, 4).removesuffix(']')}, {', '.join(runs)}]"
+
+    def ahead(log: str, weeks: int) -> float:
+        return expand(case_of(text, log), MONDAY + 7 * weeks * DAY).weeks[weeks + 1].run_minutes
+
+    assert ahead(log, 9) >= ahead(hurting(4, 4), 5) * 0.95
+    assert ahead(hurting(9, 9), 9) < ahead(hurting(4, 4), 5) * 0.7
+
+
 def test_a_question_of_pain_that_nobody_answers_takes_the_plan_a_step_back_while_it_hurts() -> None:
     """Asked in week 3; each two weeks that it waits cost a fifth, and no time to come does."""
     text = runner(plan="{from: 2027-01-04, weeks: 14, ease: {every: 8}}")
@@ -303,6 +320,30 @@ def test_pain_and_then_silence_asks_after_a_week_until_answered_or_heard(
     (one,) = of(heard, "2027-02-12")
     assert one.since == date(2027, 1, 21)
     assert one.says == says.replace("since ", "since 2027-01-14, after ")
+
+
+def test_runs_without_a_score_are_no_word_about_the_pain() -> None:
+    """They held the plan for thirteen weeks, and nobody was asked."""
+    runs = ", ".join(f"{{on: 2027-01-{day:02}, ran: 20 min}}" for day in (7, 10, 12, 14))
+    (one,) = of(case_of(runner(), f"[{PAIN_THEN % 4}, {runs}]"), "2027-01-14")
+
+    assert (one.matter, one.since) == ("silent_since_pain", date(2027, 1, 12))
+    assert one.says == "runs were logged without a score since pain 4/10 on 2027-01-05"
+    calm = "{on: 2027-01-13, ran: 20 min, pain: {during: 1}}"
+    assert of(case_of(runner(), f"[{PAIN_THEN % 4}, {runs}, {calm}]"), "2027-01-14") == []
+
+
+def test_an_illness_with_fever_and_then_silence_asks_after_a_week() -> None:
+    ill = "{on: 2027-01-05, skipped: ill, signs: [fever]}"
+    matter, case = "silent_since_illness", case_of(runner(), f"[{ill}]")
+
+    assert [a for a in of(case, "2027-01-11") if a.matter == matter] == []
+    for day in ("2027-01-12", "2027-04-05"):
+        (one,) = [a for a in of(case, day) if a.matter == matter]
+        assert one.is_open
+        assert one.says == "nothing was heard since an illness that was told on 2027-01-05"
+    well = case_of(runner(), f"[{ill}, {{on: 2027-01-20, well_again: yes}}]")
+    assert [a for a in of(well, "2027-04-05") if a.matter == matter] == []
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
-from sitegen.rules import history, pain, returning, screening, signs
+from sitegen.rules import history, illness, pain, returning, screening, signs
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.lifts import holds_not, lift_days
 from sitegen.rules.log import Log, Logged
@@ -88,6 +88,7 @@ def _read(case: Case, log: Log) -> Matters:
         *_clearance(case, log),
         *_silent(case, log),
         *_silent_since_pain(case, log),
+        *_silent_since_illness(case, log),
     ]
     asks = tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at)))
     answers = (answer_to(case, ask.matter, ask.since, ask.was) for ask in asks)
@@ -237,23 +238,43 @@ def _silent(case: Case, log: Log) -> Iterator[Ask]:
 def _silent_since_pain(case: Case, log: Log) -> Iterator[Ask]:
     """Nothing heard since pain that holds or stops the plan: it may be worse by now.
 
-    Who is away is asked after a week more. A word of any kind takes it back.
+    A word of any kind takes it back, but a run without a score: that says nothing of the pain.
     """
     state = pain.state_before(log, log.as_of + DAY, log.as_of)
     if state.level == "go" or not log.days or case.client.status == "ended":
         return
     if state.score is not None and state.score <= pain.CALM_UP_TO:
         return
-    away = [one.to for one in case.client.away if one.from_ <= log.as_of]
-    spoken = [day for day in lift_days(case) if day <= log.as_of]
-    due = max([log.days[-1], *away, *spoken]) + SILENT_AFTER_STOP_DAYS * DAY
+    last = max(s.on for s in log.logged if s.pain or not s.is_run)
+    due = _silent_from(case, log, last)
     if due <= log.as_of:
         hurts = (s for s in reversed(log.logged) if s.pain or pain.was_left_out(s))
         hurt = next(s.on for s in hurts if s.origin == state.because)
         what = "a session left out for pain" if state.score is None else f"pain {state.score}/10"
-        last = f"{log.days[-1]}, after " if log.days[-1] > hurt else ""
-        says = f"nothing was heard since {last}{what} on {hurt}"
+        heard = "nothing was heard" if log.days[-1] <= last else "runs were logged without a score"
+        after = f"{last}, after " if last > hurt else ""
+        says = f"{heard} since {after}{what} on {hurt}"
         yield Ask("silent_since_pain", due, says, state.because)
+
+
+def _silent_since_illness(case: Case, log: Log) -> Iterator[Ask]:
+    """Nothing heard since an illness that stopped the plan: only a word ends it."""
+    ills = illness.courses(log).before(log.as_of + DAY)
+    if not ills or case.client.status == "ended" or not (ills[-1].is_grave and log.days):
+        return
+    due = _silent_from(case, log, log.days[-1])
+    if ills[-1].over is None and due <= log.as_of:
+        last = f"{log.days[-1]}, after " if log.days[-1] > ills[-1].since else ""
+        says = f"nothing was heard since {last}an illness that was told on {ills[-1].since}"
+        yield Ask("silent_since_illness", due, says, ills[-1].because)
+
+
+def _silent_from(case: Case, log: Log, last: date) -> date:
+    """The day from which a silence since ``last`` is asked about: a week after it, or after days
+    away, or after the coach's last word with the client."""
+    away = [one.to for one in case.client.away if one.from_ <= log.as_of]
+    spoken = [day for day in lift_days(case) if day <= log.as_of]
+    return max([last, *away, *spoken]) + SILENT_AFTER_STOP_DAYS * DAY
 
 
 def answer_to(case: Case, matter: str, since: date, was: str = "") -> AlarmAnswer | None:
@@ -281,10 +302,19 @@ def _knows(log: Log, morning: Morning) -> Ask | None:
 
 
 def _times_waited(log: Log, day: date) -> int:
-    """How often a question about pain has waited for `UNANSWERED_DAYS` by ``day``."""
+    """How often a question about pain has waited for `UNANSWERED_DAYS` by ``day`` in which it went
+    on hurting: of a time in which nobody told of pain, nothing is known."""
     found = (ask.since for ask in open_asks(log, day, day) if ask.matter.startswith(OF_PAIN))
-    waited = (day - next(found, day)).days  # the oldest comes first
-    return min(waited // UNANSWERED_DAYS, MOST_BACKS)
+    since = next(found, day)  # the oldest comes first
+    waited = min((day - since).days // UNANSWERED_DAYS, MOST_BACKS)
+    return sum(_hurt_from(log, since + UNANSWERED_DAYS * n * DAY) for n in range(waited))
+
+
+def _hurt_from(log: Log, day: date) -> bool:
+    """Whether pain that is not calm was told on ``day`` or in the two weeks from it."""
+    told = log.between(day, day + UNANSWERED_DAYS * DAY)
+    scores = (s.pain.worst or 0 for s in told if s.pain is not None)
+    return any(score > pain.CALM_UP_TO for score in scores) or any(map(pain.was_left_out, told))
 
 
 def _backs(log: Log, before: date, week_start: date) -> Back:
@@ -332,8 +362,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 RULE = Rule(
     name="asks",
     promise=(
-        "A trend of pain at one place, a clearance that does not hold, silence after a stop or "
-        "after pain that holds: nothing grows and nothing is hard until the coach has answered "
+        "A trend of pain at one place, a clearance that does not hold, silence after a stop, an "
+        "illness with fever or pain that holds, of which runs without a score say nothing: "
+        "nothing grows and nothing is hard until the coach has answered "
         "(`sitegen answer`); one about pain that goes on: a step back, by 20 %, for each two weeks "
         "that it waits, at most three. A run while the plan was stopped: no run at all until then."
     ),
@@ -341,7 +372,7 @@ RULE = Rule(
     source=SOURCE,
     evidence="judgement",
     apply=apply,
-    needs=("volume", "pain", "signs"),
+    needs=("volume", "pain", "signs", "illness"),
     reads=_read,
     knows=_knows,
     untold=None,
