@@ -300,6 +300,7 @@ NUMBERS: tuple[Number, ...] = (
     *_of(
         "plan.unheeded",
         ("FROM_WEEKS", "weeks", "in which what was asked for finds no place, and `check` says so"),
+        ("FAR_MORE", "", "of a week that the coach made lighter, and the next one is told"),
     ),
     *_of(
         "plan.telling",
