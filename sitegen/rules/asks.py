@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import NamedTuple
@@ -69,16 +70,21 @@ class Ask(NamedTuple):
 class Matters(NamedTuple):
     """Every matter that was ever to be answered, by the day on which it showed; all trends.
 
-    ``answered`` has for each matter the day of the coach's answer, None where she gave none.
+    ``answered`` has for each matter the day of the coach's answer, None where she gave none;
+    ``hurt`` are the days of which pain that is not calm was told, in order.
     """
 
     asks: tuple[Ask, ...]
     answered: tuple[date | None, ...]
     trends: tuple[Trend, ...]
+    hurt: tuple[date, ...]
 
 
 def _read(case: Case, log: Log) -> Matters:
-    seen = trends(scores_of(log))
+    scores = tuple(scores_of(log))
+    seen = trends(scores)
+    hurt = {score.on for score in scores if score.score > pain.CALM_UP_TO}
+    hurt.update(session.on for session in log.logged if pain.was_left_out(session))
     dated = [*_ran_through(log)]
     days = {ask.since for ask in dated}
     found = [
@@ -92,7 +98,8 @@ def _read(case: Case, log: Log) -> Matters:
     ]
     asks = tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at)))
     answers = (answer_to(case, ask.matter, ask.since, ask.was) for ask in asks)
-    return Matters(asks, tuple(answer.on if answer else None for answer in answers), seen)
+    answered = tuple(answer.on if answer else None for answer in answers)
+    return Matters(asks, answered, seen, tuple(sorted(hurt)))
 
 
 def matters(log: Log) -> Matters:
@@ -311,10 +318,10 @@ def _times_waited(log: Log, day: date) -> int:
 
 
 def _hurt_from(log: Log, day: date) -> bool:
-    """Whether pain that is not calm was told on ``day`` or in the two weeks from it."""
-    told = log.between(day, day + UNANSWERED_DAYS * DAY)
-    scores = (s.pain.worst or 0 for s in told if s.pain is not None)
-    return any(score > pain.CALM_UP_TO for score in scores) or any(map(pain.was_left_out, told))
+    """Whether pain that is not calm was told of ``day`` or of the two weeks from it."""
+    hurt = matters(log).hurt
+    at = bisect_left(hurt, day)
+    return at < len(hurt) and hurt[at] < day + UNANSWERED_DAYS * DAY
 
 
 def _backs(log: Log, before: date, week_start: date) -> Back:
