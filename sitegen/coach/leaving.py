@@ -28,6 +28,7 @@ from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
+from sitegen.plan.week_names import enumerated
 from sitegen.portal.handed import handed
 from sitegen.practice.house import House
 from sitegen.practice.opening import BESIDE, CLIENT, ClientFiles, NotThere, Progress
@@ -333,7 +334,8 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
     mine += [f"{ASIDE}/{one.name}" for one in waiting if one.id == id]
     parts = [*mine, *([LINK] if id in keys.links else [])] or [NOTED]
     question = (
-        f"This removes {_and(parts)} of {id} for good. Export first if {id} may want the data.\n"
+        f"This removes {enumerated(parts)} of {id} for good. "
+        f"Export first if {id} may want the data.\n"
         f"Type {id} to go on"
     )
     if ask(question).strip() != id:
@@ -363,7 +365,10 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         return Erased(False, problems=(_problem(clients, why, "erase"),))
     copies = _look_alikes(clients, id)
     aside = [f"{ASIDE}/{one.name}" for one in waiting if one.ids & {id, ""} and one.id != id]
-    lines = [f"Removed: {_and(parts)} of {id}.", "Now run: sitegen build, then sitegen publish."]
+    lines = [
+        f"Removed: {enumerated(parts)} of {id}.",
+        "Now run: sitegen build, then sitegen publish.",
+    ]
     if copies:
         lines.append(f"Still in {clients}, perhaps copies that an editor made: {', '.join(copies)}")
     if aside:
@@ -385,10 +390,6 @@ def _look_alikes(clients: Path, id: str) -> list[str]:
     return sorted(
         p.name for p in clients.iterdir() if p.is_file() and p.name.lstrip(".#~").startswith(ends)
     )
-
-
-def _and(parts: list[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def _problem(where: Path, message: str, code: str) -> Problem:

@@ -111,7 +111,7 @@ def _once_eased(case: Case, need: int, past: Past, held: Week, unroll: Unroll) -
 
 def _longest(weeks: Iterable[Week], before: int, enough: float = float("inf")) -> Week | None:
     """The week with the longest run before week ``before``, the last one of these; looking ends at
-    one of ``enough`` minutes. None before the plan's second week."""
+    one of ``enough`` minutes. None where no week comes before it."""
     found: Week | None = None
     for week in weeks:
         if week.number >= before:

@@ -115,19 +115,24 @@ def _after_lighter(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[P
     """The week after one that the coach made much lighter: it goes on from the level before."""
     for lighter, week in pairwise(weeks):
         is_new = week.start > as_of and week.kind in OF_USUAL_WEEKS and not week.by_coach
-        if not (lighter.by_coach and is_new) or lighter.run_minutes * FAR_MORE > week.run_minutes:
+        change = _change_of(case, lighter) if lighter.by_coach and is_new else None
+        if change is None or lighter.run_minutes * FAR_MORE > week.run_minutes:
             continue
-        for index, change in enumerate(case.client.changes):
-            on = change.on and monday_of(change.on)
-            if change.week == lighter.number or on == lighter.start:
-                yield _warning(
-                    case.origins.at("changes", index),
-                    f"week {week.number} goes on from the level before, at {week.run_minutes:.0f} "
-                    f"min after the {lighter.run_minutes:.0f} of week {lighter.number}",
-                    "where the reason lasts, set the minutes of the weeks after it too, or write a "
-                    "new baseline",
-                )
-                break
+        yield _warning(
+            case.origins.at("changes", change),
+            f"week {week.number} goes on from the level before, at {week.run_minutes:.0f} min "
+            f"after the {lighter.run_minutes:.0f} of week {lighter.number}",
+            "where the reason lasts, set the minutes of the weeks after it too, or write a new "
+            "baseline",
+        )
+
+
+def _change_of(case: Case, week: Week) -> int | None:
+    """The place of the first change in a week; None in one that days away make less."""
+    for index, change in enumerate(case.client.changes):
+        if change.week == week.number or (change.on and monday_of(change.on) == week.start):
+            return index
+    return None
 
 
 def _is_by_long(week: Week, day: int) -> bool:

@@ -18,4 +18,5 @@ def weeks_named(numbers: Iterable[int]) -> str:
 
 
 def enumerated(words: Sequence[str]) -> str:
+    """``tue, thu and sun``."""
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

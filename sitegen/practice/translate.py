@@ -270,7 +270,11 @@ def _unknown_key(model: type[Record], loc: Path, read: YamlText, path: Path) -> 
         before, text = half
         hint = f'a comma ends a text within braces: put it in quotes, like {before}: "{text}"'
         if _NUMBER_THEN_NUMBER.search(text):
+            row = row_at(model, (*loc[:-1], before))
+            right = mended(row.value, text) if row is not None and row.value else None
             hint = f"use a point for decimals, like {before}: {text.replace(',', '.')}"
+            if right is not None and ":" in right:  # of a pace or a clock a comma is none
+                hint = f"write {before}: {right}"
         return Problem(read.origins.at(*path), f"unknown key {quoted(key)}", hint, "unknown-key")
     plain = key.strip(CURLY_QUOTES + "\"'")
     glued = _KEY_AND_REST.fullmatch(plain)
