@@ -1,8 +1,7 @@
 """The fold: week by week, from what was planned and what was logged.
 
 Week *n* follows from week *n - 1* as planned and as logged up to ``as_of``. Weeks ahead assume
-that the plan is followed. Inside a week every session is drawn from what was known on the
-morning of its day, so that a check-in changes the rest of its own week.
+that the plan is followed. How one week is drawn is told in `sitegen.plan.mornings`.
 
 No rule is known here by name: each is asked for what it remembers, what it knows, what stops the
 plan in its eyes, and then for the week.
@@ -13,9 +12,9 @@ told, and what the log says became of it, is all that the weeks ahead are made f
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from functools import cache, partial
+from functools import cache
 from itertools import chain
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
@@ -29,23 +28,19 @@ from sitegen.plan.alarms import problems as alarm_problems
 from sitegen.plan.condition import (
     as_planned,
     backs,
-    bears_on,
     condition,
     log_with_readings,
     runs_alone,
     stop_now,
     stop_on,
-    untold,
 )
-from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.freed import told_as_past
-from sitegen.plan.placing import Pattern
-from sitegen.plan.sizing import filled, none_longer, not_active, sized
+from sitegen.plan.mornings import by_morning, known_as
+from sitegen.plan.sizing import filled, not_active, sized
 from sitegen.plan.still_true import what_holds
 from sitegen.plan.wall_clock import clock_changes, on_real_hours
 from sitegen.plan.withheld import withheld
 from sitegen.rules import FILLING, RULES
-from sitegen.rules.days import is_usual
 from sitegen.rules.draft import Condition, Draft, Past
 from sitegen.rules.log import RECENT, Log, Run
 from sitegen.rules.rule import Lived
@@ -54,7 +49,6 @@ from sitegen.rules.told import fates
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 HEARD_WITHIN = timedelta(days=30)
-Usual = Callable[[], tuple[Session, ...]]
 FILLS_MINUTES = tuple(rule.apply for rule in FILLING if rule.moves_minutes)
 REMEMBERING = tuple((rule.name, rule.memory) for rule in RULES if rule.memory)
 
@@ -212,7 +206,7 @@ def _as_it_ended(case: Case, log: Log, trail: Trail, week: Week, at_ease: Condit
     if week.kind != "build" or week.worth <= 0:
         return week
     last = condition(log, week.start + 6 * DAY, week.start, trail.memory)
-    if _key(last) == _key(at_ease):
+    if known_as(last) == known_as(at_ease):
         return week
     past = _past(log, trail, week.number, week.start, last)
     ended = sized(case, past)
@@ -238,12 +232,12 @@ def _week(
     on_monday = condition(log, start, start, trail.memory)
     past = _past(log, trail, number, start, on_monday)
     base = filled(case, log, past, sized(case, past))
-    week, monday = _drawn(case, log, past, base, None)
+    week, monday = by_morning(case, log, past, base, None)
     if known is not None and (start < log.as_of or (start == log.as_of and _ran_today(log))):
         for opens in known.openings(log.as_of):
             if ledger.fits(known, week, log.as_of, opens):
                 break
-            week, monday = _drawn(case, log, past, base, opens)
+            week, monday = by_morning(case, log, past, base, opens)
         week = ledger.with_days_over(case, known, week, log.as_of, _ran_today(log))
         if known.is_whole:
             monday = _told_on_monday(known, week)
@@ -264,114 +258,6 @@ def _told_on_monday(known: ledger.KnownWeek, week: Week) -> tuple[Session, ...]:
     return week.sessions if is_one else known.monday
 
 
-def _drawn(
-    case: Case, log: Log, past: Past, base: Draft, opens: date | None
-) -> tuple[Week, tuple[Session, ...]]:
-    """The week from Monday's draft on, changes obeyed; and its sessions as Monday has them.
-
-    ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
-    """
-    bare = untold(past.condition)
-    usual: Usual = cache(partial(_sessions, case, log, past._replace(condition=bare)))
-    if bare != past.condition:
-        base = none_longer(base, usual)
-    last = place_week(case, base, past, None, opens)
-    monday = found = last.sessions
-    if bare == past.condition and opens is None:
-        usual = cache(lambda: monday)
-    if bears_on(log, past.start, past.condition):
-        last, found = _day_by_day(case, log, usual, past, base, last, opens)
-    week = _assembled(case, base, last, found, past.number, past.start)
-    if not case.client.changes:
-        return week, monday
-    obeyed = changes.obey(case, week, last.draft, past)
-    if obeyed.run_minutes != week.run_minutes:
-        obeyed = obeyed._replace(by_coach=True)
-    is_changed = obeyed.sessions != week.sessions
-    return obeyed, obeyed.sessions if is_changed else monday
-
-
-def _sessions(
-    case: Case,
-    log: Log,
-    past: Past,
-    pattern: Pattern | None = None,
-    opens: date | None = None,
-    day: date | None = None,
-) -> tuple[Session, ...]:
-    """The week's sessions as one morning, that of ``day``, has them; see `place_week`."""
-    return place_week(
-        case, filled(case, log, past, sized(case, past, day)), past, pattern, opens
-    ).sessions
-
-
-def _day_by_day(
-    case: Case,
-    log: Log,
-    usual: Usual,
-    past: Past,
-    base: Draft,
-    last: Placed,
-    since: date | None,
-) -> tuple[Placed, tuple[Session, ...]]:
-    """The week as its last day knows it, and each day's sessions as that day knew it.
-
-    ``base`` and ``last`` are Monday's week. A condition that comes back leads to the same week;
-    one whose draft differs in reasons alone, as a third or more do, to the same sessions, as they
-    are placed by the draft and by what came before Monday. ``usual`` gives the week's sessions as
-    its Monday has them if no pain, sign or illness is known; ``since`` is the day from which days
-    are chosen anew, None for Monday.
-    """
-    start = past.start
-    drawn = {_key(past.condition): last}
-    alike = {_placing(base, last.pattern, since): last}
-    was_open = last.draft.stop is None
-    pattern = last.pattern if was_open else None
-    at_first = untold(past.condition)
-    used = {s.on for s in last.sessions} | {past.end}
-    found = [s for s in last.sessions if s.on == start]
-    for day in (start + DAY * i for i in range(1, 7)):
-        if was_open and day not in used:
-            continue  # nothing stands there; the last day tells how the week ended
-        now = condition(log, day, start, past.memory)
-        key = _key(now)
-        if case.client.status != "active" and day >= log.as_of:
-            key = ("paused", *key)
-        if key not in drawn:
-            then = past._replace(condition=now)
-            draft = filled(case, log, then, sized(case, then, day))
-            opens = day if pattern is None else since
-            bare = untold(now)
-            if bare == at_first and bare.stop is None:
-                draft = none_longer(draft, usual)
-            elif bare != now:
-                other = then._replace(condition=bare)
-                draft = none_longer(
-                    draft, partial(_sessions, case, log, other, pattern, opens, day)
-                )
-            same = alike.get(_placing(draft, pattern, opens))
-            if same is not None:
-                kept = same.draft.but(decisions=draft.decisions)
-                drawn[key] = same._replace(draft=kept)
-            else:
-                drawn[key] = place_week(case, draft, past, pattern, opens, day.weekday())
-                alike[_placing(draft, drawn[key].pattern, opens)] = drawn[key]
-            if draft.stop is None:  # the days stay, also where Monday's plan had none
-                pattern = drawn[key].pattern
-        last = drawn[key]
-        found += [s for s in last.sessions if s.on == day]
-    return last, tuple(found)
-
-
-def _placing(draft: Draft, pattern: Pattern | None, opens: date | None) -> Hashable:
-    """All that a week's sessions follow from, once its Monday is known."""
-    return draft[:-1], pattern, opens  # reasons stand last
-
-
-def _key(condition: Condition) -> tuple[object, ...]:
-    return (condition.stop, *condition.known.values())
-
-
 def _past(log: Log, trail: Trail, number: int, start: date, known: Condition) -> Past:
     ahead = [r for r in trail.planned if r.on < start]
     ran = log.runs_between(start - RECENT, start)
@@ -387,51 +273,6 @@ def _past(log: Log, trail: Trail, number: int, start: date, known: Condition) ->
         read=log.read,
         condition=known,
     )
-
-
-def _assembled(
-    case: Case,
-    base: Draft,
-    last: Placed,
-    found: Sequence[Session],
-    number: int,
-    start: date,
-) -> Week:
-    """One week from sessions that may stem from several drafts."""
-    begin = case.client.plan.from_
-    kept = tuple(sorted((s for s in found if s.on >= begin), key=lambda s: (s.on, s.id)))
-    draft = last.draft
-    decisions = _joined(base.decisions, draft.decisions) + last.decisions
-    kind = draft.kind
-    # A week that the plan began or was stopped in is none to build on.
-    is_cut = base.stop is not None or draft.stop is not None or start < begin
-    # Days close to an event say as little of a usual week as an odd one does.
-    is_odd = not is_usual(case, start) or draft.event_on is not None or bool(draft.caps)
-    if base.stop is not None and draft.stop is None and kind == "build":
-        kind = "hold"  # lifted during the week: what is left of it is no week to build on
-    return Week(
-        number=number,
-        start=start,
-        kind=kind,
-        cadence=draft.band,
-        sessions=kept,
-        decisions=decisions,
-        steps=changes.steps(kept, case.client.baseline.cadence.spm),
-        rung=None if draft.rung is None else draft.rung + 1,
-        worth=0.0 if is_cut else draft.worth,
-        runs=0 if is_cut or is_odd or draft.by_coach else max(draft.runs, 1),
-        by_coach=draft.by_coach,
-        began=base.kind,
-    )
-
-
-def _joined(first: Sequence[Decision], later: Sequence[Decision]) -> tuple[Decision, ...]:
-    """Decisions of the week's last state, after those of its Monday that it no longer has."""
-    if first == later:
-        return tuple(later)
-    seen = set(later)
-    lost = [d for d in first if d not in seen and d.rule not in {x.rule for x in later}]
-    return (*lost, *later)
 
 
 def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session, ...]) -> Trail:
