@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
-from sitegen.rules import ease, returning
+from sitegen.rules import ease, fewer_days, returning
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.told import ToldRun
@@ -62,6 +62,8 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
         if is_rota:  # the week before it had other days
             whole = min(week.worth or told, cut_from)
         whole = cut_from if cut_from < min(whole, built_on.minutes) else whole
+        if fewer_days.runs_that_fit(lived.case, week.start, lived.memory["spacing"]):
+            whole = told  # less by its days alone
     return (*before, Measured(whole * share, whole, whole * known))[-MEASURED_WEEKS:]
 
 
