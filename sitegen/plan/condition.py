@@ -21,6 +21,7 @@ KNOWING = tuple((rule.name, rule.knows) for rule in RULES if rule.knows)
 SEEING = tuple(rule.sees for rule in RULES if rule.sees)
 STOPPING = tuple((rule.stops, rule.may_stop) for rule in RULES if rule.stops)
 FILLS = tuple(rule.apply for rule in FILLING)
+FILLS_MINUTES = tuple(rule.apply for rule in FILLING if rule.moves_minutes)
 BACKING = tuple(rule.backs for rule in RULES if rule.backs)
 
 
@@ -38,6 +39,11 @@ def log_with_readings(case: Case, as_of: date) -> Log:
         log = log._replace(read={**log.read, name: reads(case, log)})
     may_stop = (stops for stops, may in STOPPING if may is None or may(log))
     return log._replace(stopping=tuple(may_stop), filling=FILLS)
+
+
+def minutes_alone(log: Log) -> Log:
+    """The log for weeks of which only the minutes and the days of their runs are asked."""
+    return log._replace(filling=FILLS_MINUTES)
 
 
 def runs_alone(log: Log) -> Log:

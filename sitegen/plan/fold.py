@@ -30,6 +30,7 @@ from sitegen.plan.condition import (
     backs,
     condition,
     log_with_readings,
+    minutes_alone,
     runs_alone,
     stop_now,
     stop_on,
@@ -40,7 +41,7 @@ from sitegen.plan.sizing import filled, not_active, sized
 from sitegen.plan.still_true import what_holds
 from sitegen.plan.wall_clock import clock_changes, on_real_hours
 from sitegen.plan.withheld import withheld
-from sitegen.rules import FILLING, RULES
+from sitegen.rules import RULES
 from sitegen.rules.draft import Condition, Draft, Past
 from sitegen.rules.log import RECENT, Log, Run
 from sitegen.rules.rule import Lived
@@ -49,7 +50,6 @@ from sitegen.rules.told import fates
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 HEARD_WITHIN = timedelta(days=30)
-FILLS_MINUTES = tuple(rule.apply for rule in FILLING if rule.moves_minutes)
 REMEMBERING = tuple((rule.name, rule.memory) for rule in RULES if rule.memory)
 
 
@@ -127,8 +127,7 @@ def _out_of_reach(
     alone = cache(lambda: runs_alone(log))
 
     def unroll(case: Case, eased: bool = False) -> Iterator[Week]:
-        heard = alone() if eased else log
-        heard = heard._replace(case=case, filling=FILLS_MINUTES)
+        heard = minutes_alone(alone() if eased else log)._replace(case=case)
         ahead = _folded(case, heard, known, over[-1] if over else None)
         return (one.week for one in chain(over, ahead))
 

@@ -13,7 +13,7 @@ from functools import cache, partial
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.plan import changes
-from sitegen.plan.condition import bears_on, condition, untold
+from sitegen.plan.condition import bears_on, condition, minutes_alone, untold
 from sitegen.plan.drafting import Placed, place_week
 from sitegen.plan.placing import Pattern
 from sitegen.plan.sizing import filled, none_longer, sized
@@ -33,7 +33,7 @@ def by_morning(
     ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
     """
     bare = untold(past.condition)
-    usual: Usual = cache(partial(_sessions, case, log, past._replace(condition=bare)))
+    usual: Usual = cache(partial(_usual, case, log, past._replace(condition=bare)))
     if bare != past.condition:
         base = none_longer(base, usual)
     last = place_week(case, base, past, None, opens)
@@ -52,7 +52,7 @@ def by_morning(
     return obeyed, obeyed.sessions if is_changed else monday
 
 
-def _sessions(
+def _usual(
     case: Case,
     log: Log,
     past: Past,
@@ -60,10 +60,10 @@ def _sessions(
     opens: date | None = None,
     day: date | None = None,
 ) -> tuple[Session, ...]:
-    """The week's sessions as one morning, that of ``day``, has them; see `place_week`."""
-    return place_week(
-        case, filled(case, log, past, sized(case, past, day)), past, pattern, opens
-    ).sessions
+    """The week's sessions as one morning, that of ``day``, has them, for their minutes alone: what
+    moves none of those is left out. See `place_week`."""
+    draft = filled(case, minutes_alone(log), past, sized(case, past, day))
+    return place_week(case, draft, past, pattern, opens).sessions
 
 
 def _day_by_day(
@@ -107,9 +107,7 @@ def _day_by_day(
                 draft = none_longer(draft, usual)
             elif bare != now:
                 other = then._replace(condition=bare)
-                draft = none_longer(
-                    draft, partial(_sessions, case, log, other, pattern, opens, day)
-                )
+                draft = none_longer(draft, partial(_usual, case, log, other, pattern, opens, day))
             same = alike.get(_placing(draft, pattern, opens))
             if same is not None:
                 kept = same.draft.but(decisions=draft.decisions)

@@ -123,8 +123,9 @@ class Rule:
 
     What else a rule may bring:
         audience: Whom a warning of it reaches, ``both`` client and coach, or the ``coach`` alone.
-        moves_minutes: False where no run is longer, shorter or on another day for it. Plans to
-            later dates, of which only the longest run is asked, are drawn without it.
+        moves_minutes: False where no run is longer, shorter or on another day for it. Weeks of
+            which only the minutes are asked (a held one as if nothing had been told, plans to
+            later dates) are drawn without it.
         needs: Names of rules that have to act before it, as it builds on what they did.
         opens: Lays what it remembers into the week, before any rule acts.
         memory: What it remembers; `remembered` gives it back.
