@@ -95,3 +95,29 @@ def test_a_bound_of_a_run_is_told_as_a_bound() -> None:
             assert str(said.says).startswith(f"No run is over {int(said.after or 0)} min")
             looked += 1
     assert looked > 50
+
+
+@pytest.mark.parametrize(
+    ("change", "number", "gone"),
+    [
+        ("{on: 2027-02-07, minutes: 80 min, because: with friends}", 5, {"longest"}),
+        ("{week: 5, minutes: 60 min, because: a cold office}", 5, {"longest", "hard", "volume"}),
+        ("{week: 4, minutes: 200 min, because: camp}", 4, {"longest", "ease"}),
+        ("{on: 2027-02-04, minutes: 44 min, because: a bus}", 5, set()),
+    ],
+)
+def test_what_a_coach_wrote_leaves_no_bound_or_share_that_it_breaks(
+    change: str, number: int, gone: set[str]
+) -> None:
+    """No run is over 60 min, stood over one of 80; an easier week, over one made twice as long."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: 120 min, "
+        "longest: 45 min, runs: 3}",
+        week="{tue: {}, thu: {}, sun: {}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 8, hard: {from_week: 5, per_week: 1}}",
+    )
+    usual, made = (plan_of(t).weeks[number - 1] for t in (text, f"{text}changes: [{change}]\n"))
+    rules = [{decision.rule for decision in week.decisions} for week in (usual, made)]
+
+    assert rules[0] - rules[1] == gone
+    assert "changes" in rules[1]

@@ -14,12 +14,14 @@ from typing import cast
 
 from sitegen.model.plan import RUNNING_PARTS, Decision, Session, Week
 from sitegen.model.sentence import N_, say
+from sitegen.model.values import Percent
 from sitegen.rules import (
     FILLING,
     SIZING,
     absence,
     after_stop,
     age,
+    coach_week,
     ease,
     guard,
     hard,
@@ -98,7 +100,9 @@ def _with_room_left(week: Week) -> Week:
 def _with_what_is_there(week: Week) -> Week:
     """Days and limits may leave no place for what was asked for: then it is no reason."""
     most = max((s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"), default=0)
-    kept = (one for one in week.decisions if one.warns or _is_there(one, week, most))
+    kept = [one for one in week.decisions if one.warns or _is_there(one, week, most)]
+    if any(one.rule == coach_week.RULE.name and one.before != one.after for one in kept):
+        kept = [one for one in kept if one.warns or _is_left(one, week)]
     return week._replace(decisions=tuple(_as_it_stands(one, week) for one in kept))
 
 
@@ -134,8 +138,23 @@ def _is_there(decision: Decision, week: Week, most: float) -> bool:
     asks = SUCH_SESSIONS.get(decision.rule)
     if asks is not None and decision.after:
         return any(asks(session) for session in week.sessions)
-    if decision.rule == long_run.RULE.name and decision.before is not None:
-        return most > decision.before  # more of the week than usual
+    if decision.rule == long_run.RULE.name and most <= (decision.before or 0):
+        return False  # no more of the week than usual
     if decision.rule in (long_run.RULE.name, longest.RULE.name):
-        return most > 0
+        return 0 < most <= (decision.after or 0)
+    return True
+
+
+def _is_left(decision: Decision, week: Week) -> bool:
+    """Whether what a rule made of a week's minutes, or a share of them that it names, is still so
+    where the coach wrote other ones."""
+    rule, after, total = decision.rule, decision.after or 0.0, week.run_minutes
+    share = decision.says.values.get("share")
+    says_size = rule in SIZING_NAMES and "after" in decision.says.values
+    if rule == ease.RULE.name or (says_size and rule != coach_week.RULE.name):
+        return total <= after
+    if rule == longest.RULE.name and share is not None:
+        return share == round(after / total * 100)
+    if rule == hard.RULE.name and isinstance(share, Percent):
+        return cast(int, decision.says.values["minutes"]) <= round(total * share.fraction)
     return True
