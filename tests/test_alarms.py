@@ -347,6 +347,26 @@ def test_an_illness_with_fever_and_then_silence_asks_after_a_week() -> None:
 
 
 @pytest.mark.parametrize(
+    ("hurt", "gravest"),
+    [
+        (PAIN_THEN % 4, "silent_since_illness"),
+        ("{on: 2027-01-05, pain: {during: 4}, signs: [limp]}", "silent_since_illness"),
+        ("{on: 2027-01-07, pain: {during: 4}, signs: [limp]}", "silent_since_stop"),
+    ],
+)
+def test_of_several_silences_the_gravest_alone_is_asked_about(hurt: str, gravest: str) -> None:
+    """One call answers them all; answered, no lesser one takes its place."""
+    ill = "{on: 2027-01-07, skipped: ill, signs: [fever]}"
+    case = case_of(runner(), f"[{hurt}, {ill}]")
+    (one,) = [a for a in of(case, "2027-01-20") if a.matter.startswith("silent")]
+    assert (one.matter, one.is_open) == (gravest, True)
+
+    answer = AlarmAnswer(gravest, one.since, date(2027, 1, 16), "phoned")
+    answered = of(replace(case, answers=(answer,)), "2027-01-20")
+    assert not [a for a in answered if a.matter.startswith("silent") and a.is_open]
+
+
+@pytest.mark.parametrize(
     ("log", "more"),
     [
         (f"[{PAIN_THEN % 2}]", ""),

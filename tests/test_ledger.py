@@ -14,7 +14,7 @@ from sitegen.model.case import Case
 from sitegen.model.checkin import CheckIn
 from sitegen.model.plan import Part, Plan, Session
 from sitegen.model.told import Telling, ToldWeek, as_told
-from sitegen.plan import fold, ledger
+from sitegen.plan import ledger, mornings
 from sitegen.plan.fold import expand
 from sitegen.practice.told import read_told
 from sitegen.rules.volume import RULE as VOLUME
@@ -112,13 +112,13 @@ def test_weeks_that_were_told_are_not_placed_anew(monkeypatch):
     """The work of a build does not grow with the weeks behind: none of their days is chosen."""
     case, _ = lived("plain", 1, 6)
     placed = set()
-    place_week = fold.place_week
+    place_week = mornings.place_week
 
     def counted(case, draft, *more):
         placed.add(draft.number)
         return place_week(case, draft, *more)
 
-    monkeypatch.setattr(fold, "place_week", counted)
+    monkeypatch.setattr(mornings, "place_week", counted)
     expand(case, MONDAY + DAY * 7 * 6)
     assert placed == {7, 8, 9, 10, 11, 12}
     placed.clear()

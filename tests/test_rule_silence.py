@@ -165,3 +165,16 @@ def test_a_first_word_of_danger_is_not_greeted(word: str) -> None:
     assert not any("Good to hear" in text for text in said)
     greeted = plan_of(runner(), "[{on: 2027-01-20, ran: 20 min}]", "2027-01-21")
     assert any("Good to hear" in str(d.says) for d in greeted.weeks[2].decisions)
+
+
+@pytest.mark.parametrize(
+    ("told", "rule"),
+    [("skipped: ill, signs: [fever]", "illness"), ("signs: [limp]", "signs")],
+)
+def test_a_week_that_a_stop_empties_is_not_told_as_one_of_silence(told: str, rule: str) -> None:
+    """At 80 %, and easier, was told of weeks with nothing in them."""
+    plan = plan_of(runner(), f"[{{on: 2027-01-08, {told}}}]", "2027-01-24")
+    for week in plan.weeks[2:5]:
+        assert week.kind == "pause" and not week.sessions
+        assert [d.rule for d in week.decisions] == [rule]
+    assert not [p for p in plan.problems if p.code == "plan-silence"]

@@ -62,7 +62,8 @@ OF_RUNG = frozenset({run_walk.IN_TURN, run_walk.UP_A_RUNG})
 IN_SHORTER_TURN = N_("Run at most {run} min at a stretch, walk {walk} min, in turn.")
 NO_TURN = N_("No run is over {run} min this week: that is short enough to need no walk within it.")
 RETURNS = frozenset({absence.RULE.name, after_stop.RULE.name})
-COMING_BACK = RETURNS | {pain.RULE.name}  # at half, which is nothing yet
+# At half, or by so much easier: where nobody is to run that is nothing yet.
+NOTHING_YET = RETURNS | {pain.RULE.name, ease.RULE.name}
 
 
 def what_holds(weeks: Sequence[Week]) -> tuple[Week, ...]:
@@ -80,7 +81,7 @@ def _alone(week: Week) -> Week:
 
 def _with_room_left(week: Week) -> Week:
     """Room that another rule cut is not told; a return takes the place of an easier week, too, and
-    where nothing is planned nobody comes back yet."""
+    where nobody is to run nobody comes back yet."""
     sizes = [d.after or 0.0 for d in week.decisions if d.rule in SIZING_NAMES and sets_minutes(d)]
     least = min(sizes, default=float("inf"))
     is_back = week.kind == "return" and any(d.rule in RETURNS for d in week.decisions)
@@ -91,7 +92,7 @@ def _with_room_left(week: Week) -> Week:
         or (
             not (one.rule == volume.RULE.name and (one.after or 0) > least)
             and not (is_back and one.rule == ease.RULE.name)
-            and not (week.kind == "pause" and one.rule in COMING_BACK and one.after)
+            and not (not week.run_minutes and one.rule in NOTHING_YET and one.after)
         )
     )
     return week if len(kept) == len(week.decisions) else week._replace(decisions=kept)

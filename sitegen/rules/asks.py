@@ -92,9 +92,7 @@ def _read(case: Case, log: Log) -> Matters:
         *(ask for ask in _ran_through_undated(log) if ask.since not in days),
         *_of_trends(log, seen),
         *_clearance(case, log),
-        *_silent(case, log),
-        *_silent_since_pain(case, log),
-        *_silent_since_illness(case, log),
+        *_gravest_silence(case, log),
     ]
     asks = tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at)))
     answers = (answer_to(case, ask.matter, ask.since, ask.was) for ask in asks)
@@ -229,6 +227,12 @@ def _clearance(case: Case, log: Log) -> Iterator[Ask]:
         because = case.origins.value("screening", "cleared_on")
         if asked.cleared_on <= log.as_of:
             yield Ask("clearance", asked.cleared_on, why, because)
+
+
+def _gravest_silence(case: Case, log: Log) -> list[Ask]:
+    """The gravest silence alone: one call answers all of them."""
+    silences = (_silent, _silent_since_illness, _silent_since_pain)
+    return next((found for of in silences if (found := [*of(case, log)])), [])
 
 
 def _silent(case: Case, log: Log) -> Iterator[Ask]:

@@ -108,8 +108,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is None and stop is not None and stop.rule == RULE.name:
         return draft.stopped(stop)
     known = past.condition.known[RULE.name]
-    if draft.stop is not None or known is None:
-        return draft
+    if draft.stop is not None or stop is not None or known is None:
+        return draft  # what stops it otherwise, an illness, is not told as a silence
     if known == "back":
         return _as_before(draft, past, case)
     # Who starts from nothing has no level yet: a part of the first step, not of nothing.
@@ -138,7 +138,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 
 def _as_before(draft: Draft, past: Past, case: Case) -> Draft:
     """What nobody knows of is no week to grow on: the level, until a week is heard of again."""
-    if draft.kind != "build" or draft.minutes <= level(past) or past.stop is not None:
+    if draft.kind != "build" or draft.minutes <= level(past):
         return draft
     says = say(HEARD_AGAIN)
     return hold_at_level(draft, past, RULE.name, says, SOURCE, case.origins.at("plan", "from"))
