@@ -21,6 +21,7 @@ class Claim(NamedTuple):
 
 
 STOP = "stop"
+PAIN = "pain"
 COACH = "coach"
 FLOOR, GROWTH = "floor", "growth"
 CLAIMS = (
@@ -33,7 +34,7 @@ CLAIMS = (
     ),
     Claim("return", ("absence", "returning", "after_stop")),
     Claim("ill", ("illness",)),
-    Claim("pain", ("pain", "asks")),
+    Claim(PAIN, ("pain", "asks")),  # what it holds in weeks ahead nothing but a word ends
     Claim("away", ("away",)),
     Claim(COACH, ("changes",)),
     Claim("race week", ("taper",)),
