@@ -24,6 +24,7 @@ Done = subprocess.CompletedProcess[str]
 # never tells a command that asks that the input has ended.
 OLD_CLICK = tuple(map(int, version("click").split(".")[:2])) < (8, 3)
 ASKING = {"erase", "intake"}
+PAGES = f"{'?' * 22}/index.html"  # clients' pages in a built site, and no other
 APART: dict[str, Any] = (
     {"mix_stderr": False} if "mix_stderr" in signature(CliRunner).parameters else {}
 )

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from commands import PAGES
 from sitegen.portal.edition import Edition, next_edition, split_edition, with_edition
 from sitegen.site.building import build_site
 
@@ -31,7 +32,7 @@ def clients(tmp_path: Path) -> Path:
 def page(clients: Path, site: str = "public", day: date | None = None) -> str:
     out = clients.parent / site
     assert build_site(clients, out, as_of=day).done
-    (found,) = out.glob("*/index.html")
+    (found,) = out.glob(PAGES)
     return found.read_text("utf-8")
 
 

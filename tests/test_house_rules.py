@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from chromium import chromium, needs_chromium
+from commands import PAGES
 from sitegen import world
 from sitegen.coach.leaving import export
 from sitegen.model.case import Case
@@ -201,7 +202,7 @@ def page_of(folder: Path, client: str = CLIENT + PLAN, practice: str = NOTES) ->
     clients = lay(folder, client, practice, **TEXTS)
     built = build_site(clients, folder / "public", (), DAY)
     assert built.done, [str(p) for p in built.problems]
-    (page,) = (folder / "public").glob("*/index.html")
+    (page,) = (folder / "public").glob(PAGES)
     return page.read_text()
 
 
@@ -436,7 +437,7 @@ def test_now_shows_a_word_to_all_on_its_days_alone_by_the_devices_own_date(tmp_p
     lay(tmp_path, CLIENT)
     (tmp_path / "clients" / "m.png").write_bytes(png(120, 40))
     page_of(tmp_path, CLIENT + PLAN + "status: paused\n", NOTES + "logo: m.png\n")
-    (file,) = (tmp_path / "public").glob("*/index.html")
+    (file,) = (tmp_path / "public").glob(PAGES)
     days = {"2027-01-12": False, "2027-01-13": True, "2027-01-19": True, "2027-01-20": False}
     with chromium() as browser:
         for day, is_shown in days.items():

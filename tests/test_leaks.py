@@ -429,13 +429,15 @@ def test_names_are_random_ids_and_names_that_every_site_has(site: Site) -> None:
     random = r"[A-Za-z0-9_-]{22}"
     allowed = re.compile(
         rf"(index\.html|robots\.txt|_headers|\.nojekyll|\.sitegen-files|worker\.js|"
-        rf"{random}/(index\.html|plan\.webmanifest)|feeds/{random}\.ics|"
+        rf"{random}/(index\.html|plan\.webmanifest)|feeds/({random}\.ics|index\.html)|"
         rf"assets/[a-z0-9-]+\.[0-9a-f]{{10}}\.(css|js|png))"
     )
     names = [p.relative_to(site.public).as_posix() for p in site.public.rglob("*") if p.is_file()]
     assert [n for n in names if not allowed.fullmatch(n)] == []
     known = {link.portal for link in site.keys.links.values()}
-    assert {n.split("/")[0] for n in names if n.endswith("/index.html")} == known
+    assert {n.split("/")[0] for n in names if n.endswith("/index.html")} == {*known, "feeds"}
+    folders = {n.rpartition("/")[0] for n in names} - {"assets"}
+    assert all(f"{folder}/index.html".lstrip("/") in names for folder in folders), "none is listed"
 
 
 def test_what_all_portals_share_is_the_same_for_every_practice(demo: Site, made: Site) -> None:

@@ -19,6 +19,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from commands import PAGES
 from sitegen import world
 from sitegen.cli import main
 from sitegen.site import telling
@@ -192,12 +193,12 @@ def test_building_twice_adds_nothing_and_draws_nothing_again(coach: Coach) -> No
     coach.lives(9, "build")
     coach.run("build")
     told = coach.read("ada.told.yaml")
-    page = {p: p.read_bytes() for p in coach.out.glob("*/index.html")}
+    page = {p: p.read_bytes() for p in coach.out.glob(PAGES)}
     assert "0 files written" in coach.run("build")
     coach.write("practice.yaml", f"{PRACTICE}# touched\n")
     coach.run("build")
     assert coach.read("ada.told.yaml") == told
-    assert {p: p.read_bytes() for p in coach.out.glob("*/index.html")}.keys() == page.keys()
+    assert {p: p.read_bytes() for p in coach.out.glob(PAGES)}.keys() == page.keys()
 
 
 def test_a_look_at_another_day_tells_nobody_anything(coach: Coach) -> None:

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from commands import sitegen
+from commands import PAGES, sitegen
 from sitegen.portal.views import VIEWS
 from test_cli import practice
 
@@ -48,7 +48,7 @@ def build(practice: Path, *ids: str) -> int:
 def surfaces(practice: Path) -> tuple[str, str]:
     """The page and the feed of the client."""
     public = practice / "public"
-    pages = [p.read_text("utf-8") for p in public.glob("*/index.html")]
+    pages = [p.read_text("utf-8") for p in public.glob(PAGES)]
     (page,) = [text for text in pages if 'id="portal-data"' in text]
     feeds = [f.read_text("utf-8") for f in (public / "feeds").glob("*.ics")]
     link = re.search(r"feeds/([\w-]+)\.ics", page)

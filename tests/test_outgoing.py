@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from commands import Done, sitegen
+from commands import PAGES, Done, sitegen
 from sitegen.publish import PublishProblem
 from sitegen.publish import publish as send_site
 from sitegen.publish.known import PUBLISHED_FILE
@@ -282,7 +282,7 @@ def test_files_that_are_missing_here_are_told_with_whose_they_are(
 ) -> None:
     coach = Coach(tmp_path / "home", monkeypatch)
     coach.run("build")
-    for page in coach.out.glob("*/index.html"):
+    for page in coach.out.glob(PAGES):
         page.unlink()
     done = sitegen("publish", "./host", "--clients", str(coach.clients), "--out", str(coach.out),
                    cwd=tmp_path)  # fmt: skip

@@ -111,7 +111,7 @@ def test_what_was_closed_since_is_not_opened_again(coach: Coach) -> None:
     closed = {id: coach.read(f"{id}.yaml") for id in ("bo", "cy")}
     coach.write("bo.yaml", f"{closed['bo']}privacy: open\n")
     coach.write("cy.yaml", f"{closed['cy']}calendar: full\n")
-    out(coach)
+    out(coach, "--less-private")
     assert b"Bo" in pages(coach)["bo"]
     for id, text in closed.items():
         coach.write(f"{id}.yaml", text)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from commands import PAGES
 from recipe import Copy
 
 DRILLS = "sitegen/library/drills"
@@ -22,6 +23,6 @@ def test_a_drill_is_a_page_and_a_drawing(tmp_path: Path) -> None:
     copy.write("clients/nia.yaml", f"{client}drills: [slow-stairs]\nprivacy: open\n")
     built = copy.run("-m", "sitegen", "build", "--as-of", "2027-03-18", "nia")
     assert built.returncode == 0, built.stderr
-    (portal,) = (p for p in (copy.root / "public").glob("*/index.html"))
+    (portal,) = (p for p in (copy.root / "public").glob(PAGES))
     assert "Slow stairs" in portal.read_text(encoding="utf-8")
     assert by_hand == [f"{DRILLS}/slow-stairs.md", f"{DRILLS}/slow-stairs.svg"]

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from babel.messages.pofile import read_po, write_po
 
+from commands import PAGES
 from language_builder import longer
 from recipe import Copy
 
@@ -40,7 +41,7 @@ def test_a_language_is_a_line_and_its_own_folders(tmp_path: Path) -> None:
     copy.write("clients/nia.yaml", f"{client}language: {TAG}\nprivacy: open\n")
     built = copy.run("-m", "sitegen", "build", "--as-of", "2027-03-18", "nia")
     assert built.returncode == 0, built.stderr
-    (portal,) = (p for p in (copy.root / "public").glob("*/index.html"))
+    (portal,) = (p for p in (copy.root / "public").glob(PAGES))
     document = portal.read_text(encoding="utf-8")
     assert f'lang="{TAG}"' in document
     assert longer("Check-in") in document

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from commands import PAGES
 from recipe import Copy
 
 RULE = '''\
@@ -124,7 +125,7 @@ def test_its_warning_reaches_the_client(copy: Copy) -> None:
     done = copy.run("-c", f"import os, sitegen.cli as c; os.chdir({str(at)!r}); "
                     "c.main(['build', '--as-of', '2027-01-05'])")  # fmt: skip
     assert done.returncode == 0, done.stderr
-    (page,) = (at / "public").glob("*/index.html")
+    (page,) = (at / "public").glob(PAGES)
     assert "Mind the heat: drink before you are thirsty." in page.read_text(encoding="utf-8")
 
 

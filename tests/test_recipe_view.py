@@ -7,6 +7,7 @@ from pathlib import Path
 from playwright.sync_api import expect
 
 from chromium import chromium, needs_chromium
+from commands import PAGES
 from recipe import Copy
 
 TESTS = Path(__file__).parent
@@ -77,7 +78,7 @@ def test_a_new_view_is_one_folder_and_its_name_and_its_link_leads_there(tmp_path
             page = browser.new_page()
             faults: list[str] = []
             page.on("pageerror", lambda error, faults=faults: faults.append(str(error)))
-            file = next((tmp_path / kind).glob("*/index.html"))
+            file = next((tmp_path / kind).glob(PAGES))
             page.goto(file.as_uri() + (f"#{key}" if key else ""))
             page.wait_for_selector("html[data-ready]")
             page.get_by_role("link", name="Gear", exact=True).click()

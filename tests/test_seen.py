@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from commands import PAGES
 from sitegen.site import notes
 from sitegen.site.building import build_site
 
@@ -55,7 +56,7 @@ def built(clients: Path, day: date, out: str = "public") -> str:
     site = clients.parent / out
     result = build_site(clients, site, (), day)
     assert result.done, result.problems
-    [page] = [p for p in site.glob("*/index.html") if len(p.parent.name) == 22]
+    (page,) = site.glob(PAGES)
     return page.read_text(encoding="utf-8")
 
 

@@ -25,6 +25,7 @@ from threading import Timer
 
 import pytest
 
+from commands import PAGES
 from nightly import some_of
 from sitegen import world
 from sitegen.seal.addresses import checkin_code
@@ -349,7 +350,7 @@ def test_a_build_leaves_no_site_and_the_next_makes_all_of_it(
     assert tree(home / "clients") == clients
 
     assert run(home, *BUILD)[0] == 0
-    assert len(list((home / "public").glob("*/index.html"))) == MANY
+    assert len(list((home / "public").glob(PAGES))) == MANY
 
 
 def test_a_build_leaves_the_old_site(home: Path) -> None:

@@ -310,7 +310,7 @@ def run(
         dry_run: Only look.
         adopt: Publish beside files of others.
         withdraws: What was built and is gone here goes from the host.
-        said: Codes of `sitegen.publish.look.guard` that were said yes to.
+        said: Codes of what was said yes to, of `sitegen.publish.look` and `sitegen.publish.closed`.
         here: Ids of all clients who have a file.
         before: The pages that were published before the last ones go out, in place of those built.
         progress: Told of each file.
@@ -323,7 +323,6 @@ def run(
     mine = owners(memory, keys)
     check_ready(out, target, withdraws=withdraws, whose=mine)
     ended = [id for id, entry in memory.clients.items() if entry.is_ended]
-    host = HostKnown(clients, target, mine, said, stopped_ids(memory), ended, keeps=not dry_run)
 
     def show(step: TransferStep) -> None:
         progress(step.done, step.total, DOING[step.doing], step.share)
@@ -335,6 +334,8 @@ def run(
         stay = {*stopped_ids(memory), *open_alarms(memory)}
         places, again = site_before(clients, out, target, places, keys, stay)
         files = StateFiles(places)
+    stopped = stopped_ids(memory)
+    host = HostKnown(clients, target, files, mine, said, stopped, ended, keeps=not dry_run)
     report = publish(
         files, target, dry_run=dry_run, adopt=adopt, progress=show, first=stopped_files(memory),
         consider=host.consider,

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from sitegen.publish.closed import LESS_PRIVATE
 from sitegen.publish.look import MANY, NEWER
 from sitegen.publish.report import Report
 from sitegen.terminal.command import (
@@ -48,6 +49,11 @@ def _nothing_published(dry_run: bool, **_: Any) -> dict[str, Any]:
     help="What another computer published there gives way to what was built here.",
 )
 @click.option(
+    "--less-private",
+    is_flag=True,
+    help="A page may lose its passphrase or its seal, and a calendar may say more.",
+)
+@click.option(
     "--before",
     is_flag=True,
     help="Publish the pages from before the last publish once more.",
@@ -62,6 +68,7 @@ def publish(
     withdraw_missing: bool,
     withdraw_many: bool,
     replace_newer: bool,
+    less_private: bool,
     before: bool,
     as_json: bool,
 ) -> int:
@@ -69,8 +76,8 @@ def publish(
 
     TARGET is a name from practice.yaml, a folder, or an address such as sftp://user@host/folder.
     A client's page goes as it was built, also where the file has an error now. Pages and feeds
-    of stopped clients go first. Where much would go, or another computer published since,
-    it asks first.
+    of stopped clients go first. Where much would go, another computer published since, or a
+    page would be less private than there, it asks first.
     """
     from sitegen.publish import command as publishing
     from sitegen.site.plans import open_plans
@@ -86,7 +93,8 @@ def publish(
         warn_of(opened.errors)
         for warning in warnings:
             warn(f"{warning.message}: {warning.hint}")
-    said = {MANY: withdraw_many or withdraw_missing, NEWER: replace_newer}
+    said = {MANY: withdraw_many or withdraw_missing, NEWER: replace_newer,
+            LESS_PRIVATE: less_private}  # fmt: skip
 
     def publish_now() -> publishing.Published:
         with progress() as show:
@@ -131,6 +139,7 @@ TOLD_BEFORE = (
 YES = {
     MANY: ("withdraw", "They go from the host, and their links lead nowhere"),
     NEWER: ("replace", "What lies there gives way to what was built here"),
+    LESS_PRIVATE: ("open", "What was closed there can be read by more people"),
 }
 """The word that says yes to each of what a publish asks, and what it does."""
 

@@ -11,10 +11,19 @@ import contextlib
 import json
 from collections.abc import Collection, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from sitegen import world
 from sitegen.locking import writing
+from sitegen.publish.closed import (
+    FEED_SAYS,
+    LESS_PRIVATE,
+    PAGE_LOCKS,
+    Closed,
+    closed_now,
+    less_private,
+)
 from sitegen.publish.look import MANY, NEWER, HostLook, guard
 from sitegen.publish.manifest import ABSENT, Manifest, name_of
 from sitegen.publish.report import PublishProblem, Report
@@ -27,12 +36,14 @@ class LastPublished(NamedTuple):
     """What is known of one target.
 
     ``at`` is when this computer published there last, UTC as ISO 8601; ``manifest`` what it left;
-    ``whose`` the client of each page and feed, by path, empty where they were erased.
+    ``whose`` the client of each page and feed, by path, empty where they were erased; ``closed``
+    how closed these lie there, by client, who may have ended since.
     """
 
     at: str
     manifest: Manifest
     whose: Mapping[str, str]
+    closed: Mapping[str, Closed] = MappingProxyType({})
 
 
 def load_known(clients: Path) -> dict[str, LastPublished]:
@@ -46,8 +57,13 @@ def load_known(clients: Path) -> dict[str, LastPublished]:
 
 def _known(one: Mapping[str, Any]) -> LastPublished:
     files = {str(name): tuple(map(str, digests)) for name, digests in one["files"].items()}
+    closed = {
+        str(id): Closed(page, feed)
+        for id, (page, feed) in one.get("closed", {}).items()
+        if page in PAGE_LOCKS and feed in FEED_SAYS
+    }
     return LastPublished(
-        str(one["at"]), Manifest(files), {str(p): str(id) for p, id in one["of"].items()}
+        str(one["at"]), Manifest(files), {str(p): str(id) for p, id in one["of"].items()}, closed
     )
 
 
@@ -70,7 +86,10 @@ def forget_published(clients: Path, id: str) -> None:
     with writing(clients):
         before = load_known(clients)
         after = {
-            target: one._replace(whose={p: ERASED if i == id else i for p, i in one.whose.items()})
+            target: one._replace(
+                whose={p: ERASED if i == id else i for p, i in one.whose.items()},
+                closed={i: closed for i, closed in one.closed.items() if i != id},
+            )
             for target, one in before.items()
         }
         if after != before:
@@ -83,6 +102,7 @@ def _save(clients: Path, known: Mapping[str, LastPublished]) -> None:
             "at": one.at,
             "files": {name: list(d) for name, d in sorted(one.manifest.files.items())},
             "of": dict(sorted(one.whose.items())),
+            "closed": dict(sorted(one.closed.items())),
         }
         for target, one in sorted(known.items())
     }
@@ -96,6 +116,7 @@ class HostKnown:
     Args:
         clients: The practice's folder.
         target: The address in full.
+        site: What is published, by path.
         mine: The client of each page and feed that the site has, by path.
         said: Codes of `sitegen.publish.look.guard` that were said yes to.
         stopped: Clients whose page stops them.
@@ -107,6 +128,7 @@ class HostKnown:
         self,
         clients: Path,
         target: str,
+        site: Mapping[str, bytes],
         mine: Mapping[str, str],
         said: Collection[str],
         stopped: Collection[str],
@@ -115,9 +137,12 @@ class HostKnown:
         keeps: bool,
     ) -> None:
         self.clients, self.target, self.said, self.stopped = clients, target, said, stopped
+        self.site = site
         self.keeps, self.ended = keeps, {*ended, ERASED}
         self.before = load_known(clients).get(target)
         self.whose = {**(self.before.whose if self.before else {}), **mine}
+        self.closed = dict(self.before.closed if self.before else {})
+        self.now: Mapping[str, Closed] = {}
         self.look: HostLook | None = None
 
     @property
@@ -134,6 +159,9 @@ class HostKnown:
         self.look = look
         known = self.before.manifest if self.before else None
         wrong = guard(look, known, self.whose, self.said, self.stopped, self.ended)
+        self.now = closed_now(self.site, self.whose, self.closed, look.send)
+        if LESS_PRIVATE not in self.said:
+            wrong += (*less_private(look, self.now, self.closed, self.whose, self.stopped),)
         if not wrong:
             self._keep(look.expected())
         return wrong
@@ -141,9 +169,11 @@ class HostKnown:
     def remember(self, report: Report) -> None:
         """Note what the host holds now; what is in doubt may be either."""
         look = self.look
-        if look is None or any(trouble.code in (MANY, NEWER) for trouble in report.problems):
+        asks = (MANY, NEWER, LESS_PRIVATE)
+        if look is None or any(trouble.code in asks for trouble in report.problems):
             return
         if report.ok:
+            self.closed |= self.now
             self._keep(look.settled(report.uploaded, report.skipped))
             return
         files = dict(look.expected().files)
@@ -157,4 +187,4 @@ class HostKnown:
         whose = {path: id for path, id in self.whose.items() if manifest.owns(path)}
         at = world.now_utc().strftime("%Y-%m-%dT%H:%M:%SZ")
         with contextlib.suppress(OSError, world.Refused):  # the next publish asks
-            keep_known(self.clients, self.target, LastPublished(at, manifest, whose))
+            keep_known(self.clients, self.target, LastPublished(at, manifest, whose, self.closed))

@@ -101,8 +101,7 @@ def guard(
     going = [page for page in gone if whose.get(page) not in ended]
     there = {*gone, *(page for p in (*look.unchanged, *look.send) if (page := page_of(p))
                        and look.before.owns(page))}  # fmt: skip
-    stops = {whose.get(page, "") for page in look.send} & {*stopped}
-    but = f" but what stops {ids_named(stops)}" if stops else ""
+    but = stops_sent(look, whose, stopped)
     if MANY not in said and len(going) * QUARTER > len(there):
         who = ids_named(whose.get(page, "") for page in going)
         found.append(
@@ -131,6 +130,12 @@ def guard(
             )
         )
     return tuple(found)
+
+
+def stops_sent(look: HostLook, whose: Mapping[str, str], stopped: Collection[str]) -> str:
+    """Whose page goes out where nothing else does, as it stops them: `` but what stops mara``."""
+    stops = {whose.get(page, "") for page in look.send} & {*stopped}
+    return f" but what stops {ids_named(stops)}" if stops else ""
 
 
 def gone_portals(look: HostLook, whose: Mapping[str, str]) -> list[str]:

@@ -7,14 +7,13 @@ always be deleted. What clients were shown by each is kept beside the keys
 
 from __future__ import annotations
 
-import base64
 import contextlib
 import os
-import re
 import shutil
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
+from sitegen.publish.closed import lock_of, says_all
 from sitegen.seal.addresses import feed_name, portal_name
 from sitegen.seal.keys import Keys, Link
 from sitegen.site import telling
@@ -23,7 +22,6 @@ from sitegen.site.owned import CACHE
 from sitegen.world import Refused
 
 LAST_STATE, STATE_BEFORE, NEXT_STATE = "last", "before", "next"
-_HEAD = re.compile(rb'id="sealed"[^>]*>\s*([A-Za-z0-9+/]{36})')
 
 
 class StateFiles(Mapping[str, bytes]):
@@ -84,20 +82,14 @@ def _files(top: Path) -> dict[str, Path]:
 
 
 def _is_as_closed(old: Mapping[str, Path], now: Mapping[str, Path], link: Link) -> bool:
-    """Whether a client's page was locked as it is now, and the feed said no more than it does now.
-
-    A lock is flags, rounds and salt of the sealed page (docs/sealing.md); an open page has none.
-    """
+    """Whether a client's page was locked as it is now, and the feed said no more than now."""
 
     def lock_and_feed(site: Mapping[str, Path]) -> tuple[bytes, bool]:
         page, feed = (
             site[name].read_bytes() if name in site else b""
             for name in (portal_name(link), feed_name(link))
         )
-        head = _HEAD.search(page)
-        # Each alarm has a description, too.
-        is_full = feed.count(b"\nDESCRIPTION:") > feed.count(b"BEGIN:VALARM")
-        return base64.b64decode(head[1])[5:26] if head else b"", is_full
+        return lock_of(page), says_all(feed)
 
     (lock, is_full), (lock_now, is_full_now) = lock_and_feed(old), lock_and_feed(now)
     return lock == lock_now and is_full <= is_full_now

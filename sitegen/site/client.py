@@ -42,6 +42,8 @@ from sitegen.site.plans import plan_of
 
 # Each page says noindex, which who may not fetch it could not read; so all may be fetched.
 ROBOTS = b"# Every page says noindex.\nUser-agent: *\nDisallow:\n"
+# In place of the list of files that some servers make: calendars are in clear.
+FEEDS_FRONT = b'<!doctype html>\n<meta name="robots" content="noindex"><title>Private</title>\n'
 HEADERS = b"""\
 # Headers for hosts that take such a file; docs/publishing.md says what to do for others.
 /*
@@ -168,6 +170,7 @@ def shared_files(renderer: Renderer, house: House) -> dict[str, bytes]:
     return {
         "index.html": renderer.front(house.practice.accent).encode("utf-8"),
         "robots.txt": ROBOTS,
+        "feeds/index.html": FEEDS_FRONT,
         "_headers": HEADERS,
         ".nojekyll": b"",
         **renderer.assets(house.practice.accent),

@@ -13,6 +13,7 @@ from sitegen.desk.warm import Warm
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.naming import is_error
 from sitegen.publish import command as publishing
+from sitegen.publish.closed import LESS_PRIVATE
 from sitegen.publish.look import MANY, NEWER
 from sitegen.site.building import build_site
 
@@ -20,6 +21,7 @@ LINKS_FOLDER = Path("desk")
 YES_DOES = {
     MANY: "Take those portals away, and publish",
     NEWER: "Put what was built here in its place",
+    LESS_PRIVATE: "Open what was closed there",
 }
 """The words on the button where a publish needs a yes that says what it does."""
 
