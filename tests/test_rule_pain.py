@@ -496,3 +496,27 @@ def test_who_begins_from_nothing_and_hurts_in_the_first_week_keeps_the_first_ste
     assert held.weeks[0].kind == "hold"
     assert all(w.run_minutes <= 10 for w in held.weeks)
     assert all(s.run_minutes >= 2 for w in held.weeks for s in w.sessions)
+
+
+@pytest.mark.parametrize("profile", ["", KNEE])
+def test_on_the_ladder_too_pain_holds_at_what_was_earned_and_says_so_itself(profile: str) -> None:
+    """It held at last week's 30 min, and an open question cut them to 16 without a figure."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 160 spm, week: 20 min, longest: 10 min, runs: 2}",
+        week="{tue: {}, fri: {}}",
+        more=profile,
+    )
+    log = [
+        {"on": "2027-01-05", "ran": "15 min", "pain": {"during": "0"}},
+        {"on": "2027-01-08", "ran": "15 min", "pain": {"during": "3"}},
+    ]
+    held = plan_of(text, log, "2027-01-11").weeks[1]
+    assert (held.kind, training(held)) == ("hold", 20)
+    log += [
+        {"on": "2027-01-12", "ran": "10 min", "pain": {"during": "4"}},
+        {"on": "2027-01-15", "ran": "8 min", "pain": {"during": "0"}},
+    ]
+    back = plan_of(text, log, "2027-01-18").weeks[2]
+    (pain,) = [d for d in back.decisions if d.rule == "pain"]
+    (asked,) = [d for d in back.decisions if d.rule == "asks"]
+    assert (pain.after, asked.before, asked.after) == (16, 16, 16)

@@ -337,11 +337,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 def _whole(draft: Draft, past: Past) -> float:
     """The minutes of a week that does not grow.
 
-    On the ladder that is last week's, as planned: who starts from nothing has no week behind.
+    On the ladder it is last week's, as planned, for who starts from nothing.
     """
     whole = level(past)
-    if draft.rung is not None:
-        whole = max(whole, past.previous.run_minutes if past.previous else draft.minutes)
+    if draft.rung is not None and not whole:
+        whole = past.previous.run_minutes if past.previous else draft.minutes
     return min(draft.minutes, whole)
 
 
