@@ -36,7 +36,10 @@ LINES = {
     "clinician first": sentences.LINE_HISTORY,
     "coach first": sentences.LINE_RAN,
 }
-GATES = {"clinician first": {sentences.LINE_HISTORY, sentences.LINE_RETURN_FIRST}}
+GATES = {
+    "clinician first": {sentences.LINE_HISTORY, sentences.LINE_RETURN_FIRST},
+    "rest two days": set(sentences.RESTS.values()),
+}
 KINDS = {
     "holds": {"hold"}, "goes back": {"back", "return"}, "half, run and walk": {"back"},
     "step by step": {"return"},

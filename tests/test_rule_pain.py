@@ -115,17 +115,29 @@ def test_after_a_calm_morning_and_walking_without_pain_half_comes_back() -> None
     assert 0 < training(plan.weeks[1]) <= 60
 
 
-@pytest.mark.parametrize("told", ["next_morning: 3, walking: 0", "next_morning: 1, walking: 1",
-                                  "next_morning: 1", "walking: 0"])  # fmt: skip
-def test_without_both_nothing_comes_back(told: str) -> None:
+@pytest.mark.parametrize(
+    ("told", "says"),
+    [
+        ("next_morning: 3, walking: 0", sentences.LINE_REST_WALKING_TOLD),
+        ("next_morning: 1, walking: 1", sentences.LINE_REST_MORNING_TOLD),
+        ("next_morning: 1", sentences.LINE_REST_MORNING_TOLD),
+        ("walking: 0", sentences.LINE_REST_WALKING_TOLD),
+        ("next_morning: 3, walking: 1", sentences.LINE_REST),
+    ],
+)
+def test_without_both_nothing_comes_back_and_what_is_not_told_is_asked_for(
+    told: str, says: str
+) -> None:
     log = f"""
     - {{on: 2027-01-05, ran: 36 min, pain: {{during: 6}}}}
     - {{on: 2027-01-06, pain: {{{told}}}}}
     """
     plan = plan_of(runner(), log, "2027-01-12")
 
-    assert plan.status == "paused"
+    assert plan.status == "paused" and plan.decisions[0].says.template == says
     assert [s for s in plan.sessions if s.on.isoformat() > TUESDAY] == []
+    ahead = [d.says.template for w in plan.weeks[2:] for d in w.decisions if d.rule == "pain"]
+    assert set(ahead) == {sentences.LINE_REST_AHEAD}
 
 
 @pytest.mark.parametrize(

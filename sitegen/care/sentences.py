@@ -220,10 +220,27 @@ LINE_REST_TOLD = N_(
     "walking without pain, as you told: after the two days half comes back, run and walk in turn; "
     "on the lowest rung it is walking alone."
 )
+LINE_REST_MORNING_TOLD = N_(
+    "Pain of {score}/10 was logged: two days without running. The morning was at 0 to 2, as you "
+    "told. Then tell how walking is: without pain, half comes back, run and walk in turn; on the "
+    "lowest rung it is walking alone."
+)
+LINE_REST_WALKING_TOLD = N_(
+    "Pain of {score}/10 was logged: two days without running. Walking was without pain, as you "
+    "told. Then tell how the morning was: at 0 to 2, half comes back, run and walk in turn; on the "
+    "lowest rung it is walking alone."
+)
+# By what is told of the rest, and well: the morning, and walking.
+RESTS = {
+    (False, False): LINE_REST,
+    (True, False): LINE_REST_MORNING_TOLD,
+    (False, True): LINE_REST_WALKING_TOLD,
+    (True, True): LINE_REST_TOLD,
+}
 LINE_REST_AHEAD = N_(
-    "For now pain of {score}/10 leaves this week without running: tell how the morning was and how "
-    "walking is. After a morning at 0 to 2 and walking without pain half comes back, run and walk "
-    "in turn; on the lowest rung it is walking alone."
+    "For now pain of {score}/10 leaves this week without running: tell what is not told yet of the "
+    "morning and of walking. After a morning at 0 to 2 and walking without pain half comes back, "
+    "run and walk in turn; on the lowest rung it is walking alone."
 )
 LINE_HALVED_AHEAD = N_(
     "For now this week is at half, run and walk in turn: tell of two sessions in a row at 0 to 2, "
@@ -438,8 +455,7 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
             LINE_TODAY,
             LINE_SELF_HARM,
             LINE_PAIN,
-            LINE_REST,
-            LINE_REST_TOLD,
+            *RESTS.values(),
             LINE_REST_AHEAD,
             LINE_HALVED,
             LINE_HALVED_AHEAD,

@@ -9,7 +9,7 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
-from sitegen.care.sentences import LINE_REST, LINE_REST_TOLD
+from sitegen.care.sentences import LINE_REST_TOLD, RESTS
 from sitegen.care.signs import sign_words, urgency
 from sitegen.care.words import BY_WORDS, said, spoken
 from sitegen.checkins.posting import Taken
@@ -240,7 +240,7 @@ def _rest_words(
     """What a rest of two days after pain takes out, and what the sessions after it wait for."""
     for decision in after.decisions:
         entry = _entry_behind(decision, log, log_lines)
-        if decision.says.template not in (LINE_REST, LINE_REST_TOLD) or entry is None:
+        if decision.says.template not in RESTS.values() or entry is None:
             continue
         until = entry.on + timedelta(REST_HOURS_DAYS)
         rest = sum(session.on <= until for session in out)
@@ -250,7 +250,7 @@ def _rest_words(
             f"; the {later} {noun} after that wait for a check-in with a morning at 0 to 2 and "
             "walking without pain"
         )
-        waits_on = later > 0 and decision.says.template == LINE_REST
+        waits_on = later > 0 and decision.says.template != LINE_REST_TOLD
         told = str(decision.says).split(":")[0].replace(" was logged", "")
         return (
             f"{told[:1].lower()}{told[1:]} on {WEEKDAYS[entry.on.weekday()]}: "

@@ -312,7 +312,7 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
             RULE.source, refers=True,
         )  # fmt: skip
     if state.rests_on(day):
-        says = pain_words.rests(state.score, is_told=state.eased)
+        says = pain_words.rests(state.score, state.calm_morning, state.walks_free)
         return Stop("rest", state.since, state.because, "rest", RULE.name, says, RULE.source)
     return None
 

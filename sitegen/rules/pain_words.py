@@ -101,14 +101,15 @@ def walks(score: int | None) -> Sentence:
     return say(sentences.LINE_WALKS, score=score)
 
 
-def rests(score: int | None, *, is_told: bool) -> Sentence:
-    """That two days are without running; ``is_told``: the morning and walking are, and well."""
-    return say(sentences.LINE_REST_TOLD if is_told else sentences.LINE_REST, score=score)
+def rests(score: int | None, morning: bool, walking: bool) -> Sentence:
+    """That two days are without running; whether the morning is told, and walking, and well."""
+    return say(sentences.RESTS[morning, walking], score=score)
 
 
 def waits_ahead(stop: Stop) -> Stop:
     """The stop as a week ahead has it: it waits for what is not told yet."""
-    if stop.says.template != sentences.LINE_REST:
+    waits = stop.says.template in sentences.RESTS.values()
+    if not waits or stop.says.template == sentences.LINE_REST_TOLD:
         return stop
     return stop._replace(says=say(sentences.LINE_REST_AHEAD, **stop.says.values))
 
