@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from generated import NEW_TO_EXERCISE, NOTHING, runner, runs_of, training
+from sitegen.rules.longest import FAR_LONGER
 from support import plan_of
 
 DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
@@ -126,3 +127,22 @@ def test_a_single_run_grows_to_three_hours_unless_somebody_says_more(
     assert most - 15 <= max(w.longest_minutes for w in plan.weeks) <= max(most, longest)
     assert bool(told) is ("up_to" not in day)
     assert all("where no day says more" in p.message and "up_to" in p.hint for p in told)
+
+
+@pytest.mark.parametrize(("typed", "counts"), [(300, 67), (70, 67), (60, 60)])
+def test_a_run_far_over_all_before_it_is_no_length_to_grow_from(typed: int, counts: int) -> None:
+    """300 min typed for 30: on the way to an event the next long run was 94 min after one of 45."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: 180 min, "
+        "longest: 45 min, runs: 3}",
+        week="{tue: {}, thu: {}, sun: {}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 8}",
+        more="goal: {event: {on: 2027-02-28, distance: half marathon}}",
+    )
+    log = [{"on": "2027-01-05", "ran": f"{typed} min"}]
+    week = plan_of(text, log, "2027-01-06").weeks[1]
+    (said,) = [d for d in week.decisions if d.rule == "longest"]
+
+    assert week.longest_minutes <= 1.1 * counts
+    assert said.before == counts
+    assert (said.says.template == FAR_LONGER) == (typed > counts)

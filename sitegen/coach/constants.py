@@ -240,6 +240,8 @@ NUMBERS: tuple[Number, ...] = (
         ("SLOW_PACE", "", "of a distance without a time, no pace known"),
         ("TRY_UNDER_MIN", "min", "a run under this is a try, and measures nothing"),
         ("TRY_OF_RUNNERS_FROM_MIN", "min", "of who ran so long at the baseline"),
+        ("BELIEVED_SHARE", "", "of the longest run so far, more than which no run counts as"),
+        ("BELIEVED_MIN", "min", "over it, where that is more"),
     ),
     *_of(
         "rules.power_law",

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from math import floor
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -21,6 +22,10 @@ SLOW_PACE = Pace(510)
 # A run under that, of who ran so long, is a try, and measures nothing: it ends no absence
 # and is no longest run. No plan and no way back tells so short a one. Common practice, no source.
 TRY_UNDER_MIN, TRY_OF_RUNNERS_FROM_MIN = 5.0, 30.0
+
+# A run over the longest before it counts as so much of it, or so many minutes more, at most: the
+# bounds over which a run is more than was told (`overdone`). Common practice, no source.
+BELIEVED_SHARE, BELIEVED_MIN = 1.5, 15.0
 
 # How far back rules look at runs and check-ins: the thirty days of `longest`, and room for more.
 RECENT = timedelta(days=70)
@@ -92,7 +97,7 @@ class Log(NamedTuple):
 def log_of(case: Case, as_of: date) -> Log:
     """The log up to ``as_of``; nothing is read in it by a rule yet."""
     logged = sessions(case, as_of)
-    ran = tuple(Run(s.on, s.minutes) for s in logged if s.is_run and not is_try(case, s.minutes))
+    ran = tuple(_measured(case, logged))
     return Log(
         case=case,
         as_of=as_of,
@@ -101,6 +106,20 @@ def log_of(case: Case, as_of: date) -> Log:
         runs=ran,
         run_days=tuple(r.on for r in ran),
     )
+
+
+def _measured(case: Case, logged: Sequence[Logged]) -> Iterator[Run]:
+    """Runs that measure something, each as long as it is believed on its own.
+
+    A run far over all before it may be a slip of typing, 300 min for 30, or was far too long: it is
+    no length from which the next ones grow by a tenth. A second one is believed by so much more.
+    """
+    longest = case.client.baseline.longest.minutes if case.client.baseline.longest else 0.0
+    for one in logged:
+        if one.is_run and not is_try(case, one.minutes):
+            most = floor(max(longest * BELIEVED_SHARE, longest + BELIEVED_MIN))
+            longest = max(longest, min(one.minutes, most))
+            yield Run(one.on, min(one.minutes, most))
 
 
 HEARD_ALONE = frozenset({"on", "heard", "received", "id", "signed"})

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from sitegen.model.case import Case
 from sitegen.model.kinds import DURATION
 from sitegen.model.record import row
-from sitegen.model.sentence import say
+from sitegen.model.sentence import N_, say
 from sitegen.model.values import Duration
 from sitegen.rules import ease
 from sitegen.rules.days import UNLIMITED, offers
@@ -24,6 +26,10 @@ FIRST_RUN_MIN = 10.0
 # In run/walk the running of one session grows by at most this much. Common practice, no source; a
 # published table, itself not tested, gains up to 4.9 min from phase to phase (see `run_walk`).
 RUN_WALK_STEP_MIN = 5.0
+FAR_LONGER = N_(
+    "No run is over {most} min: at most a tenth over {known} min, which is what counts of a run "
+    "far longer than all before it."
+)
 
 
 class LongestParameters(Parameters):
@@ -104,6 +110,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             most=shown,
             known=known,
         )
+        since = past.start - timedelta(days=WINDOW_DAYS)
+        if any(one.is_run and one.minutes > known for one in past.recent if one.on >= since):
+            says = say(FAR_LONGER, most=shown, known=known)
     return draft.decide(
         RULE.name,
         says,
@@ -124,8 +133,10 @@ RULE = Rule(
         "Once a runner runs 30 min without a walk: no run is longer than 110 % of the longest in "
         "the 30 days before it, in an easier week less by as much as that is easier; nor more than "
         "half of the week with two runs, 40 % with three, 35 % with more. From none: at most 10 "
-        "min of running; up to 10 min a run may grow by one minute. None is over `most`, where no "
-        "day of the week is offered for longer (`up_to`) and nobody ran longer before the plan."
+        "min of running; up to 10 min a run may grow by one minute. Of a run far over all before "
+        "it count half as much again as the longest of those, or 15 min more. None is over `most`, "
+        "where no day of the week is offered for longer (`up_to`) and nobody ran longer before the "
+        "plan."
     ),
     reason="A single run far longer than any lately goes with more overuse injuries.",
     source=SOURCE,
