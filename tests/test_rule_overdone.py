@@ -179,3 +179,10 @@ def test_of_a_short_week_half_an_hour_over_is_a_notice_and_less_is_not(
 
     assert week.run_minutes * 1.25 <= sum(minutes for _, minutes in runs) + extra
     assert ("over_week" in notices(plan_of(text, f"[{log}]", "2027-01-10"))) is is_told
+
+
+def test_once_an_easy_run_feels_easy_the_notice_is_over() -> None:
+    """It stood for two weeks over run after run at 3."""
+    plan = plan_of(runner(), log_of(6, 6, 3), "2027-01-10")
+
+    assert notices(plan) == []

@@ -113,15 +113,15 @@ def _felt(told: Sequence[Session], ran: Mapping[date, list[Logged]], before: int
 
 
 def over(told: Sequence[Session], logged: Sequence[Logged]) -> Iterator[Over]:
-    """Every finding: twice or more in a row far harder, or half as long again and 15 min over, or
-    twice as long and 5 min over.
+    """Every finding: twice or more in a row far harder and none easy since, or half as long again
+    and 15 min over, or twice as long and 5 min over.
 
     All runs of a day are set beside the running that was told of it, or of the day beside it. Many
     a client logs a session of running and walking as a whole: up to its length, and a tenth,
     nothing is found.
     """
     ran = _by_told_day(told, logged)
-    for one in _felt(told, ran):
+    for one in _felt(told, ran)[-1:]:
         if one.in_a_row >= IN_A_ROW:
             was = one.run.entry.effort or 0
             yield Over("effort", one.run.on, one.told, was, one.run.origin, one.in_a_row)
