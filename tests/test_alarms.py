@@ -226,6 +226,7 @@ def test_a_question_of_pain_that_nobody_answers_takes_the_plan_a_step_back_while
     [
         ([(0, 3), (7, 3), (14, 3)], "ask", "weeks"),
         ([(0, 2), (7, 2), (14, 2)], "notice", "weeks"),
+        ([(0, 0), (2, 1), (4, 2), (6, 4)], "ask", "rise"),  # wherever among the runs it begins
         ([(0, 1), (2, 2), (4, 4)], "ask", "rise"),
         ([(0, 1), (2, 2), (4, 3)], "notice", "rise"),
         ([(0, 3), (14, 3), (21, 3)], "notice", "again"),  # a week between
