@@ -169,6 +169,14 @@ def test_a_publish_of_ones_own_that_was_cut_off_is_nobody_elses() -> None:
     assert others_work(half._replace(before=Manifest({"ff": ("1",)})), cut)[0] == {"ff"}
 
 
+def test_what_was_left_of_other_people_s_files_does_not_become_ours() -> None:
+    theirs, ours = "index.html", next(iter(pages("a")))
+    before = Manifest({name_of(ours): ("1",)})
+
+    assert before.settled({}, [theirs, ours]) == before
+    assert not before.settled({}, [theirs]).owns(theirs)
+
+
 def test_a_renewed_link_is_no_portal_that_goes() -> None:
     seen = look(pages("a"), pages("b"))
     renewed = dict.fromkeys((*pages("a"), *pages("b")), "mara")
