@@ -167,3 +167,18 @@ def test_an_answer_to_what_was_told_is_said_without_its_words(clients: Path):
     assert said == "On Tue 12 Jan your coach answered what you told on Sun 10 Jan."
     assert page.index('data-state="referred"') < page.index('class="answered"')
     assert "at length" not in page
+
+
+def test_only_answers_to_the_client_s_own_words_are_said_and_each_once(clients: Path):
+    """Not one to what somebody else wrote, and a lift alone where the alarm was answered, too."""
+    (clients / "ada.log.yaml").write_text(LIMPING, encoding="utf-8")
+    answers = clients / "ada.alarms.yaml"
+    limp = "- {alarm: limp 2027-01-10, on: 2027-01-12, because: we spoke"
+
+    answers.write_text(f"{limp}, not_client: yes}}\n", encoding="utf-8")
+    assert 'class="answered"' not in built(clients, WEDNESDAY)
+
+    answers.write_text(f"{limp}}}\n", encoding="utf-8")
+    (clients / "ada.yaml").write_text(CLIENT + LIFTED, encoding="utf-8")
+    (said,) = re.findall(r'<div class="answered">(.*?)</div>', built(clients, THURSDAY))
+    assert said.count("<p>") == 1 and "stopped from" in said
