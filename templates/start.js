@@ -54,7 +54,8 @@
                    a fifth value, 1, in a part of hard running;
                    neighbouring parts with the same repeat above 1 are done in turn
      logged        {ran, done, skipped}: days of the check-ins that the coach has taken in, one for
-                   each session that was told; done is one without running
+                   each session that was told; done is one without running; stopped: days lately on
+                   which a stop stood, of which nobody is asked
      reacts        what a build knows of a device's check-ins: sitegen/portal/reacting.py */
 "use strict";
 

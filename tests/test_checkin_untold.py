@@ -67,3 +67,14 @@ def test_it_is_asked_for_two_days_and_of_nobody_who_need_not_tell(page: Any, tmp
     expect(opened(page, 17)).to_have_count(0)
     write_site(tmp_path, None, make_plan(status="paused"))
     expect(opened(page, 17)).to_have_count(0)
+
+
+def test_a_day_on_which_a_stop_stood_is_not_asked_for(page: Any, tmp_path: Path):
+    write_site(tmp_path)
+    (file,) = tmp_path.glob(f"{PORTAL}/index.html")
+    text = file.read_text()
+    file.write_text(text.replace('"stopped":[]', '"stopped":["2027-02-16"]'))
+
+    assert file.read_text() != text
+    expect(opened(page, 17)).to_have_count(0)
+    expect(opened(page, 19)).to_contain_text("Thu 18 Feb")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import stat
 import zipfile
@@ -324,3 +325,25 @@ def test_a_build_says_what_is_otherwise_than_the_client_last_saw(coach: Coach) -
     found = json.loads(coach.run("build", "--json"))["changes"]["ada"]
     assert found["seen_on"] == "2027-01-06"
     assert not [s for s in found["sessions"] if s["id"] == one["id"]]
+
+
+def test_a_run_told_for_a_day_on_which_a_stop_stood_is_not_asked_for(coach: Coach) -> None:
+    """The coach heard of the sign later: the day's run stays as shown, and nobody asks for it."""
+    open_page = f"{CLIENT}privacy: open\n"
+    coach.write("ada.yaml", open_page)
+    coach.run("build")
+    coach.day = date(2027, 1, 6)
+
+    def not_asked() -> list[str]:
+        coach.run("build")
+        (page,) = coach.out.glob(PAGES)
+        data = re.search(r'id="portal-data">(.*?)</script>', page.read_text())
+        assert data is not None
+        return list(json.loads(data[1])["logged"]["stopped"])
+
+    assert not_asked() == []
+    coach.write("ada.log.yaml", "- {on: 2027-01-04, signs: [limp]}\n")
+    lift = "{on: 2027-01-06, lifts: limp 2027-01-04, seen_by: Dr Elm, because: It was a shoe.}"
+    coach.write("ada.yaml", f"{open_page}changes: [{lift}]\n")
+    assert not_asked() == ["2027-01-04", "2027-01-05"]
+    assert "2027-01-05" in [s["on"] for s in coach.weeks()[0]["sessions"]]

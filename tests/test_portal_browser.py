@@ -294,17 +294,20 @@ def test_the_pick_is_right_on_each_kind_of_day(visit: Open):
         assert (found["next"] or {}).get("id") == following, day
 
 
-def test_a_week_whose_sessions_are_over_and_a_paused_week_have_their_own_words(visit: Open):
+def test_a_week_whose_sessions_are_over_and_one_without_any_have_their_own_words(visit: Open):
+    """A week of rest or away forbids nothing, and what comes after it is told."""
     page = visit()
-    pick = """([kind, day]) => {
+    pick = """([kind, count]) => {
         const data = structuredClone(portal.data);
         data.weeks[4].kind = kind;
-        data.weeks[4].sessions = data.weeks[4].sessions.slice(0, 2);
-        return portalParts.now.pick(data, day).state;
+        data.weeks[4].sessions = data.weeks[4].sessions.slice(0, count);
+        const { state, next } = portalParts.now.pick(data, "2027-02-20");
+        return [state, next.on];
     }"""
 
-    assert page.evaluate(pick, ["hold", "2027-02-20"]) == "week-done"
-    assert page.evaluate(pick, ["pause", "2027-02-20"]) == "pause-week"
+    assert page.evaluate(pick, ["hold", 2]) == ["week-done", "2027-02-23"]
+    assert page.evaluate(pick, ["pause", 2]) == ["week-done", "2027-02-23"]
+    assert page.evaluate(pick, ["pause", 0]) == ["free-week", "2027-02-23"]
 
 
 def test_the_night_the_clocks_change_counts_as_one_day(visit: Open):

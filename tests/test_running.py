@@ -90,6 +90,12 @@ def test_one_button_on_now_starts_it_and_each_part_is_said(page: Any):
     assert page.evaluate("window.said") == [], "only if it is wanted"
     assert page.evaluate("window.buzzed.length") == 1
 
+    page.evaluate("portal.go('now')")
+    expect(page.locator("#now .go .button:visible").first).to_have_text("Back to the session")
+    expect(page.locator("#now .go [href$='beat/start']")).to_be_hidden()
+    page.locator("#now .go .button:visible").first.tap()
+    expect(page.locator("[data-b-pause]")).to_be_visible()
+
     page.check("[data-b-voice]")
     page.locator("[data-b-skip]").tap()
     page.wait_for_function("window.said.length > 0")

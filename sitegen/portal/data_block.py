@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from datetime import date, timedelta
 from functools import lru_cache
 
 from markupsafe import Markup
 
 from sitegen.model.case import Case
-from sitegen.model.plan import Part, Session, SessionKind, Week
+from sitegen.model.plan import Part, Plan, Session, SessionKind, Week
+from sitegen.plan.condition import as_planned, log_with_readings, stop_known
 from sitegen.portal.contact import coach_of
 from sitegen.portal.reacting import reacts
 from sitegen.portal.scene import Scene
 from sitegen.portal.session import is_hard
 from sitegen.portal.stopped import stop_notice
 
+ASKED_DAYS = 2  # so long Now asks for a run of which nothing was told: views/now/view.js
 _json = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 
 
@@ -36,6 +38,21 @@ def _logged(case: Case) -> dict[str, list[str]]:
         elif entry.walked or entry.effort is not None or (pain and "during" in pain.written):
             days["done"].append(day)
     return days
+
+
+def _stopped(case: Case, plan: Plan) -> list[str]:
+    """Days on which a run was told that nothing was heard of, and a stop stood, as is known now.
+
+    Only so far back as a page asks for runs, and one of the plan's day or later.
+    """
+    told = {entry.on for entry in case.log if entry.is_run or entry.skipped}
+    first = plan.as_of - timedelta(days=ASKED_DAYS)
+    days = {s.on for s in plan.sessions if s.id in plan.told and first <= s.on <= plan.as_of}
+    if not days - told:
+        return []
+    log = log_with_readings(as_planned(case), plan.as_of)
+    stopped = (day for day in days - told if stop_known(log, day + timedelta(days=1), day))
+    return [day.isoformat() for day in sorted(stopped)]
 
 
 def data_block(scene: Scene) -> Markup:
@@ -62,7 +79,8 @@ def data_block(scene: Scene) -> Markup:
         "baseline_spm": case.client.baseline.cadence.spm,
     }
     weeks = ",".join(_week(week, scene) for week in plan.weeks)
-    rest = {"logged": _logged(case), "reacts": reacts(case, plan.as_of)}
+    logged = _logged(case) | {"stopped": _stopped(case, plan)}
+    rest = {"logged": logged, "reacts": reacts(case, plan.as_of)}
     text = f'{_json(head)[:-1]},"weeks":[{weeks}],{_json(rest)[1:]}'
     return Markup(text.replace("<", "\\u003c"))
 

@@ -104,7 +104,7 @@ def data(**more: Any) -> dict[str, Any]:
             {"number": n, "start": start, "kind": "build", "cadence_spm": band, "sessions": of}
             for n, (start, band, of) in enumerate(zip(starts, bands, weeks, strict=True), 1)
         ],
-        "logged": {"ran": [], "done": [], "skipped": []},
+        "logged": {"ran": [], "done": [], "skipped": [], "stopped": []},
         "reacts": {"taken": [], "standing": [], "infected": []},
     }  # fmt: skip
     return plan | more

@@ -27,7 +27,6 @@
     const stale = day <= last && daysFrom(data.as_of, day) > STALE_DAYS;
     const found = { week, todays, next, stale };
     const state = () => {
-      if (week && week.kind === "pause") return "pause-week";
       if (todays.length) return "today";
       if (ofDay.length) return "told";
       if (day < sessions[0].on && !sessions.some((s) => s.on < day)) return "before";

@@ -153,29 +153,27 @@
       const begins = state.querySelector('[data-fill="when"]');
       if (begins && found.next) begins.textContent = fromNow(day, found.next.on);
 
-      if (found.state !== "pause-week") {
-        const todays = found.todays.map((id) => copy(id, 3)).filter(Boolean);
-        // The run leads, whenever it is; what else there is stands below it.
-        todays.sort((a, b) => ("run" in b.dataset) - ("run" in a.dataset));
-        one('[data-state="today"]').append(...todays);
-        const run = todays.find((session) => "run" in session.dataset);
-        if (run) {
-          root.classList.add("picture");
-          // What says itself what it is keeps its label for who hears the page.
-          for (const label of run.querySelectorAll(".cue dt")) label.classList.add("hide");
-          picture(run, decodeURIComponent(run.dataset.session));
-          const at = run.querySelector(".at");
-          if (at) title.append(", " + at.textContent);
-          const line = differs(run, found);
-          if (line) run.querySelector(".facts").after(line);
-        }
-        // What comes next is told only when today has nothing.
-        if (found.next && !found.todays.length) {
-          one(".next").hidden = false;
-          one('[data-fill="next-when"]').textContent = fromNow(day, found.next.on);
-          const session = copy(found.next.id, 4);
-          if (session) one(".next .slot").append(session);
-        }
+      const todays = found.todays.map((id) => copy(id, 3)).filter(Boolean);
+      // The run leads, whenever it is; what else there is stands below it.
+      todays.sort((a, b) => ("run" in b.dataset) - ("run" in a.dataset));
+      one('[data-state="today"]').append(...todays);
+      const run = todays.find((session) => "run" in session.dataset);
+      if (run) {
+        root.classList.add("picture");
+        // What says itself what it is keeps its label for who hears the page.
+        for (const label of run.querySelectorAll(".cue dt")) label.classList.add("hide");
+        picture(run, decodeURIComponent(run.dataset.session));
+        const at = run.querySelector(".at");
+        if (at) title.append(", " + at.textContent);
+        const line = differs(run, found);
+        if (line) run.querySelector(".facts").after(line);
+      }
+      // What comes next is told only when today has nothing.
+      if (found.next && !found.todays.length) {
+        one(".next").hidden = false;
+        one('[data-fill="next-when"]').textContent = fromNow(day, found.next.on);
+        const session = copy(found.next.id, 4);
+        if (session) one(".next .slot").append(session);
       }
       const runs = Array.from(root.querySelectorAll(".state .session[data-run]")).length > 0;
       const go = one(".go");
@@ -199,10 +197,10 @@
       }
 
       const isOpen = (run) => run.run_minutes > 0 && !told.has(run.id)
-        && run.on < day && run.on >= addDays(day, -ASKED_DAYS);
+        && !portal.data.logged.stopped.includes(run.on) && run.on < day && run.on >= addDays(day, -ASKED_DAYS);
       const open = planOf(portal.data).sessions.filter(isOpen).pop();
       const asks = one(".untold");
-      if (asks && open && portal.data.status === "active" && found.state !== "pause-week") {
+      if (asks && open && portal.data.status === "active") {
         const link = asks.firstElementChild;
         asks.hidden = false;
         link.querySelector("span").textContent = dayName(open.on, words);
