@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 import language_builder
-from chromium import needs_chromium
+from chromium import ARGS, PROGRAM, needs_chromium
 from portal_builder import LOOK, PORTAL, lay_down, make_case, make_drills, make_plan
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
@@ -32,17 +32,21 @@ LANES = """() => [...document.querySelectorAll('.week > summary')].map(row => [
     row.getBoundingClientRect().width])"""
 
 
-def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp_path: Path):
+def spanish_page(folder: Path) -> str:
     renderer, address = language_builder.make_renderer(), "https://plans.example.org/feeds/x.ics"
     content = renderer.document(
         make_case(language="es"), make_plan(), make_drills(), feed_url=address, code="K7"
     )
     whole = renderer.page(content=content, sealed=None, language="es", portal=PORTAL, look=LOOK)
-    file = lay_down(tmp_path, whole, renderer.assets(LOOK.accent), "")
+    return lay_down(folder, whole, renderer.assets(LOOK.accent), "").as_uri()
+
+
+def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp_path: Path):
+    address = spanish_page(tmp_path)
     context = browser.new_context(viewport={"width": 320, "height": 640}, bypass_csp=True)
     page = context.new_page()
     page.clock.set_fixed_time(datetime(2027, 2, 16, 9))
-    page.goto(file.as_uri())
+    page.goto(address)
     page.wait_for_selector("html[data-ready]")
     page.add_style_tag(content="html { font-size: 200% !important }")
     page.evaluate("portal.go('weeks')")
@@ -68,3 +72,25 @@ def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp
     for days, lane, row in rows:
         assert days == 1, "a date in one line"
         assert lane == row, "a lane has its row to itself"
+
+
+def test_the_bar_grows_with_the_letters_and_the_start_stays_in_sight(browser: Any, tmp_path: Path):
+    """As a reader sets it in the browser, who then has fewer of a page's own letters in a line."""
+    address = spanish_page(tmp_path)
+    large = [*ARGS, "--blink-settings=defaultFontSize=32"]
+    own = browser.browser_type.launch(executable_path=PROGRAM, args=large)
+    page = own.new_page(viewport={"width": 320, "height": 640}, bypass_csp=True)
+    page.clock.set_fixed_time(datetime(2027, 2, 16, 9))
+    page.goto(address)
+    page.wait_for_selector("html[data-ready]")
+    page.locator(".nav .more button").click()
+    sizes = page.locator(".nav :is(a, button)").evaluate_all(
+        "all => all.map(e => [getComputedStyle(e).fontSize, e.scrollWidth <= e.offsetWidth])"
+    )
+    page.keyboard.press("Escape")
+    start = page.locator("#now .go [href$='beat/start']").bounding_box()
+    beyond = page.evaluate(BEYOND)
+    own.close()
+
+    assert sizes == [["24px", True]] * 9
+    assert beyond == [] and start["y"] + start["height"] <= 640

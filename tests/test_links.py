@@ -179,8 +179,11 @@ def test_a_passphrase_set_or_taken_off_says_from_when_the_page_asks(practice: Pr
     typed = f"{PASSPHRASE}\n{PASSPHRASE}\n"
     told = practice.run("link", "nia", "--passphrase", typed=typed).stdout
     assert "The page asks for it from the next build and publish on, not before." in told
+    lost = "a check-in that was begun, or sent and is not in the log yet"
+    assert lost not in told, "what was kept without one opens still"
     told = practice.run("link", "nia", "--no-passphrase").stdout
     assert "The page asks for no passphrase from the next build and publish on" in told
+    assert lost in told and lost in practice.run("link", "nia", "--renew").stdout
     assert "The page asks" not in practice.run("link", "nia").stdout
 
 

@@ -178,8 +178,8 @@ def test_a_sign_that_pauses_is_not_told_as_the_coachs_pause():
 
     # Now, Weeks, and what the device keeps ready for its own check-ins.
     assert text.count("Stop running. See a clinician today.") == 3
-    assert "Your coach has paused it" not in text
-    assert "Your coach has paused it" in document(plan=make_plan(status="paused"))
+    assert "When you are ready to go on" not in text
+    assert "When you are ready to go on" in document(plan=make_plan(status="paused"))
 
 
 def test_who_told_that_an_illness_is_over_is_not_asked_to_tell_it():

@@ -13,7 +13,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import Opened
 from sitegen.seal.addresses import address_of, feed_name, portal_name
 from sitegen.seal.keys import Keys, ensure, renew, with_passphrase
-from sitegen.seal.keys_file import KEYS_FILE, update_keys
+from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
 from sitegen.site.owned import refuse_in_site
 from sitegen.versions import recording
 
@@ -66,6 +66,8 @@ def show(
         return ShownLink(None, problems=(problem,))
     if png is not None:
         refuse_in_site(png, "--png")
+    before, _ = load_keys(opened.clients / KEYS_FILE)
+    old = before.links.get(id) if before else None
     try:
         keys, problems = _update(opened.clients, id, renew, passphrase, take_off)
     except (OSError, world.Refused) as error:
@@ -106,6 +108,11 @@ def show(
     if passphrase is not None or take_off:
         asks = "asks for it" if passphrase is not None else "asks for no passphrase"
         lines.append(f"The page {asks} from the next build and publish on, not before.")
+    if old is not None and (renew or (old.passphrase is not None and old != link)):
+        lines.append(
+            "What the client's page kept under the old one it can't open any more: a check-in that "
+            "was begun, or sent and is not in the log yet. Ask for it first."
+        )
     return ShownLink(told, "\n".join(lines), problems)
 
 

@@ -175,7 +175,7 @@
         const session = copy(found.next.id, 4);
         if (session) one(".next .slot").append(session);
       }
-      const runs = Array.from(root.querySelectorAll(".state .session[data-run]")).length > 0;
+      const runs = Boolean(run);
       const go = one(".go");
       const beat = go.querySelector("[data-needs]");
       if (beat) beat.hidden = !runs;
@@ -197,7 +197,8 @@
       }
 
       const isOpen = (run) => run.run_minutes > 0 && !told.has(run.id)
-        && !portal.data.logged.stopped.includes(run.on) && run.on < day && run.on >= addDays(day, -ASKED_DAYS);
+        && !portal.data.logged.stopped.includes(run.on)
+        && run.on < day && run.on >= addDays(day, -ASKED_DAYS);
       const open = planOf(portal.data).sessions.filter(isOpen).pop();
       const asks = one(".untold");
       if (asks && open && portal.data.status === "active") {
@@ -245,9 +246,8 @@
     function markDay(told) {
       const plan = document.querySelector("[data-say-told]");
       if (!plan) return;
-      for (const session of plan.querySelectorAll(".session"))
-        session.classList.toggle("is-today", session.dataset.on === portal.today());
       for (const session of plan.querySelectorAll(".session")) {
+        session.classList.toggle("is-today", session.dataset.on === portal.today());
         const isTold = told.has(decodeURIComponent(session.dataset.session));
         const mark = session.querySelector(".is-told");
         if (mark && !isTold) mark.remove();
