@@ -68,7 +68,7 @@ def test_a_knee_is_back_to_its_start_and_no_worse_next_morning(told: str, kind: 
 
 
 @pytest.mark.parametrize("score", [3, 4, 5])
-@pytest.mark.parametrize("when", ["during", "after", "next_morning"])
+@pytest.mark.parametrize("when", ["during", "after", "next_morning", "walking"])
 @pytest.mark.parametrize("profile", ["", KNEE])
 def test_three_to_five_holds(score: int, when: str, profile: str) -> None:
     """No growth of any kind: minutes, longest run, step rate."""
@@ -81,12 +81,12 @@ def test_three_to_five_holds(score: int, when: str, profile: str) -> None:
     assert plan.weeks[1].cadence.aim == 160
 
 
-@pytest.mark.parametrize("score", [6, 7])
+@pytest.mark.parametrize("told", ["during: 6", "during: 7", "during: 1, walking: 6"])
 @pytest.mark.parametrize("profile", ["", KNEE])
 def test_six_and_seven_rest_for_48_hours_and_until_morning_and_walking_are_told(
-    score: int, profile: str
+    told: str, profile: str
 ) -> None:
-    plan = after(f"during: {score}", profile)
+    plan = after(told, profile)
 
     assert plan.status == "paused"
     assert [s for s in plan.sessions if s.on.isoformat() > TUESDAY] == []

@@ -53,7 +53,9 @@ class Pain(Record):
 
     @property
     def worst(self) -> int | None:
-        told = [s for s in (self.during, self.after, self.next_morning) if s is not None]
+        """The highest of what the session brought; pain in walking is no milder than in a run."""
+        scores = (self.during, self.after, self.next_morning, self.walking)
+        told = [score for score in scores if score is not None]
         return max(told) if told else None
 
     @property

@@ -142,7 +142,8 @@ def is_settled(pain: Pain, profile: str) -> bool:
 def pain_grade(pain: Pain, profile: str) -> Grade | None:
     """One session's scores: go on, hold, or rest. None where no score was told.
 
-    The score is the highest of during, after and next morning; the strictest row that fits acts.
+    The score is the highest of during, after, next morning and in walking; the strictest row that
+    fits acts.
     """
     worst = pain.worst
     if worst is None:
@@ -473,7 +474,7 @@ def _walking(draft: Draft, now: PainKnown) -> Draft:
 RULE = Rule(
     name="pain",
     promise=(
-        "The highest of during, after and next morning counts. 0-2, down again by the next "
+        "The highest of during, after, next morning and in walking counts. 0-2, down again by the next "
         "morning: go on. 3-5, or not down again: nothing grows until two sessions in a row at 0-2, "
         "nor before the Monday after them; two in a row: a step back, by 20 % or a rung (below the "
         "lowest: walking); two steps back "

@@ -32,7 +32,7 @@
 
   /* "calm", "hold", "rest", or null where no score was told. A run `left` out for pain holds at the least. */
   function painGrade(rules, pain, profile) {
-    const worst = worstOf(pain, ["during", "after", "next_morning"]);
+    const worst = worstOf(pain, ["during", "after", "next_morning", "walking"]);
     if (worst !== null && worst >= rules.rest) return "rest";
     if (pain.left) return "hold";
     if (worst === null) return null;

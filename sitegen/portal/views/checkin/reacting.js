@@ -21,7 +21,7 @@
   }
 
   /* Of an entry of the log the little that the rules ask for; `own` are the coach's urgent words. `score` is
-     the worst in the run and after it, `worst` the worst of all that were told. */
+     the worst but for pain before a run, `worst` the worst of all that were told. */
   function factsOf(entry, own) {
     const ticked = entry.signs || [];
     const words = parts.worries ? parts.worries.of(entry, own || []) : { signs: {}, ill: false };
@@ -43,7 +43,7 @@
       grave: words.ill,
       ill: entry.skipped === "ill",
       well: Boolean(entry.well_again),
-      score: most(["during", "after", "next_morning"]),
+      score: most(["during", "after", "next_morning", "walking"]),
       worst: most(["during", "after", "next_morning", "before", "walking"]),
     };
   }
