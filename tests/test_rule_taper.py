@@ -212,6 +212,23 @@ def test_after_the_event_weeks_climb_back_in_steps(
     assert max(training(w) for w in plan.weeks[event + len(steps) :]) > training(after[-1])
 
 
+@pytest.mark.parametrize("on", ["2027-01-09", "2027-01-17"])
+def test_the_steps_after_an_event_early_in_the_plan_are_shares_of_a_whole_week(on: str) -> None:
+    """No week was built before it; the steps themselves are none, or each would shrink the next."""
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-01, cadence: 172 spm, pace: 6:30 /km, week: 240 min, "
+            "longest: 100 min, runs: 3}",
+            plan="{from: 2027-01-04, weeks: 12, ease: {every: 8}}",
+            more=f"goal: {{event: {{on: {on}, distance: marathon}}}}",
+        )
+    )
+    event = next(w.number for w in plan.weeks if w.kind == "event")
+    minutes = [training(w) for w in plan.weeks[event + 1 : event + 4]]
+
+    assert minutes == [72, 108, 144]  # 30, 45 and 60 % of 240 min
+
+
 def test_weeks_climb_after_the_event_alone() -> None:
     """Without an event in the plan no week is one of them."""
     plan = plan_of(runner(plan="{from: 2027-01-04, weeks: 20}"))

@@ -67,8 +67,24 @@ def _start(case: Case, monday: date, number: int, before: float | None) -> float
 
 
 def _after(before: float, lived: Lived) -> float:
-    """The largest building week so far."""
-    return max(before, lived.training) if lived.week.kind in ("build", "hold") else before
+    """The largest building week so far; the steps after the event are none."""
+    return max(before, lived.training) if is_usual(lived) else before
+
+
+def is_usual(lived: Lived) -> bool:
+    """Whether a week shows what is usual: it builds or holds, and is no step after an event."""
+    number = lived.week.number
+    return lived.week.kind in ("build", "hold") and not _step_after(lived.case, number)[0]
+
+
+def _step_after(case: Case, number: int) -> tuple[float, int]:
+    """Share of the peak in the steps after the event, 0 where the week is none; weeks since it."""
+    event, found = case.client.goal.event, taper(case)
+    if event is None or found is None:
+        return 0.0, 0
+    shares = next(part for metres, part in WEEKS_AFTER if event.distance.metres <= metres)
+    since = number - found.event_week
+    return (shares[since - 1] if 1 <= since <= len(shares) else 0.0), since
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -80,10 +96,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     because = case.origins.at("goal", "event")
     whole = level(past)
     peak = RULE.remembered(past) or whole
-    shares = next(part for metres, part in WEEKS_AFTER if event.distance.metres <= metres)
-    since = draft.number - found.event_week
-    if 1 <= since <= len(shares):
-        most = min(peak, whole) * shares[since - 1]
+    step, since = _step_after(case, draft.number)
+    if step:
+        most = min(peak, whole) * step
         minutes = min(draft.minutes, float(whole_minutes(most)))
         kind: WeekKind = "ease" if since == 1 else "hold"
         return draft.decide(
