@@ -10,7 +10,7 @@ from sitegen.model.sentence import say
 from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
-from sitegen.rules.taper import is_usual, taper
+from sitegen.rules.taper import shows_usual, taper
 from sitegen.rules.volume import level
 
 SOURCE = "common practice, no source"
@@ -41,7 +41,7 @@ def _start(case: Case, monday: date, number: int, before: Weeks | None) -> Weeks
 
 def _after(before: Weeks, lived: Lived) -> Weeks:
     """Run lengths, in minutes, of the last four building weeks."""
-    if not is_usual(lived):
+    if not shows_usual(lived):
         return before
     runs = tuple(s.run_minutes for s in lived.week.sessions if s.is_run and s.run_minutes > 0)
     return (*before, runs)[-USUAL_WEEKS:] if runs else before

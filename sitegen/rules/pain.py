@@ -474,16 +474,15 @@ def _walking(draft: Draft, now: PainKnown) -> Draft:
 RULE = Rule(
     name="pain",
     promise=(
-        "The highest of during, after, next morning and in walking counts. 0-2, down again by the next "
-        "morning: go on. 3-5, or not down again: nothing grows until two sessions in a row at 0-2, "
-        "nor before the Monday after them; two in a row: a step back, by 20 % or a rung (below the "
-        "lowest: walking); two steps back "
-        "within 14 days: stop, see a clinician. 6-7: 48 h without running, then, after a "
-        "morning at 0-2 and walking without pain (`pain: {walking: 0}`), half, run and walk in "
-        "turn; a second "
-        "within 28 days: stop, see a clinician. 8 and more: see `signs`. A run left out for pain "
-        "(`skipped: pain`) counts as 3-5 at the least. Profile `knee`: also back "
-        "to where it was within the hour, and no more next morning."
+        "The highest of during, after, next morning and in walking counts. 0-2, down again by the "
+        "next morning: go on. 3-5, or not down again: nothing grows until two sessions in a row "
+        "at 0-2, nor before the Monday after them; two in a row: a step back, by 20 % or a rung "
+        "(below the lowest: walking); two steps back within 14 days: stop, see a clinician. 6-7: "
+        "48 h without running, then, after a morning at 0-2 and walking without pain (`pain: "
+        "{walking: 0}`), half, run and walk in turn; a second within 28 days: stop, see a "
+        "clinician. 8 and more: see `signs`. A run left out for pain (`skipped: pain`) counts as "
+        "3-5 at the least. Profile `knee`: also back to where it was within the hour, and no more "
+        "next morning."
     ),
     reason="Some pain may be acceptable; more tomorrow than today was too much.",
     source=SOURCE,

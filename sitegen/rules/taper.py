@@ -68,10 +68,10 @@ def _start(case: Case, monday: date, number: int, before: float | None) -> float
 
 def _after(before: float, lived: Lived) -> float:
     """The largest building week so far; the steps after the event are none."""
-    return max(before, lived.training) if is_usual(lived) else before
+    return max(before, lived.training) if shows_usual(lived) else before
 
 
-def is_usual(lived: Lived) -> bool:
+def shows_usual(lived: Lived) -> bool:
     """Whether a week shows what is usual: it builds or holds, and is no step after an event."""
     number = lived.week.number
     return lived.week.kind in ("build", "hold") and not _step_after(lived.case, number)[0]
