@@ -532,3 +532,19 @@ def test_on_the_ladder_too_pain_holds_at_what_was_earned_and_says_so_itself(prof
     (pain,) = [d for d in back.decisions if d.rule == "pain"]
     (asked,) = [d for d in back.decisions if d.rule == "asks"]
     assert (pain.after, asked.before, asked.after) == (16, 16, 16)
+
+
+@pytest.mark.parametrize("profile", ["", KNEE])
+def test_calm_mornings_are_no_calm_sessions(profile: str) -> None:
+    """Two mornings, and no run at all, had let the week after pain of 4 grow."""
+    hurt = "{on: 2027-01-05, ran: 36 min, pain: {during: 4}}"
+    alone = ((6, "next_morning"), (7, "walking"), (8, "next_morning"))
+    mornings = ", ".join(f"{{on: 2027-01-0{day}, pain: {{{one}: 0}}}}" for day, one in alone)
+    runs = ", ".join(
+        f"{{on: 2027-01-{day}, ran: 30 min, pain: {{during: 0}}}}" for day in ("07", "10")
+    )
+    for log, kind in (
+        (f"[{hurt}, {mornings}]", "hold"),
+        (f"[{hurt}, {mornings}, {runs}]", "build"),
+    ):
+        assert plan_of(runner(more=profile), log, "2027-01-11").weeks[1].kind == kind

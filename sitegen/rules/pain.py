@@ -35,8 +35,7 @@ REFER_WITHIN_DAYS = 14  # two steps back
 REST_HOURS_DAYS = 2  # 48 h without running after 6 or 7
 REST_AGAIN_DAYS = 28  # a second 6 or 7
 HALF = 0.5  # of the minutes, run and walk, after such a rest; common practice, no source
-# Rungs below the last from which somebody who ran without a walk runs and walks again.
-RUNGS_BACK = 3
+RUNGS_BACK = 3  # below the last, from which who ran without a walk runs and walks again
 WALK_MIN = 20  # the rung below the first: walking alone; common practice, no source
 
 Grade = Literal["calm", "hold", "rest"]
@@ -140,11 +139,8 @@ def is_settled(pain: Pain, profile: str) -> bool:
 
 
 def pain_grade(pain: Pain, profile: str) -> Grade | None:
-    """One session's scores: go on, hold, or rest. None where no score was told.
-
-    The score is the highest of during, after, next morning and in walking; the strictest row that
-    fits acts.
-    """
+    """What the highest of one session's scores calls for, by the strictest row that fits: go on,
+    hold, or rest. None where no score was told."""
     worst = pain.worst
     if worst is None:
         return None
@@ -159,8 +155,11 @@ def was_left_out(session: Logged) -> bool:
 
 
 def session_grade(session: Logged, profile: str) -> Grade | None:
-    """What one session calls for; one that was left out for pain holds at the least."""
-    found = pain_grade(session.pain, profile) if session.pain is not None else None
+    """What one session calls for; left out for pain, it holds; a calm morning alone is none."""
+    told = session.pain or Pain()
+    found = pain_grade(told, profile)
+    if found == "calm" and told.session_worst is None and not session.entry.is_run_or_walk:
+        return None
     return "hold" if was_left_out(session) and found != "rest" else found
 
 
@@ -476,13 +475,13 @@ RULE = Rule(
     promise=(
         "The highest of during, after, next morning and in walking counts. 0-2, down again by the "
         "next morning: go on. 3-5, or not down again: nothing grows until two sessions in a row "
-        "at 0-2, nor before the Monday after them; two in a row: a step back, by 20 % or a rung "
-        "(below the lowest: walking); two steps back within 14 days: stop, see a clinician. 6-7: "
-        "48 h without running, then, after a morning at 0-2 and walking without pain (`pain: "
-        "{walking: 0}`), half, run and walk in turn; a second within 28 days: stop, see a "
-        "clinician. 8 and more: see `signs`. A run left out for pain (`skipped: pain`) counts as "
-        "3-5 at the least. Profile `knee`: also back to where it was within the hour, and no more "
-        "next morning."
+        "at 0-2 (a morning alone is none), nor before the Monday after them; two in a row: a step "
+        "back, by 20 % or a rung (below the lowest: walking); two steps back within 14 days: "
+        "stop, see a clinician. 6-7: 48 h without running, then, after a morning at 0-2 and "
+        "walking without pain (`pain: {walking: 0}`), half, run and walk in turn; a second within "
+        "28 days: stop, see a clinician. 8 and more: see `signs`. A run left out for pain "
+        "(`skipped: pain`) counts as 3-5 at the least. Profile `knee`: also back to where it was "
+        "within the hour, and no more next morning."
     ),
     reason="Some pain may be acceptable; more tomorrow than today was too much.",
     source=SOURCE,
