@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -10,11 +11,15 @@ from hypothesis import strategies as st
 
 from sitegen.checkins.letters import Letter
 from sitegen.checkins.salvage import kept_message, stop_entries
+from sitegen.coach.roster import roster
+from sitegen.coach.sheet import evening_sheet
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.practice import Practice
 from sitegen.plan.fold import expand
 from sitegen.practice.answers import read_answers, with_answers
 from sitegen.practice.lenient import lenient_case, lenient_log, lenient_practice
+from sitegen.site.checking import check
+from sitegen.site.plans import open_plans
 from support import PRACTICE, tree
 
 HOUSE = Practice.of_tree(tree(PRACTICE))
@@ -200,3 +205,30 @@ def test_any_words_of_an_answer_come_back_on_one_line(because: str, by: str) -> 
     (found,) = read_answers(text.encode(), "a")[0]
 
     assert found.because.startswith("x") and "\n" not in found.because
+
+
+SLIP = "- {on: 2027-01-11, ran: 30 min, effort: 44}\n"
+IN_THE_LOG = (PRACTICE, f"{SIGN}\n{SLIP}")
+IN_THE_PRACTICE = (f"{PRACTICE}accent: red\n", f"{SIGN}\n")
+
+
+@pytest.mark.parametrize(("practice", "log"), [IN_THE_LOG, IN_THE_PRACTICE])
+def test_beside_an_error_the_open_alarm_stands_first_in_check_roster_and_sheet(
+    practice: str, log: str, tmp_path: Path
+) -> None:
+    (tmp_path / "practice.yaml").write_text(practice, "utf-8")
+    (tmp_path / "mara.yaml").write_bytes(GOOD)
+    (tmp_path / "mara.log.yaml").write_text(log, "utf-8")
+    (tmp_path / "nils.yaml").write_bytes(GOOD.replace(b"Mara", b"Nils"))
+
+    checked = check(tmp_path, (), TODAY, lambda *_: None).problems
+    row = roster(open_plans(tmp_path, (), TODAY, lambda *_: None))[0]
+    drawn = evening_sheet(tmp_path, TODAY).rows[0]
+
+    assert checked[0].message == "alarm 1, now: chest pain was told on 2027-01-11"
+    assert (row.id, row.reasons[0].kind) == ("mara", "urgent")
+    assert (drawn.id, drawn.has_alarm) == ("mara", True)
+    # Of somebody else who was asked for it says nothing.
+    assert not [
+        p for p in check(tmp_path, ("nils",), TODAY, lambda *_: None).problems if p.code == "alarm"
+    ]

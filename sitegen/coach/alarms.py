@@ -26,10 +26,8 @@ from sitegen.plan.condition import log_with_readings
 from sitegen.plan.fold import expand
 from sitegen.plan.joined_alarms import KEPT_ASIDE, joined, some_keys
 from sitegen.practice.answers import read_answers, with_answers
-from sitegen.practice.lenient import lenient_case, lenient_practice
-from sitegen.practice.naming import all_meant, is_meant_for_log
-from sitegen.practice.opening import ANSWERS, Opened, id_of, read_strays
-from sitegen.practice.orphans import orphans
+from sitegen.practice.opening import ANSWERS, Opened
+from sitegen.practice.orphans import lenient_cases, orphans, practice_as_read
 from sitegen.practice.waits import alarm_key, alarm_number
 from sitegen.rules.signs import MUTED_DAYS
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
@@ -109,19 +107,10 @@ def _lenient(opened: Opened) -> dict[str, Case]:
     alone = orphans(opened.clients)
     if not lost and not alone:
         return {}
-    folder = world.read_folder(
-        opened.clients,
-        lambda name: name == "practice.yaml" or id_of(name) in lost,
-    )
-    strays = all_meant(filter(is_meant_for_log, folder.misnamed))
-    practice = opened.house.practice if opened.house else lenient_practice(folder.practice or b"")
+    practice = practice_as_read(opened.clients, opened.house and opened.house.practice)
     place = opened.clients.as_posix()
-    found = {one.id: one.case(practice, place) for one in alone}
-    for id in lost:
-        logs = read_strays(opened.clients, strays.get(id, ()))
-        own = folder.clients.get(id, b""), folder.logs.get(id), folder.answers.get(id)
-        found[id] = lenient_case(id, *own, practice, place, strays=logs)
-    return found
+    found = lenient_cases(opened.clients, lost, practice)
+    return found | {one.id: one.case(practice, place) for one in alone}
 
 
 def _waiting(opened: Opened) -> tuple[Waiting, ...]:

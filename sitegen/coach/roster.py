@@ -136,9 +136,11 @@ def _urgency(reason: Concern) -> tuple[int, float]:
 
 
 def roster(opened: Planned) -> tuple[RosterRow, ...]:
-    """All clients of a practice, most urgent first; none where its own file can't be read."""
+    """All clients of a practice, most urgent first; where its own file has an error, who is
+    stopped all the same.
+    """
     if opened.house is None:
-        return ()
+        return tuple(sorted(stopped_rows(opened), key=lambda row: row.place))
     from sitegen.coach.rows_beside import aside_rows, rows_alone
 
     rows = [row_of(case, opened.plans[id]) for id, case in opened.cases.items()]
@@ -162,6 +164,14 @@ def unreadable_row(opened: Planned, id: str) -> RosterRow:
     says = f"{many}: nothing is known; see sitegen check {id}"
     reasons = [*stops_all_the_same(opened, id), Concern("file", says, weight=errors)]
     return RosterRow(id, id, None, "unreadable", tuple(reasons))
+
+
+def stopped_rows(opened: Opened) -> Iterator[RosterRow]:
+    """Of a practice whose own file has an error a row for each open alarm that stops a client."""
+    for id in opened.ids:
+        if told := tuple(stops_all_the_same(opened, id)):
+            says = "practice.yaml has an error: nothing else is known; see sitegen check"
+            yield RosterRow(id, id, None, "unreadable", (*told, Concern("file", says)))
 
 
 def stops_all_the_same(opened: Opened, id: str) -> Iterator[Concern]:

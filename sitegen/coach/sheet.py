@@ -120,7 +120,8 @@ class SheetRow(NamedTuple):
 class SheetOfAll(NamedTuple):
     """Rows, most urgent first; and errors of who is in none, or of the whole practice.
 
-    ``is_whole`` is False where what all clients share can't be read.
+    ``is_whole`` is False where what all clients share can't be read: then only who is stopped all
+    the same has a row.
     """
 
     rows: tuple[SheetRow, ...]
@@ -166,7 +167,8 @@ def evening_sheet(
         if row is None:
             case, wrong = (judged or listed.judge)(files)
             if listed.house is None:
-                return SheetOfAll((), tuple(sorted({*problems, *listed.read[1]})), is_whole=False)
+                told = tuple(sorted({*problems, *listed.read[1]}))
+                return SheetOfAll(tuple(_stopped(listed, as_of)), told, is_whole=False)
             problems.update(filter(is_error, wrong))
             plan = planned(files) if planned is not None and case is not None else None
             row, text = _drawn(listed, files.id, case, of, as_of, seen.get(files.id), plan)
@@ -213,6 +215,16 @@ def _aside(listed: Listed) -> Iterator[SheetRow]:
 
         for row in aside_rows(listed.clients, listed.all_ids):
             yield _row(row)._replace(has_alarm=True)
+
+
+def _stopped(listed: Listed, as_of: date | None) -> Iterator[SheetRow]:
+    """Rows of who is stopped where the practice's own file has an error, as the roster has them."""
+    from sitegen.coach.roster import stopped_rows
+    from sitegen.practice.opening import Opened
+
+    of = Opened(listed.clients, listed.ids, listed.all_ids, None, {}, (), as_of)
+    for row in sorted(stopped_rows(of), key=lambda row: row.place):
+        yield _row(row)._replace(has_alarm=True)
 
 
 def _alone(listed: Listed, as_of: date | None) -> Iterator[SheetRow]:

@@ -1,14 +1,15 @@
-"""Logs beside which no client's file can be read: a danger that one tells is no less told."""
+"""Logs beside files with errors, or beside none at all: a danger that one tells is no less told."""
 
 from __future__ import annotations
 
+from collections.abc import Set
 from pathlib import Path
 from typing import NamedTuple
 
 from sitegen import world
 from sitegen.model.case import Case
 from sitegen.model.practice import Practice
-from sitegen.practice.lenient import lenient_case
+from sitegen.practice.lenient import lenient_case, lenient_practice
 from sitegen.practice.naming import all_meant, is_meant_for_log
 from sitegen.practice.opening import BESIDE, CLIENT, id_of, is_clients, read_strays
 
@@ -60,3 +61,35 @@ def orphans(clients: Path) -> tuple[Orphan, ...]:
         )
         for id in sorted({*folder.logs, *(id for id, found in logs.items() if found)})
     )
+
+
+def practice_as_read(clients: Path, practice: Practice | None) -> Practice:
+    """The practice, as far as it can be read where its own file has an error.
+
+    Raises:
+        Refused: The folder can't be read.
+    """
+    if practice is not None:
+        return practice
+    return lenient_practice(
+        world.read_folder(clients, lambda name: name == "practice.yaml").practice or b""
+    )
+
+
+def lenient_cases(clients: Path, ids: Set[str], practice: Practice) -> dict[str, Case]:
+    """Clients whose files have errors, by id, as far as they can be read.
+
+    Raises:
+        Refused: The folder can't be read.
+    """
+    if not ids:
+        return {}
+    folder = world.read_folder(clients, lambda name: id_of(name) in ids)
+    strays = all_meant(filter(is_meant_for_log, folder.misnamed))
+    place = clients.as_posix()
+    found = {}
+    for id in sorted(ids):
+        logs = read_strays(clients, strays.get(id, ()))
+        own = folder.clients.get(id, b""), folder.logs.get(id), folder.answers.get(id)
+        found[id] = lenient_case(id, *own, practice, place, strays=logs)
+    return found

@@ -18,7 +18,7 @@ from sitegen.model.alarm import KINDS
 from sitegen.model.problem import Problem
 from sitegen.practice.namesakes import WrittenName, namesakes, written_name
 from sitegen.practice.naming import is_error
-from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practice
+from sitegen.practice.opening import ClientFiles, Listed, Progress, id_of, list_practice
 from sitegen.practice.waits import waiting_problems
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.site.checked import CheckedBefore, Judged
@@ -56,14 +56,27 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
         progress(done + (before.known if before else 0), len(listed.ids), "checking")
     if before is not None:
         before.keep()
+    lost = _lost_to_errors(listed, problems)
+    practice = listed.house.practice if listed.house else None
+    if lost:
+        from sitegen.site.orphaned import alarms_beside_errors
+
+        problems.update(alarms_beside_errors(clients, lost, practice, as_of))
     if not ids:
         problems.update(left_over(clients, {*listed.all_ids, *listed.meant}))
         problems.update(waiting_problems(clients))
         if listed.lost or any(p.code == "log-alone" for p in problems):
             from sitegen.site.orphaned import alarms_alone
 
-            problems.update(alarms_alone(listed, as_of))
+            problems.update(alarms_alone(clients, practice, as_of))
     return Checked(tuple(sorted(problems, key=_place)), len(listed.ids))
+
+
+def _lost_to_errors(listed: Listed, problems: set[Problem]) -> set[str]:
+    """Who has no plan for errors, of those wanted; everybody where the house has one."""
+    if listed.house is None:
+        return {*listed.ids}
+    return {id_of(Path(p.origin.file).name) for p in problems if is_error(p)} & {*listed.ids}
 
 
 def _place(problem: Problem) -> tuple[int, Problem]:
