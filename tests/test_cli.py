@@ -327,7 +327,9 @@ def test_the_desk_page_is_written_beside_the_site_and_never_into_it(practice):
     assert page.is_file() and page.stat().st_mode & 0o077 == 0
     inside = sitegen("desk", "--to", "public/desk", cwd=practice)
     assert inside.returncode == 1
-    for words in (("--page", "desk/other.html"), ("--page", "desk/index.html", "--to", "desk")):
+    other = sitegen("desk", "--page", "desk/evening.html", "--as-of", DAY, cwd=practice)
+    assert other.returncode == 0 and (practice / "desk" / "evening.html").is_file(), other.stderr
+    for words in (("--page", "desk"), ("--page", "desk/index.html", "--to", "desk")):
         assert sitegen("desk", *words, cwd=practice).returncode == 2
     assert not (practice / "public" / "desk").exists()
 

@@ -35,7 +35,7 @@ from sitegen.site.plans import Planned, open_plans
 from sitegen.world import Refused
 
 PAGE, SHEET_PAGE, LINKS_PAGE = "index.html", "sheet.html", "links.html"
-PAGES = (PAGE, SHEET_PAGE, LINKS_PAGE)
+SUFFIX = ".html"
 IGNORE = ".gitignore"
 MARK = '<meta name="generator" content="sitegen desk'
 TEMPLATE, DESK_STYLE = "desk.html", "desk-style.html"
@@ -255,6 +255,7 @@ def write_desk(
     as_of: date | None = None,
     out: Path = Path("public"),
     progress: Progress | None = None,
+    name: str = PAGE,
 ) -> tuple[Path | None, Planned]:
     """Write the page into a folder of its own, readable by its owner alone.
 
@@ -264,6 +265,7 @@ def write_desk(
         as_of: The day; default: today, where each client is.
         out: The built site's folder, which must not hold the page.
         progress: Told how far it is.
+        name: The page's, ``.html`` at its end.
 
     Returns:
         Where the page is, or None where what all clients share has an error; and the practice
@@ -277,7 +279,7 @@ def write_desk(
     if opened.house is None:
         return None, opened
     text = page(opened, world.read_templates())
-    return put_page(opened.house, clients, to, out, PAGE, text), opened
+    return put_page(opened.house, clients, to, out, name, text), opened
 
 
 def put_page(house: House, clients: Path, to: Path, out: Path, name: str, text: str) -> Path:
@@ -288,7 +290,7 @@ def put_page(house: House, clients: Path, to: Path, out: Path, name: str, text: 
         clients: The practice's folder.
         to: The page's folder; made if it is not there. Nothing else may lie in it.
         out: The built site's folder, which must not hold the page.
-        name: The page's, one of `PAGES`.
+        name: The page's, ``.html`` at its end.
         text: The page.
 
     Raises:
@@ -356,15 +358,14 @@ def _private_folder(to: Path) -> Path:
     if not folder.is_dir():
         raise Refused(f"{to} is a file; name a folder, like desk")
     for found in folder.iterdir():
-        mine = found.name in (*PAGES, IGNORE) or found.name.endswith(".new")
+        is_page = found.suffix == SUFFIX
+        mine = is_page or found.name == IGNORE or found.name.endswith(".new")
         if not mine or found.is_symlink() or not found.is_file():
             raise Refused(
                 f"{to} holds other things ({found.name}); name a folder for this page alone"
             )
-    for name in PAGES:
-        with contextlib.suppress(FileNotFoundError):
-            if MARK not in (folder / name).read_text(encoding="utf-8", errors="replace"):
-                raise Refused(f"{to}/{name} is not a page of ours; name another folder")
+        if is_page and MARK not in found.read_text(encoding="utf-8", errors="replace"):
+            raise Refused(f"{to}/{found.name} is not a page of ours; name another folder")
     if os.name == "posix":
         folder.chmod(0o700)
     return folder

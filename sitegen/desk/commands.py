@@ -72,13 +72,13 @@ def desk(
         return run_desk(clients, out, as_of, port, not no_browser)
     if file is not None and to is not None:
         raise click.UsageError("write --page with a file, or --to with a folder")
-    from sitegen.coach.desk_page import PAGE, desk_json, write_desk
+    from sitegen.coach.desk_page import PAGE, SUFFIX, desk_json, write_desk
 
-    if file is not None and file.name != PAGE:
-        raise click.UsageError(f"--page: the file is called {PAGE}, like desk/{PAGE}")
+    if file is not None and file.suffix != SUFFIX:
+        raise click.UsageError(f"--page: name a page in a folder of its own, like desk/{PAGE}")
     folder = file.parent if file is not None else to or Path("desk")
     with progress() as show:
-        page, opened = write_desk(clients, folder, as_of, out, show)
+        page, opened = write_desk(clients, folder, as_of, out, show, file.name if file else PAGE)
     if page is None:
         return fail(opened.problems if as_json else opened.errors, as_json, desk_json())
     if as_json:
