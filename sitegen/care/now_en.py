@@ -79,6 +79,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:\w+ ){0,2}(?:inside|in|round|around|across|on) my chest",
             r"(?:heaviness|pressure|tightness) (?:\w+ ){0,3}left (?:side|shoulder)",
             r"my chest (?:feels|felt|is|was) (?:full|blocked|trapped|wrong)(?=$| [,)]| and)",
+            r"my chest (?:feels|felt|is|was) like (?:\w+ ){0,3}(?:elephant|anvil|rock|"
+            r"vi[cs]e)",
             r"(?:indigestion|heartburn|burning)(?: like)? (?:\S+ ){0,6}?(?:climb|run|push|uphill|"
             r"effort) "
             r"(?:\S+ ){0,4}?(?:gone|goes|stops|settles) (?:\w+ )?(?:at rest|when i (?:stop|rest))",

@@ -220,6 +220,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"de pronto)",
             r"dolor de cabeza mas (?:fuerte|intenso|brutal|horrible) (?:de mi vida|que (?:he|"
             r"nunca|jamas))",
+            r"dolor de cabeza (?:\S+ ){0,4}?el peor (?:de mi vida|que (?:he|nunca|jamas))",
         ),
     ),
     SignPattern(

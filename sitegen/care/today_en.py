@@ -134,7 +134,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{CANT} (?:(?:tell|know) (?:when|if|that)|feel) (?:\w+ ){{0,2}}(?:bladder|bowels?)",
             rf"(?:no|los\w+|lack of) (?:all )?(?:the )?(?:feeling|sensation) {W3}(?:down there|"
             rf"saddle area|"
-            r"between my legs|genitals|crotch|bottom|private parts)",
+            r"between (?:my|the) legs|genitals|crotch|bottom|private parts)",
+            rf"(?:numb|numbness|tingling) {W6}between the legs",
             rf"(?:{CANT} feel|feel|felt|numb) (?:\w+ )?(?:when|after) i wipe",
         ),
     ),
