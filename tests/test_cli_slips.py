@@ -25,6 +25,14 @@ def test_a_day_has_one_form(folder: Path, day: str) -> None:
     assert "is not a date; write year-month-day, like 2027-01-18" in done.stderr
 
 
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31"])
+def test_a_day_of_no_life_is_refused_as_in_a_file(folder: Path, day: str) -> None:
+    done = sitegen("weeks", "mara", "--as-of", day, cwd=folder)
+
+    assert done.returncode == 2
+    assert f"{day} is out of range; years go from 1900 to 2199" in done.stderr
+
+
 def test_a_foot_has_twelve_inches() -> None:
     with pytest.raises(Exception) as wrong:
         parse_length("5 ft 13 in")

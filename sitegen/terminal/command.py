@@ -154,9 +154,15 @@ class DateParam(click.ParamType):  # type: ignore[type-arg]  # no type before cl
         try:
             if len(value) != len("2027-01-18") or "W" in value.upper():  # other ways to write ISO
                 raise ValueError
-            return date.fromisoformat(value)
+            found = date.fromisoformat(value)
         except ValueError:
             self.fail(f"{value!r} is not a date; write year-month-day, like 2027-01-18", param, ctx)
+        from sitegen.model.kinds.days import YEARS
+
+        first, last = YEARS
+        if not first <= found.year <= last:
+            self.fail(f"{value} is out of range; years go from {first} to {last}", param, ctx)
+        return found
 
 
 def clients_option(work: Decorated) -> Decorated:
