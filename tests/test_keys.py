@@ -450,6 +450,25 @@ def test_keys_that_git_would_take_along_are_warned_about(practice_in_git: Path):
     ]
 
 
+def test_the_first_keys_are_kept_from_git(practice_in_git: Path):
+    practice_in_git.unlink()
+    keys, problems = update_keys(practice_in_git, lambda _: practice_of("mara"))
+
+    assert (keys, problems) == (practice_of("mara"), ())
+    for name in (FILE, f"{FILE}.new"):
+        git(practice_in_git.parent, "check-ignore", name)  # fails where it is not ignored
+    assert load_keys(practice_in_git)[1] == ()
+
+
+def test_a_coachs_own_list_of_what_git_ignores_is_left_alone(practice_in_git: Path):
+    practice_in_git.unlink()
+    (practice_in_git.parent / ".gitignore").write_text("drafts\n")
+    _, problems = update_keys(practice_in_git, lambda _: practice_of("mara"))
+
+    assert [problem.code for problem in problems] == ["keys-not-ignored"]
+    assert (practice_in_git.parent / ".gitignore").read_text() == "drafts\n"
+
+
 def test_half_written_keys_must_be_ignored_too(practice_in_git: Path):
     (practice_in_git.parent / ".gitignore").write_text(".keys.yaml\n")
 

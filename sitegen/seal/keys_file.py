@@ -19,6 +19,7 @@ from sitegen.world import flush_folder
 KEYS_FILE = ".keys.yaml"
 HALF_WRITTEN = ".new"  # added to the name while writing; at most one such file is ever left
 
+GIT_IGNORE = ".gitignore"
 GIT_SECONDS = 10
 
 
@@ -50,6 +51,7 @@ def update_keys(
         if isinstance(after, Problem):
             return None, (*problems, after)
         if after != before:
+            _keep_from_git(path)
             write_keys(path, after)
         return after, problems
 
@@ -111,6 +113,20 @@ def write_keys(path: Path, keys: Keys) -> None:
     flush_folder(path.parent)
 
 
+def _keep_from_git(path: Path) -> None:
+    """Have git ignore the first keys, where it would take them along and nothing is ignored yet.
+
+    A list of what is ignored that lies there is the coach's own, and stays as it is.
+    """
+    if not path.exists() and _is_in_repository(path.parent.absolute()):
+        with contextlib.suppress(FileExistsError), path.with_name(GIT_IGNORE).open("x") as file:
+            file.write(f"{path.name}*\n")
+
+
+def _is_in_repository(folder: Path) -> bool:
+    return folder.is_dir() and any((up / ".git").exists() for up in (folder, *folder.parents))
+
+
 def guard_problems(path: Path) -> tuple[Problem, ...]:
     """What is wrong with how the file is kept: who may read it, and whether git does."""
     return (*_access_problems(path), *_git_problems(path))
@@ -140,7 +156,7 @@ def _access_problems(path: Path) -> Iterator[Problem]:
 
 def _git_problems(path: Path) -> Iterator[Problem]:
     folder = path.parent.absolute()
-    if not folder.is_dir() or not any((up / ".git").exists() for up in (folder, *folder.parents)):
+    if not _is_in_repository(folder):
         return
     import subprocess  # only where there is a repository: its import costs a rebuild time
 
@@ -190,7 +206,9 @@ def _git_problems(path: Path) -> Iterator[Problem]:
             "then renew each link, since git keeps what was committed",
             "keys-tracked",
         )
-    elif len(ignored.stdout.split()) < len(names):
+    elif len(ignored.stdout.split()) < len(names) and (
+        path.exists() or path.with_name(GIT_IGNORE).exists()  # else the first keys bring one along
+    ):
         yield Problem(
             where,
             "git does not ignore the private keys yet, so the next commit may take them along",
