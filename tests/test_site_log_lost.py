@@ -39,7 +39,7 @@ def told(clients: Path) -> tuple[set[str], tuple[str, ...], tuple[str, ...]]:
 
 def is_planned(clients: Path) -> bool:
     """Whether the feed holds twelve weeks, and not only the days that are over."""
-    (feed,) = (clients.parent / "public" / "feeds").iterdir()
+    (feed,) = (clients.parent / "public" / "feeds").glob("*.ics")
     return feed.read_text().count("BEGIN:VEVENT") > 20
 
 
