@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
 from generated import runner, training
 from sitegen.model.plan import Plan
-from support import plan_of
+from sitegen.plan import ledger
+from sitegen.plan.fold import expand
+from support import case_of, plan_of
 
 DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
 BASE = "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 250 min, longest: 80 min, runs: 5}"
@@ -234,3 +237,27 @@ def test_weeks_climb_after_the_event_alone() -> None:
     plan = plan_of(runner(plan="{from: 2027-01-04, weeks: 20}"))
 
     assert not [d for w in plan.weeks for d in w.decisions if d.rule in ("taper", "event_days")]
+
+
+def test_an_event_whose_place_in_the_file_another_one_took_is_still_recovered_from() -> None:
+    """The week after a race of 10 km had 235 min of building, as the next event was written."""
+    first = "goal: {event: {on: 2027-02-14, distance: 10 km}}"
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: 150 min, "
+        "longest: 60 min, runs: 3}",
+        week="{tue: {}, thu: {}, sun: {}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 20}",
+        more=f"checkins: none\n{first}",
+    )
+    case = case_of(text)
+    raced = expand(case, date(2027, 2, 14))
+    new = ledger.new_in(ledger.shown(raced), (), date(2027, 2, 14))
+    assert new is not None
+    later = text.replace(first, "goal: {event: {on: 2027-05-16, distance: half marathon}}")
+    for other in (later, text.replace(first, "")):
+        weeks = expand(replace(case_of(other), told=(new,)), date(2027, 2, 15)).weeks
+        usual = expand(replace(case, told=(new,)), date(2027, 2, 15)).weeks
+        assert [w.kind for w in weeks[5:8]] == ["event", "ease", "ease"]
+        assert all(30 < training(weeks[n]) <= training(usual[n]) for n in (6, 7))
+        assert not [s for w in weeks[6:8] for s in w.sessions if s.hard]
+        assert weeks[8].kind != "hold"

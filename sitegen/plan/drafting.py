@@ -120,7 +120,8 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
     usual = offers(case, draft.start)
     is_near = event is not None and event.on - draft.start < DAY * (7 + STRENGTH_FREE_DAYS)
     closed = {on for on, most in draft.usual if most == 0}
-    if not (is_near or closed or case.client.away) and case.client.plan.from_ <= draft.start:
+    is_whole = case.client.plan.from_ <= draft.start and not case.client.away
+    if is_whole and not (is_near or closed or draft.rests):
         return usual
     for day, offer in enumerate(usual):
         on = draft.start + DAY * day

@@ -8,9 +8,9 @@ from sitegen.model.case import Case
 from sitegen.model.client import Event
 from sitegen.model.sentence import say
 from sitegen.model.values import METRES_HALF_MARATHON
+from sitegen.rules import taper
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
-from sitegen.rules.taper import shows_usual, taper
 from sitegen.rules.volume import level
 
 SOURCE = "common practice, no source"
@@ -41,7 +41,7 @@ def _start(case: Case, monday: date, number: int, before: Weeks | None) -> Weeks
 
 def _after(before: Weeks, lived: Lived) -> Weeks:
     """Run lengths, in minutes, of the last four building weeks."""
-    if not shows_usual(lived):
+    if not taper.shows_usual(lived):
         return before
     runs = tuple(s.run_minutes for s in lived.week.sessions if s.is_run and s.run_minutes > 0)
     return (*before, runs)[-USUAL_WEEKS:] if runs else before
@@ -63,10 +63,10 @@ def usual_run(past: Past) -> float:
     return (runs[middle] + runs[-middle - 1]) / 2
 
 
-def _caps(case: Case, past: Past, event: Event) -> tuple[tuple[date, int], ...]:
+def _caps(past: Past, event: Event) -> tuple[tuple[date, int], ...]:
     """Most running minutes of each day of the week on which an event is near."""
     left = (event.on - past.start).days
-    if not -LONGEST_AFTER <= left <= 2 * LAST_WEEKDAY or taper(case) is None:
+    if not -LONGEST_AFTER <= left <= 2 * LAST_WEEKDAY:
         return ()
     usual = usual_run(past)
     days = ((past.start + DAY * i, left - i) for i in range(7))
@@ -98,8 +98,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Cap the days round an event; nothing hard on those after it."""
     if draft.stop is not None:
         return draft
-    event = case.client.goal.event
-    caps = _caps(case, past, event) if event is not None else ()
+    last = taper.behind(case, taper.RULE.remembered(past), draft.number)
+    event = case.client.goal.event if taper.taper(case) else None
+    caps = _caps(past, event) if event is not None else ()
+    if last is not None and last != event and _caps(past, last):
+        event, caps = last, _caps(past, last)
     if not caps or event is None:
         return draft
     after = caps[-1][0] > event.on and draft.start > event.on

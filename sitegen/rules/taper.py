@@ -6,13 +6,15 @@ from datetime import date
 from typing import NamedTuple
 
 from sitegen.model.case import Case, once
+from sitegen.model.client import Event
 from sitegen.model.kinds import percent
-from sitegen.model.plan import WeekKind
+from sitegen.model.plan import Session, WeekKind
 from sitegen.model.record import row
 from sitegen.model.sentence import say
-from sitegen.model.values import METRES_HALF_MARATHON, Percent
+from sitegen.model.values import METRES_HALF_MARATHON, Distance, Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.event import SHORT_EVENT_M, event_minutes, week_of
+from sitegen.rules.log import SLOW_PACE
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 from sitegen.rules.volume import level
 
@@ -62,41 +64,65 @@ def taper(case: Case) -> Taper | None:
     return Taper(max(week - lead, 1), week)
 
 
-def _start(case: Case, monday: date, number: int, before: float | None) -> float:
-    return before or 0.0
+class Behind(NamedTuple):
+    """The largest building week so far, in minutes, and the last event that was told."""
+
+    peak: float = 0.0
+    event: Event | None = None
 
 
-def _after(before: float, lived: Lived) -> float:
+def _start(case: Case, monday: date, number: int, before: Behind | None) -> Behind:
+    return before or Behind()
+
+
+def _after(before: Behind, lived: Lived) -> Behind:
     """The largest building week so far; the steps after the event are none."""
-    return max(before, lived.training) if shows_usual(lived) else before
+    peak = max(before.peak, lived.training) if shows_usual(lived) else before.peak
+    told = next((s for s in lived.week.sessions if s.kind == "event"), None)
+    return Behind(peak, _event_of(lived.case, told) if told else before.event)
+
+
+def _event_of(case: Case, told: Session) -> Event:
+    """A told event, which may stand in the file no more: its distance is that of its minutes."""
+    event, pace = case.client.goal.event, case.client.baseline.pace or SLOW_PACE
+    if event is not None and event.on == told.on:
+        return event
+    return Event(on=told.on, distance=Distance(told.run_minutes * 60_000 / pace.seconds_per_km))
+
+
+def behind(case: Case, told: Behind, number: int) -> Event | None:
+    """The last event before a week: the file's, or one that was told before another took its place
+    there."""
+    event = case.client.goal.event if taper(case) else None
+    return event if event is not None and week_of(case, event.on) < number else told.event
 
 
 def shows_usual(lived: Lived) -> bool:
     """Whether a week shows what is usual: it builds or holds, and is no step after an event."""
-    number = lived.week.number
-    return lived.week.kind in ("build", "hold") and not _step_after(lived.case, number)[0]
+    week, told = lived.week, lived.memory[RULE.name]
+    return week.kind in ("build", "hold") and not _step_after(lived.case, week.number, told)[0]
 
 
-def _step_after(case: Case, number: int) -> tuple[float, int]:
+def _step_after(case: Case, number: int, told: Behind) -> tuple[float, int]:
     """Share of the peak in the steps after the event, 0 where the week is none; weeks since it."""
-    event, found = case.client.goal.event, taper(case)
-    if event is None or found is None:
+    event = behind(case, told, number)
+    if event is None:
         return 0.0, 0
     shares = next(part for metres, part in WEEKS_AFTER if event.distance.metres <= metres)
-    since = number - found.event_week
+    since = number - week_of(case, event.on)
     return (shares[since - 1] if 1 <= since <= len(shares) else 0.0), since
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Lower the last weeks; climb back in steps after the event."""
     event, found = case.client.goal.event, taper(case)
-    if draft.stop is not None or event is None or found is None:
+    if draft.stop is not None:
         return draft
     values = RULE.values(case)
     because = case.origins.at("goal", "event")
-    whole = level(past)
-    peak = RULE.remembered(past) or whole
-    step, since = _step_after(case, draft.number)
+    whole, told = level(past), RULE.remembered(past)
+    peak = told.peak or whole
+    step, since = _step_after(case, draft.number, told)
     if step:
         most = min(peak, whole) * step
         minutes = min(draft.minutes, float(whole_minutes(most)))
@@ -114,6 +140,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             kind=kind if draft.kind in ("build", "hold") else draft.kind,
             may_grow=False,
         )
+    if event is None or found is None:
+        return draft
     if not found.first_week <= draft.number <= found.event_week:
         return draft
     last = draft.number == found.event_week
@@ -161,7 +189,8 @@ RULE = Rule(
         "(longer) to 40-60 % of the peak, a hard session stays, and the last day before is rest "
         "or 20 min. After it weeks climb back in steps, easy until then: 50 and 75 % of the peak "
         "(10 km and less), 40, 60 and 80 % (up to a half marathon), 30, 30, 45, 60 and 80 % "
-        "(longer); the steps are common practice, no source."
+        "(longer), also where another event has taken its place in the file; the steps are common "
+        "practice, no source."
     ),
     reason="Fitness stays for two weeks; tiredness does not.",
     source=SOURCE,
