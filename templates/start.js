@@ -314,7 +314,8 @@
 
   // Begin
 
-  function start() {
+  /* `byReader`: a passphrase was typed, and the field that had the focus is gone. */
+  function start(byReader) {
     portal.data = JSON.parse(one("#portal-data").textContent);
     drawAlike();
     portal.stops = createStops(portal);
@@ -335,9 +336,9 @@
     // What is asked for stands there first; the rest gets ready in a task of its own.
     if (needsReady(splitPlace(place)[0])) {
       getReady();
-      show(place, false);
+      show(place, byReader);
     } else {
-      show(place, false);
+      show(place, byReader);
       soon(getReady);
     }
   }

@@ -78,3 +78,20 @@ def test_a_day_on_which_a_stop_stood_is_not_asked_for(page: Any, tmp_path: Path)
     assert file.read_text() != text
     expect(opened(page, 17)).to_have_count(0)
     expect(opened(page, 19)).to_contain_text("Thu 18 Feb")
+
+
+def test_the_morning_after_a_run_that_was_sent_now_leads_to_its_question(page: Any, tmp_path: Path):
+    write_site(tmp_path)
+    opened(page, 16)
+    morning = page.locator("#now .morning")
+    expect(morning).to_be_hidden()
+    page.evaluate("""() => {
+        const sent = { w5d1: { on: "2027-02-16", ran: true, id: "bcdfghjkmn", text: "Check-in" } };
+        portal.own.set("checkin", JSON.stringify({ drafts: {}, sent, open: "" }));
+    }""")
+    opened(page, 17)
+    expect(morning).to_contain_text("How is this morning, after yesterday's run?")
+    morning.locator("a").click()
+    expect(page.locator("[data-c-morning]")).to_be_visible()
+    opened(page, 18)
+    expect(morning).to_be_hidden()

@@ -90,7 +90,17 @@ def test_the_bar_grows_with_the_letters_and_the_start_stays_in_sight(browser: An
     page.keyboard.press("Escape")
     start = page.locator("#now .go [href$='beat/start']").bounding_box()
     beyond = page.evaluate(BEYOND)
+    page.locator("#now .go [href$='beat/start']").click()
+    page.wait_for_selector("html[data-running]", state="attached")
+    page.locator("[data-b-stop]").wait_for()
+    running = [
+        page.locator(f"[data-b-{part}]").bounding_box()
+        for part in ("left", "pause", "stop", "rate")
+    ]
     own.close()
 
     assert sizes == [["24px", True]] * 9
     assert beyond == [] and start["y"] + start["height"] <= 640
+    tops = [box["y"] for box in running]
+    assert tops == sorted(tops) and tops[0] >= 0
+    assert running[2]["y"] + running[2]["height"] <= 640, "the rate stands below"

@@ -169,7 +169,7 @@ def test_a_rest_day_says_so_and_what_comes_next(visit: Open):
 
 def test_a_run_day_says_when_to_stop_and_where_to_read_more(visit: Open):
     page = visit()
-    line = page.locator("#now .careful:not(.untold)")
+    line = page.locator("#now .careful:not(.untold, .morning)")
 
     assert line.is_visible()
     assert "chest pain" in line.inner_text()
@@ -178,7 +178,7 @@ def test_a_run_day_says_when_to_stop_and_where_to_read_more(visit: Open):
 
     for day in (17, 19):  # rest, strength
         expect(
-            visit(now=datetime(2027, 2, day, 9)).locator("#now .careful:not(.untold)")
+            visit(now=datetime(2027, 2, day, 9)).locator("#now .careful:not(.untold, .morning)")
         ).to_be_hidden()
 
 
@@ -544,7 +544,7 @@ def test_a_passphrase_is_asked_for_and_a_wrong_one_is_told(visit: Open):
     page.keyboard.press("Enter")
 
     page.wait_for_selector("html[data-ready]", state="attached")
-    expect(page.locator("#now-title")).to_be_visible()
+    expect(page.locator("#now-title")).to_be_focused()
 
 
 def test_the_key_is_kept_only_when_ticked_and_forgotten_at_once(visit: Open):

@@ -129,8 +129,9 @@ def test_after_a_reload_it_asks_where_to_go_on(page: Any, button: str, done: int
     expect(page.locator("[data-b-here]")).to_have_text("By the clock: 7:40 done")
     expect(page.locator("[data-b-stopped]")).to_have_text("Where it stopped: 6:40 done")
 
-    page.locator(f"[data-b-{button}]").tap()
-    expect(page.locator("[data-b-pause]")).to_be_visible()
+    page.locator(f"[data-b-{button}]").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-b-pause]")).to_be_focused()
     expect(page.locator("[data-b-next]")).to_contain_text("left in all")
     assert left(page) == pytest.approx(33 * 60 - done, abs=20)
 

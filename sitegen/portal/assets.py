@@ -70,6 +70,7 @@ LISTEN = (
     "views/beat/microphone.js",
     "views/beat/listen.js",
 )
+STRICT = "'use strict';"
 NOT_FIRST = frozenset((*LATER, *LISTEN))  # what is in no script that a first picture needs
 FOLDERS = {
     MAIN_SCRIPT: ("door/", "app/", "views/", "start.js"),
@@ -131,8 +132,8 @@ def _with_words(
 def _whole(templates: Mapping[str, str], whole: str, places: tuple[str, ...]) -> str:
     ending = whole.rpartition(".")[2]
     names = [name for place in places for name in _parts(templates, place, ending)]
-    if ending == "js":
-        return "\n".join(short(name, templates) for name in names)
+    if ending == "js":  # what stands before them all is no directive, so theirs would be none
+        return "\n".join(short(name, templates).removeprefix(STRICT) for name in names)
     return shrunk(whole, "\n".join(templates[name] for name in names)).decode()
 
 

@@ -58,7 +58,7 @@
       portal.soon(() => {
         door.hidden = true;
         root.hidden = false;
-        portal.start();
+        portal.start(passphrase);
       });
     }
 

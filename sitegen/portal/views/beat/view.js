@@ -223,6 +223,7 @@
         button.hidden = at[name] === null;
         button.textContent = say(name, { time: clockText(at[name] || 0) });
         button.onclick = () => {
+          find(find("start").hidden ? "pause" : "start").focus();
           find("ask").hidden = true;
           goOn(at[name]);
         };

@@ -19,6 +19,10 @@
     const view = root.querySelector("[data-checkin]");
     if (!view || view.hasAttribute("data-ready")) return;
     view.setAttribute("data-ready", "");
+    for (const box of view.querySelectorAll(".c-numbers:empty")) {
+      box.append(...view.querySelector(".c-numbers").cloneNode(true).childNodes);
+      for (const number of box.querySelectorAll("input")) number.name = box.parentNode.dataset.cScore;
+    }
 
     const doc = world.document;
     const data = portal.data;

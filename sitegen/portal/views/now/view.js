@@ -7,7 +7,7 @@
   const { addDays, dayName, daysFrom } = parts.text;
   const { pick, strip, lastTime } = parts.now;
   const { planOf } = parts.beat;
-  const { toldHere } = parts.checkin;
+  const { toldHere, loadRecord, morningAsked } = parts.checkin;
   const HEIGHTS = { warm_up: 28, walk: 28, cool_down: 28, run: 62, beat: 100, hard: 100 };
   const ASKED_DAYS = 2; // so long Now asks for a run of which nothing was told; no source
   const SVG = "http://www.w3.org/2000/svg";
@@ -41,7 +41,7 @@
   function show(root, portal) {
     const words = portal.data.language;
     const one = (selector) => root.querySelector(selector);
-    const blank = Array.from(root.childNodes).map((node) => node.cloneNode(true));
+    const blank = root.cloneNode(true);
     let shown = "";
 
     const longDay = (day) =>
@@ -80,8 +80,8 @@
 
     /* "5 min warm-up, 4 times (1 min run to the beat + 1 min walk), 4 min cool-down" */
     function inShort(list) {
-      return Array.from(list.children).map((line) => {
-        const what = Array.from(line.querySelectorAll("li > b, ol > li > b"));
+      return [...list.children].map((line) => {
+        const what = [...line.querySelectorAll("li > b, ol > li > b")];
         const words = (what.length ? what : [line.querySelector("b")]).map((b) => b.textContent);
         const times = line.querySelector(".times");
         const once = words.filter((word) => !times || word !== times.textContent).join(" + ");
@@ -115,7 +115,7 @@
       const line = one(".other").cloneNode(true);
       line.hidden = false;
       line.querySelector('[data-fill="was"]').textContent = String(was);
-      const ofWeek = Array.from(list.children).filter((li) => !li.matches(".freed, :has(.about)"));
+      const ofWeek = [...list.children].filter((li) => !li.matches(".freed, :has(.about)"));
       const why = [".warns", ":has(.told-on)", "li"].map((kind) => ofWeek.find((li) => li.matches(kind))).find(Boolean);
       if (!why) return line;
       const says = why.cloneNode(true);
@@ -135,7 +135,7 @@
       const again = shown !== "" && day !== shown;
       const first = shown === "";
       shown = day;
-      root.replaceChildren(...blank.map((node) => node.cloneNode(true)));
+      root.replaceChildren(...blank.cloneNode(true).childNodes);
       portal.linkUp(root);
       const told = toldHere(portal);
       const found = pick(portal.data, day, told);
@@ -185,7 +185,7 @@
       const other = root.querySelector(".session .other");
       if (facts) (other || facts).after(go);
       go.hidden = idle || !go.querySelector(".button:not([hidden])");
-      const careful = one(".careful");
+      const careful = one(".careful:not(.morning)");
       careful.hidden = !runs;
       if (runs) go.after(careful);
       // What to take before it moves no button off a small screen.
@@ -196,6 +196,7 @@
         careful.after(list);
       }
 
+      one(".morning").hidden = !morningAsked(loadRecord(portal.own).sent, day);
       const isOpen = (run) => run.run_minutes > 0 && !told.has(run.id)
         && !portal.data.logged.stopped.includes(run.on)
         && run.on < day && run.on >= addDays(day, -ASKED_DAYS);
@@ -217,7 +218,7 @@
       const note = weekPart(found.week, ".note:not([data-from])");
       if (note) {
         one(".note-now").hidden = false;
-        one(".note-now .slot").append(...Array.from(note.cloneNode(true).childNodes));
+        one(".note-now .slot").append(...note.cloneNode(true).childNodes);
       }
       const why = weekPart(found.week, ".why .reasons");
       if (why) {
