@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
@@ -13,7 +13,9 @@ from sitegen.practice.opening import Listed
 from sitegen.seal.addresses import feed_name
 from sitegen.seal.keys import Keys, Link, ensure, retire
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
+from sitegen.site.notes import SEEN_FILE, load_notes
 
+MOST_NAMED = 5  # of those whose links were lost
 _NONE: Mapping[str, Link] = MappingProxyType({})
 
 
@@ -40,6 +42,8 @@ class Links:
         """Read the links, and draw those of the clients wanted who have none."""
         file = listed.clients / KEYS_FILE
         keys, told = load_keys(file)
+        if not file.exists():
+            told += tuple(_lost(listed))
         drawn = None if keys is None else ensure(keys, listed.ids, world.draw_bytes).links
         return cls(file, listed.meant.union(listed.all_ids), keys, drawn, told)
 
@@ -87,3 +91,18 @@ class Links:
             raise world.Refused("a private link was changed during this build; build again")
         self.keys = keys
         return told
+
+
+def _lost(listed: Listed) -> Iterator[Problem]:
+    """That the file is gone, where pages were built by it: each of those clients has a new link."""
+    had = sorted(load_notes(listed.clients, SEEN_FILE).keys() & {*listed.all_ids})
+    if had:
+        more = f" and {len(had) - MOST_NAMED} more" if len(had) > MOST_NAMED else ""
+        yield Problem(
+            Origin((listed.clients / KEYS_FILE).as_posix()),
+            f"the private keys are lost, so there are new links for {', '.join(had[:MOST_NAMED])}"
+            f"{more}, and the old ones end at the next publish",
+            "put your copy of the file back and build again, or send the new links: sitegen links",
+            "keys-lost",
+            "warning",
+        )
