@@ -373,6 +373,19 @@ def test_a_coachs_own_drill_needs_only_a_title() -> None:
     )  # fmt: skip
 
 
+def test_a_coachs_own_drill_may_be_plain_markdown_under_a_heading() -> None:
+    page = "\n# Hill: walk #\n\n## How\nUp, \x07 slowly.\n"
+    drill, problems = read_drill("jog", page.replace("\x07", "and").encode(), "f.md", own=True)
+    refused = read_drill("jog", page.encode(), "f.md", own=True)[1]
+
+    assert (drill and (drill.title, drill.text), problems) == (
+        ("Hill: walk", "## How\nUp, and slowly."),
+        (),
+    )
+    assert [p.origin.line for p in refused] == [5]
+    assert read_drill("jog", b"# Jog\n", "f.md", own=False)[0] is None
+
+
 def test_an_own_drill_keeps_its_text_and_takes_the_place_of_a_shipped_one() -> None:
     shipped, _ = read_drill(
         "hill-walk",

@@ -1,10 +1,12 @@
 """A drill's Markdown file: front matter between two lines of ``---``, then the text.
 
-Shipped drills and a coach's own have the same form. Of her own, only the title is required.
+Shipped drills and a coach's own have the same form. Of her own, only the title is
+required, and it may be the first heading of plain Markdown.
 """
 
 from __future__ import annotations
 
+import json
 import re
 
 from sitegen.model.drill import PLACES, STAGES, Drill
@@ -20,6 +22,8 @@ FRONT_MATTER = re.compile(
     r"---[ \t]*(?:\r\n|\r|\n)(?P<front>.*?)^---[ \t]*(?:(?:\r\n|\r|\n)(?P<text>.*))?\Z",
     re.DOTALL | re.MULTILINE,
 )
+HEADING = re.compile(r"[ ]{0,3}#[ \t]+(?P<title>[^\r\n]*?)[ \t#]*(?:\r\n|\r|\n|\Z)")
+EMPTY_LINES = re.compile(r"(?:[ \t]*(?:\r\n|\r|\n))*")
 
 
 class DrillFile(Record):
@@ -84,9 +88,16 @@ def read_drill(
     if problem:
         return None, tuple(sorted([problem, *problems]))
     parts = FRONT_MATTER.fullmatch(text)
-    if not parts:
+    heading = headed(text) if own else None
+    if parts:
+        read = read_yaml(parts["front"].encode(), file, skip_lines=1)
+        begin = parts.start("text") if parts["text"] else len(text)
+    elif heading:  # a page of plain Markdown: its first heading is the title
+        title = f"title: {json.dumps(heading['title'], ensure_ascii=False)}"
+        read = read_yaml(title.encode(), file, skip_lines=text[: heading.start()].count("\n"))
+        begin = heading.end()
+    else:
         return None, tuple(sorted([_no_front(text, file), *problems]))
-    read = read_yaml(parts["front"].encode(), file, skip_lines=1)
     problems += read.problems
     front: DrillFile | None = None
     if isinstance(read.tree, dict):
@@ -95,8 +106,7 @@ def read_drill(
     elif not read.problems:
         problems.append(_no_front("", file))
     problems += curly_warnings(read, problems)
-    lines_before = text[: parts.start("text")].count("\n") if parts["text"] else 0
-    problems += without_control(parts["text"] or "", file, lines_before)[1]
+    problems += without_control(text[begin:], file, text.count("\n", 0, begin))[1]
     if front is not None and len(front.timer) not in (0, 3):
         problems.append(
             Problem(
@@ -122,12 +132,19 @@ def read_drill(
         slips=tuple(front.slips),
         stop=tuple(front.stop),
         source=front.source,
-        text=(parts["text"] or "").strip(),
+        text=text[begin:].strip(),
         figure=figure,
         shows=front.shows,
         own=own,
         timer=tuple(front.timer) or (instead_of.timer if instead_of else ()),
     ), tuple(problems)
+
+
+def headed(text: str) -> re.Match[str] | None:
+    """The first heading of a text that begins with one; None where that says nothing."""
+    begin = EMPTY_LINES.match(text)
+    heading = HEADING.match(text, begin.end() if begin else 0)
+    return heading if heading and heading["title"] else None
 
 
 def below_front(data: bytes) -> tuple[str, int]:
@@ -148,6 +165,6 @@ def _no_front(text: str, file: str) -> Problem:
     return Problem(
         Origin(file),
         "the lines between --- and --- have no end" if begun else "the title is missing",
-        "begin the file with three lines: ---, title: and the name of the drill, ---",
+        "begin the file with # and the drill's name, or with three lines: ---, title: and it, ---",
         "front-matter",
     )

@@ -5,19 +5,14 @@ The title stands as in a drill, between two lines of ``---``, or it is the first
 
 from __future__ import annotations
 
-import re
-
 from sitegen.model.handout import Handout
 from sitegen.model.kinds import MAX_PROSE, MAX_TEXT, TEXT, is_id, quoted
 from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import Record, row
-from sitegen.practice.drills import FRONT_MATTER
+from sitegen.practice.drills import FRONT_MATTER, headed
 from sitegen.practice.fields import read_fields
 from sitegen.practice.translate import curly_warnings
 from sitegen.practice.yaml_text import MAX_BYTES, YamlText, decoded, read_yaml, without_control
-
-_HEADING = re.compile(r"[ ]{0,3}#[ \t]+(?P<title>[^\r\n]*?)[ \t#]*(?:\r\n|\r|\n|\Z)")
-_EMPTY_LINES = re.compile(r"(?:[ \t]*(?:\r\n|\r|\n))*")
 
 
 class TextFile(Record):
@@ -71,9 +66,8 @@ def _title(text: str, file: str) -> tuple[str | None, int, list[Problem]]:
     if front := FRONT_MATTER.fullmatch(text):
         title, problems = _front_title(read_yaml(front["front"].encode(), file, skip_lines=1))
         return title, front.start("text") if front["text"] else len(text), problems
-    begin = _EMPTY_LINES.match(text)
-    heading = _HEADING.match(text, begin.end() if begin else 0)
-    if heading is None or not heading["title"]:
+    heading = headed(text)
+    if heading is None:
         hint = "begin the file with # and the title, like # Shoes"
         return None, 0, [Problem(Origin(file), "the title is missing", hint, "text-title")]
     if len(heading["title"]) > MAX_TEXT:
