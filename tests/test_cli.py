@@ -201,6 +201,8 @@ def test_wrong_usage_exits_2_with_the_nearest_word(practice):
     nobody = sitegen("weeks", "tomaz", cwd=practice)
     assert nobody.returncode == 2
     assert "Did you mean tomas?" in nobody.stderr
+    own = sitegen("check", "practice", cwd=practice)
+    assert (own.returncode, "practice.yaml holds your own settings" in own.stderr) == (2, True)
     day = sitegen("check", "--as-of", "18.3.2027", cwd=practice)
     assert day.returncode == 2 and "year-month-day" in day.stderr
 

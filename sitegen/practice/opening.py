@@ -343,6 +343,8 @@ def beside_stamp(stamps: Mapping[str, world.Stamp], id: str) -> world.Stamp | No
 
 def not_there(clients: Path, id: str, all_ids: Sequence[str]) -> str:
     """That a client is not there, and who may have been meant."""
+    if id == "practice":
+        return "practice is no client: practice.yaml holds your own settings"
     close = nearest_of(id, all_ids)
     mean = f" Did you mean {close}?" if close else ""
     return f"there is no client {id!r}: {clients / id}.yaml is not there.{mean}"
