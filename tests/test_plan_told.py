@@ -52,6 +52,18 @@ def test_the_warning_says_what_would_make_room() -> None:
     assert "write a smaller growth" in hint
 
 
+def test_strength_that_fills_a_running_day_is_named() -> None:
+    day = "{up_to: 45 min, for: [run, strength]}"
+    hints = [
+        p.hint
+        for p in tight(week=f"{{tue: {day}, fri: {day}}}").problems
+        if p.code == "plan-spacing"
+    ]
+
+    assert any("write a larger up_to for tue" in hint for hint in hints), hints
+    assert any("offer a day for strength alone" in hint for hint in hints), hints
+
+
 def test_who_offers_every_day_is_not_asked_for_one_more() -> None:
     days = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
     plan = tight(week="{" + ", ".join(f"{d}: {{up_to: 25 min}}" for d in days) + "}")

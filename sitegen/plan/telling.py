@@ -165,9 +165,11 @@ def _held(when: str, found: Sequence[tuple[Week, Decision]]) -> str:
 
 def _room(case: Case, weeks: Sequence[Week], wanted: float) -> str:
     """What would make room for ``wanted`` minutes a week, out of what these weeks lack."""
-    full = {s.on.weekday() for week in weeks for s in week.sessions if _fills_day(case, s)}
-    days = enumerated([DAYS[day] for day in sorted(full)]) if full else ""
-    can = [f"write a larger up_to for {days}"] if full else []
+    filled = [day for week in weeks for day in _day_by_day(week) if _is_filled(case, day)]
+    full = sorted({day[0].on.weekday() for day in filled})
+    can = [f"write a larger up_to for {enumerated([DAYS[day] for day in full])}"] if full else []
+    if any(not session.is_run for day in filled for session in day):
+        can.append("offer a day for strength alone")
     if sum(offer.run for offer in offers(case)) < len(DAYS):
         can.append("offer one more running day")
     if wanted > case.client.baseline.week.minutes:
@@ -175,9 +177,18 @@ def _room(case: Case, weeks: Sequence[Week], wanted: float) -> str:
     return f"{', or '.join([*can, 'leave it'])}: each week holds what fits"
 
 
-def _fills_day(case: Case, session: Session) -> bool:
-    limit = offers(case, monday_of(session.on))[session.on.weekday()].minutes
-    return limit < UNLIMITED and session.is_run and session.total_minutes >= limit - FULL_WITHIN_MIN
+def _day_by_day(week: Week) -> list[list[Session]]:
+    """The sessions of each day, in their order."""
+    return [list(of_day) for _, of_day in groupby(week.sessions, key=lambda session: session.on)]
+
+
+def _is_filled(case: Case, of_day: Sequence[Session]) -> bool:
+    """Whether a day's sessions, a run among them, leave nothing of what it offers."""
+    on = of_day[0].on
+    limit = offers(case, monday_of(on))[on.weekday()].minutes
+    total = sum(session.total_minutes for session in of_day)
+    has_run = any(session.is_run for session in of_day)
+    return limit < UNLIMITED and has_run and total >= limit - FULL_WITHIN_MIN
 
 
 def _warning(origin: Origin, says: str, hint: str, code: str) -> Problem:

@@ -15,7 +15,7 @@ from sitegen.seal.keys import Keys, Link, ensure, retire
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
 from sitegen.site.notes import SEEN_FILE, load_notes
 
-MOST_NAMED = 5  # of those whose links were lost
+MOST_LINKS_NAMED = 5  # of those whose links were lost
 _NONE: Mapping[str, Link] = MappingProxyType({})
 
 
@@ -97,11 +97,12 @@ def _lost(listed: Listed) -> Iterator[Problem]:
     """That the file is gone, where pages were built by it: each of those clients has a new link."""
     had = sorted(load_notes(listed.clients, SEEN_FILE).keys() & {*listed.all_ids})
     if had:
-        more = f" and {len(had) - MOST_NAMED} more" if len(had) > MOST_NAMED else ""
+        named = ", ".join(had[:MOST_LINKS_NAMED])
+        more = f" and {len(had) - MOST_LINKS_NAMED} more" if len(had) > MOST_LINKS_NAMED else ""
         yield Problem(
             Origin((listed.clients / KEYS_FILE).as_posix()),
-            f"the private keys are lost, so there are new links for {', '.join(had[:MOST_NAMED])}"
-            f"{more}, and the old ones end at the next publish",
+            f"the private keys are lost, so there are new links for {named}{more}, and the old "
+            "ones end at the next publish",
             "put your copy of the file back and build again, or send the new links: sitegen links",
             "keys-lost",
             "warning",
