@@ -20,10 +20,12 @@ KEPT = {
     "in Spanish": "Subject: hola\n\nMe duele la rodilla al bajar escaleras.",
     "her first name": "Subject: next week\n\nMara here, can we move Thursday?",
     "her id in the sender": "From: Theo B. <x@example.org>\nSubject: next week\n\nCan we talk?",
+    "a page's own subject, and nothing to read": "Subject: Check-in EATH-A7JZ\n\n",
     "a name in a mail to many": "List-Unsubscribe: <mailto:x@example.org>\n\nMara: see you.",
 }
 NOBODYS = {
     "a newsletter": "List-Unsubscribe: <mailto:x@example.org>\nSubject: For your knees\n\nShoes.",
+    "an answer to a page's mail": "Subject: Check-in EATH-A7JZ\n\nThanks, see you.",
     "lunch": "Subject: lunch on Friday?\n\nSee you at one.",
 }
 

@@ -34,6 +34,8 @@ nieves paz pilar remedios rosa sol soledad victoria
 EVERYDAY = frozenset(_EVERYDAY.split())
 _WITHIN = re.compile(r"(?:(?<=\w )|(?<=\w, ))[A-ZÁÉÍÓÚÑ]\w*")
 _ODD = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f-\x9f\ufffd]")
+# As a page's own mail has it: `messageLink` in views/checkin/message.js.
+_OWN_SUBJECT = re.compile(r"\bcheck\W?in\s+[A-Z2-7]{4}\W?[A-Z2-7]{4}\b", re.IGNORECASE)
 _WORD = re.compile(r"\b[^\W\d_]{2,30}\b")
 
 
@@ -103,10 +105,11 @@ def is_text(letter: Letter) -> bool:
 def is_ours(letter: Letter, names: frozenset[str]) -> bool:
     """Whether a client may have written it: it names one, or has a word of health in it.
 
-    A mail to many, as a newsletter, has to name one: words of health are its trade.
+    A mail to many, as a newsletter, has to name one: words of health are its trade. One with the
+    subject of a page's check-in is a client's also where nothing in it can be read.
     """
     if not is_text(letter):
-        return False
+        return bool(_OWN_SUBJECT.search(letter.subject))
     text = f"{letter.subject}\n{letter.text[:MOST_SEARCHED]}"
     told = names - EVERYDAY
     said = f" {' '.join([*_words(letter.sender), *_words(text)])} "
