@@ -88,7 +88,6 @@ def keys_lost(coach: Coach) -> None:
         (sealed_off, "bo (no seal: who reaches the host reads all of it)"),
         (house_opened, "ada and bo (no seal: who reaches the host reads all of it)"),
         (said_more, "bo (the calendar says all)"),
-        (keys_lost, "ada (no passphrase any more)"),
     ],
 )  # fmt: skip
 def test_what_would_open_a_page_or_a_calendar_is_asked_by_name(
@@ -181,3 +180,20 @@ def test_a_lock_is_read_where_the_page_has_one() -> None:
 
     assert lock_of(b'<p id="sealed" hidden>' + head)[:1] == b"\x01"
     assert lock_of(b"<p>open</p>") == b""
+
+
+def test_where_all_links_are_others_than_there_the_coach_is_asked(coach: Coach) -> None:
+    """All at once without `link --renew`: the file of links is lost, and every client's ends."""
+    links = coach.read(".keys.yaml")
+    keys_lost(coach)
+    before = host(coach)
+    done = publish(coach)
+
+    assert "2 of the 2 portals there would go: ada and bo; nothing was sent" in done.stderr
+    assert ".keys.yaml was lost" in done.stderr and host(coach) == before
+    told = publish(coach, "--withdraw-many").stderr
+    assert "ada (no passphrase any more)" in told and host(coach) == before
+    coach.write(".keys.yaml", links)
+    for id in ("ada", "bo"):
+        coach.run("link", id, "--renew")
+    assert publish(coach).returncode == 0 and not before.keys() <= host(coach).keys()

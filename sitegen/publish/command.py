@@ -335,7 +335,8 @@ def run(
         places, again = site_before(clients, out, target, places, keys, stay)
         files = StateFiles(places)
     stopped = stopped_ids(memory)
-    host = HostKnown(clients, target, files, mine, said, stopped, ended, keeps=not dry_run)
+    renewed = [f"{old.portal}/index.html" for old in (keys.retired if keys else ())]
+    host = HostKnown(clients, target, files, mine, said, stopped, ended, renewed, keeps=not dry_run)
     report = publish(
         files, target, dry_run=dry_run, adopt=adopt, progress=show, first=stopped_files(memory),
         consider=host.consider,

@@ -121,6 +121,7 @@ class HostKnown:
         said: Codes of `sitegen.publish.look.guard` that were said yes to.
         stopped: Clients whose page stops them.
         ended: Clients whose plan has ended.
+        retired: Pages of links that were renewed.
         keeps: Whether anything may be noted.
     """
 
@@ -133,11 +134,12 @@ class HostKnown:
         said: Collection[str],
         stopped: Collection[str],
         ended: Collection[str],
+        retired: Collection[str] = (),
         *,
         keeps: bool,
     ) -> None:
         self.clients, self.target, self.said, self.stopped = clients, target, said, stopped
-        self.site = site
+        self.site, self.retired = site, retired
         self.keeps, self.ended = keeps, {*ended, ERASED}
         self.before = load_known(clients).get(target)
         self.whose = {**(self.before.whose if self.before else {}), **mine}
@@ -158,7 +160,7 @@ class HostKnown:
         """Why the publish may not go on; else it is noted what it may leave there."""
         self.look = look
         known = self.before.manifest if self.before else None
-        wrong = guard(look, known, self.whose, self.said, self.stopped, self.ended)
+        wrong = guard(look, known, self.whose, self.said, self.stopped, self.ended, self.retired)
         self.now = closed_now(self.site, self.whose, self.closed, look.send)
         if LESS_PRIVATE not in self.said:
             wrong += (*less_private(look, self.now, self.closed, self.whose, self.stopped),)

@@ -85,6 +85,7 @@ def guard(
     said: Collection[str],
     stopped: Collection[str] = (),
     ended: Collection[str] = (),
+    retired: Collection[str] = (),
 ) -> tuple[PublishProblem, ...]:
     """Why this publish needs a yes that was not said.
 
@@ -95,9 +96,10 @@ def guard(
         said: Codes of what was said yes to.
         stopped: Clients whose page stops them; it goes out in any case.
         ended: Clients whose plan has ended, or "" for who was erased: their pages shall go.
+        retired: Pages of links that were renewed.
     """
     found = []
-    gone = gone_portals(look, whose)
+    gone = gone_portals(look, whose, retired)
     going = [page for page in gone if whose.get(page) not in ended]
     there = {*gone, *(page for p in (*look.unchanged, *look.send) if (page := page_of(p))
                        and look.before.owns(page))}  # fmt: skip
@@ -108,8 +110,9 @@ def guard(
             PublishProblem(
                 f"{len(going)} of the {len(there)} portals there would go: {who}; nothing was "
                 f"sent{but}",
-                "look whether a file is missing or misnamed, with sitegen check; if they shall "
-                "go, say --withdraw-many",
+                "look whether a file is missing or misnamed, with sitegen check, or whether the "
+                "links are others since .keys.yaml was lost; if they shall go, say "
+                "--withdraw-many",
                 MANY,
             )
         )
@@ -138,11 +141,20 @@ def stops_sent(look: HostLook, whose: Mapping[str, str], stopped: Collection[str
     return f" but what stops {ids_named(stops)}" if stops else ""
 
 
-def gone_portals(look: HostLook, whose: Mapping[str, str]) -> list[str]:
-    """Pages that go and leave their client none: one under a renewed link does not count."""
-    stay = {whose.get(page, page) for path in look.digests if (page := page_of(path))}
-    pages = filter(None, map(page_of, look.remove))
-    return [page for page in pages if whose.get(page, page) not in stay]
+def gone_portals(
+    look: HostLook, whose: Mapping[str, str], retired: Collection[str] = ()
+) -> list[str]:
+    """Pages that go and leave their client none. One under a renewed link does not count, but
+    where no link there is one of now and none was renewed: the file of links may be lost."""
+    there = [page for path in look.digests if (page := page_of(path))]
+    stay = {whose.get(page, page) for page in there}
+    pages = [page for path in look.remove if (page := page_of(path))]
+    is_lost = len(pages) > 1 and not any(map(look.before.owns, there))
+    return [
+        page
+        for page in pages
+        if whose.get(page, page) not in stay or (is_lost and page not in retired)
+    ]
 
 
 def ids_named(ids: Iterable[str]) -> str:
