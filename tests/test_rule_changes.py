@@ -249,6 +249,30 @@ def test_a_hard_session_without_clearance_is_warned_about() -> None:
     assert warned(plan)
 
 
+@pytest.mark.parametrize(
+    ("session", "more", "says"),
+    [
+        ("easy-off-road", {"more": "history: {medicines: [blood_thinner]}"}, "Uneven ground"),
+        ("easy-off-road", {}, ""),
+        ("tempo-short", {"plan": "{from: 2027-01-04, weeks: 8, hard: {from_week: 2}}"}, "Two hard"),
+        ("easy", {"baseline": BASE.replace("200", "30").replace("60", "15")}, "without a walk"),
+        ("easy", {}, ""),
+    ],
+)
+def test_what_a_session_of_the_coachs_brings_with_it_is_told(
+    session: str, more: dict[str, str], says: str
+) -> None:
+    text = {"baseline": BASE, "week": "{tue: {}, wed: {}, fri: {}, sun: {}, long: sun}", **more}
+    before = text.pop("more", "")
+    days = [s.on for s in plan_of(runner(**text)).weeks[2].sessions if s.hard]
+    on = days[0] + DAY if days else date(2027, 1, 20)
+    change = f"changes: [{{on: {on}, session: {session}, minutes: 25 min, because: she asked}}]"
+    plan = plan_of(runner(more=f"{before}\n{change}", **text))
+    told = [p.message for p in plan.problems if p.code == "plan-changes"]
+
+    assert [t for t in told if says in t] if says else not told
+
+
 def test_a_day_without_a_session_gets_one_where_the_minutes_are_given() -> None:
     plan = changed("on: 2027-01-20, minutes: 20 min")
     added = on(plan, "2027-01-20")

@@ -20,6 +20,7 @@ from sitegen.rules.coach_week import GOES_BEFORE, SOURCE
 from sitegen.rules.days import monday_of, neighbours, offers
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.precedence import beats_the_coach
+from sitegen.rules.sessions import needs_even_ground
 
 LIFTS_NOTHING = (
     "This lifts nothing: write lifts with the sign and its day, and seen_by with who saw the "
@@ -27,6 +28,9 @@ LIFTS_NOTHING = (
 )
 NOT_HARD = N_("{title} is a hard session, so the day stays as it was.")
 NO_ROOM = N_("{title} finds no room in {minutes} min of running; {least} min would do.")
+HARD_AND_LONG = N_("A hard session and the long run now stand on neighbouring days.")
+TWO_HARD = N_("Two hard sessions now stand on neighbouring days.")
+UNEVEN = N_("Uneven ground ({title}): with a blood thinner a fall weighs more.")
 USUAL_EASY_MIN = 20  # easy running round the parts; common practice, no source
 STOPPED = "The plan is stopped on this day, so this change is not carried out: {why}"
 
@@ -355,7 +359,22 @@ def _broken(
             )
     demanding = [s.on.weekday() for s in sessions if s.hard or s.kind == "long"]
     if (changed.hard or changed.kind == "long") and neighbours(tuple(demanding)) > 0:
-        found.append(say("A hard session and the long run now stand on neighbouring days."))
+        hard_days = tuple(s.on.weekday() for s in sessions if s.hard)
+        says = TWO_HARD if neighbours(hard_days) else HARD_AND_LONG
+        found.append(say(says))
+    rung = None if draft.rung is None else draft.ladder[draft.rung]
+    if rung and changed.is_run and not changed.walk_minutes and changed.run_minutes > rung.run:
+        found.append(
+            say(
+                "{minutes} min are run without a walk here, where this week's runs have {run} "
+                "min at a stretch at most.",
+                minutes=changed.run_minutes,
+                run=rung.run,
+            )
+        )
+    workout = case.workouts.get(changed.workout)
+    if workout is not None and workout.uneven and needs_even_ground(case):
+        found.append(say(UNEVEN, title=workout.title))
     return found
 
 

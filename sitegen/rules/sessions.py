@@ -35,14 +35,19 @@ class Stood(NamedTuple):
         return len(self.hard) == SAME_AGAIN_WEEKS and all(name in week for week in self.hard)
 
 
+def needs_even_ground(case: Case) -> bool:
+    """Whether a fall weighs more than for others: it bleeds more with a blood thinner."""
+    history = case.client.history
+    return history is not None and "blood_thinner" in history.medicines
+
+
 class Suiting:
     """Which kinds of session suit a client's event and a time before it: worked out once a plan."""
 
     def __init__(self, case: Case) -> None:
         event = case.client.goal.event
         self._metres = event.distance.metres if event is not None else None
-        history = case.client.history
-        even = history is not None and "blood_thinner" in history.medicines  # a fall bleeds more
+        even = needs_even_ground(case)
         fit = (w for w in case.workouts.values() if not (even and w.uneven))
         # The coach's own before the library's.
         self._workouts = sorted(fit, key=lambda w: (not w.own, w.name))
