@@ -258,6 +258,9 @@ def _empty(
     )
 
 
+MOST_HOMES = 2  # places of an unknown key that one sentence can name
+
+
 def _unknown_key(model: type[Record], loc: Path, read: YamlText, path: Path) -> Problem:
     key = str(path[-1])
     here = record_at(model, loc[:-1])
@@ -287,8 +290,12 @@ def _unknown_key(model: type[Record], loc: Path, read: YamlText, path: Path) -> 
         hint = f"write a colon and a space, like {glued['key']}: {glued['rest']}"
     elif key.startswith("-") and key[1:] in known:
         hint = f"write a space after the -, like - {key[1:]}"
-    elif len(homes) == 1:
-        hint = f"it belongs under {homes[0]}"
+    elif key == "weeks" and isinstance(_value_at(read.tree, path), (dict, list)):
+        hint = "weeks in rotation are a list under week; one odd week stands under weeks_on"
+    elif 1 <= len(homes) <= MOST_HOMES:
+        hint = f"it belongs under {' or '.join(homes)}"
+    elif len(path) > 1 and key in model.ROWS:
+        hint = f"it belongs at the top of the file, not under {path[0]}"
     elif (meant := _OTHER_WORDS.get(plain.lower())) in known:
         hint = f"did you mean {meant}?"
     elif near := nearest(plain, known).strip():
@@ -300,6 +307,12 @@ def _unknown_key(model: type[Record], loc: Path, read: YamlText, path: Path) -> 
     else:
         hint = f"known here: {', '.join(known)}" if known else "nothing can be set here"
     return Problem(read.origins.at(*path), f"unknown key {quoted(key)}", hint, "unknown-key")
+
+
+def _value_at(tree: object, path: Path) -> object:
+    for step in path if tree is not None else ():
+        tree = tree[step]  # type: ignore[index]
+    return tree
 
 
 _NUMBER_THEN_NUMBER = re.compile(r"\d,\d")
