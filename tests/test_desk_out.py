@@ -82,19 +82,20 @@ def test_a_yes_says_what_goes_and_the_state_before_comes_back(
     assert len(pages) == 1 and all(files(host)[name] == second[name] for name in pages)
 
 
-def test_a_host_that_another_computer_wrote_to_needs_its_own_yes(
+def test_a_host_that_another_computer_wrote_to_and_an_open_page_need_a_yes_each(
     visitor: Visitor, clients: Path
 ) -> None:
     visitor.do("out/build")
     visitor.do("out/publish")
     (clients / ".published.json").unlink()
     mirela = clients / "mirela.yaml"
-    mirela.write_text(mirela.read_text().replace("name: Mirela", "name: Mira"))
+    mirela.write_text(mirela.read_text().replace("name: Mirela", "name: Mira") + "privacy: open\n")
     visitor.do("out/build")
     told = shown(visitor, "out/publish")
 
     assert "what this computer did not put there: mirela" in told
-    assert ">Put what was built here in its place</button>" in told
+    assert "less private: mirela (no seal: who reaches the host reads all of it)" in told
+    assert ">Put what was built here in its place; Open what was closed there</button>" in told
 
 
 def test_out_tells_who_was_not_heard_of_and_writes_links_for_paper(
