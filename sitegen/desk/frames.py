@@ -16,6 +16,7 @@ from aiohttp import web
 
 from sitegen.coach.preview import MEDIA_TYPES
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
+from sitegen.publish.look import page_of
 from sitegen.world import draw_bytes
 
 HOST = "127.0.0.1"
@@ -47,7 +48,7 @@ class Frames:
         """
         secret = self._secrets.setdefault(id, draw_bytes(24).hex())
         place = f"{self.origin}/{secret}/"
-        page = next(name for name in files if name.endswith("/index.html"))
+        page = next(filter(page_of, files))  # the folder of calendars has one of its own
         self._files[secret] = {**files, page: _named_self(files[page], place)}
         self._files.move_to_end(secret)
         while len(self._files) > MOST_FRAMES:
