@@ -66,6 +66,8 @@ def _edges() -> Iterator[list[dict[str, Any]]]:
     def hurt(day: int, score: int) -> dict[str, Any]:
         return at(day, pain={"during": score, "after": score})
 
+    left = {"skipped": "pain"}
+    yield [{"on": at(day)["on"], **left} for day in range(4)]  # no score, and yet it hurt
     for over in (0, 1):
         infected = {"on": FIRST.isoformat(), "skipped": "ill"}
         yield [infected, at(INFECTION_DAYS + over, signs=["palpitations"])]
@@ -93,7 +95,7 @@ def _entry(chance: random.Random, on: date) -> dict[str, Any]:
     if chance.random() < 0.2:
         entry["skipped"] = chance.choice(("ill", "travel", "pain", "time", "other"))
     else:
-        entry["ran"] = 20
+        entry["ran" if chance.random() < 0.85 else "walked"] = 20
     if chance.random() < 0.6:
         told = chance.sample(NAMES, chance.randint(1, 5))
         entry["pain"] = {name: chance.choice((0, 0, 1, 2, 3, 4, 5, 6, 7, 8, 10)) for name in told}
@@ -111,8 +113,9 @@ def as_log(entries: list[dict[str, Any]]) -> list[Any]:
     """As a coach's log has them."""
     log = [dict(entry) for entry in entries]
     for entry in log:
-        if "ran" in entry:
-            entry["ran"] = f"{entry['ran']} min"
+        for what in ("ran", "walked"):
+            if what in entry:
+                entry[what] = f"{entry[what]} min"
         if "well_again" in entry:
             entry["well_again"] = "yes"
     return log

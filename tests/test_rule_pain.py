@@ -534,6 +534,12 @@ def test_on_the_ladder_too_pain_holds_at_what_was_earned_and_says_so_itself(prof
     assert (pain.after, asked.before, asked.after) == (16, 16, 16)
 
 
+def test_a_calm_morning_after_a_run_left_out_for_pain_hides_no_pain() -> None:
+    left = "{on: 2027-01-09, skipped: pain, pain: {next_morning: 0}}"
+    ran = "{on: 2027-01-05, ran: 36 min, pain: {during: 0}}"
+    assert plan_of(runner(), f"[{ran}, {left}]", "2027-01-11").weeks[1].kind == "hold"
+
+
 @pytest.mark.parametrize("profile", ["", KNEE])
 def test_calm_mornings_are_no_calm_sessions(profile: str) -> None:
     """Two mornings, and no run at all, had let the week after pain of 4 grow."""

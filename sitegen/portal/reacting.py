@@ -114,9 +114,10 @@ def reacts(case: Case, as_of: date) -> Known:
                 "on": one.on.isoformat(),
                 "run": one.is_run,
                 "pain": _scores(one),
+                **({"walk": True} if not one.is_run and one.entry.is_run_or_walk else {}),
             }
             for one in recent
-            if one.pain or was_left_out(one)
+            if one.pain or was_left_out(one) or one.entry.is_run_or_walk
         ],
         "taken": [entry.id for entry in case.log if entry.id],
         "standing": [e.id for at, e in enumerate(case.log) if e.id and at in urgent],

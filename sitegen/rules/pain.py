@@ -158,9 +158,10 @@ def session_grade(session: Logged, profile: str) -> Grade | None:
     """What one session calls for; left out for pain, it holds; a calm morning alone is none."""
     told = session.pain or Pain()
     found = pain_grade(told, profile)
-    if found == "calm" and told.session_worst is None and not session.entry.is_run_or_walk:
-        return None
-    return "hold" if was_left_out(session) and found != "rest" else found
+    if was_left_out(session):
+        return found if found == "rest" else "hold"
+    is_morning = told.session_worst is None and not session.entry.is_run_or_walk
+    return None if found == "calm" and is_morning else found
 
 
 def states(case: Case, logged: Sequence[Logged], profile: str) -> tuple[PainState, ...]:

@@ -1,7 +1,7 @@
 /* What pain of the last sessions calls for, by the engine's own steps (sitegen/rules/pain.py) and with
    its numbers, `portalParts.rules`: go on, hold, rest, or see a clinician. Pure.
 
-   A session here is {on, run, pain: {during, after, next_morning, before, walking, left}}; a state
+   A session here is {on, run, walk, pain: {during, after, next_morning, before, walking, left}}; a state
    {level, calm, row, backs, rests, from, morning, walks, since} is PainState of the engine. */
 "use strict";
 
@@ -112,12 +112,14 @@
     });
   }
 
-  /* Where `told`, oldest first, leads from `start`, a state or a part of one. */
+  /* Where `told`, oldest first, leads from `start`, a state or a part of one. A calm morning alone is no
+     calm session. */
   function painState(rules, start, told, profile) {
     return joined(told).reduce((now, one) => {
       const grade = painGrade(rules, one.pain, profile);
       const heard = hearing(rules, now, one);
-      return grade ? after(rules, heard, grade, one) : heard;
+      const isMorning = grade === "calm" && !one.run && !one.walk && worstOf(one.pain, ["during", "after"]) === null;
+      return grade && !isMorning ? after(rules, heard, grade, one) : heard;
     }, Object.assign({}, START, start));
   }
 

@@ -34,6 +34,7 @@
     return {
       id: entry.id || "",
       run: isRun,
+      walk: !entry.skipped && Boolean(entry.walked),
       pain: scores,
       alone: scores.next_morning !== undefined && scores.during === undefined
         && scores.after === undefined && !isRun && !entry.skipped && entry.well_again === undefined
