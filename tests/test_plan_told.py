@@ -52,6 +52,12 @@ def test_the_warning_says_what_would_make_room() -> None:
     assert "write a smaller growth" in hint
 
 
+def test_weeks_without_a_minute_of_running_are_told_of() -> None:
+    (message,) = told(tight(week="{tue: {up_to: 4 min}}"), "plan-spacing")
+
+    assert "0 of 143 min fit" in message
+
+
 def test_strength_that_fills_a_running_day_is_named() -> None:
     day = "{up_to: 45 min, for: [run, strength]}"
     hints = [

@@ -108,8 +108,8 @@ def _of_weeks(
             is_answered = decision.rule == silence.RULE.name and is_heard
             if not decision.warns or is_told or is_answered:
                 continue
-            if decision.says.template == HELD and not week.run_minutes:
-                continue  # where nobody runs, days and limits are not what holds it
+            if decision.says.template == HELD and not week.run_minutes and week.kind != "build":
+                continue  # where nobody is to run, days and limits are not what holds it
             origin = decision.because or case.origins.at("plan")
             words = str(decision.says) if is_own else decision.says.template
             matters.setdefault((decision.rule, origin, words), []).append((week, decision))
