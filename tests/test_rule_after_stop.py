@@ -292,3 +292,12 @@ def test_silence_in_the_week_of_a_return_brings_no_more_than_a_word_would() -> N
 
     assert runs and heard.run_minutes > 0
     assert silent.run_minutes <= heard.run_minutes
+
+
+def test_why_nothing_is_hard_after_a_sign_of_now_is_told_once() -> None:
+    """What bars it says so; the rule of hard running does not say it again in other words."""
+    weeks = after(lifted(NOW), NOW)
+    for number in range(8, 12):
+        told = [d for d in weeks[number].decisions if "hard" in str(d.says)]
+        assert [d.rule for d in told] == ["after_stop"], [str(d.says) for d in told]
+    assert not hard_weeks(weeks)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
-from generated import runner, training
+from generated import NEW_TO_EXERCISE, NOTHING, runner, training
 from sitegen.practice.records import read_client
 from support import plan_of
 
@@ -74,3 +76,14 @@ def test_a_week_without_a_run_is_told_where_it_stands(week, more, code, place):
     assert problem.code == code and problem.hint
     line = text.splitlines()[problem.origin.line - 1]
     assert line.startswith(f"{place}:") and problem.origin.column > 0
+
+
+def test_a_new_runner_has_a_day_between_runs_across_the_weekend_too():
+    """A run of Monday, after Sunday's, is left out down to two runs a week."""
+    rota = "[{mon: {}, tue: {}, fri: {}, sun: {}}, {mon: {}, thu: {}, sat: {}, sun: {}}]"
+    plan = plan_of(
+        runner(baseline=NOTHING, week=rota, screening=NEW_TO_EXERCISE), "[]", "2027-01-04"
+    )
+    on = [s.on for s in plan.sessions if s.is_run]
+    assert len(on) >= 2 * len(plan.weeks)
+    assert all((after - before).days > 1 for before, after in pairwise(on))
