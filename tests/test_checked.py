@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from commands import sitegen
+from noted import note, noted
 from sitegen.site import checked
 from sitegen.site.notes import CHECK_FILE
 
@@ -40,9 +41,10 @@ def told(home: Path, *words: str) -> str:
 
 def falsify(home: Path) -> None:
     """Let the memory say what no check would: whoever says it has remembered."""
-    notes = home / "clients" / CHECK_FILE
-    assert WORDS in notes.read_text()
-    notes.write_text(notes.read_text().replace(WORDS, OTHER))
+    before = noted(home / "clients", CHECK_FILE)
+    assert WORDS in "".join(before.values())
+    after = {id: text.replace(WORDS, OTHER) for id, text in before.items()}
+    note(home / "clients", CHECK_FILE, after)
 
 
 def test_who_is_as_before_is_remembered_and_told_in_the_same_words(practice: Path) -> None:
@@ -102,20 +104,22 @@ def test_errors_are_remembered_too_and_a_slip_of_the_practice_forgets_nothing(
     assert (practice / "clients" / CHECK_FILE).read_bytes() == memory
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"bram": "[1]"}', '{"bram": "[1, {}, 2]"}'])
+@pytest.mark.parametrize("text", ["", "{", "[1]", "[1, {}, 2]"])
 def test_a_memory_that_is_lost_or_damaged_is_made_again(practice: Path, text: str) -> None:
     first = told(practice, "bram")
-    (practice / "clients" / CHECK_FILE).write_text(text)
+    note(practice / "clients", CHECK_FILE, {"bram": text or "gone"})
+    if not text:
+        (practice / "clients" / CHECK_FILE).write_text("lost")
     assert told(practice, "bram") == first
 
 
 def test_the_memory_is_its_owners_alone_and_nothing_stays_of_who_left(practice: Path) -> None:
     notes = practice / "clients" / CHECK_FILE
     told(practice)
-    assert notes.stat().st_mode & 0o077 == 0 and '"tomas"' in notes.read_text()
+    assert notes.stat().st_mode & 0o077 == 0 and b"tomas" in notes.read_bytes()
     sitegen("erase", "tomas", "--yes", cwd=practice)
-    assert '"tomas"' not in notes.read_text()
+    assert b"tomas" not in notes.read_bytes()
     for file in (practice / "clients").glob("mirela.*"):
         file.unlink()
     assert CHECK_FILE not in told(practice), "what it lets go of itself is no news"
-    assert '"mirela"' not in notes.read_text()
+    assert b"mirela" not in notes.read_bytes()

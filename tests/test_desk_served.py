@@ -216,8 +216,8 @@ def test_a_change_from_outside_is_news_at_once(clients: Path) -> None:
     ("name", "is_news"),
     [
         ("mara.yaml", True), ("mara.log.yaml", True), ("texts/a.md", True), (".aside/a.txt", True),
-        (".sheet.json", False), (".versions/000001/act.json", False), ("mara.yaml.new", False),
-        (".keys.yaml", False),
+        (".sheet.db", False), (".sheet.db-journal", False), (".versions/000001/act.json", False),
+        ("mara.yaml.new", False), (".keys.yaml", False),
     ],
 )  # fmt: skip
 def test_the_tools_own_notes_are_no_news(name: str, is_news: bool) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from icalendar import Calendar
 
+from noted import noted
 from sitegen import world
 from sitegen.coach.leaving import erase
 from sitegen.site import notes
@@ -101,10 +102,10 @@ def test_who_only_looks_on_notes_nothing(clients: Path) -> None:
     assert not (clients / notes.FEEDS_FILE).exists()
 
     built(clients, MONDAY)
-    noted = (clients / notes.FEEDS_FILE).read_bytes()
+    before = (clients / notes.FEEDS_FILE).read_bytes()
     (clients / "ada.yaml").write_text(MOVED, encoding="utf-8")
     assert (1, TUESDAY) in revisions(built(clients, TUESDAY, "look", tells=False)).values()
-    assert (clients / notes.FEEDS_FILE).read_bytes() == noted
+    assert (clients / notes.FEEDS_FILE).read_bytes() == before
 
 
 def test_the_history_is_the_coachs_alone_and_goes_with_the_client(clients: Path) -> None:
@@ -113,7 +114,7 @@ def test_the_history_is_the_coachs_alone_and_goes_with_the_client(clients: Path)
 
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     assert erase(clients, "ada", lambda _: "ada").done
-    assert notes.load_notes(clients, notes.FEEDS_FILE) == {}
+    assert noted(clients, notes.FEEDS_FILE) == {}
 
 
 def test_a_history_that_cannot_be_written_is_told_and_stops_no_page(clients: Path) -> None:

@@ -241,7 +241,7 @@ def test_what_is_left_of_a_file_deleted_by_hand_is_named_and_can_be_erased(
     assert said() == {
         ("tomas.log.yaml", "log-alone", "warning"),
         ("tomas.alarms.yaml", "log-alone", "warning"),
-        (".seen.json", "left-over", "warning"),
+        (".seen.db", "left-over", "warning"),
     }
     for name in ("tomas.log.yaml", "tomas.alarms.yaml"):
         (clients / name).unlink()

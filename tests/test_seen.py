@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from commands import PAGES
+from noted import note, noted
 from sitegen.site import notes
 from sitegen.site.building import build_site
 
@@ -100,20 +101,22 @@ def test_the_memory_is_closed_to_others_and_forgets_who_is_gone(clients: Path):
     built(clients, MONDAY)
     file = clients / notes.SEEN_FILE
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
-    assert list(notes.load_notes(clients, notes.SEEN_FILE)) == ["ada"]
-    assert "Ada" not in file.read_text(encoding="utf-8").replace('"ada"', "")
+    assert list(noted(clients, notes.SEEN_FILE)) == ["ada"]
+    assert b"Ada" not in file.read_bytes()
     (clients / "bo.yaml").write_text(CLIENT.replace("Ada", "Bo"), encoding="utf-8")
     (clients / "ada.yaml").unlink()
     (clients / "ada.log.yaml").unlink()
 
     build_site(clients, clients.parent / "public", (), WEDNESDAY)
 
-    assert list(notes.load_notes(clients, notes.SEEN_FILE)) == ["bo"]
+    assert list(noted(clients, notes.SEEN_FILE)) == ["bo"]
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"ada": 1}', '{"ada": "what"}', "\x00"])
+@pytest.mark.parametrize("text", ["", "what", "{}", "\x00"])
 def test_a_damaged_memory_stops_no_build(clients: Path, text: str):
-    (clients / notes.SEEN_FILE).write_text(text, encoding="utf-8")
+    note(clients, notes.SEEN_FILE, {"ada": text or "gone"})
+    if not text:
+        (clients / notes.SEEN_FILE).write_bytes(b"")
 
     assert since(built(clients, MONDAY)) == ""
 
@@ -121,7 +124,7 @@ def test_a_damaged_memory_stops_no_build(clients: Path, text: str):
 def test_git_does_not_take_the_memory():
     ignored = (Path(__file__).parents[1] / ".gitignore").read_text(encoding="utf-8").split()
 
-    assert {notes.SEEN_FILE, notes.FEEDS_FILE, notes.SHEET_FILE, notes.CHECK_FILE} <= set(ignored)
+    assert {f"{name}*" for name in notes.NOTE_FILES} <= set(ignored)
 
 
 LIFTED = """

@@ -16,12 +16,14 @@ import pytest
 
 from commands import process, sitegen
 from nightly import IS_NIGHTLY
+from noted import note, noted
 from receive_case_files import CODES, practice
 from sitegen import locking, world
 from sitegen.checkins.receive import receive
 from sitegen.checkins.taking import Shelf
 from sitegen.coach.leaving import erase
-from sitegen.site import notes, telling
+from sitegen.site import telling
+from sitegen.site.notes import SEEN_FILE, Notes
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="processes are forked")
 PAIRS = 1000 if IS_NIGHTLY else 25
@@ -199,9 +201,11 @@ def test_a_file_that_came_during_the_question_stops_an_erasure(clients: Path) ->
 
 def test_what_another_wrote_meanwhile_stays_in_what_is_remembered(clients: Path) -> None:
     both = ("mara", "theo")
-    notes.keep_notes(clients, notes.SEEN_FILE, {"theo": "told by another"}, both)
-    notes.keep_notes(clients, notes.SEEN_FILE, {"mara": "told now"}, both)
-    assert notes.load_notes(clients, notes.SEEN_FILE) == {
+    with Notes(clients, SEEN_FILE) as first:
+        first.note("mara", "told now")
+        note(clients, SEEN_FILE, {"theo": "told by another"}, both)
+        first.keep(both)
+    assert noted(clients, SEEN_FILE) == {
         "mara": "told now",
         "theo": "told by another",
     }

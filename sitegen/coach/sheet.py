@@ -21,7 +21,7 @@ from sitegen.practice.opening import ClientFiles, Listed, Progress, list_practic
 from sitegen.site.change_words import change_words
 from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import hash_of
-from sitegen.site.notes import SEEN_FILE, SHEET_FILE, keep_notes, load_notes
+from sitegen.site.notes import SEEN_FILE, SHEET_FILE, Notes
 from sitegen.site.remember import tool, zone
 
 if TYPE_CHECKING:
@@ -153,30 +153,29 @@ def evening_sheet(
         Refused: The folder can't be read.
     """
     listed = list_practice(clients)
-    remembered, seen = load_notes(clients, SHEET_FILE), load_notes(clients, SEEN_FILE)
     house = house_made_of(listed.shared, tool())
     rows: list[SheetRow] = []
-    noted: dict[str, str] = {}
     problems = {*filter(is_error, listed.problems)}
-    for done, (files, told) in enumerate(listed.files(listed.ids)):
-        if progress is not None:
-            progress(done, len(listed.ids), "looking at clients")
-        problems.update(told)
-        of = hash_of(house, seen.get(files.id), *files.contents)
-        row = _remembered(remembered.get(files.id), of, as_of)
-        if row is None:
-            case, wrong = (judged or listed.judge)(files)
-            if listed.house is None:
-                told = tuple(sorted({*problems, *listed.read[1]}))
-                return SheetOfAll(tuple(_stopped(listed, as_of)), told, is_whole=False)
-            problems.update(filter(is_error, wrong))
-            plan = planned(files) if planned is not None and case is not None else None
-            row, text = _drawn(listed, files.id, case, of, as_of, seen.get(files.id), plan)
-            noted[files.id] = text
-        rows.append(row)
-    if noted:
+    with Notes(clients, SHEET_FILE) as remembered, Notes(clients, SEEN_FILE) as noted:
+        for done, (files, told) in enumerate(listed.files(listed.ids)):
+            if progress is not None:
+                progress(done, len(listed.ids), "looking at clients")
+            problems.update(told)
+            seen = noted.get(files.id)
+            of = hash_of(house, seen, *files.contents)
+            row = _remembered(remembered.get(files.id), of, as_of)
+            if row is None:
+                case, wrong = (judged or listed.judge)(files)
+                if listed.house is None:
+                    told = tuple(sorted({*problems, *listed.read[1]}))
+                    return SheetOfAll(tuple(_stopped(listed, as_of)), told, is_whole=False)
+                problems.update(filter(is_error, wrong))
+                plan = planned(files) if planned is not None and case is not None else None
+                row, text = _drawn(listed, files.id, case, of, as_of, seen, plan)
+                remembered.note(files.id, text)
+            rows.append(row)
         with suppress(world.Refused):
-            keep_notes(clients, SHEET_FILE, noted, listed.all_ids)
+            remembered.keep(listed.all_ids)
     rows += [*_aside(listed), *_alone(listed, as_of)]
     kept = (row for row in rows if group in (None, row.group) and row.is_one_of(only))
     return SheetOfAll(
@@ -190,7 +189,7 @@ def _drawn(
     case: Case | None,
     of: str,
     as_of: date | None,
-    seen: str | None,
+    seen: str,
     plan: Plan | None,
 ) -> tuple[SheetRow, str]:
     """A client's row, worked out, and the text by which it is remembered; empty for none."""
@@ -241,7 +240,7 @@ def _alone(listed: Listed, as_of: date | None) -> Iterator[SheetRow]:
 # --- one row ----------------------------------------------------------------------------------
 
 
-def row_of_sheet(case: Case, plan: Plan, seen: str | None = None) -> SheetRow:
+def row_of_sheet(case: Case, plan: Plan, seen: str = "") -> SheetRow:
     """One client's row, as of the plan's day.
 
     Args:
@@ -260,7 +259,7 @@ def row_of_sheet(case: Case, plan: Plan, seen: str | None = None) -> SheetRow:
     behind = next((w for w in reversed(plan.weeks) if w.start < start), None)
     if behind is not None and behind.start + WEEK < start - 6 * DAY:
         behind = None
-    _, kept = split_edition(seen or "")
+    _, kept = split_edition(seen)
     told = changes_json(case, plan, read_kept(kept)) or {}
     return row._replace(
         behind=_behind(case, plan, behind) if behind else None,

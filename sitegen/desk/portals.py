@@ -20,7 +20,7 @@ from sitegen.portal.told_before import seen_before
 from sitegen.practice.house import House
 from sitegen.seal.addresses import checkin_code, feed_name, portal_name
 from sitegen.site.client import ANY_LINK, renderer_of, shared_files
-from sitegen.site.notes import SEEN_FILE, load_notes
+from sitegen.site.notes import SEEN_FILE, Notes
 
 
 def portal_of(warm: Warm, known: KnownClient) -> Mapping[str, bytes] | None:
@@ -29,7 +29,8 @@ def portal_of(warm: Warm, known: KnownClient) -> Mapping[str, bytes] | None:
     house, case, plan = warm.house, known.case, known.plan
     if house is None or case is None or plan is None or plan.status == "ended":
         return None
-    _, note = split_edition(load_notes(warm.clients, SEEN_FILE).get(known.files.id, ""))
+    with Notes(warm.clients, SEEN_FILE) as notes:
+        _, note = split_edition(notes.get(known.files.id))
     kept = read_kept(note)
     handouts, named = handed(case, house.handouts)
     renderer, shared = _shared(house)

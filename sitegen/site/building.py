@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import suppress
+from contextlib import closing, suppress
 from datetime import date
 from itertools import islice
 from pathlib import Path
@@ -79,7 +79,8 @@ def build_site(
         except world.Refused as error:
             return refused(clients, error)
         try:
-            return building.run()
+            with closing(building.seen), closing(building.histories):
+                return building.run()
         except Failed as failed:
             return Built(False, failed.problems)
         except world.Refused as error:
@@ -119,7 +120,7 @@ class _Building:
         self.kept: set[str] = set()  # names of files that stay as they are
         self.untouched: frozenset[str] = frozenset()  # portals and feeds not this build's to change
         self.written: set[str] = set()  # names of files given to the site
-        self.seen, self.seen_now = dict[str, str](), dict[str, str]()  # each client's plan before
+        self.seen = notes.Notes(self.clients, notes.SEEN_FILE)  # each client's plan before
         self.histories = Histories(self.clients, self.before.house, tells)
         self.tells, self.changes = tells, dict[str, str]()
         self.shown: dict[str, tuple[str, str]] = {}  # what was built, for who comes to see it
@@ -401,7 +402,6 @@ class _Building:
         """Who has to be built. Reads some clients at a time, and lets go of them again."""
         from sitegen.site.client import Job
 
-        self.seen = notes.load_notes(self.clients, notes.SEEN_FILE)
         left = iter(ids)
         while block := list(islice(left, BLOCK)):
             new = [id for id in block if self.found[id].hashes is None]
@@ -414,7 +414,7 @@ class _Building:
                     continue
                 assert found.files is not None
                 link, feed_of = self.links.of(found.id), self._feed_of_before(found.id)
-                history, kept = self.histories.of(found.id), self.seen.get(found.id, "")
+                history, kept = self.histories.of(found.id), self.seen.get(found.id)
                 job = Job(found.files, link, feed_of, history, kept)
                 found.files = None
                 yield job
@@ -433,7 +433,7 @@ class _Building:
     def _note(self, done: Done, files: Mapping[str, bytes]) -> None:
         """Note for the next build what was made of what."""
         found, new = self.found[done.id], made(files)
-        self.seen_now[done.id] = "" if done.is_ended else done.kept
+        self.seen.note(done.id, "" if done.is_ended else done.kept)
         if self.tells and done.shown:
             self.shown[done.id] = done.zone, done.shown
         assert found.hashes is not None
@@ -494,7 +494,5 @@ class _Building:
     def _keep_notes(self) -> None:
         """Note what the next build has to know of who is here. Plans of before may get lost."""
         with suppress(world.Refused):
-            if self.seen_now:
-                notes.keep_notes(self.clients, notes.SEEN_FILE, self.seen_now, self.all_ids)
+            self.seen.keep(self.all_ids)
         self.problems.update(self.histories.keep(self.all_ids))
-        self.seen = self.seen_now = {}

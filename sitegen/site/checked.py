@@ -17,7 +17,7 @@ from sitegen.model.problem import Problem
 from sitegen.practice.opening import ClientFiles, Listed
 from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import hash_of, problems_as_lists, problems_of_lists
-from sitegen.site.notes import CHECK_FILE, keep_notes, load_notes
+from sitegen.site.notes import CHECK_FILE, Notes
 from sitegen.site.remember import tool
 from sitegen.site.zones import Zones
 
@@ -36,16 +36,15 @@ class CheckedBefore:
         self._listed = listed
         self._house = house_made_of(listed.shared, tool())
         self._zones = Zones(world.now_utc(), as_of)
-        self._before = load_notes(listed.clients, CHECK_FILE)
-        self._now: dict[str, str] = {}
+        self._notes = Notes(listed.clients, CHECK_FILE)
         self.known = 0  # clients who were not checked again
         self._asked: deque[tuple[str, str]] = deque()
 
     def found(self, files: ClientFiles) -> tuple[Problem, ...] | None:
         """What is wrong with files that are as they were; None where they have to be judged."""
         made_of = hash_of(self._house, *files.contents)
-        with suppress(KeyError, ValueError, TypeError):  # lost, damaged, or of another tool
-            key, zone, problems = json.loads(self._before[files.id])
+        with suppress(ValueError, TypeError):  # lost, damaged, or of another tool
+            key, zone, problems = json.loads(self._notes.get(files.id))
             if key == self._key(made_of, zone):
                 found = problems_of_lists(problems)
                 self.known += 1
@@ -57,14 +56,13 @@ class CheckedBefore:
         """Note what came of the files asked for first, of those without an answer."""
         id, made_of = self._asked.popleft()
         key = self._key(made_of, judged.zone)
-        self._now[id] = json.dumps([key, judged.zone, problems_as_lists(judged.problems)])
+        found = [key, judged.zone, problems_as_lists(judged.problems)]
+        self._notes.note(id, json.dumps(found))
 
     def keep(self) -> None:
         """Leave it for the next check, where the practice can be written to."""
-        ids = self._listed.all_ids
-        if self._now or not self._before.keys() <= set(ids):
-            with suppress(world.Refused):
-                keep_notes(self._listed.clients, CHECK_FILE, self._now, ids)
+        with self._notes, suppress(world.Refused):
+            self._notes.keep(self._listed.all_ids)
 
     def _key(self, made_of: str, zone: str) -> str:
         day, state = self._zones.of(zone) if zone else ("", "")

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from functools import cached_property
+from collections.abc import Collection
 from pathlib import Path
 
 from sitegen import world
@@ -24,14 +23,13 @@ class Histories:
     """
 
     def __init__(self, clients: Path, before: HouseEntry | None, tells: bool) -> None:
-        self._clients, self._file, self._tells = clients, clients / notes.FEEDS_FILE, tells
+        self._file, self._tells = clients / notes.FEEDS_FILE, tells
         stamp = before and before.histories
         self._is_as_before = stamp is not None and stamp == self._stamp()
-        self._new: dict[str, str] = {}
+        self._notes = notes.Notes(clients, notes.FEEDS_FILE)
 
-    @cached_property
-    def _known(self) -> dict[str, str]:
-        return notes.load_notes(self._clients, notes.FEEDS_FILE)
+    def close(self) -> None:
+        self._notes.close()
 
     def _stamp(self) -> StampTuple | None:
         try:
@@ -42,7 +40,7 @@ class Histories:
 
     def of(self, id: str) -> str:
         """The history of a client's feed as it was before this build; empty for none."""
-        return self._known.get(id, "")
+        return self._notes.get(id)
 
     def is_as_before(self, id: str, digest: str) -> bool:
         """Whether the history is the one of which the build before remembers this hash.
@@ -63,14 +61,14 @@ class Histories:
             return LOOKED_AT + hash_of(self.of(id))
         if history == self.of(id):
             return hash_of(history)
-        self._new[id] = history
+        self._notes.note(id, history)
         return hash_of(history)
 
-    def keep(self, ids: Iterable[str]) -> tuple[Problem, ...]:
+    def keep(self, ids: Collection[str]) -> tuple[Problem, ...]:
         """Note what is new, of the clients that are here; a problem where that can't be."""
         try:
-            if self._new:
-                notes.keep_notes(self._clients, notes.FEEDS_FILE, self._new, ids)
+            if self._tells:
+                self._notes.keep(ids)
         except world.Refused as error:
             hint = "mend that, and build again; until then calendars may show changed runs as new"
             return (Problem(Origin(self._file.as_posix()), str(error), hint, "feeds", "warning"),)

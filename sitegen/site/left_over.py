@@ -15,8 +15,9 @@ def noted(clients: Path) -> dict[str, tuple[str, ...]]:
     """The files and folders beside the keys that hold something of a client, by their id."""
     found: dict[str, list[str]] = {}
     for name in notes.NOTE_FILES:
-        for id in notes.load_notes(clients, name):
-            found.setdefault(id, []).append(name)
+        with notes.Notes(clients, name) as file:
+            for id in file.ids():
+                found.setdefault(id, []).append(name)
     shown = {id for pages in telling.load(clients).values() for id in pages}
     for id in shown:
         found.setdefault(id, []).append(telling.SHOWN_FILE)

@@ -13,7 +13,7 @@ from sitegen.practice.opening import Listed
 from sitegen.seal.addresses import feed_name
 from sitegen.seal.keys import Keys, Link, ensure, retire
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
-from sitegen.site.notes import SEEN_FILE, load_notes
+from sitegen.site.notes import SEEN_FILE, Notes
 
 MOST_LINKS_NAMED = 5  # of those whose links were lost
 _NONE: Mapping[str, Link] = MappingProxyType({})
@@ -95,7 +95,8 @@ class Links:
 
 def _lost(listed: Listed) -> Iterator[Problem]:
     """That the file is gone, where pages were built by it: each of those clients has a new link."""
-    had = sorted(load_notes(listed.clients, SEEN_FILE).keys() & {*listed.all_ids})
+    with Notes(listed.clients, SEEN_FILE) as seen:
+        had = sorted({*seen.ids()}.intersection(listed.all_ids))
     if had:
         named = ", ".join(had[:MOST_LINKS_NAMED])
         more = f" and {len(had) - MOST_LINKS_NAMED} more" if len(had) > MOST_LINKS_NAMED else ""

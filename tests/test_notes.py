@@ -1,0 +1,79 @@
+"""What is noted beside the keys: taken over from before, whole or not at all, and let go of."""
+
+from __future__ import annotations
+
+import json
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from noted import note, noted
+from sitegen.site.notes import FEEDS_FILE, NOTE_FILES, SEEN_FILE, Notes, forget_notes
+from sitegen.world import Refused
+
+
+def test_what_was_noted_as_json_is_taken_over_once(tmp_path: Path) -> None:
+    before = tmp_path / ".seen.json"
+    before.write_text(json.dumps({"ada": "seen", "bo": "also", "cy": 3}))
+    with Notes(tmp_path, SEEN_FILE) as file:
+        assert (file.get("ada"), file.get("cy"), file.ids()) == ("seen", "", ["ada", "bo"])
+    assert not before.exists()
+    note(tmp_path, SEEN_FILE, {"ada": "newer"}, ("ada", "bo"))
+    before.write_text(json.dumps({"ada": "seen"}))  # as if killed before it went
+    assert noted(tmp_path, SEEN_FILE) == {"ada": "newer", "bo": "also"}
+
+
+def test_erasing_takes_what_an_older_version_noted_too(tmp_path: Path) -> None:
+    (tmp_path / ".feeds.json").write_text(json.dumps({"ada": "her runs", "bo": "his"}))
+    forget_notes(tmp_path, "ada")
+    assert noted(tmp_path, FEEDS_FILE) == {"bo": "his"}
+    assert [p.name for p in tmp_path.iterdir() if b"her runs" in p.read_bytes()] == []
+
+
+def test_what_is_let_go_of_is_in_no_byte_of_the_folder(tmp_path: Path) -> None:
+    for name in NOTE_FILES:
+        note(tmp_path, name, {"ada": "a long run " * 2000, "bo": "rest"})
+        note(tmp_path, name, {"ada": "a shorter one"}, ("ada", "bo"))
+        assert not any(b"a long run" in p.read_bytes() for p in tmp_path.iterdir())
+    forget_notes(tmp_path, "ada")
+    assert sorted(p.name for p in tmp_path.iterdir()) == sorted(NOTE_FILES)
+    assert not any(b"a shorter one" in p.read_bytes() for p in tmp_path.iterdir())
+
+
+def test_the_file_is_its_owners_alone_and_the_same_leaves_it_untouched(tmp_path: Path) -> None:
+    umask = os.umask(0)
+    try:
+        note(tmp_path, SEEN_FILE, {"ada": "seen"})
+    finally:
+        os.umask(umask)
+    status = (tmp_path / SEEN_FILE).stat()
+    assert stat.S_IMODE(status.st_mode) == 0o600
+    note(tmp_path, SEEN_FILE, {"ada": "seen"})
+    after = (tmp_path / SEEN_FILE).stat()
+    assert (after.st_mtime_ns, after.st_ino) == (status.st_mtime_ns, status.st_ino)
+
+
+def test_nothing_is_written_before_it_is_to_be_kept(tmp_path: Path) -> None:
+    with Notes(tmp_path, SEEN_FILE) as file:
+        file.note("ada", "new")
+        assert file.get("ada") == "" and list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("data", [b"{}", b"SQLite format 3\0" + b"\xff" * 5000])
+def test_a_damaged_file_is_begun_anew(tmp_path: Path, data: bytes) -> None:
+    (tmp_path / SEEN_FILE).write_bytes(data)
+    assert noted(tmp_path, SEEN_FILE) == {}
+    note(tmp_path, SEEN_FILE, {"ada": "seen"})
+    assert noted(tmp_path, SEEN_FILE) == {"ada": "seen"}
+
+
+def test_where_one_change_fails_none_is_made(tmp_path: Path) -> None:
+    note(tmp_path, SEEN_FILE, {"ada": "seen"})
+    with Notes(tmp_path, SEEN_FILE) as file:
+        file.note("ada", "newer")
+        (tmp_path / SEEN_FILE).unlink()
+        (tmp_path / SEEN_FILE).mkdir()
+        with pytest.raises(Refused, match="can't be written"):
+            file.keep(["ada"])
