@@ -8,15 +8,21 @@ from pathlib import Path
 from sitegen.site.notes import Notes
 
 
-def noted(clients: Path, name: str) -> dict[str, str]:
-    """All that one of the files holds, by client."""
-    with Notes(clients, name) as file:
+def noted(clients: Path, name: str, part: str = "") -> dict[str, str]:
+    """All that one of the files, or a part of it, holds, by client."""
+    with Notes(clients, name, part) as file:
         return {id: file.get(id) for id in file.ids()}
 
 
-def note(clients: Path, name: str, now: Mapping[str, str], here: Iterable[str] = ()) -> None:
+def note(
+    clients: Path,
+    name: str,
+    now: Mapping[str, str],
+    here: Iterable[str] = (),
+    part: str = "",
+) -> None:
     """Note something of clients who are here, or else of nobody besides."""
-    with Notes(clients, name) as file:
+    with Notes(clients, name, part) as file:
         for id, text in now.items():
             file.note(id, text)
         file.keep(tuple(here) or tuple(now))

@@ -23,7 +23,7 @@ from click.testing import CliRunner
 from commands import PAGES
 from sitegen import world
 from sitegen.cli import main
-from sitegen.site import telling
+from sitegen.site.notes import SHOWN_FILE, Notes
 
 PRACTICE = """
 name: Harbour Running
@@ -249,7 +249,7 @@ def test_a_publish_that_failed_told_nobody(coach: Coach) -> None:
 def test_a_publish_of_pages_that_nobody_knows_says_that_nothing_is_noted(coach: Coach) -> None:
     coach.write("practice.yaml", f"{PRACTICE}targets:\n  host: ./host\n")
     coach.run("build")
-    (coach.clients / telling.SHOWN_FILE).unlink()
+    (coach.clients / SHOWN_FILE).unlink()
     found = json.loads(coach.run("publish", "--json"))
     assert [p["code"] for p in found["problems"]] == ["told"]
     assert not (coach.clients / "ada.told.yaml").exists()
@@ -299,10 +299,11 @@ def test_export_hands_it_over_and_erase_takes_it_away(after_two_weeks: Coach) ->
         assert "ada.told.yaml" in archive.read("read-me.txt").decode()
     coach.write("practice.yaml", f"{PRACTICE}targets:\n  host: ./host\n")
     coach.run("build")
-    assert "ada" in coach.read(telling.SHOWN_FILE)
+    with Notes(coach.clients, SHOWN_FILE) as shown:
+        assert "ada" in shown.everyone()
     CliRunner().invoke(main, ["erase", "ada", "--clients", str(coach.clients)], input="ada\n")
     assert not (coach.clients / "ada.told.yaml").exists()
-    assert "ada" not in coach.read(telling.SHOWN_FILE)
+    assert b"ada" not in (coach.clients / SHOWN_FILE).read_bytes()
 
 
 def test_a_build_says_what_is_otherwise_than_the_client_last_saw(coach: Coach) -> None:

@@ -5,12 +5,23 @@ from __future__ import annotations
 import json
 import os
 import stat
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from noted import note, noted
-from sitegen.site.notes import FEEDS_FILE, NOTE_FILES, SEEN_FILE, Notes, forget_notes
+from sitegen.site.notes import (
+    FEEDS_FILE,
+    NOTE_FILES,
+    SEEN_FILE,
+    SEEN_STATES,
+    SHOWN_FILE,
+    Notes,
+    forget_notes,
+)
+from sitegen.site.telling import ShownPage, as_note, page_of
 from sitegen.world import Refused
 
 
@@ -23,6 +34,27 @@ def test_what_was_noted_as_json_is_taken_over_once(tmp_path: Path) -> None:
     note(tmp_path, SEEN_FILE, {"ada": "newer"}, ("ada", "bo"))
     before.write_text(json.dumps({"ada": "seen"}))  # as if killed before it went
     assert noted(tmp_path, SEEN_FILE) == {"ada": "newer", "bo": "also"}
+
+
+def test_what_sites_showed_is_taken_over_by_site(tmp_path: Path) -> None:
+    """Byte for byte, as a ledger is told from it."""
+    page = ["Europe/Lisbon", "- told: 2027-01-11\n  weeks:\n"]
+    (tmp_path / ".shown.json").write_text(json.dumps({"../one": {"ada": page}, "../two": {}}))
+    with Notes(tmp_path, SHOWN_FILE, "../one") as one:
+        assert page_of(one.get("ada")) == ShownPage(*page)
+        assert as_note(ShownPage(*page)) == one.get("ada")
+    assert noted(tmp_path, SHOWN_FILE, "../two") == {}
+
+
+def test_a_state_becomes_the_one_before(tmp_path: Path) -> None:
+    for text in ("first", "second", "third"):
+        with Notes(tmp_path, SEEN_STATES, "last here") as last:
+            last.note("ada", text)
+            last.replace("before here")
+    note(tmp_path, SEEN_STATES, {"ada": "there"}, part="last there")
+    parts = ("last here", "before here", "last there")
+    shown = [noted(tmp_path, SEEN_STATES, part)["ada"] for part in parts]
+    assert shown == ["third", "second", "there"]
 
 
 def test_erasing_takes_what_an_older_version_noted_too(tmp_path: Path) -> None:
@@ -77,3 +109,35 @@ def test_where_one_change_fails_none_is_made(tmp_path: Path) -> None:
         (tmp_path / SEEN_FILE).mkdir()
         with pytest.raises(Refused, match="can't be written"):
             file.keep(["ada"])
+
+
+WRITES = """
+import os, sqlite3, sys
+db = sqlite3.connect(sys.argv[1], isolation_level=None)
+db.execute("PRAGMA cache_size = 1")
+db.execute("BEGIN")
+db.execute("UPDATE notes SET text = 'half'")
+db.executemany("INSERT INTO notes VALUES ('', ?, ?)", [(f"r{n}", "x" * 900) for n in range(500)])
+os._exit(9)
+"""
+
+
+def test_who_was_killed_while_writing_has_changed_nothing(tmp_path: Path) -> None:
+    note(tmp_path, FEEDS_FILE, {"ada": "her runs"})
+    before = (tmp_path / FEEDS_FILE).read_bytes()
+    file = str(tmp_path / FEEDS_FILE)
+    assert subprocess.run([sys.executable, "-c", WRITES, file], check=False).returncode == 9
+    assert (tmp_path / FEEDS_FILE).read_bytes() != before, "some of it lies there"
+
+    assert noted(tmp_path, FEEDS_FILE) == {"ada": "her runs"}
+    assert (tmp_path / FEEDS_FILE).read_bytes() == before
+
+
+def test_a_folder_that_can_only_be_read_is_read(tmp_path: Path) -> None:
+    note(tmp_path, SEEN_FILE, {"ada": "seen"})
+    (tmp_path / SEEN_FILE).chmod(0o400)
+    tmp_path.chmod(0o500)
+    try:
+        assert noted(tmp_path, SEEN_FILE) == {"ada": "seen"}
+    finally:
+        tmp_path.chmod(0o700)

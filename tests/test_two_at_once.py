@@ -22,8 +22,7 @@ from sitegen import locking, world
 from sitegen.checkins.receive import receive
 from sitegen.checkins.taking import Shelf
 from sitegen.coach.leaving import erase
-from sitegen.site import telling
-from sitegen.site.notes import SEEN_FILE, Notes
+from sitegen.site.notes import SEEN_FILE, SHOWN_FILE, Notes
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="processes are forked")
 PAIRS = 1000 if IS_NIGHTLY else 25
@@ -210,10 +209,12 @@ def test_what_another_wrote_meanwhile_stays_in_what_is_remembered(clients: Path)
         "theo": "told by another",
     }
 
-    page = telling.ShownPage("UTC", "")
-    telling.keep(clients, Path("one"), {"mara": page}, ("mara",))
-    telling.keep(clients, Path("two"), {"mara": page}, ("mara",))
-    assert set(telling.load(clients)) == {"../one", "../two"}
+    for site in ("one", "two"):
+        note(clients, SHOWN_FILE, {"mara": site}, part=site)
+    assert [noted(clients, SHOWN_FILE, site) for site in ("one", "two")] == [
+        {"mara": "one"},
+        {"mara": "two"},
+    ]
 
 
 def test_a_check_in_that_was_taken_meanwhile_is_known(clients: Path) -> None:

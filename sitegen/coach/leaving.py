@@ -35,7 +35,7 @@ from sitegen.practice.opening import BESIDE, CLIENT, ClientFiles, NotThere, Prog
 from sitegen.publish.known import forget_published
 from sitegen.seal.keys import Keys, retire
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
-from sitegen.site import left_over, notes, telling
+from sitegen.site import left_over, notes
 from sitegen.site.owned import refuse_in_site
 from sitegen.site.plans import Planned, open_plans
 from sitegen.terminal.as_json import plan_json
@@ -358,7 +358,6 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
                 (clients / name).unlink(missing_ok=True)
             forget_versions(clients, lambda name: _may_be_theirs(name, id))
             notes.forget_notes(clients, id)
-            telling.forget_page(clients, id)
             forget_published(clients, id)
     except (OSError, world.Refused) as error:
         why = f"not all could be removed: {error}; mend that, and erase again"

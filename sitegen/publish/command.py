@@ -46,6 +46,7 @@ from sitegen.site.folder import finish_site, read_site_file, site_files
 from sitegen.site.found import hashes_of
 from sitegen.site.made_of import house_made_of
 from sitegen.site.memory import UNSURE, BuildCache, HouseEntry, empty_cache, hash_of
+from sitegen.site.notes import SHOWN_FILE, Notes, site_name
 from sitegen.terminal.progress import Show
 
 DOING = {"send": "sending", "remove": "removing", "wait": "waiting"}
@@ -373,23 +374,28 @@ def tell_published(
         again: What some see again, of the state before.
         is_new: Whether anything was sent or removed.
     """
-    with remember.one_at_a_time(clients):
-        found = telling.load(clients).get(telling.site_name(clients, out))
-        if found is not None:
-            found = {**found, **(again or {})}
-            if is_new:
-                keep_shown(clients, target, found)
-        if found is None:
+    shown = Notes(clients, SHOWN_FILE, site_name(clients, out))
+    back = again or {}
+    with remember.one_at_a_time(clients), shown:
+        ids = shown.ids()
+
+        def pages() -> Iterator[tuple[str, telling.ShownPage]]:
+            for id in sorted({*ids, *back}):
+                yield id, back.get(id) or telling.page_of(shown.get(id))
+
+        if ids and is_new:
+            keep_shown(clients, target, pages())
+        if not ids:
             wrong = "what clients are shown on these pages is not known here, so it is not noted"
             hint = "run sitegen build, then publish again"
-            place = Origin((clients / telling.SHOWN_FILE).as_posix())
+            place = Origin((clients / SHOWN_FILE).as_posix())
             return (Problem(place, wrong, hint, "told", "warning"),)
-        told = telling.tell(clients, found, world.today)
+        told = telling.tell(clients, pages(), world.today)
         _remember_told(clients, out, told.files)
     return told.problems
 
 
-def _remember_told(clients: Path, out: Path, files: Mapping[str, bytes]) -> None:
+def _remember_told(clients: Path, out: Path, files: Mapping[str, str]) -> None:
     """Note the ledgers' new content as known, so that the next build need not draw all again."""
     tool = remember.tool()
     memory = remember.memory_file(clients, out)
@@ -398,7 +404,7 @@ def _remember_told(clients: Path, out: Path, files: Mapping[str, bytes]) -> None
     if not known:
         return
     for id in known:
-        entry = before.clients[id]._replace(told=hash_of(files[id]), log_stamp=UNSURE)
+        entry = before.clients[id]._replace(told=files[id], log_stamp=UNSURE)
         before.clients.put(id, entry)
     remember.save_cache(memory, before, tool)
 

@@ -10,15 +10,16 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 
 from sitegen.publish.closed import lock_of, says_all
 from sitegen.seal.addresses import feed_name, portal_name
 from sitegen.seal.keys import Keys, Link
-from sitegen.site import telling
 from sitegen.site.memory import hash_of
+from sitegen.site.notes import SEEN_STATES, Notes
 from sitegen.site.owned import CACHE
+from sitegen.site.telling import ShownPage, as_note, page_of
 from sitegen.world import Refused
 
 LAST_STATE, STATE_BEFORE, NEXT_STATE = "last", "before", "next"
@@ -95,13 +96,13 @@ def _is_as_closed(old: Mapping[str, Path], now: Mapping[str, Path], link: Link) 
     return lock == lock_now and is_full <= is_full_now
 
 
-def keep_shown(clients: Path, target: str, shown: Mapping[str, telling.ShownPage]) -> None:
+def keep_shown(clients: Path, target: str, pages: Iterable[tuple[str, ShownPage]]) -> None:
     """Keep what clients see of it, as `keep_state` keeps the files."""
-    with contextlib.suppress(Refused, OSError):
-        kept = telling.load(clients, telling.SEEN_STATES)
-        last, before = (_shown_name(target, which) for which in (LAST_STATE, STATE_BEFORE))
-        kept |= {last: dict(shown), before: kept.get(last, {})}
-        telling.save(clients, kept, telling.SEEN_STATES)
+    last, before = (_shown_name(target, which) for which in (LAST_STATE, STATE_BEFORE))
+    with Notes(clients, SEEN_STATES, last) as kept, contextlib.suppress(Refused):
+        for id, page in pages:
+            kept.note(id, as_note(page))
+        kept.replace(before)
 
 
 def site_before(
@@ -111,7 +112,7 @@ def site_before(
     now: Mapping[str, Path],
     keys: Keys | None,
     stay: Collection[str],
-) -> tuple[dict[str, Path], dict[str, telling.ShownPage]]:
+) -> tuple[dict[str, Path], dict[str, ShownPage]]:
     """The built site with the pages and feeds that were published before the last ones.
 
     A link that was renewed or ended stays so, and who came since keeps their page. So does whose
@@ -145,5 +146,5 @@ def site_before(
             back.add(id)
         elif name.startswith("assets/"):
             site.setdefault(name, path)
-    shown = telling.load(clients, telling.SEEN_STATES).get(_shown_name(target, STATE_BEFORE), {})
-    return site, {id: page for id, page in shown.items() if id in back}
+    with Notes(clients, SEEN_STATES, _shown_name(target, STATE_BEFORE)) as shown:
+        return site, {id: page_of(shown.get(id)) for id in back.intersection(shown.ids())}

@@ -79,7 +79,7 @@ def build_site(
         except world.Refused as error:
             return refused(clients, error)
         try:
-            with closing(building.seen), closing(building.histories):
+            with closing(building.histories), building.seen, building.shown:
                 return building.run()
         except Failed as failed:
             return Built(False, failed.problems)
@@ -123,7 +123,8 @@ class _Building:
         self.seen = notes.Notes(self.clients, notes.SEEN_FILE)  # each client's plan before
         self.histories = Histories(self.clients, self.before.house, tells)
         self.tells, self.changes = tells, dict[str, str]()
-        self.shown: dict[str, tuple[str, str]] = {}  # what was built, for who comes to see it
+        site = notes.site_name(self.clients, out)
+        self.shown = notes.Notes(self.clients, notes.SHOWN_FILE, site)  # for who comes to see it
         self.problems = set(listed.problems)
         self.zones = Zones(self.now, as_of)
         self.count = 0
@@ -435,7 +436,7 @@ class _Building:
         found, new = self.found[done.id], made(files)
         self.seen.note(done.id, "" if done.is_ended else done.kept)
         if self.tells and done.shown:
-            self.shown[done.id] = done.zone, done.shown
+            self.shown.note(done.id, f"{done.zone}\n{done.shown}")
         assert found.hashes is not None
         feed = feed_name(self.links.of(done.id))
         if done.feed_of and feed not in new:
@@ -455,18 +456,18 @@ class _Building:
 
     def _tell_clients(self) -> None:
         """Write down what they see, before the build is remembered: one cut off is made again."""
-        if not self.shown or self.only_stops:
+        if self.only_stops or not self.shown.has_new:
             return
         from sitegen.site import telling
 
-        shown = {id: telling.ShownPage(*page) for id, page in self.shown.items()}
         if self.house.has_targets:  # who publishes tells them
-            told = telling.keep(self.clients, self.out, shown, self.all_ids)
+            told = telling.keep(self.shown, self.all_ids, self.clients)
         else:
-            told = telling.tell(self.clients, shown, self.zones.today, self.as_of)
+            pages = ((id, telling.page_of(text)) for id, text in self.shown.new())
+            told = telling.tell(self.clients, pages, self.zones.today, self.as_of)
         self.problems.update(told.problems)
-        for id, data in told.files.items():
-            entry = self.entries[id]._replace(told=hash_of(data), log_stamp=cache.UNSURE)
+        for id, digest in told.files.items():
+            entry = self.entries[id]._replace(told=digest, log_stamp=cache.UNSURE)
             self.entries.put(id, entry)
 
     # --- the next build -------------------------------------------------------------------

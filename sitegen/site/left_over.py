@@ -8,7 +8,7 @@ from pathlib import Path
 from sitegen import versions
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import id_of, is_clients
-from sitegen.site import notes, telling
+from sitegen.site import notes
 
 
 def noted(clients: Path) -> dict[str, tuple[str, ...]]:
@@ -16,14 +16,8 @@ def noted(clients: Path) -> dict[str, tuple[str, ...]]:
     found: dict[str, list[str]] = {}
     for name in notes.NOTE_FILES:
         with notes.Notes(clients, name) as file:
-            for id in file.ids():
+            for id in file.everyone():
                 found.setdefault(id, []).append(name)
-    shown = {id for pages in telling.load(clients).values() for id in pages}
-    for id in shown:
-        found.setdefault(id, []).append(telling.SHOWN_FILE)
-    states = telling.load(clients, telling.SEEN_STATES).values()
-    for id in {id for pages in states for id in pages}:
-        found.setdefault(id, []).append(telling.SEEN_STATES)
     for name in versions.kept_names(clients):
         if is_clients(name) and id_of(name):
             found.setdefault(id_of(name), []).append(versions.VERSIONS)

@@ -1,10 +1,11 @@
-"""What is noted of each client, beside the keys: four files, a text a client.
+"""What is noted of each client, beside the keys: six files, a text a client.
 
 ``SEEN_FILE`` is behind `sitegen.portal.changed`: the plan that a client had before. ``FEEDS_FILE``
 is behind `sitegen.feed.history`, ``SHEET_FILE`` remembers the rows of `sitegen.coach.sheet`,
-``CHECK_FILE`` what `sitegen.site.checked` found. All can be deleted: the next build then tells of
-no changes, and takes all events for new. They hold days of clients' sessions, and what was told of
-them, so only their owner may read them.
+``CHECK_FILE`` what `sitegen.site.checked` found. All of these can be deleted: the next build then
+tells of no changes, and takes all events for new. `sitegen.site.telling` has ``SHOWN_FILE``, what
+each site shows until that is told, and ``SEEN_STATES``, what the last two published states show.
+They hold days of clients' sessions, and what was told of them, so only their owner may read them.
 
 Each is a database of SQLite: one client is read and written without the others, however many there
 are, and what a long build has to note waits on the disk, not in memory.
@@ -14,7 +15,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterator
 from contextlib import suppress
 from functools import cached_property
 from pathlib import Path
@@ -29,9 +30,10 @@ if TYPE_CHECKING:
 
 SEEN_FILE, FEEDS_FILE = ".seen.db", ".feeds.db"
 SHEET_FILE, CHECK_FILE = ".sheet.db", ".checked.db"
-NOTE_FILES = (SEEN_FILE, FEEDS_FILE, SHEET_FILE, CHECK_FILE)
+SHOWN_FILE, SEEN_STATES = ".shown.db", ".shown-before.db"
+NOTE_FILES = (SEEN_FILE, FEEDS_FILE, SHEET_FILE, CHECK_FILE, SHOWN_FILE, SEEN_STATES)
 
-_TABLE = "(id TEXT PRIMARY KEY, text TEXT NOT NULL) WITHOUT ROWID"
+_TABLE = "(part TEXT, id TEXT, text TEXT NOT NULL, PRIMARY KEY (part, id)) WITHOUT ROWID"
 
 
 class Notes:
@@ -42,10 +44,11 @@ class Notes:
     Args:
         clients: The practice's folder.
         name: The file's.
+        part: Of the file, where it has several.
     """
 
-    def __init__(self, clients: Path, name: str) -> None:
-        self._clients, self._file = clients, clients / name
+    def __init__(self, clients: Path, name: str, part: str = "") -> None:
+        self._clients, self._file, self._part = clients, clients / name, part
         self._failed: Exception | None = None
 
     def __enter__(self) -> Self:
@@ -62,19 +65,25 @@ class Notes:
 
     def get(self, id: str) -> str:
         """What is noted of a client; empty for nothing, or where the file is lost or damaged."""
-        found = self._asked("SELECT CAST(text AS TEXT) FROM old.notes WHERE id = ?", id)
+        found = self._asked(
+            "SELECT CAST(text AS TEXT) FROM old.notes WHERE part = ? AND id = ?", self._part, id
+        )
         return found[0] if found else ""
 
     def ids(self) -> list[str]:
         """Of whom something is noted, sorted."""
-        return self._asked("SELECT CAST(id AS TEXT) FROM old.notes ORDER BY id")
+        return self._asked("SELECT id FROM old.notes WHERE part = ? ORDER BY id", self._part)
+
+    def everyone(self) -> list[str]:
+        """Of whom any part of the file has something."""
+        return self._asked("SELECT DISTINCT id FROM old.notes")
 
     def note(self, id: str, text: str) -> None:
         """Have this noted of a client in place of what is; with an empty text, nothing."""
         import sqlite3
 
         try:
-            self._db.execute("INSERT OR REPLACE INTO new VALUES (?, ?)", (id, text))
+            self._db.execute("INSERT OR REPLACE INTO new VALUES (?, ?, ?)", (self._part, id, text))
         except sqlite3.Error as error:  # no room on the disk: `keep` says so
             self._failed = error
 
@@ -84,13 +93,37 @@ class Notes:
         Raises:
             Refused: The file can't be written; it is as it was.
         """
-        if "_db" not in vars(self):
-            return
+        if self.has_new or ("_db" in vars(self) and not set(self.ids()).issubset(here)):
+            self._write(lambda: self._bring(frozenset(here)))
+
+    @property
+    def has_new(self) -> bool:
+        """Whether there is anything to be kept.
+
+        Raises:
+            Refused: Some of it could not be held.
+        """
         if self._failed is not None:
             raise Refused(f"{self._file} can't be written: {self._failed}")
-        is_new = bool(self._asked("SELECT id FROM new LIMIT 1"))
-        if is_new or not set(self.ids()).issubset(here):
-            self._write(lambda: self._bring(frozenset(here)))
+        return "_db" in vars(self) and bool(self._asked("SELECT id FROM new LIMIT 1"))
+
+    def new(self) -> Iterator[tuple[str, str]]:
+        """What there is to be kept, by client."""
+        yield from self._db.execute("SELECT id, text FROM new ORDER BY id")
+
+    def replace(self, before: str) -> None:
+        """Write down what is new, in place of all that is there, which is what ``before`` has then.
+
+        Raises:
+            Refused: The file can't be written; it is as it was.
+        """
+
+        def change() -> None:
+            self._db.execute("DELETE FROM old.notes WHERE part = ?", (before,))
+            self._db.execute("UPDATE old.notes SET part = ? WHERE part = ?", (before, self._part))
+            self._db.execute("INSERT INTO old.notes SELECT * FROM new")
+
+        self._write(change)
 
     def forget(self, id: str) -> None:
         """Let go of what is noted of one client.
@@ -98,8 +131,8 @@ class Notes:
         Raises:
             Refused: The file can't be written; it is as it was.
         """
-        if id in self.ids():
-            self._write(lambda: self._delete([id]))
+        if id in self.everyone():
+            self._write(lambda: self._db.execute("DELETE FROM old.notes WHERE id = ?", (id,)))
 
     # --- the database ---------------------------------------------------------------------
 
@@ -116,19 +149,20 @@ class Notes:
         self._take_over(self._file.with_suffix(".json"))
         return db
 
-    def _attach(self, mode: str) -> None:
+    def _attach(self) -> None:
         import sqlite3
 
         with suppress(sqlite3.OperationalError):  # there is none yet
             self._db.execute("DETACH old")
-        self._db.execute("ATTACH ? AS old", (f"{self._file.absolute().as_uri()}?mode={mode}",))
+        # Also to be read it is opened to be written: who was killed may have left a half to undo.
+        self._db.execute("ATTACH ? AS old", (f"{self._file.absolute().as_uri()}?mode=rw",))
 
     def _look(self) -> None:
         """Have the notes at hand as they lie there; of what can't be read there are none."""
         import sqlite3
 
         with suppress(sqlite3.Error):
-            self._attach("ro")
+            self._attach()
 
     def _asked(self, sql: str, *values: str) -> list[str]:
         import sqlite3
@@ -158,7 +192,7 @@ class Notes:
 
     def _transact(self, change: Callable[[], object]) -> None:
         os.close(os.open(self._file, os.O_RDWR | os.O_CREAT, 0o600))
-        self._attach("rw")
+        self._attach()
         self._db.execute("PRAGMA old.secure_delete = ON")  # what is let go of is overwritten
         with self._db:  # takes all back that fails
             self._db.execute("BEGIN IMMEDIATE")
@@ -168,13 +202,13 @@ class Notes:
     def _bring(self, here: frozenset[str]) -> None:
         self._db.execute(
             "INSERT INTO old.notes SELECT * FROM new WHERE text <> '' "
-            "ON CONFLICT (id) DO UPDATE SET text = excluded.text WHERE text <> excluded.text"
+            "ON CONFLICT DO UPDATE SET text = excluded.text WHERE text <> excluded.text"
         )
         ended = self._asked("SELECT id FROM new WHERE text = ''")
-        self._delete([*ended, *(id for id in self.ids() if id not in here)])
-
-    def _delete(self, ids: list[str]) -> None:
-        self._db.executemany("DELETE FROM old.notes WHERE id = ?", [(id,) for id in ids])
+        gone = [*ended, *(id for id in self.ids() if id not in here)]
+        self._db.executemany(
+            "DELETE FROM old.notes WHERE part = ? AND id = ?", [(self._part, id) for id in gone]
+        )
 
     def _take_over(self, before: Path) -> None:
         """Take over what was noted before there was a database; where that can't be, it waits."""
@@ -183,17 +217,29 @@ class Notes:
         with suppress(Refused, OSError), writing(self._clients):
             noted = _in_json(before)
             self._write(
-                lambda: self._db.executemany("INSERT OR IGNORE INTO old.notes VALUES (?, ?)", noted)
+                lambda: self._db.executemany(
+                    "INSERT OR IGNORE INTO old.notes VALUES (?, ?, ?)", noted
+                )
             )
             before.unlink()
 
 
-def _in_json(file: Path) -> list[tuple[str, str]]:
-    with suppress(OSError, ValueError):
+def _in_json(file: Path) -> list[tuple[str, str, str]]:
+    """What a file held: texts by client, or by part and client several lines in a row."""
+    try:
         found = json.loads(file.read_text(encoding="utf-8"))
-        if isinstance(found, dict):
-            return [(id, text) for id, text in found.items() if isinstance(text, str)]
-    return []
+        texts = [("", id, text) for id, text in found.items() if isinstance(text, str)]
+        parts = [(part, clients) for part, clients in found.items() if isinstance(clients, dict)]
+        return [*texts, *((p, id, "\n".join(t)) for p, c in parts for id, t in c.items())]
+    except (OSError, ValueError, TypeError, AttributeError):
+        return []
+
+
+def site_name(clients: Path, out: Path) -> str:
+    """A site's name in the files: its way from the practice, so that both can be moved together."""
+    with suppress(ValueError):  # another drive
+        return Path(os.path.relpath(out.resolve(), clients.resolve())).as_posix()
+    return out.resolve().as_posix()
 
 
 def forget_notes(clients: Path, id: str) -> None:

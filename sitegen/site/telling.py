@@ -7,10 +7,7 @@ do so for who holds the practice's lock (`sitegen.site.remember.one_at_a_time`).
 
 from __future__ import annotations
 
-import contextlib
-import json
-import os
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from datetime import date
 from pathlib import Path
 from typing import NamedTuple
@@ -22,9 +19,8 @@ from sitegen.plan import ledger
 from sitegen.practice.opening import TOLD
 from sitegen.practice.told import read_told
 from sitegen.practice.yaml_text import MAX_BYTES
-
-SHOWN_FILE = ".shown.json"
-SEEN_STATES = ".shown-before.json"  # what the last two published states show, by target
+from sitegen.site.memory import hash_of
+from sitegen.site.notes import SHOWN_FILE, Notes
 
 
 class ShownPage(NamedTuple):
@@ -35,15 +31,15 @@ class ShownPage(NamedTuple):
 
 
 class ToldFiles(NamedTuple):
-    """What was written down: the new content of each ledger, by client; and what could not be."""
+    """What was written down: a hash of each ledger as it is now, by client; what could not be."""
 
-    files: Mapping[str, bytes]
+    files: Mapping[str, str]
     problems: tuple[Problem, ...] = ()
 
 
 def tell(
     clients: Path,
-    shown: Mapping[str, ShownPage],
+    pages: Iterable[tuple[str, ShownPage]],
     today: Callable[[str], date],
     as_of: date | None = None,
 ) -> ToldFiles:
@@ -54,14 +50,14 @@ def tell(
 
     Args:
         clients: The practice's folder.
-        shown: What the pages show, by client.
+        pages: What each client's page shows.
         today: The day in a time zone.
         as_of: The day that the pages were asked for; one that is not today's is a look at another
             day and told nobody.
     """
-    files: dict[str, bytes] = {}
+    files: dict[str, str] = {}
     problems: list[Problem] = []
-    for id, page in sorted(shown.items()):
+    for id, page in pages:
         path = clients / f"{id}{TOLD}"
         day = today(page.zone)
         if as_of not in (None, day):
@@ -71,7 +67,7 @@ def tell(
                 is_here = (clients / f"{id}.yaml").exists()
                 new = _with(path, page.text, day) if is_here else None
                 if new is not None and world.write_bytes_atomic(path, new, mode=0o600):
-                    files[id] = new
+                    files[id] = hash_of(new)
         except (OSError, world.Refused) as error:
             wrong = f"what {id} was shown can't be written down: {error}"
             hint = "mend that, then build and publish again; until then the past may change"
@@ -103,65 +99,23 @@ def _with(path: Path, text: str, today: date) -> bytes | None:
 # What pages show, until they are published -----------------------------------------------------
 
 
-def load(clients: Path, name: str = SHOWN_FILE) -> dict[str, dict[str, ShownPage]]:
-    """What was built into each site and not yet written down: by site, and by client."""
-    try:
-        found = json.loads((clients / name).read_text(encoding="utf-8"))
-        return {
-            site: {id: ShownPage(*map(str, page)) for id, page in pages.items()}
-            for site, pages in found.items()
-        }
-    except (OSError, ValueError, TypeError, AttributeError):
-        return {}
+def as_note(page: ShownPage) -> str:
+    """A page as the notes have it."""
+    return "\n".join(page)
 
 
-def save(
-    clients: Path, found: Mapping[str, Mapping[str, ShownPage]], name: str = SHOWN_FILE
-) -> None:
-    """Keep it whole or not at all.
-
-    Raises:
-        Refused: The file can't be written.
-    """
-    kept = {site: dict(sorted(pages.items())) for site, pages in sorted(found.items()) if pages}
-    text = json.dumps(kept, indent=0, ensure_ascii=True)
-    world.write_text_atomic(clients / name, text + "\n", mode=0o600)
+def page_of(note: str) -> ShownPage:
+    """What `as_note` wrote."""
+    zone, _, text = note.partition("\n")
+    return ShownPage(zone, text)
 
 
-def site_name(clients: Path, out: Path) -> str:
-    """A site's name in the file: its way from the practice, so that both can be moved together."""
-    with contextlib.suppress(ValueError):  # another drive
-        return Path(os.path.relpath(out.resolve(), clients.resolve())).as_posix()
-    return out.resolve().as_posix()
-
-
-def keep(clients: Path, out: Path, shown: Mapping[str, ShownPage], ids: Iterable[str]) -> ToldFiles:
+def keep(shown: Notes, here: Collection[str], where: Path) -> ToldFiles:
     """Keep aside what pages of a site show of who is here, until it is published."""
-    here, name = frozenset(ids), site_name(clients, out)
     try:
-        with writing(clients):
-            found = load(clients)
-            pages = {**found.get(name, {}), **shown}
-            now = {**found, name: {id: page for id, page in pages.items() if id in here}}
-            if now != found:
-                save(clients, now)
+        shown.keep(here)
     except world.Refused as error:
-        place = Origin((clients / SHOWN_FILE).as_posix())
+        place = Origin((where / SHOWN_FILE).as_posix())
         hint = "mend that, and build again before you publish"
         return ToldFiles({}, (Problem(place, str(error), hint, "told", "warning"),))
     return ToldFiles({})
-
-
-def forget_page(clients: Path, id: str) -> None:
-    """Let go of what was kept aside of one client.
-
-    Raises:
-        Refused: The file can't be written.
-    """
-    with writing(clients):
-        for name in (SHOWN_FILE, SEEN_STATES):
-            found = load(clients, name)
-            now = {site: {i: p for i, p in pages.items() if i != id}
-                   for site, pages in found.items()}  # fmt: skip
-            if now != found:
-                save(clients, now, name)
