@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from hashlib import blake2b
 
 import pytest
 
@@ -81,8 +82,8 @@ def test_who_is_taken_over_is_remembered_as_before():
 
 
 def test_a_memory_is_read_back_as_it_was_written():
-    assert read_cache(written(MEMORY, "tool"), "tool") == MEMORY
-    assert read_cache(written(empty_cache(), "tool"), "tool") == empty_cache()
+    assert read_cache(b"".join(written(MEMORY, "tool")), "tool") == MEMORY
+    assert read_cache(b"".join(written(empty_cache(), "tool")), "tool") == empty_cache()
 
 
 def test_without_a_memory_nothing_is_remembered():
@@ -91,11 +92,11 @@ def test_without_a_memory_nothing_is_remembered():
 
 
 def test_another_tools_memory_counts_for_nothing():
-    assert read_cache(written(MEMORY, "tool"), "a newer tool") == empty_cache()
+    assert read_cache(b"".join(written(MEMORY, "tool")), "a newer tool") == empty_cache()
 
 
 def test_a_memory_with_any_byte_wrong_counts_for_nothing():
-    whole = written(MEMORY, "tool")
+    whole = b"".join(written(MEMORY, "tool"))
     for at in range(len(whole)):
         for flip in (0x01, 0x80):
             damaged = whole[:at] + bytes([whole[at] ^ flip]) + whole[at + 1 :]
@@ -103,18 +104,37 @@ def test_a_memory_with_any_byte_wrong_counts_for_nothing():
 
 
 def test_a_memory_cut_short_anywhere_counts_for_nothing():
-    whole = written(MEMORY, "tool")
+    whole = b"".join(written(MEMORY, "tool"))
     assert all(read_cache(whole[:end], "tool") == empty_cache() for end in range(len(whole)))
     assert read_cache(whole + b"\n", "tool") == empty_cache()
+
+
+def with_head(body: bytes) -> bytes:
+    digest = blake2b(hash_of("tool").encode() + body, digest_size=16).hexdigest()
+    return f"sitegen memory {CACHE_FORMAT} {digest}\n".encode() + body
+
+
+def test_the_first_line_is_a_hash_over_the_rest_and_the_tools_name():
+    head, *rest = b"".join(written(MEMORY, "tool")).splitlines(keepends=True)
+    assert with_head(b"".join(rest)) == head + b"".join(rest)
+
+
+def test_stamps_that_come_later_are_in_every_line_that_is_read():
+    after = entries(mara=ENTRY, tom=ENTRY)
+    made = Made((9, 8, 7), "a")
+    after.stamp({"mara"}, lambda files: dict.fromkeys(files, made))
+    assert dict(after["mara"].files) == {"p/index.html": made, "feeds/f.ics": made}
+    assert after["tom"] == ENTRY
+    again = read_cache(b"".join(written(BuildCache(None, after), "tool")), "tool")
+    assert again.clients == after and again.clients["mara"] == after["mara"]
 
 
 def test_a_memory_of_another_shape_counts_for_nothing():
     """A slip of ours: the same tool's name over fields that have moved."""
     for house, line in (("[1]", ""), ("null", '["mara",1]'), ("null", '["mara"'), ("null", "{}")):
         body = f"{house}\n{line}".encode()
-        head = f"sitegen memory {CACHE_FORMAT} {hash_of('tool', body)}\n".encode()
-        assert read_cache(head + body, "tool").clients.get("mara") is None
-        assert read_cache(head + body, "tool").house is None
+        assert read_cache(with_head(body), "tool").clients.get("mara") is None
+        assert read_cache(with_head(body), "tool").house is None
 
 
 def test_parts_that_join_to_the_same_text_have_hashes_of_their_own():

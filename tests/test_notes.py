@@ -21,7 +21,7 @@ from sitegen.site.notes import (
     Notes,
     forget_notes,
 )
-from sitegen.site.telling import ShownPage, as_note, page_of
+from sitegen.site.telling import ShownPage, as_note, shown_page
 from sitegen.world import Refused
 
 
@@ -41,7 +41,7 @@ def test_what_sites_showed_is_taken_over_by_site(tmp_path: Path) -> None:
     page = ["Europe/Lisbon", "- told: 2027-01-11\n  weeks:\n"]
     (tmp_path / ".shown.json").write_text(json.dumps({"../one": {"ada": page}, "../two": {}}))
     with Notes(tmp_path, SHOWN_FILE, "../one") as one:
-        assert page_of(one.get("ada")) == ShownPage(*page)
+        assert shown_page(one.get("ada")) == ShownPage(*page)
         assert as_note(ShownPage(*page)) == one.get("ada")
     assert noted(tmp_path, SHOWN_FILE, "../two") == {}
 

@@ -381,7 +381,7 @@ def tell_published(
 
         def pages() -> Iterator[tuple[str, telling.ShownPage]]:
             for id in sorted({*ids, *back}):
-                yield id, back.get(id) or telling.page_of(shown.get(id))
+                yield id, back.get(id) or telling.shown_page(shown.get(id))
 
         if ids and is_new:
             keep_shown(clients, target, pages())

@@ -19,7 +19,7 @@ from sitegen.seal.keys import Keys, Link
 from sitegen.site.memory import hash_of
 from sitegen.site.notes import SEEN_STATES, Notes
 from sitegen.site.owned import CACHE
-from sitegen.site.telling import ShownPage, as_note, page_of
+from sitegen.site.telling import ShownPage, as_note, shown_page
 from sitegen.world import Refused
 
 LAST_STATE, STATE_BEFORE, NEXT_STATE = "last", "before", "next"
@@ -147,4 +147,4 @@ def site_before(
         elif name.startswith("assets/"):
             site.setdefault(name, path)
     with Notes(clients, SEEN_STATES, _shown_name(target, STATE_BEFORE)) as shown:
-        return site, {id: page_of(shown.get(id)) for id in back.intersection(shown.ids())}
+        return site, {id: shown_page(shown.get(id)) for id in back.intersection(shown.ids())}

@@ -13,6 +13,7 @@ from contextlib import closing, suppress
 from datetime import date
 from itertools import islice
 from pathlib import Path
+from sys import intern
 from typing import TYPE_CHECKING, NoReturn
 
 from sitegen import world
@@ -178,7 +179,8 @@ class _Building:
 
     def _tell(self, id: str, problems: Iterable[Problem]) -> None:
         """Take up what is wrong with a client's files. With an error the page stays as it was."""
-        self.problems.update(problems)
+        for p in problems:  # of many clients in the same words, which other processes sent
+            self.problems.add(p._replace(message=intern(p.message), hint=intern(p.hint)))
         if any(map(is_error, problems)):
             self._hold(id)
 
@@ -463,7 +465,7 @@ class _Building:
         if self.house.has_targets:  # who publishes tells them
             told = telling.keep(self.shown, self.all_ids, self.clients)
         else:
-            pages = ((id, telling.page_of(text)) for id, text in self.shown.new())
+            pages = ((id, telling.shown_page(text)) for id, text in self.shown.new())
             told = telling.tell(self.clients, pages, self.zones.today, self.as_of)
         self.problems.update(told.problems)
         for id, digest in told.files.items():
@@ -479,15 +481,13 @@ class _Building:
         if self.file is None:
             return
         now_ns = time.time_ns()
-        there = {**self.present, **remember.stamps_of(self.out, self.written)}
-        for id in self.unstamped:
-            entry = self.entries[id]
-            self.entries.put(id, entry._replace(files=cache.stamped(entry.files, there, now_ns)))
+        stamped = remember.stamping(self.out, self.present, self.written, now_ns)
+        self.entries.stamp(self.unstamped, stamped)
         for id in self.all_ids:
             if id in self.before.clients and id not in self.found:  # not among those named
                 self.entries.take(id, self.before.clients)
-        files = cache.stamped(self.house.files, there, now_ns)
-        house = self.house._replace(files=files, histories=self.histories.stamp_now(now_ns))
+        histories = self.histories.stamp_now(now_ns)
+        house = self.house._replace(files=stamped(self.house.files), histories=histories)
         after = BuildCache(house, self.entries)
         if after != self.before:
             remember.save_cache(self.file, after, self.tool)

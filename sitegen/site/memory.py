@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.namesakes import WrittenName
 
-CACHE_FORMAT = 6
+CACHE_FORMAT = 7
 HASH_BYTES = 16
 
 FINE_NS = 50_000_000
@@ -71,27 +71,39 @@ class HouseEntry(NamedTuple):
 
 
 class ClientEntries(Mapping[str, ClientEntry]):
-    """What is remembered of clients, by id: kept as lines of one text, and read when asked for.
+    """What is remembered of clients, by id: kept as lines of a text, and read when asked for.
 
     Of ten thousand clients that takes a tenth of the room that all entries would. Lines as
     objects of their own would lie between what a build lets go of, and hold that room as well.
     """
 
-    def __init__(self, text: bytes | bytearray = b"") -> None:
-        """``text`` holds a line a client. Raises ValueError where a line has no id."""
-        self._text = bytearray(text)
-        self._places: dict[str, tuple[int, int]] = {}
-        start = 0
+    def __init__(self, text: bytes = b"", start: int = 0) -> None:
+        """``text`` holds a line a client from there on. Raises ValueError where one has no id."""
+        self._new = bytearray()
+        self._places: dict[str, tuple[bytes | bytearray, int, int]] = {}
+        self._stamp: Callable[[Mapping[str, Made]], Mapping[str, Made]] | None = None
+        self._unstamped: Collection[str] = ()
         while start < len(text):
             end = text.find(b"\n", start)
             end = len(text) if end < 0 else end
-            self._places[_id_of_line(text[start : start + 64])] = start, end
+            self._places[_id_of_line(text[start : start + 64])] = text, start, end
             start = end + 1
 
     def line(self, id: str) -> bytes:
         """A client's line; empty for one who is not known."""
-        start, end = self._places.get(id, (0, 0))
-        return bytes(self._text[start:end])
+        text, start, end = self._places.get(id, (b"", 0, 0))
+        line = bytes(text[start:end])
+        if self._stamp is None or id not in self._unstamped:
+            return line
+        entry = _read_entry(line)
+        return _entry_line(id, entry._replace(files=self._stamp(entry.files)))
+
+    def stamp(
+        self, ids: Collection[str], stamp: Callable[[Mapping[str, Made]], Mapping[str, Made]]
+    ) -> None:
+        """Have the files of these clients stamped whenever they are asked for: a second line for
+        each of ten thousand would not be small."""
+        self._unstamped, self._stamp = ids, stamp
 
     def __getitem__(self, id: str) -> ClientEntry:
         """One client's entry; a line that can't be read is none."""
@@ -118,16 +130,13 @@ class ClientEntries(Mapping[str, ClientEntry]):
 
     def put(self, id: str, entry: ClientEntry) -> None:
         """Remember a client."""
-        self._put(id, _entry_line(id, entry))
+        start = len(self._new)
+        self._new += _entry_line(id, entry)
+        self._places[id] = self._new, start, len(self._new)
 
     def take(self, id: str, before: ClientEntries) -> None:
         """Remember a client as before."""
-        self._put(id, before.line(id))
-
-    def _put(self, id: str, line: bytes) -> None:
-        start = len(self._text)
-        self._text += line
-        self._places[id] = start, len(self._text)
+        self._places[id] = before._places[id]
 
     def has_stamps(self, id: str, client: StampTuple | None, log: StampTuple | None) -> bool:
         """Whether a client is remembered with these stamps; told without reading the entry."""
@@ -179,19 +188,19 @@ def lasting(stamp: StampTuple | None, noted_ns: int) -> StampTuple | None:
 
 
 def stamped(
-    files: Mapping[str, Made], there: Mapping[str, StampTuple], noted_ns: int
+    files: Mapping[str, Made], there: Callable[[str], StampTuple | None], noted_ns: int
 ) -> Mapping[str, Made]:
     """Files with the stamps of what lies there, for those that have none yet.
 
     Args:
         files: What was made, by name.
-        there: The stamps of files that lie in the site.
+        there: The stamp of a file that lies in the site.
         noted_ns: The time at which they were looked for, in ns since 1970.
     """
     if all(made.stamp for made in files.values()):
         return files
     return {
-        name: made if made.stamp else Made(lasting(there.get(name), noted_ns), made.content)
+        name: made if made.stamp else Made(lasting(there(name), noted_ns), made.content)
         for name, made in files.items()
     }
 
@@ -199,8 +208,13 @@ def stamped(
 # --- as text ----------------------------------------------------------------------------------
 
 
-def written(memory: BuildCache, tool: str) -> bytearray:
-    """The memory as a file; ``tool`` names the tool and everything that it builds with."""
+def written(memory: BuildCache, tool: str) -> Iterator[bytes]:
+    """The memory as a file, piece by piece; ``tool`` names the tool and all that it builds with."""
+    yield _head(_body(memory), tool)
+    yield from _body(memory)
+
+
+def _body(memory: BuildCache) -> Iterator[bytes]:
     house = memory.house
     shared = None
     if house is not None:
@@ -208,12 +222,10 @@ def written(memory: BuildCache, tool: str) -> bytearray:
             *(house.made_of, house.address, house.has_targets, house.histories),
             *(_files(house.files), problems_as_lists(house.problems)),
         ]
-    text = bytearray(_json(shared))
+    yield _json(shared)
     for id in sorted(memory.clients):
-        text += b"\n"
-        text += memory.clients.line(id)
-    text[:0] = _head(text, tool)  # in place, as the text may be long
-    return text
+        yield b"\n"
+        yield memory.clients.line(id)
 
 
 def _json(value: object) -> bytes:
@@ -261,16 +273,17 @@ def _read_entry(line: bytes) -> ClientEntry:
     )
 
 
-def read_cache(data: bytes | bytearray | None, tool: str) -> BuildCache:
+def read_cache(data: bytes | None, tool: str) -> BuildCache:
     """The memory of a file; nothing where it is not there, damaged, or of another tool."""
     if data is None:
         return empty_cache()
-    head, mark, body = data.partition(b"\n")
-    if not mark or head + mark != _head(body, tool):
+    start = data.find(b"\n") + 1
+    if data[:start] != _head([memoryview(data)[start:]], tool):
         return empty_cache()
-    first, _, lines = body.partition(b"\n")
+    end = data.find(b"\n", start)
+    end = len(data) if end < 0 else end
     try:
-        return BuildCache(_read_house(json.loads(first)), ClientEntries(lines))
+        return BuildCache(_read_house(json.loads(data[start:end])), ClientEntries(data, end + 1))
     except (ValueError, TypeError, IndexError):  # another tool with the same name
         return empty_cache()
 
@@ -293,8 +306,11 @@ def _read_house(raw: list[Any] | None) -> HouseEntry | None:
     )
 
 
-def _head(body: bytes | bytearray, tool: str) -> bytes:
-    return f"sitegen memory {CACHE_FORMAT} {hash_of(tool, body)}\n".encode("ascii")
+def _head(body: Iterable[bytes | memoryview], tool: str) -> bytes:
+    digest = hashlib.blake2b(hash_of(tool).encode(), digest_size=HASH_BYTES)
+    for piece in body:
+        digest.update(piece)
+    return f"sitegen memory {CACHE_FORMAT} {digest.hexdigest()}\n".encode("ascii")
 
 
 def _files(files: Mapping[str, Made]) -> list[Any]:

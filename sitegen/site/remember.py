@@ -12,14 +12,14 @@ import os
 import platform
 import sys
 import zlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 
 import sitegen
 from sitegen import world
 from sitegen.locking import take_turn
 from sitegen.site import memory as cache
-from sitegen.site.memory import BuildCache, StampTuple
+from sitegen.site.memory import BuildCache, Made, StampTuple
 from sitegen.site.owned import CACHE
 
 PACKAGE = Path(sitegen.__file__).resolve().parent
@@ -93,13 +93,13 @@ def save_cache(file: Path, memory: BuildCache, tool: str) -> None:
         _replace(file, cache.written(memory, tool))
 
 
-def _replace(file: Path, data: bytes | bytearray) -> None:
+def _replace(file: Path, pieces: Iterable[bytes]) -> None:
     """Put a file in the old one's place. Not flushed: one that a power cut tore is seen as such."""
     beside = file.with_name(f"{file.name}.{os.getpid()}.new")
     try:
         descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         with open(descriptor, "wb") as to:  # noqa: PTH123
-            to.write(data)
+            to.writelines(pieces)
         beside.replace(file)
     except BaseException:
         with contextlib.suppress(OSError):
@@ -118,14 +118,28 @@ def _own_bytes(file: Path) -> bytes | None:
     return None
 
 
-def stamps_of(out: Path, names: Iterable[str]) -> Mapping[str, StampTuple]:
-    """Stamps of files of the site as they lie there now."""
-    found: dict[str, StampTuple] = {}
-    for name in names:
-        with contextlib.suppress(OSError):
+def stamping(
+    out: Path, before: Mapping[str, StampTuple], written: Collection[str], noted_ns: int
+) -> Callable[[Mapping[str, Made]], Mapping[str, Made]]:
+    """What notes stamps of the site's files, looked for from now on.
+
+    Args:
+        out: The site's folder.
+        before: The stamps with which files lay there before this build.
+        written: The files that it wrote.
+        noted_ns: Now, in ns since 1970.
+    """
+
+    def there(name: str) -> StampTuple | None:
+        if name not in written:
+            return before.get(name)
+        try:
             status = os.lstat(f"{out}/{name}")
-            found[name] = (status.st_size, status.st_mtime_ns, status.st_ino)
-    return found
+        except OSError:
+            return None
+        return status.st_size, status.st_mtime_ns, status.st_ino
+
+    return lambda files: cache.stamped(files, there, noted_ns)
 
 
 @contextlib.contextmanager
@@ -173,7 +187,7 @@ def save_compiled(compiled: Mapping[str, bytes], tool: str) -> None:
         return
     with contextlib.suppress(OSError):
         file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        _replace(file, cache.packed(compiled, tool))
+        _replace(file, [cache.packed(compiled, tool)])
 
 
 def processors() -> int:

@@ -18,6 +18,7 @@ from sitegen.practice.opening import ClientFiles
 from sitegen.site.checked import Judged
 from sitegen.site.client import Done, Job, Kit, build_clients, check_each
 from sitegen.site.remember import processors
+from sitegen.site.system import give_back_pieces
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor, Future
@@ -59,6 +60,7 @@ def _in_chunks(
         while few := list(islice(given, chunk)):
             yield from work(kit, few)
         return
+    give_back_pieces()
     owned: AbstractContextManager[Executor] = _pool() if executor is None else nullcontext(executor)
     with owned as chosen:
         most = ELSEWHERE if executor else AHEAD * processors()

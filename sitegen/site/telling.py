@@ -104,7 +104,7 @@ def as_note(page: ShownPage) -> str:
     return "\n".join(page)
 
 
-def page_of(note: str) -> ShownPage:
+def shown_page(note: str) -> ShownPage:
     """What `as_note` wrote."""
     zone, _, text = note.partition("\n")
     return ShownPage(zone, text)
