@@ -17,7 +17,8 @@ from sitegen.model.plan import Plan
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import ledger
 from sitegen.plan.ahead import ahead
-from sitegen.plan.drilling import used
+from sitegen.plan.drilling import used, with_drills
+from sitegen.plan.fold import expand
 from sitegen.portal.catalogue import Languages, Shipped
 from sitegen.portal.changed import Seen, compared_with, kept_text, read_kept, remember
 from sitegen.portal.edition import next_edition, split_edition, with_edition
@@ -38,7 +39,6 @@ from sitegen.seal.addresses import (
 from sitegen.seal.keys import Link
 from sitegen.site.checked import Judged
 from sitegen.site.memory import hash_of
-from sitegen.site.plans import plan_of
 
 # Each page says noindex, which who may not fetch it could not read; so all may be fetched.
 ROBOTS = b"# Every page says noindex.\nUser-agent: *\nDisallow:\n"
@@ -325,14 +325,17 @@ def _with(texts: Texts, files: ClientFiles) -> Texts:
 def _expanded(
     kit: Kit, house: House, files: ClientFiles
 ) -> tuple[Case | None, Plan | None, tuple[Problem, ...]]:
-    """A client's case and plan, and all that is wrong with them; neither where that is an error."""
+    """A client's case and plan, and all that is wrong with them; neither where that is an error.
+
+    No session has its drills yet: they are nothing that could be wrong, and 4 % of a check.
+    """
     if files.is_misnamed:
         return None, None, ()
     case, problems = case_of(_with(kit.texts, files), house, files.id)
     if case is None or files.strays:  # nobody knows what those would say
         return None, None, problems
     day = kit.as_of or _today(kit, case)
-    plan = plan_of(case, house, day)
+    plan = expand(case, day)
     return case, plan, (*problems, *plan.problems, *ahead(case, day))
 
 
@@ -372,7 +375,7 @@ def _stopped_all_the_same(kit: Kit, house: House, job: Job) -> tuple[Case | None
     if job.files.is_misnamed and case.client.name == id:
         return None, None  # hardly read: who knows whether this page is to be sealed
     day = kit.as_of or _today(kit, case)
-    plan = plan_of(case, house, day)
+    plan = expand(case, day)
     is_told = bool(plan.decisions) and plan.decisions[0].rule != "screening"
     return (case, plan) if is_told and _is_stopped(plan) else (None, None)
 
@@ -391,6 +394,7 @@ def _build_one(kit: Kit, house: House, renderer: Renderer, job: Job) -> Done:
         case, plan = _stopped_all_the_same(kit, house, job)
     if case is None or plan is None:
         return Done(id, problems)
+    plan = with_drills(case, plan, house.drills)
     feed_of = _feed_of(case, plan, job.link)
     is_known = bool(feed_of) and feed_of == job.feed_of
     edition_before, kept_before = split_edition(job.kept)
