@@ -242,6 +242,8 @@ def test_trends_by_the_table(scores: list[tuple[int, int]], kind: str | None, ho
     found = trends([Score(MONDAY + DAY * day, score, "shin") for day, score in scores])
 
     assert [(t.kind, t.how) for t in found] == ([(kind, how)] if kind else [])
+    told = tuple(score for _, score in scores[-3:])
+    assert all(t.scores == told for t in found), "the three that it is made of"
 
 
 def test_pain_that_comes_and_goes_for_months_is_told_though_no_three_weeks_follow_each_other() -> (
