@@ -92,6 +92,28 @@ def test_a_run_while_stopped_comes_first_and_withholds_runs_until_it_is_answered
     assert any(s.on >= date(2027, 1, 13) for s in expand(after, date(2027, 1, 13)).sessions)
 
 
+def test_runs_through_one_stop_are_one_question_and_the_next_run_asks_again() -> None:
+    days = (9, 11, 13)
+    more = [f"{{on: 2027-01-{day:02}, ran: 30 min}}" for day in days]
+    case = case_of(runner(), f"[{{on: 2027-01-05, ran: 9 min, signs: [limp]}}, {', '.join(more)}]")
+    (one,) = [a for a in of(case, "2027-01-14") if a.matter == "ran_while_stopped"]
+
+    assert [each.since.day for each in one.members] == [*days] and one.is_open
+    assert "on 3 days, the first on 2027-01-09 and the last on 2027-01-13" in one.says
+    for day in days[:2]:
+        case = answered(case, "ran_while_stopped", f"2027-01-{day:02}", "2027-01-12")
+    found = [a for a in of(case, "2027-01-14") if a.matter == "ran_while_stopped"]
+    assert [(len(a.all), a.is_open) for a in found] == [(2, False), (1, True)]
+
+
+def test_runs_through_two_stops_are_two_questions() -> None:
+    first = "{on: 2027-01-05, ran: 9 min, signs: [limp]}, {on: 2027-01-09, ran: 30 min}"
+    then = "{on: 2027-01-14, ran: 9 min, signs: [locking]}, {on: 2027-01-16, ran: 30 min}"
+    found = of(case_of(runner(more=LIFT), f"[{first}, {then}]"), "2027-01-17")
+
+    assert [a.since.day for a in found if a.matter == "ran_while_stopped"] == [9, 16]
+
+
 RUNS = "[{on: 2027-01-05, ran: 30 min}, {on: 2027-01-07, ran: 30 min}]"
 BONE = way_of("bone-stress", read_returns()["bone-stress"])
 SHUT = ("history: {on: 2026-12-01, surgery: 2026-11-01}", "return: {after: bone-stress}")

@@ -16,7 +16,7 @@ from sitegen.model.alarm import KINDS, Alarm
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
-from sitegen.plan.joined_alarms import UNSIGNED, joined, some_keys
+from sitegen.plan.joined_alarms import RUN_THROUGH, UNSIGNED, joined, some_keys
 from sitegen.rules import asks, overdone, pain, signs
 from sitegen.rules.lifts import NAME_A_CLINICIAN, ONLY_A_CLINICIAN, counts, lift_by
 from sitegen.rules.log import Log
@@ -35,7 +35,8 @@ def alarms(case: Case, log: Log, weeks: Sequence[Week] = ()) -> tuple[Alarm, ...
 
     They are numbered in the order in which they came into the log, whatever day they tell of, so
     what is added below changes no number of a sign; what stands in no entry of its own comes last.
-    Those of check-ins that nobody signed are joined, under the number of the first.
+    Those of check-ins that nobody signed are joined, under the number of the first, and so are runs
+    through one stop.
     """
     later = {(a.matter, a.because): a.stop or a.came for a in asks.matters(log).asks}
 
@@ -162,8 +163,13 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
             because=ask.because,
             answer=answer,
             is_standing=answer is None or answer.on > log.as_of,
-            group=_group(unsigned, ask.was or ask.matter, ask.because),
+            group=_group(unsigned, ask.was or ask.matter, ask.because) or _run_through(ask),
         )
+
+
+def _run_through(ask: asks.Ask) -> str:
+    """Runs through one and the same stop are one question: who runs on asks it each day."""
+    return f"{RUN_THROUGH} {ask.through}" if ask.through else ""
 
 
 def _notices(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:

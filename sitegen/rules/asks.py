@@ -63,6 +63,7 @@ class Ask(NamedTuple):
     withholds: bool = False
     went_back: bool = False
     stop: Origin | None = None  # what was run through
+    through: str = ""  # the rule that stopped, and since when
     was: str = ""
     came: Origin | None = None  # a later entry that made it one
 
@@ -163,8 +164,15 @@ def _was_told(case: Case, day: date) -> bool:
 
 def _ran(session: Logged, stop: Stop) -> Ask:
     says = f"a run was logged on {session.on}, while the plan was stopped"
+    through = f"{stop.rule} {stop.since}"
     return Ask(
-        "ran_while_stopped", session.on, says, session.origin, withholds=True, stop=stop.because
+        "ran_while_stopped",
+        session.on,
+        says,
+        session.origin,
+        withholds=True,
+        stop=stop.because,
+        through=through,
     )
 
 
