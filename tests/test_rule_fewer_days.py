@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
+
 import pytest
 
 from generated import runner, training
 from sitegen.model.plan import Week
-from support import plan_of
+from sitegen.plan import ledger
+from sitegen.plan.fold import expand
+from support import case_of, plan_of
 
 BASE = "{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: 300 min, longest: 90 min, runs: 5}"
 FIVE = "{mon: {}, tue: {}, thu: {}, sat: {}, sun: {}, long: sun}"
@@ -81,3 +86,37 @@ def test_an_easier_week_of_fewer_days_is_not_shortened_twice(every: int) -> None
         large = max(training(week) for week in weeks[:n])
         assert training(weeks[n]) <= 0.7 * large
         assert training(weeks[n + 1]) <= 2 * training(weeks[n])
+
+
+THREE = "{tue: {}, thu: {}, sun: {}, long: sun}"
+OF_TWO = {"runs: 2": (THREE, ", runs: 2"), "a day less": ("{tue: {}, sun: {}, long: sun}", "")}
+
+
+def began(week: str, more: str) -> str:
+    base = "{on: 2027-01-03, cadence: 172 spm, week: 120 min, longest: 50 min, runs: 3}"
+    plan = f"{{from: 2027-01-04, weeks: 14, growth: 10 %, enough: 300 min{more}}}"
+    return runner(baseline=base, week=week, plan=plan)
+
+
+@pytest.mark.parametrize("change", OF_TWO)
+def test_one_running_day_fewer_for_good_makes_no_run_much_longer_at_once(change: str) -> None:
+    """Of 120 min in three runs the week went on as two of 60, where the runner knew 40."""
+    day = date(2027, 2, 15)
+    before = expand(case_of(began(THREE, ""), []), day)
+    log = [
+        {"on": f"{s.on}", "ran": f"{s.run_minutes:.0f} min", "pain": {"during": "0"}}
+        for s in before.sessions
+        if s.is_run and s.on < day
+    ]
+    before = expand(case_of(began(THREE, ""), log), day)
+    told = ledger.past_of(before)
+    usual = max(lengths(w)[-2] for w in before.weeks if w.start < day and w.kind == "build")
+    weeks = expand(replace(case_of(began(*OF_TWO[change]), log), told=told), day).weeks
+    ahead = [week for week in weeks if week.start >= day and week.kind == "build"]
+
+    for week in ahead[:3]:
+        assert len(lengths(week)) == 2
+        assert lengths(week)[0] <= 1.1 * usual + 1
+        usual = max(usual, lengths(week)[0])
+    assert "fewer_days" in {d.rule for d in ahead[0].decisions}
+    assert training(ahead[-1]) > training(ahead[0]) + 20  # and it comes back, step by step

@@ -47,15 +47,21 @@ def _after(before: Weeks, lived: Lived) -> Weeks:
     return (*before, runs)[-USUAL_WEEKS:] if runs else before
 
 
+def built_weeks(past: Past) -> Weeks:
+    """Run lengths, in minutes, of the last four building weeks, oldest first."""
+    found: Weeks = RULE.remembered(past)
+    return found
+
+
 def last_built(past: Past) -> tuple[float, ...]:
     """Run lengths, in minutes, of the last building week; none is known before the first."""
-    found: Weeks = RULE.remembered(past)
+    found = built_weeks(past)
     return found[-1] if found else ()
 
 
 def usual_run(past: Past) -> float:
     """Minutes of the usual run: the median of the last four building weeks. 0: none is known."""
-    found: Weeks = RULE.remembered(past)
+    found = built_weeks(past)
     if not found:
         return 0.0
     runs = sorted(minutes for week in found for minutes in week)
