@@ -127,6 +127,25 @@ def test_a_history_that_cannot_be_written_is_told_and_stops_no_page(clients: Pat
     assert told.hint.startswith("mend that, and build again")
 
 
+def test_a_history_that_could_not_be_written_is_noted_by_the_next_build(
+    clients: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    built(clients, MONDAY)
+    before = noted(clients, notes.FEEDS_FILE)
+    (clients / "ada.yaml").write_text(MOVED, encoding="utf-8")
+
+    def held(*_: object) -> None:
+        raise world.Refused("another program holds it")
+
+    with monkeypatch.context() as meanwhile:
+        meanwhile.setattr(notes.Notes, "keep", held)
+        told = built(clients, TUESDAY)
+    assert noted(clients, notes.FEEDS_FILE) == before
+
+    assert built(clients, TUESDAY) == told
+    assert noted(clients, notes.FEEDS_FILE) != before
+
+
 def test_what_was_looked_at_first_is_told_all_the_same(clients: Path) -> None:
     """A preview into the site's folder leaves its pages there; the build after it takes them up."""
     looked = built(clients, MONDAY, tells=False)

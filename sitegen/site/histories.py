@@ -23,7 +23,7 @@ class Histories:
     """
 
     def __init__(self, clients: Path, before: HouseEntry | None, tells: bool) -> None:
-        self._file, self._tells = clients / notes.FEEDS_FILE, tells
+        self._file, self._tells, self._is_lost = clients / notes.FEEDS_FILE, tells, False
         stamp = before and before.histories
         self._is_as_before = stamp is not None and stamp == self._stamp()
         self._notes = notes.Notes(clients, notes.FEEDS_FILE)
@@ -70,10 +70,14 @@ class Histories:
             if self._tells:
                 self._notes.keep(ids)
         except world.Refused as error:
+            self._is_lost = (
+                True  # the next build compares each feed with what is noted, and notes it
+            )
             hint = "mend that, and build again; until then calendars may show changed runs as new"
             return (Problem(Origin(self._file.as_posix()), str(error), hint, "feeds", "warning"),)
         return ()
 
     def stamp_now(self, noted_ns: int) -> StampTuple | None:
         """The file's stamp after the build, where it may last; see `sitegen.site.memory`."""
-        return lasting(self._stamp(), noted_ns) if self._tells else None
+        is_whole = self._tells and not self._is_lost
+        return lasting(self._stamp(), noted_ns) if is_whole else None
