@@ -41,6 +41,25 @@ def spanish_page(folder: Path) -> str:
     return lay_down(folder, whole, renderer.assets(LOOK.accent), "").as_uri()
 
 
+BROKEN = """() => [...document.querySelectorAll('#now .go .button')]
+    .filter(e => e.checkVisibility()).flatMap(e => [...e.textContent.matchAll(/\\S+/g)]
+        .filter(word => {
+            const range = document.createRange();
+            range.setStart(e.firstChild, word.index);
+            range.setEnd(e.firstChild, word.index + word[0].length);
+            return range.getClientRects().length !== 1;
+        }).map(word => word[0]))"""
+
+
+@pytest.mark.parametrize("width", [320, 360, 390])
+def test_no_word_of_a_button_is_broken(browser: Any, tmp_path: Path, width: int):
+    page = browser.new_page(viewport={"width": width, "height": 640})
+    page.clock.set_fixed_time(datetime(2027, 2, 16, 9))
+    page.goto(spanish_page(tmp_path))
+    page.wait_for_selector("#now .go .button")
+    assert page.evaluate(BROKEN) == []
+
+
 def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp_path: Path):
     address = spanish_page(tmp_path)
     context = browser.new_context(viewport={"width": 320, "height": 640}, bypass_csp=True)
