@@ -166,6 +166,34 @@ def test_what_sunday_publishes_monday_says(name):
         assert new is None or not [w for w in new.weeks if w.number < 7]
 
 
+def test_less_growth_written_on_a_sunday_takes_nothing_from_the_week_that_is_done():
+    """Of a week of 159 min whose Sunday alone was to come, 145 were the level for good."""
+
+    def with_growth(growth: str) -> Case:
+        return case_of(
+            runner(plan=f"{{from: 2027-01-04, weeks: 8, enough: 300 min, growth: {growth}}}")
+        )
+
+    def ran(sessions: list[Session]) -> tuple[CheckIn, ...]:
+        tree = [{"on": f"{s.on}", "ran": f"{s.run_minutes:.0f} min"} for s in sessions if s.is_run]
+        return tuple(map(CheckIn.of_tree, tree))
+
+    case, sunday = with_growth("10 %"), MONDAY + DAY * 20
+    for week in range(3):
+        plan = expand(case, MONDAY + DAY * 7 * week)
+        case = published(case, plan)
+        case = replace(case, log=(*case.log, *ran(plan.weeks[week].sessions)))
+    log = tuple(e for e in case.log if e.on < sunday)
+    case = replace(with_growth("0 %"), told=case.told, log=log)
+    changed = expand(case, sunday)
+    case = published(case, changed)
+    monday = expand(replace(case, log=(*log, *ran(changed.weeks[2].sessions[-1:]))), sunday + DAY)
+
+    assert monday.weeks[4].kind == "build"
+    assert monday.weeks[4].run_minutes >= plan.weeks[2].run_minutes - 5
+    assert [w.run_minutes for w in monday.weeks[3:]] == [w.run_minutes for w in changed.weeks[3:]]
+
+
 def test_a_build_adds_only_what_differs():
     case = case_of(CLIENTS["plain"])
     plan = expand(case, MONDAY)

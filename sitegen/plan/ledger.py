@@ -91,8 +91,19 @@ def merged(tellings: Iterable[Telling], as_of: date | None = None) -> dict[date,
             kept = tuple(s for s in before.week.sessions if s.on < since)
             days = before.days if since in before.days else (*before.days, since)
             monday = new if since == days[0] else before.monday
-            found[week.start] = KnownWeek(week._replace(sessions=(*kept, *new)), days, monday)
+            worth = before.week.worth if _earns_on(before, week, since) else week.worth
+            week = week._replace(sessions=(*kept, *new), worth=worth)
+            found[week.start] = KnownWeek(week, days, monday)
     return _with_strays(found)
+
+
+def _earns_on(known: KnownWeek, week: ToldWeek | Week, day: date) -> bool:
+    """Whether a week told on its Monday earns what it was worth then, however it is seen on a later
+    ``day``: what the coach writes for the weeks to come, as less growth, takes nothing from a week
+    that is almost done, and gives it nothing."""
+    is_whole = known.is_whole and week.start < day
+    both_build = known.week.kind == week.kind == "build"
+    return is_whole and both_build and min(known.week.worth, week.worth) > 0
 
 
 def _with_strays(found: dict[date, KnownWeek]) -> dict[date, KnownWeek]:
@@ -298,9 +309,9 @@ def with_days_over(
     sessions = changes.in_order((*mine, *rest))
     steps = changes.steps(sessions, case.client.baseline.cadence.spm)
     week = week._replace(sessions=sessions, steps=steps)
-    if week.start + WEEK > as_of:
-        return week
     told = known.week
+    if week.start + WEEK > as_of:
+        return week._replace(worth=told.worth) if _earns_on(known, week, as_of) else week
     return week._replace(
         kind=told.kind,
         worth=told.worth,
