@@ -138,6 +138,22 @@ def test_a_value_that_stands_there_already_is_told() -> None:
     assert isinstance(done, Problem) and done.message == "plan.growth: 8 % stands here already"
 
 
+@pytest.mark.parametrize("moved", ["2027-05-09", "2027-05-02"])
+@pytest.mark.parametrize("far", ["12 km", "10 km"])
+def test_an_event_that_is_moved_is_one_entry_at_one_place(moved: str, far: str) -> None:
+    """A new day with the old distance was refused, with another one it was a traceback."""
+    text = b"goal:\n  event: {on: 2027-05-02, distance: 10 km, name: Ten}  # flat\n"
+    entry = Entry(("goal", "event"), {"on": moved, "distance": far})
+    done = with_entries(text, "m.yaml", (entry,))
+    if (moved, far) == ("2027-05-02", "10 km"):
+        assert isinstance(done, Problem) and "stands here already" in done.message
+        return
+    assert not isinstance(done, Problem)
+    event = f"on: {moved}, distance: {far}, name: Ten"
+    assert done.data.decode() == f"goal:\n  event: {{{event}}}  # flat\n"
+    assert [place.line for place in done.places] == [2]
+
+
 def test_a_block_that_would_be_replaced_whole_is_refused() -> None:
     text = b"week:\n  tue:\n    at: 18:30  # after work\n"
     done = with_entries(text, "m.yaml", (Entry(("week", "tue"), "rest"),))

@@ -81,12 +81,13 @@ def with_entries(data: bytes, file: str, entries: Sequence[Entry]) -> EntryWritt
         The new file and a place for each entry, or why it can't be, with what to write by hand.
     """
     places: list[Origin] = []
-    for entry in _laid_open(data, file, entries):
-        done = _with_entry(data, file, entry)
-        if isinstance(done, Problem):
-            return done
-        data = done.data
-        places += done.places
+    for entry, parts in [(one, [*_laid_open(data, file, one)]) for one in entries]:
+        for part in parts:
+            done = _with_entry(data, file, part)
+            if isinstance(done, Problem):
+                return done
+            data = done.data
+        places.append(_place(read_yaml(data, file), entry if len(parts) > 1 else parts[0]))
     return EntryWritten(data, tuple(places))
 
 
@@ -103,16 +104,16 @@ def with_lists_begun(data: bytes, keys: Sequence[str]) -> bytes:
     return _spliced(text, splices).encode("utf-8")
 
 
-def _laid_open(data: bytes, file: str, entries: Sequence[Entry]) -> Iterator[Entry]:
-    """Each entry; a map to be set where one stands in lines of its own, key by key."""
-    tree = read_yaml(data, file).tree
-    for entry in entries:
-        there = _at(tree, entry.path)
-        if not entry.adds and isinstance(entry.value, dict) and isinstance(there, dict) and there:
-            for key, value in entry.value.items():
-                yield from _laid_open(data, file, [Entry((*entry.path, key), value)])
-        else:
-            yield entry
+def _laid_open(data: bytes, file: str, entry: Entry) -> Iterator[Entry]:
+    """The entry; of a map to be set where one stands, each key that is otherwise there."""
+    there = _at(read_yaml(data, file).tree, entry.path)
+    value = entry.value
+    if entry.adds or not isinstance(value, dict) or not isinstance(there, dict) or not there:
+        yield entry
+        return
+    changed = {key: one for key, one in value.items() if there.get(key) != one}
+    for key, one in (changed or value).items():
+        yield from _laid_open(data, file, Entry((*entry.path, key), one))
 
 
 def _with_entry(data: bytes, file: str, entry: Entry) -> EntryWritten | Problem:
