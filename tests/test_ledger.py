@@ -194,6 +194,26 @@ def test_less_growth_written_on_a_sunday_takes_nothing_from_the_week_that_is_don
     assert [w.run_minutes for w in monday.weeks[3:]] == [w.run_minutes for w in changed.weeks[3:]]
 
 
+@pytest.mark.parametrize("name", CLIENTS)
+def test_what_is_told_on_a_day_changes_nothing_that_is_drawn_on_it(name):
+    """After a pause taken back on a Saturday, a second build made 45 min of the day's 39."""
+    case = case_of(CLIENTS[name])
+    case = published(case, expand(case, MONDAY))
+    halted = replace(case, client=case.client.but(status="paused"))
+    halted = published(halted, expand(halted, MONDAY + DAY * 5))
+    for day in (MONDAY + DAY * n for n in range(7, 14)):
+        paused = published(halted, expand(halted, day - DAY))
+        goes_on = replace(paused, client=case.client)
+        first = expand(goes_on, day)
+        again = expand(published(goes_on, first), day)
+        for was, now in zip(first.weeks, again.weeks, strict=True):
+            assert [lines_of(s) for s in now.sessions] == [lines_of(s) for s in was.sessions], day
+
+
+def lines_of(session: Session) -> tuple[date, str, float]:
+    return session.on, session.kind, session.run_minutes
+
+
 def test_a_build_adds_only_what_differs():
     case = case_of(CLIENTS["plain"])
     plan = expand(case, MONDAY)

@@ -50,12 +50,14 @@ class KnownWeek(NamedTuple):
     ``days`` are those of the week on which it was told anew, oldest first; before the first of
     them nothing is known. ``monday`` are the sessions as they were told on that first one. A
     session that the coach moved into another week stands in the one that it left, as it does in
-    `sitegen.plan.fold` until all weeks are drawn.
+    `sitegen.plan.fold` until all weeks are drawn. ``earlier`` are those that were known before the
+    last of the days.
     """
 
     week: ToldWeek
     days: tuple[date, ...]
     monday: tuple[Session, ...] = ()
+    earlier: tuple[Session, ...] = ()
 
     @property
     def since(self) -> date:
@@ -93,7 +95,9 @@ def merged(tellings: Iterable[Telling], as_of: date | None = None) -> dict[date,
             monday = new if since == days[0] else before.monday
             worth = before.week.worth if _earns_on(before, week, since) else week.worth
             week = week._replace(sessions=(*kept, *new), worth=worth)
-            found[week.start] = KnownWeek(week, days, monday)
+            is_again = since == before.days[-1]
+            earlier = before.earlier if is_again else before.week.sessions
+            found[week.start] = KnownWeek(week, days, monday, earlier)
     return _with_strays(found)
 
 
@@ -327,14 +331,15 @@ def fits(known: KnownWeek, week: Week, as_of: date, opens: date | None) -> bool:
 
     The same days before today were drawn as were told, or the same days from today on: else runs
     that were placed otherwise would come on top of those told. ``opens`` is the first day that
-    was drawn.
+    was drawn. What was told today has no say, or a build would change what the next one draws.
     """
     first = max(known.since, opens or week.start)
     drawn, told = _days(week.sessions), _days(known.week.sessions)
     is_same_before = {d for d in drawn if first <= d < as_of} == {
         d for d in told if first <= d < as_of
     }
-    return is_same_before or {d for d in drawn if d >= as_of} == {d for d in told if d >= as_of}
+    ahead = _days(known.earlier) if known.days[-1] == as_of else told
+    return is_same_before or {d for d in drawn if d >= as_of} == {d for d in ahead if d >= as_of}
 
 
 def _days(sessions: Iterable[Session]) -> set[date]:
