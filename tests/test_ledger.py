@@ -206,12 +206,7 @@ def test_what_is_told_on_a_day_changes_nothing_that_is_drawn_on_it(name):
         goes_on = replace(paused, client=case.client)
         first = expand(goes_on, day)
         again = expand(published(goes_on, first), day)
-        for was, now in zip(first.weeks, again.weeks, strict=True):
-            assert [lines_of(s) for s in now.sessions] == [lines_of(s) for s in was.sessions], day
-
-
-def lines_of(session: Session) -> tuple[date, str, float]:
-    return session.on, session.kind, session.run_minutes
+        assert [plain(s) for s in again.sessions] == [plain(s) for s in first.sessions], day
 
 
 def test_a_build_adds_only_what_differs():

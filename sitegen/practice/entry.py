@@ -81,13 +81,15 @@ def with_entries(data: bytes, file: str, entries: Sequence[Entry]) -> EntryWritt
         The new file and a place for each entry, or why it can't be, with what to write by hand.
     """
     places: list[Origin] = []
-    for entry, parts in [(one, [*_laid_open(data, file, one)]) for one in entries]:
-        for part in parts:
+    for entry in entries:
+        stands_at: tuple[Origin, ...] = ()
+        for part in _laid_open(data, file, entry):
             done = _with_entry(data, file, part)
             if isinstance(done, Problem):
                 return done
             data = done.data
-        places.append(_place(read_yaml(data, file), entry if len(parts) > 1 else parts[0]))
+            stands_at = stands_at or done.places
+        places += stands_at
     return EntryWritten(data, tuple(places))
 
 

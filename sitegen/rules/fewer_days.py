@@ -68,6 +68,7 @@ def _for_good(draft: Draft, past: Past, case: Case) -> Draft:
     minutes = float(whole_minutes(_with_long(draft, past, case, draft.runs, each) * part))
     if minutes >= draft.minutes:
         return draft
+    written_at = ("plan", "runs") if case.client.plan.runs else ("week",)
     return draft.decide(
         RULE.name,
         say(
@@ -76,7 +77,7 @@ def _for_good(draft: Draft, past: Past, case: Case) -> Draft:
             runs=draft.runs,
             after=minutes,
         ),
-        because=case.origins.at(*(("plan", "runs") if case.client.plan.runs else ("week",))),
+        because=case.origins.at(*written_at),
         source=SOURCE,
         before=draft.minutes,
         after=minutes,

@@ -70,9 +70,7 @@ class Histories:
             if self._tells:
                 self._notes.keep(ids)
         except world.Refused as error:
-            self._is_lost = (
-                True  # the next build compares each feed with what is noted, and notes it
-            )
+            self._is_lost = True  # so the next build compares each feed with what is noted
             hint = "mend that, and build again; until then calendars may show changed runs as new"
             return (Problem(Origin(self._file.as_posix()), str(error), hint, "feeds", "warning"),)
         return ()
