@@ -49,9 +49,9 @@ def test_a_run_of_which_nothing_was_told_is_asked_for_until_it_is(page: Any, tmp
     asks.locator("a").click()
     expect(page.locator("[data-c-session]")).to_have_value("w5d1")
 
-    page.locator("[name=did][value=skipped]").check(force=True)
-    page.locator("[name=skipped][value=time]").check(force=True)
-    page.locator("[name=any][value=none]").check(force=True)
+    page.locator("[name=did][value=skipped]").check()
+    page.locator("[name=skipped][value=time]").check()
+    page.locator("[name=any][value=none]").check()
     page.locator("[data-c-form] [data-c-copy]").click()
     page.locator("[data-c-form] [data-c-sure-yes]").click()
     expect(opened(page, 17)).to_have_count(0)

@@ -67,11 +67,11 @@ def _door(browser: Any, folder: Path) -> Iterator[Door]:
 
 
 def tell(page: Any) -> None:
-    page.locator("[name=did][value=shorter]").check(force=True)
+    page.locator("[name=did][value=shorter]").check()
     page.locator("[name=ran]").fill("11")
     page.locator("[name=said]").fill("windy")
     page.locator("[name=signs][value=chest_pain]").evaluate("box => box.click()")
-    page.locator("[name=any][value=some]").check(force=True)
+    page.locator("[name=any][value=some]").check()
 
 
 def test_what_was_told_is_kept_as_noise_and_is_there_again_with_the_link(door: Door):
@@ -110,7 +110,7 @@ def test_what_cannot_be_opened_is_nothing(door: Door, value: str):
 
 def test_forgetting_takes_it_away_and_nothing_is_written_after_it(door: Door):
     page = door.open()
-    page.locator("[name=did][value=shorter]").check(force=True)
+    page.locator("[name=did][value=shorter]").check()
     page.locator("[name=said]").fill("windy")
     page.click("#forget")
     page.click("#forget-yes")

@@ -189,13 +189,13 @@ def test_a_spanish_check_in_goes_out_in_the_logs_own_words(visit):
     page = visit("es", 390)
     page.evaluate("window.portal.go('checkin')")
     form = page.locator("[data-c-form]")
-    form.get_by_label("Más corto").check(force=True)
+    form.get_by_label("Más corto").check()
     form.get_by_label("Minutos corriendo").fill("24")
     form.get_by_text("Pisada, distancia y cadencia").click()
-    form.get_by_label("Ruidosa").check(force=True)
-    form.get_by_label("Algo: ver la lista").check(force=True)
+    form.get_by_label("Ruidosa").check()
+    form.get_by_label("Algo: ver la lista").check()
     form.locator("details", has=page.get_by_label("Cojera")).locator("summary").click()
-    form.get_by_label("Cojera").check(force=True)
+    form.get_by_label("Cojera").check()
     text = page.locator("[data-c-form] [data-c-text]").text_content()
     filled = "Check-in K7\n- on: 2027-02-16\n  ran: 24 min\n  landing: loud\n  signs: [limp]\n"
 

@@ -77,7 +77,7 @@ def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp
         page.wait_for_selector(f"html[data-view={view}]", state="attached")
         if view == "checkin":
             for answer in ("[name=did][value=told]", "[name=any][value=some]"):
-                page.locator(answer).check(force=True)
+                page.locator(answer).check()
             page.locator("[data-c-today]").evaluate("more => { more.open = true; }")
         found[view] = page.evaluate(BEYOND)
     page.evaluate("portal.go('now')")

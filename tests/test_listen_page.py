@@ -319,7 +319,7 @@ def test_numbers_go_into_the_check_in_and_can_be_left_out(
         "field.value = portalParts.check.logText([{ part: 'usual', spm: 164, steps: 158 }]);"
         "field.dispatchEvent(new Event('input', { bubbles: true }));"
     )
-    page.locator("[name=did][value=told]").check(force=True)
+    page.locator("[name=did][value=told]").check()
     page.locator("[data-c-more] summary").click()
     message = page.locator("[data-c-form] [data-c-text]")
 

@@ -522,8 +522,8 @@ def test_under_a_stop_the_hour_of_a_run_is_not_shown(visit: Open):
     """Now's title, which tells it, is left to who hears the page; those of other views stay."""
     page = visit(end="#checkin", now=TUESDAY.replace(hour=20))
     for answer in ("[name=did][value=told]", "[name=any][value=some]"):
-        page.locator(answer).check(force=True)
-    page.locator("[name=signs][value=chest_pain]").check(force=True)
+        page.locator(answer).check()
+    page.locator("[name=signs][value=chest_pain]").check()
     widths = {}
     for name in ("now", "weeks", "beat"):
         page.evaluate("view => portal.go(view)", name)

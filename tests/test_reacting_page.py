@@ -54,14 +54,14 @@ def fill_in(page: Any, sign: str = "", during: int | None = None) -> None:
     if page.locator("[data-c-session]").input_value() == "day":
         page.select_option("[data-c-session]", "extra")
     if page.locator("[data-c-did-row]").is_visible():
-        page.locator("[name=did][value=shorter]").check(force=True)
+        page.locator("[name=did][value=shorter]").check()
     page.locator("[name=ran]").fill("30")
-    page.locator(f"[name=any][value={'some' if sign else 'none'}]").check(force=True)
-    page.locator(f"[name=hurt][value={'none' if during is None else 'some'}]").check(force=True)
+    page.locator(f"[name=any][value={'some' if sign else 'none'}]").check()
+    page.locator(f"[name=hurt][value={'none' if during is None else 'some'}]").check()
     if sign:
         tick(page, sign)
     if during is not None:
-        page.locator(f"[name=during][value='{during}']").check(force=True)
+        page.locator(f"[name=during][value='{during}']").check()
 
 
 def tick(page: Any, sign: str) -> None:
@@ -275,7 +275,7 @@ def test_who_has_said_that_an_illness_is_over_is_not_asked_to_say_so(page: Any, 
     expect(asks).to_have_count(1)
     page.evaluate("portal.go('checkin')")
     page.select_option("[data-c-session]", "day")
-    page.locator("[name=well]").check(force=True)
+    page.locator("[name=well]").check()
     page.evaluate("portal.go('now')")
     expect(asks).to_have_count(1)
     page.evaluate("portal.go('checkin')")

@@ -202,8 +202,8 @@ def test_a_session_of_a_day_ahead_is_told_as_a_run_of_today(page: Any):
 
     assert page.input_value("[data-c-session]") == "extra"
     assert 0 < int(page.locator("[name=ran]").input_value()) <= 20
-    page.locator("[name=any][value=none]").check(force=True)
-    page.locator("[name=hurt][value=none]").check(force=True)
+    page.locator("[name=any][value=none]").check()
+    page.locator("[name=hurt][value=none]").check()
     assert "on: 2027-02-16" in str(page.locator("[data-c-form] [data-c-text]").text_content())
     page.locator("[data-c-form] [data-c-copy]").tap()
     expect(page.locator("[data-c-form] [data-c-sure-yes]")).to_be_visible()
