@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from generated import NEW_TO_EXERCISE, NOTHING, runner, runs_of, training
-from sitegen.rules.longest import FAR_LONGER
+from sitegen.rules.longest import AS_BEFORE, FAR_LONGER
 from support import plan_of
 
 DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sat: {}, sun: {}}"
@@ -146,3 +146,26 @@ def test_a_run_far_over_all_before_it_is_no_length_to_grow_from(typed: int, coun
     assert week.longest_minutes <= 1.1 * counts
     assert said.before == counts
     assert (said.says.template == FAR_LONGER) == (typed > counts)
+
+
+@pytest.mark.parametrize(("checkins", "most"), [("expected", 105), ("none", 115)])
+def test_what_nobody_told_of_is_repeated_and_nothing_grows_from_it(
+    checkins: str, most: int
+) -> None:
+    """After three silent weeks on the way to a marathon a run of 114 min was told, five weeks after
+    the last of 105 that was heard of. Who tells nothing by agreement is taken to run."""
+    text = runner(
+        baseline="{on: 2027-01-03, cadence: 172 spm, pace: 6:00 /km, week: 300 min, "
+        "longest: 105 min, runs: 4}",
+        week="{tue: {}, thu: {}, sat: {}, sun: {}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 13, growth: 10 %, ease: {every: 5}}",
+        more=f"goal: {{event: {{on: 2027-04-04, distance: marathon}}}}\ncheckins: {checkins}",
+    )
+    heard = [date(2027, 1, 4) + timedelta(days=7 * week) for week in (0, 1, 5, 6)]
+    days = [monday + timedelta(days=day) for monday in heard for day in (1, 3, 5, 6)]
+    log = [{"on": str(d), "ran": "105 min" if d == date(2027, 1, 17) else "65 min"} for d in days]
+    weeks = plan_of(text, log, "2027-02-22").weeks[5:8]  # the first heard again, and on
+
+    assert max(week.longest_minutes for week in weeks) == most
+    says = {decision.says.template for decision in weeks[-1].decisions}
+    assert (AS_BEFORE in says) == (checkins == "expected")

@@ -347,7 +347,7 @@ def _broken(
             )
         )
     if changed.is_run and changed.kind != "event" and draft.rung is None:
-        most = longest.most_after(past.longest_before(changed.on))
+        most = longest.most_on(past, changed.on)
         if changed.run_minutes > most:
             found.append(
                 say(

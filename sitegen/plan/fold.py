@@ -298,8 +298,9 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
     )
     ahead = [Run(run.on, run.minutes) for run in lived.runs if run.fate == "ahead"]
     # A run of which nothing was heard repeats the longest that was heard of; it is no new high.
+    is_expected = case.client.checkins != "none"
     unheard = [
-        Run(run.on, min(run.minutes, _longest_heard(log, trail, run.on)))
+        Run(run.on, min(run.minutes, _longest_heard(log, trail, run.on)), heard=not is_expected)
         for run in lived.runs
         if run.fate == "unknown"
     ]

@@ -46,7 +46,7 @@ def _caps(
         room = open_days[day].minutes - (STRENGTH_KEEPS_MIN if day == kept else 0)
         most = min(building.run_room(room, rung), draft.longest)
         if rung is None:
-            most = min(most, longest.most_after(past.longest_before(on, longest.WINDOW_DAYS)))
+            most = min(most, longest.most_on(past, on))
         for capped, cap in (*draft.caps, *draft.usual):
             if capped == on:
                 most = min(most, cap)

@@ -32,10 +32,11 @@ RECENT = timedelta(days=70)
 
 
 class Run(NamedTuple):
-    """A run that was done, or that the plan holds."""
+    """A run that was done, or that the plan holds; of one that is not ``heard`` of nobody told."""
 
     on: date
     minutes: float
+    heard: bool = True
 
 
 class Logged(NamedTuple):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from sitegen.model.case import Case
 from sitegen.model.kinds import DURATION
@@ -29,6 +29,10 @@ RUN_WALK_STEP_MIN = 5.0
 FAR_LONGER = N_(
     "No run is over {most} min: at most a tenth over {known} min, which is what counts of a run "
     "far longer than all before it."
+)
+AS_BEFORE = N_(
+    "No run is over {most} min, as before: of the last long ones nothing was heard, so none grows "
+    "from them."
 )
 
 
@@ -62,6 +66,19 @@ def most_after(day_longest: float) -> int:
     return whole_minutes(max(day_longest * OVER_LONGEST, min(day_longest + 1, FIRST_RUN_MIN)))
 
 
+def most_on(past: Past, day: date) -> int:
+    """Most running minutes of a run on ``day``, one of the week's.
+
+    A tenth over the longest of the 30 days before it; what nobody told of is repeated, and no step.
+    """
+    since = day - timedelta(days=WINDOW_DAYS)
+    late = [run for run in past.runs if run.on >= since]
+    if all(run.heard for run in late):
+        return most_after(past.longest_before(day, WINDOW_DAYS))
+    heard = max((run.minutes for run in late if run.heard), default=0.0)
+    return max(most_after(heard), whole_minutes(max(run.minutes for run in late)))
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Cap each run by the last thirty days and by its share of the week."""
     if draft.stop is not None or draft.minutes <= 0 or draft.walks:
@@ -71,7 +88,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         by_history = FIRST_RUN_MIN if known <= 0 else known + RUN_WALK_STEP_MIN
         by_history = min(by_history, CONTINUOUS_MIN)
     else:
-        by_history = float(most_after(known))
+        by_history = float(most_on(past, past.start))
     ever = most_ever(case, past)
     longest = draft.longest
     if draft.kind == "ease" and not draft.is_run_walk:  # its share alone may leave it as it was
@@ -111,7 +128,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             known=known,
         )
         since = past.start - timedelta(days=WINDOW_DAYS)
-        if any(one.is_run and one.minutes > known for one in past.recent if one.on >= since):
+        if by_history < most_after(known):
+            says = say(AS_BEFORE, most=shown)
+        elif any(one.is_run and one.minutes > known for one in past.recent if one.on >= since):
             says = say(FAR_LONGER, most=shown, known=known)
     return draft.decide(
         RULE.name,
@@ -134,7 +153,8 @@ RULE = Rule(
         "the 30 days before it, in an easier week less by as much as that is easier; nor more than "
         "half of the week with two runs, 40 % with three, 35 % with more. From none: at most 10 "
         "min of running; up to 10 min a run may grow by one minute. Of a run far over all before "
-        "it count half as much again as the longest of those, or 15 min more. None is over `most`, "
+        "it count half as much again as the longest of those, or 15 min more. A run of which "
+        "nothing was heard may come again, and none grows from it. None is over `most`, "
         "where no day of the week is offered for longer (`up_to`) and nobody ran longer before the "
         "plan."
     ),

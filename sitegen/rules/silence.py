@@ -137,8 +137,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 
 
 def _as_before(draft: Draft, past: Past, case: Case) -> Draft:
-    """What nobody knows of is no week to grow on: the level, until a week is heard of again."""
-    if draft.kind != "build" or draft.minutes <= level(past):
+    """What nobody knows of is no week to grow on: the level, until a week is heard of again.
+
+    That of full size, too: no run of it grows, as on the way to an event, and none is hard.
+    """
+    if draft.kind != "build":
         return draft
     says = say(HEARD_AGAIN)
     return hold_at_level(draft, past, RULE.name, says, SOURCE, case.origins.at("plan", "from"))
