@@ -104,19 +104,29 @@ def locked(
     path.stat()
     with ExitStack() as held:
         takes = _by_library(path, held) if by_library else _by_flock(path, held)
-        _wait(takes, patience_s, called)
+        wait_for(takes, patience_s, called and f"another sitegen {called}")
         yield
 
 
-def _wait(takes: Callable[[], bool], patience_s: float, called: str) -> None:
+def wait_for(takes: Callable[[], bool], patience_s: float, held_by: str) -> None:
+    """Try again and again until it could be taken.
+
+    Args:
+        takes: What tries, and tells whether it has.
+        patience_s: Seconds to go on.
+        held_by: Who has it, for `tell_waiting`; empty tells nobody.
+
+    Raises:
+        TimeoutError: It could not be taken.
+    """
     began = time.monotonic()
     while not takes():
         waited = time.monotonic() - began
         if waited >= patience_s:
             raise TimeoutError
-        if called and waited >= TOLD_AFTER_S:
-            tell_waiting(f"another sitegen {called}; waiting until it has ended")
-            called = ""
+        if held_by and waited >= TOLD_AFTER_S:
+            tell_waiting(f"{held_by}; waiting until it has ended")
+            held_by = ""
         time.sleep(LOOKS_S)
 
 

@@ -251,8 +251,26 @@ def test_a_publish_of_pages_that_nobody_knows_says_that_nothing_is_noted(coach: 
     coach.run("build")
     (coach.clients / SHOWN_FILE).unlink()
     found = json.loads(coach.run("publish", "--json"))
-    assert [p["code"] for p in found["problems"]] == ["told"]
+    [told] = found["problems"]
+    assert told["code"] == "told" and told["hint"] == "run sitegen build, then publish again"
     assert not (coach.clients / "ada.told.yaml").exists()
+    coach.run("build")  # of the same day, and nothing was changed
+    assert json.loads(coach.run("publish", "--json"))["problems"] == []
+    assert "- told: 2027-01-04" in coach.read("ada.told.yaml")
+
+
+def test_what_a_damaged_file_said_of_pages_is_found_again_by_a_build(coach: Coach) -> None:
+    coach.write("practice.yaml", f"{PRACTICE}targets:\n  host: ./host\n")
+    coach.write("bo.yaml", CLIENT.replace("Ada", "Bo"))
+    coach.run("build")
+    data = (coach.clients / SHOWN_FILE).read_bytes()
+    (coach.clients / SHOWN_FILE).write_bytes(data[: len(data) // 2])
+    found = json.loads(coach.run("publish", "--json"))
+    assert {p["code"] for p in found["problems"]} == {"told"}
+    found = json.loads(coach.run("build", "--json"))
+    assert "was damaged" in next(p["message"] for p in found["problems"] if p["code"] == "told")
+    assert json.loads(coach.run("publish", "--json"))["problems"] == []
+    assert all(coach.read(f"{id}.told.yaml").count("- told: 2027") == 1 for id in ("ada", "bo"))
 
 
 def test_who_is_held_back_is_told_nothing_new(after_two_weeks: Coach) -> None:

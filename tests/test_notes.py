@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import json
 import os
+import sqlite3
 import stat
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from noted import note, noted
+from sitegen import locking
+from sitegen.site.left_over import damaged
 from sitegen.site.notes import (
     FEEDS_FILE,
     NOTE_FILES,
@@ -93,12 +98,110 @@ def test_nothing_is_written_before_it_is_to_be_kept(tmp_path: Path) -> None:
         assert file.get("ada") == "" and list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("data", [b"{}", b"SQLite format 3\0" + b"\xff" * 5000])
-def test_a_damaged_file_is_begun_anew(tmp_path: Path, data: bytes) -> None:
-    (tmp_path / SEEN_FILE).write_bytes(data)
-    assert noted(tmp_path, SEEN_FILE) == {}
-    note(tmp_path, SEEN_FILE, {"ada": "seen"})
-    assert noted(tmp_path, SEEN_FILE) == {"ada": "seen"}
+def _of_another_shape(file: Path) -> None:
+    with closing(sqlite3.connect(file)) as db:
+        db.execute("CREATE TABLE notes (id TEXT, text TEXT, on_day TEXT)")
+
+
+def _cut(file: Path) -> None:
+    note(file.parent, file.name, {f"runner-{number}": "a long run " * 99 for number in range(9)})
+    file.write_bytes(file.read_bytes()[:6000])
+
+
+def _no_text(file: Path) -> None:
+    note(file.parent, file.name, {"ada": "seen"})
+    file.write_bytes(file.read_bytes().replace(b"ada", b"a\xffa"))
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda file: file.write_bytes(b"{}"),
+        lambda file: file.write_bytes(b"SQLite format 3\0" + b"\xff" * 5000),
+        _of_another_shape,
+        _cut,
+        _no_text,
+    ],
+)
+def test_a_damaged_file_is_begun_anew_and_who_noted_in_it_says_so(
+    tmp_path: Path, spoil: Callable[[Path], object]
+) -> None:
+    spoil(tmp_path / SEEN_FILE)
+    [told] = damaged(tmp_path)
+    assert "is damaged" in told.message and told.origin.file.endswith(SEEN_FILE)
+    with Notes(tmp_path, SEEN_FILE) as file:
+        assert file.get("ada") == ""
+        file.note("ada", "seen anew")
+        [told] = file.or_warn(lambda: file.keep(["ada"]), "seen", "this follows")
+    assert "was damaged" in told.message and "this follows" in told.message
+    with Notes(tmp_path, SEEN_FILE) as file:
+        assert (file.get("ada"), file.everyone()) == ("seen anew", ["ada"])
+        assert file.or_warn(lambda: file.keep(["ada"]), "seen", "this follows") == ()
+    assert [*damaged(tmp_path)] == []
+
+
+def test_an_erased_client_goes_out_of_a_damaged_file_too(tmp_path: Path) -> None:
+    note(tmp_path, FEEDS_FILE, {"ada": "her runs", "bo": "x" * 9000})
+    data = (tmp_path / FEEDS_FILE).read_bytes()
+    (tmp_path / FEEDS_FILE).write_bytes(data[:100] + b"\xff" * 8 + data[108:])
+    [told] = forget_notes(tmp_path, "ada")
+    assert told.origin.file.endswith(FEEDS_FILE) and "went whole" in told.message
+    assert not any(b"her runs" in p.read_bytes() for p in tmp_path.iterdir())
+
+
+@pytest.fixture
+def held(tmp_path: Path) -> Iterator[sqlite3.Connection]:
+    """Another program that has the file to itself."""
+    note(tmp_path, FEEDS_FILE, {"ada": "her runs"})
+    with closing(sqlite3.connect(tmp_path / FEEDS_FILE, isolation_level=None)) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        yield other
+
+
+def test_a_file_that_another_program_holds_is_waited_for(
+    tmp_path: Path, held: sqlite3.Connection, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+
+    def lets_go(words: str) -> None:
+        told.append(words)
+        held.execute("ROLLBACK")
+
+    monkeypatch.setattr(locking, "TOLD_AFTER_S", 0.0)
+    monkeypatch.setattr(locking, "tell_waiting", lets_go)
+    assert noted(tmp_path, FEEDS_FILE) == {"ada": "her runs"}
+    assert len(told) == 1 and f"another program holds {tmp_path / FEEDS_FILE}" in told[0]
+
+    with Notes(tmp_path, FEEDS_FILE) as file:
+        file.note("ada", "newer")
+        held.execute("BEGIN IMMEDIATE")  # it can be read still
+        assert file.get("ada") == "her runs"
+        file.keep(["ada"])
+    assert noted(tmp_path, FEEDS_FILE) == {"ada": "newer"} and len(told) == 2
+
+
+def test_one_that_stays_held_is_not_taken_for_an_empty_one(
+    tmp_path: Path, held: sqlite3.Connection, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else calendars would get all their runs as new ones, or an erased client's stay."""
+    monkeypatch.setattr("sitegen.site.notes.PATIENCE_S", 0.0)
+    with Notes(tmp_path, FEEDS_FILE) as file:
+        for asks in (lambda: file.get("ada"), file.ids, lambda: forget_notes(tmp_path, "ada")):
+            with pytest.raises(Refused, match=r"another program holds .* close that program"):
+                asks()
+        held.execute("ROLLBACK")
+        assert file.get("ada") == "her runs"
+
+
+def test_what_can_be_done_without_is_not_waited_for(
+    tmp_path: Path, held: sqlite3.Connection, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waits: list[float] = []
+    monkeypatch.setattr("sitegen.site.notes.TOLD_AFTER_S", 0.0)
+    monkeypatch.setattr("sitegen.locking.time.sleep", waits.append)
+    with Notes(tmp_path, FEEDS_FILE, is_spare=True) as file:
+        assert (file.get("ada"), file.ids(), file.damage) == ("", [], "")
+    assert waits == [] and held.in_transaction
 
 
 def test_where_one_change_fails_none_is_made(tmp_path: Path) -> None:

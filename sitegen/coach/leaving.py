@@ -323,7 +323,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
     keys, problems = load_keys(clients / KEYS_FILE)
     if keys is None:
         return Erased(False, problems=problems)
-    is_known = mine or id in keys.links or id in left_over.noted(clients)
+    is_known = mine or id in keys.links or id in left_over.noted(clients, waits=True)
     if not _ID.fullmatch(id) or id == "practice" or not is_known:
         others = {*keys.links, *(n[:-5] for n in listed if n.endswith(".yaml"))} - {"practice"}
         close = get_close_matches(id, [n for n in others if "." not in n and "/" not in n], n=1)
@@ -357,7 +357,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
             for name in mine:
                 (clients / name).unlink(missing_ok=True)
             forget_versions(clients, lambda name: _may_be_theirs(name, id))
-            notes.forget_notes(clients, id)
+            problems += notes.forget_notes(clients, id)
             forget_published(clients, id)
     except (OSError, world.Refused) as error:
         why = f"not all could be removed: {error}; mend that, and erase again"

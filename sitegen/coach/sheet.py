@@ -156,7 +156,10 @@ def evening_sheet(
     house = house_made_of(listed.shared, tool())
     rows: list[SheetRow] = []
     problems = {*filter(is_error, listed.problems)}
-    with Notes(clients, SHEET_FILE) as remembered, Notes(clients, SEEN_FILE) as noted:
+    with (
+        Notes(clients, SHEET_FILE, is_spare=True) as remembered,
+        Notes(clients, SEEN_FILE, is_spare=True) as noted,
+    ):
         for done, (files, told) in enumerate(listed.files(listed.ids)):
             if progress is not None:
                 progress(done, len(listed.ids), "looking at clients")

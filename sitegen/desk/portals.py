@@ -29,7 +29,7 @@ def portal_of(warm: Warm, known: KnownClient) -> Mapping[str, bytes] | None:
     house, case, plan = warm.house, known.case, known.plan
     if house is None or case is None or plan is None or plan.status == "ended":
         return None
-    with Notes(warm.clients, SEEN_FILE) as notes:
+    with Notes(warm.clients, SEEN_FILE, is_spare=True) as notes:
         _, note = split_edition(notes.get(known.files.id))
     kept = read_kept(note)
     handouts, named = handed(case, house.handouts)

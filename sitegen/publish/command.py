@@ -374,25 +374,29 @@ def tell_published(
         again: What some see again, of the state before.
         is_new: Whether anything was sent or removed.
     """
-    shown = Notes(clients, SHOWN_FILE, site_name(clients, out))
-    back = again or {}
-    with remember.one_at_a_time(clients), shown:
-        ids = shown.ids()
+    back, lost = again or {}, tuple[Problem, ...]()
+    with Notes(clients, SHOWN_FILE, site_name(clients, out)) as shown:
 
         def pages() -> Iterator[tuple[str, telling.ShownPage]]:
-            for id in sorted({*ids, *back}):
-                yield id, back.get(id) or telling.shown_page(shown.get(id))
+            for id in sorted({*shown.ids(), *back}):
+                if page := back.get(id):
+                    yield id, page
+                elif note := shown.get(id):
+                    yield id, telling.shown_page(note)
 
-        if ids and is_new:
-            keep_shown(clients, target, pages())
-        if not ids:
+        try:
+            with remember.one_at_a_time(clients):
+                is_known = bool(shown.ids())
+                if is_known and is_new:
+                    lost = keep_shown(clients, target, pages())
+                told = telling.tell(clients, pages(), world.today)
+                _remember_told(clients, out, told.files)
+        except world.Refused as error:  # the pages lie there all the same
+            return lost + shown.warning("told", str(error), "publish again, so that it is noted")
+        if not is_known or shown.damage:
             wrong = "what clients are shown on these pages is not known here, so it is not noted"
-            hint = "run sitegen build, then publish again"
-            place = Origin((clients / SHOWN_FILE).as_posix())
-            return (Problem(place, wrong, hint, "told", "warning"),)
-        told = telling.tell(clients, pages(), world.today)
-        _remember_told(clients, out, told.files)
-    return told.problems
+            lost += shown.warning("told", wrong, "run sitegen build, then publish again")
+    return lost + told.problems
 
 
 def _remember_told(clients: Path, out: Path, files: Mapping[str, str]) -> None:

@@ -13,6 +13,7 @@ import shutil
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 
+from sitegen.model.problem import Problem
 from sitegen.publish.closed import lock_of, says_all
 from sitegen.seal.addresses import feed_name, portal_name
 from sitegen.seal.keys import Keys, Link
@@ -96,13 +97,16 @@ def _is_as_closed(old: Mapping[str, Path], now: Mapping[str, Path], link: Link) 
     return lock == lock_now and is_full <= is_full_now
 
 
-def keep_shown(clients: Path, target: str, pages: Iterable[tuple[str, ShownPage]]) -> None:
-    """Keep what clients see of it, as `keep_state` keeps the files."""
+def keep_shown(
+    clients: Path, target: str, pages: Iterable[tuple[str, ShownPage]]
+) -> tuple[Problem, ...]:
+    """Keep what clients see of it, as `keep_state` keeps the files; a warning where that fails."""
     last, before = (_shown_name(target, which) for which in (LAST_STATE, STATE_BEFORE))
-    with Notes(clients, SEEN_STATES, last) as kept, contextlib.suppress(Refused):
+    follows = "publish --before may not note what clients see again"
+    with Notes(clients, SEEN_STATES, last) as kept:
         for id, page in pages:
             kept.note(id, as_note(page))
-        kept.replace(before)
+        return kept.or_warn(lambda: kept.replace(before), "told", follows)
 
 
 def site_before(

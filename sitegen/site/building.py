@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import closing, suppress
+from contextlib import closing
 from datetime import date
 from itertools import islice
 from pathlib import Path
@@ -26,7 +26,7 @@ from sitegen.site import memory as cache
 from sitegen.site import notes, remember
 from sitegen.site.built import Built, Failed, quiet, refused
 from sitegen.site.folder import open_site, read_site_file
-from sitegen.site.found import Found, Hashes, entry_of, found_in, hash_of_file, log_gone, made
+from sitegen.site.found import Found, Hashes, entry_of, found_in, is_as_made, log_gone, made
 from sitegen.site.histories import Histories
 from sitegen.site.links import Links
 from sitegen.site.made_of import house_made_of
@@ -124,6 +124,7 @@ class _Building:
         self.seen = notes.Notes(self.clients, notes.SEEN_FILE)  # each client's plan before
         self.histories = Histories(self.clients, self.before.house, tells)
         self.tells, self.changes = tells, dict[str, str]()
+        self.noted: frozenset[str] | None = None  # of whom it is known what the page shows
         site = notes.site_name(self.clients, out)
         self.shown = notes.Notes(self.clients, notes.SHOWN_FILE, site)  # for who comes to see it
         self.problems = set(listed.problems)
@@ -353,7 +354,7 @@ class _Building:
         if entry.made_of != self._made_of(found.id, hashes, entry.zone):
             return False
         is_as_before = self.histories.is_as_before(found.id, entry.history)
-        if not is_as_before or not self._lie_there(entry.files):
+        if not is_as_before or not self._is_noted(found.id) or not self._lie_there(entry.files):
             return False
         self._tell(found.id, entry.problems)
         found.name = entry.name
@@ -367,6 +368,12 @@ class _Building:
         self._keep_in_mind(found.id, entry)
         return True
 
+    def _is_noted(self, id: str) -> bool:
+        """Whether it is known what the page shows, where `publish` asks for that."""
+        if self.noted is None and self.tells and self.house.has_targets:
+            self.noted = frozenset(self.shown.ids())
+        return self.noted is None or id in self.noted
+
     def _keep_in_mind(self, id: str, entry: ClientEntry) -> None:
         """Of what was noted of a client, what this build still needs."""
         self.privacy[id], self.changes[id] = entry.privacy, entry.changes
@@ -377,16 +384,10 @@ class _Building:
 
     def _lie_there(self, files: Mapping[str, Made]) -> bool:
         """Whether these lie in the site as they were written; then they stay there."""
-        if not all(self._lies_there(name, made) for name, made in files.items()):
+        if not all(is_as_made(self.out, self.present, *file) for file in files.items()):
             return False
         self.kept.update(files)
         return True
-
-    def _lies_there(self, name: str, made: Made) -> bool:
-        now = self.present.get(name)
-        if now is None:
-            return False
-        return now == made.stamp or hash_of_file(self.out, name) == made.content
 
     def _made_of(self, id: str, hashes: Hashes, zone: str) -> str:
         """The hash of everything that a client's part of the site is made of, but for the ledger:
@@ -463,7 +464,7 @@ class _Building:
         from sitegen.site import telling
 
         if self.house.has_targets:  # who publishes tells them
-            told = telling.keep(self.shown, self.all_ids, self.clients)
+            told = telling.keep(self.shown, self.all_ids)
         else:
             pages = ((id, telling.shown_page(text)) for id, text in self.shown.new())
             told = telling.tell(self.clients, pages, self.zones.today, self.as_of)
@@ -475,7 +476,9 @@ class _Building:
     # --- the next build -------------------------------------------------------------------
 
     def _remember(self) -> None:
-        self._keep_notes()
+        follows = "pages may not say what is new on them"
+        told = self.seen.or_warn(lambda: self.seen.keep(self.all_ids), "seen", follows)
+        self.problems.update((*told, *self.histories.keep(self.all_ids)) if self.tells else ())
         if self.kit is not None and len(self.kit.compiled) > self.compiled_before:
             remember.save_compiled(self.kit.compiled, self.tool)
         if self.file is None:
@@ -491,9 +494,3 @@ class _Building:
         after = BuildCache(house, self.entries)
         if after != self.before:
             remember.save_cache(self.file, after, self.tool)
-
-    def _keep_notes(self) -> None:
-        """Note what the next build has to know of who is here. Plans of before may get lost."""
-        with suppress(world.Refused):
-            self.seen.keep(self.all_ids)
-        self.problems.update(self.histories.keep(self.all_ids))

@@ -36,7 +36,7 @@ class CheckedBefore:
         self._listed = listed
         self._house = house_made_of(listed.shared, tool())
         self._zones = Zones(world.now_utc(), as_of)
-        self._notes = Notes(listed.clients, CHECK_FILE)
+        self._notes = Notes(listed.clients, CHECK_FILE, is_spare=True)
         self.known = 0  # clients who were not checked again
         self._asked: deque[tuple[str, str]] = deque()
 

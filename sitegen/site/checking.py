@@ -22,7 +22,7 @@ from sitegen.practice.opening import ClientFiles, Listed, Progress, id_of, list_
 from sitegen.practice.waits import waiting_problems
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.site.checked import CheckedBefore, Judged
-from sitegen.site.left_over import left_over
+from sitegen.site.left_over import damaged, left_over
 from sitegen.site.made_of import house_made_of
 
 _ALARM = re.compile(rf"alarm \d+, ({'|'.join(KINDS)}): ")
@@ -64,6 +64,7 @@ def check(clients: Path, ids: tuple[str, ...], as_of: date | None, progress: Pro
         problems.update(alarms_beside_errors(clients, lost, practice, as_of))
     if not ids:
         problems.update(left_over(clients, {*listed.all_ids, *listed.meant}))
+        problems.update(damaged(clients))
         problems.update(waiting_problems(clients))
         if listed.lost or any(p.code == "log-alone" for p in problems):
             from sitegen.site.orphaned import alarms_alone

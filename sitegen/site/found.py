@@ -144,7 +144,10 @@ def made(files: Mapping[str, bytes]) -> dict[str, Made]:
     return {name: Made(None, hash_of(data)) for name, data in files.items()}
 
 
-def hash_of_file(out: Path, name: str) -> str:
-    """The hash of a file of the site; empty where it is not there."""
+def is_as_made(out: Path, there: Mapping[str, StampTuple], name: str, made: Made) -> bool:
+    """Whether a file of the site is as it was written: by its stamp, or else by its content."""
+    now = there.get(name)
+    if now is None or now == made.stamp:
+        return now is not None
     data = read_site_file(out, name)
-    return "" if data is None else hash_of(data)
+    return data is not None and hash_of(data) == made.content

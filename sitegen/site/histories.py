@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from pathlib import Path
 
-from sitegen import world
-from sitegen.model.problem import Origin, Problem
+from sitegen.model.problem import Problem
 from sitegen.site import notes
 from sitegen.site.memory import HouseEntry, StampTuple, hash_of, lasting
 
@@ -66,14 +65,12 @@ class Histories:
 
     def keep(self, ids: Collection[str]) -> tuple[Problem, ...]:
         """Note what is new, of the clients that are here; a problem where that can't be."""
-        try:
-            if self._tells:
-                self._notes.keep(ids)
-        except world.Refused as error:
-            self._is_lost = True  # so the next build compares each feed with what is noted
-            hint = "mend that, and build again; until then calendars may show changed runs as new"
-            return (Problem(Origin(self._file.as_posix()), str(error), hint, "feeds", "warning"),)
-        return ()
+        if not self._tells:
+            return ()
+        follows = "calendars may show changed runs as new"
+        told = self._notes.or_warn(lambda: self._notes.keep(ids), "feeds", follows)
+        self._is_lost = bool(told)  # so the next build compares each feed with what is noted
+        return told
 
     def stamp_now(self, noted_ns: int) -> StampTuple | None:
         """The file's stamp after the build, where it may last; see `sitegen.site.memory`."""

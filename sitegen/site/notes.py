@@ -8,7 +8,8 @@ each site shows until that is told, and ``SEEN_STATES``, what the last two publi
 They hold days of clients' sessions, and what was told of them, so only their owner may read them.
 
 Each is a database of SQLite: one client is read and written without the others, however many there
-are, and what a long build has to note waits on the disk, not in memory.
+are, and what a long build has to note waits on the disk, not in memory. One that another program
+holds is waited for; one that is damaged is begun anew, and who kept notes in it says so.
 """
 
 from __future__ import annotations
@@ -21,11 +22,12 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sitegen.locking import writing
+from sitegen.locking import PATIENCE_S, TOLD_AFTER_S, wait_for, writing
+from sitegen.model.problem import Origin, Problem
 from sitegen.world import Refused
 
 if TYPE_CHECKING:
-    from sqlite3 import Connection
+    from sqlite3 import Connection, DatabaseError
     from typing import Self
 
 SEEN_FILE, FEEDS_FILE = ".seen.db", ".feeds.db"
@@ -34,6 +36,7 @@ SHOWN_FILE, SEEN_STATES = ".shown.db", ".shown-before.db"
 NOTE_FILES = (SEEN_FILE, FEEDS_FILE, SHEET_FILE, CHECK_FILE, SHOWN_FILE, SEEN_STATES)
 
 _TABLE = "(part TEXT, id TEXT, text TEXT NOT NULL, PRIMARY KEY (part, id)) WITHOUT ROWID"
+_SHAPE = f"CREATE TABLE notes {_TABLE}"  # as a file tells it
 
 
 class Notes:
@@ -45,11 +48,18 @@ class Notes:
         clients: The practice's folder.
         name: The file's.
         part: Of the file, where it has several.
+        is_spare: Whether it can be done without: then one that another program holds counts as
+            empty at once, and nothing is read of one that can't be.
+
+    Attributes:
+        damage: What is wrong with what lay there; empty for nothing.
     """
 
-    def __init__(self, clients: Path, name: str, part: str = "") -> None:
+    def __init__(self, clients: Path, name: str, part: str = "", *, is_spare: bool = False) -> None:
         self._clients, self._file, self._part = clients, clients / name, part
         self._failed: Exception | None = None
+        self._is_spare, self._is_out_of_reach = is_spare, False
+        self.damage = ""
 
     def __enter__(self) -> Self:
         return self
@@ -64,7 +74,12 @@ class Notes:
             del self._db
 
     def get(self, id: str) -> str:
-        """What is noted of a client; empty for nothing, or where the file is lost or damaged."""
+        """What is noted of a client; empty for nothing, or where the file is lost or damaged.
+
+        Raises:
+            Refused: Here, and wherever notes are asked for: another program holds the file, or
+                the disk does not give it.
+        """
         found = self._asked(
             "SELECT CAST(text AS TEXT) FROM old.notes WHERE part = ? AND id = ?", self._part, id
         )
@@ -93,8 +108,25 @@ class Notes:
         Raises:
             Refused: The file can't be written; it is as it was.
         """
-        if self.has_new or ("_db" in vars(self) and not set(self.ids()).issubset(here)):
+        is_new = self.has_new or ("_db" in vars(self) and not set(self.ids()).issubset(here))
+        if is_new or self.damage:
             self._write(lambda: self._bring(frozenset(here)))
+
+    def or_warn(self, keeps: Callable[[], None], code: str, follows: str) -> tuple[Problem, ...]:
+        """Keep it, with a warning of what follows where that can't be, or the file was damaged."""
+        try:
+            keeps()
+        except Refused as error:
+            hint = f"mend that, and build again; until then {follows}"
+            return self.warning(code, str(error), hint)
+        if not self.damage:
+            return ()
+        wrong = f"this file was damaged ({self.damage}) and is begun anew, so {follows}"
+        hint = "put your copy of it back, if you have one, and build again; else leave it so"
+        return self.warning(code, wrong, hint)
+
+    def warning(self, code: str, wrong: str, hint: str) -> tuple[Problem, ...]:
+        return (Problem(Origin(self._file.as_posix()), wrong, hint, code, "warning"),)
 
     @property
     def has_new(self) -> bool:
@@ -131,7 +163,7 @@ class Notes:
         Raises:
             Refused: The file can't be written; it is as it was.
         """
-        if id in self.everyone():
+        if id in self.everyone() or self.damage:
             self._write(lambda: self._db.execute("DELETE FROM old.notes WHERE id = ?", (id,)))
 
     # --- the database ---------------------------------------------------------------------
@@ -142,34 +174,89 @@ class Notes:
         it, as ``old``."""
         from sqlite3 import connect
 
-        db = self._db = connect("", uri=True, isolation_level=None)
-        db.execute("PRAGMA trusted_schema = OFF")  # a practice may come from somebody else
-        db.execute(f"CREATE TABLE new {_TABLE}")
-        self._look()
-        self._take_over(self._file.with_suffix(".json"))
+        db = self._db = connect("", uri=True, isolation_level=None, timeout=0)  # we wait ourselves
+        try:
+            db.execute("PRAGMA trusted_schema = OFF")  # a practice may come from somebody else
+            db.execute(f"CREATE TABLE new {_TABLE}")
+            self._read(self._attach)
+            self._take_over(self._file.with_suffix(".json"))
+        except BaseException:
+            self.close()  # who asks again looks again
+            raise
         return db
 
     def _attach(self) -> None:
-        import sqlite3
-
-        with suppress(sqlite3.OperationalError):  # there is none yet
-            self._db.execute("DETACH old")
+        """Have the notes at hand as they lie there."""
+        self._detach()
         # Also to be read it is opened to be written: who was killed may have left a half to undo.
         self._db.execute("ATTACH ? AS old", (f"{self._file.absolute().as_uri()}?mode=rw",))
+        for (shape,) in self._db.execute("SELECT sql FROM old.sqlite_schema").fetchall():
+            if shape != _SHAPE:
+                self._detach()
+                raise _another_table()
 
-    def _look(self) -> None:
-        """Have the notes at hand as they lie there; of what can't be read there are none."""
-        import sqlite3
+    def _detach(self) -> None:
+        from sqlite3 import OperationalError
 
-        with suppress(sqlite3.Error):
-            self._attach()
+        with suppress(OperationalError):  # there is none
+            self._db.execute("DETACH old")
 
     def _asked(self, sql: str, *values: str) -> list[str]:
+        found: list[str] = []
+        self._read(lambda: found.extend([first for (first,) in self._db.execute(sql, values)]))
+        return found
+
+    def _read(self, work: Callable[[], object]) -> None:
+        """Read something, or nothing where nothing lies there, or it is damaged.
+
+        Raises:
+            Refused: It lies there and can't be read.
+        """
         import sqlite3
 
-        with suppress(sqlite3.Error):
-            return [first for (first,) in self._db.execute(sql, values)]
-        return []
+        if self._is_out_of_reach:
+            return
+        try:
+            self._patiently(work)
+        except sqlite3.DatabaseError as error:
+            if _is_damage(error):
+                self.damage = str(error)
+            elif _kind(error) not in (sqlite3.SQLITE_ERROR, sqlite3.SQLITE_CANTOPEN):
+                self._give_up(f"{self._file} can't be read: {error}")
+        except TimeoutError:
+            self._give_up(self._held)
+
+    def _give_up(self, why: str) -> None:
+        if not self._is_spare:
+            raise Refused(why) from None
+        self._is_out_of_reach = True
+
+    def _patiently(self, work: Callable[[], object]) -> None:
+        """Do it once no other program holds the file.
+
+        Raises:
+            TimeoutError: One held it all the while.
+        """
+        import sqlite3
+
+        def is_done() -> bool:
+            try:
+                work()
+            except sqlite3.OperationalError as error:
+                if _kind(error) != sqlite3.SQLITE_BUSY:
+                    raise
+                return False
+            return True
+
+        patience_s = TOLD_AFTER_S if self._is_spare else PATIENCE_S
+        wait_for(is_done, patience_s, f"another program holds {self._file}")
+
+    @property
+    def _held(self) -> str:
+        return (
+            f"another program holds {self._file} and has not let go of it within "
+            f"{PATIENCE_S:g} s; close that program, then run this again"
+        )
 
     def _write(self, change: Callable[[], object]) -> None:
         """Change the file whole or not at all. One that is damaged is begun anew."""
@@ -178,17 +265,21 @@ class Notes:
         with writing(self._clients):
             try:
                 try:
+                    if not self.damage:
+                        self._patiently(lambda: self._transact(change))
+                except sqlite3.DatabaseError as error:
+                    if not _is_damage(error):
+                        raise
+                    self.damage = str(error)
+                if self.damage:
+                    self._detach()
+                    self._file.unlink(missing_ok=True)
                     self._transact(change)
-                except sqlite3.OperationalError:
-                    raise
-                except sqlite3.DatabaseError:
-                    self._look()
-                    self._file.unlink()
-                    self._transact(change)
+            except TimeoutError:
+                raise Refused(self._held) from None
             except (OSError, sqlite3.Error) as error:
-                raise Refused(f"{self._file} can't be written: {error}") from error
-            finally:
-                self._look()
+                why = getattr(error, "strerror", None) or error
+                raise Refused(f"{self._file} can't be written: {why}") from error
 
     def _transact(self, change: Callable[[], object]) -> None:
         os.close(os.open(self._file, os.O_RDWR | os.O_CREAT, 0o600))
@@ -224,6 +315,28 @@ class Notes:
             before.unlink()
 
 
+def _kind(error: DatabaseError) -> int | None:
+    """The library's code for an error; None for one that it does not know."""
+    code: int | None = getattr(error, "sqlite_errorcode", None)
+    return code if code is None else code & 0xFF
+
+
+def _is_damage(error: DatabaseError) -> bool:
+    """Whether a file is no database, or none of ours, or has bytes that are no text."""
+    import sqlite3
+
+    kind = _kind(error)
+    if kind is None:
+        return isinstance(error, sqlite3.OperationalError)
+    return kind in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+def _another_table() -> DatabaseError:
+    from sqlite3 import OperationalError
+
+    return OperationalError("its table is not ours")
+
+
 def _in_json(file: Path) -> list[tuple[str, str, str]]:
     """What a file held: texts by client, or by part and client several lines in a row."""
     try:
@@ -242,13 +355,18 @@ def site_name(clients: Path, out: Path) -> str:
     return out.resolve().as_posix()
 
 
-def forget_notes(clients: Path, id: str) -> None:
-    """Let go of all that is noted of one client.
+def forget_notes(clients: Path, id: str) -> tuple[Problem, ...]:
+    """Let go of all that is noted of one client; a warning for each file that went whole.
 
     Raises:
         Refused: A file can't be written.
     """
+    lost: list[Problem] = []
     with writing(clients):
         for name in NOTE_FILES:
             with Notes(clients, name) as noted:
                 noted.forget(id)
+                if noted.damage:
+                    wrong = "this file was damaged, so it went whole, with what it held of others"
+                    lost += noted.warning("notes-lost", wrong, "run sitegen build")
+    return tuple(lost)

@@ -110,12 +110,7 @@ def shown_page(note: str) -> ShownPage:
     return ShownPage(zone, text)
 
 
-def keep(shown: Notes, here: Collection[str], where: Path) -> ToldFiles:
+def keep(shown: Notes, here: Collection[str]) -> ToldFiles:
     """Keep aside what pages of a site show of who is here, until it is published."""
-    try:
-        shown.keep(here)
-    except world.Refused as error:
-        place = Origin((where / SHOWN_FILE).as_posix())
-        hint = "mend that, and build again before you publish"
-        return ToldFiles({}, (Problem(place, str(error), hint, "told", "warning"),))
-    return ToldFiles({})
+    follows = "a publish may not note what it shows"
+    return ToldFiles({}, shown.or_warn(lambda: shown.keep(here), "told", follows))
