@@ -146,6 +146,17 @@ def test_what_holds_the_plan_is_named_before_days_and_limits_and_from_when_it_co
     assert date(2027, 3, 7) <= free <= eased
 
 
+def test_an_event_that_is_reached_once_what_holds_the_plan_is_over_need_not_be_moved() -> None:
+    on, weeks = "2027-03-14", 10
+    told = warning("10 km", on, weeks, log=SORE, as_of="2027-01-20")
+
+    assert warning("10 km", on, weeks, log=SORE.replace("4", "0"), as_of="2027-01-20") is None
+    assert told is not None
+    assert told.hint == (
+        "settle that first: were it over on 2027-01-20, it would be reached by the event's own day"
+    )
+
+
 def test_under_a_stop_the_event_is_named_and_no_date_to_hurry_for(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

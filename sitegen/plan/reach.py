@@ -105,8 +105,10 @@ def _once_eased(case: Case, need: int, past: Past, held: Week, unroll: Unroll) -
     first = _first_date(case, need, past, free, at_best=0)
     if not isinstance(first, date):
         return f"{SETTLE}; {NEVER}, as {first}{OR_ELSE}"
-    over = f"were it over on {past.as_of}, an event on {first} or later would be within the limits"
-    return f"{SETTLE}: {over}{OR_ELSE}"
+    over = f"were it over on {past.as_of}"
+    if case.client.goal.event is not None and first == case.client.goal.event.on:
+        return f"{SETTLE}: {over}, it would be reached by the event's own day"
+    return f"{SETTLE}: {over}, an event on {first} or later would be within the limits{OR_ELSE}"
 
 
 def _longest(weeks: Iterable[Week], before: int, enough: float = float("inf")) -> Week | None:
