@@ -21,7 +21,7 @@ from sitegen.plan.condition import log_with_readings
 from sitegen.plan.fold import expand
 from sitegen.practice.records import read_log
 from sitegen.practice.returns import way_of
-from sitegen.rules.asks import trend_words
+from sitegen.rules.asks import STILL_HURTS, trend_words
 from sitegen.world import read_returns
 from support import case_of
 
@@ -241,6 +241,24 @@ def test_a_question_of_pain_that_nobody_answers_takes_the_plan_a_step_back_while
     assert [round(level(n, n) / before, 1) for n in (5, 6, 7)] == [0.8, 0.8, 0.6]
     assert level(7, 3) == pytest.approx(before, abs=3), "calm again: held, and not lowered"
     assert level(5, 5, "2027-01-25") == pytest.approx(before, abs=3), "the coach has answered"
+
+
+def test_a_step_back_is_told_where_one_was_taken() -> None:
+    """3 of 10 on each third run, and calm when the two weeks were over: weeks that told of a step
+    back were as large as before."""
+    text = runner(plan="{from: 2027-01-04, weeks: 14, ease: {every: 8}}")
+    runs = [MONDAY + DAY * (7 * week + day) for week in range(8) for day in (1, 3, 5, 6)]
+    log = [
+        {"on": str(on), "ran": "30 min", "pain": {"during": "3" if n % 3 == 2 else "0"}}
+        for n, on in enumerate(runs)
+    ]
+    told = []
+    for monday in (MONDAY + 7 * weeks * DAY for weeks in (5, 6, 7)):
+        before = [entry for entry in log if entry["on"] < str(monday)]
+        week = next(w for w in expand(case_of(text, before), monday).weeks if w.start == monday)
+        told.append(STILL_HURTS in {decision.says.template for decision in week.decisions})
+
+    assert told == [False, False, True]
 
 
 @pytest.mark.parametrize(

@@ -211,9 +211,9 @@ LINE_PAIN = N_(
 )
 
 LINE_REST = N_(
-    "Pain of {score}/10 was logged: two days without running. Then tell how the morning was and "
-    "how walking is: after a morning at 0 to 2 and walking without pain, half comes back, run and "
-    "walk in turn; on the lowest rung it is walking alone."
+    "Pain of {score}/10 was logged: no running for two days, nor before you have told how the "
+    "morning was and how walking is. After a morning at 0 to 2 and walking without pain half comes "
+    "back, run and walk in turn; on the lowest rung it is walking alone."
 )
 LINE_REST_TOLD = N_(
     "Pain of {score}/10 was logged: two days without running. The morning was at 0 to 2 and "
@@ -221,14 +221,14 @@ LINE_REST_TOLD = N_(
     "on the lowest rung it is walking alone."
 )
 LINE_REST_MORNING_TOLD = N_(
-    "Pain of {score}/10 was logged: two days without running. The morning was at 0 to 2, as you "
-    "told. Then tell how walking is: without pain, half comes back, run and walk in turn; on the "
-    "lowest rung it is walking alone."
+    "Pain of {score}/10 was logged: no running for two days, nor before you have told how walking "
+    "is. The morning was at 0 to 2, as you told: after walking without pain half comes back, run "
+    "and walk in turn; on the lowest rung it is walking alone."
 )
 LINE_REST_WALKING_TOLD = N_(
-    "Pain of {score}/10 was logged: two days without running. Walking was without pain, as you "
-    "told. Then tell how the morning was: at 0 to 2, half comes back, run and walk in turn; on the "
-    "lowest rung it is walking alone."
+    "Pain of {score}/10 was logged: no running for two days, nor before you have told how the "
+    "morning was. Walking was without pain, as you told: after a morning at 0 to 2 half comes "
+    "back, run and walk in turn; on the lowest rung it is walking alone."
 )
 # By what is told of the rest, and well: the morning, and walking.
 RESTS = {

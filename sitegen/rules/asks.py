@@ -223,7 +223,7 @@ def trend_words(trend: Trend) -> str:
     how = {
         "weeks": "in three weeks in a row",
         "again": f"in three weeks of {AGAIN_WITHIN_WEEKS}",
-        "rise": "rose over three runs in a row",
+        "rise": "rose over three check-ins in a row",
     }[trend.how]
     return f"pain{where} {how}: {told} of 10"
 
@@ -315,18 +315,28 @@ def open_asks(log: Log, before: date, day: date) -> Iterator[Ask]:
 def _knows(log: Log, morning: Morning) -> Ask | None:
     """The oldest open matter: the others lead to the same week."""
     found = next(open_asks(log, morning.day, morning.day), None)
-    if found is None or not _times_waited(log, min(morning.week_start, log.as_of + DAY)):
+    if found is None or not _times_back(log, min(morning.week_start, log.as_of + DAY)):
         return found
     return found._replace(went_back=True)
 
 
-def _times_waited(log: Log, day: date) -> int:
-    """How often a question about pain has waited for `UNANSWERED_DAYS` by ``day`` in which it went
-    on hurting: of a time in which nobody told of pain, nothing is known."""
+def _times_back(log: Log, day: date) -> int:
+    """Steps back by ``day`` for a question about pain: one for each `UNANSWERED_DAYS` that it has
+    waited and in which it went on hurting, where pain still holds the plan when that week ends.
+
+    Of a time in which nobody told of pain, nothing is known.
+    """
     found = (ask.since for ask in open_asks(log, day, day) if ask.matter.startswith(OF_PAIN))
     since = next(found, day)  # the oldest comes first
     waited = min((day - since).days // UNANSWERED_DAYS, MOST_BACKS)
-    return sum(_hurt_from(log, since + UNANSWERED_DAYS * n * DAY) for n in range(waited))
+    times = (since + UNANSWERED_DAYS * n * DAY for n in range(waited))
+    return sum(_hurt_from(log, on) and _holds_at(log, on + UNANSWERED_DAYS * DAY) for on in times)
+
+
+def _holds_at(log: Log, day: date) -> bool:
+    """Whether pain holds the plan on the first Monday from ``day`` on."""
+    monday = day + (-day.weekday()) % 7 * DAY
+    return pain.state_before(log, min(monday, log.as_of + DAY)).level != "go"
 
 
 def _hurt_from(log: Log, day: date) -> bool:
@@ -341,8 +351,8 @@ def _backs(log: Log, before: date, week_start: date) -> Back:
     until = min(before, log.as_of + DAY)
     if not matters(log).asks:
         return Back()
-    times = _times_waited(log, until) - _times_waited(log, week_start) if until > week_start else 0
-    if times <= 0 or pain.state_before(log, until).level == "go":
+    times = _times_back(log, until) - _times_back(log, week_start) if until > week_start else 0
+    if times <= 0:
         return Back()
     return Back(times, next(open_asks(log, until, until)).because)
 
