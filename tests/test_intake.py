@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -242,7 +243,8 @@ def test_nobody_may_say_that_the_three_questions_are_not_known() -> None:
     ask = after("Nia", "", "", "", "", "", "", "", "", "don't know")
 
     assert ask.key == "regular_exercise"
-    assert "this answer is needed (write yes or no; in doubt, no)" in "\n".join(ask.lines)
+    assert ask.lines[0] == "  this answer is needed"
+    assert "\n".join(ask.lines).count("yes or no; in doubt, no") == 1, "the hint stands once"
 
 
 # --- at the table -----------------------------------------------------------------------------
@@ -265,6 +267,7 @@ def test_back_goes_one_question_back() -> None:
 def test_a_changed_answer_changes_what_is_asked_next() -> None:
     assert after("Nia", "", "", "", "2027-05-16").key == "event_distance"
     assert after("Nia", "", "", "", "2027-05-16", "back", "none at all").key == "event_on"
+    assert after("Nia", "", "", "", "2027-05-16", "back", "no").key == "pain_now"
     assert after("Nia", "", "", "", "2027-05-16", "back", "don't know").key == "pain_now"
 
 
@@ -334,6 +337,72 @@ def test_a_day_is_said_in_few_words(typed: str, file: str | None) -> None:
 @pytest.mark.parametrize("typed", ["18.30", "45", "25:00", "evening", "18:30, 45", "18:30 both"])
 def test_a_day_that_can_mean_two_things_is_asked_again(typed: str) -> None:
     assert slips("mon", typed)
+
+
+# --- what is said at a table, and not written in a form ---------------------------------------
+
+
+def test_a_number_without_its_unit_is_taken_where_there_is_one_unit_alone() -> None:
+    answers, _ = talk({**BEGINNER, "week": "0", "cadence": "152", "growth": "8", "aim": "160"})
+
+    assert {k: answers[k].text for k in ("week", "cadence", "growth", "aim")} == {
+        "week": "0 min", "cadence": "152 spm", "growth": "8 %", "aim": "160 spm",
+    }  # fmt: skip
+    conversation = interview(TODAY)
+    ask = next(conversation)
+    while ask.key != "week":
+        ask = conversation.send(BEGINNER.get(ask.key, ""))
+    assert conversation.send("2").key == "week", "hours to one, minutes to another"
+
+
+def test_who_never_ran_knows_no_step_rate_and_nothing_is_built_on_one() -> None:
+    answers, shown = talk({**BEGINNER, "cadence": "don't know"})
+    text = client_text("nia", answers, TODAY)
+
+    assert "aim" not in shown
+    assert re.search(r"cadence: 160 spm +# stands in: common practice, no source", text)
+    assert re.search(r"aim: keep +# until a step rate is counted\n", text)
+    plan = plan_of(text)
+    assert plan.status == "active" and {week.cadence.aim for week in plan.weeks} == {160}
+    assert slips("cadence", "don't know", week="40 min").startswith("this answer is needed")
+
+
+@pytest.mark.parametrize("word", ["sí", "si", "Sí"])
+def test_a_yes_may_be_spanish(word: str) -> None:
+    answers, _ = talk({**BEGINNER, "language": "es", "regular_exercise": word})
+
+    assert answers["regular_exercise"].value is True
+    assert "regular_exercise: yes" in client_text("nia", answers, TODAY)
+
+
+def test_a_year_is_no_name() -> None:
+    assert slips("called", "1985") == '"1985" is no name (write it with letters, like Mara)'
+    assert after("Nia", "").key == "language"
+
+
+def test_what_there_is_not_is_an_answer_and_not_left_open() -> None:
+    typed = {**BEGINNER, "pain_now": "no", "height": "don't know", "goal": "none"}
+    answers, _ = talk(typed)
+
+    assert not {"pain_now", "goal"} & set(left_open(answers)) and "height" in left_open(answers)
+    assert "goal:" not in client_text("nia", answers, TODAY)
+
+
+@pytest.mark.parametrize(("born", "asked"), [("1966-12-31", False), ("1968", True), ("", True)])
+def test_at_sixty_nobody_is_asked_about_births(born: str, asked: bool) -> None:
+    """60 years: common practice, no source."""
+    answers, shown = talk({**BEGINNER, "born": born})
+
+    assert ({"pregnant", "gave_birth", "missed_periods"} <= shown.keys()) is asked
+    assert ("pregnant" in left_open(answers)) is asked
+
+
+def test_medicines_may_be_named_as_they_are_said() -> None:
+    answers, shown = talk({**BEGINNER, "medicines": "heart rate, blood_thinner"})
+
+    assert "blood pressure, heart rate" in shown["medicines"]
+    text = client_text("nia", answers, TODAY)
+    assert "medicines: [heart_rate, blood_thinner]" in text
 
 
 # --- what came before -------------------------------------------------------------------------
@@ -500,7 +569,6 @@ def test_what_is_missing_is_told_with_what_to_add() -> None:
     assert missing == {
         "add regular_exercise: yes, or regular_exercise: no",
         "add known_disease: yes, or known_disease: no",
-        "add cadence: 158 spm",
         "add week: 60 min",
     }
     assert all(p.origin.line == 1 for p in problems if p.code == "missing")
@@ -689,7 +757,14 @@ def test_an_answer_after_the_screening_that_stops_is_said_at_the_end(clients: Pa
     done = intake("nia", clients, ask=never, say=print, answers_file=Path("form.yaml"), as_of=TODAY)
 
     assert (clients / "nia.yaml").exists()
-    assert any(line.startswith("NOT YET: nothing is planned: ") for line in done.lines)
+    assert any(line.startswith("NOT YET: nothing is planned for nia, ") for line in done.lines)
+    how = done.lines[-1]
+    assert how.startswith("Once one has said so: ")
+    words = shlex.split(how.partition("sitegen ")[2].replace("DATE", str(TODAY)))
+    here = clients.resolve().parent
+    assert sitegen(*words, "--yes", "--as-of", str(TODAY), cwd=here).returncode == 0
+    plan = sitegen("weeks", "nia", "--as-of", str(TODAY), "--json", cwd=here)
+    assert json.loads(plan.stdout)["status"] == "active", "the command that is named mends it"
     Path("form.yaml").write_text(form(BEGINNER))
     calm = intake("mia", clients, ask=never, say=print, answers_file=Path("form.yaml"), as_of=TODAY)
     assert calm.status == 0 and not any("NOT YET" in line for line in calm.lines)

@@ -19,6 +19,7 @@ from sitegen.model.drill import STAGES
 from sitegen.model.practice import Practice
 from sitegen.model.problem import Origin
 from sitegen.model.values import Cadence, Distance, Duration, Length, Mass, Pace, Percent
+from sitegen.portal.contact import contact
 from sitegen.practice.case import is_client_id, read_case
 from sitegen.practice.drills import read_drill
 from sitegen.practice.records import Reading, read_client, read_log, read_practice
@@ -512,3 +513,18 @@ def test_the_schema_names_every_field_with_its_meaning() -> None:
     assert set(schema["$defs"]["Day"]["properties"]) == {"at", "up_to", "for"}
     assert an_editor_says(schema, BEGINNER.replace("symptoms: no", "symptoms: ")) != []
     assert practice_schema()["required"] == ["name", "contact", "timezone"]
+
+
+@pytest.mark.parametrize(
+    ("written", "dialled"),
+    [("(555) 010-0199", "tel:5550100199"), ("+351 210 000 000", "tel:+351210000000")],
+)
+def test_a_telephone_is_taken_as_people_write_it_and_can_be_dialled(
+    written: str, dialled: str
+) -> None:
+    text = f"{{name: P, contact: {written}, timezone: UTC, emergency: '112'}}"
+    read = read_practice(text.encode(), "practice.yaml", RULES)
+
+    assert read.problems == () and read.value is not None
+    assert contact(read.value.contact).href == dialled
+    assert an_editor_says(practice_schema(), text) == []

@@ -18,7 +18,8 @@ SCHEMA = ".schema.json"
 COMMENT_COLUMN = 34
 
 STAND_IN_RATE = "160 spm"
-"""Stands where a step rate is needed and none was counted; with `keep` nothing is made of it."""
+"""Stands where a step rate is needed and none was counted; with `keep` nothing is made of it.
+Common practice, no source."""
 
 BASELINE_LATER = "No baseline yet: take it after the clearance, in place of what stands in for it."
 
@@ -62,7 +63,7 @@ def left_open(answers: Answers) -> list[str]:
 def is_open(question: Question, answers: Answers) -> bool:
     """Whether a field's question was asked, and its answer is not known."""
     answer = answers.get(question.key)
-    return bool(question.field) and answer is not None and not answer.known
+    return bool(question.field) and answer is not None and answer.is_open
 
 
 def waiting(answers: Answers) -> tuple[str, ...]:
@@ -111,7 +112,11 @@ def _stand_ins(answers: Answers, today: date) -> Iterator[tuple[Path, FieldLine]
     for key in waiting(answers):
         name, written = values[key]
         yield ("baseline", name), FieldLine(written, "stands in: taken after the clearance")
-    if "cadence" in waiting(answers) and value(answers, "aim") is None:
+    never_ran = "cadence" in answers and value(answers, "cadence") is None
+    if never_ran:
+        why = "stands in: common practice, no source; put their own here, counted in a first run"
+        yield ("baseline", "cadence"), FieldLine(STAND_IN_RATE, why)
+    if (never_ran or "cadence" in waiting(answers)) and value(answers, "aim") is None:
         yield ("cadence", "aim"), FieldLine("keep", "until a step rate is counted")
 
 

@@ -32,7 +32,7 @@ from sitegen.practice.opening import LOG, Listed, list_practice
 from sitegen.practice.records import read_client
 from sitegen.practice.schema import client_schema
 from sitegen.practice.yaml_text import read_yaml
-from sitegen.rules import screening, silence
+from sitegen.rules import history, screening, silence
 from sitegen.site.plans import plan_of
 from sitegen.terminal.stopping import past_return
 from sitegen.versions import recording
@@ -217,7 +217,11 @@ def _stops(case: Case | None, house: House | None, today: date) -> Iterator[str]
             yield f"NOT YET: the plan began on {first}, and no check-in since is in {case.id}{LOG}."
             yield "Write down what was run since, or a later start: nothing is planned until then."
         elif problem.code.startswith("stopped-"):
-            yield f"NOT YET: nothing is planned: {problem.message}"
+            yield f"NOT YET: nothing is planned for {case.id}, who reads: {problem.message}"
+            if problem.code == f"stopped-{history.RULE.name}":
+                yield f'Once one has said so: sitegen set {case.id} "cleared_on: DATE" ' + (
+                    '"cleared_by: WHO" "cleared_for: easy"'
+                )
 
 
 def _write_schema(clients: Path) -> None:

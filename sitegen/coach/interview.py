@@ -53,9 +53,10 @@ def interview(
             if answers:
                 answers.popitem()
             continue
-        read = question.read(typed, answers, today)
+        read = question.read(question.spoken(typed), answers, today)
         if isinstance(read, NoAnswer):
-            before = _indented(str(read))
+            is_missing = read.code == "answer-needed"  # how to write it follows anyway
+            before = _indented(read.message if is_missing else str(read))
             continue
         answers[question.key] = read
         before = tuple(outcome(question.key, answers, today))

@@ -17,15 +17,20 @@ from sitegen.model.client import Client
 from sitegen.model.kinds import Kind, Unfit
 from sitegen.model.record import Row, row_at
 
-_UNKNOWN = re.compile(r"(?:i )?(?:don.?t|do not) know|not known|unknown|dunno|\?|-|", re.IGNORECASE)
-_NONE = re.compile(r"no|none|never|nothing", re.IGNORECASE)
+_UNKNOWN = re.compile(
+    r"(?:i )?(?:don.?t|do not) know|not known|unknown|dunno|no (?:lo )?s[eé]|\?|-|", re.IGNORECASE
+)
+_NONE = re.compile(r"no|none|never|nothing|nada|nunca|ningun[oa]", re.IGNORECASE)
+_YES = re.compile(r"s[ií]", re.IGNORECASE)
+_NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What was answered: as it was written, and what it means. None is "don't know".
+    """What was answered: as it was written, and what it means.
 
-    ``is_usual`` where nothing was typed and the usual answer was taken.
+    Without a meaning it is "don't know", or "none" where something was written. ``is_usual``
+    where nothing was typed and the usual answer was taken.
     """
 
     text: str
@@ -35,6 +40,10 @@ class Answer:
     @property
     def known(self) -> bool:
         return self.value is not None
+
+    @property
+    def is_open(self) -> bool:
+        return self.value is None and not self.text
 
 
 Answers = Mapping[str, Answer]
@@ -64,6 +73,10 @@ def nothing_usual(answers: Answers, today: date) -> str:
     return ""
 
 
+def may_be_open(answers: Answers) -> bool:
+    return True
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """One question.
@@ -83,6 +96,8 @@ class Question:
         needs: Keys that ``when`` and ``check`` look at.
         later: Not asked of who is referred, as it is of use once there is a clearance.
         may_be_none: ``no`` and ``none`` leave the field out.
+        optional: Whether nobody need know it, after these answers, where something is assumed.
+        unit: What a bare number is counted in, where a coach types it.
         sheet: The same for the client's own pen; empty: not on the sheet.
     """
 
@@ -100,7 +115,15 @@ class Question:
     needs: tuple[str, ...] = ()
     later: bool = False
     may_be_none: bool = False
+    optional: Callable[[Answers], bool] = may_be_open
+    unit: str = ""
     sheet: str = ""
+
+    def spoken(self, typed: str) -> str:
+        """What a coach types at the table, with the unit that nobody says there."""
+        typed = typed.strip()
+        bare = "0" if self.unit == "min" else _NUMBER  # 2 is hours to one, and minutes to another
+        return f"{typed} {self.unit}" if self.unit and re.fullmatch(bare, typed) else typed
 
     def read(
         self, text: str, answers: Answers, today: date, *, alone: bool = False
@@ -110,12 +133,14 @@ class Question:
         is_usual = _UNKNOWN.fullmatch(text) is not None
         if is_usual:
             text = self.usual(answers, today) if not alone else ""
-            if not text and self.assumed:
+            if not text and self.assumed and (alone or self.optional(answers)):
                 return Answer("")
             if not text:
                 return NoAnswer("this answer is needed", f"write {self.how}", "answer-needed")
         if self.may_be_none and _NONE.fullmatch(text):
-            return Answer("")
+            return Answer(text)
+        if self.how.startswith("yes or no") and _YES.fullmatch(text):
+            text = "yes"
         try:
             value = (self.reads or reader_of(field_row(self.field)))(text)
         except Unfit as unfit:
@@ -156,8 +181,8 @@ def reader_of(row: Row) -> Callable[[str], Any]:
 
 
 def typed_list(text: str) -> list[str]:
-    """``a, b`` or ``[a, b]``, one by one."""
-    return [one for one in re.split(r"[,;\s]+", text.strip("[] ")) if one]
+    """``a, b c`` or ``[a, b_c]``, one by one, each in one word."""
+    return ["_".join(one.split()) for one in re.split("[,;]", text.strip("[] ")) if one.strip()]
 
 
 def asked(path: str, section: str, key: str = "", bounds: str = "", **more: Any) -> Question:
@@ -178,7 +203,7 @@ def asked(path: str, section: str, key: str = "", bounds: str = "", **more: Any)
         section,
         row.asks,
         how_to_write(row, bounds),
-        row.example.strip("[]"),
+        row.example.strip("[]").replace("_", " "),
         path,
         sheet="" if row.private else row.pen,
         **more,
@@ -200,7 +225,8 @@ def _form(kind: Kind, example: str, is_list: bool) -> str:
     if kind.noun == "yes or no":
         return kind.noun
     if kind.noun == "one word":
-        return f"{kind.example}, several with commas" if is_list else kind.example
+        words = kind.example.replace("_", " ")
+        return f"{words}, several with commas" if is_list else kind.example
     where = "" if kind.example.startswith(("like ", "from ")) else f", {kind.example}"
     where = where.replace(", on ", " on ")
     return f"{kind.noun}{where}, like {example}"

@@ -22,15 +22,24 @@ from sitegen.coach.day_answers import (
     read_weekday,
     read_weekdays,
 )
-from sitegen.coach.question import Answers, NoAnswer, Question, anything_fits, asked
+from sitegen.coach.question import (
+    Answers,
+    NoAnswer,
+    Question,
+    always_asked,
+    anything_fits,
+    asked,
+)
 from sitegen.model.client import DAYS, Client
-from sitegen.model.kinds import choice, one_of, parse_yes_no
+from sitegen.model.kinds import choice, one_of, parse_yes_no, quoted
 from sitegen.model.nearest import nearest_of
 from sitegen.model.record import all_rows
 from sitegen.model.values import Cadence, Duration
 
 USUAL_PLAN_WEEKS = 16
 MAX_WEEKS = 52
+CHILDBEARING_YEARS = 60
+"""Age from which pregnancy, birth and periods are not asked about; common practice, no source."""
 
 # --- what answers say together ----------------------------------------------------------------
 
@@ -58,6 +67,29 @@ def _event_ahead(day: date, answers: Answers, today: date) -> NoAnswer | None:
     if day >= today:
         return None
     return NoAnswer(f"{day} is past", "write a date from today on, or press Enter", "event-past")
+
+
+def _never_ran(answers: Answers) -> bool:
+    return not _runs_already(answers)
+
+
+def _knows_cadence(answers: Answers) -> bool:
+    return "cadence" not in answers or answers["cadence"].known
+
+
+def _may_bear(answers: Answers) -> bool:
+    born, on = value(answers, "born"), value(answers, "screened_on")
+    if born is None or on is None:
+        return True
+    return int(on.year) - int(born.year if isinstance(born, date) else born) < CHILDBEARING_YEARS
+
+
+def _a_name(name: str, answers: Answers, today: date) -> NoAnswer | None:
+    if any(one.isalpha() for one in name):
+        return None
+    return NoAnswer(
+        f"{quoted(name)} is no name", "write it with letters, like Mara", "name-letters"
+    )
 
 
 def _over_zero(length: Duration, answers: Answers, today: date) -> NoAnswer | None:
@@ -225,16 +257,16 @@ def _day_question(day: str) -> Question:
 
 
 IN_ORDER: tuple[Question, ...] = (
-    asked("name", PERSON),
-    asked("called", PERSON),
+    asked("name", PERSON, check=_a_name),
+    asked("called", PERSON, check=_a_name),
     asked("language", PERSON),
-    asked("goal.text", WISH, "goal", assumed="no goal is shown"),
+    asked("goal.text", WISH, "goal", assumed="no goal is shown", may_be_none=True),
     asked("goal.event.on", WISH, "event_on", "from today on", assumed="no event",
-          check=_event_ahead),
+          check=_event_ahead, may_be_none=True),
     asked("goal.event.distance", WISH, "event_distance", when=_has("event_on"),
           needs=("event_on",)),
     asked("goal.event.name", WISH, "event_name", assumed="no name", when=_has("event_on"),
-          needs=("event_on",)),
+          needs=("event_on",), may_be_none=True),
     asked("history.pain_now", HEALTH, may_be_none=True),
     asked("born", HEALTH, check=_not_born_later),
     asked("height", HEALTH,
@@ -245,7 +277,8 @@ IN_ORDER: tuple[Question, ...] = (
     asked("screening.known_disease", HEALTH),
     asked("screening.symptoms", HEALTH),
     asked("screening.cleared_on", HEALTH, bounds="not after today", assumed="not cleared yet",
-          when=_to_clear, check=_not_ahead, needs=("symptoms", "known_disease")),
+          when=_to_clear, check=_not_ahead, needs=("symptoms", "known_disease"),
+          may_be_none=True),
     asked("screening.cleared_by", HEALTH, assumed="not told: the clearance does not count",
           when=_cleared, needs=("cleared_on",)),
     asked("screening.cleared_for", HEALTH, assumed="easy", when=_cleared,
@@ -258,8 +291,9 @@ IN_ORDER: tuple[Question, ...] = (
     ),
     asked("baseline.on", START, "counted_on", "not after today", usual=_today, check=_not_ahead,
           later=True),
-    asked("baseline.cadence", START, later=True),
-    asked("baseline.week", START, later=True),
+    asked("baseline.week", START, later=True, unit="min"),
+    asked("baseline.cadence", START, later=True, unit="spm", optional=_never_ran, needs=("week",),
+          assumed="not counted: 160 spm stands in, and is kept"),
     asked("baseline.pace", START, when=_runs_already, needs=("week",)),
     asked("baseline.longest", START, bounds="over 0, at most 24 h", when=_runs_already,
           check=_over_zero, needs=("week",)),
@@ -269,7 +303,7 @@ IN_ORDER: tuple[Question, ...] = (
     asked("baseline.runs", START, bounds="from 1 to 14", when=_runs_already, check=_some_runs,
           needs=("week",)),
     asked("baseline.race.distance", START, "race_distance", assumed="no race",
-          when=_runs_already, needs=("week",)),
+          when=_runs_already, needs=("week",), may_be_none=True),
     asked("baseline.race.time", START, "race_time", when=_has("race_distance"),
           needs=("race_distance",)),
     asked("baseline.race.on", START, "race_on", "not after today", when=_has("race_distance"),
@@ -286,8 +320,9 @@ IN_ORDER: tuple[Question, ...] = (
     asked("plan.from", PLAN, bounds="not after the event", usual=_next_monday,
           check=_before_event, needs=("event_on",)),
     asked("plan.weeks", PLAN, usual=_weeks, needs=("from", "event_on")),
-    asked("plan.growth", PLAN, assumed="the practice's own, or else 10 %", later=True),
+    asked("plan.growth", PLAN, assumed="the practice's own, or else 10 %", later=True, unit="%"),
     asked("cadence.aim", PLAN, later=True, check=_not_below_own, needs=("cadence",),
+          when=_knows_cadence, unit="spm",
           assumed="towards 170 spm, at most 10 % over the client's own; 170 or more is kept"),
     Question(
         "fuel", FUEL, "Does {called} ask for a reminder to take collagen with vitamin C?",
@@ -309,6 +344,12 @@ IN_ORDER: tuple[Question, ...] = (
 """What has a place of its own in the talk, or is asked only after some answers."""
 
 
+ASKED_AFTER = dict.fromkeys(
+    ("history.pregnant", "history.gave_birth", "history.missed_periods"), (_may_bear, ("born",))
+)
+"""Of a field that stands in the table alone: after which answers it is asked."""
+
+
 def _others(named: Sequence[Question]) -> Iterator[Question]:
     """A question for each field of the table that has one, and is not named above."""
     fields, keys = {q.field for q in named}, {q.key for q in named}
@@ -322,7 +363,9 @@ def _others(named: Sequence[Question]) -> Iterator[Question]:
         key = "_".join(path) if path[-1] in keys else path[-1]
         section = SECTION_OF.get(path[0], PERSON)
         is_word = row.value is not None and row.value.noun != "yes or no"
-        yield asked(dotted, section, key, may_be_none=is_word and not row.needed)
+        when, needs = ASKED_AFTER.get(dotted, (always_asked, ()))
+        is_optional = is_word and not row.needed
+        yield asked(dotted, section, key, may_be_none=is_optional, when=when, needs=needs)
 
 
 QUESTIONS: tuple[Question, ...] = tuple(

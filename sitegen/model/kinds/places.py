@@ -54,7 +54,7 @@ LANGUAGE = Kind(
     form="`en`, `es`, `pt-BR` (BCP 47)",
 )
 _EMAIL = re.compile(r"""[^@\s<>"']+@[^@\s<>"']+\.[^@\s<>"'.]+""")
-_PHONE = re.compile(r"\+?[0-9][0-9 ()./-]{4,24}")
+_PHONE = re.compile(r"\+?\(?[0-9][0-9 ()./-]{4,24}")
 
 
 def _parse_contact(text: str) -> str:
