@@ -301,6 +301,27 @@ def test_pain_that_comes_and_goes_for_months_is_told_though_no_three_weeks_follo
     assert "three weeks of 8" in trend_words(told[0])
 
 
+def test_pain_that_goes_on_is_one_question_until_it_is_answered_and_then_another() -> None:
+    """3 of 10 at the shin, once a week for nine weeks: it asks in each third of them."""
+    days = [MONDAY + DAY * 7 * week for week in range(9)]
+    log = ", ".join(
+        f"{{on: {day}, ran: 30 min, pain: {{during: 3, site: left shin}}}}" for day in days
+    )
+    case = case_of(runner(), f"[{log}]")
+    matter, asks_on, day = "pain_weeks_left_shin", days[2::3], str(days[-1])
+    (one,) = [a for a in of(case, day) if a.matter == matter]
+
+    assert [each.since for each in one.members] == asks_on and one.is_open
+    assert one.says == (
+        f"pain at left shin in three weeks in a row, last on {days[8]}: 3, 3, 3 of 10; "
+        f"asked 3 times since {days[2]}"
+    )
+    for since in asks_on[:2]:
+        case = answered(case, matter, str(since), str(days[6]))
+    found = [a for a in of(case, day) if a.matter == matter]
+    assert [(len(a.all), a.is_open) for a in found] == [(2, False), (1, True)]
+
+
 def test_two_places_are_two_matters() -> None:
     scores = [
         Score(MONDAY + DAY * 7 * n, 3, site) for n, site in enumerate(("shin", "hip", "shin"))

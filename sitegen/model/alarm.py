@@ -51,7 +51,8 @@ class Alarm(NamedTuple):
     is answered. A *notice* asks for no answer. ``signs`` are those of which it tells.
 
     Alarms with the same ``group`` are joined to one, whose ``members`` they are
-    (`sitegen.plan.joined_alarms`); a signed check-in's is in none, but a run through a stop.
+    (`sitegen.plan.joined_alarms`); a signed check-in's is in none, but a run through
+    a stop and a trend of pain.
     """
 
     kind: AlarmKind

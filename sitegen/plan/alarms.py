@@ -16,7 +16,7 @@ from sitegen.model.alarm import KINDS, Alarm
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
-from sitegen.plan.joined_alarms import RUN_THROUGH, UNSIGNED, joined, some_keys
+from sitegen.plan.joined_alarms import RUN_THROUGH, TREND, UNSIGNED, joined, some_keys
 from sitegen.rules import asks, overdone, pain, signs
 from sitegen.rules.lifts import NAME_A_CLINICIAN, ONLY_A_CLINICIAN, counts, lift_by
 from sitegen.rules.log import Log
@@ -36,7 +36,7 @@ def alarms(case: Case, log: Log, weeks: Sequence[Week] = ()) -> tuple[Alarm, ...
     They are numbered in the order in which they came into the log, whatever day they tell of, so
     what is added below changes no number of a sign; what stands in no entry of its own comes last.
     Those of check-ins that nobody signed are joined, under the number of the first, and so are runs
-    through one stop.
+    through one stop, and one trend of pain that goes on.
     """
     later = {(a.matter, a.because): a.stop or a.came for a in asks.matters(log).asks}
 
@@ -163,13 +163,16 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
             because=ask.because,
             answer=answer,
             is_standing=answer is None or answer.on > log.as_of,
-            group=_group(unsigned, ask.was or ask.matter, ask.because) or _run_through(ask),
+            group=_group(unsigned, ask.was or ask.matter, ask.because) or _same_question(ask),
         )
 
 
-def _run_through(ask: asks.Ask) -> str:
-    """Runs through one and the same stop are one question: who runs on asks it each day."""
-    return f"{RUN_THROUGH} {ask.through}" if ask.through else ""
+def _same_question(ask: asks.Ask) -> str:
+    """What is asked again before it is answered: a run through one and the same stop, on each day
+    that it is run through, and a trend of pain at one place, as long as it goes on."""
+    if ask.through:
+        return f"{RUN_THROUGH} {ask.through}"
+    return f"{TREND} {ask.matter}" if ask.matter.startswith(asks.OF_PAIN) else ""
 
 
 def _notices(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:

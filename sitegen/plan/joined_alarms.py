@@ -1,5 +1,5 @@
-"""Alarms of what nobody signed, or nobody could place, or of runs through one stop, joined to one:
-a flood is one line.
+"""Alarms of what nobody signed, or nobody could place, of runs through one stop, or of one trend of
+pain that goes on, joined to one: a flood is one line.
 
 What each would say is one of its members, so nothing is hidden: the line names every sign, and
 `sitegen alarms --all` every member. One alone stays as it is.
@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from sitegen.care.signs import most_urgent_first, sign_words
 from sitegen.model.alarm import Alarm
 
-UNSIGNED, KEPT_ASIDE, RUN_THROUGH = "unsigned", "aside", "ran_while_stopped"
+UNSIGNED, KEPT_ASIDE, RUN_THROUGH, TREND = "unsigned", "aside", "ran_while_stopped", "trend"
 MOST_NAMED = 6  # of many, in one sentence
 
 
@@ -55,6 +55,8 @@ def _says(members: list[Alarm]) -> str:
             f"runs were logged on {len(days)} days, the first on {days[0]} and the last on "
             f"{days[-1]}, while the plan was stopped"
         )
+    if members[0].group.startswith(TREND):
+        return f"{members[-1].says}; asked {len(members)} times since {days[0]}"
     when = f"on {days[0]}" if len(days) == 1 else f"from {days[0]} to {days[-1]}"
     if members[0].group not in (UNSIGNED, KEPT_ASIDE):
         more = f"{len(members) - 1} more like it, up to {days[-1]}"

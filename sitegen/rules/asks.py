@@ -217,7 +217,7 @@ def _place_key(site: str) -> str:
 
 
 def trend_words(trend: Trend) -> str:
-    """``pain at the left shin in three weeks in a row: 3, 3, 4 of 10``."""
+    """``pain at the left shin in three weeks in a row, last on 2027-03-01: 3, 3, 4 of 10``."""
     told = ", ".join(map(str, trend.scores))
     where = f" at {trend.site}" if trend.site else ""
     how = {
@@ -225,7 +225,7 @@ def trend_words(trend: Trend) -> str:
         "again": f"in three weeks of {AGAIN_WITHIN_WEEKS}",
         "rise": "rose over three check-ins in a row",
     }[trend.how]
-    return f"pain{where} {how}: {told} of 10"
+    return f"pain{where} {how}, last on {trend.since}: {told} of 10"
 
 
 def _clearance(case: Case, log: Log) -> Iterator[Ask]:
