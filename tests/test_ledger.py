@@ -315,3 +315,28 @@ def test_a_run_logged_today_brings_no_session_into_a_plan_that_was_stopped_befor
     assert lines(plan, day) == [] and not plan.told & {s.id for s in plan.sessions if s.on == day}
     told_of_today = replace(case, log=(stop.but(on=day), ran))
     assert lines(expand(told_of_today, day), day)
+
+
+@pytest.mark.parametrize("moved_on", [MONDAY + 3 * DAY, MONDAY + 7 * DAY])
+@pytest.mark.parametrize(
+    "told", [{"ran": "30 min", "pain": {"during": "8"}}, {"ran": "30 min", "pain": {"during": "4"}}]
+)
+def test_a_run_that_the_coach_moves_before_its_own_week_is_told_where_it_went(told, moved_on):
+    """It stands once, as it was shown on that day, or not at all where the day was over by then;
+    what is heard before its own week and in it redraws it no more than other days."""
+    case, second = case_of(CLIENTS["plain"]), MONDAY + 7 * DAY
+    first = next(s for s in expand(case, MONDAY).sessions if s.on >= second and s.is_run)
+    to = second - 2 * DAY
+    change = f"changes: [{{on: {first.on}, move_to: {to}, because: a wedding}}]"
+    moved = case_of(CLIENTS["plain"] + change)
+    shown: dict[date, list[str]] = {}
+    for day in (MONDAY + DAY * n for n in range(14)):
+        written = moved if day >= moved_on else case
+        log = [CheckIn.of_tree({"on": one.isoformat(), **told}) for one in (to, second + DAY)]
+        heard = tuple(one for one in log if one.on is not None and one.on < day)
+        now = replace(written, told=case.told, log=heard)
+        plan = expand(now, day)
+        assert {one: lines(plan, one) for one in shown} == shown, day
+        case = replace(case, told=published(now, plan).told)
+        shown[day] = lines(plan, day)
+    assert [line.count(first.id) for line in shown[to]] == [1] * (moved_on < to)

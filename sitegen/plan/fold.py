@@ -166,7 +166,7 @@ def _folded(
             ended = _as_it_ended(case, log, trail, week, at_ease)
             trail = _after(case, log, trail, ended, _told_on_monday(known, ended))
         else:
-            week, at_first = _week(case, log, trail, number, start, known)
+            week, at_first = _week(case, log, trail, number, start, told)
             trail = _after(case, log, trail, week, at_first)
         yield Drawn(week, trail)
 
@@ -225,21 +225,26 @@ def _week(
     trail: Trail,
     number: int,
     start: date,
-    known: ledger.KnownWeek | None,
+    told: Mapping[date, ledger.KnownWeek],
 ) -> tuple[Week, tuple[Session, ...]]:
-    """One week, and its sessions as Monday has them; ``known`` is what was told of it."""
+    """One week, and its sessions as Monday has them; ``told`` is what was told of all."""
     on_monday = condition(log, start, start, trail.memory)
     past = _past(log, trail, number, start, on_monday)
     base = filled(case, log, past, sized(case, past))
     week, monday = by_morning(case, log, past, base, None)
-    if known is not None and (start < log.as_of or (start == log.as_of and _ran_today(log))):
+    known = told.get(start)
+    if known is None:
+        return week, monday
+    ran_today = _ran_today(log)
+    is_begun = start < log.as_of or (start == log.as_of and ran_today > 0)
+    if is_begun:
         for opens in known.openings(log.as_of):
             if ledger.fits(known, week, log.as_of, opens):
                 break
             week, monday = by_morning(case, log, past, base, opens)
-        week = ledger.with_days_over(case, known, week, log.as_of, _ran_today(log))
-        if known.is_whole:
-            monday = _told_on_monday(known, week)
+    week = ledger.with_days_over(case, told, week, log.as_of, ran_today)
+    if is_begun and known.is_whole:
+        monday = _told_on_monday(known, week)
     return week, monday
 
 

@@ -291,18 +291,22 @@ def _over(known: KnownWeek, as_of: date, ran_today: int) -> list[Session]:
 
 
 def with_days_over(
-    case: Case, known: KnownWeek, week: Week, as_of: date, ran_today: int = 0
+    case: Case, known: Mapping[date, KnownWeek], week: Week, as_of: date, ran_today: int = 0
 ) -> Week:
-    """A week of which only a part was told, or is over: its days that are both, as told.
+    """A week with its days that are over and were told, as they were told; so too where the coach
+    moved a session of it to a day before its Monday.
 
     ``ran_today`` is how many runs are logged of ``as_of``, none where a stop was known before.
     """
-    mine = [_session(case, s, week.number) for s in _over(known, as_of, ran_today)]
+    told = known[week.start].week
+    over = _over(known[week.start], as_of, ran_today)
+    mine = [_session(case, s, week.number) for s in over]
     used = {s.id for s in mine}
     is_run_today = any(s.on == as_of for s in mine)
     rest = []
     for session in week.sessions:
-        if known.since <= session.on < as_of:
+        its = known.get(monday_of(session.on))
+        if its is not None and its.since <= session.on < as_of:
             continue
         if is_run_today and session.on == as_of and session.is_run:
             continue
@@ -313,9 +317,9 @@ def with_days_over(
     sessions = changes.in_order((*mine, *rest))
     steps = changes.steps(sessions, case.client.baseline.cadence.spm)
     week = week._replace(sessions=sessions, steps=steps)
-    told = known.week
     if week.start + WEEK > as_of:
-        return week._replace(worth=told.worth) if _earns_on(known, week, as_of) else week
+        earns = _earns_on(known[week.start], week, as_of)
+        return week._replace(worth=told.worth) if earns else week
     return week._replace(
         kind=told.kind,
         worth=told.worth,
