@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import stat
 from datetime import timedelta
 from pathlib import Path
@@ -68,6 +69,32 @@ def test_twice_is_there_and_back(coach: Coach) -> None:
     coach.run("publish")  # what was built, which is the second again
     assert pages(coach) == second
     coach.run("publish", "--before")
+    coach.run("publish", "--before")
+    assert pages(coach) == second
+
+
+def test_after_a_publish_that_was_cut_off_at_its_end_the_state_before_is_the_same(
+    coach: Coach,
+) -> None:
+    """All is on the host then, and the next run has nothing to send."""
+    kept, states = coach.clients / SEEN_STATES, coach.home / ".sitegen-cache"
+    shown = kept.read_bytes()
+    shutil.copytree(states, coach.home / "states")
+    out(coach)
+    second = pages(coach)
+    shutil.rmtree(states)  # as if it had been killed before it kept anything
+    (coach.home / "states").rename(states)
+
+    for _ in range(2):
+        kept.write_bytes(shown)  # in the second round between the files and what they show
+        assert "0 files sent" in coach.run("publish")
+        coach.run("publish")
+        with Notes(coach.clients, SEEN_STATES, f"before {coach.home}/host") as before:
+            assert "on: 2027-01-07" in before.get("ada") and before.ids() == ["ada", "bo", "cy"]
+    [top] = states.glob("published-*")
+    shutil.rmtree(top / "before")
+    (top / "last").rename(top / "before")  # between two folders that change their names
+    coach.run("publish")
     coach.run("publish", "--before")
     assert pages(coach) == second
 

@@ -38,7 +38,7 @@ from sitegen.publish.outgoing import (
     stopped_ids,
 )
 from sitegen.publish.ready import check_ready
-from sitegen.publish.states import StateFiles, keep_shown, keep_state, site_before
+from sitegen.publish.states import StateFiles, is_last_state, keep_shown, keep_state, site_before
 from sitegen.seal.keys import Link, Retired, forget
 from sitegen.seal.keys_file import KEYS_FILE, load_keys, update_keys
 from sitegen.site import remember, telling
@@ -280,13 +280,14 @@ class Published(NamedTuple):
 
     ``alarms`` are clients of whom the build told an open alarm, before them ``practice`` where a
     message waits that is in no log; ``again`` is what clients see again
-    of the state before, where that went out.
+    of the state before, where that went out; ``is_new`` says that another state was there before.
     """
 
     report: Report
     gets: tuple[Gets, ...] = ()
     alarms: tuple[str, ...] = ()
     again: Mapping[str, telling.ShownPage] | None = None
+    is_new: bool = False
 
 
 def run(
@@ -351,10 +352,11 @@ def run(
     if before:
         back = ("changed", "same", "unknown", "new")
         gets = tuple(Gets(one.id, "before") if one.what in back else one for one in gets)
-    if report.ok and not dry_run and (report.uploaded or report.removed):
+    is_new = report.ok and not dry_run and not is_last_state(clients, out, target, places)
+    if is_new:
         keep_state(clients, out, target, places)
     alarms = ("practice",) * bool(unanswered(clients)) + tuple(open_alarms(memory))
-    return Published(report, gets, alarms, again)
+    return Published(report, gets, alarms, again, is_new)
 
 
 def tell_published(
@@ -372,7 +374,7 @@ def tell_published(
         out: The built folder.
         target: Where it was published to.
         again: What some see again, of the state before.
-        is_new: Whether anything was sent or removed.
+        is_new: Whether another state was there before.
     """
     back, lost = again or {}, tuple[Problem, ...]()
     with Notes(clients, SHOWN_FILE, site_name(clients, out)) as shown:
@@ -387,8 +389,8 @@ def tell_published(
         try:
             with remember.one_at_a_time(clients):
                 is_known = bool(shown.ids())
-                if is_known and is_new:
-                    lost = keep_shown(clients, target, pages())
+                if is_known:
+                    lost = keep_shown(clients, target, pages(), is_new=is_new)
                 told = telling.tell(clients, pages(), world.today)
                 _remember_told(clients, out, told.files)
         except world.Refused as error:  # the pages lie there all the same

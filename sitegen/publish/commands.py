@@ -112,8 +112,7 @@ def publish(
             done = publish_now()
     report = done.report
     if practice.targets and not report.problems and not dry_run:
-        is_new = bool(report.uploaded or report.removed)
-        told = publishing.tell_published(clients, out, address, done.again, is_new=is_new)
+        told = publishing.tell_published(clients, out, address, done.again, is_new=done.is_new)
         warnings = (*warnings, *told)
         if not as_json:
             warn_of(told)

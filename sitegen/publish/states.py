@@ -11,6 +11,7 @@ import contextlib
 import os
 import shutil
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from filecmp import cmp
 from pathlib import Path
 
 from sitegen.model.problem import Problem
@@ -67,9 +68,9 @@ def keep_state(clients: Path, out: Path, target: str, site: Mapping[str, Path]) 
             try:
                 os.link(path, top / NEXT_STATE / name)
             except OSError:  # another disk, or one without links
-                shutil.copyfile(path, top / NEXT_STATE / name)
-        shutil.rmtree(top / STATE_BEFORE, ignore_errors=True)
-        with contextlib.suppress(FileNotFoundError):
+                shutil.copy2(path, top / NEXT_STATE / name)
+        if (top / LAST_STATE).exists():  # else the one before is there: a run was cut off here
+            shutil.rmtree(top / STATE_BEFORE, ignore_errors=True)
             (top / LAST_STATE).rename(top / STATE_BEFORE)
         (top / NEXT_STATE).rename(top / LAST_STATE)
         for name, path in _files(top / STATE_BEFORE).items():
@@ -77,6 +78,13 @@ def keep_state(clients: Path, out: Path, target: str, site: Mapping[str, Path]) 
                 path.unlink()
                 with contextlib.suppress(OSError):  # another file is there still
                     path.parent.rmdir()
+
+
+def is_last_state(clients: Path, out: Path, target: str, site: Mapping[str, Path]) -> bool:
+    """Whether this is what is kept as the last state: not where a publish was cut off at its end,
+    of which the next one has nothing to send."""
+    kept = _files(_folder(clients, out, target) / LAST_STATE)
+    return kept.keys() == site.keys() and all(cmp(kept[name], site[name]) for name in kept)
 
 
 def _files(top: Path) -> dict[str, Path]:
@@ -98,14 +106,19 @@ def _is_as_closed(old: Mapping[str, Path], now: Mapping[str, Path], link: Link) 
 
 
 def keep_shown(
-    clients: Path, target: str, pages: Iterable[tuple[str, ShownPage]]
+    clients: Path, target: str, pages: Iterable[tuple[str, ShownPage]], *, is_new: bool
 ) -> tuple[Problem, ...]:
-    """Keep what clients see of it, as `keep_state` keeps the files; a warning where that fails."""
+    """Keep what clients see of it, as `keep_state` keeps the files; a warning where that fails.
+
+    ``is_new`` says that this was kept as the last state just now; else what is kept already stays.
+    """
     last, before = (_shown_name(target, which) for which in (LAST_STATE, STATE_BEFORE))
     follows = "publish --before may not note what clients see again"
     with Notes(clients, SEEN_STATES, last) as kept:
         for id, page in pages:
             kept.note(id, as_note(page))
+        if not is_new and kept.is_as_new():
+            return ()
         return kept.or_warn(lambda: kept.replace(before), "told", follows)
 
 

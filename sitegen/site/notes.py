@@ -143,6 +143,11 @@ class Notes:
         """What there is to be kept, by client."""
         yield from self._db.execute("SELECT id, text FROM new ORDER BY id")
 
+    def is_as_new(self) -> bool:
+        """Whether what there is to be kept is just what is noted."""
+        ids = self._asked("SELECT id FROM new ORDER BY id")
+        return ids == self.ids() and all(self.get(id) == text for id, text in self.new())
+
     def replace(self, before: str) -> None:
         """Write down what is new, in place of all that is there, which is what ``before`` has then.
 

@@ -96,9 +96,8 @@ def _publishing(before: bool) -> Any:
             done = run(asks, dry_run=False)
             told: tuple[Problem, ...] = ()
             if practice.targets and done.report.ok:
-                is_new = bool(done.report.uploaded or done.report.removed)
                 told = publishing.tell_published(
-                    warm.clients, warm.out, target, done.again, is_new=is_new
+                    warm.clients, warm.out, target, done.again, is_new=done.is_new
                 )
             trouble = (*map(str, done.report.problems), *(one.message for one in told))
             first, *rest = publishing.report_lines(done, names)
