@@ -308,7 +308,7 @@ def test_twenty_clients_with_much_to_say_are_one_sheet_of_paper(browser, tmp_pat
         True, True, much, (Said("2027-02-13", much[:120]),) * 4,
     )  # fmt: skip
     sheets = {}
-    for count in (20, 45):
+    for count, most in ((4, 0), (10, 6), (20, 3), (45, 3)):
         path = tmp_path / f"{count}.html"
         path.write_text(sheet_page([row] * count, world.read_templates()))
         page = browser.new_page()
@@ -318,11 +318,16 @@ def test_twenty_clients_with_much_to_say_are_one_sheet_of_paper(browser, tmp_pat
         lines = cells.evaluate_all(
             "all => all.map(one => one.clientHeight / parseFloat(getComputedStyle(one).lineHeight))"
         )
-        assert 3.0 <= max(lines) < 3.05, "whole lines, and no part of a fourth"
+        cut = cells.evaluate_all(
+            "all => all.filter(one => one.scrollHeight > one.clientHeight + 1).length"
+        )
+        assert (cut == 0) is (count == 4), "of four nothing is cut"
+        if count > 4:
+            assert most - 0.05 < max(lines) < most + 0.05, "whole lines, and no part of one more"
         data = page.pdf(prefer_css_page_size=True)
         sheets[count] = len(re.findall(rb"/Type\s*/Page\b", data))
         page.close()
-    assert sheets == {20: 1, 45: 3}
+    assert sheets == {4: 1, 10: 1, 20: 1, 45: 3}
 
 
 @pytest.mark.parametrize(
