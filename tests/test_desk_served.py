@@ -181,6 +181,7 @@ def test_a_lift_says_who_should_have_seen_the_client_or_that_it_was_a_false_alar
     given["seen_by"] = "me, by phone"
     mine = visitor.show("alarms/lift", **given).json
     assert mine["ticket"] is None and "name that clinician, and when" in mine["html"]
+    assert "--" not in unescape(mine["html"]), "what is typed at a terminal is no help here"
     false = visitor.show("alarms/lift", **given, false_alarm="yes").json
     assert remark not in false["html"] and "false_alarm: yes" in false["html"]
     assert visitor.post("/act/alarms/lift", {"ticket": false["ticket"]}).json["done"]
@@ -361,6 +362,14 @@ def test_what_comes_in_lands_or_waits_aside(visitor: Visitor, clients: Path) -> 
     assert "2027-03-17" in (clients / "ayla.log.yaml").read_text()
 
 
+def test_of_many_files_each_problem_names_its_own(visitor: Visitor) -> None:
+    words = base64.b64encode(b"See you on Tuesday.\n").decode()
+    told = visitor.show("taking/receive", files=[{"name": "hello.txt", "data": words}]).json
+    assert "hello.txt: no check-in stands here" in told["told"]
+    pasted = visitor.show("taking/receive", text="See you on Tuesday.\n").json
+    assert ": no check-in stands here" not in pasted["told"]
+
+
 def test_what_tells_of_danger_is_put_away_only_once_it_is_answered(
     visitor: Visitor, clients: Path
 ) -> None:
@@ -372,7 +381,8 @@ def test_what_tells_of_danger_is_put_away_only_once_it_is_answered(
     data = waits.read_bytes()
     assert visitor.do("taking/away", name=waits.name).json["done"] and not waits.exists()
     assert visitor.do("back/undo").json["done"] and waits.read_bytes() == data
-    assert visitor.show("taking/receive", text=" ").json["ticket"] is None
+    nothing = visitor.show("taking/receive", text=" ").json
+    assert nothing["ticket"] is None and ":1:1" not in nothing["html"]
 
 
 @pytest.mark.parametrize(

@@ -58,6 +58,7 @@ def test_every_page_is_as_it_was_and_the_next_publish_brings_the_newer_one(coach
     assert all(first[id] != second[id] for id in first) and pages(coach) == first
     assert "  the page of before: ada, bo, cy" in done
     assert "A phone that has shown the newer page says that this one is older." in done
+    assert "What was withdrawn, erased, renewed or locked since stays so" in done
     coach.run("publish")
     assert pages(coach) == second
 

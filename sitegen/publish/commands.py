@@ -131,7 +131,9 @@ def publish(
     return status
 
 
-TOLD_BEFORE = (
+TOLD_BEFORE = (  # of what `site_before` does
+    "What was withdrawn, erased, renewed or locked since stays so, and who is stopped or has an\n"
+    "alarm open keeps the page that says it.\n"
     "A phone that has shown the newer page says that this one is older. The next publish brings\n"
     "the newer one again: take back first what it came from, as with sitegen undo, and build."
 )

@@ -60,7 +60,8 @@ def _receive(warm: Warm, given: Sent) -> Shown:
     files = given.get("files") or ()
     whose = str(given.get("whose") or "") or None
     if not text.strip() and not files:
-        wrong = Problem(Origin(warm.clients.as_posix()), "nothing came in", "", "checkin-none")
+        hint = "paste a message, or choose files"
+        wrong = Problem(Origin(warm.clients.as_posix()), "nothing came in", hint, "checkin-none")
         return Shown("In", problems=(wrong,))
 
     def do() -> Outcome:
@@ -172,9 +173,16 @@ def _take(folder: Path, names: Sequence[str], warm: Warm, whose: str | None) -> 
 
 
 def _told(landed: Landed) -> Outcome:
-    wrong = (f"{one.message}{f' ({one.hint})' if one.hint else ''}" for one in landed.problems)
+    wrong = map(_named, landed.problems)
     says = landed.lines[-1] if landed.lines else "Nothing was taken."
     return Outcome(says, lines=(*landed.lines[:-1], *dict.fromkeys(map(_here, wrong))))
+
+
+def _named(one: Problem) -> str:
+    """A problem with the file that it is about; of what was pasted there is one alone."""
+    file = Path(one.origin.file).name
+    about = "" if file in (PASTED, "") else f"{file}: "
+    return f"{about}{one.message}{f' ({one.hint})' if one.hint else ''}"
 
 
 PANEL = DeskPanel(
