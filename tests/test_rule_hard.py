@@ -71,6 +71,18 @@ def test_none_while_pain_holds(score: int) -> None:
     assert [s.id for s in plan.sessions if s.hard and s.on.isoformat() > "2027-01-04"] == []
 
 
+def test_none_in_the_week_after_a_step_back() -> None:
+    """Two runs in a row at 3 or more, and calm ones since: minutes grow again, the hard ones wait
+    for a week."""
+    sore = [f"{{on: 2027-01-{day:02}, ran: 40 min, pain: {{during: 3}}}}" for day in (4, 5)]
+    calm = [f"{{on: 2027-01-{day:02}, ran: 40 min, pain: {{during: 0}}}}" for day in (7, 8, 9)]
+    log = f"[{', '.join([*sore, *calm])}]"
+    plan = plan_with("{from_week: 1, per_week: 1}", log, "2027-01-10")
+
+    assert [w.kind for w in plan.weeks[:3]] == ["back", "build", "build"]
+    assert min(hard_weeks(plan)) == 3
+
+
 def test_none_without_being_asked_for() -> None:
     assert hard_weeks(plan_of(runner(baseline=BASE, week=DAYS))) == {}
 
