@@ -58,7 +58,7 @@ class Editor:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._next = 0
-        self._versions: dict[str, int] = {}
+        self._opened, self._uri = 0, ""
         self._arrived: queue.Queue[dict[str, Any]] = queue.Queue()
         self._process = subprocess.Popen(
             [str(NODE), str(SERVER), "--stdio"],
@@ -87,24 +87,16 @@ class Editor:
 
     def opens(self, text: str) -> list[str]:
         """The faults shown in a text: ``line: message``, lines counted from 1."""
-        uri = (self.folder / "mara.yaml").as_uri()
-        version = self._versions.get(uri, 0) + 1
-        self._versions[uri] = version
-        if version == 1:
-            document = {"uri": uri, "languageId": "yaml", "version": 1, "text": text}
-            self._tell("textDocument/didOpen", textDocument=document)
-        else:
-            self._tell(
-                "textDocument/didChange",
-                textDocument={"uri": uri, "version": version},
-                contentChanges=[{"text": text}],
-            )
+        # Under a name of its own each time: the server dates nothing, and what it tells late of an
+        # earlier text would be taken for this one's.
+        self._opened += 1
+        self._uri = uri = (self.folder / f"client-{self._opened}.yaml").as_uri()
+        document = {"uri": uri, "languageId": "yaml", "version": 1, "text": text}
+        self._tell("textDocument/didOpen", textDocument=document)
         while True:
             message = self._arrived.get(timeout=SECONDS)
             told = message.get("params", {})
-            if message.get("method") == "textDocument/publishDiagnostics" and (
-                told.get("version", version) == version
-            ):
+            if message.get("method") == "textDocument/publishDiagnostics" and told["uri"] == uri:
                 return sorted(
                     f"{one['range']['start']['line'] + 1}: {one['message']}"
                     for one in told["diagnostics"]
@@ -137,9 +129,8 @@ class Editor:
         before, after = text.split("|")
         self.opens(before + after)
         line = before.count("\n")
-        uri = (self.folder / "mara.yaml").as_uri()
         place = {"line": line, "character": len(before) - before.rfind("\n") - 1}
-        return self._ask(method, textDocument={"uri": uri}, position=place)
+        return self._ask(method, textDocument={"uri": self._uri}, position=place)
 
     def _ask(self, method: str, **params: Any) -> Any:
         self._next += 1
