@@ -259,6 +259,25 @@ def test_a_publish_of_pages_that_nobody_knows_says_that_nothing_is_noted(coach: 
     assert "- told: 2027-01-04" in coach.read("ada.told.yaml")
 
 
+def test_what_could_not_be_noted_of_a_page_is_noted_by_the_next_build(coach: Coach) -> None:
+    coach.write("practice.yaml", f"{PRACTICE}targets:\n  host: ./host\n")
+    file = coach.clients / SHOWN_FILE
+    coach.run("build")
+    old = file.read_bytes()
+    coach.write("ada.yaml", f'{CLIENT}changes: [{{on: 2027-01-07, rest: yes, because: "Away"}}]\n')
+    file.unlink()
+    file.mkdir()
+    found = json.loads(coach.run("build", "--json"))
+    [told] = [p for p in found["problems"] if p["code"] == "told"]
+    assert "can't be written" in told["message"]
+    file.rmdir()
+    file.write_bytes(old)  # which has the plan of before
+    coach.run("build")
+    assert json.loads(coach.run("publish", "--json"))["problems"] == []
+    told = coach.read("ada.told.yaml")
+    assert "on: 2027-01-05" in told and "on: 2027-01-07" not in told
+
+
 def test_what_a_damaged_file_said_of_pages_is_found_again_by_a_build(coach: Coach) -> None:
     coach.write("practice.yaml", f"{PRACTICE}targets:\n  host: ./host\n")
     coach.write("bo.yaml", CLIENT.replace("Ada", "Bo"))

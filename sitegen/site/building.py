@@ -469,6 +469,8 @@ class _Building:
             pages = ((id, telling.shown_page(text)) for id, text in self.shown.new())
             told = telling.tell(self.clients, pages, self.zones.today, self.as_of)
         self.problems.update(told.problems)
+        for id in [id for id, _ in self.shown.new()] if told.problems else ():  # the next build is
+            self.entries.put(id, self.entries[id]._replace(made_of=""))  # to try it again
         for id, digest in told.files.items():
             entry = self.entries[id]._replace(told=digest, log_stamp=cache.UNSURE)
             self.entries.put(id, entry)
