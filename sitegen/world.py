@@ -12,6 +12,7 @@ import os
 import re
 import stat
 import time
+import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
@@ -200,12 +201,19 @@ def _pictures(clients: Path, listed: Iterable[str], practice: bytes) -> dict[str
     """
     if b"logo" not in practice:
         return {}
+    text = composed(practice.decode("utf-8", "replace"))
     return {
         name: _read_plain(clients / name)
         for name in listed
         if not ("/" in name or name.startswith(".") or _kind_of(name)[0] not in ("", "perhaps"))
-        and name.encode("utf-8", "surrogateescape") in practice
+        and composed(name) in text
     }
+
+
+def composed(name: str) -> str:
+    """A name with its accents in their letters, as a keyboard writes it; some disks, such as HFS+
+    of macOS, give it back with the accents behind them."""
+    return unicodedata.normalize("NFC", name)
 
 
 def _kind_of(name: str) -> tuple[str, str]:
@@ -412,7 +420,7 @@ def write_bytes_atomic(path: Path, data: bytes, mode: int = 0o644) -> bool:
         beside = path.with_name(f".{path.name}.{draw_bytes(4).hex()}.new")
         try:
             write_new(beside, data, mode=mode, flush=True)
-            os.replace(beside, path)  # noqa: PTH105, the name that says it is atomic
+            replace_file(beside, path)
         except BaseException:
             with contextlib.suppress(OSError):
                 beside.unlink()
@@ -421,6 +429,26 @@ def write_bytes_atomic(path: Path, data: bytes, mode: int = 0o644) -> bool:
     except OSError as error:
         raise Refused(f"{path} can't be written: {error.strerror}") from error
     return True
+
+
+BARRED_S = (0.01, 0.04, 0.15, 0.3, 0.5)
+
+
+def replace_file(new: Path, old: Path) -> None:
+    """Put a file in the place of another, in one step.
+
+    Windows refuses that while any program has the old one open, as a virus scanner has each new
+    file for a moment; there it is tried again for a second. Common practice, no source.
+
+    Raises:
+        OSError: The old one is untouched.
+    """
+    for wait_s in BARRED_S if os.name == "nt" else ():
+        with contextlib.suppress(PermissionError):
+            new.replace(old)
+            return
+        time.sleep(wait_s)
+    new.replace(old)
 
 
 def _remove_stale(path: Path) -> None:

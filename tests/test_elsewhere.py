@@ -154,6 +154,42 @@ def test_what_a_system_refuses_is_refused(tmp_path: Path, system: str, refused: 
     assert done.stdout.split() == refused.split(), done.stderr
 
 
+BARRED = """
+import elsewhere, os, sys, time
+from pathlib import Path
+elsewhere.dress("windows")
+from sitegen import world
+there = Path("ada.yaml")
+there.write_bytes(b"old")
+scanner = [there.open("rb") for _ in range(int(sys.argv[1]))]
+time.sleep = lambda _: scanner and scanner.pop().close()
+try:
+    world.write_bytes_atomic(there, b"new")
+except world.Refused as error:
+    print(str(error).removeprefix(str(there.parent.absolute())))
+print(there.read_bytes(), *map(str, Path().iterdir()))
+"""
+
+
+@pytest.mark.parametrize(
+    ("open_for", "said"),
+    [(2, ["b'new' ada.yaml"]), (99, ["/ada.yaml can't be written: ", "b'old' ada.yaml"])],
+)
+def test_a_file_that_another_program_has_open_is_replaced_once_it_is_closed(
+    tmp_path: Path, open_for: int, said: list[str]
+) -> None:
+    """As a virus scanner opens each new file for a moment; Windows replaces none that is open."""
+    done = subprocess.run(
+        [sys.executable, "-c", BARRED, str(open_for)],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(HERE), str(HERE.parent)])},
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    lines = done.stdout.splitlines()
+    assert len(lines) == len(said), done.stderr
+    assert all(line.startswith(begin) for line, begin in zip(lines, said, strict=True)), lines
+
+
 def test_what_no_pretence_reaches_is_listed() -> None:
     done = subprocess.run(
         [sys.executable, str(HERE / "elsewhere.py")], capture_output=True, text=True, check=True

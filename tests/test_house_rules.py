@@ -390,6 +390,13 @@ def test_a_logo_that_is_not_there_or_no_plain_file_is_told_at_its_line(tmp_path)
     assert problem.code == "logo-missing" and "this is a link to a file" in problem.message
 
 
+def test_a_logos_name_may_lie_there_as_a_mac_writes_it(tmp_path):
+    """UAX #15: é is one code point in form NFC, and two in form NFD."""
+    clients = lay(tmp_path, CLIENT + PLAN, PRACTICE + "logo: caf\u00e9.png\n")
+    (clients / "cafe\u0301.png").write_bytes(png(9, 9))
+    assert open_plans(clients, (), DAY).problems == ()
+
+
 def test_only_the_picture_that_the_practice_names_is_read(tmp_path):
     clients = lay(tmp_path, CLIENT + PLAN, PRACTICE + "logo: mark.png\n")
     for name in ("mark.png", "photograph.png", "notes.txt"):

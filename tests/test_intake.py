@@ -792,7 +792,7 @@ def test_a_start_long_past_is_told_in_words_for_the_coach(clients: Path) -> None
     assert first.returncode == 0 and "NOT YET" not in first.stdout
 
 
-@pytest.mark.parametrize("id", ["practice", "Mara", "mara.q", "", "../mara", "a" * 41])
+@pytest.mark.parametrize("id", ["practice", "Mara", "mara.q", "", "../mara", "a" * 41, "con"])
 def test_an_id_that_can_be_none_is_wrong_usage(clients: Path, id: str) -> None:
     done = intake(id, clients, ask=never, say=print, as_of=TODAY)
 

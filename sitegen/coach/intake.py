@@ -58,6 +58,20 @@ class TakenIn:
         }
 
 
+# "Naming Files, Paths, and Namespaces", Microsoft's page for who writes programs for Windows.
+_DEVICES = frozenset(
+    {"con", "prn", "aux", "nul"} | {f"{n}{i}" for n in ("com", "lpt") for i in range(1, 10)}
+)
+
+
+def _device(id: str, path: Path) -> Problem | None:
+    """What is wrong with an id that is no file's name on Windows, where a practice may move to."""
+    if id not in _DEVICES:
+        return None
+    wrong = f"{id} is the name of a device on Windows, so no file can have it there"
+    return Problem(Origin(path.as_posix()), wrong, f"take another id, like {id}-a", "client-id")
+
+
 def intake(
     id: str,
     clients: Path,
@@ -84,7 +98,7 @@ def intake(
         Exit status 0 once the file is written, 2 for an id that can't be one, else 1.
     """
     path = clients / f"{id}.yaml"
-    if wrong := id_problem(id, path.as_posix()):
+    if wrong := id_problem(id, path.as_posix()) or _device(id, path):
         return TakenIn((), (wrong,), 2)
     try:
         listed = list_practice(clients)

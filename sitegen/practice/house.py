@@ -28,6 +28,7 @@ from sitegen.practice.returns import way_back
 from sitegen.practice.texts import read_text
 from sitegen.practice.workouts import workouts_of
 from sitegen.rules import RULES
+from sitegen.world import composed
 
 
 class House(NamedTuple):
@@ -175,7 +176,8 @@ def _broken_links(texts: Texts, handouts: Sequence[Handout]) -> Iterator[Problem
 
 
 def _logo(name: str, texts: Texts, origin: Origin) -> Picture | Problem:
-    data = texts.pictures.get(name)
+    lie_there = {composed(there): data for there, data in texts.pictures.items()}
+    data = lie_there.get(composed(name))
     if isinstance(data, bytes):
         return read_picture(data, name, origin)
     if data is not None:

@@ -14,7 +14,7 @@ from pathlib import Path
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.seal.keys import Keys, keys_as_written, keys_text
-from sitegen.world import flush_folder
+from sitegen.world import flush_folder, replace_file
 
 KEYS_FILE = ".keys.yaml"
 HALF_WRITTEN = ".new"  # added to the name while writing; at most one such file is ever left
@@ -109,7 +109,7 @@ def write_keys(path: Path, keys: Keys) -> None:
             beside.unlink()
         raise
     os.close(descriptor)
-    os.replace(beside, path)  # noqa: PTH105, the name that says it is atomic
+    replace_file(beside, path)
     flush_folder(path.parent)
 
 

@@ -27,7 +27,7 @@ from sitegen.site.owned import (
     walk,
 )
 from sitegen.site.system import FLUSH_ONE_BY_ONE, flush_disk, make_folder
-from sitegen.world import Refused, flush_folder, write_new
+from sitegen.world import Refused, flush_folder, replace_file, write_new
 
 
 def stage_beside(out: Path) -> Path:
@@ -158,7 +158,7 @@ def do_steps(stage: Path, out: Path) -> None:
                 touched.add((out / folder).parent)
         if mark_of(name) not in before and os.path.lexists(place):
             move_aside(place, place)  # came after the steps were written
-        new.replace(place)
+        replace_file(new, place)
         touched.add(place.parent)
     for name in remove:
         if mark_of(name) in is_ours:
@@ -170,7 +170,7 @@ def do_steps(stage: Path, out: Path) -> None:
     with contextlib.suppress(FileNotFoundError):
         beside.unlink()
     write_new(beside, record.encode("ascii"), flush=True)
-    beside.replace(out / RECORD)
+    replace_file(beside, out / RECORD)
     if len(touched) <= FLUSH_ONE_BY_ONE or not flush_disk(out):
         for place in touched:
             if place.is_dir():
