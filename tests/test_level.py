@@ -278,6 +278,7 @@ def test_three_known_weeks_bound_the_fourth_by_their_own_mean():
     ran = sum(e.ran.minutes for e in log) / 3
     guard = next(d for d in plan.weeks[3].decisions if d.rule == "guard")
     assert guard.after == int(1.5 * ran) and f" {ran:.0f} min a week" in str(guard.says)
+    assert str(guard.says).startswith("At most ")  # days without room leave less
 
 
 def test_a_silent_week_says_the_same_on_its_sunday_as_on_monday():

@@ -116,30 +116,30 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     bound = float(whole_minutes(bound))
     mean = mean_run(past, case) or 0.0
     says = say(
-        "{after} min this week: half as much again as the {mean} min a week that were really run "
-        "of late, and no more.",
+        "At most {after} min this week: half as much again as the {mean} min a week that were "
+        "really run of late.",
         after=bound,
         mean=round(mean),
     )
     if is_held:
         says = say(
-            "{after} min this week: {by} under the most that a week would be after the {mean} min "
-            "a week that were really run of late.",
+            "At most {after} min this week: {by} under the most that a week would be after the "
+            "{mean} min a week that were really run of late.",
             after=bound,
             by=by,
             mean=round(mean),
         )
     elif is_less:
         says = say(
-            "{after} min this week: counted from the {mean} min a week that were really run of "
-            "late.",
+            "At most {after} min this week: counted from the {mean} min a week that were really "
+            "run of late.",
             after=bound,
             mean=round(mean),
         )
     elif bound > MOST_OVER * mean:
         says = say(
-            "{after} min this week: from the {mean} min a week that were really run of late no "
-            "week grows further than this.",
+            "At most {after} min this week: from the {mean} min a week that were really run of "
+            "late no week grows further than this.",
             after=bound,
             mean=round(mean),
         )
