@@ -182,3 +182,21 @@ def test_who_starts_from_nothing_and_is_ill_at_once_begins_after_it_on_all_their
     runs = [sum(s.is_run for s in week.sessions) for week in plan.weeks[1:5]]
     assert runs == [3, 3, 3, 3]
     assert 0 < plan.weeks[1].run_minutes <= 10
+
+
+@pytest.mark.parametrize(("over", "ran", "share"), [(26, 29, 80), (27, 31, 60)])
+def test_a_fever_that_ends_within_a_week_is_come_back_from_in_the_next(
+    over: int, ran: int, share: int
+) -> None:
+    """After 14 days without a run and one of 20 min the next week had more than the best before."""
+    log = (
+        "[{on: 2027-01-12, ran: 44 min}, {on: 2027-01-14, ran: 43 min}, "
+        "{on: 2027-01-17, ran: 58 min}, {on: 2027-01-18, skipped: ill, said: A fever of 39.}, "
+        f"{{on: 2027-01-{over}, well_again: yes}}, {{on: 2027-01-{ran}, ran: 20 min}}]"
+    )
+    text = runner(week="{tue: {}, thu: {}, sun: {}}", plan="{from: 2027-01-04, weeks: 12}")
+    week = plan_of(text, log, "2027-02-01").weeks[4]
+    (said,) = [d for d in week.decisions if d.rule == "absence"]
+
+    assert week.kind == "return" and said.says.values["share"] == share
+    assert week.run_minutes <= share / 100 * plan_of(text, log, "2027-01-17").weeks[1].run_minutes

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from sitegen.model.case import Case
 from sitegen.model.checkin import SKIPPED_UNWELL
 from sitegen.model.client import Away
-from sitegen.model.sentence import Sentence, say
+from sitegen.model.sentence import N_, Sentence, say
 from sitegen.rules import illness, returning
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import RECENT, Log
@@ -38,12 +38,14 @@ def share(away_days: int) -> float:
 class DaysAway(NamedTuple):
     """Days since the last run: counted to the week's Monday, and to the day that is drawn.
 
-    ``dated`` is True where they are those of a dated absence from which the week comes back.
+    ``dated`` is True where they are those of a dated absence from which the week comes back,
+    ``over`` where a run has ended them in the week before.
     """
 
     on_monday: int
     days: int
     dated: bool = False
+    over: bool = False
 
 
 def _start(case: Case, monday: date, number: int, before: date | None) -> date | None:
@@ -154,17 +156,32 @@ def _was_meant(past: Past, known: DaysAway) -> bool:
     return not any(s.entry.skipped in SKIPPED_UNWELL for s in past.recent if s.on >= last.start)
 
 
+def _since_stop(past: Past, case: Case) -> DaysAway | None:
+    """Days without a run that ended within a week that began with a stop, in the week after it.
+
+    Nothing was planned on that week's Monday, and a run or two since make nobody fitter. After a
+    newer baseline there is nothing to come back from: it was taken from running.
+    """
+    last = past.previous
+    if last is None or last.began != "pause" or case.client.baseline.on >= last.start:
+        return None
+    since = next((run.on for run in past.runs if run.on >= last.start), None)
+    before = max((run.on for run in past.runs if run.on < last.start), default=None)
+    days = (since - before).days if since and before else 0
+    return DaysAway(days, days, over=True) if share(days) < 1.0 else None
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Return at a part of what was left; ask for a new baseline after eight weeks.
 
     A way back that is gone step by step takes the place of both.
     """
-    known = past.condition.known[RULE.name]
+    known = past.condition.known[RULE.name] or _since_stop(past, case)
     if returning.is_under_way(past) or draft.stop is not None or past.stop is not None:
         return draft
     if not isinstance(known, DaysAway):
         return draft
-    on_monday, days, dated = known
+    on_monday, days, _, _ = known
     away = days
     because = case.origins.at("baseline", "on")
     if away >= NEW_BASELINE_DAYS:
@@ -200,7 +217,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         rung = max((top if rung is None else rung) - 1, 0)
     return draft.decide(
         RULE.name,
-        _says(days, dated, part),
+        _says(known, part),
         because=because,
         source=SOURCE,
         before=draft.minutes,
@@ -225,19 +242,14 @@ def _longest(past: Past, part: float) -> float:
     return max(past.longest_before(past.start) * part, *since, 0.0)
 
 
-def _says(days: int, dated: bool, part: float) -> Sentence:
+def _says(known: DaysAway, part: float) -> Sentence:
     """What the week is come back at: ``part`` of the level, also where an easier one holds less."""
-    if dated:
-        return say(
-            "After {days} days away: back at {share} % of the last building week.",
-            days=days,
-            share=round(part * 100),
-        )
-    return say(
-        "{days} days since the last run: back at {share} % of the last building week.",
-        days=days,
-        share=round(part * 100),
-    )
+    says = N_("{days} days since the last run: back at {share} % of the last building week.")
+    if known.over:
+        says = N_("After {days} days without a run: back at {share} % of the last building week.")
+    elif known.dated:
+        says = N_("After {days} days away: back at {share} % of the last building week.")
+    return say(says, days=known.days, share=round(part * 100))
 
 
 RULE = Rule(
@@ -247,8 +259,9 @@ RULE = Rule(
         "over, or after three weeks ill, at 50 % and one rung down; 8 weeks and over: a new "
         "baseline is asked for. A told run of which nothing was heard is no absence. Dated days "
         "away, in one entry or in several that touch, are days without a run, in the week in which "
-        "they end and the first whole one after it, unless a baseline was taken since. They, "
-        "a week of rest and an easier one left out lower the level from two weeks on."
+        "they end and the first whole one after it, unless a baseline was taken since; so are "
+        "those before the first run of a week that began with a stop, in the week after it. Days "
+        "away, a week of rest and an easier one left out lower the level from two weeks on."
     ),
     reason="What was adapted to fades; a step down costs little.",
     source=SOURCE,
