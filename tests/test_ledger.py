@@ -221,6 +221,29 @@ def test_a_build_adds_only_what_differs():
     assert later is None or 1 not in [w.number for w in later.weeks]
 
 
+@pytest.mark.parametrize("unasked", ["checkins: none", "status: paused"])
+def test_silence_counts_from_the_end_of_what_expected_no_word(unasked):
+    """Six weeks of silence by agreement, or in a pause, had stopped the plan on the day after."""
+    plan = "{from: 2027-01-04, weeks: 16}"
+    case = case_of(runner(plan=plan, more=unasked))
+    for monday in (MONDAY + 7 * week * DAY for week in range(6)):
+        case = published(case, expand(case, monday))
+    end = MONDAY + 42 * DAY
+    case = replace(case_of(runner(plan=plan)), told=case.told)
+    before = expand(case, end)
+    case = published(case, before)
+
+    def found(after: int) -> tuple[str, bool]:
+        plan = expand(case, end + after * DAY)
+        week = plan.week_of(plan.as_of)
+        return plan.status, any(decision.rule == "silence" for decision in week.decisions)
+
+    assert before.status == "active" and before.week_of(end).run_minutes >= 100
+    assert [found(n) for n in (1, 13, 14, 27, 28)] == [
+        ("active", False), ("active", False), ("active", True), ("active", True), ("paused", True)
+    ]  # fmt: skip
+
+
 def test_a_slip_costs_its_own_line_and_says_what_to_write():
     case = published(case_of(CLIENTS["hard"]), expand(case_of(CLIENTS["hard"]), MONDAY))
     text = ledger.LEDGER_HEAD + ledger.text_of(case.told[0])
@@ -272,7 +295,7 @@ def test_every_field_of_a_session_comes_back_as_it_was():
     assert same == set() and all(a != b for a, b in zip(part, Part("walk", 0), strict=True)), (
         "a field of the session here is as it would be by itself"
     )
-    week = ToldWeek(2, MONDAY, "build", 162, 9000, 72.6, 3, 4, True, (whole,), "ease")
+    week = ToldWeek(2, MONDAY, "build", 162, 9000, 72.6, 3, 4, True, (whole,), "ease", True)
     text = ledger.text_of(Telling(MONDAY, (week,)))
     read = read_told(text.encode(), "x.told.yaml")
     assert read.problems == () and read.tellings == (Telling(MONDAY, (week,)),)

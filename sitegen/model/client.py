@@ -295,3 +295,8 @@ class Client(Record):
     def greeting(self) -> str:
         """How the portal speaks to the client."""
         return self.called or self.name.split()[0]
+
+    @property
+    def unasked(self) -> bool:
+        """Whether no check-in is expected: by agreement, or in the coach's pause."""
+        return self.checkins == "none" or self.status != "active"

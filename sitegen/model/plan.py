@@ -192,7 +192,8 @@ class Week(NamedTuple):
 class Plan(NamedTuple):
     """Everything that the engine decided for one client, as of one day.
 
-    ``told`` are the ids of sessions of days over that stand as the client was shown them.
+    ``told`` are the ids of sessions of days over that stand as the client was shown them;
+    ``unasked`` is True where no check-in is expected.
     """
 
     client: str
@@ -203,6 +204,7 @@ class Plan(NamedTuple):
     problems: tuple[Problem, ...] = ()
     alarms: tuple[Alarm, ...] = ()
     told: frozenset[str] = frozenset()
+    unasked: bool = False
 
     @property
     def sessions(self) -> tuple[Session, ...]:

@@ -14,7 +14,8 @@ class ToldWeek(NamedTuple):
 
     ``spm`` is the step rate that was aimed at; the others are those of
     `sitegen.model.plan.Week`. Minutes, steps, and steps per minute. A part of a session has its
-    words only where they are not the usual ones of its kind (`sitegen.plan.told_words`).
+    words only where they are not the usual ones of its kind (`sitegen.plan.told_words`). While a
+    week is ``unasked``, by agreement or in the coach's pause, no check-in is expected.
     """
 
     number: int
@@ -28,6 +29,7 @@ class ToldWeek(NamedTuple):
     by_coach: bool = False
     sessions: tuple[Session, ...] = ()
     began: WeekKind | None = None  # where it is another than its kind
+    unasked: bool = False
 
 
 class Telling(NamedTuple):

@@ -95,6 +95,7 @@ def expand(case: Case, as_of: date) -> Plan:
         problems=tuple(sorted(problems)),
         alarms=open_first(found),
         told=told,
+        unasked=case.client.unasked,
     )
 
 
@@ -303,9 +304,9 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
     )
     ahead = [Run(run.on, run.minutes) for run in lived.runs if run.fate == "ahead"]
     # A run of which nothing was heard repeats the longest that was heard of; it is no new high.
-    is_expected = case.client.checkins != "none"
+    is_agreed = case.client.checkins == "none"
     unheard = [
-        Run(run.on, min(run.minutes, _longest_heard(log, trail, run.on)), heard=not is_expected)
+        Run(run.on, min(run.minutes, _longest_heard(log, trail, run.on)), heard=is_agreed)
         for run in lived.runs
         if run.fate == "unknown"
     ]

@@ -136,7 +136,8 @@ def shown(plan: Plan) -> Telling:
     """All that a plan shows of the weeks that are noted: the week of its day, and some ahead."""
     day, end = plan.as_of, plan.as_of + WEEK * AHEAD_WEEKS
     weeks = (week for week in plan.weeks if day < week.start + WEEK and week.start < end)
-    return Telling(day, tuple(_told_week(week) for week in weeks))
+    told = map(_told_week, weeks)
+    return Telling(day, tuple(one._replace(unasked=plan.unasked) for one in told))
 
 
 def past_of(plan: Plan) -> tuple[Telling, ...]:
@@ -219,6 +220,8 @@ def _week_words(week: ToldWeek) -> Iterator[str]:
         yield "coach: yes"
     if week.began is not None:
         yield f"began: {week.began}"
+    if week.unasked:
+        yield "checkins: none"
 
 
 def _session_words(session: Session) -> Iterator[str]:

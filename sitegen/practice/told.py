@@ -47,6 +47,7 @@ WEEK_FIELDS = (
     "rung",
     "coach",
     "began",
+    "checkins",
 )
 SESSION_FIELDS = (
     "on", "session", "kind", "at", "effort", "hard", "fuel", "moved_from", "drills", "workout",
@@ -237,6 +238,7 @@ def _week(fields: _Fields) -> ToldWeek:
         began=cast(WeekKind, _read(fields, "began", _one_of(get_args(WeekKind))))
         if "began" in fields.values
         else None,
+        unasked=fields.values.get("checkins") == "none",
     )
 
 

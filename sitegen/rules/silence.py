@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Literal
 
-from sitegen.model.case import Case
+from sitegen.model.case import Case, once
 from sitegen.model.sentence import N_, say
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.lifts import lift_days
@@ -31,15 +31,30 @@ HEARD_AGAIN = N_(
 )
 
 
+@once
+def _unasked(case: Case) -> tuple[tuple[date, date], ...]:
+    """First and last days on which what the client was told expected no check-in."""
+    found: list[tuple[date, date]] = []
+    since: date | None = None
+    for telling in sorted(case.told, key=lambda one: one.on):
+        if any(week.unasked for week in telling.weeks):
+            since = since or telling.on
+        elif since is not None:
+            found.append((since, telling.on))
+            since = None
+    return (*found, (since, date.max)) if since is not None else tuple(found)
+
+
 def silent_days(log: Log, before: date, day: date) -> int:
     """Days without a word up to ``day``, by what was logged before the day ``before``.
 
     A word is a check-in of any kind; a new baseline, a clearance or a pause lifted come from one
     too, and of who is away nothing is expected. It is counted from the plan's first day at the
-    earliest. Who never checks in by agreement is never silent, nor who is paused by the coach.
+    earliest, and after a pause or an agreement that nothing is told from its end, as the ledger
+    has it. Who never checks in by agreement is never silent, nor who is paused by the coach.
     """
     client = log.case.client
-    if client.checkins == "none" or client.status != "active":
+    if client.unasked:
         return 0
     known = log.known_before(before)
     cleared = client.screening.cleared_on
@@ -48,6 +63,7 @@ def silent_days(log: Log, before: date, day: date) -> int:
         client.baseline.on,
         *lift_days(log.case),
         *(min(away.to, day) for away in client.away if away.from_ <= day),
+        *(min(last, day) for first, last in _unasked(log.case) if first <= day),
         *([cleared] if cleared else []),
         *([log.days[known - 1]] if known else []),
     ]
@@ -153,7 +169,8 @@ RULE = Rule(
         "A run of which nothing was heard is not taken as missed, but the week is repeated. After "
         "two weeks without a word the next seven days are at 80 % and the plan asks; after four "
         "nothing is planned, and it asks; the first word brings the level back, on which the plan "
-        "grows from the week after it on."
+        "grows from the week after it on. Days in which no word was expected, by agreement or in "
+        "the coach's pause, are no silence."
     ),
     reason="Nobody knows what was run; growing on it would be a jump in disguise.",
     source=SOURCE,
