@@ -61,3 +61,21 @@ def test_nothing_heard_is_unknown_and_not_missed() -> None:
     found = became("[]", "{tue: {}, thu: {}, sat: {}}")
 
     assert {f.fate for f in found.values()} == {"unknown"}
+
+
+def test_a_run_in_two_parts_of_one_day_is_one_told_run_and_both_its_parts_count() -> None:
+    """To work and back: of 132 min all were run, and the plan said 66 and shrank to 76 in a month.
+    What has a told run of its own, on another day, is no part of it."""
+    found = became(
+        "[{on: 2027-01-12, ran: 20 min}, {on: 2027-01-12, ran: 21 min}, "
+        "{on: 2027-01-14, ran: 30 min}, {on: 2027-01-16, skipped: time}]",
+        "{tue: {}, thu: {}, sat: {}}",
+    )
+
+    assert [(f.fate, f.ran, f.beside) for f in found.values()] == [
+        ("done", 20, 21), ("done", 30, 0), ("missed", 0, 0),
+    ]  # fmt: skip
+    halves = [f"{{on: 2027-01-{d:02}, ran: 18 min}}" for d in (5, 7, 9, 10) for _ in "ab"]
+    week = plan_of(runner(), f"[{', '.join(halves)}]", "2027-01-11").weeks[1]
+
+    assert week.kind == "build" and week.run_minutes > plan_of(runner()).weeks[0].run_minutes

@@ -62,7 +62,7 @@ def much_shorter(plan: Plan, past: Log) -> tuple[str, float] | None:
     for days, when in ((7, "7 days"), (ADHERENCE_DAYS, "4 weeks")):
         runs = [r for r in every if r.fate == "done" and (plan.as_of - r.on).days < days]
         told = sum(run.minutes for run in runs)
-        ran = sum(min(run.ran, run.minutes) for run in runs)
+        ran = sum(run.counted for run in runs)
         if len(runs) > 1 and ran < LEAST_RUN_SHARE * told:
             says = f"{len(runs)} runs logged in {when}, with {ran:.0f} of the {told:.0f} min told"
             return says, 1 - ran / told

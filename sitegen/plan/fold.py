@@ -107,7 +107,7 @@ def minutes_done(case: Case, plan: Plan) -> dict[str, float]:
         runs = [s for s in week.sessions if s.is_run and s.run_minutes > 0]
         for session, fate in zip(runs, fates(week.sessions, log, week.start), strict=True):
             if fate.fate == "done":
-                found[session.id] = fate.ran
+                found[session.id] = fate.ran + fate.beside
     return found
 
 

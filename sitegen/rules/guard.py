@@ -70,7 +70,7 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
 def _ran(run: ToldRun) -> float:
     """Minutes that were run of what was told; all of it where nothing was heard."""
     if run.fate == "done":
-        return min(run.ran, run.minutes)
+        return run.counted
     return 0.0 if run.fate == "missed" else run.minutes
 
 

@@ -78,7 +78,7 @@ class Lived(NamedTuple):
     def ran_minutes(self) -> float:
         """Minutes run, each run counted up to what was told; one still ahead counts as told."""
         return sum(
-            min(run.ran, run.minutes) if run.fate == "done" else run.minutes
+            run.counted if run.fate == "done" else run.minutes
             for run in self.runs
             if run.fate in ("done", "ahead")
         )

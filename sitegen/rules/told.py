@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from sitegen.model.plan import Session
@@ -12,19 +13,27 @@ from sitegen.rules.log import Log, Logged, Run
 Fate = Literal["done", "missed", "ill", "unknown", "ahead"]
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
+NONE_BESIDE: Mapping[date, float] = MappingProxyType({})
 
 
 class ToldRun(NamedTuple):
     """One run that was told: ``minutes`` of running, and the minutes that were really run.
 
     ``unknown`` is a run of which nothing was heard, which is not a run that was missed. ``ahead``
-    is one whose day is not over.
+    is one whose day is not over. ``beside`` are minutes run on the same day in runs that stand for
+    no other told one: a run may be done in two parts.
     """
 
     on: date
     minutes: float
     fate: Fate
     ran: float = 0.0
+    beside: float = 0.0
+
+    @property
+    def counted(self) -> float:
+        """Minutes that were run, up to what was told."""
+        return min(self.ran + self.beside, self.minutes)
 
 
 def fates(told: Sequence[Session], log: Log, monday: date) -> tuple[ToldRun, ...]:
@@ -54,7 +63,11 @@ def fates(told: Sequence[Session], log: Log, monday: date) -> tuple[ToldRun, ...
         if i not in taken and k not in used:
             taken[i] = entries[k]
             used.add(k)
-    return tuple(_fate(run, taken.get(i), log.as_of) for i, run in enumerate(runs))
+    beside: dict[date, float] = {}
+    for k, entry in enumerate(entries):
+        if k not in used and entry.is_run:
+            beside[entry.on] = beside.get(entry.on, 0.0) + entry.minutes
+    return tuple(_fate(run, taken.get(i), log.as_of, beside) for i, run in enumerate(runs))
 
 
 def _of_the_day(
@@ -84,12 +97,14 @@ def _is_free(entry: Logged, runs: Sequence[Run], monday: date) -> bool:
     return not days & ({0, 1} if entry.on > monday else {5, 6})
 
 
-def _fate(run: Run, entry: Logged | None, as_of: date) -> ToldRun:
+def _fate(
+    run: Run, entry: Logged | None, as_of: date, beside: Mapping[date, float] = NONE_BESIDE
+) -> ToldRun:
     minutes = run.minutes
     if entry is None:
         return ToldRun(run.on, minutes, "unknown" if run.on < as_of else "ahead")
     if entry.is_run:
-        return ToldRun(run.on, minutes, "done", entry.minutes)
+        return ToldRun(run.on, minutes, "done", entry.minutes, beside.get(entry.on, 0.0))
     is_ill = entry.entry.skipped in (
         "ill",
         "pain",

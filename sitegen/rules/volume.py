@@ -180,7 +180,7 @@ def _strayed(lived: Lived) -> Strayed | None:
     is_over = least >= max(OVERRUN_SHARE * told, told + OVERRUN_MIN)
     if not is_over or (turns and least <= WHOLE_OVER * whole):
         return None
-    return Strayed(sum(run.ran for run in lived.runs), told)
+    return Strayed(sum(run.ran + run.beside for run in lived.runs), told)
 
 
 def _ran_at_least(lived: Lived) -> float:
