@@ -36,6 +36,23 @@ def test_two_of_three_for_four_weeks_is_asked_about():
     assert "runs: 2" in hint
 
 
+def test_half_of_four_for_four_weeks_is_asked_about_too():
+    """Runs on Tuesday and Thursday, none at the week's end: the plan shrank, and nobody asked."""
+    text = runner(
+        week="{tue: {}, thu: {}, sat: {}, sun: {}}", plan="{from: 2027-01-04, weeks: 8, runs: 4}"
+    )
+    told = [
+        f"- {{on: {s.on}, {'skipped: time' if s.on.weekday() > 4 else 'ran: 30 min'}}}"
+        for week in plan_of(text, "[]", "2027-01-04").weeks[:4]
+        for s in week.sessions
+        if s.is_run
+    ]
+    plan = plan_of(text, "\n".join(told), "2027-02-01")
+    (found,) = [p for p in plan.problems if p.code == "habit-runs"]
+
+    assert found.message.startswith("2 of 4 runs") and "runs: 2" in found.hint
+
+
 @pytest.mark.parametrize(
     "text",
     [

@@ -295,8 +295,8 @@ NUMBERS: tuple[Number, ...] = (
     *_of("plan.drilling", ("STRENGTH_DRILLS", "drills", "in a strength session")),
     *_of(
         "plan.habit",
-        ("HABIT_WEEKS", "weeks", "in a row with one run less, and fewer are proposed"),
-        ("FEWEST_IN_HABIT", "runs", "told a week, below which nothing is proposed"),
+        ("HABIT_WEEKS", "weeks", "in a row with as many runs less, and fewer are proposed"),
+        ("FEWEST_LEFT", "runs", "a week, below which nothing is proposed"),
     ),
     *_of("plan.alarms", ("NOTICE_DAYS", "days", "that a notice is told")),
     *_of(
