@@ -252,8 +252,8 @@ def longest_stretch(session: Session) -> float:
         if part.kind not in ("run", "beat"):
             now = 0.0
             continue
-        after = session.parts[i + 1].kind if i + 1 < len(session.parts) else ""
-        in_turn = after == "walk" and part.repeat > 1
+        after = session.parts[i + 1] if i + 1 < len(session.parts) else None
+        in_turn = after is not None and after.kind == "walk" and min(part.repeat, after.repeat) > 1
         now = part.minutes if in_turn else now + part.total_minutes
         found = max(found, now)
     return found
