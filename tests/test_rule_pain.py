@@ -113,6 +113,8 @@ def test_after_a_calm_morning_and_walking_without_pain_half_comes_back() -> None
     ahead = [d.says.template for w in plan.weeks[1:] for d in w.decisions if d.rule == "pain"]
     assert set(ahead) == {sentences.LINE_HALVED_AHEAD}
     assert 0 < training(plan.weeks[1]) <= 60
+    spaced = [str(d.says) for d in plan.weeks[1].decisions if d.rule == "spacing"]
+    assert any("run and walk in turn" in says for says in spaced)  # running is not new to this one
 
 
 @pytest.mark.parametrize(

@@ -67,11 +67,15 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             source=age.SOURCE,
             novice=True,
         )
-    if not (draft.novice or is_novice(case, past.number)):
+    is_new = is_novice(case, past.number)
+    if not (draft.novice or is_new):
         return draft
+    says = say("A day without running after each run, as running is still new.")
+    if not is_new:  # on the ladder after pain or weeks away
+        says = say("A day without running after each run, as long as you run and walk in turn.")
     return draft.decide(
         RULE.name,
-        say("A day without running after each run, as running is still new."),
+        says,
         because=case.origins.at("screening", "regular_exercise"),
         source=SOURCE,
         novice=True,
