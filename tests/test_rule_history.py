@@ -9,7 +9,7 @@ from support import plan_of
 
 ASKS = (
     "surgery: 2026-11-01", "concussion: 2026-08-01", "gave_birth: 2026-11-01", "pregnant: yes",
-    "fainted: yes", "sudden_death_in_family: yes",
+    "fainted: yes", "sudden_death_in_family: yes", "bone_stress: 2026-10-01", "bone_stress: 2026",
 )  # fmt: skip
 SCREENING = "on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no"
 
@@ -32,7 +32,8 @@ def test_a_word_that_is_not_older_frees_it(told: str) -> None:
 @pytest.mark.parametrize(
     "told",
     ["surgery: 2026-06-01", "concussion: 2026-05-30", "gave_birth: 2026-09-01", "pregnant: no",
-     "fainted: no", "injury: left shin in autumn", "missed_periods: yes"],
+     "fainted: no", "bone_stress: 2026-05-30", "bone_stress: 2025",
+     "injury: left shin in autumn", "missed_periods: yes"],
 )  # fmt: skip
 def test_what_is_long_ago_or_not_so_stops_nobody(told: str) -> None:
     more = f"history: {{on: 2026-12-01, {told}}}"

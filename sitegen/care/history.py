@@ -58,7 +58,9 @@ HISTORY: dict[str, Asks] = {
     "bone_stress": Asks(
         "slower",
         "a bone was injured by running once, and the next one comes more easily",
-        "take pain on one spot of a bone for a stop; ask about food, sleep and periods",
+        "within six months of it (write the day) a clinician first, then return: {after: "
+        "bone-stress}; take pain on one spot of a bone for a stop; ask about food, sleep and "
+        "periods",
     ),
     "surgery": Asks(
         "clinician", "an operation", "within six months of it who operated says when and how",

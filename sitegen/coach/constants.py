@@ -139,7 +139,7 @@ NUMBERS: tuple[Number, ...] = (
     ),
     *_of(
         "rules.history",
-        ("RECENT_DAYS", "days", "an operation or concussion within them needs a clinician"),
+        ("RECENT_DAYS", "days", "after an operation, concussion or bone injury: a clinician first"),
         ("BIRTH_DAYS", "days", "the same after a birth", "advice of experts (from memory)"),
         ("SLOWER", "", "growth with an injury and others in the history, of what it would be"),
     ),

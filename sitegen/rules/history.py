@@ -19,7 +19,7 @@ SOURCE = (
     "judgement; fainting in effort and a sudden death in the family under 50 are asked for by "
     "sports cardiology (from memory); twelve weeks after a birth: advice of experts (from memory)"
 )
-RECENT_DAYS = 183  # an operation or a concussion
+RECENT_DAYS = 183  # an operation, a concussion or a stress injury of a bone
 BIRTH_DAYS = 84
 SLOWER = 0.5  # of the growth that a week would have; common practice, no source
 # It names no answer: a page may be open. The coach's own line stands behind the decision.
@@ -42,9 +42,12 @@ def asked_for(case: Case, day: date) -> Iterator[tuple[str, date]]:
         return
     asked_on = talked_on(case)
     for name, days in (
-        ("surgery", RECENT_DAYS), ("concussion", RECENT_DAYS), ("gave_birth", BIRTH_DAYS),
+        ("surgery", RECENT_DAYS), ("concussion", RECENT_DAYS), ("bone_stress", RECENT_DAYS),
+        ("gave_birth", BIRTH_DAYS),
     ):  # fmt: skip
         on = getattr(history, name)
+        if isinstance(on, int):  # a year alone: its last day, or that of the talk
+            on = min(date(on, 12, 31), asked_on)
         if on is not None and on <= day and (asked_on - on).days < days:
             yield name, on
     for name in ("pregnant", "fainted", "sudden_death_in_family"):
@@ -121,14 +124,14 @@ def _slower(draft: Draft, past: Past, case: Case) -> Draft:
 RULE = Rule(
     name="history",
     promise=(
-        "An operation or a concussion in the last six months, a birth in the last twelve weeks, a "
-        "pregnancy, fainting in effort, a sudden death in the family under 50: no session until a "
-        "clinician's word that is not older is written down (`cleared_on` with `cleared_by`, or "
-        "`return` with `cleared_on` and `by`). The same for insulin where `known_disease` says "
-        "no, for present pain told in words of danger or with 6 of 10 and more, and for two of low "
-        "energy, weight loss, missed periods and a stress injury of a bone. Other present pain, an "
-        "injury in the last 12 months, one of those four, steroids or antibiotics: weeks grow half "
-        "as fast."
+        "An operation, a concussion or a stress injury of a bone in the last six months, a birth "
+        "in the last twelve weeks, a pregnancy, fainting in effort, a sudden death in the family "
+        "under 50: no session until a clinician's word that is not older is written down "
+        "(`cleared_on` with `cleared_by`, or `return` with `cleared_on` and `by`). The same for "
+        "insulin where `known_disease` says no, for present pain told in words of danger or with "
+        "6 of 10 and more, and for two of low energy, weight loss, missed periods and a stress "
+        "injury of a bone. Other present pain, an injury in the last 12 months, one of those "
+        "four, steroids or antibiotics: weeks grow half as fast."
     ),
     reason="A coach asks, stops and refers; a coach does not clear.",
     source=SOURCE,
