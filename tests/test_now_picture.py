@@ -152,6 +152,24 @@ def test_the_whole_question_is_answered_above_the_fold(
     assert stays_in(page)
 
 
+@pytest.mark.parametrize("size", [(390, 664), (360, 640), (320, 640)], ids=str)
+@pytest.mark.parametrize(
+    ("language", "name"),
+    [("en", "Easy run over rolling ground"), ("es", "Rodaje suave, con el cuerpo alto y suelto")],
+)
+def test_a_long_name_of_the_library_leaves_room_for_the_buttons(
+    visit: Any, size: tuple[int, int], language: str, name: str
+):
+    page = visit(*size, language=language)
+    page.locator("#now .session .what").evaluate(
+        "(what, name) => { what.textContent = name; }", name
+    )
+    bottoms = dict(page.evaluate(BOXES, list(QUESTION)))
+
+    assert {what: at for what, at in bottoms.items() if at > fold(page)} == {}
+    assert stays_in(page)
+
+
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_with_letters_twice_as_large_minutes_beat_start_and_stop_stand_first(
     visit: Any, language: str
@@ -299,8 +317,12 @@ def test_a_breath_is_called_a_breath(visit: Any):
 def test_what_differs_is_not_cut_off_on_a_low_phone(visit: Any):
     page = visit(390, 600)
     line = page.locator("#now .session .other")
-    assert line.inner_text().strip() == "In your plan the one before was 27 min."
+    assert line.inner_text().startswith(
+        "In your plan the one before was 27 min. Your knee spoke up at 3 of 10"
+    )
     assert line.evaluate("line => line.scrollHeight <= line.clientHeight")
+    buttons = page.locator("#now .session .go").bounding_box()
+    assert line.bounding_box()["y"] > buttons["y"], "and it takes them no room"
     assert "Your knee spoke up" in page.locator("#now .why-now").inner_text()
 
 
