@@ -308,6 +308,16 @@ def test_the_minutes_have_their_unit_beside_them_and_the_name_after(visit: Any):
     assert abs(number["top"] - name["top"]) < number["height"] / 2
 
 
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_while_a_session_runs_no_button_has_two_lines(visit: Any, language: str):
+    page = visit(language=language)
+    page.evaluate("document.documentElement.dataset.running = ''")
+    buttons = page.locator("#now .session .go .button:visible")
+
+    assert buttons.count() == 2
+    assert [buttons.nth(n).bounding_box()["height"] for n in range(2)] == [44, 44]
+
+
 def test_a_breath_is_called_a_breath(visit: Any):
     label = visit().locator("#now .session .talk dt")
     assert label.inner_text() == "Breath"
