@@ -146,6 +146,18 @@ def test_strength_has_no_beat(page: Page):
     ]
 
 
+@pytest.mark.parametrize("day", ["2027-01-04", "2027-03-31"])
+def test_before_the_plan_and_after_it_no_range_is_called_this_week_s(
+    context: BrowserContext, address: str, day: str
+):
+    page = context.new_page()
+    page.add_init_script(ON_WEDNESDAY.replace(WEDNESDAY, day))
+    page.goto(address)
+    page.get_by_label("What for").select_option("")
+
+    expect(page.locator("[data-b-band]")).to_have_text("No band is planned for this week.")
+
+
 def test_the_rate_moves_by_one_within_the_week_s_band(page: Page):
     for _ in range(5):
         button(page, "One faster").click()

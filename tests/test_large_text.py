@@ -32,6 +32,14 @@ LANES = """() => [...document.querySelectorAll('.week > summary')].map(row => [
     row.getBoundingClientRect().width])"""
 
 
+DATES = """() => {
+    const ticks = [...document.querySelectorAll('.chart.phone text')]
+        .filter(word => /^\\d+ [a-z]/.test(word.textContent))
+        .map(word => word.getBoundingClientRect()).sort((a, b) => a.left - b.left);
+    return ticks.slice(1).map((next, at) => next.left - ticks[at].right);
+}"""
+
+
 def spanish_page(folder: Path) -> str:
     renderer, address = language_builder.make_renderer(), "https://plans.example.org/feeds/x.ics"
     content = renderer.document(
@@ -80,6 +88,10 @@ def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp
                 page.locator(answer).check()
             page.locator("[data-c-today]").evaluate("more => { more.open = true; }")
         found[view] = page.evaluate(BEYOND)
+    page.evaluate("portal.go('cadence')")
+    words = page.locator(".chart.phone text")
+    sizes = set(words.evaluate_all("all => all.map(word => getComputedStyle(word).fontSize)"))
+    dates = page.evaluate(DATES)
     page.evaluate("portal.go('now')")
     page.locator("#now .go [href$='beat/start']").click()
     page.wait_for_selector("html[data-running]", state="attached")
@@ -87,6 +99,8 @@ def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp
     context.close()
 
     assert found == {view: [] for view in (*VIEWS, "running")}
+    assert sizes == {"18px"}, "of a drawing 400 wide; the table below it has the letters' own size"
+    assert len(dates) > 2 and all(gap > 0 for gap in dates), "no date of the chart touches the next"
     assert len(rows) == 8
     for days, lane, row in rows:
         assert days == 1, "a date in one line"

@@ -80,7 +80,7 @@
       const number = find("number");
       number.value = String(spm);
       find("number-row").hidden = !find("free").checked;
-      find("band").textContent = band ? say("band", band) : say("no-band");
+      find("band").textContent = band && band.isNow ? say("band", band) : say("no-band");
     }
 
     function setRate(wanted) {
@@ -95,11 +95,13 @@
 
     function takeSession() {
       const one = chosen();
-      const week = weekOf(weeks, one ? one.on : today);
+      const day = one ? one.on : today;
+      const week = weekOf(weeks, day);
       const asked = one && one.parts.find((part) => part.spm);
       const aim = asked ? asked.spm : week ? week.band.aim : portal.data.baseline_spm;
       band = week && {
         low: Math.min(week.band.low, aim), aim: week.band.aim, high: Math.max(week.band.high, aim),
+        isNow: day >= week.start && day < addDays(week.start, 7),
       };
       const has = (kind) => Boolean(one) && one.parts.some((part) => part.kind === kind);
       find("which").hidden = !(has("beat") && has("run"));
