@@ -210,6 +210,26 @@ def test_a_look_at_another_day_tells_nobody_anything(coach: Coach) -> None:
     assert coach.read("ada.told.yaml") == told
 
 
+def test_a_clock_that_ran_ahead_hides_no_day_that_is_told_after_it(coach: Coach) -> None:
+    coach.lives(8, "build")
+    right, coach.day = coach.day, coach.day + timedelta(days=20)
+    coach.run("build")
+    coach.day = right
+    said = json.loads(coach.run("build", "--json"))["problems"]
+    (about,) = [p for p in said if p["code"] == "told"]
+    lines = coach.read("ada.told.yaml").splitlines()
+    assert lines[about["line"] - 1] == f"- told: {right + timedelta(days=20)}"
+    assert "a day to come" in about["message"] and about["level"] == "warning"
+    coach.write("ada.yaml", CLIENT.replace("weeks: 12", "weeks: 12, enough: 60 min"))
+    coach.run("build")
+    shown = [s for w in coach.weeks() for s in w["sessions"] if s["on"] == str(right)]
+    coach.day += timedelta(days=1)
+    coach.write("ada.yaml", CLIENT)
+    assert shown and coach.past()[-len(shown) :] == [
+        {k: v for k, v in s.items() if k not in ("told", "done")} for s in shown
+    ]
+
+
 def test_with_a_target_only_what_was_published_was_told(coach: Coach) -> None:
     coach.write("practice.yaml", f"{PRACTICE}targets:\n  host: ./host\n")
     coach.run("build")

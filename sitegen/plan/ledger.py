@@ -175,9 +175,9 @@ def new_in(shown: Telling, tellings: Sequence[Telling], on: date) -> Telling | N
         tellings: What was told before.
         on: The day on which the client can see the page: that of the build, or a later one.
     """
-    if on < shown.on or any(telling.on > on for telling in tellings):
-        return None  # a look back at an earlier day tells nobody anything
-    known = merged(tellings)
+    if on < shown.on:
+        return None  # it was drawn for a day to come
+    known = merged(tellings, on)
     new: list[ToldWeek] = []
     for week in shown.weeks:
         if on >= week.start + WEEK:

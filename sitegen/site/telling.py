@@ -7,8 +7,8 @@ do so for who holds the practice's lock (`sitegen.site.remember.one_at_a_time`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
-from datetime import date
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from datetime import date, timedelta
 from pathlib import Path
 from typing import NamedTuple
 
@@ -17,7 +17,7 @@ from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import ledger
 from sitegen.practice.opening import TOLD
-from sitegen.practice.told import read_told
+from sitegen.practice.told import Ledger, read_told
 from sitegen.practice.yaml_text import MAX_BYTES
 from sitegen.site.memory import hash_of
 from sitegen.site.notes import SHOWN_FILE, Notes
@@ -64,10 +64,14 @@ def tell(
             continue
         try:
             with writing(clients):
-                is_here = (clients / f"{id}.yaml").exists()
-                new = _with(path, page.text, day) if is_here else None
+                if not (clients / f"{id}.yaml").exists():
+                    continue
+                old = path.read_bytes() if path.exists() else ledger.LEDGER_HEAD.encode()
+                before = read_told(old, path.as_posix())
+                new = _with(old, before, page.text, day)
                 if new is not None and world.write_bytes_atomic(path, new, mode=0o600):
                     files[id] = hash_of(new)
+                problems.extend(_to_come(path, old, before, day))
         except (OSError, world.Refused) as error:
             wrong = f"what {id} was shown can't be written down: {error}"
             hint = "mend that, then build and publish again; until then the past may change"
@@ -75,15 +79,30 @@ def tell(
     return ToldFiles(files, tuple(problems))
 
 
-def _with(path: Path, text: str, today: date) -> bytes | None:
+def _to_come(path: Path, data: bytes, before: Ledger, today: date) -> Iterator[Problem]:
+    """Entries of days to come, as a wrong clock leaves them: they will count once they are there.
+
+    The next day is none: it may have begun in the zone in which the client was before.
+    """
+    days = {one.on for one in before.tellings if one.on > today + timedelta(days=1)}
+    lines = data.decode(errors="replace").splitlines()
+    for day in sorted(days):
+        line = next(i for i, text in enumerate(lines, 1) if text.startswith(f"- told: {day}"))
+        wrong = f"{day} is a day to come: what this entry tells will count from then on"
+        hint = (
+            "if this computer's clock was wrong, take the entry out: this line and those below it, "
+            "up to the next - told"
+        )
+        yield Problem(Origin(path.as_posix(), line, 1), wrong, hint, "told", "warning")
+
+
+def _with(old: bytes, before: Ledger, text: str, today: date) -> bytes | None:
     """A ledger with what is new in a page below what is there, byte for byte; None where nothing
     is, or where nothing can be added, as the reader tells.
 
     Raises:
         Refused: It would get too long.
     """
-    old = path.read_bytes() if path.exists() else ledger.LEDGER_HEAD.encode()
-    before = read_told(old, path.as_posix())
     if before.is_closed:
         return None
     for page in read_told(text.encode(), SHOWN_FILE).tellings:
