@@ -154,7 +154,8 @@ def test_an_event_after_the_plan_changes_nothing() -> None:
 @pytest.mark.parametrize("distance", ["5 km", "10 km", "half marathon", "marathon"])
 @pytest.mark.parametrize("every", [2, 3, 4, 5])
 def test_minutes_fall_from_week_to_week_also_after_an_easier_one(distance: str, every: int) -> None:
-    """Bosquet 2007: volume falls. 60 % of the peak after a week at half of it would be a rise."""
+    """Bosquet 2007: volume falls. 60 % of the peak after a week at half of it would be a rise. The
+    event alone is the reason, also in a week that would have been an easier one."""
     for end in range(6, 13):
         last = date(2027, 1, 4) + timedelta(weeks=end, days=-1)
         plan = plan_of(
@@ -168,6 +169,8 @@ def test_minutes_fall_from_week_to_week_also_after_an_easier_one(distance: str, 
         first = next(n for n, w in enumerate(plan.weeks) if w.kind in ("taper", "event"))
         minutes = [training(w) for w in plan.weeks[first - 1 :]]
         assert minutes == sorted(minutes, reverse=True), (end, minutes)
+        reasons = {d.rule for w in plan.weeks[first:] for d in w.decisions}
+        assert "taper" in reasons and "ease" not in reasons
 
 
 # Weeks after the event, in shares of the largest building week: common practice, no source.

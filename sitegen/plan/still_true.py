@@ -80,18 +80,19 @@ def _alone(week: Week) -> Week:
 
 
 def _with_room_left(week: Week) -> Week:
-    """Room that another rule cut is not told; a return takes the place of an easier week, too, and
-    where nobody is to run nobody comes back yet."""
+    """Room that another rule cut is not told; a return and the way to an event take the place of an
+    easier week, too, and where nobody is to run nobody comes back yet."""
     sizes = [d.after or 0.0 for d in week.decisions if d.rule in SIZING_NAMES and sets_minutes(d)]
     least = min(sizes, default=float("inf"))
     is_back = week.kind == "return" and any(d.rule in RETURNS for d in week.decisions)
+    is_instead = is_back or week.kind in ("taper", "event")
     kept = tuple(
         one
         for one in week.decisions
         if one.warns
         or (
             not (one.rule == volume.RULE.name and (one.after or 0) > least)
-            and not (is_back and one.rule == ease.RULE.name)
+            and not (is_instead and one.rule == ease.RULE.name)
             and not (not week.run_minutes and one.rule in NOTHING_YET and one.after)
         )
     )

@@ -66,7 +66,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     whole = _whole(draft, past)
     minutes = float(whole_minutes(whole * (1 - values.by.fraction)))
     says = say(
-        "An easier week, {by} under the last building week; the next builds on that one, not on "
+        "An easier week, {by} under a usual one; the next goes on from the usual ones, not from "
         "this.",
         by=values.by,
     )
