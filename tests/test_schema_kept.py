@@ -39,6 +39,7 @@ TEXTS = {
         more="fuel: {collagen: 15 g, vitamin_c: 50 mg, before: 45 min, asked_on: 2027-01-02}\n"
         "changes: [{on: 2027-01-09, move_to: 2027-01-08, because: a party}]",
     ),
+    "nothing is told": runner(more="checkins: none"),
     "the coach's week": runner(more="changes: [{week: 1, minutes: 60 min, because: tired}]"),
 }
 

@@ -72,6 +72,8 @@ WEEK_KEPT: tuple[KeptField, ...] = (
     KeptField("coach", "the coach made it lighter or heavier", "yes", "yes", _YES),
     KeptField("began", "its kind on its Monday, where that was another", "a word", "build",
               _word(WeekKind)),
+    KeptField("checkins", "no check-in was expected: by agreement, or in a pause", "none", "none",
+              _text("^none$")),
 )  # fmt: skip
 SESSION_KEPT: tuple[KeptField, ...] = (
     KeptField("on", "its day", "a date", "2027-01-19", _DATE, True),
