@@ -100,6 +100,29 @@ def test_no_hard_session_stays_while_pain_holds_not_even_before_an_event(distanc
     assert [s.id for s in plan.sessions if s.hard and s.on.isoformat() > "2027-02-27"] == []
 
 
+THREE_WEEKS = [f"{{on: {day}, ran: 30 min, pain: {{during: 3}}}}" for day in
+               ("2027-02-08", "2027-02-15", "2027-02-22")]  # fmt: skip
+CALM = [f"{{on: 2027-02-{day}, ran: 30 min, pain: {{during: 0}}}}" for day in (24, 25, 26)]
+
+
+@pytest.mark.parametrize(
+    ("told", "rule"),
+    [
+        ([*THREE_WEEKS, *CALM], "asks"),
+        (["{on: 2027-02-27, skipped: ill, said: A cold.}"], "illness"),
+    ],
+)
+def test_nothing_hard_stays_in_the_taper_while_a_question_is_open_or_somebody_is_ill(
+    told: list[str], rule: str
+) -> None:
+    hard = ", hard: {from_week: 3, per_week: 1}"
+    plan = towards("half marathon", hard=hard, log=f"[{', '.join(told)}]", as_of="2027-02-28")
+    first = plan.weeks[8]
+
+    assert first.kind == "taper" and rule in {d.rule for d in first.decisions}
+    assert [s.id for s in first.sessions if s.hard] == []
+
+
 def test_the_event_is_a_session_of_its_own_on_its_day() -> None:
     plan = towards("half marathon")
     events = [s for s in plan.sessions if s.kind == "event"]

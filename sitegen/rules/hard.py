@@ -55,7 +55,7 @@ def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | 
         return say("No hard session while pain holds the plan.")
     if past.previous is not None and past.previous.kind == "back":
         return say("No hard session in the week after a step back: first the easy minutes return.")
-    if not draft.may_grow and draft.kind not in ("taper", "event"):
+    if not draft.may_grow:
         return say("No hard session while something holds the plan.")
     if draft.kind != "event" and draft.runs < FEWEST_RUNS:
         return say("With a single run a week there is no room for hard running.")
@@ -109,10 +109,10 @@ def is_asked_for(case: Case) -> bool:
 RULE = Rule(
     name="hard",
     promise=(
-        "None before `from_week`, none in ease weeks, none while pain holds the plan, nor in the "
-        "week after a step back (common practice, no source); at most 20 % of the week's minutes "
-        "are hard ones, and at least half of what `share` says in a building week, or `check` says "
-        "why not."
+        "None before `from_week`, none in ease weeks, none while pain or anything else holds the "
+        "plan, in a taper too, nor in the week after a step back (common practice, no source); at "
+        "most 20 % of the week's minutes are hard ones, and at least half of what `share` says in "
+        "a building week, or `check` says why not."
     ),
     reason="Easy minutes come first; hard ones sharpen what is there.",
     source=SOURCE,
