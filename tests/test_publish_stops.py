@@ -51,26 +51,32 @@ def test_pages_and_feeds_of_the_stopped_go_before_all_others_but_what_they_load(
 
 
 BROKEN = {
-    "a slip": ("timezone: Europe/", "timezone: Europe,"),
-    "a slip in a rule": ("units: ", "unitz: "),
-    "no YAML": ("name: ", "name: [ "),
+    "a slip": ("practice.yaml", "timezone: Europe/", "timezone: Europe,"),
+    "a slip in a rule": ("practice.yaml", "units: ", "unitz: "),
+    "no YAML": ("practice.yaml", "name: ", "name: [ "),
+    "no such host": ("practice.yaml", "name: ", "targets: {x: 'zip:/x.zip'}\nname: "),
+    "a drill": ("drills/hops.md", "", "---\nnonsense: 1\n---\n"),
+    "a text": ("texts/shoes.md", "", "# Shoes\n\n[here](#texts/gone)\n"),
+    "a session": ("sessions/hills.yaml", "", "nonsense: 1\n"),
 }
 
 
 @pytest.mark.parametrize("slip", BROKEN)
-def test_an_error_in_practice_yaml_holds_pages_but_no_stop(practice: Path, slip: str) -> None:
+def test_an_error_in_what_all_share_holds_pages_but_no_stop(practice: Path, slip: str) -> None:
     assert build(practice) == 0
     before = tree(practice / "public")
-    house = practice / "clients" / "practice.yaml"
-    text, (right, wrong) = house.read_text(), BROKEN[slip]
+    name, right, wrong = BROKEN[slip]
+    shared = practice / "clients" / name
+    shared.parent.mkdir(exist_ok=True)
+    text = shared.read_text() if shared.exists() else ""
     changed = text.replace(right, wrong, 1)
-    house.write_text(changed if changed != text else f"{text}\nnonsense: 1\n")
+    shared.write_text(changed if changed != text else f"{text}\nnonsense: 1\n")
     tell(practice, "tomas", CHEST)
     tell(practice, "nia", "- {on: 2027-03-17, ran: 20 min}\n")
 
     done = sitegen("build", "--as-of", DAY, cwd=practice)
     after = tree(practice / "public")
-    assert done.returncode == 1 and "practice.yaml" in done.stderr
+    assert done.returncode == 1 and shared.name in done.stderr
     assert before.keys() <= after.keys(), "nothing goes"
     other = {name for name in after if after[name] != before.get(name)}
     portals = {name.partition("/")[0] for name in other if sending_of(name) != ASSETS}
@@ -80,10 +86,10 @@ def test_an_error_in_practice_yaml_holds_pages_but_no_stop(practice: Path, slip:
 
     host = practice / "host"
     sent = sitegen("publish", str(host), cwd=practice)
-    assert sent.returncode == 1 and "practice.yaml" in sent.stderr
+    assert sent.returncode == 1 and shared.name in sent.stderr
     assert {*tree(practice / "public")} - {".sitegen-files"} <= {*tree(host)}
 
-    house.write_text(text)
+    shared.write_text(text) if text else shared.unlink()
     assert build(practice) == 0, "once it is mended all are built"
 
 

@@ -18,9 +18,12 @@ from sitegen.model.case import Case, Origins
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.model.client import Change, Client, Screening
 from sitegen.model.practice import NO_CONTACT, NO_NAME, Practice
+from sitegen.model.problem import Origin
 from sitegen.model.record import NotRead, Record
+from sitegen.practice.address import target_problem
 from sitegen.practice.answers import read_answers
 from sitegen.practice.case import with_group
+from sitegen.practice.house import House, Texts, read_house
 from sitegen.practice.yaml_text import Tree, read_yaml
 
 # Stands in for what can't be read; nothing is planned on it.
@@ -200,6 +203,7 @@ _PRACTICE: Mapping[str, Any] = {"name": NO_NAME, "contact": NO_CONTACT, "timezon
 _SHARED = ("name", "coach", "contact", "timezone", "units", "language", "emergency", "accent",
            "address", "own_host", "privacy", "calendar", "checkins", "urgent_words",
            "targets")  # fmt: skip
+_NOWHERE = Origin("practice.yaml")
 
 
 def lenient_practice(data: bytes) -> Practice:
@@ -207,9 +211,19 @@ def lenient_practice(data: bytes) -> Practice:
     return Practice.of_tree(_practice(data))
 
 
-def practice_text(data: bytes) -> bytes:
-    """The same as a file that has no error; JSON is YAML."""
-    return json.dumps(_practice(data)).encode("utf-8")
+def house_for_stops(texts: Texts) -> tuple[House | None, Texts]:
+    """As much of what all clients share as can be read, and texts that give it without an error.
+
+    Where an error is in the coach's drills, texts or sessions there are none of these: a page
+    that stops somebody shows nothing of them.
+    """
+    practice = json.dumps(_practice(texts.practice or b"")).encode("utf-8")  # JSON is YAML
+    texts = texts._replace(practice=practice)
+    house = read_house(texts)[0]
+    if house is None:
+        texts = texts._replace(drills={}, handouts={}, sessions={}, unreadable=frozenset())
+        house = read_house(texts)[0]
+    return house, texts
 
 
 def _practice(data: bytes) -> dict[str, Any]:
@@ -220,6 +234,8 @@ def _practice(data: bytes) -> dict[str, Any]:
     for key in _SHARED:
         if key in tree and _reads(Practice, {**kept, key: tree[key]}):
             kept[key] = tree[key]
+    targets = kept.get("targets", {})
+    kept["targets"] = {n: to for n, to in targets.items() if target_problem(to, _NOWHERE) is None}
     return kept
 
 

@@ -236,15 +236,14 @@ class _Building:
         """As much of the practice as can be read, to stop who must be stopped.
 
         Raises:
-            Failed: Nothing was built here before, or the error is not in ``practice.yaml``.
+            Failed: Nothing was built here before.
         """
-        from sitegen.practice.house import read_house
-        from sitegen.practice.lenient import practice_text
+        from sitegen.practice.lenient import house_for_stops
 
-        texts = self.listed.texts
+        if not (self.out / FRONT_PAGE).is_file():
+            self._fail()
         self.only_stops = True
-        self.texts = texts._replace(practice=practice_text(texts.practice or b""))
-        house = read_house(self.texts)[0] if (self.out / FRONT_PAGE).is_file() else None
+        house, self.texts = house_for_stops(self.listed.texts)
         if house is None:
             self._fail()
         return house
