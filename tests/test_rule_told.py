@@ -64,7 +64,7 @@ def test_nothing_heard_is_unknown_and_not_missed() -> None:
 
 
 def test_a_run_in_two_parts_of_one_day_is_one_told_run_and_both_its_parts_count() -> None:
-    """To work and back: of 132 min all were run, and the plan said 66 and shrank to 76 in a month.
+    """To work and back: of 132 min all were run, and the plan said 66 and did not grow.
     What has a told run of its own, on another day, is no part of it."""
     found = became(
         "[{on: 2027-01-12, ran: 20 min}, {on: 2027-01-12, ran: 21 min}, "
