@@ -177,8 +177,9 @@ def test_changes_of_one_reason_are_one_sentence_and_the_reason_comes_first() -> 
     assert change_words(told) == (
         "Away until Sunday: Tue 16 Feb easy 30 min is gone, Sun 21 Feb easy 20 min (was 30 min)",
         "Ill: Fri 19 Feb easy 30 min (was Thu 18 Feb easy 30 min)",
-        "Mon 15 Feb easy 20 min is new",
+        "no single rule: Mon 15 Feb easy 20 min is new",
     )
+    assert change_words(told[:1]) == ("Mon 15 Feb easy 20 min is new",)
 
 
 def test_less_running_in_more_minutes_is_told_as_less_running() -> None:

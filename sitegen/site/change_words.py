@@ -19,8 +19,9 @@ def change_words(sessions: Sequence[Mapping[str, Any]]) -> tuple[str, ...]:
     for one in sessions:
         reason = one["why"][0].rstrip(".") if one["why"] else ""
         by_reason.setdefault(reason, []).append(one)
+    rest = "no single rule" if len(by_reason) > 1 else ""  # else it reads as the reason before it
     return tuple(
-        f"{reason}: {_listed(told)}" if reason else _listed(told)
+        f"{reason or rest}: {_listed(told)}" if reason or rest else _listed(told)
         for reason, told in sorted(by_reason.items(), key=lambda each: not each[0])
     )
 
