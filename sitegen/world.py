@@ -427,8 +427,17 @@ def write_bytes_atomic(path: Path, data: bytes, mode: int = 0o644) -> bool:
             raise
         flush_folder(path.parent)
     except OSError as error:
-        raise Refused(f"{path} can't be written: {error.strerror}") from error
+        raise Refused(f"{path} can't be written: {why_refused(error)}") from error
     return True
+
+
+def why_refused(error: OSError) -> str:
+    """Why the system says no; Windows tells of a path over its 259 characters (248 of a folder)
+    that it is not there."""
+    path = os.path.abspath(error.filename or "")  # noqa: PTH100, it may not be there
+    if os.name == "nt" and isinstance(error, FileNotFoundError) and len(path) >= 248:
+        return "this path is too long for Windows; move the practice nearer to the drive's top"
+    return error.strerror or str(error)
 
 
 BARRED_S = (0.01, 0.04, 0.15, 0.3, 0.5)

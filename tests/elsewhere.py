@@ -33,7 +33,6 @@ NOT_TRIED = {
         "locks of `msvcrt`: the library's lock is that of POSIX, its file and its way are the same",
         "Ctrl-C and Ctrl-Break as the console sends them, and the end of a process by its handle",
         "who may read a file: modes say nothing there, and access lists are not looked at",
-        "paths over 260 characters",
     ),
     "macos": (
         "`renamex_np`, which lets two folders change names: the way without it is taken",
@@ -69,6 +68,9 @@ SAYS: Mapping[str, Mapping[str, Mapping[str, Any]]] = {
     "windows": {"os": {"name": "nt", "supports_dir_fd": set()}, "sys": {"platform": "win32"}},
     "macos": {"sys": {"platform": "darwin"}, "ctypes": {"CDLL": lambda *_, **__: object()}},
 }
+LONGEST_PATH = (
+    259  # of Windows, unless its registry says otherwise: "Maximum Path Length Limitation"
+)
 MISSING = {"windows": {"fcntl", "grp", "pwd", "resource", "termios"}, "macos": set[str]()}
 
 
@@ -142,6 +144,8 @@ def _refusing(system: str) -> Callable[[str, tuple[Any, ...]], None]:
         whole = _below(path)
         if whole is None:
             return
+        if is_windows and len(whole) > LONGEST_PATH:
+            raise FileNotFoundError(2, "No such file or directory", path)
         name = PurePath(whole).name
         if is_windows and (
             set('<>:"|?*\\') & set(name)

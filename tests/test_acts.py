@@ -434,3 +434,11 @@ def test_a_weekday_is_the_next_one_after_today() -> None:
 def test_every_act_has_its_command(practice: Path) -> None:
     told = sitegen("--help", cwd=practice).stdout
     assert all(f"\n  {name} " in told for name in ACTS)
+
+
+def test_a_text_that_can_not_be_read_stops_an_act_with_a_word(practice: Path) -> None:
+    [text] = (practice / "clients/texts").glob("*.md")
+    text.unlink()
+    text.mkdir()
+    done = sitegen("rest", "bram", "--week", "2027-02-22", *SAID, cwd=practice)
+    assert done.returncode == 1 and f"{text.name}:1:1: error: this is not a plain" in done.stderr

@@ -190,6 +190,19 @@ def test_a_file_that_another_program_has_open_is_replaced_once_it_is_closed(
     assert all(line.startswith(begin) for line, begin in zip(lines, said, strict=True)), lines
 
 
+def test_a_path_that_is_too_long_is_told_with_what_to_do(tmp_path: Path) -> None:
+    """Windows says of it that it is not there."""
+    deep = tmp_path / ("d" * (231 - len(str(tmp_path))))
+    shutil.copytree(HERE.parent / "clients", deep / "clients")
+    (deep / "clients/texts/light-evenings.md").rename(deep / "clients/texts/dark.md")
+    house = deep / "clients/practice.yaml"
+    house.write_text(house.read_text("utf-8").replace("light-evenings", "dark"), "utf-8")
+    words = ("rest", "nia", "--week", "2027-03-22", "--because", "exams", "--yes")
+    for said in (run("windows", deep, *words, *AS_OF), run("windows", deep, "build", *AS_OF)):
+        assert said.returncode == 1 and b"nearer to the drive's top" in said.stderr
+        assert b"Traceback" not in said.stderr
+
+
 def test_what_no_pretence_reaches_is_listed() -> None:
     done = subprocess.run(
         [sys.executable, str(HERE / "elsewhere.py")], capture_output=True, text=True, check=True

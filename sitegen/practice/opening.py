@@ -108,12 +108,12 @@ class Listed:
 
     @cached_property
     def read(self) -> tuple[House | None, tuple[Problem, ...]]:
-        """The house, and what is wrong with it; no house where that is an error."""
+        """The house, and what is wrong with it; no house where that, or a file, has an error."""
         from sitegen.practice.house import read_house
 
         house, problems = read_house(self.texts)
-        shared = (p for p in self.problems if concerns_all(p, self.clients))
-        return None if any(map(is_error, shared)) else house, problems
+        shared = [p for p in self.problems if is_error(p) and concerns_all(p, self.clients)]
+        return (None, tuple(sorted({*shared, *problems}))) if shared else (house, problems)
 
     @property
     def house(self) -> House | None:

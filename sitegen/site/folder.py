@@ -59,7 +59,7 @@ from sitegen.site.system import (
     make_folder,
     make_readable,
 )
-from sitegen.world import Refused, Stamp, flush_folder, write_new
+from sitegen.world import Refused, Stamp, flush_folder, why_refused, write_new
 
 SPARE_FROM = 400
 """From this many files on, the folder of links is kept for the next build, which then makes
@@ -143,7 +143,7 @@ def open_site(
                 raise
     except OSError as error:
         about = f" ({error.filename})" if error.filename else ""
-        why = error.strerror or str(error)
+        why = why_refused(error)
         raise Refused(f"the site can't be written into {out}: {why}{about}") from error
 
 
