@@ -177,6 +177,20 @@ def test_a_file_changed_since_is_left_alone_and_both_versions_are_shown(practice
     assert "what it left was changed since" in done.stdout
 
 
+def test_a_disk_that_takes_no_file_is_said_in_words_and_the_same_again_takes_back(
+    practice: Path,
+) -> None:
+    old = sitegen("link", "bram", "--json", cwd=practice).stdout
+    sitegen("link", "bram", "--renew", cwd=practice)
+    in_the_way = practice / "clients" / ".keys.yaml.new"
+    in_the_way.mkdir()
+    done = sitegen("undo", "--yes", cwd=practice)
+    assert done.returncode == 1 and "not all of it could be taken back: " in done.stderr
+    in_the_way.rmdir()
+    assert sitegen("undo", "--yes", cwd=practice).returncode == 0
+    assert sitegen("link", "bram", "--json", cwd=practice).stdout == old
+
+
 @pytest.mark.parametrize(("typed", "is_back"), [("y\n", True), ("\n", False)])
 def test_it_asks_before_it_takes_back(practice: Path, typed: str, is_back: bool) -> None:
     old = files(practice)

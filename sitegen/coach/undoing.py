@@ -52,7 +52,11 @@ def undo(clients: Path, found: Undo, as_of: date | None = None) -> Undo:
     assert found.act is not None
     with writing(clients):
         kept, lost = kept_asides(clients, found.act), silenced(clients, found.act)
-        differs = take_act_back(clients, found.act, LINK_PARTS)
+        try:
+            differs = take_act_back(clients, found.act, LINK_PARTS)
+        except OSError as error:
+            wrong = f"not all of it could be taken back: {error}; mend that, then undo again"
+            raise world.Refused(wrong) from error
         if not differs:
             for one in kept:
                 world.write_bytes_atomic(clients / one.name, one.after or b"", mode=0o600)
