@@ -245,6 +245,24 @@ def test_silence_counts_from_the_end_of_what_expected_no_word(unasked):
     ]  # fmt: skip
 
 
+def test_after_a_week_of_rest_that_was_told_the_plan_goes_on_from_the_level_before():
+    """It did where the week was worked out; read from the ledger, 159 min were 127 for good."""
+    plan = "{from: 2027-01-04, weeks: 8, enough: 300 min, ease: {every: 8}}"
+    more = "changes: [{week: 4, rest: yes, because: a week off}]"
+    case = case_of(runner(plan=plan, more=more))
+    for monday in (MONDAY + 7 * week * DAY for week in range(4)):
+        shown = expand(case, monday)
+        case = published(case, shown)
+        ran = [s for s in shown.week_of(monday).sessions if s.is_run]
+        tree = [{"on": f"{s.on}", "ran": f"{s.run_minutes:.0f} min"} for s in ran]
+        case = replace(case, log=(*case.log, *map(CheckIn.of_tree, tree)))
+    sunday, monday = expand(case, MONDAY + 27 * DAY), expand(case, MONDAY + 28 * DAY)
+
+    assert sunday.weeks[4].kind == "return"
+    assert [w.run_minutes for w in monday.weeks[4:]] == [w.run_minutes for w in sunday.weeks[4:]]
+    assert monday.weeks[5].run_minutes > monday.weeks[2].run_minutes
+
+
 def test_a_slip_costs_its_own_line_and_says_what_to_write():
     case = published(case_of(CLIENTS["hard"]), expand(case_of(CLIENTS["hard"]), MONDAY))
     text = ledger.LEDGER_HEAD + ledger.text_of(case.told[0])

@@ -144,13 +144,15 @@ def _in_long_silence(log: Log, monday: date, day: date) -> bool:
     return (recent[after] - recent[after - 1]).days >= LONG_SILENCE_DAYS
 
 
-def _was_meant(past: Past, known: DaysAway) -> bool:
+def _was_meant(past: Past, known: DaysAway, case: Case) -> bool:
     """True where the days without a run were dated, or those of an easier week or one of rest, and
-    nobody was ill: what is meant to be less is no measurement."""
+    nobody was ill: what is meant to be less is no measurement. A week that is over stands without
+    its reasons, so what the coach wrote for it is asked, too."""
     last = past.previous
     if last is None or known.on_monday >= LEVEL_STAYS_DAYS:
         return False
     rests = any(one.rule in MEANT and one.after == 0 for one in last.decisions)
+    rests = rests or any(one.rest and one.week == last.number for one in case.client.changes)
     if not (known.dated or last.began == "ease" or (last.began == "pause" and rests)):
         return False
     return not any(s.entry.skipped in SKIPPED_UNWELL for s in past.recent if s.on >= last.start)
@@ -209,7 +211,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     part = share(away)
     minutes = float(whole_minutes(min(draft.minutes, level(past) * part)))
     # Days inside a week, or meant to be easy, cost what is shown now, and not the level.
-    kept = 1.0 if _was_meant(past, known) else share(on_monday)
+    kept = 1.0 if _was_meant(past, known, case) else share(on_monday)
     worth = level(past) * kept
     rung = draft.rung
     if away >= RUNG_DOWN_DAYS and draft.ladder:
