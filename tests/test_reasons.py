@@ -97,6 +97,15 @@ def test_a_bound_of_a_run_is_told_as_a_bound() -> None:
     assert looked > 50
 
 
+def test_a_week_that_stopped_says_nothing_of_what_it_would_hold() -> None:
+    """Its runs of the days before stand there; room for 133 min beside them is no reason."""
+    log = "[{on: 2027-01-05, ran: 30 min, signs: [limp]}]"
+    week = plan_of(runner(), log, "2027-01-07").weeks[0]
+
+    assert week.kind == "pause" and week.run_minutes > 0
+    assert {d.rule for d in week.decisions} == {"signs"}
+
+
 @pytest.mark.parametrize(
     ("change", "number", "gone"),
     [

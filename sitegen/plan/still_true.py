@@ -52,6 +52,9 @@ OUTRANKED = frozenset(
     )
 )
 
+# What a week would hold that goes on.
+OF_RUNNING = frozenset(r.name for r in (volume.RULE, ease.RULE, age.RULE, guard.RULE, *FILLING))
+
 # What rules ask for that say how many of such sessions a week has.
 SUCH_SESSIONS: dict[str, Callable[[Session], bool]] = {
     hard.RULE.name: lambda session: session.hard,
@@ -72,10 +75,13 @@ def what_holds(weeks: Sequence[Week]) -> tuple[Week, ...]:
 
 
 def _alone(week: Week) -> Week:
+    """A week that stopped is told by what stopped it, one of a way back by the way."""
     rules = {decision.rule for decision in week.decisions}
-    if week.kind != "return" or returning.RULE.name not in rules:
+    is_way = week.kind == "return" and returning.RULE.name in rules
+    out = OUTRANKED if is_way else OF_RUNNING if week.kind == "pause" else frozenset()
+    if not rules & out:
         return week
-    kept = (one for one in week.decisions if one.rule not in OUTRANKED)
+    kept = (one for one in week.decisions if one.rule not in out or (one.warns and not is_way))
     return week._replace(decisions=tuple(kept))
 
 
