@@ -57,6 +57,12 @@ def test_the_page_has_each_link_once_and_is_closed_to_others(practice: Path) -> 
         assert stat.S_IMODE(page.parent.stat().st_mode) == 0o700
 
 
+def test_keys_that_cannot_be_written_are_said_in_words(practice: Path) -> None:
+    (practice / "clients" / ".keys.yaml.new").mkdir()
+    done = sitegen("links", cwd=practice)
+    assert done.returncode == 1 and ".keys.yaml can't be written: " in done.stderr
+
+
 def test_it_never_lies_in_the_site_and_needs_an_address(practice: Path) -> None:
     assert sitegen("build", "--as-of", "2027-03-18", cwd=practice).returncode == 0
     inside = sitegen("links", "--to", "public/desk", cwd=practice)

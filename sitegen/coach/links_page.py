@@ -64,7 +64,8 @@ def write_links(clients: Path, to: Path, out: Path, group: str | None = None) ->
         group: Only the clients of this group.
 
     Raises:
-        Refused: The folder belongs to the site, to a target or to other files, or can't be written.
+        Refused: The folder belongs to the site, to a target or to other files, or it or
+            the keys can't be written.
     """
     listed = list_practice(clients)
     problems = {*filter(is_error, listed.problems)}
@@ -86,7 +87,11 @@ def write_links(clients: Path, to: Path, out: Path, group: str | None = None) ->
         if case and case.client.status != "ended" and group in (None, case.client.group):
             cases.append((files.id, case))
     ids = tuple(id for id, _ in cases)
-    keys, told = update_keys(clients / KEYS_FILE, lambda k: ensure(k, ids, world.draw_bytes))
+    try:
+        keys, told = update_keys(clients / KEYS_FILE, lambda k: ensure(k, ids, world.draw_bytes))
+    except OSError as error:
+        says = f"{clients / KEYS_FILE} can't be written: {error.strerror or error}"
+        raise world.Refused(says) from error
     if keys is None:
         return LinksWritten(None, (), told)
     on_paper = []
