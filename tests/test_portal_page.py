@@ -176,10 +176,29 @@ def test_a_sign_that_pauses_is_not_told_as_the_coachs_pause():
     plan = make_plan(status="paused", decisions=(why,))
     text = document(make_case(log=[*LOG, {"on": "2027-02-12", "signs": ["limp"]}]), plan)
 
-    # Now, Weeks, and what the device keeps ready for its own check-ins.
-    assert text.count("Stop running. See a clinician today.") == 3
+    # Now, Weeks, a line in three other views, and what the device keeps ready.
+    assert text.count("Stop running. See a clinician today.") == 6
     assert "When you are ready to go on" not in text
     assert "When you are ready to go on" in document(plan=make_plan(status="paused"))
+
+
+@pytest.mark.parametrize("line", sentences.RESTS.values())
+def test_who_rests_after_pain_is_sent_to_nobody_whatever_is_told_of_it(line: str):
+    why = Decision("pain", say(line, score=6), warns=True)
+    text = document(plan=make_plan(status="paused", decisions=(why,), weeks=()))
+
+    assert text.count("Stop running. See a clinician today.") == 1  # what the device keeps ready
+    assert "Two days without running" in text
+
+
+def test_each_view_says_that_the_plan_is_stopped_and_leads_to_what_to_do():
+    case = make_case(log=[*LOG, {"on": "2027-02-12", "signs": ["limp"]}])
+    text = document(case, make_plan(status="referred", weeks=()))
+    stops = [view.partition("</h2>")[2] for view in text.split('<section class="view"')[1:]]
+    shown = [view for view in stops if "Stop running. See a clinician today." in view]
+
+    assert len(shown) == len(stops) - 1  # Care has the number and the signs of its own
+    assert sum('href="#now">What to do' in view for view in stops) == len(stops) - 3
 
 
 def test_who_told_that_an_illness_is_over_is_not_asked_to_tell_it():
@@ -190,8 +209,8 @@ def test_who_told_that_an_illness_is_over_is_not_asked_to_tell_it():
         return document(plan=make_plan(status="paused", decisions=(why,), weeks=()))
 
     over, ill = stopped(sentences.LINE_ILL_OVER), stopped(sentences.LINE_ILL)
-    # Now, Weeks, and what the device keeps ready for its own check-ins: that asks for it, too.
-    assert over.count("One more day of rest</p>") == 3
+    # Now, Weeks, a line in three other views, and what the device keeps ready: that asks, too.
+    assert over.count("One more day of rest</p>") == 6
     assert (over.count(asks), ill.count(asks)) == (1, 3)
 
 

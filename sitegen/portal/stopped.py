@@ -16,7 +16,7 @@ _KINDS: dict[str, StopKind] = {
     sentences.LINE_TODAY: "today",
     sentences.LINE_SELF_HARM: "self_harm",
     sentences.LINE_PAIN: "pain",
-    sentences.LINE_REST: "rest",
+    **dict.fromkeys(sentences.RESTS.values(), "rest"),
     sentences.LINE_REST_TOLD: "rest_told",
     sentences.LINE_ILL: "ill",
     sentences.LINE_ILL_OVER: "over",
