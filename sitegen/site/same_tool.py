@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 
 import sitegen
 from sitegen.site.memory import hash_of
-from sitegen.terminal.zones import use_newest_zones
 from sitegen.world import Refused
 
 if TYPE_CHECKING:
@@ -70,8 +69,6 @@ def state() -> dict[str, str]:
     Looked at once, with the code loaded: a worker that runs on after an update keeps the old one.
     """
     import sitegen.site.client  # noqa: F401
-
-    use_newest_zones()  # as each command does; before a worker has read any
 
     code: list[str | bytes] = []
     for file in sorted(PACKAGE.rglob("*.py")):
