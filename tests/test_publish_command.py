@@ -277,10 +277,11 @@ def test_check_tells_a_kind_of_host_that_nothing_speaks_to(work: Path) -> None:
     )
 
 
-def test_publish_refuses_the_same_slip_and_makes_no_folder(work: Path) -> None:
+@pytest.mark.parametrize("named", [(), ("a",)])
+def test_publish_refuses_the_same_slip_and_makes_no_folder(work: Path, named: tuple[str]) -> None:
     (work / "clients" / "practice.yaml").write_text(f"{HOUSE}  a: ftpx:..site\n")
     before = sorted(p.name for p in work.rglob("*"))
-    done = sitegen("publish", cwd=work)
+    done = sitegen("publish", *named, cwd=work)
     assert done.returncode == 1 and "[target-scheme]" in done.stderr
     assert sorted(p.name for p in work.rglob("*")) == before
 

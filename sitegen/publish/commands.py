@@ -79,6 +79,7 @@ def publish(
     of stopped clients go first. Where much would go, another computer published since, or a
     page would be less private than there, it asks first.
     """
+    from sitegen.practice.opening import NotThere
     from sitegen.publish import command as publishing
     from sitegen.site.plans import open_plans
 
@@ -86,7 +87,13 @@ def publish(
     practice = opened.house.practice if opened.house else publishing.read_all_the_same(clients)
     if practice is None:
         return fail(opened.problems, as_json, _nothing_published(dry_run))
-    address = publishing.target_of(practice, target, clients)
+    try:
+        address = publishing.target_of(practice, target, clients)
+    except NotThere:
+        if opened.house is not None:
+            raise
+        # It may be named where the error is.
+        return fail(opened.problems, as_json, _nothing_published(dry_run))
     shared = (problem for problem in opened.problems if problem.code == "address-shared")
     warnings = (*(() if before else publishing.stale(clients, out)), *shared)
     if not as_json:

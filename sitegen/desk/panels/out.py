@@ -12,6 +12,7 @@ from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.naming import is_error
+from sitegen.practice.opening import NotThere
 from sitegen.publish import command as publishing
 from sitegen.publish.closed import LESS_PRIVATE
 from sitegen.publish.look import MANY, NEWER
@@ -73,9 +74,13 @@ def _publishing(before: bool) -> Any:
         says = "Publish the state before" if before else "Publish"
         if practice is None:
             return Shown(says, problems=warm.listed().read[1])
-        target = publishing.target_of(
-            practice, str(given.get("target") or "") or None, warm.clients
-        )
+        wanted = str(given.get("target") or "") or None
+        try:
+            target = publishing.target_of(practice, wanted, warm.clients)
+        except NotThere:
+            if warm.house is not None:
+                raise
+            return Shown(says, problems=warm.listed().read[1])  # it may be named where the error is
         ids = warm.listed().all_ids
 
         def run(said: tuple[str, ...], dry_run: bool) -> publishing.Published:
