@@ -93,6 +93,23 @@ def test_weeks_that_are_no_measurement_are_left_out(more: str) -> None:
     assert week.kind == "build" and training(week) == pytest.approx(bound, abs=3)
 
 
+@pytest.mark.parametrize("weeks", [4, 5, 6])
+def test_what_is_run_of_a_held_week_is_no_reason_for_a_larger_one(weeks: int) -> None:
+    """Three weeks with Tuesday's run alone, then all runs and pain of 3 on Sundays: 60 min stay 60,
+    where they had become 69 and 79."""
+    hurts = MONDAY + timedelta(weeks=3)
+
+    def sore(session: Session) -> Mapping[str, object]:
+        if session.on < hurts:
+            return dict(only(TUESDAY)(session) or {})
+        score = 3 if session.on.weekday() == SUNDAY else 2
+        return {"ran": f"{session.run_minutes:.0f} min", "pain": {"during": score}}
+
+    held = after(weeks, sore).weeks[4:7]
+    assert {week.kind for week in held} == {"hold"}
+    assert len({training(week) for week in held}) == 1
+
+
 def test_what_was_cut_comes_back_with_the_runs() -> None:
     """It caps what is shown, never the level: with full weeks that is shown again."""
     back = MONDAY + timedelta(weeks=3)

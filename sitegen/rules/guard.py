@@ -64,7 +64,11 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
         whole = cut_from if cut_from < min(whole, built_on.minutes) else whole
         if fewer_days.runs_that_fit(lived.case, week.start, lived.memory["spacing"]):
             whole = told  # less by its days alone
-    return (*before, Measured(whole * share, whole, whole * known))[-MEASURED_WEEKS:]
+    ran = whole * share
+    if week.worth <= 0 and before:  # it was held: what is run of it raises no bound
+        mean = sum(one.ran for one in before) / len(before)
+        ran = min(ran, before[0].ran if len(before) == MEASURED_WEEKS else mean)
+    return (*before, Measured(ran, whole, whole * known))[-MEASURED_WEEKS:]
 
 
 def _ran(run: ToldRun) -> float:
@@ -161,8 +165,8 @@ RULE = Rule(
         "was really run in the last four weeks that were heard of, once three are known (with the "
         "baseline for the fourth where that is less); never cut below 30 min. An easier week is "
         "cut from that while something holds the plan; a week that is held or steps back is that "
-        "part of it that it is of the level. Weeks in rotation count with the others, small ones "
-        "as they are."
+        "part of it that it is of the level, and what is run of it makes none larger. Weeks in "
+        "rotation count with the others, small ones as they are."
     ),
     reason="A plan far above what somebody runs is a jump on the first good week.",
     source=SOURCE,
