@@ -8,7 +8,7 @@ from itertools import product
 
 import pytest
 
-from generated import runner, runs_of, training
+from generated import NEW_TO_EXERCISE, NOTHING, runner, runs_of, training
 from sitegen.model.plan import Plan
 from support import plan_of
 
@@ -62,6 +62,21 @@ def test_the_coach_is_told_of_a_day_that_holds_no_run_and_what_would_make_room()
 
     assert len(told) == 1 and "larger up_to for tue" in told[0].hint
     assert "6 min of running" in told[0].message
+
+
+def test_a_day_with_little_room_that_gives_a_new_runner_a_day_off_is_kept() -> None:
+    """Wednesday's 25 min were left out for 3 min more: that put runs on Monday and Tuesday."""
+    found = plan_of(
+        runner(
+            baseline=NOTHING,
+            screening=NEW_TO_EXERCISE,
+            week="{mon: {}, tue: {}, wed: {up_to: 25 min}}",
+            plan="{from: 2027-01-04, weeks: 12}",
+        )
+    )
+    days = [[s.on.weekday() for s in runs_of(week)] for week in found.weeks]
+
+    assert days[-1] == [0, 2] and [0, 1] not in days
 
 
 def test_where_the_coach_wrote_how_many_runs_each_day_keeps_its_own() -> None:

@@ -42,7 +42,7 @@ def chosen(
 
     A day with hardly any room makes all runs short, as none is more than its share of the week:
     where the coach wrote no number of runs, such a day holds none if the week has clearly more
-    without it.
+    without it, and it is not what gives a new runner a day off.
     """
     full = enough_runs(case, draft, past, open_days)
     pattern = place(open_days, _wish(case, full, past))
@@ -55,6 +55,8 @@ def chosen(
         return full, pattern, minutes, held
     least = min(limited, key=lambda d: (open_days[d].minutes, d))
     fewer = chosen(case, draft, past, without(open_days, (least,)))
+    if fewer[1].crowded and not pattern.crowded and minutes[least] > 0:
+        return full, pattern, minutes, held
     more, most = sum(minutes.values()), sum(fewer[2].values())
     if most <= more * CLEARLY_MORE and (minutes[least] > 0 or most < more):
         return full, pattern, minutes, held
