@@ -143,6 +143,18 @@ NUMBERS: tuple[Number, ...] = (
         ("BIRTH_DAYS", "days", "the same after a birth", "advice of experts (from memory)"),
         ("SLOWER", "", "growth with an injury and others in the history, of what it would be"),
     ),
+    *_of(
+        "care.efforts",
+        (
+            "VERY_HARD",
+            "of 10",
+            "effort of an easy run that is very hard",
+            "the word: Foster C et al., J Strength Cond Res 2001;15(1):109-115; as a bound common "
+            "practice, no source",
+        ),
+        ("VERY_HARD_SHARE", "", "of a week's easy runs that felt so"),
+        ("VERY_HARD_WEEKS", "weeks", "in a row with that, and the coach is asked"),
+    ),
     *_of("care.history", ("MUCH_PAIN", "of 10", "before the first run needs a clinician")),
     *_of(
         "rules.illness",

@@ -36,7 +36,7 @@ def alarms(case: Case, log: Log, weeks: Sequence[Week] = ()) -> tuple[Alarm, ...
     They are numbered in the order in which they came into the log, whatever day they tell of, so
     what is added below changes no number of a sign; what stands in no entry of its own comes last.
     Those of check-ins that nobody signed are joined, under the number of the first, and so are runs
-    through one stop, and one trend of pain that goes on.
+    through one stop, and one trend that goes on.
     """
     later = {(a.matter, a.because): a.stop or a.came for a in asks.matters(log).asks}
 
@@ -169,10 +169,11 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
 
 def _same_question(ask: asks.Ask) -> str:
     """What is asked again before it is answered: a run through one and the same stop, on each day
-    that it is run through, and a trend of pain at one place, as long as it goes on."""
+    that it is run through, and a trend of pain at one place or of easy runs, while it goes on."""
     if ask.through:
         return f"{RUN_THROUGH} {ask.through}"
-    return f"{TREND} {ask.matter}" if ask.matter.startswith(asks.OF_PAIN) else ""
+    is_trend = ask.matter.startswith(asks.OF_PAIN) or ask.matter == asks.OF_EFFORT
+    return f"{TREND} {ask.matter}" if is_trend else ""
 
 
 def _notices(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:

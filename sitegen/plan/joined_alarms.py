@@ -1,5 +1,5 @@
-"""Alarms of what nobody signed, or nobody could place, of runs through one stop, or of one trend of
-pain that goes on, joined to one: a flood is one line.
+"""Alarms of what nobody signed, or nobody could place, of runs through one stop, or of one trend
+that goes on, joined to one: a flood is one line.
 
 What each would say is one of its members, so nothing is hidden: the line names every sign, and
 `sitegen alarms --all` every member. One alone stays as it is.

@@ -13,13 +13,15 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from sitegen.care import sentences
+from sitegen.care.efforts import VERY_HARD, VERY_HARD_WEEKS, Effort, very_hard_weeks
 from sitegen.care.trends import AGAIN_WITHIN_WEEKS, ASK_FROM, ASK_RISE, Score, Trend, trends
 from sitegen.care.words import plain
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
-from sitegen.rules import history, illness, pain, returning, screening, signs
+from sitegen.model.workout import HARD_KINDS
+from sitegen.rules import hard, history, illness, pain, returning, screening, signs
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.lifts import holds_not, lift_days
 from sitegen.rules.log import Log, Logged
@@ -31,6 +33,7 @@ DAY = timedelta(days=1)
 REST_DAYS = pain.REST_HOURS_DAYS
 SILENT_AFTER_STOP_DAYS = 7  # after a stop, or pain that holds; common practice, no source
 OF_PAIN = "pain_"  # begins the matters of its trends
+OF_EFFORT = "easy_runs_very_hard"
 MOST_OF_PLACE = 40  # letters of a place in such a matter
 SEEN_TO = (signs.RULE, pain.RULE, screening.RULE)  # their stops wait for somebody to look
 # So do theirs, but nobody wrote down since when: what was run before may be why there is a stop.
@@ -92,6 +95,7 @@ def _read(case: Case, log: Log) -> Matters:
         *dated,
         *(ask for ask in _ran_through_undated(log) if ask.since not in days),
         *_of_trends(log, seen),
+        *_of_effort(case, log),
         *_clearance(case, log),
         *_gravest_silence(case, log),
     ]
@@ -226,6 +230,36 @@ def trend_words(trend: Trend) -> str:
         "rise": "rose over three check-ins in a row",
     }[trend.how]
     return f"pain{where} {how}, last on {trend.since}: {told} of 10"
+
+
+def _of_effort(case: Case, log: Log) -> Iterator[Ask]:
+    for one in very_hard_weeks(_efforts(case, log), _meant_hard(case)):
+        says = (
+            f"easy runs felt very hard in {VERY_HARD_WEEKS} weeks in a row, last on {one.since}: "
+            f"{one.hard} of {one.runs} at {VERY_HARD} or more of 10; ask whether they are too "
+            "fast, or there is illness, too little food or sleep, or heat; where slower running "
+            "and rest change nothing, send to a clinician (common practice, no source)"
+        )
+        yield Ask(OF_EFFORT, one.since, says, log.logged[one.at].origin)
+
+
+def _efforts(case: Case, log: Log) -> Iterator[Effort]:
+    """Of each run but the event, and those that the coach made hard, or chose the session of."""
+    event = case.client.goal.event
+    chosen = {
+        change.move_to or change.on
+        for change in case.client.changes
+        if change.session or change.kind in HARD_KINDS or change.kind == "event"
+    }
+    for at, session in enumerate(log.logged):
+        is_meant = session.on in chosen or (event is not None and session.on == event.on)
+        if session.is_run and session.entry.effort is not None and not is_meant:
+            yield Effort(session.on, session.entry.effort, at)
+
+
+def _meant_hard(case: Case) -> int:
+    """How many hard sessions a week the coach asked for."""
+    return hard.RULE.values(case).per_week if hard.is_asked_for(case) else 0
 
 
 def _clearance(case: Case, log: Log) -> Iterator[Ask]:
@@ -391,7 +425,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
 RULE = Rule(
     name="asks",
     promise=(
-        "A trend of pain at one place, a clearance that does not hold, silence after a stop, an "
+        "A trend of pain at one place, easy runs of which half or more felt very hard in three "
+        "weeks in a row, a clearance that does not hold, silence after a stop, an "
         "illness with fever or pain that holds, of which runs without a score say nothing: "
         "nothing grows and nothing is hard until the coach has answered "
         "(`sitegen answer`); one about pain that goes on: a step back, by 20 %, for each two weeks "
