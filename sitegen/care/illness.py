@@ -58,8 +58,9 @@ LONG_AGO = r"last (?:year|month|winter|autumn|summer|spring)|years ago|months ag
 STILL = rf"\b(?:since|desde) (?:{LONG_AGO})"  # "covid since last month" is no matter of the past
 
 
-def _found(words: Mapping[str, str], text: str) -> bool:
-    """Whether a sentence tells of it, and neither denies it nor speaks of somebody else."""
+def tells_of(words: Mapping[str, str], text: str) -> bool:
+    """Whether a sentence has one of the ``words``, a pattern a language, and neither denies it, nor
+    tells of the past, nor speaks of somebody else."""
     pattern = "|".join(words.values())
     for clause in clauses(text):
         for match in re.finditer(rf"(?<!\S)(?:{pattern})(?!\S)", clause):
@@ -94,7 +95,7 @@ def is_ill(text: str, says_ill: bool = False) -> bool:
     """
     if not text:
         return False
-    return _found(ALWAYS, text) or (says_ill and _found(WHEN_ILL, text))
+    return tells_of(ALWAYS, text) or (says_ill and tells_of(WHEN_ILL, text))
 
 
 def grade(entry: CheckIn) -> IllnessGrade | None:

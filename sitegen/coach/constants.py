@@ -134,6 +134,7 @@ NUMBERS: tuple[Number, ...] = (
     *_of(
         "rules.asks",
         ("SILENT_AFTER_STOP_DAYS", "days", "of silence after a stop or pain: the coach is asked"),
+        ("ENERGY_AGAIN_DAYS", "days", "in which words of too little energy are one question"),
         ("UNANSWERED_DAYS", "days", "that a question about lasting pain waits for a step back"),
         ("MOST_BACKS", "steps", "back for it, at most"),
     ),

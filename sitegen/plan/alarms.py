@@ -169,10 +169,10 @@ def _asks(case: Case, log: Log) -> Iterator[Alarm]:
 
 def _same_question(ask: asks.Ask) -> str:
     """What is asked again before it is answered: a run through one and the same stop, on each day
-    that it is run through, and a trend of pain at one place or of easy runs, while it goes on."""
+    that it is run through, and a trend of pain at one place, of easy runs or of words."""
     if ask.through:
         return f"{RUN_THROUGH} {ask.through}"
-    is_trend = ask.matter.startswith(asks.OF_PAIN) or ask.matter == asks.OF_EFFORT
+    is_trend = ask.matter.startswith((asks.OF_PAIN, asks.OF_EFFORT, asks.OF_ENERGY))
     return f"{TREND} {ask.matter}" if is_trend else ""
 
 
