@@ -85,11 +85,13 @@ class Level(NamedTuple):
     """What a building week is worth for this runner, in minutes, and where that was written.
 
     ``strayed`` is the last building week, where clearly less or more of it was run than was told.
+    ``repeats`` is what that week was worth where it was not earned, for the next one is the same.
     """
 
     minutes: float
     because: Origin | None
     strayed: Strayed | None = None
+    repeats: float = float("inf")
 
 
 def level(past: Past) -> float:
@@ -143,15 +145,20 @@ def _after(before: Level, lived: Lived) -> Level:
     them costs what silence does, and no more. Only a step back after pain and a return lower
     it, a return also where nothing was heard of it: more than its dose is for who has run that.
     Where days or limits left no room for all that a week was worth, it is worth what was placed.
+    Nor is it worth more than the one that it repeats: who leaves out each Sunday and tells of it on
+    Monday was told on Sunday evening of more, as that run might still be done.
     """
-    minutes, because, strayed = before
+    minutes, because, strayed, repeats = before
     week, training = lived.week, lived.training
     if not week.by_coach and week.worth > 0 and lived.runs:
+        worth = min(week.worth, repeats)
         if week.kind == "build":
             strayed = _strayed(lived)
+            repeats = worth
         if week.kind == "build" and lived.all_done and strayed is None:
-            is_whole = training >= whole_minutes(week.worth) - len(lived.runs)
-            earned = week.worth if is_whole else min(week.worth, training)
+            is_whole = training >= whole_minutes(worth) - len(lived.runs)
+            earned = worth if is_whole else min(worth, training)
+            repeats = float("inf")
             # Whole minutes, as they are shown, but where rounding would keep it from growing.
             minutes = max(
                 minutes, float(whole_minutes(earned)) if earned - minutes >= 1 else earned
@@ -163,7 +170,7 @@ def _after(before: Level, lived: Lived) -> Level:
     if lived.backs:
         minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs
         because = lived.back_because or because
-    return Level(minutes, because, strayed)
+    return Level(minutes, because, strayed, repeats)
 
 
 def _strayed(lived: Lived) -> Strayed | None:
@@ -262,7 +269,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return _part_week(draft, past, case)
     most_growth = growth_of(case, draft.start)
     growth = most_growth.fraction
-    before, logged_at, strayed = RULE.remembered(past)
+    before, logged_at, strayed, _ = RULE.remembered(past)
     aim = wanted(before, growth)
     ceiling = max(most(case), before)  # growth ends there; what was reached is not taken back
     worth = max(min(aim, ceiling), 0.0)
