@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sitegen.care.parts_en import CANT, HARD, JOINT, SORE, W3, W6
+from sitegen.care.parts_en import AND_IT, CANT, HARD, JOINT, SORE, SWOLLEN, TOUCH, W3, W6
 from sitegen.care.sign_pattern import SignPattern
 
 _RATE = r"(?:heart rate|hr|pulse)"
@@ -60,6 +60,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r")?(?:hot|red|"
             r"swollen|warm|puffy)(?! (?:up|bath|day))",
             rf"leg {W6}(?:puffy|warm to)",
+            rf"(?:calf|calves) {AND_IT}(?:{SWOLLEN}|{TOUCH})",
             r"(?:leg|calf) (?:\w+ ){0,3}(?:thick|fatt?|bigg?|larg|round)er (?:\w+ )?than (?:the|"
             r"my) other",
         ),
@@ -120,6 +121,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"hot (?:bath|tub|water|day|weather|pack|shower|stone)|(?:red|hot) (?:socks|shoes|tape|"
         r"sand|tarmac)",
         "in the heat",
+        (rf"{JOINT} {AND_IT}{TOUCH}",),
     ),
     SignPattern(
         "saddle_numbness",
@@ -385,5 +387,6 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"no longer swollen|swelling (?:is|has) gone|(?:was|were) swollen (?:last|as a)|"
         r"swell(?:ed|ing)? with pride",
+        beyond_device=(rf"(?:{JOINT}|shin|achilles|heel) {AND_IT}{SWOLLEN}",),
     ),
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sitegen.care.parts_es import CANT, HARD, JOINT, NUMB, SORE, W6
+from sitegen.care.parts_es import AND_IT, CANT, HARD, JOINT, NUMB, SO, SORE, W6
 from sitegen.care.sign_pattern import SignPattern
 
 _RACING = (
@@ -62,6 +62,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:gemelo|pantorrilla) (?:\w+ ){0,3}(?:dur[oa]|tens[oa]|rigid[oa]|sensible) (?:, |y "
             r")+(?:\w+ )?"
             r"(?:caliente|roj[oa]|hinchad[oa])",
+            rf"(?:pantorrillas?|gemelos?) {AND_IT}(?:h?inchad\w+|inflamad\w+|"
+            rf"(?:caliente|roj[oa])s?{SO})",
             r"(?:pierna|pantorrilla) (?:\w+ ){0,3}(?:mas (?:gord|grues|anch|grand)\w+|el doble)",
         ),
     ),
@@ -108,6 +110,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"inflamad\w+)",
         ),
         r"(?:agua|bano|ducha|dia|arena|rodillas|pies|tobillos) calientes?",
+        beyond_device=(
+            rf"{JOINT} {AND_IT}(?:(?:caliente|(?:en)?roj(?:ecid)?[oa])s?{SO}|inflamad[oa]s?)",
+        ),
     ),
     SignPattern(
         "saddle_numbness",
@@ -368,5 +373,6 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"ya no (?:esta )?hinchad\w+|sin hinchaz\w+|hinch\w+ de orgullo|"
         r"hinch\w+ (?:las? |mis? )?(?:ruedas?|balon)",
+        beyond_device=(rf"(?:{JOINT}|espinilla|aquiles|talon) {AND_IT}h?inchad\w+",),
     ),
 )
