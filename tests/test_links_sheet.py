@@ -124,6 +124,20 @@ def test_who_was_not_heard_of_gets_a_message_and_others_none(practice: Path) -> 
                                                 cwd=practice).stdout  # fmt: skip
 
 
+def test_who_never_logs_by_agreement_is_asked_for_no_word(practice: Path) -> None:
+    """Week after week a message would ask for what was agreed that nobody sends."""
+    with (practice / "clients" / "nia.yaml").open("a") as file:
+        file.write("checkins: none\n")
+    day = ("--as-of", "2027-04-25")
+    sheet = json.loads(sitegen("sheet", *day, "--json", cwd=practice).stdout)
+    row = next(one for one in sheet if one["client"] == "nia")
+
+    assert "nia" not in sitegen("remind", *day, cwd=practice).stdout
+    assert row["behind"] is None and not row["silent"]
+    assert not {one["kind"] for one in row["asks"]} & {"silence", "away", "adherence"}
+    assert "[unheard]" not in sitegen("check", "nia", *day, cwd=practice).stderr
+
+
 def test_it_is_in_the_clients_language(practice: Path) -> None:
     with (practice / "clients" / "nia.yaml").open("a") as file:
         file.write("language: es\n")

@@ -222,6 +222,8 @@ class _Known:
 
     @property
     def weeks_untold(self) -> int:
+        if self.plan.unasked:
+            return 0
         count = 0
         for week in reversed([w for w in self.plan.weeks if w.start <= self.as_of]):
             if self.past.between(week.start, week.start + WEEK):
@@ -374,6 +376,8 @@ def _rhythm(known: _Known) -> Iterator[Concern]:
         )
         return
     yield from _longer(known)
+    if known.plan.unasked:
+        return  # by agreement: who never logs is neither silent nor away
     silent = _silence(known)
     yield from silent
     if not silent:
@@ -455,6 +459,8 @@ def _rate_words(rate: Rate) -> str:
 
 def _as_planned(known: _Known) -> Concern:
     """Nothing to say, and what that rests on."""
+    if known.plan.unasked and not known.runs.logged:
+        return Concern("as-planned", "no check-in is expected, as agreed")
     said = [known.runs.says] if known.runs.planned or known.runs.logged else []
     said += [_rate_words(known.rate)] if known.rate and known.rate.counted else []
     begins = [] if known.runs.logged < known.runs.planned else ["as planned"]

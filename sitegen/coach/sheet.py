@@ -262,6 +262,8 @@ def row_of_sheet(case: Case, plan: Plan, seen: str = "") -> SheetRow:
     behind = next((w for w in reversed(plan.weeks) if w.start < start), None)
     if behind is not None and behind.start + WEEK < start - 6 * DAY:
         behind = None
+    if behind is not None and plan.unasked and not _is_heard(case, behind):
+        behind = None  # nobody tells of it, by agreement: "0 of 3 runs" would be no truth
     _, kept = split_edition(seen)
     told = changes_json(case, plan, read_kept(kept)) or {}
     return row._replace(
@@ -281,6 +283,10 @@ def _said(case: Case, as_of: date, since: date) -> Iterator[Said]:
     lately = [entry for entry in case.log if entry.said and since <= entry.on <= as_of]
     for entry in sorted(lately, key=lambda entry: entry.on, reverse=True):
         yield Said(entry.on.isoformat(), on_one_line(entry.said or "", SAID_LENGTH))
+
+
+def _is_heard(case: Case, week: Week) -> bool:
+    return any(week.start <= entry.on < week.start + WEEK for entry in case.log)
 
 
 def _row(row: RosterRow) -> SheetRow:

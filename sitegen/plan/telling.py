@@ -53,7 +53,7 @@ def plan_warnings(
     """
     return [
         *_standing(case, standing),
-        *([] if standing else _unheard(case, log, weeks)),
+        *([] if standing or case.client.unasked else _unheard(case, log, weeks)),
         *([] if standing else habit.fewer_runs(case, log, weeks)),
         *_of_weeks(case, weeks, log, standing),
         *([] if standing else _still(case, weeks, log)),
