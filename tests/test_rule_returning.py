@@ -202,6 +202,31 @@ def test_after_the_way_the_plan_goes_on_from_its_last_dose() -> None:
     assert week.kind == "build" and week.run_minutes <= last * 1.1 + 10
 
 
+@pytest.mark.parametrize("name", ["birth", "bone-stress", "calf"])
+def test_after_the_way_who_brought_no_running_goes_on_from_its_last_dose_too(name: str) -> None:
+    """The first talk writes a week of 0 min for them: from 63 min a week they fell to 10."""
+    gate = ", cleared_on: 2027-01-02, by: a doctor" if WAYS[name].gate == "clinician" else ""
+    raw = runner(
+        baseline="{on: 2027-01-04, cadence: 160 spm, week: 0 min}",
+        plan="{from: 2027-01-04, weeks: 16}",
+        more=f"return: {{after: {name}{gate}}}",
+    )
+    log: list[str] = []
+    weeks = []
+    for number in range(12):
+        lived = replace(case_of(raw, f"[{', '.join(log)}]"), way_back=WAYS[name])
+        week = expand(lived, MONDAY + timedelta(7 * number)).weeks[number]
+        weeks.append(week)
+        for s in week.sessions:
+            ran = f"ran: {s.run_minutes:.0f} min" if s.run_minutes else "walked: 30 min"
+            log.append(f"{{on: {s.on}, {ran}, pain: {{during: 0, after: 0, next_morning: 0}}}}")
+    first = next(n for n, week in enumerate(weeks) if week.kind == "build")
+    last = max(week.run_minutes for week in weeks[:first])
+
+    assert last >= 45 and all(0.6 * last <= w.run_minutes for w in weeks[first:])
+    assert weeks[first].run_minutes <= last * 1.1 + 10
+
+
 def test_weeks_before_the_way_begins_stay_as_they_were() -> None:
     """It begins on Wednesday 20 January: that week is the way's, the two before are not."""
     found = plan("calf", more=", cleared_on: 2027-01-20")

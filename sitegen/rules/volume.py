@@ -144,6 +144,7 @@ def _after(before: Level, lived: Lived) -> Level:
     So does a week whose runs were all told of and much shorter or longer than planned: telling of
     them costs what silence does, and no more. Only a step back after pain and a return lower
     it, a return also where nothing was heard of it: more than its dose is for who has run that.
+    The last step of a way back raises it to what was run of it, where the baseline was less.
     Where days or limits left no room for all that a week was worth, it is worth what was placed.
     Nor is it worth more than the one that it repeats: who leaves out each Sunday and tells of it on
     Monday was told on Sunday evening of more, as that run might still be done.
@@ -166,7 +167,11 @@ def _after(before: Level, lived: Lived) -> Level:
             ran = next((s for s in lived.logged if s.is_run), None)
             because = ran.origin if ran and minutes > before.minutes else because
         elif week.began == "return" and any(run.fate != "missed" for run in lived.runs):
-            minutes = min(minutes, week.worth)
+            is_done = lived.all_done and _strayed(lived) is None
+            # A way back that was gone to its last dose is what there is to build on, also for who
+            # brought no running; an absence comes back to a part of the level, and raises none.
+            least = min(week.worth, training) if is_done else 0.0
+            minutes = max(min(minutes, week.worth), least)
     if lived.backs:
         minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs
         because = lived.back_because or because
