@@ -188,9 +188,9 @@ RULE = Rule(
     promise=(
         "With `return` in a client's file: the step's dose and no more, and the next step only "
         "after the last one's sessions were logged, each at no more than the way's pain and "
-        "settled by the next morning; more pain goes back a step. After it weeks go on from what was "
-        "run of its last step. A way with a clinician's gate plans nothing before `cleared_on` and "
-        "`by`."
+        "settled by the next morning; more pain goes back a step. After it weeks go on from what "
+        "was run of its last step. A way with a clinician's gate plans nothing before `cleared_on` "
+        "and `by`."
     ),
     reason="What was hurt or has rested comes back by steps, and each answers for the next.",
     source=SOURCE,
