@@ -13,17 +13,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
-from pathlib import Path
 
 from sitegen.care.sentences import LINE_ILL_OVER
 from sitegen.care.signs import sign_words
 from sitegen.coach.adherence import Runs, much_shorter, runs_lately
-from sitegen.coach.alarms import alarms_told as alarms_of
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan, Week
 from sitegen.plan.condition import log_with_readings, stop_now
 from sitegen.portal.words import Words
-from sitegen.practice.opening import Opened
 from sitegen.rules import cadence, pain, signs
 from sitegen.rules.log import Log
 from sitegen.site.plans import Planned
@@ -139,48 +136,22 @@ def roster(opened: Planned) -> tuple[RosterRow, ...]:
     """All clients of a practice, most urgent first; where its own file has an error, who is
     stopped all the same.
     """
+    from sitegen.coach.rows_beside import (
+        aside_rows,
+        rows_alone,
+        stopped_rows,
+        unread_ids,
+        unreadable_row,
+    )
+
     if opened.house is None:
         return tuple(sorted(stopped_rows(opened), key=lambda row: row.place))
-    from sitegen.coach.rows_beside import aside_rows, rows_alone
-
     rows = [row_of(case, opened.plans[id]) for id, case in opened.cases.items()]
-    rows += [unreadable_row(opened, id) for id in _unread_ids(opened)]
+    rows += [unreadable_row(opened, id) for id in unread_ids(opened)]
     rows += aside_rows(opened.clients, opened.all_ids)
     if set(opened.ids) == set(opened.all_ids):
         rows += rows_alone(opened)
     return tuple(sorted(rows, key=lambda row: row.place))
-
-
-def _unread_ids(opened: Planned) -> Iterator[str]:
-    names = (Path(p.origin.file).name for p in opened.problems if p.code == "unreadable")
-    lost = {n.removesuffix(".yaml") for n in names if n.endswith(".yaml") and n.count(".") == 1}
-    yield from sorted(({*opened.ids} | lost - {"practice"}) - {*opened.cases})
-
-
-def unreadable_row(opened: Planned, id: str) -> RosterRow:
-    """The row of a client whose files have errors, or can't be read at all."""
-    errors = sum(1 for p in opened.problems_of(id) if p.level == "error")
-    many = f"{errors} error{'' if errors == 1 else 's'} in its files" if errors else "can't be read"
-    says = f"{many}: nothing is known; see sitegen check {id}"
-    reasons = [*stops_all_the_same(opened, id), Concern("file", says, weight=errors)]
-    return RosterRow(id, id, None, "unreadable", tuple(reasons))
-
-
-def stopped_rows(opened: Opened) -> Iterator[RosterRow]:
-    """Of a practice whose own file has an error a row for each open alarm that stops a client."""
-    for id in opened.ids:
-        if told := tuple(stops_all_the_same(opened, id)):
-            says = "practice.yaml has an error: nothing else is known; see sitegen check"
-            yield RosterRow(id, id, None, "unreadable", (*told, Concern("file", says)))
-
-
-def stops_all_the_same(opened: Opened, id: str) -> Iterator[Concern]:
-    """Open alarms of a client whose files have errors, as far as they can be read."""
-    for one in alarms_of(opened).alarms.get(id, ()):
-        if one.is_open and one.kind in ("now", "today"):
-            kind = "urgent" if one.kind == "now" else "sign"
-            says = f"{'urgent: ' if one.kind == 'now' else ''}{one.says}"
-            yield Concern(kind, says, one.since, float(one.since.toordinal()))
 
 
 def row_of(case: Case, plan: Plan) -> RosterRow:
@@ -402,7 +373,10 @@ def _longer(known: _Known) -> Iterator[Concern]:
     for session in known.plan.sessions:
         planned[session.on] = planned.get(session.on, 0.0) + session.run_minutes
     baseline = known.case.client.baseline
+    raced = {s.on for s in known.plan.sessions if s.kind == "event"}
     for run in known.past.between(as_of - DAY * LONGER_TOLD_DAYS, as_of + DAY):
+        if run.on in raced:
+            continue  # it takes as long as it takes
         first = run.on - DAY * LONGER_WITHIN
         before = [s.minutes for s in known.past.between(first, run.on) if s.is_run]
         if baseline.longest and first <= baseline.on < run.on:

@@ -196,7 +196,7 @@ def _drawn(
     plan: Plan | None,
 ) -> tuple[SheetRow, str]:
     """A client's row, worked out, and the text by which it is remembered; empty for none."""
-    from sitegen.coach.roster import unreadable_row
+    from sitegen.coach.rows_beside import unreadable_row
     from sitegen.site.plans import open_plans, plan_of
 
     if case is None:  # danger that a log tells of is told all the same
@@ -221,7 +221,7 @@ def _aside(listed: Listed) -> Iterator[SheetRow]:
 
 def _stopped(listed: Listed, as_of: date | None) -> Iterator[SheetRow]:
     """Rows of who is stopped where the practice's own file has an error, as the roster has them."""
-    from sitegen.coach.roster import stopped_rows
+    from sitegen.coach.rows_beside import stopped_rows
     from sitegen.practice.opening import Opened
 
     of = Opened(listed.clients, listed.ids, listed.all_ids, None, {}, (), as_of)
