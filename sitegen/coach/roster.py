@@ -384,10 +384,10 @@ def _longer(known: _Known) -> Iterator[Concern]:
         longest = max(before, default=0.0)
         allowed = max(longest * LONGER_SHARE, planned.get(run.on, 0.0) + 1)
         if longest > 0 and run.is_run and run.minutes > allowed:
-            says = (
-                f"ran {run.minutes:.0f} min on {WORDS.day_month(run.on)}; the longest of the "
-                f"{LONGER_WITHIN} days before was {longest:.0f}"
-            )
+            ran = f"ran {run.minutes:.0f} min on {WORDS.day_month(run.on)}"
+            before_it = f"the longest of the {LONGER_WITHIN} days before was {longest:.0f}"
+            is_told = any(str(one.says).startswith(f"{ran},") for one in known.plan.alarms)
+            says = before_it if is_told else f"{ran}; {before_it}"
             yield Concern("longer", says, run.on, weight=run.minutes / longest)
 
 
