@@ -19,9 +19,9 @@ PACKAGE = Path(sitegen.__file__).parent
 CONTRACTS = {
     ("care", "DENIES_AFTER"), ("care", "DENIES_BEFORE"), ("care", "JOINS"), ("care", "KEYS"),
     ("care", "CALM_MOMENT"), ("care", "LASTING"), ("care", "LISTS"), ("care", "OTHERS"),
-    ("care", "SELF"), ("care", "SIGN_PATTERNS"), ("care", "W"), ("care", "SORE"), ("care", "AND_IT"),
-    ("care", "CANT"), ("care", "JOINT"), ("care", "HARD"), ("care", "ABOUT_HEALTH"),
-    ("care", "WORD_MODULES"), ("desk/panels", "PANEL"),
+    ("care", "SELF"), ("care", "SIGN_PATTERNS"), ("care", "W"), ("care", "SORE"),
+    ("care", "AND_IT"), ("care", "CANT"), ("care", "JOINT"), ("care", "HARD"),
+    ("care", "ABOUT_HEALTH"), ("care", "WORD_MODULES"), ("desk/panels", "PANEL"),
     ("portal/views", "VIEW"), ("practice/checks", "CHECKS"), ("publish", "WAIT_S"),
     ("rules", "RULE"), ("rules", "SOURCE"),
 }  # fmt: skip
