@@ -162,6 +162,44 @@ def test_a_tick_counts_before_it_is_sent_and_goes_when_it_is_taken_back(page: An
     expect(stop(page)).to_be_hidden()
 
 
+@pytest.mark.parametrize("sign", ["chest_pain", "limp", "fever"])
+@pytest.mark.parametrize("how", ["reload", "another session", "another view"])
+def test_a_tick_that_was_left_and_come_back_to_stays_until_the_coach_has_it(
+    page: Any, how: str, sign: str
+):
+    """One tap ended an urgent stop, days after it was ticked; an illness is the client's to end."""
+    fill_in(page, sign)
+    if how == "reload":
+        reloaded(page)
+    elif how == "another session":
+        chosen = page.locator("[data-c-session]").input_value()
+        page.select_option("[data-c-session]", "day")
+        page.select_option("[data-c-session]", chosen)
+    else:
+        page.evaluate("portal.go('now')")
+        page.evaluate("portal.go('checkin')")
+    note = page.locator("[data-c-stays]")
+    expect(note).to_be_hidden()
+    tick(page, sign)
+    if sign == "fever":
+        expect(stop(page)).to_be_hidden()
+        return
+
+    expect(note).to_be_visible()
+    expect(stop(page)).to_be_visible()
+    page.locator("[name=any][value=none]").click()
+    page.locator("[data-c-clear]").click()
+    expect(stop(page)).to_be_visible()
+    assert page.locator("[name=ran]").input_value() == "", "the rest of it went"
+    page.locator("[name=ran]").fill("30")
+    page.locator("[name=hurt][value=none]").check()
+    page.locator("#c-said").fill("The tick was a mistake.")
+    send(page)
+    sent = page.locator("[data-c-sent-text]")
+    expect(sent).to_contain_text(f"signs: [{sign}]")
+    expect(sent).to_contain_text("mistake")
+
+
 @pytest.mark.parametrize(
     ("sign", "during", "says"),
     [

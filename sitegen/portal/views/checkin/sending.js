@@ -47,8 +47,8 @@
       note.textContent = "";
     }
 
-    link.hidden = !messageLink(contact, data.code, "");
     link.href = messageLink(contact, data.code, "");
+    link.hidden = !link.getAttribute("href");
     link.textContent = say(isMail(contact) ? "mail" : "sms");
     if (typeof world.navigator.share === "function") {
       find("share").hidden = false;

@@ -138,6 +138,21 @@
       }
     }
 
+    // Signs for a clinician that stood in the check-in when it was opened: no tap takes them back.
+    let stays = [];
+
+    function settle() {
+      stays = [...form.querySelectorAll("[data-c-asks]:not([data-c-asks=ill]):checked")];
+      find("stays").hidden = true;
+    }
+
+    function putBack() {
+      if (stays.every((box) => box.checked)) return;
+      for (const box of stays) box.checked = true;
+      form.elements.any.value = "some";
+      find("stays").hidden = false;
+    }
+
     function isEmpty(draft) {
       return Object.keys(draft).every((name) => name === "on" || !draft[name].length
         || (name === "did" && ["day", "done"].includes(draft.did)));
@@ -162,6 +177,7 @@
     function openSession(key) {
       writeForm(record.drafts[key] || { on: today });
       pick.value = key; // after the form's reset, which moves it
+      settle();
       if (!form.elements.on.value) form.elements.on.value = today;
       form.elements.on.max = today;
       clearWrong();
@@ -298,8 +314,7 @@
     function showWrong(names) {
       clearWrong();
       sayWrong(names);
-      const fields = names.map((name) => form.elements[name]).map((field) =>
-        (field instanceof world.RadioNodeList ? field[0] : field));
+      const fields = names.map((name) => form.querySelector(`[name=${name}]`));
       for (const field of fields) field.setAttribute("aria-invalid", "true");
       if (names.includes("distance") || names.includes("cadence")) find("more").open = true;
       fields[0].focus();
@@ -389,6 +404,7 @@
       if (event.target.value === "none" && event.target.name === "any") {
         for (const box of form.querySelectorAll("[name=signs]")) box.checked = false;
       }
+      putBack();
       keepDraft();
       update();
       if (event.target.name === "signs") showAdvice();
@@ -406,10 +422,13 @@
       update();
     });
     find("clear").addEventListener("click", () => {
-      delete record.drafts[pick.value];
-      save();
-      portal.stops.write(pick.value, null, false);
-      openSession(pick.value);
+      const key = pick.value;
+      const { did, on } = readForm();
+      form.reset();
+      if (stays.length) writeForm({ did, on, any: "some", signs: stays.map((box) => box.value) });
+      pick.value = key;
+      keepDraft();
+      openSession(key);
       pick.focus();
     });
     // A session that ran here: done as told, or the minutes that were run; one of a day ahead is a run that
@@ -454,9 +473,10 @@
     }
 
     doc.addEventListener("portal:day", newDay);
-    doc.addEventListener("portal:shown", ({ detail }) => {
+    doc.addEventListener("portal:shown", ({ detail: { view: shown, id } }) => {
       newDay();
-      if (detail && detail.view === "checkin" && sessionOf(detail.id)) shared.open(detail.id); // Now asks for it
+      if (shown !== "checkin") settle();
+      else if (sessionOf(id)) shared.open(id); // Now asks for it
     });
     find("unit").textContent = unit;
     if (data.emergency) {
