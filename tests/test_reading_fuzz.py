@@ -16,8 +16,10 @@ import pytest
 
 from nightly import IS_NIGHTLY
 from reading_case_files import CASES
+from sitegen.checkins.limits import limited
 from sitegen.practice.drills import read_drill
 from sitegen.practice.records import read_client, read_log, read_practice
+from sitegen.practice.yaml_text import read_yaml
 from sitegen.rules import RULES
 
 CHANGES = 5_000 if IS_NIGHTLY else 250
@@ -89,3 +91,12 @@ def test_a_changed_byte_is_a_value_or_a_problem_with_a_place(
 
     assert len(outcomes) == CHANGES
     assert set(outcomes) == {True, False}
+
+
+@pytest.mark.parametrize(
+    "line", ["name: a: b" + " " * 60_000 + "x", f'said: "{"_" * 60_000}" x'], ids=["blank", "word"]
+)
+def test_a_slip_in_a_long_line_is_explained_in_a_time_that_grows_with_the_line(line: str) -> None:
+    with limited():
+        (problem,) = read_yaml(line.encode(), "x.yaml").problems
+    assert problem.code in ("colon-in-text", "quote-inside")

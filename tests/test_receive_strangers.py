@@ -46,6 +46,8 @@ READ = {  # each stopped `receive` once, and can be read
     "marked section": HTML + b"<p>hello<![foo[x]]>" + SIGN,
     "no charset": HEAD + b"Content-Type: text/plain; charset=undefined\n\n" + SIGN,
     "charset with NUL": HEAD + b'Content-Type: text/plain; charset="a\0b"\n\n' + SIGN,
+    "a head that nothing ends": HTML + b"<head><title>x</title><style>p{}</style><p>" + SIGN,
+    "a word of 1,800 letters": HEAD + b"\n" + b"1" * 1_800 + b" y" * 800 + SIGN,
     "spaces in pre": HTML + b"<pre>" + b" " * 60_000 + b"x</pre>" + SIGN,
 }
 UNREAD = {

@@ -15,6 +15,7 @@ import pytest
 from sitegen.care import words_en, words_es
 from sitegen.care.signs import ALL, BY_WORDS_ONLY, ILL, sign_words, urgency
 from sitegen.care.words import MOST_OF_SENTENCE, SHARED, WORD_LISTS, clauses, said, spoken
+from sitegen.checkins.limits import limited
 from sitegen.model.checkin import SIGNS
 
 TABLES = Path(__file__).parent / "cases" / "words"
@@ -168,6 +169,10 @@ def test_a_sentence_without_an_end_is_searched_in_pieces_that_share_a_phrase() -
         assert after.startswith(shared) and len(shared) >= SHARED
 
     assert [len(piece) for piece in clauses("x" * 4_500)] == [2_000, 2_000, 500]
+    for long_word in ("x" * 1_800, f"w {'x' * 1_700}", "x" * 2_000):
+        with limited():  # once this went on for ever
+            pieces = clauses(f"{long_word} chest pain{' w' * 900}")
+        assert "chest pain" in " ".join(pieces) and len(pieces) <= 3
 
 
 def test_nothing_is_lost_where_a_long_sentence_is_cut() -> None:

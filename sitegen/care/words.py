@@ -213,7 +213,10 @@ def _pieces(sentence: str) -> Iterator[str]:
             sentence = sentence[MOST_OF_SENTENCE:]
         else:
             yield sentence[:end]
-            sentence = sentence[sentence.rfind(" ", 0, end - SHARED) + 1 :]
+            back = sentence.rfind(" ", 0, end - SHARED)
+            if back < 0:  # it begins with one long word, which need not be shared
+                back = sentence.find(" ", end - SHARED)
+            sentence = sentence[back + 1 :]
     yield sentence
 
 

@@ -157,7 +157,8 @@ class _Stripper(HTMLParser):
     BLOCKS = frozenset(
         {"p", "div", "br", "li", "tr", "table", "blockquote", "h1", "h2", "h3", "hr"}
     )
-    UNSHOWN = frozenset({"script", "style", "head", "title"})
+    # Not the head itself: nothing need say where it ends (HTML standard, 13.1.2.4).
+    UNSHOWN = frozenset({"script", "style", "title"})
 
     def __init__(self) -> None:
         super().__init__(convert_charrefs=True)

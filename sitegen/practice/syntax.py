@@ -70,7 +70,7 @@ _ODD_SPACE = "\u00a0\u202f\u2007\u3000"
 ODD_SPACE_SAYS = "a non-breaking space stands here, which is no space to YAML"
 ODD_SPACE_HINT = "type plain spaces in its place; text from a web page brings them along"
 _MARK = re.compile(r"\s*(?P<mark>[–—−•·*])\s+(?=\S)")
-_NO_VALUE = re.compile(r"(?P<key>[A-Za-z_]\w*):(?=[}\],])")
+_NO_VALUE = re.compile(r"\b(?P<key>[A-Za-z_]\w*):(?=[}\],])")
 
 
 def _around(s: Stumble) -> Iterator[int]:
@@ -214,7 +214,8 @@ def _second_colon(s: Stumble) -> Slip | None:
     found = _KEY_AND_TEXT.match(s.here[: s.at[1]])
     if not found:
         return None
-    text = (_KEY_AND_TEXT.match(re.sub(r"\s+#.*", "", s.here)) or found)["text"].strip()
+    bare = re.split(r"\s#", s.here, maxsplit=1)[0]
+    text = (_KEY_AND_TEXT.match(bare) or found)["text"].strip()
     if text[0] == "(" and text[-1] == ")":
         hint = f"keys stand in braces, like {found['key']}: {{{_cut(text[1:-1])}}}"
         return Slip(s.at, "round brackets hold no keys together", hint, "braces")
