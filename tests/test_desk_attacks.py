@@ -69,6 +69,7 @@ ATTACKS = {
     "the same, from another port": ("other_page", {"Sec-Fetch-Site": "same-site"}),
     "no token": ("not_let_in", {TOKEN_HEADER: ""}),
     "a guessed token": ("not_let_in", {TOKEN_HEADER: "0" * 64}),
+    "a token that is no text": ("not_let_in", {TOKEN_HEADER: "\xff\xfe"}),
 }
 
 
