@@ -82,8 +82,11 @@ def test_a_client_gets_all_that_is_kept_of_them_and_nothing_of_others(
 
 
 def test_the_text_can_be_read_by_a_person(clients: Path, tmp_path: Path) -> None:
+    with (clients / "tomas.log.yaml").open("a", encoding="utf-8") as log:
+        log.write("- on: 2027-03-01\n  walked: 20 min\n  pain: {before: 2, walking: 4}\n")
     done = export(clients, "tomas", tmp_path / "out", DAY)
     text = (place(done) / "read-me.txt").read_text(encoding="utf-8")
+    assert "2027-03-01  walked 20 min, pain before 2, pain in walking 4\n" in text
     assert text.startswith("What is kept about you under the name tomas\n")
     assert "notes to self included" in text
     assert "pain in: left knee" in text
@@ -279,7 +282,7 @@ def test_copies_that_an_editor_left_are_named(clients: Path) -> None:
     assert "tomasina" not in text
 
 
-def test_check_ins_aside_go_where_they_are_surely_the_client_s_and_are_named_where_not(
+def test_check_ins_aside_are_given_and_go_where_surely_the_client_s_and_are_named_where_not(
     clients: Path, tmp_path: Path
 ) -> None:
     assert build_site(clients, tmp_path / "public", as_of=DAY).done
@@ -293,6 +296,13 @@ def test_check_ins_aside_go_where_they_are_surely_the_client_s_and_are_named_whe
     }.items():  # fmt: skip
         text = "# Kept aside\n\n" + "\n".join(f"Check-in {code}\n{entry}" for code in codes)
         (aside / f"{name}.txt").write_text(text)
+
+    given = export(clients, "tomas", tmp_path / "data", DAY)
+    waits = [name for name in given.files if name.startswith("waiting-")]
+    assert waits == ["waiting-by-id.txt", "waiting-hers.txt"]
+    told = (place(given) / "waiting-hers.txt").read_bytes()
+    assert told == (aside / "hers.txt").read_bytes()
+    assert "perhaps of tomas: .aside/mixed.txt, .aside/nobody.txt" in given.text
 
     ask = Types("tomas")
     done = erase(clients, "tomas", ask)

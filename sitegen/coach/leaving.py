@@ -11,7 +11,7 @@ import json
 import re
 import shutil
 import zipfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import date
@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from sitegen import world
-from sitegen.checkins.aside import ASIDE, codes_of, read_aside
+from sitegen.checkins.aside import ASIDE, Waiting, codes_of, read_aside
 from sitegen.coach.link_versions import LINK_END
 from sitegen.coach.words import session_lines, weeks_table
 from sitegen.locking import writing
@@ -118,7 +118,8 @@ def export(
     as_of: date | None = None,
     progress: Progress | None = None,
 ) -> Exported:
-    """All that is kept of one client: the coach's file, the log, the plan, and a text to read.
+    """All that is kept of one client: the coach's file, the log, what waits to be taken in, the
+    plan, and a text to read. What waits and is not surely theirs is only named.
 
     A file with errors in it is handed over as it is; only the plan is missing then.
 
@@ -139,7 +140,11 @@ def export(
         _check_place(to)
         client, log, answers, told = (f.get(id) for f in _kinds(folder))
         mine = ClientFiles(id, client, log, answers, told)
-        files = _files(opened, mine)
+        waiting = _waiting(clients, id)
+        files = _files(opened, mine, {
+            f"waiting-{one.name}": (clients / ASIDE / one.name).read_bytes()
+            for one in waiting if one.id == id
+        })  # fmt: skip
         if to.suffix.lower() == ".zip":
             world.write_bytes_atomic(to, _zip(files, as_of or EARLIEST), mode=0o600)
         else:
@@ -152,6 +157,8 @@ def export(
         why = f"{to} can't be written: {error.strerror}"
         return Exported(None, problems=(_problem(to, why, "export-write"),))
     text = f"{', '.join(files)} written into {to}\n{HANDED_OVER.format(id=id)}"
+    if perhaps := _perhaps_theirs(waiting, id):
+        text += f"\nNot in it, whole or in part perhaps of {id}: {', '.join(perhaps)}"
     return Exported(to, text, opened.problems, tuple(files))
 
 
@@ -184,10 +191,20 @@ def _kinds(folder: world.Folder) -> tuple[Mapping[str, bytes], ...]:
     return folder.clients, folder.logs, folder.answers, folder.told
 
 
-def _files(opened: Planned, mine: ClientFiles) -> dict[str, bytes]:
+def _waiting(clients: Path, id: str) -> tuple[Waiting, ...]:
+    """What waits aside, and whether it is this client's."""
+    return read_aside(clients, codes_of(load_keys(clients / KEYS_FILE)[0]), {id})
+
+
+def _perhaps_theirs(waiting: Iterable[Waiting], id: str) -> list[str]:
+    return [f"{ASIDE}/{one.name}" for one in waiting if one.ids & {id, ""} and one.id != id]
+
+
+def _files(opened: Planned, mine: ClientFiles, waiting: Mapping[str, bytes]) -> dict[str, bytes]:
     id, *contents = mine[:5]
     names = [f"{id}{end}" for end in (CLIENT, *BESIDE)]
     files = {name: data for name, data in zip(names, contents, strict=True) if data is not None}
+    files |= waiting
     plan = opened.plan(id)
     if plan is not None:
         told = json.dumps(plan_json(plan, opened.done(id)), ensure_ascii=False, indent=1)
@@ -217,7 +234,7 @@ def _lines(
     yield f"What is kept about you under the name {id}"
     yield ""
     for name in files:
-        yield f"{name}: {what[name]}"
+        yield f"{name}: {what.get(name, 'what you sent that is in no log yet, and why it waits')}"
     yield "All are plain text in UTF-8; any text editor opens them. Older versions of these files,"
     yield "which your coach's tool keeps for a while to take a slip back, are not among them."
     yield ""
@@ -264,6 +281,8 @@ def _told(entry: CheckIn) -> Iterator[str]:
     """What a check-in tells, in words."""
     if entry.skipped:
         yield f"skipped: {entry.skipped}"
+    if entry.well_again:
+        yield "well again"
     if entry.ran:
         yield f"ran {entry.ran.minutes:g} min"
     if entry.walked:
@@ -277,7 +296,8 @@ def _told(entry: CheckIn) -> Iterator[str]:
     if entry.pain:
         pain = entry.pain
         for words, score in (
-            ("during", pain.during), ("after", pain.after), ("next morning", pain.next_morning),
+            ("before", pain.before), ("during", pain.during), ("after", pain.after),
+            ("next morning", pain.next_morning), ("in walking", pain.walking),
         ):  # fmt: skip
             if score is not None:
                 yield f"pain {words} {score}"
@@ -330,7 +350,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         mean = f". Did you mean {close[0]}?" if close else ""
         message = f"there is no client {id!r} in {clients}: neither a file nor a link{mean}"
         return Erased(False, problems=(_problem(clients, message, "no-client"),))
-    waiting = read_aside(clients, codes_of(keys), {id})  # before the code is gone
+    waiting = _waiting(clients, id)  # before the code is gone
     mine += [f"{ASIDE}/{one.name}" for one in waiting if one.id == id]
     parts = [*mine, *([LINK] if id in keys.links else [])] or [NOTED]
     question = (
@@ -363,7 +383,7 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         why = f"not all could be removed: {error}; mend that, and erase again"
         return Erased(False, problems=(_problem(clients, why, "erase"),))
     copies = _look_alikes(clients, id)
-    aside = [f"{ASIDE}/{one.name}" for one in waiting if one.ids & {id, ""} and one.id != id]
+    aside = _perhaps_theirs(waiting, id)
     lines = [
         f"Removed: {enumerated(parts)} of {id}.",
         "Now run: sitegen build, then sitegen publish.",
