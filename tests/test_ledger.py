@@ -382,3 +382,25 @@ def test_a_run_that_the_coach_moves_before_its_own_week_is_told_where_it_went(to
         case = replace(case, told=published(now, plan).told)
         shown[day] = lines(plan, day)
     assert [line.count(first.id) for line in shown[to]] == [1] * (moved_on < to)
+
+
+def test_a_run_of_the_morning_is_none_too_many_where_a_stop_is_told_that_evening():
+    """She ran on Sunday what stood there; that evening a limp of Saturday came in with it."""
+    text = CLIENTS["plain"]
+    plan = expand(case_of(text), MONDAY)
+    morning = published(case_of(text), plan)
+    runs = [s for s in plan.weeks[0].sessions if s.is_run]
+    last = runs[-1].on
+    limp = f"{{on: {last - DAY}, signs: [limp]}}"
+    log = [f"{{on: {s.on}, ran: {s.run_minutes:.0f} min}}" for s in runs]
+    heard = case_of(text, f"[{', '.join([*log[:-1], limp, log[-1]])}]")
+    evening = replace(heard, told=morning.told)
+    evening = published(evening, expand(evening, last))
+    later = expand(evening, last + DAY)
+
+    assert last not in [s.on for s in later.weeks[0].sessions]
+    assert "over_week" not in [one.matter for one in later.alarms]
+    extra = f"{{on: {MONDAY}, ran: 40 min}}"
+    more = case_of(text, f"[{', '.join([extra, *log[:-1], limp, log[-1]])}]")
+    matters = [a.matter for a in expand(replace(more, told=evening.told), last + DAY).alarms]
+    assert "over_week" in matters, "what was run beside it still is too much"

@@ -101,6 +101,8 @@ def test_who_never_checks_in_by_agreement_goes_on_at_the_level() -> None:
 
     assert plan.status == "active" and not [p for p in plan.problems if "silence" in p.code]
     assert len(built) >= 7 and min(built) >= 120 and max(built) == min(built)
+    ahead = [training(w) for w in plan_of(quiet, "[]", "2027-01-04").weeks if w.kind == "build"]
+    assert set(ahead) == set(built), "no week ahead shows growth that nobody would be heard to earn"
 
 
 def test_two_silent_weeks_lower_what_is_shown_and_not_the_level() -> None:

@@ -74,6 +74,18 @@ def test_the_weeks_before_the_event_are_lighter_whatever_its_weekday(
     )
 
 
+def test_a_share_of_the_largest_week_is_told_where_the_week_is_that() -> None:
+    """ "6 min before the event, 45 % of the largest week (95 min)" told a client who had hurt."""
+    usual = towards("10 km")
+    sore = ", ".join(f"{{on: 2027-03-0{n}, ran: 20 min, pain: {{during: 3}}}}" for n in (2, 4))
+    less = towards("10 km", log=f"[{sore}]", as_of="2027-03-05")
+    told = [[str(d.says) for w in plan.weeks for d in w.decisions if d.rule == "taper"
+             and "fresh legs" in str(d.says)] for plan in (usual, less)]  # fmt: skip
+
+    assert told[0] and all("% of the largest week" in one for one in told[0])
+    assert told[1] and not any("%" in one for one in told[1])
+
+
 @pytest.mark.parametrize("on", [f"2027-03-{day:02}" for day in range(8, 15)])
 def test_the_eve_is_rest_or_twenty_minutes(on: str) -> None:
     plan = towards("half marathon", on)

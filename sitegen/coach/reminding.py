@@ -93,7 +93,8 @@ def silent_of(
         heard = max((entry.on for entry in case.log if entry.on <= day), default=None)
         if not row.is_silent and heard and (day - heard).days < SILENT_DAYS:
             continue  # an alarm alone
-        says = "; ".join(one.says for one in row.asks if one.kind in ("silence", "urgent", "sign"))
+        why = [one.says for one in row.asks if one.kind in ("silence", "urgent", "sign")]
+        says = "; ".join(why or [one.says for one in row.asks[:1]])
         text = "" if row.has_alarm else message_to(case, heard, languages)
         found.append(Silent(row.id, row.name, says, heard, text))
     return tuple(sorted(found, key=lambda one: (one.heard or date.min, one.id)))

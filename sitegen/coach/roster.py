@@ -237,6 +237,8 @@ def _reasons(known: _Known) -> Iterator[Concern]:
     if known.is_running:
         yield from _rhythm(known)
         yield from _rate(known)
+    elif known.last is not None and not _is_stopped_by_silence(known):
+        yield from _silence(known)  # who is ill or was sent to a doctor is asked after, too
     yield from _dates(known)
 
 
@@ -396,7 +398,7 @@ def _silence(known: _Known) -> tuple[Concern, ...]:
     since = known.last or known.begins - DAY
     days = (known.as_of - since).days
     passed = [s for s in known.plan.sessions if since < s.on < known.as_of]
-    if days < SILENT_DAYS or not passed:
+    if days < SILENT_DAYS or known.plan.unasked or (known.is_running and not passed):
         return ()
     untold = known.weeks_untold
     weeks = f" ({untold} whole week{'' if untold == 1 else 's'})" if untold else ""
@@ -405,6 +407,11 @@ def _silence(known: _Known) -> tuple[Concern, ...]:
     else:
         says = f"{days} days without a check-in{weeks}"
     return (Concern("silence", says, known.last, weight=float(days)),)
+
+
+def _is_stopped_by_silence(known: _Known) -> bool:
+    found = stop_now(known.past)
+    return found is not None and found.reason == "silent"
 
 
 def _away(known: _Known) -> Iterator[Concern]:
@@ -448,6 +455,7 @@ def _dates(known: _Known) -> Iterator[Concern]:
         name = event.name or "the event"
         says = f"{name} {in_days(left)}" if left >= 0 else f"{name} was {ago(-left)}"
         yield Concern("event", says, event.on, weight=float(-abs(left)))
+        yield from _reach(known, float(-abs(left)))
     left = (known.ends - as_of).days
     if left < 0:
         says = f"the plan ended on {known.ago(known.ends)}"
@@ -458,6 +466,13 @@ def _dates(known: _Known) -> Iterator[Concern]:
     if known.begins > as_of:
         says = f"begins {in_days((known.begins - as_of).days)}"
         yield Concern("not-begun", says, known.begins, weight=float(as_of.toordinal()))
+
+
+def _reach(known: _Known, weight: float) -> Iterator[Concern]:
+    """What has to be said of an event so near that is out of reach."""
+    for one in known.plan.problems:
+        if one.code == "event-reach":
+            yield Concern("event", one.message.partition(": ")[0], None, weight)
 
 
 def _ends_with_event(known: _Known) -> bool:

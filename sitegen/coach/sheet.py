@@ -304,6 +304,7 @@ def _row(row: RosterRow) -> SheetRow:
 
 
 def _behind(case: Case, plan: Plan, week: Week) -> WeekBehind:
+    from sitegen.plan.ledger import as_at_dawn
     from sitegen.rules.log import sessions
 
     end = week.start + WEEK
@@ -313,11 +314,11 @@ def _behind(case: Case, plan: Plan, week: Week) -> WeekBehind:
     rates = [s.entry.cadence.spm for s in runs if s.entry.cadence]
     pains = [s.pain for s in logged if s.pain and s.pain.worst is not None]
     worst = max(pains, key=lambda pain: pain.worst or 0, default=None)
-    told = [s for s in week.sessions if s.is_run]
+    told = [s for s in as_at_dawn(week, case.told) if s.is_run]
     return WeekBehind(
         number=week.number,
         start=week.start.isoformat(),
-        told_minutes=round(week.run_minutes, 1),
+        told_minutes=round(sum(s.run_minutes for s in told), 1),
         done_minutes=round(sum(s.minutes for s in runs), 1),
         told_runs=len(told),
         done_runs=sum(s.entry.is_run_or_walk for s in logged),

@@ -16,6 +16,7 @@ from sitegen.model.alarm import KINDS, Alarm
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
+from sitegen.plan import ledger
 from sitegen.plan.joined_alarms import RUN_THROUGH, TREND, UNSIGNED, joined, some_keys
 from sitegen.rules import asks, overdone, pain, signs
 from sitegen.rules.lifts import NAME_A_CLINICIAN, ONLY_A_CLINICIAN, counts, lift_by
@@ -200,7 +201,10 @@ def _week_over(log: Log, weeks: Sequence[Week]) -> Iterator[Alarm]:
     for week in reversed(weeks):
         if not week.start <= log.as_of < week.start + WEEK + NOTICE_DAYS * DAY:
             continue
-        one = overdone.over_week(week.sessions, log.between(week.start, week.start + WEEK))
+        ran = log.between(week.start, week.start + WEEK)
+        if overdone.over_week(week.sessions, ran) is None:
+            continue
+        one = overdone.over_week(ledger.as_at_dawn(week, log.case.told), ran)
         if one is not None and (log.as_of - one.on).days < NOTICE_DAYS:
             yield Alarm("notice", "over_week", one.on, overdone.over_words(one), 0, one.because)
             return

@@ -129,6 +129,19 @@ def _with_strays(found: dict[date, KnownWeek]) -> dict[date, KnownWeek]:
     return found
 
 
+def as_at_dawn(week: Week, tellings: Sequence[Telling]) -> list[Session]:
+    """A week's sessions, but those of a day on which less was told by its own evening: who runs in
+    the morning runs what stood there then."""
+    sessions = list(week.sessions)
+    for day in sorted({t.on for t in tellings if week.start < t.on < week.start + WEEK}):
+        known = merged(tellings, day - DAY).get(week.start)
+        before = [s for s in known.week.sessions if s.on == day] if known else []
+        now = [s for s in sessions if s.on == day]
+        if sum(s.run_minutes for s in before) > sum(s.run_minutes for s in now):
+            sessions = [s for s in sessions if s.on != day] + before
+    return sessions
+
+
 # What a build adds ----------------------------------------------------------------------------
 
 

@@ -10,7 +10,7 @@ from sitegen.model.client import Event
 from sitegen.model.kinds import percent
 from sitegen.model.plan import Session, WeekKind
 from sitegen.model.record import row
-from sitegen.model.sentence import say
+from sitegen.model.sentence import N_, say
 from sitegen.model.values import METRES_HALF_MARATHON, Distance, Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.event import SHORT_EVENT_M, event_minutes, week_of
@@ -22,6 +22,10 @@ SOURCE = (
     "Bosquet L et al., Med Sci Sports Exerc 2007;39(8):1358-1365 (trained athletes, mixed "
     "sports): volume down by 41-60 %, intensity and frequency kept"
 )
+FRESH = N_(
+    "{after} min before the event, {share} % of the largest week ({peak} min): fresh legs count now."
+)
+FRESH_AND_LESS = N_("{after} min before the event: fresh legs count now.")
 LATE_WEEKDAY = 5  # Saturday: an event from here on leaves its own week to taper in
 FULL_DAYS = 5
 # Share of the largest building week in the weeks after an event up to so far: back in steps, as the
@@ -150,6 +154,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     minutes = float(whole_minutes(peak * share))
     if last:
         minutes = float(whole_minutes(minutes * _part_of_week(event.on)))
+    share_of_peak = minutes
     minutes = min(minutes, float(whole_minutes(whole)))
     if past.previous is not None and past.previous.run_minutes > 0:
         minutes = min(minutes, past.previous.run_minutes)  # it falls, whatever came before
@@ -157,13 +162,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         minutes = min(minutes, draft.minutes)
     return draft.decide(
         RULE.name,
-        say(
-            "{after} min before the event, {share} % of the largest week ({peak} min): fresh legs "
-            "count now.",
-            after=minutes,
-            share=round(share * 100),
-            peak=peak,
-        ),
+        say(FRESH, after=minutes, share=round(share * 100), peak=peak)
+        if minutes == share_of_peak
+        else say(FRESH_AND_LESS, after=minutes),  # "6 min, 45 % of 95 min" was no truth
         because=because,
         source=SOURCE,
         before=peak,

@@ -151,7 +151,11 @@ def _after(before: Level, lived: Lived) -> Level:
     """
     minutes, because, strayed, repeats = before
     week, training = lived.week, lived.training
-    if not week.by_coach and week.worth > 0 and lived.runs:
+    # Of who never logs by agreement no run will be heard: weeks ahead that grew would all be taken
+    # back, Sunday after Sunday.
+    is_unasked = lived.case.client.checkins == "none"
+    is_unheard = is_unasked and any(run.fate == "ahead" for run in lived.runs)
+    if not week.by_coach and week.worth > 0 and lived.runs and not is_unheard:
         worth = min(week.worth, repeats)
         if week.kind == "build":
             strayed = _strayed(lived)
@@ -291,7 +295,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         is_small_step = minutes > before * (1 + growth)
         says = say(
             GROWS_SHORT if is_small_step else GROWS,
-            before=before,
+            before=round(before),
             after=minutes,
             growth=str(most_growth),
         )
