@@ -23,7 +23,8 @@ SOURCE = (
     "sports): volume down by 41-60 %, intensity and frequency kept"
 )
 FRESH = N_(
-    "{after} min before the event, {share} % of the largest week ({peak} min): fresh legs count now."
+    "{after} min before the event, {share} % of the largest week ({peak} min): fresh legs count "
+    "now."
 )
 FRESH_AND_LESS = N_("{after} min before the event: fresh legs count now.")
 LATE_WEEKDAY = 5  # Saturday: an event from here on leaves its own week to taper in
