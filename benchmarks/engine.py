@@ -77,7 +77,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--json", type=Path)
     chosen = parser.parse_args()
-    gc.set_threshold(50_000, 20, 100)  # as the commands have it
+    gc.set_threshold(10_000, 10, 100)  # as the commands have it
     load = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
     print(f"load {load:.1f}")
     print(
