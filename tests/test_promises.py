@@ -159,7 +159,12 @@ def unheard_runs(life: Life) -> list[tuple[date, float]]:
     """Told runs of the past of which nothing was heard: repeated, but never a new high."""
     base, logged = life.client.baseline, logged_runs(life)
     known = [(base.on, base.longest.minutes)] if base.longest else []
-    heard = {entry.on + DAY * days for entry in life.log for days in (-1, 0, 1)}
+    told = {s.on for s in life.plan.sessions if s.is_run}
+    heard = {
+        entry.on + DAY * days
+        for entry in life.log
+        for days in ((0,) if entry.on in told else (-1, 0, 1))
+    }
     return [
         (s.on, min(s.run_minutes, max((m for on, m in known + logged if on < s.on), default=0.0)))
         for s in life.plan.sessions
