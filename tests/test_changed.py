@@ -144,6 +144,17 @@ def test_a_reason_that_stood_there_before_is_not_given_again():
     )
 
 
+def test_a_reason_of_the_week_before_is_news_where_it_holds_for_this_one_now():
+    """A week that is run once more says what the last one said; a bound was told in its place."""
+    room = Decision("volume", say("Room for 14 min."), before=10.0, after=14.0)
+    bound = Decision("longest", say("No run is over 6 min."), before=7.0, after=6.0)
+    before = with_session(plan_then(), "w4d3", lambda s: s, room)
+    after = with_session(make_plan(), "w5d3", shorter, room, bound)
+
+    [change] = changes(seen_of(before), after)
+    assert change.because[0] == room
+
+
 def test_a_reason_of_this_week_explains_the_next():
     after = with_session(make_plan(as_of=MONDAY + timedelta(days=28)), "w5d1", lambda s: s, PAIN)
     after = with_session(after, "w6d1", shorter)

@@ -142,6 +142,7 @@ def test_a_pause_is_told_once(log: str, code: str) -> None:
         ([5, 6, 7, 9, 15], "weeks 5 to 7, 9 and 15"),
         ([1, 2, 3, 4], "weeks 1 to 4"),
         ([2, 1, 2], "weeks 1 and 2"),
+        ([15, 17, 18, 19, 21, 22, 23, 25, 26], "9 of weeks 15 to 26"),
     ],
 )
 def test_weeks_are_named_as_one_would_say_them(weeks: list[int], words: str) -> None:

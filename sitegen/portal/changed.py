@@ -72,7 +72,7 @@ def seen_of(plan: Plan) -> Seen:
     """What is noted of a plan."""
     near = _near(plan.weeks, plan.as_of)
     sessions = tuple(_once(plan.weeks, plan.as_of))
-    return Seen(plan.as_of, sessions, frozenset(_hash(d) for w in near for d in w.decisions))
+    return Seen(plan.as_of, sessions, frozenset(_hash(w, d) for w in near for d in w.decisions))
 
 
 def remember(kept: Kept | None, plan: Plan) -> Kept:
@@ -143,12 +143,13 @@ class _Whys:
 
     def __init__(self, before: Seen, plan: Plan) -> None:
         self.weeks = [
-            (week, [d for d in week.decisions if _hash(d) not in before.reasons])
+            (week, [d for d in week.decisions if _hash(week, d) not in before.reasons])
             for week in _near(plan.weeks, plan.as_of)
         ]
         since_then = (w for w in plan.weeks if before.as_of < w.start + timedelta(days=7))
-        freed = (d for w in since_then if w.start <= plan.as_of for d in w.decisions if _frees(d))
-        self.freed = [d for d in freed if _hash(d) not in before.reasons][-1:]
+        freed = ((w, d) for w in since_then if w.start <= plan.as_of for d in w.decisions)
+        new = [d for w, d in freed if _frees(d) and _hash(w, d) not in before.reasons]
+        self.freed = new[-1:]
 
     def of(self, was: Once | None, now: Once | None) -> tuple[Decision, ...]:
         """Those about the session, else about its week, else about a week that leads there.
@@ -208,8 +209,9 @@ def as_once(session: Session) -> Once:
     return Once(session.id, session.on, kind, round(session.total_minutes), run)
 
 
-def _hash(decision: Decision) -> str:
-    text = f"{decision.rule}\n{decision.session}\n{decision.says}"
+def _hash(week: Week, decision: Decision) -> str:
+    """Of a decision in its week: "room for 60 min" is new where it stood for the week before."""
+    text = f"{week.start}\n{decision.rule}\n{decision.session}\n{decision.says}"
     return hashlib.sha256(text.encode("utf-8")).hexdigest()[:WHY_LETTERS]
 
 
