@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import stat
 from pathlib import Path
@@ -163,6 +164,24 @@ def test_acts_are_taken_back_one_after_the_other(practice: Path) -> None:
         sitegen("undo", "--yes", cwd=practice)
         assert files(practice) == before
     assert "(taken back)" in sitegen("undo", "--list", cwd=practice).stdout
+
+
+def test_when_it_was_done_is_told_in_the_time_zone_of_the_practice(practice: Path) -> None:
+    """UTC where its file can't say: an act of Sunday evening stood under Sunday noon."""
+    sitegen("lighter", "bram", "--because", "x", "--yes", *DAY, cwd=practice)
+    (note,) = (practice / "clients" / VERSIONS).rglob("*.json")
+    told = json.loads(note.read_text()) | {"at": "2027-02-14T18:30:00Z"}
+    note.write_text(json.dumps(told))
+    house = practice / "clients" / "practice.yaml"
+    text = house.read_text()
+    for written, shown in (
+        ("timezone: Asia/Kolkata", "lighter, 2027-02-15 00:00 (Asia/Kolkata)"),
+        ("timezone: Nowhere/At_All", "lighter, 2027-02-14 18:30 (UTC)"),
+    ):
+        house.write_text(re.sub(r"timezone: \S+", written, text))
+        assert sitegen("undo", "--list", cwd=practice).stdout.splitlines()[0] == shown
+        shows = sitegen("undo", "--dry-run", cwd=practice).stdout
+        assert shows.startswith(f"This takes back: {shown}\n")
 
 
 def test_a_file_changed_since_is_left_alone_and_both_versions_are_shown(practice: Path) -> None:

@@ -472,7 +472,7 @@ def undo(
         if as_json:
             say_json([undoing.act_json(act) for act in acts])
         else:
-            for line in undoing.list_lines(acts):
+            for line in undoing.list_lines(acts, undoing.zone_of(clients)):
                 echo(line)
         return 0
     found = undoing.ready(clients)

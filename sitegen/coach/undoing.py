@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
 
 from sitegen import world
 from sitegen.coach.acting import both_versions
@@ -13,6 +14,7 @@ from sitegen.coach.link_versions import LINK_END, LINK_PARTS
 from sitegen.coach.told_back import kept_asides, lay_aside, silenced, silenced_lines
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
+from sitegen.practice.orphans import practice_as_read
 from sitegen.versions import (
     Differs,
     KeptAct,
@@ -69,17 +71,27 @@ def listed(clients: Path) -> tuple[KeptAct, ...]:
     return kept_acts(clients)
 
 
-def act_words(act: KeptAct) -> str:
-    """``lighter, 2027-02-14 18:30 UTC``."""
-    return f"{act.command}, {act.at[:10]} {act.at[11:16]} UTC"
+def zone_of(clients: Path) -> str:
+    """The practice's time zone, in which it is told when something was done.
+
+    Raises:
+        Refused: The folder can't be read.
+    """
+    return practice_as_read(clients, None).timezone
 
 
-def list_lines(acts: Sequence[KeptAct]) -> Iterator[str]:
+def act_words(act: KeptAct, zone: str) -> str:
+    """``lighter, 2027-02-14 19:30 (Europe/Madrid)``."""
+    at = datetime.fromisoformat(act.at).astimezone(ZoneInfo(zone))
+    return f"{act.command}, {at:%Y-%m-%d %H:%M} ({zone})"
+
+
+def list_lines(acts: Sequence[KeptAct], zone: str) -> Iterator[str]:
     """One line an act, and one for each of its files."""
     if not acts:
         yield "Nothing was done yet that could be taken back."
     for act in acts:
-        yield act_words(act) + (" (taken back)" if act.is_undone else "")
+        yield act_words(act, zone) + (" (taken back)" if act.is_undone else "")
         yield from (f"  {one.name}: {one.says}" for one in act.versions)
 
 
@@ -91,7 +103,7 @@ def ready_lines(found: Undo) -> Iterator[str]:
     if found.differs:
         yield from refused_lines(found)
         return
-    yield f"This takes back: {act_words(found.act)}"
+    yield f"This takes back: {act_words(found.act, zone_of(found.clients))}"
     yield from silenced_lines(silenced(found.clients, found.act))
     kept = kept_asides(found.clients, found.act)
     for one in found.act.versions:
@@ -118,7 +130,8 @@ def _difference(name: str, now: bytes | None, then: bytes | None) -> Iterator[st
 def refused_lines(found: Undo) -> Iterator[str]:
     """Why the last act can't be taken back, with both versions."""
     assert found.act is not None
-    yield f"{act_words(found.act)} can't be taken back: what it left was changed since."
+    act = act_words(found.act, zone_of(found.clients))
+    yield f"{act} can't be taken back: what it left was changed since."
     for one in found.differs:
         if one.name.endswith(LINK_END):  # a key is not for the screen
             yield f"{one.name}: changed again since"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from sitegen.coach.undoing import act_words, listed, ready, ready_lines, undo
+from sitegen.coach.undoing import act_words, listed, ready, ready_lines, undo, zone_of
 from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
 
@@ -14,7 +14,8 @@ ACTS_SHOWN = 30
 
 def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     acts = listed(warm.clients)[:ACTS_SHOWN]
-    return {"acts": [(act_words(act), act) for act in acts], "can": ready(warm.clients).can}
+    zone = zone_of(warm.clients)
+    return {"acts": [(act_words(act, zone), act) for act in acts], "can": ready(warm.clients).can}
 
 
 def _undo(warm: Warm, _given: Sent) -> Shown:
