@@ -5,13 +5,16 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from datetime import date, timedelta
 from pathlib import Path
 
 import click
 import pytest
 
 from commands import PAGES, process, sitegen
+from sitegen import world
 from sitegen.cli import COMMANDS, LISTED_UNDER, main
+from sitegen.site.built import other_day
 
 ROOT = Path(__file__).resolve().parent.parent
 DAY = "2027-03-18"
@@ -106,6 +109,19 @@ def test_a_bad_client_stops_the_build_and_changes_nothing(practice):
     assert tree(practice) == before
     alone = sitegen("build", "nia", "--as-of", DAY, cwd=practice)
     assert alone.returncode == 0, alone.stderr
+
+
+def test_a_build_of_another_day_says_so(practice):
+    today = world.now_utc().astimezone().date()
+    told = {n: other_day(today + timedelta(n), today) for n in (-3, -2, -1, 0, 1, 2)}
+    assert [n for n, line in told.items() if line] == [-3, -2, 1, 2]
+
+    def says(*day: str) -> list[str]:
+        lines = sitegen("build", "nia", *day, cwd=practice).stderr.splitlines()
+        return [line for line in lines if "build again before you publish" in line]
+
+    assert says("--as-of", DAY) == [other_day(date.fromisoformat(DAY), today)]
+    assert says() == []
 
 
 def test_the_same_input_gives_the_same_bytes(practice):

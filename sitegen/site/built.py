@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -74,6 +75,13 @@ class Built:
         return {
             id: private_address(base, link, privacy) for id, base, link, privacy in self.addresses
         }
+
+
+def other_day(as_of: date, today: date) -> str:
+    """That pages are as of a day to come, or of one before yesterday; empty where they are not."""
+    if timedelta(0) <= today - as_of <= timedelta(1):
+        return ""
+    return f"the pages are as of {as_of}, and today is {today}: build again before you publish"
 
 
 def quiet(done: int, total: int, what: str) -> None:

@@ -83,8 +83,10 @@ def build(
     all clients share, such as practice.yaml, leaves the whole site as it was. A stop goes out all
     the same.
     """
+    from sitegen import world
     from sitegen.practice.waits import waiting_problems
     from sitegen.site.building import build_site
+    from sitegen.site.built import other_day
 
     with _executor(cluster) as executor, progress() as show:
         built = build_site(clients, out, ids, as_of, show, executor=executor, tells=True)
@@ -101,6 +103,8 @@ def build(
     for line in built.links if links else ():
         echo(line)
     echo(built.summary)
+    if as_of and (other := other_day(as_of, world.now_utc().astimezone().date())):
+        warn(other)
     waiting = [id for id in built.held if id not in built.stopped]
     if waiting:
         warn(f"not built, for errors; a page of before stays as it is: {', '.join(waiting)}")
