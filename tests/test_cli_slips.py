@@ -33,6 +33,24 @@ def test_a_day_of_no_life_is_refused_as_in_a_file(folder: Path, day: str) -> Non
     assert f"{day} is out of range; years go from 1900 to 2199" in done.stderr
 
 
+@pytest.mark.parametrize("text", ["- Keep it easy", "-x", "--- No hills", "--week off"])
+def test_a_text_that_begins_with_a_dash_is_told_how_it_is_written(folder: Path, text: str) -> None:
+    slip = sitegen("word", "mara", text, cwd=folder)
+    assert slip.returncode == 2
+    assert f'A text that begins with a dash stands last, after --: -- "{text}"' in slip.stderr
+
+    shown = sitegen("word", "mara", "--dry-run", "--", text, cwd=folder)
+    assert shown.returncode == 0 and f"the client reads: {text}" in shown.stdout
+    why = ("--dry-run", "--as-of", "2027-02-01", "--because", text)
+    rests = sitegen("rest", "mara", "tue", *why, cwd=folder)
+    assert rests.returncode == 0 and text in rests.stdout
+
+
+def test_an_option_that_is_none_is_taken_for_no_text(folder: Path) -> None:
+    assert "begins with a dash" not in sitegen("word", "mara", "--wek", "3", cwd=folder).stderr
+    assert "begins with a dash" not in sitegen("build", "--lnks", cwd=folder).stderr
+
+
 def test_a_foot_has_twelve_inches() -> None:
     with pytest.raises(Exception) as wrong:
         parse_length("5 ft 13 in")

@@ -36,6 +36,18 @@ class Command(click.Command):
         with telling():  # its help is printed by click
             return super().make_context(*given, **how)
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        given = list(args)
+        try:
+            return super().parse_args(ctx, args)
+        except click.NoSuchOption as slip:
+            text = next((one for one in given if one.startswith(slip.option_name)), "")
+            takes_text = any(param.name == "text" for param in self.params)
+            if not (any(map(str.isspace, text)) or (takes_text and not slip.possibilities)):
+                raise
+            hint = f'A text that begins with a dash stands last, after --: -- "{text}"'
+            raise click.UsageError(f"{slip.format_message()} {hint}", ctx) from None
+
 
 def command(
     *, examples: str, stopped: str = "", nothing: Nothing | None = None
