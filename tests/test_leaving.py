@@ -227,6 +227,19 @@ def test_a_client_whose_file_is_gone_already_can_be_erased(clients: Path, tmp_pa
     assert "tomas" not in keys.links
 
 
+@pytest.mark.parametrize("is_there", [True, False])
+def test_erase_names_what_export_left_in_its_usual_place(
+    clients: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, is_there: bool
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    export(clients, "nia", None if is_there else tmp_path / "elsewhere.zip", DAY)
+    done = erase(clients, "nia", lambda _: "nia")
+
+    assert ("nia-data.zip" in done.left) is is_there
+    assert ("delete it when it is sent" in done.text) is is_there
+    assert (tmp_path / "nia-data.zip").exists() is is_there, "the coach asked to have it"
+
+
 def test_what_is_left_of_a_file_deleted_by_hand_is_named_and_can_be_erased(
     clients: Path, tmp_path: Path
 ) -> None:

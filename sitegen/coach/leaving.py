@@ -95,7 +95,7 @@ class Erased:
     text: str = ""
     problems: tuple[Problem, ...] = ()
     removed: tuple[str, ...] = ()
-    left: tuple[str, ...] = ()  # in the folder still: copies of an editor's, messages aside
+    left: tuple[str, ...] = ()  # there still: copies of an editor's, messages aside, an export
 
     def as_json(self, id: str) -> dict[str, Any]:
         """What ``sitegen erase --json`` prints."""
@@ -131,7 +131,7 @@ def export(
         as_of: The day of the plan; None for today, where the client is.
         progress: Told what is being done.
     """
-    to = to or Path(f"{id}-data.zip")
+    to = to or _usual_place(id)
     try:
         opened = open_plans(clients, (id,), as_of, progress)
         folder = world.read_folder(clients, listed=[f"{id}{end}" for end in (CLIENT, *BESIDE)])
@@ -160,6 +160,11 @@ def export(
     if perhaps := _perhaps_theirs(waiting, id):
         text += f"\nNot in it, whole or in part perhaps of {id}: {', '.join(perhaps)}"
     return Exported(to, text, opened.problems, tuple(files))
+
+
+def _usual_place(id: str) -> Path:
+    """Where `export` writes to, if nobody says."""
+    return Path(f"{id}-data.zip")
 
 
 def _write_folder(to: Path, files: Mapping[str, bytes]) -> None:
@@ -392,8 +397,11 @@ def erase(clients: Path, id: str, ask: Callable[[str], str]) -> Erased:
         lines.append(f"Still in {clients}, perhaps copies that an editor made: {', '.join(copies)}")
     if aside:
         lines.append(f"Still in {clients}, whole or in part perhaps of {id}: {', '.join(aside)}")
+    exported = [place.as_posix() for place in (_usual_place(id),) if place.is_file()]
+    if exported:
+        lines.append(f"Still here, as export wrote it: {exported[0]}; delete it when it is sent")
     text = "\n".join([*lines, "", NOT_REACHED])
-    return Erased(True, text, problems, tuple(parts), (*copies, *aside))
+    return Erased(True, text, problems, tuple(parts), (*copies, *aside, *exported))
 
 
 def _may_be_theirs(name: str, id: str) -> bool:
