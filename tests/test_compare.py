@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
+import yaml
 
 from commands import sitegen
+from sitegen.coach.compare import with_settings
 from test_cli import practice  # noqa: F401, a fixture
 
 AS_OF = ("--as-of", "2027-02-01")
@@ -61,7 +64,7 @@ def test_two_clients_and_the_weeks_that_only_one_has(practice):  # noqa: F811
     ("words", "says"),
     [
         ((), "--with"),
-        (("--with", "grow: 3"), "grow is no setting of a plan"),
+        (("--with", "grow: 3"), '"grow" is no setting that can be set here; did you mean growth?'),
         (("--with", "growth"), "write it like growth: 8 %"),
         (("--with", "growth: [8"), "write it like growth: 8 %"),
         (("--with", "growth: 99 %"), "write 0 to 30 %"),
@@ -71,3 +74,38 @@ def test_what_is_no_setting_is_told_with_what_to_write(practice, words, says):  
     done = sitegen("compare", "ayla", *words, *AS_OF, cwd=practice)
 
     assert done.returncode == 2 and says in done.stderr and "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    "settings",
+    [
+        ("tue: rest", "long: sat"),
+        ("event: {on: 2027-04-11}",),
+        ("race: {distance: 10 km, time: 52:30, on: 2027-01-03}",),
+        ("aim: 170 spm", "hard: {per_week: 2}"),
+        ("status: paused",),
+    ],
+)
+def test_what_can_be_set_is_tried_as_set_writes_it(practice, settings):  # noqa: F811
+    """Of a map only the keys that are named change."""
+    path = practice / "clients" / "ayla.yaml"
+    tried = with_settings(path.read_bytes(), settings)
+    done = sitegen("set", "ayla", *settings, "--yes", *AS_OF, cwd=practice)
+    assert done.returncode == 0, done.stderr
+
+    assert yaml.load(tried, yaml.BaseLoader) == yaml.load(path.read_bytes(), yaml.BaseLoader)
+    words = [word for setting in settings for word in ("--with", setting)]
+    assert sitegen("compare", "bram", *words, *AS_OF, cwd=practice).returncode == 0
+
+
+def test_a_day_of_weeks_in_rotation_is_tried_with_the_whole_of_them(practice):  # noqa: F811
+    path = practice / "clients" / "bram.yaml"
+    path.write_text(
+        re.sub(
+            r"^week:\n(  .*\n)+", "week: [{tue: yes}, {sat: yes}]\n", path.read_text(), flags=re.M
+        )
+    )
+    day = sitegen("compare", "bram", "--with", "tue: rest", *AS_OF, cwd=practice)
+    assert day.returncode == 2 and "write all of week in place of tue" in day.stderr
+    whole = sitegen("compare", "bram", "--with", "week: {thu: yes}", *AS_OF, cwd=practice)
+    assert whole.returncode == 0, whole.stderr

@@ -17,7 +17,15 @@ from sitegen.acts.act import (
 )
 from sitegen.care.signs import LIFTED
 from sitegen.model.alarm import weekday_words
-from sitegen.model.client import DAYS, CadenceSettings, Client, Event, PlanSettings, Screening
+from sitegen.model.client import (
+    DAYS,
+    Baseline,
+    CadenceSettings,
+    Client,
+    Goal,
+    PlanSettings,
+    Screening,
+)
 from sitegen.model.kinds import Unfit, nearest, parse_date, quoted
 from sitegen.model.plan import Plan
 from sitegen.plan.joined_alarms import some_keys
@@ -122,7 +130,7 @@ def _weeks_between(plan: Plan, first: date, last: date) -> tuple[int, ...]:
 
 
 def change_settings(known: ClientNow, *settings: str) -> Act | Refusal:
-    """Settings of the plan, the step rate, a weekday, the event or a clearance: ``growth: 8 %``."""
+    """Settings of the plan, a weekday, the event and others of `setting_path`: ``growth: 8 %``."""
     found = settings_named(settings, "growth: 8 %")
     if isinstance(found, Refusal):
         return found
@@ -135,24 +143,34 @@ def change_settings(known: ClientNow, *settings: str) -> Act | Refusal:
     return Act(", ".join(map(str, entries)), tuple(entries))
 
 
-def _path_of(known: ClientNow, key: str) -> tuple[str, ...] | Refusal:
-    """Where a setting stands in the client's file."""
+def setting_path(key: str) -> tuple[str, ...] | None:
+    """Where a setting stands in a client's file; None where it can't be set."""
     if key in DAYS or key == "long":
-        if known.case.origins.wrote("week", 0):
-            return Refusal(
-                "this client's weeks go in rotation", f"write {key} into the week that is meant"
-            )
         return ("week", key)
-    homes = dict(_homes())
-    if key in homes:
-        return homes[key]
-    if key in Client.ROWS and key not in {"week", *(home for home, *_ in homes.values())}:
-        hint = f"write {key} into {known.case.id}.yaml; docs/fields.md tells what can stand there"
-        return Refusal(f"{quoted(key)} is set in the file, by hand", hint)
+    return dict(_homes()).get(key)
+
+
+def no_setting(key: str) -> Refusal:
+    """That there is no such setting, and which there are."""
+    names = [name for name, _ in _homes()]
     return Refusal(
         f"{quoted(key)} is no setting that can be set here",
-        f"{nearest(key, tuple(homes))}write one of {', '.join(homes)}, or a weekday like tue",
+        f"{nearest(key, tuple(names))}write one of {', '.join(names)}, or a weekday like tue",
     )
+
+
+def _path_of(known: ClientNow, key: str) -> tuple[str, ...] | Refusal:
+    path = setting_path(key)
+    if path is not None and path[0] == "week" and known.case.origins.wrote("week", 0):
+        return Refusal(
+            "this client's weeks go in rotation", f"write {key} into the week that is meant"
+        )
+    if path is not None:
+        return path
+    if key in Client.ROWS and key not in {"week", *(home for _, (home, *_) in _homes())}:
+        hint = f"write {key} into {known.case.id}.yaml; docs/fields.md tells what can stand there"
+        return Refusal(f"{quoted(key)} is set in the file, by hand", hint)
+    return no_setting(key)
 
 
 def _homes() -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -164,5 +182,9 @@ def _homes() -> Iterator[tuple[str, tuple[str, ...]]]:
     for key in ("cleared_on", "cleared_by", "cleared_for"):
         assert key in Screening.ROWS
         yield key, ("screening", key)
-    assert Event.ROWS and "goal" in Client.ROWS
+    assert "event" in Goal.ROWS and "race" in Baseline.ROWS
     yield "event", ("goal", "event")
+    yield "race", ("baseline", "race")
+    for key in ("status", "checkins", "emergency"):
+        assert key in Client.ROWS
+        yield key, (key,)

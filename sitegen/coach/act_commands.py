@@ -368,7 +368,8 @@ def away(whose: str, from_: str, to: str, because: str | None, **how: Any) -> in
 @command(
     examples='sitegen set mara "growth: 8 %"\n'
     'sitegen set mara "tue: {at: 18:30, up_to: 45 min}" "long: sun"\n'
-    'sitegen set mara "cleared_on: 2027-02-12" "cleared_by: a GP"',
+    'sitegen set mara "cleared_on: 2027-02-12" "cleared_by: a GP"\n'
+    'sitegen set mara "status: paused"',
     stopped=stopped_act,
     nothing=nothing_done,
 )
@@ -376,7 +377,8 @@ def away(whose: str, from_: str, to: str, because: str | None, **how: Any) -> in
 @click.argument("settings", nargs=-1, required=True)
 @act_options
 def set(whose: str, settings: tuple[str, ...], **how: Any) -> int:
-    """Change settings: of the plan, a weekday, the event, the step rate, a clearance.
+    """Change settings: of the plan, a weekday, the event, a race, the step rate, a
+    clearance, the status, whether check-ins are expected, the emergency number.
 
     Look first with --dry-run, or beside the plan as it is with sitegen compare.
     ID is a client, or group:NAME for all of a group.

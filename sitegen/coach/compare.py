@@ -9,7 +9,8 @@ from typing import Any
 
 import yaml
 
-from sitegen.model.client import Client, PlanSettings
+from sitegen.acts.file import no_setting, setting_path
+from sitegen.model.client import Client
 from sitegen.model.plan import Plan, Week
 
 WEEK = timedelta(days=7)
@@ -25,10 +26,11 @@ def with_settings(text: bytes, settings: tuple[str, ...]) -> bytes:
 
     Args:
         text: The file's bytes, sound YAML.
-        settings: Like ``growth: 8 %`` (a field under ``plan``), or a field of the file itself.
+        settings: Those of `set`, like ``growth: 8 %`` or ``tue: rest``, or a field of the file
+            itself, whole.
 
     Raises:
-        NoSetting: A setting is no map, or has a key that neither the plan nor the file has.
+        NoSetting: A setting is no map, or has a key that is none of these.
     """
     tree = yaml.load(text, yaml.BaseLoader)  # texts alone, as the reader takes them
     for setting in settings:
@@ -39,16 +41,26 @@ def with_settings(text: bytes, settings: tuple[str, ...]) -> bytes:
         if not isinstance(changed, dict):
             raise NoSetting(f"{setting!r} is no setting; write it like growth: 8 %")
         for key, value in changed.items():
-            if key in PlanSettings.ROWS:
-                tree["plan"] = {**tree["plan"], key: value}
-            elif key in Client.ROWS:
-                tree[key] = value
-            else:
-                raise NoSetting(
-                    f"{key} is no setting of a plan; write one of {', '.join(PlanSettings.ROWS)}, "
-                    "or a field of the client's file"
-                )
+            path = setting_path(key) or ((key,) if key in Client.ROWS else None)
+            if path is None:
+                wrong = no_setting(key)
+                raise NoSetting(f"{wrong.message}; {wrong.hint}, or a field of the client's file")
+            if path[0] == "week" and isinstance(tree.get("week"), list) and len(path) > 1:
+                raise NoSetting(f"weeks go in rotation: write all of week in place of {key}")
+            _put(tree, path, value)
     return yaml.safe_dump(tree, allow_unicode=True, sort_keys=False).encode()
+
+
+def _put(tree: dict[str, Any], path: tuple[str, ...], value: Any) -> None:
+    """As `set` writes it: of a map that stands there only the keys that are named change."""
+    for step in path[:-1]:
+        below = tree.get(step)
+        tree[step] = dict(below) if isinstance(below, dict) else {}
+        tree = tree[step]
+    there = tree.get(path[-1])
+    if len(path) > 1 and isinstance(there, dict) and isinstance(value, dict):
+        value = {**there, **value}
+    tree[path[-1]] = value
 
 
 def plans_table(one: Plan, other: Plan, names: tuple[str, str]) -> str:

@@ -13,7 +13,10 @@ from sitegen.terminal.completion import client_ids
 from sitegen.terminal.output import echo, say_json
 
 
-@command(examples='sitegen compare mara --with "growth: 8 %"')
+@command(
+    examples='sitegen compare mara --with "growth: 8 %"\n'
+    'sitegen compare mara --with "tue: rest" --with "long: sat"'
+)
 @click.argument("id", shell_complete=client_ids)
 @click.argument("other", required=False, shell_complete=client_ids)
 @click.option(
@@ -35,7 +38,8 @@ def compare(
 ) -> int:
     """Show what is ahead of two plans side by side, and what they reach. Nothing is written.
 
-    The second is another client's, or the same one's with other settings.
+    The second is another client's, or the same one's with other settings: those
+    of sitegen set, or a field of the file.
     """
     from sitegen.coach import compare as two
     from sitegen.plan.ledger import past_of
