@@ -10,7 +10,7 @@ import pytest
 import tzdata
 
 from commands import process
-from sitegen.terminal.zones import system_version, use_newest_zones, zones_told
+from sitegen.terminal.zones import system_version, use_newest_zones, version_read, zones_told
 
 PACKAGE = f"{tzdata.IANA_VERSION}, of the package tzdata"
 
@@ -51,3 +51,10 @@ def test_versions_are_read_as_systems_write_them(tmp_path: Path) -> None:
 def test_the_version_tells_it(tmp_path: Path) -> None:
     told = process("--version", cwd=tmp_path).stdout
     assert told.startswith("sitegen, version ") and "; time zones 2" in told
+
+
+def test_the_same_data_is_one_version_whoever_keeps_it(tmp_path: Path) -> None:
+    """A cluster's worker that read the system's was refused where the package's are the same."""
+    (tmp_path / "tzdata.zi").write_text(f"# version {tzdata.IANA_VERSION}\n")
+    assert version_read((str(tmp_path),)) == version_read(()) == tzdata.IANA_VERSION
+    assert version_read(("/nowhere",)) == "of no known version"

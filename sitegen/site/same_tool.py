@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import zlib
+import zoneinfo
 from collections.abc import Mapping
 from contextlib import suppress
 from functools import cache
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import sitegen
 from sitegen.site.memory import hash_of
+from sitegen.terminal.zones import version_read
 from sitegen.world import Refused
 
 if TYPE_CHECKING:
@@ -76,7 +78,7 @@ def state() -> dict[str, str]:
     return {
         CODE: hash_of(*code),
         "zlib": zlib.ZLIB_RUNTIME_VERSION,
-        "time zone data": _zone_data(),
+        "time zone data": version_read(zoneinfo.TZPATH),
         **_packages("sitegen"),
     }
 
@@ -94,13 +96,3 @@ def _packages(name: str) -> dict[str, str]:
             todo += sorted(names)
             seen |= names
     return dict(sorted(found.items()))
-
-
-def _zone_data() -> str:
-    """The edition of the system's time zone data; packaged data counts as a package."""
-    from zoneinfo import TZPATH
-
-    for folder in TZPATH:
-        with suppress(OSError), (Path(folder) / "tzdata.zi").open(encoding="ascii") as file:
-            return file.readline().removeprefix("# version").strip()
-    return "packaged"

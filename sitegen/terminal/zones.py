@@ -26,9 +26,21 @@ def use_newest_zones() -> None:
 
 def zones_told() -> str:
     """The version that is read, and whose it is: ``2026f, of the package tzdata``."""
-    if zoneinfo.TZPATH:
-        return f"{system_version(zoneinfo.TZPATH) or 'of no known version'}, of this computer"
-    return f"{tzdata.IANA_VERSION}, of the package tzdata"
+    whose = "this computer" if zoneinfo.TZPATH else "the package tzdata"
+    return f"{version_read(zoneinfo.TZPATH)}, of {whose}"
+
+
+def version_read(folders: Iterable[str]) -> str:
+    """The version that is read where ``folders`` are searched first; with none the package's."""
+    folders = tuple(folders)
+    if not folders:
+        return str(tzdata.IANA_VERSION)
+    return system_version(folders) or "of no known version"
+
+
+def dask_setup(_worker: object) -> None:
+    """For a worker of a cluster, which is no command: ``--preload sitegen.terminal.zones``."""
+    use_newest_zones()
 
 
 def system_version(folders: Iterable[str]) -> str:
