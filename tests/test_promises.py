@@ -278,7 +278,7 @@ def day_off(life: Life) -> Iterator[str]:
         return
     offered = [i for i, d in enumerate(life.client.week.offered()) if d and "run" in d.uses]
     free = any((b - a) % 7 not in (1, 6) for a in offered for b in offered if a != b)
-    runs = sorted({s.on for w in life.plan.weeks[:12] for s in runs_of(w)})
+    runs = sorted({s.on for w in life.plan.weeks[:12] for s in runs_of(w) if s.run_minutes > 0})
     for one, other in pairwise(runs):
         if (other - one).days != 1:
             continue

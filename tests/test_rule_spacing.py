@@ -6,7 +6,7 @@ from itertools import combinations, pairwise
 
 import pytest
 
-from generated import NEW_TO_EXERCISE, runner, runs_of, training
+from generated import NEW_TO_EXERCISE, NOTHING, runner, runs_of, training
 from sitegen.model.client import DAYS
 from support import plan_of
 
@@ -17,6 +17,7 @@ NOVICE = (
 REGULAR = (
     "{on: 2027-01-04, cadence: 175 spm, pace: 6:00 /km, week: 240 min, longest: 70 min, runs: RUNS}"
 )
+FIRST_THURSDAYS = ("2027-01-07", "2027-01-14")
 EVERY_CHOICE = [c for n in range(1, 8) for c in combinations(DAYS, n)]
 
 
@@ -93,6 +94,23 @@ def test_after_twelve_weeks_running_is_no_longer_new() -> None:
 
     assert any("still new" in str(d.says) for d in weeks[11].decisions)
     assert not any("still new" in str(d.says) for d in weeks[12].decisions)
+
+
+@pytest.mark.parametrize(("score", "walks"), [(4, True), (0, False)])
+def test_walking_alone_on_two_days_in_a_row_is_no_running(score: int, walks: bool) -> None:
+    """The week was warned of two running days in a row, where nobody ran."""
+    text = runner(
+        baseline=NOTHING,
+        screening=NEW_TO_EXERCISE,
+        week=week_text(("thu", "fri")),
+        plan="{from: 2027-01-04, weeks: 3, runs: 2}",
+    )
+    log = [f"{{on: {day}, ran: 6 min, pain: {{during: {score}}}}}" for day in FIRST_THURSDAYS]
+    week = plan_of(text, f"[{', '.join(log)}]", "2027-01-18").weeks[2]
+
+    assert [s.on.day for s in runs_of(week)] == [21, 22]
+    assert (training(week) == 0) is walks
+    assert any("Two running days in a row" in str(d.says) for d in week.decisions) is not walks
 
 
 def test_one_day_less_moves_as_little_as_possible() -> None:

@@ -84,7 +84,7 @@ def place_week(
         draft = by_days(enough_runs(case, draft, past, left), pattern)
         minutes, held = shared_out(draft, past, pattern, open_days)
     decisions = [left_out(case, day, open_days[day]) for day in pattern.left_out]
-    if pattern.crowded:
+    if pattern.crowded and not draft.walks:  # walking alone needs no day between
         decisions.append(
             Decision(
                 "spacing",
