@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import date, timedelta
+
 import pytest
 
 from generated import runner
+from sitegen.model.plan import Session
+from sitegen.model.problem import Problem
 from support import plan_of
 
 TEXT = runner(week="{tue: {}, thu: {}, sun: {}}")
@@ -65,3 +70,34 @@ def test_half_of_four_for_four_weeks_is_asked_about_too():
 )
 def test_anything_else_is_no_habit(text):
     assert asked(text) == []
+
+
+def told(weeks: int, is_done: Callable[[Session, int], bool]) -> list[Problem]:
+    """What the coach is asked after so many weeks, of which each run was done or left out."""
+    log = [
+        f"- {{on: {s.on}, {'ran: 30 min' if is_done(s, week.number) else 'skipped: time'}}}"
+        for week in plan_of(TEXT, "[]", "2027-01-04").weeks[:weeks]
+        for s in week.sessions
+        if s.is_run
+    ]
+    day = date(2027, 1, 4) + timedelta(weeks=weeks)
+    plan = plan_of(TEXT, "\n".join(log), str(day))
+    return [p for p in plan.problems if (p.code or "").startswith("habit-")]
+
+
+def test_the_long_run_alone_for_four_weeks_is_asked_about_and_one_run_a_week_not_proposed():
+    (found,) = told(4, lambda run, week: run.on.weekday() == 6)
+
+    assert found.message.startswith("1 of 3 runs was done") and "runs: 1" not in found.hint
+
+
+@pytest.mark.parametrize("left_out", [0, 1])
+def test_every_second_week_left_out_is_asked_about(left_out):
+    (found,) = told(4, lambda run, week: week % 2 != left_out)
+
+    assert found.code == "habit-weeks" and "rotation" in found.hint
+
+
+@pytest.mark.parametrize("weeks", [{1, 2}, {1}, {1, 2, 3, 4}, set()])
+def test_other_weeks_left_out_are_no_habit_of_every_second(weeks):
+    assert told(4, lambda run, week: week not in weeks) == []

@@ -68,3 +68,19 @@ def test_pain_told_on_monday_of_sundays_run_holds_the_week_from_tuesday_on() -> 
 
     assert lived(next_morning, 2, CLIENT, range(7)).minutes == [132, 145]
     assert lived(tells, 2, CLIENT, range(7)).minutes == [132, 132]
+
+
+def test_who_does_the_long_run_alone_keeps_it() -> None:
+    """The minutes go where none are run: by its share of a week that was cut again and again the
+    long run went from 52 min to 12 in some months."""
+
+    def tells(run: Session) -> list[Told]:
+        return [Told(run.on, ran(run) if run.on.weekday() == 6 else skipped(run))]
+
+    weeks = lived(tells, 12).weeks
+    build = [w for n, w in enumerate(weeks, 1) if n % 4]
+    ease = [w for n, w in enumerate(weeks, 1) if n % 4 == 0]
+
+    assert all(47 <= week[-1].run_minutes <= 52 for week in build)
+    assert all(31 <= week[-1].run_minutes <= 37 for week in ease)
+    assert all(sum(s.run_minutes for s in week) <= 78 for week in build[3:])

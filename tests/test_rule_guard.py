@@ -164,11 +164,16 @@ def test_an_ill_week_is_no_measurement() -> None:
         return {"skipped": "ill"}
 
     weeks = after(5, told).weeks
-    last = next(s.run_minutes for s in weeks[4].sessions if s.on.weekday() == SUNDAY)
-    counted = [minutes_on(SUNDAY)] * 3 + [last]
 
     assert weeks[5].kind == "build"
-    assert training(weeks[5]) == pytest.approx(1.5 * sum(counted) / 4, abs=2)
+    assert training(weeks[5]) == pytest.approx(1.5 * minutes_on(SUNDAY), abs=2)
+
+
+def test_of_who_never_does_the_long_run_no_other_is_shortened_for_it() -> None:
+    weeks = after(4, only(TUESDAY)).weeks[4]
+    minutes = [s.run_minutes for s in weeks.sessions if s.is_run]
+
+    assert max(minutes) <= 0.45 * sum(minutes)
 
 
 def test_what_is_still_ahead_makes_no_silent_week_a_heard_one() -> None:

@@ -75,6 +75,7 @@ NUMBERS: tuple[Number, ...] = (
         "rules.draft",
         ("LONG_SHARES", "", "most of a week that a long run is, by runs a week; more runs: last"),
         ("EVENT_SHARES", "", "the same where the way to an event needs it"),
+        ("KEPT_SHARE", "", "the same where the guard cuts a week, if as much is run"),
         ("BACK_SHARE", "", "what a step back after pain leaves of the minutes"),
     ),
     *_of(

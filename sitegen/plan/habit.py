@@ -18,27 +18,52 @@ WEEK = timedelta(days=7)
 HABIT_WEEKS = 4  # so many weeks in a row make a habit
 FEWEST_LEFT = 2  # a run a week is not proposed
 COUNTED = ("build", "hold", "ease")
+ALTERNATING = (*COUNTED, "return")  # after a week left out the next one is a return
 
 
 def fewer_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
-    """A proposal of fewer runs for who left out as many, and told so, in each of four weeks."""
-    over = [w for w in weeks if w.start + WEEK <= log.as_of and w.began in COUNTED][-HABIT_WEEKS:]
-    done: set[tuple[int, int]] = set()
-    for week in over:
+    """What to ask who left out as many runs, and told so, in each of four weeks, or every second
+    week of them whole."""
+    done = _done(log, weeks, COUNTED)
+    if len(done) == HABIT_WEEKS and len(set(done)) == 1 and 0 < done[0][0] < done[0][1]:
+        yield _fewer(case, *done[0])
+    whole = [kept == told if kept else None for kept, told in _done(log, weeks, ALTERNATING)]
+    if len(whole) == HABIT_WEEKS and whole[:2] == whole[2:] and set(whole) == {True, None}:
+        yield Problem(
+            case.origins.at("week"),
+            f"every second week was left out, {HABIT_WEEKS // 2} of the last {HABIT_WEEKS}: a "
+            "habit, it seems, and each time the plan comes back with less",
+            "ask what those weeks have room for, and write week as a list of two weeks in "
+            "rotation, with a day or two for a short run in the second one",
+            "habit-weeks",
+            "warning",
+        )
+
+
+def _done(log: Log, weeks: Sequence[Week], kinds: Sequence[str]) -> list[tuple[int, int]]:
+    """Runs done and told of each of the last weeks; none unless of all of these all was heard."""
+    found = []
+    over = [w for w in weeks if w.start + WEEK <= log.as_of and w.began in kinds]
+    for week in over[-HABIT_WEEKS:]:
         runs = fates(week.sessions, log, week.start)
         kept = sum(run.fate == "done" for run in runs)
         missed = sum(run.fate == "missed" for run in runs)
-        if kept < FEWEST_LEFT or not missed or kept + missed < len(runs) or week.by_coach:
-            return
-        done.add((kept, len(runs)))
-    if len(over) < HABIT_WEEKS or len(done) > 1:
-        return
-    ((kept, told),) = done
-    yield Problem(
+        if week.by_coach or not runs or kept + missed < len(runs):
+            return []
+        found.append((kept, len(runs)))
+    return found
+
+
+def _fewer(case: Case, kept: int, told: int) -> Problem:
+    were = "were" if kept > 1 else "was"
+    hint = f"ask, and if it suits both of you write runs: {kept} under plan"
+    if kept < FEWEST_LEFT:
+        hint = "ask what keeps the others from being run, and write the days that suit under week"
+    return Problem(
         case.origins.at("plan", "runs"),
-        f"{kept} of {told} runs were done in each of the last {HABIT_WEEKS} weeks: a habit, it "
+        f"{kept} of {told} runs {were} done in each of the last {HABIT_WEEKS} weeks: a habit, it "
         "seems, and the plan repeats its week as long as one is missed",
-        f"ask, and if it suits both of you write runs: {kept} under plan",
+        hint,
         "habit-runs",
         "warning",
     )

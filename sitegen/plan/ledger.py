@@ -333,6 +333,10 @@ def with_days_over(
     sessions = changes.in_order((*mine, *rest))
     steps = changes.steps(sessions, case.client.baseline.cadence.spm)
     week = week._replace(sessions=sessions, steps=steps)
+    if is_run_today and week.start + 6 * DAY == as_of and week.kind == "return":
+        # Away until today, whose run was told before that: nothing of the week is left to come back
+        # in, and Monday reads it as it was told.
+        week = week._replace(kind=told.kind, runs=told.runs)
     if week.start + WEEK > as_of:
         earns = _earns_on(known[week.start], week, as_of)
         return week._replace(worth=told.worth) if earns else week

@@ -163,7 +163,8 @@ def enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, ..
     if is_free and grows and runs < most and _is_crowded(draft, open_days, runs):
         runs += 1
     share = 1.0 if draft.event_on else share_of_week(runs)
-    by_share = float(max(whole_minutes(draft.minutes * share), draft.long_need))
+    most = max(draft.long_need, draft.long_kept)
+    by_share = float(max(whole_minutes(draft.minutes * share), most))
     return draft.but(runs=runs, share=share, longest=min(draft.longest, by_share))
 
 

@@ -12,6 +12,7 @@ from sitegen.plan.placing import Pattern
 from sitegen.rules import longest
 from sitegen.rules.days import Offer
 from sitegen.rules.draft import (
+    KEPT_SHARE,
     Draft,
     Past,
     Rung,
@@ -169,6 +170,7 @@ def _trim_share(draft: Draft, minutes: dict[int, int], pattern: Pattern) -> None
         total = sum(minutes.values())
         usual = whole_minutes(total * share)
         need = min(draft.long_need, whole_minutes(total * event_share(runs)))
+        need = max(need, min(draft.long_kept, whole_minutes(total * KEPT_SHARE)))
         most = {d: max(usual, need) if d == pattern.long else usual for d in minutes}
         over = [d for d, m in minutes.items() if m > most[d]]
         if not over or total == 0:

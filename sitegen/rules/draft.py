@@ -29,6 +29,9 @@ BACK_SHARE = 0.8
 # By the runs of a week, the last for as many or more.
 LONG_SHARES = (1.0, 0.5, 0.4, 0.35)
 EVENT_SHARES = (1.0, 0.6, 0.5)
+# The largest share of a week that is cut to half as much again as was run which a long run may be:
+# all that was run, if that was the long run alone.
+KEPT_SHARE = 2 / 3
 _MINUTES = attrgetter("minutes")
 
 
@@ -133,7 +136,8 @@ class Draft(NamedTuple):
     where a clinician has to clear hard running first. ``walks`` are
     the walking minutes of each session where nobody is to run yet, 0 where they run.
     ``long_need`` are the minutes that the long run may take over its usual share, as an event
-    needs them; ``caps`` the most running minutes of single days, and ``usual`` those of each day
+    needs them, ``long_kept`` those that it was really run for of late, where the week is cut to
+    what was run; ``caps`` the most running minutes of single days, and ``usual`` those of each day
     without what holds the week, where something does. ``hard`` is how many hard runs the week has,
     ``hard_share`` the largest share of its minutes that is hard.
     """
@@ -164,6 +168,7 @@ class Draft(NamedTuple):
     event_on: date | None = None
     event_minutes: float = 0.0
     long_need: int = 0
+    long_kept: int = 0
     caps: tuple[tuple[date, int], ...] = ()
     usual: tuple[tuple[date, int], ...] = ()
     decisions: tuple[Decision, ...] = ()

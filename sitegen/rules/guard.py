@@ -25,12 +25,14 @@ MEASURED = ("build", "hold", "ease")
 class Measured(NamedTuple):
     """Minutes that were really run in a week, of those that were told.
 
-    ``ran`` has a run of which nothing was heard as told; ``known`` has it as not run.
+    ``ran`` has a run of which nothing was heard as told; ``known`` has it as not run. ``long``
+    are those of the long run, known alike.
     """
 
     ran: float
     told: float
     known: float = 0.0
+    long: float = 0.0
 
 
 def _start(case: Case, monday: date, number: int, before: object) -> tuple[Measured, ...]:
@@ -68,7 +70,9 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     if week.worth <= 0 and before:  # it was held: what is run of it raises no bound
         mean = sum(one.ran for one in before) / len(before)
         ran = min(ran, before[0].ran if len(before) == MEASURED_WEEKS else mean)
-    return (*before, Measured(ran, whole, whole * known))[-MEASURED_WEEKS:]
+    most = max(run.minutes for run in runs)
+    long = whole * min(run.counted for run in runs if run.minutes == most) / told
+    return (*before, Measured(ran, whole, whole * known, long))[-MEASURED_WEEKS:]
 
 
 def _ran(run: ToldRun) -> float:
@@ -100,6 +104,17 @@ def mean_run(past: Past, case: Case) -> float | None:
     return min(ran / len(known), (ran + fill) / MEASURED_WEEKS)
 
 
+def _long_kept(past: Past, part: float) -> int:
+    """Minutes that the long run of a week cut to what is run may keep: the least that was run of it
+    in the weeks that are known.
+
+    The minutes go where none are run: by its share of such a week who did the long run alone was
+    told 52 min of it, and 12 some months later.
+    """
+    known: tuple[Measured, ...] = RULE.remembered(past)
+    return round(min(week.long for week in known) * part)
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Cut a week that is far above what was really run: one that builds, one of coming back, or an
     easier one while something holds the plan, as no building week before it was cut then. One that
@@ -108,6 +123,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     is_held = draft.kind == "ease" and not draft.may_grow
     is_back = draft.kind == "return" and not returning.is_under_way(past)
     is_less = draft.kind in ("hold", "back") and not draft.walks and draft.minutes > 0
+    if draft.stop is None and draft.kind == "ease" and level(past) > most_by_runs(past, case):
+        draft = draft.but(long_kept=_long_kept(past, 1.0 - ease.RULE.values(case).by.fraction))
     if draft.stop is not None or not (draft.kind == "build" or is_back or is_held or is_less):
         return draft
     by = ease.RULE.values(case).by
@@ -118,6 +135,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.minutes <= bound:
         return draft
     bound = float(whole_minutes(bound))
+    if not is_held:
+        of_level = min(draft.minutes / max(level(past), 1.0), 1.0)
+        draft = draft.but(long_kept=_long_kept(past, of_level))
     mean = mean_run(past, case) or 0.0
     says = say(
         "At most {after} min this week: half as much again as the {mean} min a week that were "
@@ -165,7 +185,8 @@ RULE = Rule(
         "was really run in the last four weeks that were heard of, once three are known (with the "
         "baseline for the fourth where that is less); never cut below 30 min. An easier week is "
         "cut from that while something holds the plan; a week that is held or steps back is that "
-        "part of it that it is of the level, and what is run of it makes none larger. Weeks in "
+        "part of it that it is of the level, and what is run of it makes none larger. The long run "
+        "is cut last: it keeps the least that was run of it in one of those. Weeks in "
         "rotation count with the others, small ones as they are."
     ),
     reason="A plan far above what somebody runs is a jump on the first good week.",

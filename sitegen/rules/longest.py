@@ -97,9 +97,10 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     runs = draft.runs
     share = 1.0 if draft.event_on else share_of_week(runs)  # the event is the long run then
     by_share = float(whole_minutes(draft.minutes * share))
-    is_for_event = draft.long_need > by_share
-    if is_for_event:
-        by_share = float(draft.long_need)
+    needs = max(draft.long_need, draft.long_kept)
+    is_more = needs > by_share
+    if is_more:
+        by_share = float(needs)
     most = min(longest, by_history, by_share, ever)
     shown = whole_minutes(most)
     is_most_ever = most == ever < min(longest, by_history, by_share)
@@ -113,7 +114,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     elif by_share <= by_history:
         source = BY_SHARE
         says = say("No run is over {most} min, as the event asks for.", most=shown)
-        if not is_for_event:
+        if draft.long_kept == needs:
+            says = say("No run is over {most} min, as long as it was run of late.", most=shown)
+        if not is_more:
             says = say(
                 "No run is over {most} min: that is {share} % of the week, and none is more.",
                 most=shown,
@@ -151,12 +154,13 @@ RULE = Rule(
     promise=(
         "Once a runner runs 30 min without a walk: no run is longer than 110 % of the longest in "
         "the 30 days before it, in an easier week less by as much as that is easier; nor more than "
-        "half of the week with two runs, 40 % with three, 35 % with more. From none: at most 10 "
-        "min of running; up to 10 min a run may grow by one minute. Of a run far over all before "
-        "it count half as much again as the longest of those, or 15 min more. A run of which "
-        "nothing was heard may come again, and none grows from it. None is over `most`, "
-        "where no day of the week is offered for longer (`up_to`) and nobody ran longer before the "
-        "plan."
+        "half of the week with two runs, 40 % with three, 35 % with more; where the guard cuts the "
+        "week, up to two thirds of it, as far as the long run was run in each of the last four. "
+        "From none: at most 10 min of running; up to 10 min a run may grow by one minute. Of a run "
+        "far over all before it count half as much again as the longest of those, or 15 min more. "
+        "A run of which nothing was heard may come again, and none grows from it. None is over "
+        "`most`, where no day of the week is offered for longer (`up_to`) and nobody ran longer "
+        "before the plan."
     ),
     reason="A single run far longer than any lately goes with more overuse injuries.",
     source=SOURCE,
