@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 import pytest
 
 from generated import runner
 from sitegen.model.plan import Session
-from sundays import CLIENT, DAY, Told, lived, ran, skipped
+from sundays import CLIENT, DAY, FIRST, Told, lived, ran, skipped
 
 WEEKS = 8
 PLAN = "{from: 2027-01-04, weeks: 20, growth: 10 %, enough: 300 min}"
@@ -84,3 +85,26 @@ def test_who_does_the_long_run_alone_keeps_it() -> None:
     assert all(47 <= week[-1].run_minutes <= 52 for week in build)
     assert all(31 <= week[-1].run_minutes <= 37 for week in ease)
     assert all(sum(s.run_minutes for s in week) <= 78 for week in build[3:])
+
+
+@pytest.mark.parametrize(
+    "week",
+    [
+        "{mon: {}, tue: {}, thu: {}, sat: {}, sun: {}, long: sun}",
+        "{wed: {}, fri: {}, sat: {}, sun: {}}",
+    ],
+)
+@pytest.mark.parametrize("day", [2, 3, 4])
+def test_days_changed_in_mid_week_give_it_no_more_running(week: str, day: int) -> None:
+    """The rest of it was drawn for five days on top of what was over: 224 and 266 min for 191."""
+    changed = FIRST + DAY * (7 * 5 + day)
+
+    def text(on: date) -> str:
+        return runner(week=week, plan=PLAN) if on >= changed else CLIENT
+
+    before = lived(at_once, 6).minutes[5]
+    now = lived(at_once, 6, text, (day, 6))
+
+    assert 0.6 * before <= now.minutes[5] <= before
+    told = [d for w in now.plans[changed].weeks if w.number == 6 for d in w.decisions]
+    assert any("fewer runs are left" in str(d.says) for d in told)

@@ -30,6 +30,10 @@ LEDGER_HEAD = (
     "# end; a day that is over is read from here and never changes. See docs/ledger.md.\n"
 )
 SAYS = say("This week is over, and stands as it was shown.")
+DAYS_CHANGED = say(
+    "The days of this week were changed while it was under way. What is over counts, so fewer runs "
+    "are left: it has no more running than it had."
+)
 
 
 class InLedger(NamedTuple):
@@ -330,6 +334,12 @@ def with_days_over(
             session = session._replace(id=_free_id(session.id, used))
         used.add(session.id)
         rest.append(session)
+    if mine and not _days(rest) <= _days(told.sessions):
+        kept = _none_more(mine, rest, told.sessions, week.run_minutes)
+        if len(kept) < len(rest):
+            decision = Decision("told", DAYS_CHANGED, case.origins.at("week"), "arithmetic")
+            week = week._replace(decisions=(*week.decisions, decision))
+        rest = kept
     sessions = changes.in_order((*mine, *rest))
     steps = changes.steps(sessions, case.client.baseline.cadence.spm)
     week = week._replace(sessions=sessions, steps=steps)
@@ -348,6 +358,24 @@ def with_days_over(
         by_coach=told.by_coach,
         began=told.began or told.kind,
     )
+
+
+def _none_more(
+    over: list[Session], rest: list[Session], told: Sequence[Session], drawn: float
+) -> list[Session]:
+    """What is left of a week whose days were changed, without the shortest runs of days that held
+    none, where with what is over it would have more running than it was told to, or is drawn to."""
+    left, most = list(rest), max(drawn, _minutes(told))
+    new = [s for s in rest if s.is_run and s.kind != "event" and s.on not in _days(told)]
+    for run in sorted(new, key=lambda run: (run.run_minutes, run.on)):
+        if _minutes(over) + _minutes(left) <= most:
+            break
+        left.remove(run)
+    return left
+
+
+def _minutes(sessions: Iterable[Session]) -> float:
+    return sum(s.run_minutes for s in sessions)
 
 
 def fits(known: KnownWeek, week: Week, as_of: date, opens: date | None) -> bool:
