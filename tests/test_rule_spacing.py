@@ -147,3 +147,16 @@ def test_the_number_of_runs_that_the_coach_wrote_stays_however_long_they_get() -
 
     assert counts("{from: 2027-01-04, weeks: 8, enough: 6 h, runs: 3}") == {3}
     assert max(counts("{from: 2027-01-04, weeks: 8, enough: 6 h}")) > 3
+
+
+@pytest.mark.parametrize("growth", [3, 5])
+def test_a_minute_that_rounding_leaves_over_is_no_reason_for_a_third_run(growth: int) -> None:
+    """Of 83 min two runs have 41 each: who grew slower had three runs, who grew by 8 % two."""
+    text = runner(
+        baseline="{on: 2027-01-03, cadence: 172 spm, pace: 6:00 /km, week: 80 min, "
+        "longest: 50 min, runs: 2}",
+        plan=f"{{from: 2027-01-04, weeks: 1, growth: {growth} %, enough: 300 min}}",
+    )
+    minutes = [s.run_minutes for s in plan_of(text).weeks[0].sessions if s.is_run]
+
+    assert len(minutes) == 2 and max(minutes) == 80 * (100 + growth) // 100 // 2

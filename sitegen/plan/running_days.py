@@ -173,7 +173,7 @@ def _is_crowded(draft: Draft, open_days: tuple[Offer, ...], runs: int) -> bool:
     if not draft.is_run_walk and draft.minutes > runs * USUAL_RUN_MIN:
         return True
     room = [min(building.run_room(o.minutes), draft.longest) for o in open_days if o.run]
-    return sum(sorted(room, reverse=True)[:runs]) < draft.minutes
+    return sum(sorted(room, reverse=True)[:runs]) < draft.minutes - runs
 
 
 @lru_cache(maxsize=512)
