@@ -404,3 +404,18 @@ def test_a_run_of_the_morning_is_none_too_many_where_a_stop_is_told_that_evening
     more = case_of(text, f"[{', '.join([extra, *log[:-1], limp, log[-1]])}]")
     matters = [a.matter for a in expand(replace(more, told=evening.told), last + DAY).alarms]
     assert "over_week" in matters, "what was run beside it still is too much"
+
+
+def test_a_step_rate_that_stood_in_is_no_aim_once_the_own_one_is_counted():
+    """160 stood in for who had never run; with 148 counted the plan went on asking for 160."""
+    base = "{{on: 2027-01-03, cadence: {} spm, week: 0 min}}"
+    guessed, counted = (
+        case_of(runner(baseline=base.format(spm), more="cadence: {aim: keep}"))
+        for spm in (160, 148)
+    )
+    for day in (MONDAY, MONDAY + 7 * DAY):
+        guessed = published(guessed, expand(guessed, day))
+    plan = expand(replace(counted, told=guessed.told), MONDAY + 13 * DAY)
+
+    assert plan.weeks[0].cadence.aim == 160, "as it was told"
+    assert {week.cadence.aim for week in plan.weeks[2:]} == {148}

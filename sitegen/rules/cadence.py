@@ -85,11 +85,13 @@ class Held(NamedTuple):
 
 
 class Aim(NamedTuple):
-    """The aim, the week in which it last rose, the week before which it stays."""
+    """The aim, the week in which it last rose, the week before which it stays; and a rate that was
+    told for a runner's own until their own was known."""
 
     spm: int
     last_rise: int | None = None
     steady_until: int = 0
+    stood_in: int = 0
 
 
 def _start(case: Case, monday: date, number: int, before: Aim | None) -> Aim:
@@ -99,8 +101,12 @@ def _start(case: Case, monday: date, number: int, before: Aim | None) -> Aim:
 
 def _after(before: Aim, lived: Lived) -> Aim:
     aim = lived.week.cadence.aim
-    if aim <= before.spm:
+    if aim <= max(before.spm, before.stood_in):
         return before
+    number = lived.week.number
+    is_set = any(c.week == number and c.cadence for c in lived.case.client.changes)
+    if number == 1 and not is_set:  # it is run at the own rate, so what was told for it was a guess
+        return before._replace(stood_in=aim)
     return before._replace(spm=aim, last_rise=lived.week.number)
 
 
