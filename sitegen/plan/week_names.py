@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-MOST_SPANS = 3
-
 
 def weeks_named(numbers: Iterable[int]) -> str:
     """``week 9``, ``weeks 3 and 4``, ``weeks 5 to 7, 9 and 15``; of more spans than are read
@@ -17,7 +15,7 @@ def weeks_named(numbers: Iterable[int]) -> str:
         span = [number for _, number in run]
         is_long = len(span) > 2
         spans += [f"{span[0]} to {span[-1]}"] if is_long else map(str, span)
-    if len(spans) > MOST_SPANS:
+    if len(spans) > 3:
         return f"{len(weeks)} of weeks {weeks[0]} to {weeks[-1]}"
     return f"week{'' if len(weeks) == 1 else 's'} {enumerated(spans)}"
 

@@ -16,6 +16,7 @@ from sitegen.care import sentences
 from sitegen.care.efforts import VERY_HARD, VERY_HARD_WEEKS, Effort, very_hard_weeks
 from sitegen.care.energy import energy_said
 from sitegen.care.history import HISTORY
+from sitegen.care.pelvic import pelvic_said
 from sitegen.care.trends import AGAIN_WITHIN_WEEKS, ASK_FROM, ASK_RISE, Score, Trend, trends
 from sitegen.care.words import plain
 from sitegen.model.alarm import AlarmAnswer
@@ -36,6 +37,7 @@ REST_DAYS = pain.REST_HOURS_DAYS
 SILENT_AFTER_STOP_DAYS = 7  # after a stop, or pain that holds; common practice, no source
 OF_PAIN = "pain_"  # begins the matters of its trends
 OF_EFFORT = "easy_runs_very_hard"
+AFTER_BIRTH = "birth"  # the way back of library/returns/birth.yaml
 OF_ENERGY = "told_"  # begins the matters of too little energy
 # Told again within so many days, it is no question of its own. Common practice, no source.
 ENERGY_AGAIN_DAYS = 28
@@ -102,6 +104,7 @@ def _read(case: Case, log: Log) -> Matters:
         *_of_trends(log, seen),
         *_of_effort(case, log),
         *_of_energy(case, log),
+        *_of_birth(case, log),
         *_clearance(case, log),
         *_gravest_silence(case, log),
     ]
@@ -286,6 +289,25 @@ def _of_energy(case: Case, log: Log) -> Iterator[Ask]:
             yield Ask(f"{OF_ENERGY}{name}", since, says, case.log_origins.value(index))
 
 
+def _of_birth(case: Case, log: Log) -> Iterator[Ask]:
+    """Words of the pelvic floor from who has given birth: the first talk names them as a stop."""
+    client, last = case.client, None
+    came_back = client.return_ is not None and client.return_.after == AFTER_BIRTH
+    if not came_back and not (client.history and client.history.gave_birth):
+        return
+    for index, entry, since in signs.counted(case, log.as_of):
+        is_again = last is not None and (since - last).days < ENERGY_AGAIN_DAYS
+        if is_again or not pelvic_said(entry.said or ""):
+            continue
+        last = since
+        says = (
+            f"words of heaviness, leaking or bleeding came on {since}, after a birth (found by "
+            "words alone, which may mean something else): no run with it; talk with the client in "
+            "private, and send to who looked after the birth or to a pelvic-health physiotherapist"
+        )
+        yield Ask(f"{OF_ENERGY}pelvic_floor", since, says, case.log_origins.value(index))
+
+
 def _clearance(case: Case, log: Log) -> Iterator[Ask]:
     why = holds_not(case)
     asked = case.client.screening
@@ -451,8 +473,9 @@ RULE = Rule(
     promise=(
         "A trend of pain at one place, easy runs of which half or more felt very hard in three "
         "weeks in a row, words of missed periods, of weeks without energy, of eating little or of "
-        "weight lost, a clearance that does not hold, silence after a stop, an illness with fever "
-        "or pain that holds, of which runs without a score say nothing: nothing grows and nothing "
+        "weight lost, after a birth of heaviness, leaking or bleeding, a clearance that does not "
+        "hold, silence after a stop, an illness with fever or pain that holds, of which runs "
+        "without a score say nothing: nothing grows and nothing "
         "is hard until the coach has answered "
         "(`sitegen answer`); one about pain that goes on: a step back, by 20 %, for each two weeks "
         "that it waits, at most three. A run while the plan was stopped: no run at all until then."
