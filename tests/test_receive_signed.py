@@ -92,7 +92,7 @@ def test_one_that_was_changed_is_not_signed_and_says_what_that_means() -> None:
     result = sent(signed(*RUN).replace("20 min", "30 min"))
 
     assert [p.code for p in result.problems] == ["checkin-unsigned"]
-    assert "it no longer says what the page signed" in result.problems[0].message
+    assert "changed since the page signed it" in result.problems[0].message
     LOG.write_text(CALM)
     told = sent(signed("- on: 2027-02-09", "  skipped: time").replace("time", "other"))
     assert "mara: taken, changed, so not signed: Tuesday 9 February: skipped, other" in told.lines

@@ -219,6 +219,17 @@ def rename(clients: Path) -> None:
     note(clients, SHEET_FILE, rows)
 
 
+def test_a_day_of_walking_alone_is_called_a_walk(practice: Path) -> None:
+    """The first weeks of a way back stood there as "run/walk 40", with 0 min running."""
+    with (practice / "clients" / "nia.yaml").open("a") as file:
+        file.write("return: {after: bone-stress, cleared_on: 2027-03-20, by: a doctor}\n")
+    rows = json.loads(sitegen("sheet", "--as-of", "2027-03-21", "--json", cwd=practice).stdout)
+    ahead = next(row["ahead"] for row in rows if row["client"] == "nia")
+
+    assert ahead["run_minutes"] == 0
+    assert {one["kind"] for one in ahead["sessions"]} - {"strength"} == {"walk"}
+
+
 def test_what_did_not_change_is_remembered_and_what_did_is_drawn_anew(practice: Path) -> None:
     clients = practice / "clients"
     first = evening_sheet(clients, DAY)

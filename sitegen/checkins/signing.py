@@ -36,8 +36,8 @@ SIGNED_WORDS: Mapping[Signed, str] = {
     "changed": "changed, so not signed",
 }
 ABOUT_CHANGED = (
-    "changed on its way: it no longer says what the page signed, as somebody or a program has "
-    "written into it; ask before you rely on it"
+    "changed since the page signed it: where you have not mended it yourself, somebody or a "
+    "program has written into it; ask before you rely on it"
 )
 
 _HEADER = "sitegen check-in 1\n"
