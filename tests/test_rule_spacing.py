@@ -62,6 +62,20 @@ def test_new_runners_have_a_day_off_between_runs_for_every_choice_of_days() -> N
     assert wrong == []
 
 
+@pytest.mark.parametrize(("first", "last"), [("11", "13"), ("14", "17")])
+def test_days_lost_put_no_runs_of_a_new_runner_side_by_side(first: str, last: str) -> None:
+    """The week offers another choice than two days in a row: one run on what is left of it."""
+    text = runner(
+        baseline=NOVICE,
+        screening=NEW_TO_EXERCISE,
+        week=week_text(("mon", "tue", "thu", "fri")),
+        plan="{from: 2027-01-04, weeks: 3}",
+        more=f"away: [{{from: 2027-01-{first}, to: 2027-01-{last}, because: travels}}]",
+    )
+
+    assert [len(runs_of(week)) for week in plan_of(text).weeks] == [2, 1, 2]
+
+
 def test_a_hard_session_is_placed_where_the_days_allow_one() -> None:
     text = runner(
         baseline=REGULAR.replace("RUNS", "4"),

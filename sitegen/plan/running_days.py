@@ -155,8 +155,9 @@ def enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, ..
     """One run more where the week's minutes don't fit into the runs there are."""
     # Who is new to running begins with one run rather than with two on neighbouring days.
     is_first = past.number == 1 and spacing.is_novice(case, 1)
+    has_lost = sum(o.run for o in open_days) < sum(o.run for o in offers(case, draft.start))
     cut_short = draft.event_on is not None or draft.start < case.client.plan.from_ or is_first
-    most = most_runs(open_days, draft.novice, least=1 if cut_short else 2)
+    most = most_runs(open_days, draft.novice, least=1 if cut_short or has_lost else 2)
     runs = min(draft.runs, most)
     grows = draft.kind == "build" and draft.may_grow
     is_free = case.client.plan.runs is None  # where the coach wrote how many, that many
