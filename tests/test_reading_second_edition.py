@@ -120,3 +120,14 @@ def test_the_log_and_the_practice_of_the_second_edition_are_read() -> None:
     )
     assert house.value is not None
     assert (house.value.checkins, house.value.urgent_words) == ("none", ["heart device"])
+
+
+@pytest.mark.parametrize(
+    ("taken", "is_told"),
+    [("2027-03-10", True), ("2027-04-04", True), ("2027-04-05", False), ("2027-05-30", False),
+     ("2027-05-31", True)],
+)  # fmt: skip
+def test_a_baseline_taken_anew_within_the_plan_is_no_slip(taken: str, is_told: bool) -> None:
+    """A new count or race belongs into `baseline` with its day; it was told as a slip for good."""
+    text = BEGINNER.replace("on: 2027-03-06", f"on: {taken}")
+    assert ("[plan-before-baseline]" in " ".join(said(text.encode()))) is is_told

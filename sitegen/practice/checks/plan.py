@@ -12,13 +12,16 @@ from sitegen.practice.checks.days import first_day, last_day
 from sitegen.practice.checks.telling import Check, error, warning
 
 BASELINE_LASTS_WEEKS = 8  # as rule `absence`: from 8 weeks on a new baseline is asked for
+BASELINE_NEW_WEEKS = 4  # so far into a plan a baseline is a new one and no slip of a date
 MAX_WEEKS = 52
 
 
 def _plan_dates(client: Client, origins: Origins) -> Iterator[Problem]:
     start, taken = client.plan.from_, client.baseline.on
     origin = origins.value("plan", "from")
-    if start < taken:
+    end = start + timedelta(weeks=client.plan.weeks)
+    is_new = start + timedelta(weeks=BASELINE_NEW_WEEKS) <= taken < end  # counted or raced anew
+    if start < taken and not is_new:
         yield warning(
             origin,
             "plan-before-baseline",
