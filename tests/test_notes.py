@@ -1,8 +1,7 @@
-"""What is noted beside the keys: taken over from before, whole or not at all, and let go of."""
+"""What is noted beside the keys: whole or not at all, and let go of."""
 
 from __future__ import annotations
 
-import json
 import os
 import sqlite3
 import stat
@@ -22,33 +21,10 @@ from sitegen.site.notes import (
     NOTE_FILES,
     SEEN_FILE,
     SEEN_STATES,
-    SHOWN_FILE,
     Notes,
     forget_notes,
 )
-from sitegen.site.telling import ShownPage, as_note, shown_page
 from sitegen.world import Refused
-
-
-def test_what_was_noted_as_json_is_taken_over_once(tmp_path: Path) -> None:
-    before = tmp_path / ".seen.json"
-    before.write_text(json.dumps({"ada": "seen", "bo": "also", "cy": 3}))
-    with Notes(tmp_path, SEEN_FILE) as file:
-        assert (file.get("ada"), file.get("cy"), file.ids()) == ("seen", "", ["ada", "bo"])
-    assert not before.exists()
-    note(tmp_path, SEEN_FILE, {"ada": "newer"}, ("ada", "bo"))
-    before.write_text(json.dumps({"ada": "seen"}))  # as if killed before it went
-    assert noted(tmp_path, SEEN_FILE) == {"ada": "newer", "bo": "also"}
-
-
-def test_what_sites_showed_is_taken_over_by_site(tmp_path: Path) -> None:
-    """Byte for byte, as a ledger is told from it."""
-    page = ["Europe/Lisbon", "- told: 2027-01-11\n  weeks:\n"]
-    (tmp_path / ".shown.json").write_text(json.dumps({"../one": {"ada": page}, "../two": {}}))
-    with Notes(tmp_path, SHOWN_FILE, "../one") as one:
-        assert shown_page(one.get("ada")) == ShownPage(*page)
-        assert as_note(ShownPage(*page)) == one.get("ada")
-    assert noted(tmp_path, SHOWN_FILE, "../two") == {}
 
 
 def test_a_state_becomes_the_one_before(tmp_path: Path) -> None:
@@ -60,13 +36,6 @@ def test_a_state_becomes_the_one_before(tmp_path: Path) -> None:
     parts = ("last here", "before here", "last there")
     shown = [noted(tmp_path, SEEN_STATES, part)["ada"] for part in parts]
     assert shown == ["third", "second", "there"]
-
-
-def test_erasing_takes_what_an_older_version_noted_too(tmp_path: Path) -> None:
-    (tmp_path / ".feeds.json").write_text(json.dumps({"ada": "her runs", "bo": "his"}))
-    forget_notes(tmp_path, "ada")
-    assert noted(tmp_path, FEEDS_FILE) == {"bo": "his"}
-    assert [p.name for p in tmp_path.iterdir() if b"her runs" in p.read_bytes()] == []
 
 
 def test_what_is_let_go_of_is_in_no_byte_of_the_folder(tmp_path: Path) -> None:

@@ -14,7 +14,6 @@ holds is waited for; one that is damaged is begun anew, and who kept notes in it
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Callable, Collection, Iterator
 from contextlib import suppress
@@ -184,7 +183,6 @@ class Notes:
             db.execute("PRAGMA trusted_schema = OFF")  # a practice may come from somebody else
             db.execute(f"CREATE TABLE new {_TABLE}")
             self._read(self._attach)
-            self._take_over(self._file.with_suffix(".json"))
         except BaseException:
             self.close()  # who asks again looks again
             raise
@@ -306,19 +304,6 @@ class Notes:
             "DELETE FROM old.notes WHERE part = ? AND id = ?", [(self._part, id) for id in gone]
         )
 
-    def _take_over(self, before: Path) -> None:
-        """Take over what was noted before there was a database; where that can't be, it waits."""
-        if not before.is_file():
-            return
-        with suppress(Refused, OSError), writing(self._clients):
-            noted = _in_json(before)
-            self._write(
-                lambda: self._db.executemany(
-                    "INSERT OR IGNORE INTO old.notes VALUES (?, ?, ?)", noted
-                )
-            )
-            before.unlink()
-
 
 def _kind(error: DatabaseError) -> int | None:
     """The library's code for an error; None for one that it does not know."""
@@ -340,17 +325,6 @@ def _another_table() -> DatabaseError:
     from sqlite3 import OperationalError
 
     return OperationalError("its table is not ours")
-
-
-def _in_json(file: Path) -> list[tuple[str, str, str]]:
-    """What a file held: texts by client, or by part and client several lines in a row."""
-    try:
-        found = json.loads(file.read_text(encoding="utf-8"))
-        texts = [("", id, text) for id, text in found.items() if isinstance(text, str)]
-        parts = [(part, clients) for part, clients in found.items() if isinstance(clients, dict)]
-        return [*texts, *((p, id, "\n".join(t)) for p, c in parts for id, t in c.items())]
-    except (OSError, ValueError, TypeError, AttributeError):
-        return []
 
 
 def site_name(clients: Path, out: Path) -> str:
