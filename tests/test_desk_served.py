@@ -15,8 +15,9 @@ from desk_served import DAY, Visitor, lay_practice, raw, served
 from sitegen import world
 from sitegen.coach.sheet import Asked
 from sitegen.desk.panels import PANELS
-from sitegen.desk.panels.client import bytes_of_field, text_for_field
+from sitegen.desk.panels.client import bytes_of_field, text_for_field, text_mark
 from sitegen.desk.panels.sheet import folded
+from sitegen.desk.server import MOST_SHOWN
 from sitegen.desk.warm import Warm
 from sitegen.desk.watching import concerns
 from sitegen.practice.opening import Listed
@@ -82,6 +83,16 @@ def test_an_act_is_shown_then_written_then_taken_back(visitor: Visitor, clients:
     assert "lighter" in visitor.get("/panel/back").text
     assert visitor.do("back/undo").json["done"]
     assert bytes_of(clients) == before
+
+
+def test_only_so_many_acts_wait_for_a_yes(visitor: Visitor, clients: Path) -> None:
+    mark = text_mark((clients / "ayla.yaml").read_bytes())
+    tickets = [
+        visitor.show("client/write", id="ayla", mark=mark, text=f"name: {n}\n").json["ticket"]
+        for n in range(MOST_SHOWN + 1)
+    ]
+    oldest, last = (visitor.post("/act/client/write", {"ticket": tickets[n]}) for n in (0, -1))
+    assert (oldest.status, last.status) == (409, 200)
 
 
 def test_a_file_that_changed_since_it_was_shown_is_refused_with_both_versions(

@@ -608,6 +608,8 @@ def test_killed_before_each_single_step_the_file_is_whole_and_the_next_run_finis
         keys, problems = load_keys(path)
         assert problems == () and keys in (old, new)
         found.append((child.returncode, "old" if keys == old else "new"))
+        same, _ = update_keys(path, lambda keys: keys)  # one that changes nothing tidies as well
+        assert same == keys and [entry.name for entry in tmp_path.iterdir()] == [FILE]
         again, _ = update_keys(path, lambda keys: new)
         assert again == new and load_keys(path)[0] == new
         assert [entry.name for entry in tmp_path.iterdir()] == [FILE]

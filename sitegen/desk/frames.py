@@ -69,7 +69,7 @@ class Frames:
         if request.headers.getall("Host", []) != [f"{HOST}:{self.port}"] or files is None:
             return web.Response(status=403, text="There is nothing here.\n")
         data = files.get(f"{name}index.html" if name.endswith("/") else name)
-        if data is None or "Service-Worker" in request.headers:
+        if data is None:
             return web.Response(status=404, text="There is no such page.\n")
         kind = MEDIA_TYPES.get(f".{name.rpartition('.')[2]}", MEDIA_TYPES[".html"])
         headers = {

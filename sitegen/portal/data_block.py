@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from datetime import date, timedelta
-from functools import lru_cache
+from datetime import timedelta
+from typing import Any
 
 from markupsafe import Markup
 
 from sitegen.model.case import Case
-from sitegen.model.plan import Part, Plan, Session, SessionKind, Week
+from sitegen.model.plan import Plan, Session, Week
 from sitegen.plan.condition import as_planned, log_with_readings, stop_known
 from sitegen.portal.contact import coach_of
 from sitegen.portal.reacting import reacts
@@ -59,7 +59,7 @@ def data_block(scene: Scene) -> Markup:
     """What the page's scripts read; its shape is written down in ``templates/start.js``."""
     case, plan, coach = scene.case, scene.plan, coach_of(scene.case.practice)
     stop = stop_notice(scene)
-    head = {
+    data = {
         "version": 1,
         "code": scene.code,
         "signing": scene.signing,
@@ -77,47 +77,36 @@ def data_block(scene: Scene) -> Markup:
         },
         "emergency": case.emergency,
         "baseline_spm": case.client.baseline.cadence.spm,
+        "weeks": [_week(week, scene) for week in plan.weeks],
+        "logged": _logged(case) | {"stopped": _stopped(case, plan)},
+        "reacts": reacts(case, plan.as_of),
     }
-    weeks = ",".join(_week(week, scene) for week in plan.weeks)
-    logged = _logged(case) | {"stopped": _stopped(case, plan)}
-    rest = {"logged": logged, "reacts": reacts(case, plan.as_of)}
-    text = f'{_json(head)[:-1]},"weeks":[{weeks}],{_json(rest)[1:]}'
-    return Markup(text.replace("<", "\\u003c"))
+    return Markup(_json(data).replace("<", "\\u003c"))
 
 
-def _week(week: Week, scene: Scene) -> str:
-    head = {
+def _week(week: Week, scene: Scene) -> dict[str, Any]:
+    return {
         "number": week.number,
         "start": week.start.isoformat(),
         "kind": week.kind,
         "cadence_spm": [week.cadence.low, week.cadence.aim, week.cadence.high],
+        "sessions": [_session(session, scene) for session in week.sessions],
     }
-    sessions = ",".join(_session(session, scene) for session in week.sessions)
-    return f'{_json(head)[:-1]},"sessions":[{sessions}]}}'
 
 
-def _session(session: Session, scene: Scene) -> str:
-    at = f'"{scene.words.clock(session.at)}"' if session.at else "null"
-    effort = session.effort_low, session.effort_high
-    asked = _asked(session.kind, session.hard, effort, session.parts)
-    return f'{{"id":{_json(session.id)},"on":"{session.on.isoformat()}","at":{at},{asked}'
-
-
-@lru_cache(maxsize=4096)  # eight in ten sessions of a hundred clients ask for what another does
-def _asked(kind: SessionKind, hard: bool, effort: tuple[int, int], parts: tuple[Part, ...]) -> str:
-    """What a session asks for; the end of it as JSON."""
-    session = Session("", date.min, None, kind, parts, hard)
-    return _json(
-        {
-            "kind": "walk" if session.is_walk else kind,
-            "run_minutes": round(session.run_minutes, 2),
-            "total_minutes": round(session.total_minutes, 2),
-            **({"walk_minutes": session.walk_minutes} if session.is_walk else {}),
-            "effort": effort,
-            "parts": [
-                [part.kind, float(part.minutes), part.repeat, part.cadence_spm]
-                + [1] * is_hard(part, session)
-                for part in parts
-            ],
-        }
-    )[1:]
+def _session(session: Session, scene: Scene) -> dict[str, Any]:
+    return {
+        "id": session.id,
+        "on": session.on.isoformat(),
+        "at": scene.words.clock(session.at) if session.at else None,
+        "kind": "walk" if session.is_walk else session.kind,
+        "run_minutes": round(session.run_minutes, 2),
+        "total_minutes": round(session.total_minutes, 2),
+        **({"walk_minutes": session.walk_minutes} if session.is_walk else {}),
+        "effort": (session.effort_low, session.effort_high),
+        "parts": [
+            [part.kind, float(part.minutes), part.repeat, part.cadence_spm]
+            + [1] * is_hard(part, session)
+            for part in session.parts
+        ],
+    }

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, time
-from functools import lru_cache
 from itertools import groupby
 from typing import NamedTuple
 from urllib.parse import quote
@@ -140,7 +139,7 @@ def session_view(
         moved = _("Moved from {day}.").format(day=words.day(session.moved_from))
     named = tuple(Named(d, alike.titles[d]) for d in session.drills if d in alike.titles)
     return SessionView(
-        id=_place(session.id),
+        id=quote(session.id, safe=""),
         on=session.on,
         when=words.day(session.on),
         at=words.clock(session.at) if session.at else "",
@@ -160,11 +159,6 @@ def session_view(
         shaped=session.kind in SHAPED or any(part.effort for part in session.parts),
         stopped=stopped,
     )
-
-
-@lru_cache(maxsize=1024)  # clients' sessions are named alike
-def _place(id: str) -> str:
-    return quote(id, safe="")
 
 
 def _facts(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> SessionFacts:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
-from functools import lru_cache
 from typing import NamedTuple
 
 from sitegen.model.kinds import nearest, quoted
@@ -29,7 +28,6 @@ class PlaceLink(NamedTuple):
     at: int
 
 
-@lru_cache(maxsize=1024)
 def place_links(text: str) -> tuple[PlaceLink, ...]:
     """Every link of a Markdown text that begins with ``#``."""
     if "#" not in text:

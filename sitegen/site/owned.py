@@ -8,7 +8,6 @@ import stat
 import time
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import lru_cache
 from pathlib import Path, PurePosixPath
 
 from sitegen.world import Refused, Stamp, stamp_of
@@ -30,7 +29,6 @@ MOST_FOREIGN = 1000
 and ours are replaced one by one."""
 
 
-@lru_cache(maxsize=2**14)  # one write asks for each name several times
 def mark_of(name: str) -> str:
     """What the record holds of a file's name, or of a folder's with ``/`` at its end; 32 signs."""
     return hashlib.sha256(os.fsencode(name)).hexdigest()[:32]
