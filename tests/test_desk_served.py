@@ -14,6 +14,7 @@ import pytest
 from desk_served import DAY, Visitor, lay_practice, raw, served
 from sitegen import world
 from sitegen.coach.sheet import Asked
+from sitegen.desk.frames import MOST_FRAMES
 from sitegen.desk.panels import PANELS
 from sitegen.desk.panels.client import bytes_of_field, text_for_field, text_mark
 from sitegen.desk.panels.sheet import folded
@@ -93,6 +94,13 @@ def test_only_so_many_acts_wait_for_a_yes(visitor: Visitor, clients: Path) -> No
     ]
     oldest, last = (visitor.post("/act/client/write", {"ticket": tickets[n]}) for n in (0, -1))
     assert (oldest.status, last.status) == (409, 200)
+
+
+def test_only_so_many_portals_are_kept_for_the_frame(visitor: Visitor) -> None:
+    frames, site = visitor.desk.frames, {f"{'A' * 22}/index.html": b"<p>page"}
+    paths = [frames.put(str(n), site).removeprefix(frames.origin) for n in range(MOST_FRAMES + 1)]
+    answers = [raw(visitor.desk, paths[n], port=frames.port).status for n in (0, 1, -1)]
+    assert answers == [403, 200, 200]
 
 
 def test_a_file_that_changed_since_it_was_shown_is_refused_with_both_versions(

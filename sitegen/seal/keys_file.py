@@ -94,6 +94,8 @@ def write_keys(path: Path, keys: Keys) -> None:
     """
     text = keys_text(keys).encode("utf-8")
     beside = _half_written(path)
+    with contextlib.suppress(FileNotFoundError):
+        beside.unlink()
     descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     try:
         if hasattr(os, "fchmod"):
