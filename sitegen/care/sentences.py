@@ -366,6 +366,7 @@ FORM_FOUND = N_(
     "This page looks for words that can't wait, and found: “{words}”. It can be wrong. If you "
     "meant something else, write it in other words."
 )
+FORM_STAYS = N_("What you ticked before stays. Was it a mistake? Write so below, and send it.")
 FORM_REST = N_(
     "Over 5 is too much. Two days without running; then tell how the morning was, and whether "
     "walking hurts. If you can't put weight on the leg, see a clinician today."
@@ -479,7 +480,10 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     ("A sign, at the place of {sign} in these lines", tuple(SIGN_WORDS.values())),
-    ("In the check-in", (*FORM_NOW, *FORM_TODAY, *FORM_ILL, FORM_FOUND, FORM_REST, FORM_SEVERE)),
+    (
+        "In the check-in",
+        (*FORM_NOW, *FORM_TODAY, *FORM_ILL, FORM_FOUND, FORM_STAYS, FORM_REST, FORM_SEVERE),
+    ),
     ("Care: call now", (HEADINGS[0], *CALL_NOW)),
     ("Care: a clinician today", (HEADINGS[1], *TODAY_LINES)),
     ("Care: ask the coach", (HEADINGS[2], *ASK_COACH, NOT_COMPLETE)),

@@ -38,6 +38,7 @@ class CheckinView(NamedTuple):
         *sentences.STOPS["self_harm"].do,
     )
     say_found: str = sentences.FORM_FOUND
+    say_stays: str = sentences.FORM_STAYS
     say_ill: tuple[str, ...] = sentences.FORM_ILL
     say_rest: str = sentences.FORM_REST
     say_severe: str = sentences.FORM_SEVERE
