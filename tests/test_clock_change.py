@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
 from icalendar import Calendar
 
-from sitegen.feed.feed import feed
+from sitegen.feed.feed import feed, rounded_minutes
 from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.plan.fold import expand
@@ -64,13 +64,14 @@ def test_an_hour_that_is_left_out_or_comes_twice_is_told_and_shown_alike(
     [session] = [s for s in plan.sessions if s.on == on]
     assert f"{session.at:%H:%M}" == real
     made = feed(case, plan, feed_id="x", mode="discreet")
-    [start] = [
-        moment
+    [(start, end)] = [
+        (moment.astimezone(ZoneInfo("Europe/Lisbon")), event["DTEND"].dt.astimezone(UTC))
         for event in Calendar.from_ical(made.text).events
         if isinstance(moment := event["DTSTART"].dt, datetime)
         and moment.astimezone(ZoneInfo("Europe/Lisbon")).date() == on
     ]
-    assert f"{start.astimezone(ZoneInfo('Europe/Lisbon')):%H:%M}" == real
+    assert f"{start:%H:%M}" == real and start.fold == 0
+    assert end - start == timedelta(minutes=rounded_minutes(session.total_minutes))
 
 
 def test_another_hour_of_that_night_and_a_night_that_is_over_are_told_nothing() -> None:

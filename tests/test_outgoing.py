@@ -13,7 +13,8 @@ import pytest
 from commands import PAGES, Done, sitegen
 from sitegen.publish import PublishProblem
 from sitegen.publish import publish as send_site
-from sitegen.publish.known import PUBLISHED_FILE
+from sitegen.publish.command import run
+from sitegen.publish.known import PUBLISHED_FILE, load_known
 from sitegen.publish.look import MANY, NEWER, HostLook, guard, others_work
 from sitegen.publish.manifest import ABSENT, Manifest, digest_of, name_of
 from sitegen.publish.outgoing import Gets, outgoing_lines
@@ -94,6 +95,24 @@ def other(work: Path) -> Path:
     second = work.parent / "second"
     shutil.copytree(work, second)
     return second
+
+
+def test_what_was_sent_until_it_was_cut_off_is_no_other_computers(work: Path) -> None:
+    put(work, "abcdefgh", b"newer")
+    known = load_known(work / "clients")
+
+    def cut(done: int, *_: object) -> None:
+        if done:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        run(
+            work / "clients", work / "public", str(work.parent / "host"), dry_run=False,
+            adopt=False, progress=cut,
+        )  # fmt: skip
+    assert load_known(work / "clients") != known
+    done = publish(work)
+    assert (done.returncode, done.stderr) == (0, "")
 
 
 def test_what_another_computer_put_there_gives_way_only_when_asked(work: Path, other: Path) -> None:

@@ -155,9 +155,14 @@ def test_a_built_folder_is_published_as_it_lies(tmp_path: Path) -> None:
     for path, data in (a_site("v1") | {".DS_Store": b"litter"}).items():
         (tmp_path / "public" / path).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / "public" / path).write_bytes(data)
-    assert publish(tmp_path / "public", str(tmp_path / "out")).ok
+    umask = os.umask(0o077)
+    try:
+        assert publish(tmp_path / "public", str(tmp_path / "out")).ok
+    finally:
+        os.umask(umask)
 
     assert seen(on_disk(tmp_path / "out")) == a_site("v1")
+    assert (tmp_path / "out/assets").stat().st_mode & 0o777 == 0o755
     assert dict(SiteFiles(tmp_path / "public")) == a_site("v1")
     assert (tmp_path / "out/index.html").stat().st_mode & 0o777 == 0o644
     inside = publish(tmp_path / "public", str(tmp_path / "public/assets"))
