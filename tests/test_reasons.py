@@ -106,6 +106,23 @@ def test_a_week_that_stopped_says_nothing_of_what_it_would_hold() -> None:
     assert {d.rule for d in week.decisions} == {"signs"}
 
 
+def test_a_week_without_a_run_names_no_bound_of_one() -> None:
+    """No run is over 180 min, stood over a week of rest after the event, as a warning."""
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-04, cadence: 160 spm, pace: 5:30 /km, week: 606 min, "
+            "longest: 101 min, runs: 6}",
+            week="{mon: {up_to: 25 min}}",
+            plan="{from: 2027-01-04, weeks: 3, ease: {by: 10 %, every: 2}}",
+            more="goal: {event: {distance: marathon, on: 2027-01-04}}",
+        )
+    )
+    bounds = [[d.rule for d in week.decisions].count("longest") for week in plan.weeks]
+
+    assert [bool(week.run_minutes) for week in plan.weeks] == [True, False, True]
+    assert bounds[1:] == [0, 1]
+
+
 @pytest.mark.parametrize(
     ("change", "number", "gone"),
     [

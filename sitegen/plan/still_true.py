@@ -108,7 +108,7 @@ def _with_room_left(week: Week) -> Week:
 def _with_what_is_there(week: Week) -> Week:
     """Days and limits may leave no place for what was asked for: then it is no reason."""
     most = max((s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"), default=0)
-    kept = [one for one in week.decisions if one.warns or _is_there(one, week, most)]
+    kept = [one for one in week.decisions if _is_there(one, week, most)]
     if any(one.rule == coach_week.RULE.name and one.before != one.after for one in kept):
         kept = [one for one in kept if one.warns or _is_left(one, week)]
     return week._replace(decisions=tuple(_as_it_stands(one, week) for one in kept))
@@ -142,7 +142,10 @@ def _stretch(session: Session) -> float:
 
 
 def _is_there(decision: Decision, week: Week, most: float) -> bool:
-    """Whether the week, whose longest run has ``most`` minutes, holds what the decision names."""
+    """Whether the week, whose longest run has ``most`` minutes, holds what the decision names, or
+    it is a warning, but for that of a bound where nobody runs."""
+    if decision.warns and (most or decision.rule != longest.RULE.name):
+        return True
     asks = SUCH_SESSIONS.get(decision.rule)
     if asks is not None and decision.after:
         return any(asks(session) for session in week.sessions)
