@@ -18,7 +18,8 @@ W3, W6 = rf"{W}{{0,3}}", rf"{W}{{0,6}}"
 SORE = r"(?:pains?|painful|hurt(?:s|ing)?|ach(?:es?|ing|ed)|sore|tender|throb\w*|stab\w*|twinges?)"
 # "My calf hurts, it is swollen": what is said of a place behind a comma or an "and".
 AND_IT = (
-    r"(?:\w+ ){0,6}?(?:, |and |but )+(?:(?:it|its|theyre|they|is|are|was|were|has|looks?|looked|"
+    r"(?:(?!hot|red)\w+ ){0,6}?(?:, |and |but )+"
+    r"(?:(?:it|its|theyre|they|is|are|was|were|has|looks?|looked|"
     r"feels?|felt|got|gets|getting|become|also|now|a|bit|little|very|quite|really|slightly|still|"
     r"all|rather|somewhat|so|too) ){0,4}"
 )

@@ -14,7 +14,8 @@ W3, W6 = rf"{W}{{0,3}}", rf"{W}{{0,6}}"
 SORE = r"(?:dol[eio]\w*|duel\w+|pinch\w+|pun[tz]ad\w+|molest\w+)"
 # "Me duele la pantorrilla, está hinchada": what is said of a place behind a comma or an "y".
 AND_IT = (
-    r"(?:\w+ ){0,6}?(?:, |y |pero )+(?:(?:la|lo|las|los|esta|estan|estaba|tengo|noto|notaba|se|me|"
+    r"(?:(?!ard|calient|roj)\w+ ){0,6}?(?:, |y |pero )+"
+    r"(?:(?:la|lo|las|los|esta|estan|estaba|tengo|noto|notaba|se|me|"
     r"ha|ve|veo|puesto|pone|muy|algo|un|una|poco|bastante|ademas|tambien|mas|ahora|toda|todo) "
     r"){0,5}"
 )
