@@ -189,6 +189,15 @@ def test_a_log_is_replaced_whole_and_keeps_its_mode(tmp_path: Path) -> None:
     assert [path.name for path in tmp_path.iterdir()] == ["mara.log.yaml"]
 
 
+def test_what_a_killed_run_left_goes_and_what_another_writes_now_stays(tmp_path: Path) -> None:
+    left, being_written = (tmp_path / f".a.yaml.{letter * 8}.new" for letter in "ab")
+    for path in (left, being_written):
+        path.write_text("half")
+    os.utime(left, (0, 0))
+    world.write_text_atomic(tmp_path / "a.yaml", "whole")
+    assert (left.exists(), being_written.exists()) == (False, True)
+
+
 def test_the_same_text_leaves_a_file_untouched(tmp_path: Path) -> None:
     log = tmp_path / "mara.log.yaml"
     world.write_text_atomic(log, "a")
