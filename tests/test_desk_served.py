@@ -86,6 +86,18 @@ def test_an_act_is_shown_then_written_then_taken_back(visitor: Visitor, clients:
     assert bytes_of(clients) == before
 
 
+def test_what_is_no_text_and_no_map_is_refused_in_words(visitor: Visitor, clients: Path) -> None:
+    before = bytes_of(clients)
+    for cut in ("\ud83d", "run \ud83d on"):
+        answer = visitor.show("client/write", id="ayla", mark="x", text=cut)
+        assert (answer.status, "half a character" in answer.text) == (400, True)
+        assert visitor.post("/view/draft", {"id": "ayla", "text": cut}).status == 400
+    whole = visitor.post("/view/draft", {"id": "ayla", "text": "\U0001f3c3 \\ud83d"})
+    assert whole.status == 200
+    assert visitor.post("/act/client/write", {"given": ["ayla"]}).status == 400
+    assert bytes_of(clients) == before
+
+
 def test_only_so_many_acts_wait_for_a_yes(visitor: Visitor, clients: Path) -> None:
     mark = text_mark((clients / "ayla.yaml").read_bytes())
     tickets = [

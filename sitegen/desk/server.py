@@ -279,6 +279,8 @@ class Desk:
         sent = await _sent(request)
         if "ticket" not in sent:
             given = sent.get("given", {})
+            if not isinstance(given, dict):
+                raise web.HTTPBadRequest
             shown = await self._work(lambda: panel.acts[name](self.warm, given))
             if name not in panel.at_once or shown.do is None:
                 if shown.do is not None:
@@ -365,10 +367,15 @@ async def _sent(request: web.Request) -> Mapping[str, Any]:
     """The JSON object that was sent.
 
     Raises:
-        HTTPBadRequest: There is none.
+        HTTPBadRequest: There is none, or a text in it is none.
     """
+    data = await request.read()
     try:
-        found = json.loads(await request.read())
+        found = json.loads(data)
+        if b"\\ud" in data:  # so a browser sends what is left of a character that was cut
+            json.dumps(found, ensure_ascii=False).encode()
+    except UnicodeEncodeError:
+        raise web.HTTPBadRequest(reason="half a character stands in it; type it again") from None
     except ValueError:
         raise web.HTTPBadRequest from None
     if request.content_type != "application/json" or not isinstance(found, dict):
