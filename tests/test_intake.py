@@ -6,7 +6,7 @@ import json
 import re
 import shlex
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -768,6 +768,21 @@ def test_an_answer_after_the_screening_that_stops_is_said_at_the_end(clients: Pa
     Path("form.yaml").write_text(form(BEGINNER))
     calm = intake("mia", clients, ask=never, say=print, answers_file=Path("form.yaml"), as_of=TODAY)
     assert calm.status == 0 and not any("NOT YET" in line for line in calm.lines)
+
+
+def test_after_a_recent_birth_the_way_back_is_named_beside_the_clearance(clients: Path) -> None:
+    """With the clearance alone she would begin as any new runner does, and not by its steps."""
+    born = str(TODAY - timedelta(weeks=6))
+    Path("form.yaml").write_text(form({**BEGINNER, "gave_birth": born}))
+    done = intake("nia", clients, ask=never, say=print, answers_file=Path("form.yaml"), as_of=TODAY)
+    way = done.lines[-1].partition("nia.yaml: ")[2]
+    assert way == "return: {after: birth, cleared_on: DATE, by: WHO}"
+
+    with (clients / "nia.yaml").open("a") as file:
+        file.write(way.replace("DATE", str(TODAY)).replace("WHO", "her doctor") + "\n")
+    here = clients.resolve().parent
+    plan = sitegen("weeks", "nia", "--as-of", str(TODAY), "--json", cwd=here)
+    assert json.loads(plan.stdout)["weeks"][0]["kind"] == "return"
 
 
 def test_the_language_is_asked_for_and_is_the_practices_where_nothing_is_typed() -> None:

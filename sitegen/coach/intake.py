@@ -59,6 +59,8 @@ class TakenIn:
 
 
 # "Naming Files, Paths, and Namespaces", Microsoft's page for who writes programs for Windows.
+WAYS_BACK = {"gave_birth": "birth", "bone_stress": "bone-stress"}
+"""What the first talk finds out, and the shipped way back that goes by steps after it."""
 _DEVICES = frozenset(
     {"con", "prn", "aux", "nul"} | {f"{n}{i}" for n in ("com", "lpt") for i in range(1, 10)}
 )
@@ -236,6 +238,12 @@ def _stops(case: Case | None, house: House | None, today: date) -> Iterator[str]
                 yield f'Once one has said so: sitegen set {case.id} "cleared_on: DATE" ' + (
                     '"cleared_by: WHO" "cleared_for: easy"'
                 )
+                known = case.client.history
+                for told, way in WAYS_BACK.items():
+                    if getattr(known, told, None):
+                        yield f"Or step by step, as a line of {case.id}.yaml: return: {{after: " + (
+                            f"{way}, cleared_on: DATE, by: WHO}}"
+                        )
 
 
 def _write_schema(clients: Path) -> None:
