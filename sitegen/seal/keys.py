@@ -52,7 +52,8 @@ class Link:
 
 
 class Retired(NamedTuple):
-    """A portal and a feed that must go from the hosts; their key is forgotten already."""
+    """A portal and a feed that must go from the hosts. Their key stands here no more; of a renewed
+    link `undo` has it still (`sitegen.coach.link_versions`)."""
 
     portal: str
     feed: str
