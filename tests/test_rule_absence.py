@@ -156,6 +156,57 @@ def test_one_run_missed_is_no_absence_inside_the_week() -> None:
     assert plan.weeks[1].kind == "build"
 
 
+ROTA = "[{tue: {}, thu: {}, sun: {}, long: sun}, {sat: {}}]"
+BIG_WEEK = [f"{{on: 2027-01-{day}, ran: 44 min}}" for day in ("05", "07", "10")]
+
+
+@pytest.mark.parametrize(
+    ("why", "kind", "kept"),
+    [("time", "build", True), ("travel", "return", True), ("ill", "return", False)],
+)
+def test_the_one_run_of_a_small_week_left_out_costs_no_level(
+    why: str, kind: str, kept: bool
+) -> None:
+    """Three runs and one in rotation: with the one of a week away 160 min became 116, and 81 for
+    the 137 of the next big week."""
+    log = f"[{', '.join([*BIG_WEEK, f'{{on: 2027-01-16, skipped: {why}}}'])}]"
+    week = plan_of(runner(week=ROTA), log, "2027-01-18").weeks[2]
+
+    assert week.kind == kind
+    assert (week.worth >= 132) is kept
+
+
+@pytest.mark.parametrize(("missed", "left"), [((16,), 48.0), ((16, 23), 48 * 0.6)])
+def test_who_runs_once_a_week_comes_back_to_the_level_after_one_run_left_out(
+    missed: tuple[int, ...], left: float
+) -> None:
+    """Two weeks lie between the runs, so the week is less; one that went well follows as before."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 48 min, "
+        "longest: 48 min, runs: 1}",
+        week="{sat: {}}",
+        plan="{from: 2027-01-04, weeks: 8, growth: 0 %}",
+    )
+    log = ["{on: 2027-01-09, ran: 48 min}"]
+    log += [f"{{on: 2027-01-{day}, skipped: time}}" for day in missed]
+    plan = plan_of(
+        text, f"[{', '.join(log)}]", (date(2027, 1, 11) + WEEK * len(missed)).isoformat()
+    )
+    back = plan.weeks[1 + len(missed)]
+
+    assert back.kind == "return" and training(back) < 48
+    assert back.worth == pytest.approx(left)
+
+
+def test_one_run_left_out_beside_others_that_nobody_heard_of_is_an_absence() -> None:
+    """Of three runs one was told as left out, and the others were hardly run."""
+    log = f"[{', '.join([*BIG_WEEK, '{on: 2027-01-12, skipped: time}'])}]"
+    plan = plan_of(runner(week="{tue: {}, thu: {}, sun: {}}"), log, "2027-01-18")
+
+    assert plan.weeks[2].kind == "return"
+    assert plan.weeks[2].worth < 132
+
+
 def _log(missed: set[int], why: str = "time") -> str:
     """Four weeks of the runner's days, all run as told but for the ``missed`` weeks."""
     plan = plan_of(runner(), "[]", "2027-01-04")

@@ -12,6 +12,7 @@ from sitegen.model.checkin import SKIPPED_UNWELL
 from sitegen.model.client import Away
 from sitegen.model.sentence import N_, Sentence, say
 from sitegen.rules import illness, returning
+from sitegen.rules.days import offers, run_days
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
 from sitegen.rules.log import RECENT, Log
 from sitegen.rules.rule import Lived, Memory, Morning, Rule
@@ -48,20 +49,30 @@ class DaysAway(NamedTuple):
     over: bool = False
 
 
-def _start(case: Case, monday: date, number: int, before: date | None) -> date | None:
-    return before
-
-
-def _after(before: date | None, lived: Lived) -> date | None:
+class Unrun(NamedTuple):
     """The last told run of which nothing was heard, or that is still ahead: no absence.
 
-    In a week of which only runs left out were told, the others were hardly run.
+    ``left_out`` is how many told runs in a row, up to the last one, were not run.
     """
+
+    untold: date | None = None
+    left_out: int = 0
+
+
+def _start(case: Case, monday: date, number: int, before: Unrun | None) -> Unrun:
+    return before or Unrun()
+
+
+def _after(before: Unrun, lived: Lived) -> Unrun:
+    """In a week of which only runs left out were told, the others were hardly run."""
     fates = {run.fate for run in lived.runs}
     is_left_out = fates & {"missed", "ill"} and "done" not in fates
     counts = ("ahead",) if is_left_out else ("unknown", "ahead")
     counted = [run.on for run in lived.runs if run.fate in counts]
-    return max(counted, default=before)
+    left_out = before.left_out
+    for run in lived.runs:
+        left_out = 0 if run.fate == "done" or run.fate in counts else left_out + 1
+    return Unrun(max(counted, default=before.untold), left_out)
 
 
 def _knows(log: Log, morning: Morning) -> DaysAway | None:
@@ -75,10 +86,13 @@ def _knows(log: Log, morning: Morning) -> DaysAway | None:
     back = _back_from(log, monday)
     if last is None:
         return DaysAway(back, back, dated=True) if back else None
-    untold: date | None = memory[RULE.name]
+    before: Unrun = memory[RULE.name]
+    untold = before.untold
     if untold is None or _in_long_silence(log, monday, untold):
         untold = last
     on_monday = days = (monday - max(last, untold)).days
+    if before.left_out == 1 and _is_near(log, last, monday):
+        on_monday = days = 0
     if monday <= log.as_of:
         now = last if day == monday else _last_run(log, day) or last
         until_now = (min(day, log.as_of) - max(now, untold)).days
@@ -120,6 +134,15 @@ def _periods(away: Iterable[Away]) -> list[tuple[date, date]]:
     return found
 
 
+def _is_near(log: Log, last: date, monday: date) -> bool:
+    """True where one run left out is no absence: the week's first day for running comes within two
+    weeks of the ``last`` run, and nothing kept the runner from it."""
+    days = run_days(offers(log.case, monday))
+    if not days or (monday - last).days + days[0] >= LEVEL_STAYS_DAYS:
+        return False
+    return not _was_kept(log, last, monday)
+
+
 def _was_kept(log: Log, since: date, day: date) -> bool:
     """True where sessions were told to be left out: one run missed is no absence."""
     left_out = [s.entry.skipped for s in log.between(since, day) if s.entry.skipped]
@@ -145,17 +168,22 @@ def _in_long_silence(log: Log, monday: date, day: date) -> bool:
 
 
 def _was_meant(past: Past, known: DaysAway, case: Case) -> bool:
-    """True where the days without a run were dated, or those of an easier week or one of rest, and
-    nobody was ill: what is meant to be less is no measurement. A week that is over stands without
-    its reasons, so what the coach wrote for it is asked, too."""
+    """True where the days without a run were dated, or those of an easier week or one of rest, or
+    a single run was left out, and nobody was ill: what is meant to be less is no measurement, and
+    one run missed costs a step. A week that is over stands without its reasons, so what the coach
+    wrote for it is asked, too."""
     last = past.previous
     if last is None or known.on_monday >= LEVEL_STAYS_DAYS:
         return False
+    unwell = any(s.entry.skipped in SKIPPED_UNWELL for s in past.recent if s.on >= last.start)
+    left_out: int = RULE.remembered(past).left_out
+    if left_out == 1 and not unwell:
+        return True
     rests = any(one.rule in MEANT and one.after == 0 for one in last.decisions)
     rests = rests or any(one.rest and one.week == last.number for one in case.client.changes)
     if not (known.dated or last.began == "ease" or (last.began == "pause" and rests)):
         return False
-    return not any(s.entry.skipped in SKIPPED_UNWELL for s in past.recent if s.on >= last.start)
+    return not unwell
 
 
 def _since_stop(past: Past, case: Case) -> DaysAway | None:
@@ -263,7 +291,8 @@ RULE = Rule(
         "away, in one entry or in several that touch, are days without a run, in the week in which "
         "they end and the first whole one after it, unless a baseline was taken since; so are "
         "those before the first run of a week that began with a stop, in the week after it. Days "
-        "away, a week of rest and an easier one left out lower the level from two weeks on."
+        "away, a week of rest, an easier one left out and a single run left out lower the level "
+        "from two weeks on; that run is no absence where the next day for running comes before."
     ),
     reason="What was adapted to fades; a step down costs little.",
     source=SOURCE,
