@@ -100,4 +100,15 @@ def test_every_second_week_left_out_is_asked_about(left_out):
 
 @pytest.mark.parametrize("weeks", [{1, 2}, {1}, {1, 2, 3, 4}, set()])
 def test_other_weeks_left_out_are_no_habit_of_every_second(weeks):
-    assert told(4, lambda run, week: week not in weeks) == []
+    found = told(4, lambda run, week: week not in weeks)
+
+    assert [p for p in found if p.code != "habit-cut"] == []
+
+
+def test_a_week_that_is_cut_to_less_than_half_is_asked_about():
+    """A third of it, of which `why` alone spoke: nothing is done alike in each week."""
+    (cut,) = told(4, lambda run, week: run.on.weekday() == (6 if week == 2 else 1) and week != 3)
+
+    assert cut.code == "habit-cut" and "30 min, where 106 min would be due" in cut.message
+    (habit,) = told(4, lambda run, week: run.on.weekday() != 1)
+    assert habit.code == "habit-runs"

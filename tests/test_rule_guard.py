@@ -152,6 +152,29 @@ def test_weeks_in_rotation_are_no_jump_over_what_the_last_four_really_held(
     assert sum(week.kind == "build" for week in weeks[4:]) > 5
 
 
+@pytest.mark.parametrize(("lost", "left"), [(TUESDAY, 120), (SUNDAY, 85)])
+def test_a_run_left_out_of_each_large_week_of_a_rotation_shrinks_it_as_any_other_week(
+    lost: int, left: int
+) -> None:
+    """132 min became 52 in fourteen weeks without Tuesday's run, and 34 without the long one."""
+    text = runner(
+        week="[{tue: {}, thu: {}, sun: {}, long: sun}, {sat: {}}]",
+        plan="{from: 2027-01-04, weeks: 16, enough: 5 h}",
+    )
+    log: list[str] = []
+    for number in range(16):
+        week = plan_of(text, "\n".join(log) or "[]", str(MONDAY + timedelta(weeks=number)))
+        for run in (s for s in week.weeks[number].sessions if s.is_run):
+            said = (
+                "skipped: time" if run.on.weekday() == lost else f"ran: {run.run_minutes:.0f} min"
+            )
+            log.append(f"- {{on: {run.on}, {said}}}")
+    weeks = plan_of(text, "\n".join(log), str(MONDAY + timedelta(weeks=16))).weeks
+
+    assert training(weeks[14]) > left
+    assert max(map(training, weeks)) <= 145
+
+
 def test_an_ill_week_is_no_measurement() -> None:
     """Of week 4 Tuesday's run is run, and then the client is ill: that is no habit."""
     ill = MONDAY + timedelta(weeks=3)

@@ -111,7 +111,8 @@ NUMBERS: tuple[Number, ...] = (
         "rules.guard",
         ("MOST_OVER", "", "most of a building week, of the mean really run"),
         ("MEASURED_WEEKS", "weeks", "over which that mean is taken"),
-        ("FEWEST_KNOWN", "weeks", "heard of before the guard acts"),
+        ("LARGE_SHARE", "", "of the largest week in rotation, from which others are as large"),
+            ("FEWEST_KNOWN", "weeks", "heard of before the guard acts"),
         ("LEAST_MIN", "min", "no week is cut below"),
     ),
     *_of(
@@ -311,6 +312,7 @@ NUMBERS: tuple[Number, ...] = (
         "plan.habit",
         ("HABIT_WEEKS", "weeks", "in a row with as many runs less, and fewer are proposed"),
         ("FEWEST_LEFT", "runs", "a week, below which nothing is proposed"),
+        ("CUT_SHARE", "", "of a week, to which the guard cuts it, and the coach is asked"),
     ),
     *_of("plan.alarms", ("NOTICE_DAYS", "days", "that a notice is told")),
     *_of(

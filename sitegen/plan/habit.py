@@ -11,14 +11,22 @@ from datetime import timedelta
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Problem
+from sitegen.rules import guard
 from sitegen.rules.log import Log
 from sitegen.rules.told import fates
 
 WEEK = timedelta(days=7)
 HABIT_WEEKS = 4  # so many weeks in a row make a habit
+CUT_SHARE = 0.5  # of a week, below which the guard's cut is told
 FEWEST_LEFT = 2  # a run a week is not proposed
 COUNTED = ("build", "hold", "ease")
 ALTERNATING = (*COUNTED, "return")  # after a week left out the next one is a return
+
+
+def asks(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
+    """What to ask of who runs less than is told: about a habit, or else that the plan shrinks."""
+    habits = list(fewer_runs(case, log, weeks))
+    yield from habits or far_cut(case, log, weeks)
 
 
 def fewer_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
@@ -38,6 +46,25 @@ def fewer_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]
             "habit-weeks",
             "warning",
         )
+
+
+def far_cut(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
+    """What to ask where the next building week is less than half of what it would be if all were
+    run: a plan does not shrink without a word."""
+    ahead = [w for w in weeks if w.start + WEEK > log.as_of and w.kind == "build"]
+    for cut in (d for week in ahead[:1] for d in week.decisions if d.rule == guard.RULE.name):
+        before, after = cut.before or 0.0, cut.after or 0.0
+        if after < before * CUT_SHARE:
+            yield Problem(
+                case.origins.at("week"),
+                f"week {ahead[0].number} has at most {after:.0f} min, where {before:.0f} min would "
+                "be due if all were run: it is cut by what was really run, and shrinks on while "
+                "runs are left out",
+                "ask what there is room for, and write fewer runs under plan, other days under "
+                "week, or a new baseline",
+                "habit-cut",
+                "warning",
+            )
 
 
 def _done(log: Log, weeks: Sequence[Week], kinds: Sequence[str]) -> list[tuple[int, int]]:

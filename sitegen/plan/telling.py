@@ -54,7 +54,7 @@ def plan_warnings(
     return [
         *_standing(case, standing),
         *([] if standing or case.client.unasked else _unheard(case, log, weeks)),
-        *([] if standing else habit.fewer_runs(case, log, weeks)),
+        *([] if standing else habit.asks(case, log, weeks)),
         *_of_weeks(case, weeks, log, standing),
         *([] if standing else _still(case, weeks, log)),
         *([] if standing else unheeded(case, weeks, log.as_of)),

@@ -19,6 +19,7 @@ MEASURED_WEEKS = 4
 FEWEST_KNOWN = 3
 # Below this no week is cut: a plan never sinks to nothing by itself.
 LEAST_MIN = 30.0
+LARGE_SHARE = 0.5  # of the largest week in rotation, from which another one is as large
 MEASURED = ("build", "hold", "ease")
 
 
@@ -89,7 +90,16 @@ def most_by_runs(past: Past, case: Case) -> float:
     missing where that is less.
     """
     mean = mean_run(past, case)
-    return max(MOST_OVER * mean, LEAST_MIN) if mean is not None else float("inf")
+    if mean is None:
+        return float("inf")
+    most: float = MOST_OVER * mean
+    if len(case.client.rota) > 1:
+        # What is left out of a large week is no small part of a mean with small ones in it.
+        weeks: tuple[Measured, ...] = RULE.remembered(past)
+        large = [w.ran for w in weeks if w.told >= max(w.told for w in weeks) * LARGE_SHARE]
+        told = sum(week.told for week in weeks) / len(weeks)
+        most = max(most, MOST_OVER * min(told, sum(large) / len(large)))
+    return max(most, LEAST_MIN)
 
 
 def mean_run(past: Past, case: Case) -> float | None:
@@ -160,6 +170,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             after=bound,
             mean=round(mean),
         )
+    elif bound >= max(MOST_OVER * mean, LEAST_MIN) + 1:
+        says = say(
+            "At most {after} min this week, by what was really run of late in weeks as large.",
+            after=bound,
+        )
     elif bound > MOST_OVER * mean:
         says = say(
             "At most {after} min this week: from the {mean} min a week that were really run of "
@@ -187,7 +202,9 @@ RULE = Rule(
         "cut from that while something holds the plan; a week that is held or steps back is that "
         "part of it that it is of the level, and what is run of it makes none larger. The long run "
         "is cut last: it keeps the least that was run of it in one of those. Weeks in "
-        "rotation count with the others, small ones as they are."
+        "rotation count with the others, small ones as they are; where some of it was left out, "
+        "weeks of at least half of the largest are compared with their like, up to one and a half "
+        "times the mean of what was told."
     ),
     reason="A plan far above what somebody runs is a jump on the first good week.",
     source=SOURCE,
