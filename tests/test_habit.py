@@ -112,3 +112,20 @@ def test_a_week_that_is_cut_to_less_than_half_is_asked_about():
     assert cut.code == "habit-cut" and "30 min, where 106 min would be due" in cut.message
     (habit,) = told(4, lambda run, week: run.on.weekday() != 1)
     assert habit.code == "habit-runs"
+
+
+@pytest.mark.parametrize(
+    ("share", "weeks", "is_asked"), [(2.0, 3, True), (2.0, 2, False), (1.1, 3, False)]
+)
+def test_far_more_than_was_told_for_three_weeks_is_asked_about(share, weeks, is_asked):
+    log = [
+        f"- {{on: {s.on}, ran: {s.run_minutes * share:.0f} min}}"
+        for week in plan_of(TEXT, "[]", "2027-01-04").weeks[:3]
+        for s in week.sessions
+        if s.is_run and week.number > 3 - weeks
+    ]
+    plan = plan_of(TEXT, "\n".join(log), "2027-01-25")
+    found = [p for p in plan.problems if p.code == "habit-more"]
+
+    assert bool(found) is is_asked
+    assert all("morning after" in p.hint for p in found)

@@ -312,6 +312,7 @@ NUMBERS: tuple[Number, ...] = (
         "plan.habit",
         ("HABIT_WEEKS", "weeks", "in a row with as many runs less, and fewer are proposed"),
         ("FEWEST_LEFT", "runs", "a week, below which nothing is proposed"),
+        ("OVER_WEEKS", "weeks", "in a row with far more than was told, and the coach is asked"),
         ("CUT_SHARE", "", "of a week, to which the guard cuts it, and the coach is asked"),
     ),
     *_of("plan.alarms", ("NOTICE_DAYS", "days", "that a notice is told")),

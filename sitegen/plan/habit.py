@@ -1,4 +1,4 @@
-"""As many runs less each week, for weeks, is a habit and no accident: the coach is asked.
+"""Less run than told for weeks, or far more, is a habit and no accident: the coach is asked.
 
 Source: common practice, no source.
 """
@@ -11,12 +11,13 @@ from datetime import timedelta
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Problem
-from sitegen.rules import guard
+from sitegen.rules import guard, overdone
 from sitegen.rules.log import Log
 from sitegen.rules.told import fates
 
 WEEK = timedelta(days=7)
 HABIT_WEEKS = 4  # so many weeks in a row make a habit
+OVER_WEEKS = 3  # in a row, in each of which far more was run than was told
 CUT_SHARE = 0.5  # of a week, below which the guard's cut is told
 FEWEST_LEFT = 2  # a run a week is not proposed
 COUNTED = ("build", "hold", "ease")
@@ -24,9 +25,36 @@ ALTERNATING = (*COUNTED, "return")  # after a week left out the next one is a re
 
 
 def asks(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
-    """What to ask of who runs less than is told: about a habit, or else that the plan shrinks."""
+    """What to ask of who runs less than is told, or more: about a habit, or that a plan shrinks."""
     habits = list(fewer_runs(case, log, weeks))
     yield from habits or far_cut(case, log, weeks)
+    yield from far_more(case, log, weeks)
+
+
+def far_more(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
+    """What to ask of who ran far more than was told in each of the last weeks: a notice tells of
+    the last one, and of too much too soon nobody should read in passing."""
+    over = [w for w in weeks if w.start + WEEK <= log.as_of][-OVER_WEEKS:]
+    ran = [log.between(week.start, week.start + WEEK) for week in over]
+    is_over = [
+        overdone.over_week(week.sessions, runs) is not None
+        or any(one.how == "minutes" for one in overdone.over(week.sessions, runs))
+        for week, runs in zip(over, ran, strict=True)
+    ]
+    if len(over) < OVER_WEEKS or not all(is_over):
+        return
+    told = sum(week.run_minutes for week in over)
+    minutes = sum(run.minutes for runs in ran for run in runs if run.is_run)
+    yield Problem(
+        case.origins.at("baseline", "week"),
+        f"{minutes:.0f} min were run in the last {OVER_WEEKS} weeks, where {told:.0f} min were "
+        "told, and far more than was told in each: no week grows from that, and so sudden a load "
+        "is what the plan is to keep off",
+        "ask why, and how it feels the morning after; if it is what they are used to, write a new "
+        "baseline, with the day on which it was taken",
+        "habit-more",
+        "warning",
+    )
 
 
 def fewer_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
