@@ -88,10 +88,12 @@ class Life:
         """True where the week's days may stem from several drafts.
 
         After a check-in; or where a run missed until today, or two silent weeks, makes what is left
-        of the week shorter, while what was stays as it was.
+        of the week shorter, while what was stays as it was; or where a stop came into it, as one
+        that is dated ahead does.
         """
         is_cut = week.kind in ("return", "hold") and week.start < self.as_of < week.start + WEEK
-        return is_cut or self.checked_in_during(week)
+        is_stopped = week.kind == "pause" != week.began
+        return is_cut or is_stopped or self.checked_in_during(week)
 
     def __repr__(self) -> str:
         return (
