@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 import pytest
 
+import sundays
 from generated import runner
 from sitegen.model.plan import Session
 from sitegen.model.problem import Problem
@@ -129,3 +130,47 @@ def test_far_more_than_was_told_for_three_weeks_is_asked_about(share, weeks, is_
 
     assert bool(found) is is_asked
     assert all("morning after" in p.hint for p in found)
+
+
+def late(growth: str, days_later: int, publishes: int) -> list[Problem]:
+    """What is asked after eight weeks of which all is run, Sunday's run told some days later."""
+
+    def tells(session: Session) -> list[sundays.Told]:
+        later = days_later if session.on.weekday() == 6 else 0
+        return [sundays.Told(session.on + sundays.DAY * later, sundays.ran(session))]
+
+    def text(day: date) -> str:
+        grows = growth if day < date(2027, 2, 14) else "10 %"
+        return sundays.CLIENT.replace("growth: 10 %", f"growth: {grows}")
+
+    plans = sundays.lived(tells, 8, text, publishes=(publishes,)).plans
+    return [p for p in plans[max(plans)].problems if (p.code or "").startswith("habit-")]
+
+
+def test_weeks_repeated_for_a_run_told_after_the_publish_are_asked_about():
+    """All was run, and twelve weeks came to 133 min where 189 were due: nothing told why."""
+    (found,) = late("10 %", 2, publishes=0)
+
+    assert found.code == "habit-late" and "weeks 2 and 6" in found.message
+
+
+@pytest.mark.parametrize(
+    ("growth", "days_later", "publishes"),
+    [("10 %", 2, 6), ("10 %", 0, 0), ("0 %", 0, 0), ("0 %", 2, 0)],
+    ids=["published on Sunday", "told on the day", "growth was 0 % until then", "both"],
+)
+def test_weeks_repeated_for_no_late_run_are_not(growth, days_later, publishes):
+    assert late(growth, days_later, publishes) == []
+
+
+def test_weeks_repeated_for_a_run_left_out_are_not():
+    missed = {date(2027, 1, 14), date(2027, 2, 4)}
+
+    def tells(session: Session) -> list[sundays.Told]:
+        what = sundays.skipped if session.on in missed else sundays.ran
+        return [sundays.Told(session.on, what(session))]
+
+    plans = sundays.lived(tells, 8).plans
+    assert [p.code for p in plans[max(plans)].problems if "habit" in (p.code or "")] == []
+    weeks = plans[max(plans)].weeks
+    assert [weeks[n].worth for n in (2, 5)] == [weeks[n].worth for n in (1, 4)]

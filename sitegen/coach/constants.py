@@ -314,6 +314,8 @@ NUMBERS: tuple[Number, ...] = (
         ("FEWEST_LEFT", "runs", "a week, below which nothing is proposed"),
         ("OVER_WEEKS", "weeks", "in a row with far more than was told, and the coach is asked"),
         ("CUT_SHARE", "", "of a week, to which the guard cuts it, and the coach is asked"),
+        ("LATE_TIMES", "weeks", "repeated for a run told late, and the coach is asked"),
+        ("LATE_WITHIN_WEEKS", "weeks", "that are over, in which those are counted"),
     ),
     *_of("plan.alarms", ("NOTICE_DAYS", "days", "that a notice is told")),
     *_of(

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
+from itertools import pairwise
 
 from sitegen.model.case import Case
 from sitegen.model.plan import Week
 from sitegen.model.problem import Problem
-from sitegen.rules import guard, overdone
+from sitegen.rules import guard, overdone, volume
+from sitegen.rules.draft import whole_minutes
 from sitegen.rules.log import Log
 from sitegen.rules.told import fates
 
@@ -20,6 +22,8 @@ HABIT_WEEKS = 4  # so many weeks in a row make a habit
 OVER_WEEKS = 3  # in a row, in each of which far more was run than was told
 CUT_SHARE = 0.5  # of a week, below which the guard's cut is told
 FEWEST_LEFT = 2  # a run a week is not proposed
+LATE_TIMES = 2  # a week was repeated for a run that was told too late to count
+LATE_WITHIN_WEEKS = 8
 COUNTED = ("build", "hold", "ease")
 ALTERNATING = (*COUNTED, "return")  # after a week left out the next one is a return
 
@@ -29,6 +33,7 @@ def asks(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
     habits = list(fewer_runs(case, log, weeks))
     yield from habits or far_cut(case, log, weeks)
     yield from far_more(case, log, weeks)
+    yield from told_late(case, log, weeks)
 
 
 def far_more(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
@@ -55,6 +60,54 @@ def far_more(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
         "habit-more",
         "warning",
     )
+
+
+def told_late(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
+    """What to ask where weeks were repeated though all of the one before is told as done by now: a
+    plan that goes out before Sunday's run is told grows half as fast, and nothing said so."""
+    over = [w for w in weeks if w.start + WEEK <= log.as_of][-LATE_WITHIN_WEEKS:]
+    repeated = [
+        after.number
+        for before, after in pairwise(over)
+        if after.began == before.kind == "build"
+        and not (before.by_coach or after.by_coach)
+        and _is_earned(case, log, before)
+        and after.worth < before.worth + 1 <= _next_worth(case, before)
+        and _grows_after(after, weeks)
+    ]
+    if len(repeated) >= LATE_TIMES:
+        named = " and ".join(map(str, repeated[-LATE_TIMES:]))
+        yield Problem(
+            case.origins.at("plan"),
+            f"weeks {named} were no more than the week before, of which every run is told as done: "
+            "not all were told yet when the plan went out",
+            "publish on the last day of the week, when its run still counts as ahead, or once it "
+            "is told",
+            "habit-late",
+            "warning",
+        )
+
+
+def _grows_after(repeated: Week, weeks: Sequence[Week]) -> bool:
+    """Whether the next building week is more: where none grew, nobody asked for it then."""
+    later = (w.worth for w in weeks if w.number > repeated.number and w.kind == "build")
+    return next(later, 0.0) >= repeated.worth + 1
+
+
+def _is_earned(case: Case, log: Log, week: Week) -> bool:
+    """Whether a week is one to grow on: all of it done, and about as long as told."""
+    runs = fates(week.sessions, log, week.start)
+    told, ran = sum(run.minutes for run in runs), sum(run.ran + run.beside for run in runs)
+    is_near = volume.LEAST_RUN_SHARE * told <= ran < volume.OVERRUN_SHARE * told
+    return bool(runs) and all(run.fate == "done" for run in runs) and is_near
+
+
+def _next_worth(case: Case, week: Week) -> float:
+    """Minutes that the building week after this one is worth, where that one is earned whole."""
+    if whole_minutes(week.worth) - len(week.sessions) > week.run_minutes:
+        return week.worth  # days or limits left no room for it
+    growth = volume.growth_of(case, week.start).fraction
+    return min(volume.wanted(week.worth, growth), volume.most(case))
 
 
 def fewer_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
