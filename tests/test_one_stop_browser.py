@@ -74,7 +74,8 @@ def in_sight(page: Any) -> str:
 
 
 def printed(page: Any, place: Path) -> str:
-    """What a printer would get of the whole plan."""
+    """What a printer would get of the plan, a sheet for each week to come."""
+    page.check("#sheets")
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
     page.pdf(path=place / "out.pdf", format="A4")
     words = ["pdftotext", "-layout", str(place / "out.pdf"), "-"]

@@ -1,4 +1,5 @@
-"""Paper: one clean sheet a week on A4 and Letter, and the link as a QR code for who asks.
+"""Paper: from Now the week that runs, from Weeks those to come on few sheets, or one clean sheet a
+week on A4 and Letter; today's drills; and the link as a QR code for who asks.
 
 The sheets are counted and read with poppler's tools; the code is read back with zxing-cpp.
 """
@@ -46,6 +47,7 @@ def page(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any
 def afresh(page: Any) -> None:
     page.evaluate("dispatchEvent(new Event('afterprint'))")
     page.uncheck("#qr")
+    page.check("#sheets")
 
 
 def sheets(page: Any, form: str, place: Path) -> list[str]:
@@ -98,6 +100,7 @@ def test_a_week_of_five_runs_with_many_parts_still_fits_one_sheet(
     other.goto(f"{file.as_uri()}#weeks")
     other.wait_for_selector("html[data-ready]", state="attached")
     other.check("#qr")
+    other.check("#sheets")
 
     assert len(sheets(other, form, tmp_path)) == 1
     other.emulate_media(media="print")
@@ -151,10 +154,51 @@ def test_full_weeks_of_a_real_plan_have_one_sheet_each(
 ):
     """Six sessions with a drink before each; hard ones in Spanish; a logo; two notes."""
     page = opened(browser, demo[id], "weeks")
+    page.check("#sheets")
     found = sheets(page, form, tmp_path)
 
-    assert len(found) == page.locator(".week").count() >= 14
+    assert len(found) == page.locator(".week:not(.past)").count() >= 5
     assert all(re.search(r"(Week|Semana)\s+\d", text) for text in found)
+    page.close()
+
+
+@needs_poppler
+@pytest.mark.parametrize(("id", "weeks"), [("bram", (10, 14)), ("ayla", (10, 16))])
+def test_the_weeks_to_come_stand_on_two_or_three_sheets(
+    browser: Any, demo: dict[str, str], id: str, weeks: tuple[int, int], tmp_path: Path
+):
+    page = opened(browser, demo[id], "weeks")
+    found = sheets(page, "A4", tmp_path)
+
+    assert len(found) <= 3
+    told = [int(n) for text in found for n in re.findall(r"^ *(?:Week|Semana) +(\d+)", text, re.M)]
+    assert told == list(range(weeks[0], weeks[1] + 1)), "each once, and none that is over"
+    ahead = page.locator(".week:not(.past) .session").count()
+    assert len(re.findall(r"^ +\w{3} \d+ \w{3}\b", "".join(found), re.M)) == ahead
+    assert len(re.findall("112|call for help|pide ayuda", "".join(found))) == 1, "care once, last"
+    page.close()
+
+
+@needs_poppler
+def test_each_other_view_prints_what_it_is_about(
+    browser: Any, demo: dict[str, str], tmp_path: Path
+):
+    """From Now, Beat and Check-in the week that runs; from the rest what stands there."""
+    page = opened(browser, demo["bram"], "now")
+    told = {}
+    for view in ("now", "beat", "checkin", "drills", "cadence", "calendar", "care"):
+        page.evaluate("view => portal.go(view)", view)
+        page.wait_for_selector(f"html[data-view={view}]", state="attached")
+        told[view] = sheets(page, "A4", tmp_path)
+
+    for view in ("now", "beat", "checkin"):
+        [sheet] = told[view]
+        assert re.search(r"Week\s+10\b", sheet) and "next morning" in sheet, view
+    words = {"cadence": "In your own numbers", "care": "112", "calendar": "reminder"}
+    for view, said in words.items():
+        assert said in told[view][0] and "Week 10" not in told[view][0], view
+        assert len(told[view]) <= 3, view
+    assert len(told["drills"]) == 1 and "Today Thu 18 Mar" in told["drills"][0]
     page.close()
 
 
@@ -175,6 +219,24 @@ def test_seven_drills_of_a_day_are_one_sheet_that_names_the_day(
 
 
 @needs_poppler
+def test_on_a_day_without_drills_all_of_them_are_printed_on_few_sheets(
+    browser: Any, demo: dict[str, str], tmp_path: Path
+):
+    page = opened(browser, demo["ayla"], "drills")
+    expect(page.locator("[data-drills-today] [data-late]")).to_have_count(0)
+    page.clock.set_fixed_time("2027-03-19T08:00:00")  # a rest day
+    page.evaluate("document.dispatchEvent(new CustomEvent('portal:day'))")
+    expect(page.locator("[data-drills-today]")).to_be_hidden()
+    every = page.locator("#drills .drill").count()
+
+    found = sheets(page, "A4", tmp_path)
+
+    assert every >= 20 and len(found) <= 6
+    assert len(re.findall("Piensa en", "".join(found))) >= every - 2
+    page.close()
+
+
+@needs_poppler
 def test_one_week_alone_is_one_sheet(page: Any, tmp_path: Path):
     page.evaluate("document.querySelector('#weeks-5').open = true")
     page.click("[data-print='5']")
@@ -191,7 +253,7 @@ def test_the_link_is_on_paper_only_for_who_asks(page: Any):
     page.emulate_media(media="screen")
     page.check("#qr")
     expect(page.locator("#weeks-5 .qr")).to_be_hidden()  # on paper only
-    assert "can open your plan" in page.locator(".print-qr").inner_text()
+    assert "can open your plan" in page.locator(".print-qr:has(#qr)").inner_text()
 
     page.emulate_media(media="print")
 

@@ -18,7 +18,7 @@ const NAMES = {
 };
 const OPTIONS = {
   ecma: 2017, // the door tells old browsers that they are old, so no newer words than its own
-  compress: { passes: 2, inline: 1, lhs_constants: false, unsafe_methods: true }, // no script asks a method for `new`
+  compress: { passes: 2, inline: 1, lhs_constants: false, unsafe_methods: true, unsafe: true, pure_getters: true }, // no script asks a method for `new`
   mangle: { nth_identifier: NAMES },
   format: { quote_style: 1, ascii_only: true },
 };

@@ -57,11 +57,11 @@ LATER = (
     "views/checkin/run_csv.js",
     "views/checkin/run_file.js",
     "views/checkin/choosing.js",
-    "views/beat/listen.css",
     "views/cadence/late.css",
-    "views/drills/late.css",
     "views/weeks/months.css",
     "views/weeks/view-print.css",
+    "views/drills/late.css",
+    "views/beat/listen.css",
 )
 LISTEN_SCRIPT = "listen.js"
 LISTEN = (

@@ -23,8 +23,9 @@
     const fromAddress = portal.keyInAddress();
     const key = fromAddress || portal.keep.get("key") || "";
 
-    let opened = null;
-    const take = (keys) => { opened = keys; };
+    let own = null;
+    let stretched = null;
+    const take = (...given) => { [own, stretched] = given; };
 
     /* The passphrase as it was stretched, where the reader chose not to be asked again. */
     function kept() {
@@ -47,8 +48,8 @@
         say((error && error.code) || "failed");
         return;
       }
-      portal.own = await window.portalVault.open(portal.keep, opened.keys, portal.nameOf);
-      portal.wordsUsed = opened.stretched && btoa(String.fromCharCode(...opened.stretched));
+      portal.own = await window.portalVault.open(portal.keep, own, portal.nameOf);
+      portal.wordsUsed = stretched && btoa(String.fromCharCode(...stretched));
       field.value = "";
       const root = document.getElementById("portal");
       root.hidden = true; // nothing is shown before it is today's

@@ -7,8 +7,7 @@
 
      openSealed(sealedBytes, portalId, keyText, passphraseOrNull, take) -> Promise of the text;
        bytes in place of a passphrase are one stretched before. `take`, if given, is handed
-       {keys, stretched}: two keys for what this device keeps, with the passphrase in the first and
-       of the link alone, and those bytes or null
+       the key for what this device keeps, of the link alone, and those bytes or null
      sealedBytes(base64Text)  -> Uint8Array, from the text that lies in the page
      SealFailure              -> the only error these throw on purpose; its `code` is one of
        no-key            the link carries no key
@@ -192,12 +191,8 @@
     }
 
     if (take) {
-      const keys = [];
-      for (const from of [secret, key]) {
-        const raw = await derive(subtle, from, "device", portal, none, 32);
-        keys.push(await subtle.importKey("raw", raw, "AES-GCM", false, ["encrypt", "decrypt"]));
-      }
-      take({ keys, stretched });
+      const raw = await derive(subtle, key, "device", portal, none, 32);
+      take(await subtle.importKey("raw", raw, "AES-GCM", false, ["encrypt", "decrypt"]), stretched);
     }
     const size = new DataView(padded.buffer).getUint32(0);
     if (size > padded.length - LENGTH_BYTES) fail("damaged");

@@ -9,7 +9,6 @@
   function getLater(root, portal) {
     const group = root.querySelector("[data-drills-today]");
     if (!group) return;
-    const page = world.document.documentElement;
     const homes = all(".drill", root).map((drill) => [drill, drill.parentNode]);
 
     /* The ids of drills that go with sessions of today, as Weeks names them. */
@@ -25,17 +24,13 @@
         (wanted.includes(drill.dataset.drill) ? group : home).append(drill);
       }
       group.hidden = !group.querySelector(".drill");
+      group.querySelector("h3").dataset.day = parts.text.dayName(portal.today(), portal.data.language); // on paper
       for (const home of new Set(homes.map((one) => one[1]))) home.hidden = !home.querySelector(".drill");
     }
 
     sort();
     world.document.addEventListener("portal:day", sort);
-    group.querySelector("button").addEventListener("click", () => {
-      page.setAttribute("data-print", "drills");
-      group.querySelector("h3").dataset.day = parts.text.dayName(portal.today(), portal.data.language);
-      world.print();
-    });
-    world.addEventListener("afterprint", () => page.removeAttribute("data-print"));
+    group.querySelector("button").addEventListener("click", () => world.print());
   }
 
   parts.drillsToday = { getLater };

@@ -9,13 +9,12 @@
 
   function initPrint(root) {
     world.addEventListener("afterprint", () => {
-      for (const week of all("[data-off-paper]", root)) week.removeAttribute("data-off-paper");
+      for (const week of all("[data-alone]", root)) week.removeAttribute("data-alone");
     });
     root.addEventListener("click", (event) => {
       const button = event.target.closest("[data-print]");
       if (!button) return;
-      for (const week of all(".week"))
-        week.toggleAttribute("data-off-paper", week.dataset.week !== button.dataset.print);
+      button.closest(".week").setAttribute("data-alone", "");
       world.print();
     });
   }
