@@ -417,6 +417,6 @@ def test_each_command_takes_the_practice_the_site_and_the_day(name):
 
 
 def test_a_day_without_a_meaning_is_no_error(practice):
-    told = sitegen("check", "--out", "elsewhere", "--as-of", DAY, cwd=practice)
+    told = sitegen("sessions", "--out", "elsewhere", "--as-of", DAY, cwd=practice)
     assert told.returncode == 0, told.stderr
-    assert "--out" not in sitegen("check", "--help", cwd=practice).stdout
+    assert "--out" not in sitegen("sessions", "--help", cwd=practice).stdout

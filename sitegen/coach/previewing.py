@@ -7,7 +7,6 @@ from datetime import date
 from pathlib import Path
 
 from sitegen.coach.preview import serve
-from sitegen.model.problem import Problem
 from sitegen.practice.opening import open_practice
 from sitegen.seal.addresses import private_address
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
@@ -19,11 +18,11 @@ def run_preview(clients: Path, out: Path, as_of: date | None, port: int) -> int:
     """Serve on this computer until interrupted. Nothing to serve is exit 1."""
     last = Built(False, ())
 
-    def rebuild() -> tuple[Problem, ...]:
+    def rebuild() -> tuple[str, ...]:
         nonlocal last
-        built = build_site(clients, out, (), as_of)
+        built = build_site(clients, out, (), as_of, reports=True)
         last = built if built.done else last
-        return built.problems
+        return built.told
 
     def links(address: str) -> list[str]:
         """A line for each client: the private link as the preview serves it at ``address``."""

@@ -8,12 +8,11 @@ executor with the interface of `concurrent.futures`.
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from datetime import date
 from itertools import islice
 from pathlib import Path
-from sys import intern
 from typing import TYPE_CHECKING, NoReturn
 
 from sitegen import world
@@ -29,8 +28,9 @@ from sitegen.site.folder import open_site, read_site_file
 from sitegen.site.found import Found, Hashes, entry_of, found_in, is_as_made, log_gone, made
 from sitegen.site.histories import Histories
 from sitegen.site.links import Links
-from sitegen.site.made_of import house_made_of
+from sitegen.site.made_of import house_made_of, link_made_of
 from sitegen.site.memory import BuildCache, ClientEntries, ClientEntry, HouseEntry, Made, hash_of
+from sitegen.site.news import Findings, told_before
 from sitegen.site.zones import Zones
 
 FRONT_PAGE = "index.html"
@@ -39,7 +39,6 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
 
     from sitegen.practice.house import House, Texts
-    from sitegen.seal.keys import Link
     from sitegen.site.client import Done, Job, Kit
 
 
@@ -53,6 +52,7 @@ def build_site(
     executor: Executor | None = None,
     remembers: bool = True,
     tells: bool = False,
+    reports: bool = False,
 ) -> Built:
     """Build every client whose own files are sound, and write ``out`` whole.
 
@@ -70,11 +70,15 @@ def build_site(
         remembers: False builds everything, and leaves no memory. The site is the same.
         tells: Whether clients come to see this site: then what they are shown is written down,
             or kept for `publish` to do so.
+        reports: Whether the coach is told all its problems that are news: the next build then
+            counts them as told.
     """
     with remember.one_at_a_time(clients):
         try:
             listed = list_practice(clients, ids)
-            building = _Building(listed, out, ids, as_of, progress, executor, remembers, tells)
+            building = _Building(
+                listed, out, ids, as_of, progress, executor, remembers, tells, reports
+            )
         except NotThere as error:
             return Built(False, (Problem(Origin(clients.as_posix()), str(error), "", "no-client"),))
         except world.Refused as error:
@@ -83,7 +87,7 @@ def build_site(
             with closing(building.histories), building.seen, building.shown:
                 return building.run()
         except Failed as failed:
-            return Built(False, failed.problems)
+            return Built(False, failed.problems, as_before=failed.as_before)
         except world.Refused as error:
             return refused(out, error)
 
@@ -101,6 +105,7 @@ class _Building:
         executor: Executor | None,
         remembers: bool,
         tells: bool,
+        reports: bool,
     ) -> None:
         self.listed, self.clients, self.out = listed, listed.clients, out
         self.wanted, self.all_ids, self.ids = listed.ids, listed.all_ids, frozenset(ids)
@@ -127,14 +132,14 @@ class _Building:
         self.noted: frozenset[str] | None = None  # of whom it is known what the page shows
         site = notes.site_name(self.clients, out)
         self.shown = notes.Notes(self.clients, notes.SHOWN_FILE, site)  # for who comes to see it
-        self.problems = set(listed.problems)
+        self.findings = Findings(listed.problems, reports)
         self.zones = Zones(self.now, as_of)
         self.count = 0
         self.found = found_in(listed)
 
     def run(self) -> Built:
         self.links = Links.open(self.listed)
-        self.problems.update(self.links.problems)
+        self.findings.update(self.links.problems)
         if not self.ids:  # who has a page, and a file under a wrong name alone: held, or stopped
             lost = sorted(self.listed.lost.intersection(self.links.kept))
             self.wanted += tuple(lost)
@@ -151,10 +156,14 @@ class _Building:
         count = len(self.wanted) - len(self.held)
         return Built(
             True,
-            tuple(sorted(self.problems)),
+            self.findings.all,
             f"{count} client{'' if count == 1 else 's'} built into {self.out}: "
             f"{changed} files written, {removed} removed",
-            tuple(self._addresses()),
+            tuple(
+                (id, self.house.address, self.links.kept[id], self.privacy[id])
+                for id in self.wanted
+                if id in self.links.kept and id in self.privacy
+            ),
             count,
             changed,
             removed,
@@ -163,27 +172,25 @@ class _Building:
                 id for id in sorted(self.held & set(self.entries)) if self.entries[id].is_stopped
             ),
             self.changes,
+            self.findings.as_before,
         )
 
     def _fail(self) -> NoReturn:
-        """Build nothing, and tell all that is wrong, as `check` does.
+        """Build nothing, and tell all that is wrong, as `check` does. Always raises Failed."""
+        from sitegen.site.checking import all_wrong
 
-        Raises:
-            Failed: Always.
-        """
-        from sitegen.site.checking import check_clients
+        problems = all_wrong(self.listed, self.as_of, self.findings.all)
+        raise Failed(problems, told_before(problems, self.before.told_of()))
 
-        problems = {*self.problems, *self.listed.read[1]}
-        for found in check_clients(self.listed, self.as_of, problems):
-            problems.update(found)
-        raise Failed(problems)
-
-    def _tell(self, id: str, problems: Iterable[Problem]) -> None:
-        """Take up what is wrong with a client's files. With an error the page stays as it was."""
-        for p in problems:  # of many clients in the same words, which other processes sent
-            self.problems.add(p._replace(message=intern(p.message), hint=intern(p.hint)))
+    def _tell(
+        self, id: str, problems: Sequence[Problem], before: ClientEntry | None = None
+    ) -> tuple[int, ...]:
+        """Take up what is wrong with a client's files; gives the places of what the coach is not
+        told, and was not before. With an error the page stays as it was."""
+        untold = self.findings.take(problems, before.told_problems if before else ())
         if any(map(is_error, problems)):
             self._hold(id)
+        return untold
 
     def _hold(self, id: str) -> None:
         """Leave a client's page and feed as they lie there, and note that for the next build."""
@@ -206,12 +213,6 @@ class _Building:
             read.append(found)
         return read
 
-    def _addresses(self) -> Iterator[tuple[str, str | None, Link, str]]:
-        for id in self.wanted:
-            link = self.links.kept.get(id)
-            if link is not None and id in self.privacy:
-                yield id, self.house.address, link, self.privacy[id]
-
     # --- what all clients share -----------------------------------------------------------
 
     def _open_house(self) -> None:
@@ -230,7 +231,7 @@ class _Building:
             made_of = "" if self.only_stops else self.house_made_of
             address, has_targets = house.practice.address, bool(house.practice.targets)
             self.house = HouseEntry(made_of, address, {}, problems, has_targets)
-        self.problems.update(self.house.problems)
+        self.findings.update(self.house.problems)
 
     def _open_for_stops(self) -> House:
         """As much of the practice as can be read, to stop who must be stopped.
@@ -297,15 +298,15 @@ class _Building:
             self.written.update(files)
             yield from files.items()
         names = {id: self.found[id].name for id in self.listed.ids}
-        self.problems.update(namesakes(names, self.clients.as_posix()))
+        self.findings.update(namesakes(names, self.clients.as_posix()))
         nobody = not self.stops and self.held.issuperset(self.wanted)
-        if nobody and any(map(is_error, self.problems)):
-            raise Failed(self.problems)
+        if nobody and self.findings.has_errors:
+            raise Failed(self.findings.all, self.findings.as_before)
         living = [id for id in self.privacy if id not in self.ended]
         told = self.links.keep(living, self.ended)
         if any(map(is_error, told)):
-            raise Failed({*self.problems, *told})
-        self.problems.update(told)
+            raise Failed((*self.findings.all, *told), self.findings.as_before)
+        self.findings.update(told)
         unnamed = set(self.all_ids) - self.ids if self.ids else set()
         self.untouched = self.links.names_of(unnamed | self.held | self.listed.meant)
         self.progress(0, 0, "writing the site")
@@ -323,14 +324,15 @@ class _Building:
         from sitegen.site.spread import build_all
 
         for done in build_all(self._open_kit(), self._jobs(unsure), self.executor):
+            untold = tuple(range(len(done.problems)))
             if self.only_stops:  # half a practice does not tell what is wrong with a client
                 self._hold(done.id)
             else:
-                self._tell(done.id, done.problems)
+                untold = self._tell(done.id, done.problems, self.before.clients.get(done.id))
             # A page that stops somebody goes out though the files have errors.
             if done.files is not None and (done.is_stopped or done.id not in self.held):
                 self.stops += done.is_stopped
-                self._note(done, done.files)
+                self._note(done, done.files, untold)
                 yield done.files
             self._count(1)
 
@@ -355,12 +357,13 @@ class _Building:
         is_as_before = self.histories.is_as_before(found.id, entry.history)
         if not is_as_before or not self._is_noted(found.id) or not self._lie_there(entry.files):
             return False
-        self._tell(found.id, entry.problems)
+        untold = self._tell(found.id, entry.problems, entry)
         found.name = entry.name
         self.stops += entry.is_stopped
         client_stamp, log_stamp = found.lasting(self.now_ns)
-        if (client_stamp, log_stamp) != (entry.client_stamp, entry.log_stamp):
-            entry = entry._replace(client_stamp=client_stamp, log_stamp=log_stamp)
+        new = entry._replace(client_stamp=client_stamp, log_stamp=log_stamp, untold=untold)
+        if new != entry:
+            entry = new
             self.entries.put(found.id, entry)
         else:
             self.entries.take(found.id, self.before.clients)
@@ -391,14 +394,10 @@ class _Building:
     def _made_of(self, id: str, hashes: Hashes, zone: str) -> str:
         """The hash of everything that a client's part of the site is made of, but for the ledger:
         what a build tells is not news to the next one, so it is compared by itself."""
-        link = self.links.of(id)
-        secret = link.passphrase
         day, state = self.zones.of(zone)
         return hash_of(
             *(self.house_made_of, *hashes[:2], hashes.strays),
-            *(link.portal, link.key, link.feed, zone, state),
-            *(() if secret is None else (secret.key, secret.salt, str(secret.rounds))),
-            day.isoformat(),
+            *(*link_made_of(self.links.of(id)), zone, state, day.isoformat()),
         )
 
     def _jobs(self, ids: list[str]) -> Iterator[Job]:
@@ -433,7 +432,7 @@ class _Building:
         is_noted = self.histories.is_noted(id, entry.history)
         return entry.feed_of if made and made.content == hash_of(data) and is_noted else ""
 
-    def _note(self, done: Done, files: Mapping[str, bytes]) -> None:
+    def _note(self, done: Done, files: Mapping[str, bytes], untold: tuple[int, ...]) -> None:
         """Note for the next build what was made of what."""
         found, new = self.found[done.id], made(files)
         self.seen.note(done.id, "" if done.is_ended else done.kept)
@@ -452,6 +451,7 @@ class _Building:
             zone_state=self.zones.of(done.zone)[1],
             history=self.histories.take(done.id, done.history),
             files=new,
+            untold=untold,
         )
         self.entries.put(done.id, entry)
         self._keep_in_mind(done.id, entry)
@@ -467,7 +467,7 @@ class _Building:
         else:
             pages = ((id, telling.shown_page(text)) for id, text in self.shown.new())
             told = telling.tell(self.clients, pages, self.zones.today, self.as_of)
-        self.problems.update(told.problems)
+        self.findings.update(told.problems)
         for id in [id for id, _ in self.shown.new()] if told.problems else ():  # the next build is
             self.entries.put(id, self.entries[id]._replace(made_of=""))  # to try it again
         for id, digest in told.files.items():
@@ -479,7 +479,7 @@ class _Building:
     def _remember(self) -> None:
         follows = "pages may not say what is new on them"
         told = self.seen.or_warn(lambda: self.seen.keep(self.all_ids), "seen", follows)
-        self.problems.update((*told, *self.histories.keep(self.all_ids)) if self.tells else ())
+        self.findings.update((*told, *self.histories.keep(self.all_ids)) if self.tells else ())
         if self.kit is not None and len(self.kit.compiled) > self.compiled_before:
             remember.save_compiled(self.kit.compiled, self.tool)
         if self.file is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.naming import is_error
 from sitegen.seal.addresses import private_address
+from sitegen.site.news import problem_lines
 
 if TYPE_CHECKING:
     from sitegen.seal.keys import Link
@@ -32,6 +33,7 @@ class Built:
         held: Clients who were not built, for their errors; a page that they had stays.
         stopped: Those of ``held`` whose page says that they are stopped, in spite of their errors.
         changes: What is otherwise than each client last saw, as JSON.
+        as_before: Those of ``problems`` that a build told before.
     """
 
     done: bool
@@ -44,10 +46,24 @@ class Built:
     held: tuple[str, ...] = ()
     stopped: tuple[str, ...] = ()
     changes: Mapping[str, str] = field(default_factory=dict)
+    as_before: Collection[Problem] = frozenset()
 
     @property
     def errors(self) -> int:
         return sum(map(is_error, self.problems))
+
+    @property
+    def news(self) -> tuple[Problem, ...]:
+        """All that is wrong but what a build told before."""
+        return tuple(p for p in self.problems if p not in self.as_before)
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What a coach is told of it: what is new in full, what was told before as a count."""
+        count = len(self.as_before)
+        lists = "lists it" if count == 1 else "lists them"
+        more = f"{count} more as at the last build: sitegen check {lists}"
+        return (*problem_lines(self.news), *([more] if count else ()))
 
     def as_json(self, out: Path, links: bool = False) -> dict[str, Any]:
         """What ``sitegen build --json`` prints; private links only where they were asked for."""
@@ -96,6 +112,8 @@ def refused(where: Path, error: Exception) -> Built:
 class Failed(Exception):
     """The build can't be done, for these problems."""
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
+    def __init__(
+        self, problems: Iterable[Problem], as_before: Collection[Problem] = frozenset()
+    ) -> None:
         super().__init__()
-        self.problems = tuple(sorted(problems))
+        self.problems, self.as_before = tuple(sorted(problems)), as_before

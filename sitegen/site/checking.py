@@ -7,7 +7,7 @@ little time and little memory. Who was checked before with all the same is not c
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from itertools import chain
 from pathlib import Path
@@ -122,6 +122,14 @@ def check_clients(
                 before.take(judged)
             yield judged.problems
     problems.update(namesakes(names, listed.clients.as_posix()))
+
+
+def all_wrong(listed: Listed, as_of: date | None, found: Iterable[Problem]) -> set[Problem]:
+    """What was found, and all that is wrong with what all clients share, and with each client."""
+    problems = {*found, *listed.read[1]}
+    for of_client in check_clients(listed, as_of, problems):
+        problems.update(of_client)
+    return problems
 
 
 def _judged(listed: Listed, as_of: date | None, given: Iterator[ClientFiles]) -> Iterator[Judged]:

@@ -38,6 +38,7 @@ from sitegen.seal.addresses import (
 )
 from sitegen.seal.keys import Link
 from sitegen.site.checked import Judged
+from sitegen.site.made_of import link_made_of
 from sitegen.site.memory import hash_of
 
 # Each page says noindex, which who may not fetch it could not read; so all may be fetched.
@@ -441,10 +442,9 @@ def _today(kit: Kit, case: Case) -> date:
 
 def _mark(kit: Kit, job: Job) -> str:
     """A short hash of what the coach, the client and the tool put behind a page."""
-    secret, files = job.link.passphrase, job.files
-    locked = () if secret is None else (secret.key, secret.salt, str(secret.rounds))
-    behind = (kit.name, files.client, files.log, files.answers, job.link.portal, job.link.key)
-    return hash_of(*behind, job.link.feed, *locked)[:12]
+    files = job.files
+    behind = (kit.name, files.client, files.log, files.answers, *link_made_of(job.link))
+    return hash_of(*behind)[:12]
 
 
 def _feed_of(case: Case, plan: Plan, link: Link) -> str:

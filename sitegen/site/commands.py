@@ -18,11 +18,10 @@ from sitegen.terminal.command import (
     json_option,
     out_option,
     progress,
-    say_json_or_warn,
     usage_if_nobody,
 )
 from sitegen.terminal.completion import client_ids
-from sitegen.terminal.output import count, echo, say_json, warn, warn_of
+from sitegen.terminal.output import OutputLost, count, echo, say_json, warn, warn_of
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -33,20 +32,32 @@ if TYPE_CHECKING:
 )
 @click.argument("ids", nargs=-1, metavar="[ID]...", shell_complete=client_ids)
 @clients_option
+@out_option
 @as_of_option
 @json_option
-def check(ids: tuple[str, ...], clients: Path, as_of: date | None, as_json: bool) -> int:
-    """Tell every problem of the practice, or of the clients named."""
-    from sitegen.site import checking
+def check(ids: tuple[str, ...], clients: Path, out: Path, as_of: date | None, as_json: bool) -> int:
+    """Tell every problem of the practice, or of the clients named.
+
+    Open alarms stand first, then what is new since the last build, then what that told already.
+    """
+    from sitegen.site import checking, news, remember
 
     with progress() as show:
         found = checking.check(clients, ids, as_of, show)
-    say_json_or_warn([p.as_json() for p in found.problems] if as_json else found.problems, as_json)
-    if not as_json:
-        echo(
-            f"{count(found.clients, 'client')} checked: {count(found.errors, 'error')}, "
-            f"{count(len(found.problems) - found.errors, 'warning')}"
-        )
+    if as_json:
+        say_json([p.as_json() for p in found.problems])
+        return 1 if found.errors else 0
+    memory = remember.load_cache(remember.memory_file(clients, out), remember.tool())
+    told = news.told_before(found.problems, memory.told_of(ids))
+    warn_of(news.problem_lines(p for p in found.problems if p not in told))
+    if told:
+        warn("as at the last build:")
+        warn_of(news.problem_lines(p for p in found.problems if p in told))
+    echo(
+        f"{count(found.clients, 'client')} checked: {count(found.errors, 'error')}, "
+        f"{count(len(found.problems) - found.errors, 'warning')}"
+        + (f", {len(told)} of them as at the last build" if told else "")
+    )
     return 1 if found.errors else 0
 
 
@@ -85,18 +96,25 @@ def build(
     """
     from sitegen import world
     from sitegen.practice.waits import waiting_problems
+    from sitegen.site import remember
     from sitegen.site.building import build_site
     from sitegen.site.built import other_day
 
     with _executor(cluster) as executor, progress() as show:
-        built = build_site(clients, out, ids, as_of, show, executor=executor, tells=True)
+        built = build_site(
+            clients, out, ids, as_of, show, executor=executor, tells=True, reports=not as_json
+        )
     usage_if_nobody(built.problems)
     built = replace(built, problems=(*waiting_problems(clients), *built.problems))
     status = 1 if built.errors else 0
     if as_json:
         say_json(built.as_json(out, links))
         return status
-    warn_of(built.problems)
+    try:
+        warn_of(built.told)
+    except OutputLost:  # else the next build would count as told what nobody read
+        remember.forget_build(clients, out)
+        raise
     if not built.done:
         warn(f"nothing was written: {count(built.errors, 'error')}")
         return status

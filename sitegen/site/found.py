@@ -95,6 +95,7 @@ def entry_of(
     zone_state: str,
     history: str,
     files: Mapping[str, Made],
+    untold: tuple[int, ...],
 ) -> ClientEntry:
     """What to remember of a client who was built, of files looked for at ``noted_ns``."""
     assert found.hashes is not None
@@ -118,6 +119,7 @@ def entry_of(
         changes=done.changes,
         name=found.name,
         has_log=found.has_log,
+        untold=untold,
     )
 
 

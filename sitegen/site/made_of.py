@@ -1,9 +1,14 @@
-"""What all clients' parts of a site are made of, as one hash."""
+"""What parts of a site are made of: all clients' as one hash, and what of a link goes into one."""
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from sitegen import world
 from sitegen.site.memory import hash_of, hash_of_all
+
+if TYPE_CHECKING:
+    from sitegen.seal.keys import Link
 
 
 def house_made_of(folder: world.Folder, tool: str) -> str:
@@ -18,3 +23,10 @@ def house_made_of(folder: world.Folder, tool: str) -> str:
         hash_of_all(folder.sessions),
         hash_of_all(folder.pictures),
     )
+
+
+def link_made_of(link: Link) -> tuple[str, ...]:
+    """What of a client's link a portal is made of."""
+    secret = link.passphrase
+    locked = () if secret is None else (secret.key, secret.salt, str(secret.rounds))
+    return link.portal, link.key, link.feed, *locked

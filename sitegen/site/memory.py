@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.namesakes import WrittenName
 
-CACHE_FORMAT = 7
+CACHE_FORMAT = 8
 HASH_BYTES = 16
 
 FINE_NS = 50_000_000
@@ -57,6 +57,12 @@ class ClientEntry(NamedTuple):
     changes: str = "null"  # what is otherwise than the client last saw, as JSON
     name: WrittenName | None = None  # with a hash in place of its text
     has_log: bool = False
+    untold: tuple[int, ...] = ()  # places of problems that no build told the coach
+
+    @property
+    def told_problems(self) -> tuple[Problem, ...]:
+        """What the coach was told."""
+        return tuple(p for at, p in enumerate(self.problems) if at not in self.untold)
 
 
 class HouseEntry(NamedTuple):
@@ -148,6 +154,11 @@ class BuildCache(NamedTuple):
 
     house: HouseEntry | None
     clients: ClientEntries
+
+    def told_of(self, ids: Collection[str] = ()) -> list[Problem]:
+        """What the coach was told of these clients; of all where none is named."""
+        entries = map(self.clients.get, ids or self.clients)
+        return [p for entry in entries if entry for p in entry.told_problems]
 
 
 def empty_cache() -> BuildCache:
@@ -241,6 +252,7 @@ def _entry_line(id: str, e: ClientEntry) -> bytes:
         e.made_of, e.client, e.log, e.zone, e.zone_state, e.privacy, e.is_ended,
         e.is_stopped, e.feed_of, e.history,
         _files(e.files), problems_as_lists(e.problems), e.told, e.changes, e.name, e.has_log,
+        e.untold,
     ])  # fmt: skip
     return _line_start(id, e.client_stamp, e.log_stamp) + b"," + rest[1:]
 
@@ -249,7 +261,7 @@ def _read_entry(line: bytes) -> ClientEntry:
     (
         _, client_stamp, log_stamp, made_of, client, log, zone, zone_state, privacy, is_ended,
         is_stopped, feed_of, history, files, problems, told, changes, name,
-        has_log,
+        has_log, untold,
     ) = json.loads(line)  # fmt: skip
     return ClientEntry(
         made_of,
@@ -270,6 +282,7 @@ def _read_entry(line: bytes) -> ClientEntry:
         changes,
         name and WrittenName(*name),
         has_log,
+        tuple(untold),
     )
 
 

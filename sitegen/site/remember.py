@@ -93,6 +93,12 @@ def save_cache(file: Path, memory: BuildCache, tool: str) -> None:
         _replace(file, cache.written(memory, tool))
 
 
+def forget_build(clients: Path, out: Path) -> None:
+    """Let the next build make all again, and tell all."""
+    with contextlib.suppress(OSError):
+        memory_file(clients, out).unlink(missing_ok=True)
+
+
 def _replace(file: Path, pieces: Iterable[bytes]) -> None:
     """Put a file in the old one's place. Not flushed: one that a power cut tore is seen as such."""
     beside = file.with_name(f"{file.name}.{os.getpid()}.new")

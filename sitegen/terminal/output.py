@@ -125,7 +125,7 @@ def say_json(value: Any) -> None:
     echo(_COMMANDS.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
 
 
-def warn_of(problems: Iterable[Problem]) -> None:
+def warn_of(problems: Iterable[Problem | str]) -> None:
     """Print problems, a line each."""
     if text := "\n".join(map(str, problems)):
         warn(text)

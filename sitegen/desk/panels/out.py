@@ -11,7 +11,6 @@ from sitegen.coach.reminding import silent_of
 from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
 from sitegen.model.problem import Origin, Problem
-from sitegen.practice.naming import is_error
 from sitegen.practice.opening import NotThere
 from sitegen.publish import command as publishing
 from sitegen.publish.closed import LESS_PRIVATE
@@ -44,10 +43,9 @@ def _build(warm: Warm, _given: Sent) -> Shown:
     lines = (f"Other sessions than last seen: {', '.join(names)}",) if names else ()
 
     def do() -> Outcome:
-        built = build_site(warm.clients, warm.out, (), warm.as_of, tells=True)
-        wrong = tuple(str(problem) for problem in built.problems if is_error(problem))
+        built = build_site(warm.clients, warm.out, (), warm.as_of, tells=True, reports=True)
         if not built.done:
-            return Outcome("Nothing was built.", lines=wrong)
+            return Outcome("Nothing was built.", lines=built.told)
         stopped, held = built.stopped, [id for id in built.held if id not in built.stopped]
         lines = (
             *(
@@ -60,7 +58,7 @@ def _build(warm: Warm, _given: Sent) -> Shown:
                 if stopped
                 else ()
             ),
-            *wrong,
+            *built.told,
         )
         return Outcome(f"{built.summary}.", lines=lines)
 

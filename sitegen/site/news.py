@@ -1,0 +1,125 @@
+"""What of a build's problems is news to the coach, and what a build told before. Pure.
+
+Most warnings stand for months: a list that says them all again each week is read over, and a
+danger with it. So what was told is folded into a count, and `check` lists it; a danger never is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from sys import intern
+
+from sitegen.model.problem import Problem
+from sitegen.practice.naming import is_error
+
+_WEEKS = re.compile(r"\bweeks? (\d+(?:(?:, | and | to )\d+)*)")
+_LASTS = re.compile(r"\b\d+ (?:weeks|days)\b")
+_DANGERS = frozenset({"alarm", "log-ahead", "lifts-nothing", "habit-more"})
+# Of rules that act on what a client told of the body; what was known at intake is told once.
+_CARE = frozenset({"screening", "signs", "pain", "illness", "asks"})
+
+Matter = tuple[str, str, str]
+
+
+def is_danger(problem: Problem) -> bool:
+    """Whether it is told each time: an error, an alarm, a stop, what the body said."""
+    kind, _, rule = problem.code.partition("-")
+    return (
+        problem.level == "error"
+        or problem.code in _DANGERS
+        or kind == "stopped"
+        or (kind == "plan" and rule in _CARE)
+    )
+
+
+def told_before(problems: Iterable[Problem], before: Sequence[Problem]) -> frozenset[Problem]:
+    """Those of a client's problems that were told, and are no danger.
+
+    One is as before where its words are, whatever its line: but for how long it has lasted, and
+    for weeks that it names no more. One that names a week which it did not name before is new.
+
+    Args:
+        problems: The client's, now.
+        before: Those that were told of the same client.
+    """
+    if not before:
+        return frozenset()
+    found = {p for p in problems if not is_danger(p)}
+    same = found.intersection(before)
+    if found != same:
+        old: dict[Matter, set[int]] = {}
+        for problem in before:
+            old.setdefault(_matter(problem), set()).update(_weeks(problem))
+        same |= {p for p in found - same if _is_in(p, old)}
+    return frozenset(same)
+
+
+def problem_lines(problems: Iterable[Problem]) -> Iterator[str]:
+    """Problems as lines: those of one kind in one file on one line, each danger on its own."""
+    alike: dict[tuple[object, ...], list[Problem]] = {}
+    for at, p in enumerate(problems):
+        kind = at if is_danger(p) else p.code
+        alike.setdefault((p.origin.file, kind), []).append(p)
+    for first, *more in alike.values():
+        message, hint = first.message, first.hint
+        for p, line in zip(more, [first.origin.line, *(p.origin.line for p in more)], strict=False):
+            where = f"line {p.origin.line}: " if p.origin.line != line else ""
+            message, hint = f"{message}{f' ({hint})' if hint else ''}; {where}{p.message}", p.hint
+        yield str(first._replace(message=message, hint=hint))
+
+
+class Findings:
+    """All that is wrong: what is news, and what the coach was told before.
+
+    Attributes:
+        news: What is to be told.
+        as_before: What is to be counted.
+    """
+
+    def __init__(self, problems: Iterable[Problem], reports: bool) -> None:
+        self.news, self.as_before = set(problems), set[Problem]()
+        self._reports = reports
+
+    def update(self, problems: Iterable[Problem]) -> None:
+        """Take up what is no client's, or is told each time."""
+        self.news.update(problems)
+
+    def take(self, problems: Sequence[Problem], before: Sequence[Problem]) -> tuple[int, ...]:
+        """Take up a client's, of whom some were told before; the places of those never told."""
+        known = told_before(problems, before)
+        for p in problems:  # of many clients in the same words, which other processes sent
+            of = self.as_before if p in known else self.news
+            of.add(p._replace(message=intern(p.message), hint=intern(p.hint)))
+        if self._reports:
+            return ()
+        return tuple(at for at, p in enumerate(problems) if p not in known)
+
+    @property
+    def all(self) -> tuple[Problem, ...]:
+        """All of them, sorted."""
+        return tuple(sorted([*self.news, *self.as_before]))
+
+    @property
+    def has_errors(self) -> bool:
+        return any(map(is_error, self.news))
+
+
+def _is_in(problem: Problem, old: dict[Matter, set[int]]) -> bool:
+    weeks = old.get(_matter(problem))
+    if weeks is None:
+        return False
+    return bool(_LASTS.search(problem.message)) or weeks.issuperset(_weeks(problem))
+
+
+def _matter(problem: Problem) -> Matter:
+    words = _LASTS.sub("", _WEEKS.sub("", f"{problem.message} ({problem.hint})"))
+    return problem.origin.file, problem.code, words
+
+
+def _weeks(problem: Problem) -> Iterator[int]:
+    """The numbers of the weeks that a problem names."""
+    for named in _WEEKS.findall(problem.message):
+        for some in re.split(", | and ", named):
+            first, *last = map(int, some.split(" to "))
+            yield from range(first, (last or [first])[0] + 1)
