@@ -250,3 +250,25 @@ def test_a_second_press_does_nothing_and_her_own_act_is_no_news(browser: Any, de
     assert field.input_value() == "half a message"
     assert sum("Something changed" in one for one in page.evaluate("window.said")) == 1
     page.context.close()
+
+
+def test_what_she_types_while_messages_are_taken_in_stays(browser: Any, desk: Desk) -> None:
+    page = come_in(browser, desk)
+    go(page, "taking")
+    held: list[Any] = []
+    page.route("**/act/taking/receive", lambda route: held.append(route))
+    field, answer = page.get_by_label("Paste messages here"), page.locator("#above [name=because]")
+    page.locator("#above summary").first.click()
+    answer.first.fill("I rang")
+    field.fill("See you on Tuesday.")
+    page.get_by_role("button", name="Take them in").click()
+    field.press_sequentially(" And the next one")
+    held[0].continue_()
+    expect(page.locator("#came")).to_contain_text("1 kept aside")
+    expect(page.locator("#above")).to_contain_text("a message waits")  # it was drawn anew
+    assert field.input_value().endswith(" And the next one")
+    assert answer.first.input_value() == "I rang"
+    page.unroute("**/act/taking/receive")
+    page.get_by_role("button", name="Take them in").click()
+    expect(field).to_have_value("")
+    page.context.close()

@@ -152,6 +152,9 @@ def test_a_dialog_speaks_of_clients_by_name_and_of_signs_in_words(
 ) -> None:
     lighter = visitor.show("sheet/lighter", whose="mirela", week="8", because="work").json["html"]
     assert ">Lighter week: Mirela Castell</h2>" in lighter and "Mirela Castell: week 8 " in lighter
+    given = {"whose": "mirela", "day": "2027-03-20", "session": "easy-breath", "because": "calm"}
+    put = visitor.show("sheet/put", **given).json["html"].partition("<details")[0]
+    assert "Easy run, calm breath" in put and "easy-" not in put
     answer = visitor.show("alarms/answer", whose="nia", number="1", because="rang").json["html"]
     assert ">Answer to alarm 1: Nia Sandoval</h2>" in answer and "</b> nia:" not in answer
     log = clients / "ayla.log.yaml"

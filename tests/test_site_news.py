@@ -138,8 +138,8 @@ def warning(message: str, code: str = "plan-spacing", line: int = 1, hint: str =
     [
         ("weeks 5 and 6 hold less", "weeks 4 to 6 hold less", True),
         ("weeks 6 and 7 hold less", "weeks 4 to 6 hold less", False),
-        ("week 7: 160 spm is not held after 9 weeks", "week 6: 160 spm is not held after 8 weeks", True),
-        ("week 7: 162 spm is not held after 9 weeks", "week 6: 160 spm is not held after 8 weeks", False),
+        ("week 7: 160 spm, 9 weeks of it", "week 6: 160 spm, 8 weeks of it", True),
+        ("week 7: 162 spm, 9 weeks of it", "week 6: 160 spm, 8 weeks of it", False),
         ("60 of 90 min fit in week 6", "70 of 90 min fit in week 6", False),
     ],
 )  # fmt: skip

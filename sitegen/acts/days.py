@@ -91,7 +91,7 @@ def put_session(
         except Unfit as unfit:
             return Refusal(f"--minutes: {unfit.message}", unfit.hint)
         fields["minutes"] = str(length)
-    says = f"{session} stands on {weekday_words(on)}"
+    says = f"{workouts[session].title} stands on {weekday_words(on)}"
     return Act(says, (change(because, **fields),), _weeks(known.plan, (on,)))
 
 

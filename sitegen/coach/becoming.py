@@ -42,11 +42,11 @@ def _week(old: Week | None, new: Week) -> str:
 
 
 def _day(session: Session) -> str:
-    """``Tue easy 14``, ``Thu strength``, ``Sat hills-short 30``; minutes of running."""
+    """``Tue easy 14``, ``Thu strength``, ``Sat "Short hills" 30``; minutes of running."""
     day = weekday_words(session.on).split()[0]
     if not session.is_run:
         return f"{day} {session.kind}"
-    kind = session.workout or KIND_WORDS.get(session.kind, session.kind)
+    kind = f'"{session.title}"' if session.title else KIND_WORDS.get(session.kind, session.kind)
     return f"{day} {kind} {session.run_minutes:.0f}"
 
 

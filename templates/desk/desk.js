@@ -119,9 +119,19 @@
     const form = document.activeElement && document.activeElement.form;
     if (form && above.contains(form) && !ask.open) return; // she writes there
     const text = await (await request("/panel/alarms")).text();
+    const typed = opened.map((one) => [one.id, fieldsOf(one).map((field) => [field.value, field.checked])]);
     put(above, text);
     openAgain(opened.map((one) => one.id));
+    for (const [id, was] of typed) {
+      const again = document.getElementById(id);
+      const fields = again ? fieldsOf(again) : [];
+      if (fields.length === was.length) {
+        fields.forEach((field, at) => { [field.value, field.checked] = was[at]; });
+      }
+    }
   });
+
+  const fieldsOf = (part) => [...part.querySelectorAll("[name]:not([type=hidden], button)")];
 
   const showAll = (isNew) => Promise.all([show(isNew), showAbove()]);
 
@@ -169,11 +179,12 @@
 
   const showAct = telling(async (form, act, values) => {
     if (form.dataset.working) return undefined; // a second press does nothing
+    const sent = [...form.elements].map((one) => one.value);
     say(form.dataset.wait || "");
     working(form, true);
     try {
       const answer = await (await request(`/act/${act}`, { given: values })).json();
-      if (answer.done !== undefined) return await finish(answer, form);
+      if (answer.done !== undefined) return await finish(answer, form, sent);
       doing = { act, ticket: answer.ticket, form };
       say("");
       return openAsk(answer.html);
@@ -192,19 +203,27 @@
     }
   }
 
-  async function finish(answer, form) {
+  async function finish(answer, form, sent) {
     const came = form && form.dataset.came;
     version = String(answer.version); // her own act is no news
-    if (form) delete form.dataset.dirty;
+    const since = sent ? [...form.elements].filter((one, at) => one.value !== sent[at]) : [];
+    if (form && !since.length) delete form.dataset.dirty;
     if (came) closeAsk();
     else if (!answer.done || answer.tells) openAsk(answer.html);
     else closeAsk();
     if (answer.done) {
-      if (came && form.isConnected) form.reset();
+      if (came && form.isConnected) empty(form, since);
       await showAll(false);
     }
     if (came) put(find(came), answer.told); // a place that is read out by itself
     say(came ? "" : answer.says);
+  }
+
+  function empty(form, since) { // but for what she wrote since it was sent
+    const kept = since.map((one) => [one, one.type === "file" ? "files" : "value"])
+      .map(([one, has]) => [one, has, one[has]]);
+    form.reset();
+    for (const [one, has, what] of kept) one[has] = what;
   }
 
   const doIt = telling(async () => {

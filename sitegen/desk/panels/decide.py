@@ -32,7 +32,9 @@ def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
                   and n != "lift"},
         "weeks": ahead,
         "days": sorted({s.on for week in ahead[:2] for s in week.sessions}),
-        "sessions": sorted(house.workouts) if house else (),
+        "sessions": sorted(
+            ((name, str(one.title)) for name, one in house.workouts.items()), key=lambda one: one[1]
+        ) if house else (),
     }  # fmt: skip
 
 
