@@ -144,3 +144,17 @@ def test_no_run_stands_on_a_day_away_at_the_beginning_of_a_week() -> None:
     runs = [s.on.day for s in plan_of(text).weeks[2].sessions if s.is_run]
 
     assert runs and min(runs) >= 23
+
+
+def test_what_a_holiday_leaves_of_one_week_makes_no_run_after_it_shorter() -> None:
+    """Half a week before three away left 24 min of runs of 35; after them 14 were told, and the
+    weeks grew from that by a minute each."""
+    days = "{mon: {up_to: 45 min}, sun: {up_to: 45 min}}"
+    base = "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 150 min, longest: 75 min, "
+    gone = "away: [{from: 2027-02-09, to: 2027-03-01, because: sailing}]"
+    plan = "{from: 2027-01-04, weeks: 12, ease: {every: 8}}"
+    weeks = plan_of(runner(baseline=f"{base}runs: 2}}", week=days, plan=plan, more=gone)).weeks
+    before, back = ([s.run_minutes for s in weeks[n].sessions if s.is_run] for n in (4, 8))
+
+    assert weeks[8].kind == "return" and len(back) == 1
+    assert back[0] >= 0.6 * min(before) - 1, (before, back)  # 60 % of what it was

@@ -233,3 +233,26 @@ def test_what_the_long_run_should_reach(distance: str, pace: str, minutes: int) 
     assert case.client.goal.event is not None
 
     assert wanted_minutes(case, case.client.goal.event) == minutes
+
+
+@pytest.mark.parametrize(
+    ("runs", "days"), [(1, "mon: {}, thu: {}"), (2, "tue: {}, thu: {}, sun: {}")]
+)
+def test_one_run_more_takes_no_minutes_from_a_week_on_the_way_to_an_event(
+    runs: int, days: str
+) -> None:
+    """Of 55 min there was room for, two runs of 6 and 9 min were told to who ran 45 at once."""
+    base = f"{{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: {60 * runs} min, "
+    event = "goal: {event: {on: 2027-03-21, distance: half marathon}}"
+    plan = plan_of(
+        runner(
+            baseline=f"{base}longest: 60 min, runs: {runs}}}",
+            week=f"{{{days}}}",
+            plan="{from: 2027-01-04, weeks: 11}",
+            more=event,
+        )
+    )
+    first = plan.weeks[0]
+
+    assert len([s for s in first.sessions if s.is_run]) == runs + 1
+    assert first.run_minutes > 60 * runs

@@ -22,8 +22,8 @@ from sitegen.plan.running_days import (
     without,
 )
 from sitegen.plan.sharing import no_longer, rung_of, shared_out
-from sitegen.rules import away, taper
-from sitegen.rules.days import Offer, monday_of, offers, week_days
+from sitegen.rules import taper
+from sitegen.rules.days import Offer, is_away, monday_of, offers, week_days
 from sitegen.rules.draft import (
     Draft,
     Past,
@@ -127,7 +127,7 @@ def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:
         on = draft.start + DAY * day
         is_eve = event is not None and on == event.on - DAY and _rests_on_eve(case, draft)
         is_after = (draft.event_on is not None and on >= draft.event_on) or (on, 0) in draft.caps
-        if on < case.client.plan.from_ or is_eve or is_after or away.is_away(case, on):
+        if on < case.client.plan.from_ or is_eve or is_after or is_away(case, on):
             found.append(Offer())
         else:
             is_free = event is not None and 0 < (event.on - on).days <= STRENGTH_FREE_DAYS

@@ -17,7 +17,7 @@ from sitegen.plan.placing import Pattern, Wish, place
 from sitegen.plan.sharing import shared_out
 from sitegen.rules import spacing
 from sitegen.rules.days import NIGHT, UNLIMITED, Offer, most_runs, offers, week_days
-from sitegen.rules.draft import Draft, Past, share_of_week, whole_minutes
+from sitegen.rules.draft import Draft, Past, event_share, share_of_week, whole_minutes
 
 DAY = timedelta(days=1)
 # Session lengths are told apart in steps of this size when days are chosen.
@@ -164,8 +164,9 @@ def enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, ..
     if is_free and grows and runs < most and _is_crowded(draft, open_days, runs):
         runs += 1
     share = 1.0 if draft.event_on else share_of_week(runs)
-    most = max(draft.long_need, draft.long_kept)
-    by_share = float(max(whole_minutes(draft.minutes * share), most))
+    # Of one run more the event's share is smaller; over it the long run would starve the others.
+    need = min(draft.long_need, whole_minutes(draft.minutes * event_share(runs)))
+    by_share = float(max(whole_minutes(draft.minutes * share), need, draft.long_kept))
     return draft.but(runs=runs, share=share, longest=min(draft.longest, by_share))
 
 

@@ -12,8 +12,8 @@ from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.running_days import is_long
 from sitegen.plan.week_names import enumerated, weeks_named
-from sitegen.rules import away, strength, volume
-from sitegen.rules.days import monday_of, offers, run_days, week_days
+from sitegen.rules import strength, volume
+from sitegen.rules.days import is_away_in, monday_of, offers, run_days, week_days
 
 FROM_WEEKS = 2  # one is a chance of the days round it; common practice, no source
 OF_USUAL_WEEKS = ("build", "ease", "hold")
@@ -53,7 +53,7 @@ def _is_passed_over(case: Case, week: Week) -> bool:
     runs = [s for s in week.sessions if s.is_run]
     if day is None or len(runs) < 2 or week.kind == "event":
         return False
-    if away.is_away_in(case, week.start) or not any(map(is_long, runs)):
+    if is_away_in(case, week.start) or not any(map(is_long, runs)):
         return False
     return all(DAYS[s.on.weekday()] != day for s in runs if is_long(s))
 
@@ -62,7 +62,7 @@ def _runs(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
     """Usual weeks with fewer runs than were written."""
     wanted = case.client.plan.runs or 0
     found = [week for week in ahead if 0 < week.runs < wanted and week.kind in OF_USUAL_WEEKS]
-    found = [week for week in found if not away.is_away_in(case, week.start)]
+    found = [week for week in found if not is_away_in(case, week.start)]
     if len(found) < FROM_WEEKS:
         return
     most = max(week.runs for week in found)
@@ -99,7 +99,7 @@ def _strength(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
     wanted = strength.RULE.values(case).per_week
     found = [w for w in ahead if w.kind in OF_USUAL_WEEKS and w.runs and wanted and days]
     found = [w for w in found if all(s.is_run for s in w.sessions)]
-    if len(found) < FROM_WEEKS or any(away.is_away_in(case, week.start) for week in found):
+    if len(found) < FROM_WEEKS or any(is_away_in(case, week.start) for week in found):
         return
     near = all(_is_by_long(week, day) for week in found for day in days)
     why = "the long run or a hard one is on that day or the next" if near else "runs leave no room"

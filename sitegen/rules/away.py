@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
-from sitegen.rules.days import offers
+from sitegen.rules.days import is_away, offers
 from sitegen.rules.draft import Draft, Past, Stop, share_of_week, whole_minutes
 from sitegen.rules.event_days import last_built
 from sitegen.rules.rule import Rule
@@ -14,16 +14,6 @@ from sitegen.rules.volume import cut_from, level
 
 SOURCE = "the coach's decision"
 DAY = timedelta(days=1)
-
-
-def is_away(case: Case, day: date) -> bool:
-    """True on a day that lies in one of the client's dated absences."""
-    return any(away.from_ <= day <= away.to for away in case.client.away)
-
-
-def is_away_in(case: Case, monday: date) -> bool:
-    """True where a day of the week that begins on a Monday is one away."""
-    return any(is_away(case, monday + DAY * day) for day in range(7))
 
 
 def _as_usual(past: Past, runs: int, whole: float) -> float:

@@ -11,6 +11,7 @@ from sitegen.model.case import Case
 from sitegen.model.client import WeekDays
 from sitegen.rules.draft import whole_minutes
 
+DAY = timedelta(days=1)
 UNLIMITED = DAY_MIN = 24 * 60
 # From the end of one day's last session to the start of the next day's first: an evening and the
 # morning after it lie nearer. Common practice, no source.
@@ -128,3 +129,13 @@ def neighbours(days: tuple[int, ...]) -> int:
     if len(chosen) < 2:
         return 0
     return sum(1 for d in chosen if (d + 1) % 7 in chosen)
+
+
+def is_away(case: Case, day: date) -> bool:
+    """True on a day that lies in one of the client's dated absences."""
+    return any(one.from_ <= day <= one.to for one in case.client.away)
+
+
+def is_away_in(case: Case, monday: date) -> bool:
+    """True where a day of the week that begins on a Monday is one away."""
+    return any(is_away(case, monday + DAY * day) for day in range(7))

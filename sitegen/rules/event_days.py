@@ -9,6 +9,7 @@ from sitegen.model.client import Event
 from sitegen.model.sentence import say
 from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.rules import taper
+from sitegen.rules.days import is_away_in
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.volume import level
@@ -41,8 +42,8 @@ def _start(case: Case, monday: date, number: int, before: Weeks | None) -> Weeks
 
 def _after(before: Weeks, lived: Lived) -> Weeks:
     """Run lengths, in minutes, of the last four building weeks."""
-    if not taper.shows_usual(lived):
-        return before
+    if not taper.shows_usual(lived) or is_away_in(lived.case, lived.week.start):
+        return before  # what days away leave of a week is no usual one
     runs = tuple(s.run_minutes for s in lived.week.sessions if s.is_run and s.run_minutes > 0)
     return (*before, runs)[-USUAL_WEEKS:] if runs else before
 

@@ -7,8 +7,7 @@ from datetime import date
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
 from sitegen.rules import ease, long_run, spacing
-from sitegen.rules.away import is_away_in
-from sitegen.rules.days import is_usual, offers, run_days
+from sitegen.rules.days import is_away_in, is_usual, offers, run_days
 from sitegen.rules.draft import Draft, Past, event_share, share_of_week, whole_minutes
 from sitegen.rules.event_days import built_weeks, last_built
 from sitegen.rules.longest import most_after
