@@ -270,6 +270,23 @@ def test_the_steps_after_an_event_early_in_the_plan_are_shares_of_a_whole_week(o
     assert minutes == [72, 108, 144]  # 30, 45 and 60 % of 240 min
 
 
+def test_a_last_step_that_gave_way_to_an_easier_week_is_taken_after_it() -> None:
+    """Five weeks after a marathon 204 min, 61 % of the peak, were followed by all of it, 334."""
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:30 /km, week: 260 min, "
+            "longest: 120 min, runs: 3}",
+            plan="{from: 2027-01-04, weeks: 20}",
+            more="goal: {event: {on: 2027-03-21, distance: marathon}}",
+        )
+    )
+    peak = max(training(w) for w in plan.weeks[:10])
+    easier, step, whole = plan.weeks[15:18]
+
+    assert (easier.kind, step.kind, whole.kind) == ("ease", "hold", "build")
+    assert training(easier) < training(step) <= 0.8 * peak + 1 < training(whole)
+
+
 def test_weeks_climb_after_the_event_alone() -> None:
     """Without an event in the plan no week is one of them."""
     plan = plan_of(runner(plan="{from: 2027-01-04, weeks: 20}"))
