@@ -128,7 +128,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     whole, told = level(past), RULE.remembered(past)
     peak = told.peak or whole
     step, since = _step_after(case, draft.number, told)
-    if not step and since > 2 and past.previous is not None and past.previous.kind == "ease":
+    if not step and since > 3 and past.previous is not None and past.previous.kind == "ease":
         # The last step gave way to an easier week: 60 % of the peak, then 61, and then all of it.
         step = _step_after(case, draft.number - 1, told)[0]
     if step:
@@ -194,8 +194,8 @@ RULE = Rule(
         "(longer) to 40-60 % of the peak, a hard session stays, and the last day before is rest "
         "or 20 min. After it weeks climb back in steps, easy until then: 50 and 75 % of the peak "
         "(10 km and less), 40, 60 and 80 % (up to a half marathon), 30, 30, 45, 60 and 80 % "
-        "(longer), the last of them after an easier week that falls on it, also where another event "
-        "has taken its place in the file; the steps are common practice, no source."
+        "(longer), also where another event has taken its place in the file; over 10 km the last "
+        "step follows an easier week that falls on it. The steps are common practice, no source."
     ),
     reason="Fitness stays for two weeks; tiredness does not.",
     source=SOURCE,
