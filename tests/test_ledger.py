@@ -222,6 +222,21 @@ def test_a_build_adds_only_what_differs():
     assert later is None or 1 not in [w.number for w in later.weeks]
 
 
+def test_a_third_of_a_minute_is_told_once():
+    """A stride's 20 s have more digits than the ledger: each build had told them anew."""
+    strides = "changes: [{on: 2027-01-05, session: strides, because: the next step}]"
+    case = case_of(runner(plan=HARD, more=strides))
+    plan = expand(case, MONDAY)
+    assert 1 / 3 in {part.hard_minutes for s in plan.sessions for part in s.parts}
+    case = published(case, plan)
+    assert added(expand(case, MONDAY), case) is None
+
+    short = plan.sessions[0]._replace(parts=(Part("run", 20 / 60, 3, effort=7),))
+    week = plan.weeks[0]._replace(sessions=(short,))
+    told = ledger.shown(plan._replace(weeks=(week,)))
+    assert read_told(ledger.text_of(told).encode(), "x.told.yaml").tellings == (told,)
+
+
 @pytest.mark.parametrize("unasked", ["checkins: none", "status: paused"])
 def test_silence_counts_from_the_end_of_what_expected_no_word(unasked):
     """Six weeks of silence by agreement, or in a pause, had stopped the plan on the day after."""

@@ -42,3 +42,9 @@ class Telling(NamedTuple):
 def as_told(words: str) -> Sentence:
     """Words as they stand in the ledger: finished ones, without values."""
     return Sentence(words.replace("{", "{{").replace("}", "}}"))
+
+
+def as_written(minutes: float) -> float:
+    """Minutes as the ledger has them, so that what is read back is what was told: of a stride's
+    20 s, a third of a minute, the nine digits that stand there."""
+    return float(f"{minutes:.9g}")

@@ -16,7 +16,7 @@ from typing import NamedTuple
 from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Part, Plan, Session, Week
 from sitegen.model.sentence import say
-from sitegen.model.told import Telling, ToldWeek
+from sitegen.model.told import Telling, ToldWeek, as_written
 from sitegen.plan import changes
 from sitegen.plan.told_words import with_words, without_usual
 from sitegen.rules import cadence
@@ -170,18 +170,13 @@ def _told_week(week: Week) -> ToldWeek:
         kind=week.kind,
         spm=week.cadence.aim,
         steps=week.steps,
-        worth=_worth(week.worth),
+        worth=as_written(week.worth),
         runs=week.runs,
         rung=week.rung,
         by_coach=week.by_coach,
         sessions=tuple(without_usual(s) for s in week.sessions),
         began=week.began if week.began != week.kind else None,
     )
-
-
-def _worth(minutes: float) -> float:
-    """As it is written: what is worked out from minutes does not differ for the rest."""
-    return float(f"{minutes:.9g}")
 
 
 def new_in(shown: Telling, tellings: Sequence[Telling], on: date) -> Telling | None:

@@ -13,7 +13,7 @@ from functools import lru_cache
 from sitegen.model.case import Case
 from sitegen.model.plan import Part, PartKind, Session
 from sitegen.model.sentence import Sentence
-from sitegen.model.told import as_told
+from sitegen.model.told import as_told, as_written
 from sitegen.model.workout import Workout
 from sitegen.plan import building
 
@@ -27,10 +27,15 @@ USUAL: dict[PartKind, Sentence] = {
 
 
 def without_usual(session: Session) -> Session:
-    """A session as the ledger keeps it: parts with usual words have none, others plain English."""
+    """A session as the ledger keeps it: parts with usual words have none, others plain English;
+    minutes as they are written there."""
     is_long = session.kind == "long"
     parts = [
-        part._replace(text=None if part.text == _usual(part, is_long) else _plain(part.text))
+        part._replace(
+            text=None if part.text == _usual(part, is_long) else _plain(part.text),
+            minutes=as_written(part.minutes),
+            hard_minutes=as_written(part.hard_minutes),
+        )
         for part in session.parts
     ]
     return session._replace(
