@@ -107,8 +107,6 @@ def mean_run(past: Past, case: Case) -> float | None:
     known: tuple[Measured, ...] = RULE.remembered(past)
     if len(known) < FEWEST_KNOWN:
         return None
-    if len(known) < MEASURED_WEEKS and all(week.ran >= week.told - 1 for week in known):
-        return None  # all was run: a baseline from before would only hold it back
     ran = sum(week.ran for week in known)
     fill = case.client.baseline.week.minutes * (MEASURED_WEEKS - len(known))
     return min(ran / len(known), (ran + fill) / MEASURED_WEEKS)
