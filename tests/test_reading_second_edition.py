@@ -61,6 +61,13 @@ def test_fields_of_the_second_edition_are_read() -> None:
             "(check both dates; to is the last day away) [away-dates]",
         ),
         (
+            "away: [{from: 2027-04-01, to: 2027-04-18, because: x}]\n"
+            "goal: {event: {on: 2027-04-18, distance: 10 km}}",
+            "10:8: warning: the event of 2027-04-18 is on a day away: where that week has no "
+            "running day left, no page shows the event (leave a running day of that week, or the "
+            "event's, out of the days away) [event-away]",
+        ),
+        (
             "changes: [{on: 2027-03-21, lifts: limp 2027-03-22, seen_by: x, because: y}]",
             "10:16: error: this is not after the day of the sign, 2027-03-22 "
             "(check both dates; a lift lies after the day of the sign) "

@@ -109,6 +109,19 @@ def _away_dates(away: Away, origins: Origins, number: int) -> Iterator[Problem]:
         )
 
 
+def _event_away(client: Client, origins: Origins) -> Iterator[Problem]:
+    event = client.goal.event
+    for number, away in numbered(client.away):
+        if event is not None and away.from_ <= event.on <= away.to:
+            yield warning(
+                origins.at("away", number),
+                "event-away",
+                f"the event of {event.on} is on a day away: where that week has no running day "
+                "left, no page shows the event",
+                "leave a running day of that week, or the event's, out of the days away",
+            )
+
+
 def _odd_weeks(client: Client, origins: Origins) -> Iterator[Problem]:
     for monday in client.weeks_on:
         if monday.weekday() != 0:
@@ -126,5 +139,6 @@ def _odd_weeks(client: Client, origins: Origins) -> Iterator[Problem]:
 CHECKS: tuple[Check, ...] = (
     _week,
     _away,
+    _event_away,
     _odd_weeks,
 )
