@@ -21,7 +21,9 @@ CONTRACTS = {
     ("care", "CALM_MOMENT"), ("care", "LASTING"), ("care", "LISTS"), ("care", "OTHERS"),
     ("care", "SELF"), ("care", "SIGN_PATTERNS"), ("care", "W"), ("care", "SORE"),
     ("care", "AND_IT"), ("care", "CANT"), ("care", "JOINT"), ("care", "HARD"),
-    ("care", "ABOUT_HEALTH"), ("care", "WORD_MODULES"), ("desk/panels", "PANEL"),
+    ("care", "ABOUT_HEALTH"), ("care", "WORD_MODULES"), ("care", "RARER_KEYS"),
+    ("care", "MISSPELT"), ("care", "GOES_ON"), ("care", "BRUISE"), ("care", "THINNER"),
+    ("desk/panels", "PANEL"),
     ("portal/views", "VIEW"), ("practice/checks", "CHECKS"), ("publish", "WAIT_S"),
     ("rules", "RULE"), ("rules", "SOURCE"),
 }  # fmt: skip

@@ -253,3 +253,28 @@ def test_a_knock_to_the_head_is_urgent_with_a_blood_thinner(
     assert plan.status == "referred" and after(plan) == []
     assert line in {d.says.template for d in plan.decisions}
     assert {a.kind for a in plan.alarms if a.matter == "head_injury"} == {kind}
+
+
+@pytest.mark.parametrize(
+    ("medicines", "told", "found"),
+    [
+        ("blood_thinner", "Fell on ice, huge bruise on my hip.", {("bleeding", "today")}),
+        ("blood_thinner", "Small bruise on my shin.", set()),
+        ("blood_thinner", "No big bruise, all good.", set()),
+        ("blood_pressure", "Fell on ice, huge bruise on my hip.", set()),
+        ("blood_pressure", "Huge bruise on my hip. I take apixaban.", {("bleeding", "today")}),
+        ("blood_pressure", "Hit my head on a branch. I take apixaban.", {("head_injury", "now")}),
+        ("blood_pressure", "Me di un golpe en la cabeza, tomo sintrom.", {("head_injury", "now")}),
+        ("blood_pressure", "Hit my head. My dad takes apixaban.", {("head_injury", "today")}),
+    ],
+)
+def test_a_large_bruise_counts_with_a_blood_thinner(
+    medicines: str, told: str, found: set[tuple[str, str]]
+) -> None:
+    """Common practice, no source: a bleed that goes on under the skin."""
+    more = f"history: {{on: 2026-12-01, medicines: {medicines}}}"
+    log = f"[{{on: 2027-01-05, ran: 10 min, said: {json.dumps(told)}}}]"
+    plan = plan_of(runner(more=more), log, "2027-01-06")
+
+    assert {(a.matter, a.kind) for a in plan.alarms} == found
+    assert (after(plan) == []) == bool(found)

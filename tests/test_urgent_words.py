@@ -54,7 +54,8 @@ def test_each_language_has_sixty_of_both_and_every_sign(language: str) -> None:
     assert len(told) >= 60
     assert len(lines(f"{language}.harmless.txt")) >= 60
     listed = {row.sign for row in {"en": words_en, "es": words_es}[language].SIGN_PATTERNS}
-    assert {sign for sign, _ in told} == listed
+    assert {sign for sign, _ in (*told, *alarming(language, "beyond"))} == listed
+    assert {sign for sign, _ in told} == listed - {"bleeding"}
     assert listed == {*ALL} - {"urgent_word"}
 
 
@@ -105,6 +106,49 @@ def test_what_may_be_explained_is_for_the_coachs_eye(
     """And is doubtful where the explanation stands further off."""
     found = [(one.sign, one.is_denied, one.is_doubtful) for one in spoken(sentence)]
     assert told in found
+
+
+@pytest.mark.parametrize(
+    ("text", "signs"),
+    [
+        ("My calf. It is swollen since the flight.", ("calf_swelling",)),
+        ("El gemelo. Se me ha hinchado.", ("calf_swelling",)),
+        ("Knee is fine. It was hot out.", ()),
+        ("No calf pain. It is swollen since the flight.", ()),
+        ("Boiling out there. I started staggering and seeing things.", ("heat_confusion",)),
+        ("Fell on my hip, huge bruise. I take apixaban.", ("bleeding",)),
+        ("My brother has a bad calf. It is swollen.", ()),
+    ],
+)
+def test_a_second_sentence_goes_on_about_the_first(text: str, signs: tuple[str, ...]) -> None:
+    assert said(text) == signs
+
+
+def test_harmless_sentences_side_by_side_stop_nobody() -> None:
+    """But few: every fiftieth is tried beside every seventh."""
+    pairs = [(a, b) for a in HARMLESS[::50] for b in HARMLESS[::7]]
+    rung = [(found, a, b) for a, b in pairs if (found := said(f"{a.rstrip('.!?')}. {b}"))]
+    assert len(pairs) > 3_000
+    assert len(rung) <= len(pairs) // 1_000, rung
+
+
+@pytest.mark.parametrize(
+    ("text", "signs"),
+    [
+        ("Two years ago I fainted in a race.", ()),
+        ("Hace dos años me desmayé en una carrera.", ()),
+        ("I fainted last year and again yesterday.", ("fainting",)),
+        ("My knee has been locking since last year.", ("locking",)),
+        ("Hace dos años que me mareo al correr.", ("near_fainting",)),
+        ("I fainted last month.", ("fainting",)),
+        ("Last year I wanted to kill myself.", ("self_harm",)),
+    ],
+)
+def test_what_was_years_ago_and_is_over_is_for_the_coachs_eye(
+    text: str, signs: tuple[str, ...]
+) -> None:
+    assert said(text) == signs
+    assert spoken(text) != ()
 
 
 def test_only_or_makes_a_list_of_what_is_not_there() -> None:

@@ -56,7 +56,6 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"chest ?pains?",
             rf"(?:weird|funny|odd|brick|elephant|rock|boulder|anvil) {W6}chest{_NOT_THING}",
             r"chest (?:was |is )?killing",
-            r"tight chested",
             r"(?:sitting|standing|stood) on my chest",
             r"chest felt like",
             r"heart attack(?! hill)",
@@ -70,6 +69,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         r"heart attack hill|chest (?:strap|press|presses|flies|belt)",
         r"(?:after|from) (?:the |all the )?(?:press ?ups|push ?ups|bench)",
         beyond_device=(
+            r"tight chested",
             r"(?:something|someone|somebody) (?:\w+ ){0,3}"
             r"(?:sat|parked|kneeling|pressing|pushing|leaning) (?:\w+ )?on my chest",
             rf"chest{_NOT_THING} (?:\w+ ){{0,4}}(?:solid|concrete|cement|seiz\w+|cramp\w*|"
@@ -99,8 +99,6 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"fainting",
             r"lost consciousness",
             r"(?:was|found|lay|went) uncon[sc]+ious",
-            r"(?:went out cold|conked out)",
-            r"was out for (?:a|few|some) (?:\w+ )?sec\w*",
             r"dropped to the (?:floor|ground)",
             r"next thing i k\w+ (?:\S+ ){0,3}?(?:floor|ground)",
             r"syncope",
@@ -111,6 +109,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         ),
         r"(?:arch|form|posture|deal|plan|fainting goats?) collapsed|fainting goats?",
         beyond_device=(
+            r"(?:went out cold|conked out)",
+            r"was out for (?:a|few|some) (?:\w+ )?sec\w*",
             r"found myself (?:lying )?on the (?:floor|ground|pavement)(?! (?:doing|stretch|laugh))",
             r"(?:fell|fall|went down) (?:\S+ ){0,5}?(?:dont|cant|cannot|no) (?:remember|recall|"
             r"memory)(?: of)? "
@@ -141,14 +141,14 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"woozy",
             r"saw (?:stars|spots)",
             r"(?:black|dark|gr[ea]y|white|blurry|spots|stars) (?:before|in front of) my eyes",
-            r"(?:had|have|got|of|some) vertigo",
-            r"vertigo (?:again|today|attack|since)",
             r"(?:head|room|everything) (?:was |is |kept |felt )?spinning",
             r"tunnel vision",
             r"(?:everything|it all|vision|sight) (?:\w+ )?(?:went|going|turned) "
             r"(?:black|dark|gr[ea]y|white|blurry|funny)",
         ),
         beyond_device=(
+            r"(?:had|have|got|of|some) vertigo",
+            r"vertigo (?:again|today|attack|since)",
             r"world went (?:gr[ea]y|black|dark|white)(?! with)",
             r"white as a sheet and (?:i |had to )?(?:slid|sat|sit|fell|lay|lie)",
             r"(?:vision|sight) (?:\w+ ){0,2}(?:narrow\w*|clos\w+ in|fad\w+|blurr\w*|dark\w*|"

@@ -333,6 +333,7 @@ SIGN_WORDS: dict[str, str] = {
     "saddle_numbness": N_("Numbness between the legs, or trouble with bladder or bowels"),
     "self_harm": N_("What you wrote"),
     "head_injury": N_("A knock to the head"),
+    "bleeding": N_("A large bruise or a bleed, with a blood thinner"),
     "severe_pain": N_("Pain of 8 or more"),
     "bone_point_pain": N_("Pain on one spot of a bone, or in the groin"),
     "night_pain": N_("Pain at night"),

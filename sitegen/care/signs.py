@@ -39,6 +39,7 @@ TODAY = (
     "saddle_numbness",
     "self_harm",
     "head_injury",
+    "bleeding",
     "severe_pain",
     "bone_point_pain",
     "night_pain",
@@ -53,7 +54,7 @@ ALL = NOW + TODAY
 LIFTED = (*ALL, "pain")
 """What a coach's ``lifts`` may name: a sign, or pain that sent the plan back twice."""
 BY_WORDS_ONLY = frozenset(
-    {"implant_shock", "urgent_word", "self_harm", "head_injury", "severe_pain"}
+    {"implant_shock", "urgent_word", "self_harm", "head_injury", "bleeding", "severe_pain"}
 )
 
 # Where a name alone would not say it.
@@ -71,6 +72,7 @@ _IN_WORDS = {
     "saddle_numbness": "numbness in the saddle area, or the bladder",
     "self_harm": "self-harm",
     "head_injury": "a knock to the head",
+    "bleeding": "a large bruise or a bleed, with a blood thinner",
     "severe_pain": "pain of 8 or more",
     "bone_point_pain": "pain on a bone, in one spot or in the groin",
     "night_pain": "pain at night",

@@ -15,7 +15,6 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         "palpitations",
         (
             r"palp[ai]tations?",
-            r"(?:weird|extra) heart ?beats?",
             r"arrhythmia",
             r"(?:a ?fib|atrial fibrillation)",
             rf"heart(?! (?:rate|attack|broken)) {W6}(?:racing|raced|races|pounding|pounded|"
@@ -34,6 +33,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         explains=rf"{HARD}|when i (?:saw|heard|read)|nerves|nervous|excite\w*|start line|"
         r"no coffee|romance|novel|warm ?up|strap|sensor",
         beyond_device=(
+            r"(?:weird|extra) heart ?beats?",
             r"heart(?! rate) (?:\w+ ){0,2}(?:stops|pauses|twitch\w*|jolts|wobbl\w*)(?! (?:for|at|"
             r"when)(?!\S))",
             r"heart(?! (?:rate|attack)) (?:\w+ ){0,3}(?:somersault|cartwheel|(?:back )?flip)\w*",
@@ -128,11 +128,11 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         (
             rf"(?:numb|numbness|tingling) {W6}(?:down there|groin|saddle area|between my legs|"
             r"genitals|crotch|buttocks|bottom|bum|private parts)",
-            r"numb down below",
             rf"(?:groin|saddle area|genitals|crotch|buttocks) {W3}numb",
         ),
         explains=r"(?:bike|cycling|bicycle) (?:saddle|seat)",
         beyond_device=(
+            r"numb down below",
             rf"{CANT} (?:(?:tell|know) (?:when|if|that)|feel) (?:\w+ ){{0,2}}(?:bladder|bowels?)",
             rf"(?:no|los\w+|lack of) (?:all )?(?:the )?(?:feeling|sensation) {W3}(?:down there|"
             rf"saddle area|"
@@ -165,13 +165,14 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"think\w* (?:about|of) ending (?:it|things)",
             r"(?:end|ending) (?:it all|my life)",
             r"(?:hurt|hurting) myself on purpose",
-            r"suicid(?:e|al)(?! (?:runs?|sprints?|drills?|hill|shuttles?|intervals?))",
+            r"suicid(?:e|al)(?! (?:runs?|sprints?|drills?|hill|shuttles?|intervals?|"
+            r"prevention))",
             r"(?:(?:no|(?:dont|do not|cant) see (?:the|any|a)|whats the) point (?:in |of )?"
             r"(?:(?:going on )?living|life|being alive|"
             r"(?:anything|it all)(?=$| [,)]| any ?more))|"
             r"nothing to live for|life (?:is|isnt) (?:not )?worth living)",
             r"(?:dont|do not|didnt) want to (?:be here|live|be alive|wake up|exist)(?: any ?more)?"
-            r"(?! in (?:the )?(?:winter|summer|rain|cold|heat))",
+            r"(?! in (?:the |this )?(?:winter|summer|rain|cold|heat))",
             r"better off (?:dead|without me)",
             r"better if i (?:was|were) (?:dead|gone|not here)",
             r"(?:better|off|easier|simpler|happier|notice|care) (?:for \w+ )?if i (?:\w+ )?"
@@ -249,9 +250,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
     SignPattern(
         "self_harm",
         (r"(?:want\w*|wish|going|like) to die",),
-        explains=r"(?:wanted|want) to die (?:\S+ ){0,6}?(?:hills?|km|k|miles?|climb|intervals?|"
+        explains=r"to die (?:\S+ ){0,6}?(?:hills?|km|k|miles?|climb|intervals?|"
         r"reps?|laps?|stairs|heat|finish|laughing)|"
-        r"(?:hills?|km|mile|climb|intervals?|reps?|lap) (?:\S+ ){0,5}?want(?:ed)? to die",
+        r"(?:hills?|km|mile|climb|intervals?|reps?|lap) (?:\S+ ){0,5}?to die",
     ),
     SignPattern(
         "head_injury",
@@ -264,8 +265,6 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"head(?:aches?| hurts| aches) (?:\w+ )?(?:since|after|from) (?:(?:the|my|a|that|i) )?"
             r"(?:fall|fell|crash\w*|knock|bang|tumble)",
         ),
-        explains=r"(?:years?|months?) ago|last (?:year|month|winter|summer|spring|autumn)|"
-        r"as a (?:kid|child)",
     ),
     SignPattern(
         "severe_pain",
@@ -313,10 +312,9 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
     SignPattern(
         "bone_point_pain",
         (r"stress (?:fracture|reaction)",),
-        explains=r"(?:old|previous|past|years? ago|last year|healed|back in|in 20\d\d|since 20\d\d|"
-        r"when i was|about|bakery|prevent|avoid|risk of) (?:\S+ ){0,4}?"
-        r"stress (?:fracture|reaction)|"
-        r"stress (?:fracture|reaction) (?:\S+ ){0,6}?(?:years? ago|last year|healed|in 20\d\d)",
+        explains=r"(?:old|previous|past|healed|back in|since 20\d\d|"
+        r"about|bakery|prevent|avoid|risk of) (?:\S+ ){0,4}?"
+        r"stress (?:fracture|reaction)|stress (?:fracture|reaction) (?:\S+ ){0,6}?healed",
     ),
     SignPattern(
         "night_pain",
@@ -345,7 +343,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:a|my|the|bad|slight|little|with) limp(?! (?:handshake|lettuce|wrist\w*))",
             r"i limp",
         ),
-        r"(?:battery|phone|wifi|watch|car) (?:\S+ ){0,3}?limp\w*|nobody limp\w*",
+        r"(?:battery|phone|wifi|watch|car) (?:\S+ ){0,3}?limp\w*|nobody limp\w*|limp\w* my",
     ),
     SignPattern(
         "locking",

@@ -147,8 +147,8 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
         "self_harm",
         (
             r"(?:quiero|queria|quisiera|ganas de|preferiria) (?:matarme|estar muert[oa])",
-            r"(?:matarme|suicid(?:arme|arse|io|arte)|autolesion\w*|autolesionarme|"
-            r"cortarme las venas)",
+            r"(?:matarme|(?<!prevencion del )suicid(?:arme|arse|io|arte)|autolesion\w*|"
+            r"autolesionarme|cortarme las venas)",
             r"(?:hacerme|hacerme a mi mism[oa]|me hago|me hice) dano a (?:mi mism[oa]|posta|"
             r"proposito)",
             r"quitarme la vida",
@@ -160,7 +160,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:ganas de|quiero|quisiera) desaparecer",
             r"de menos si (?:me muero|no estoy|no estuviera)",
             r"no (?:quiero|queria) (?:seguir )?(?:vivir|viviendo|estar aqui|existir|despertar\w*)"
-            r"(?! (?:con prisas?|pendiente|en (?:la ciudad|un|una)))",
+            r"(?! (?:con (?:prisas?|este frio)|pendiente|en (?:la ciudad|un|una)))",
             r"(?:mejor|estarian mejor) (?:muert[oa]|sin mi)",
             r"(?:la vida )?no merece la pena (?:vivir|seguir viviendo)",
             r"(?:no (?:le )?(?:veo|encuentro|hallo)(?: el| ningun)?|no tiene) sentido "
@@ -250,7 +250,6 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:dolor de|duele la) cabeza (?:\w+ )?(?:desde|tras|por|despues de) "
             r"(?:que )?(?:la |el |me |mi )?(?:caida|cai|golpe)",
         ),
-        explains=r"hace (?:\w+ )?(?:meses|anos?)|(?:ano|mes) pasado|de pequen[oa]",
         beyond_device=(
             r"(?:golp\w+|me di|me (?:he )?dado|me peg(?:ue|o)) (?:\w+ ){0,2}(?:en|con|contra|de) "
             r"la "
@@ -307,7 +306,7 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             r"(?:me rompi|roto|fracturad[oa]|me fracture) (?:el|la|un|una) (?:\w+ )?(?:hueso|pie|"
             r"tobillo|pierna|tibia|cadera|dedo|costilla)",
         ),
-        explains=r"hace (?:\w+ )?anos|ano pasado|curad[oa]|en 20\d\d|de pequen[oa]",
+        explains=r"curad[oa]",
     ),
     SignPattern(
         "night_pain",

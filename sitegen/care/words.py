@@ -24,6 +24,13 @@ from sitegen.care.sign_pattern import SignPattern
 from sitegen.care.signs import most_urgent_first
 
 PARTED_BY = r"(?<!\S)(?:[,:()]|but|and now|pero|y ahora)(?!\S)"
+# What was years ago is over, and for the coach's eye, unless the same part of the sentence says
+# that it goes on ("since", "again", "hace años que"). Months are not long enough to be sure.
+PAST = (
+    r"last year|years? ago|(?:in|en) (?:19|20[01]|202(?=[0-5]))\d+|hace (?:\w+ )?anos?(?! que)|"
+    r"ano pasado|as a (?:kid|child)|de pequen[oa]"
+)
+STILL_SO = r"since|desde|again|otra|still|sigue|now|ahora|today|hoy|yesterday|ayer|like|como|than"
 MOST_TEXT = 1_000_000  # characters looked at: a photograph has more, and no words
 # What denies or explains a word is looked for in its whole sentence, so the work grows by the
 # square of its length. A longer one is searched in pieces that share so many characters, which no
@@ -83,20 +90,26 @@ class _Language:
 
     def __init__(self, tag: str, words: Any) -> None:
         self.tag = tag
-        rows = words.KEYS.replace("\n  ", " ").strip().splitlines()
-        self.keys = {
-            sign: tuple(tuple(some.split(", ")) for some in keys.split(" & "))
-            for sign, _, keys in (row.partition(": ") for row in rows)
-        }
+        rows = f"{words.KEYS.strip()}{words.RARER_KEYS}".replace("\n  ", " ").strip().splitlines()
+        self.keys: dict[str, list[tuple[tuple[str, ...], ...]]] = {}
+        for sign, _, keys in (row.partition(": ") for row in rows):
+            looks = tuple(tuple(some.split(", ")) for some in keys.split(" & "))
+            self.keys.setdefault(sign, []).append(looks)
         self.rows: dict[str, list[SignPattern]] = {}
         for row in words.SIGN_PATTERNS:
             self.rows.setdefault(row.sign, []).append(row)
         self.words = words
+        self.misspelt = {
+            wrong: right
+            for row in words.MISSPELT.strip().splitlines()
+            for wrongs, _, right in [row.partition(": ")]
+            for wrong in wrongs.split()
+        }
 
     def could_be(self, clause: str) -> Iterator[str]:
         """The signs that a sentence may speak of, by a quick look."""
-        for sign, keys in self.keys.items():
-            if all(any(key in clause for key in some) for some in keys):
+        for sign, looks in self.keys.items():
+            if any(all(any(key in clause for key in some) for some in keys) for keys in looks):
                 yield sign
 
     def found(self, sign: str, clause: str, beyond: bool = False) -> Iterator[_Found]:
@@ -130,6 +143,17 @@ class _Language:
         lasts = _whole(self.words.LASTING).search(clause[first:last])
         return "" if is_calm or lasts else "further_off"
 
+    def mended(self, clause: str) -> str:
+        """With common misspellings of words of danger put right."""
+        words = clause.split(" ")
+        if self.misspelt.keys().isdisjoint(words):
+            return clause
+        return " ".join(self.misspelt.get(word, word) for word in words)
+
+    @property
+    def goes_on(self) -> re.Pattern[str]:
+        return _pattern(rf"(?:{self.words.GOES_ON})(?!\S)")
+
     @property
     def denies_before(self) -> re.Pattern[str]:
         return _pattern(self.words.DENIES_BEFORE)
@@ -159,21 +183,25 @@ WORD_LISTS = (_Language("en", words_en), _Language("es", words_es))
 _SENTENCE = re.compile(r" (?:[.;!?]+ )+")
 
 
-def spoken(text: str, own: Sequence[str] = ()) -> tuple[Spoken, ...]:
+def spoken(text: str, own: Sequence[str] = (), rarer: bool = True) -> tuple[Spoken, ...]:
     """Every sign of which a text speaks, in English and Spanish, most urgent first.
 
     Args:
         text: What somebody wrote, in any language.
         own: The coach's own urgent words or phrases; ``*`` at the end of one stands for any ending.
+        rarer: Whether to search for what a client's device does not, too.
 
     Returns:
         One for each sign; said wins over doubtful, and that over denied, where a text does both.
     """
     found: dict[str, Spoken] = {}
-    for clause in clauses(text):
-        for one in (*_in_clause(clause), *_own_in(clause, own)):
-            if one.sign not in found or _weight(one) > _weight(found[one.sign]):
-                found[one.sign] = one
+    each = clauses(text)
+    ones = [one for c in each for one in (*_in_clause(c, rarer), *_own_in(c, own))]
+    if rarer:
+        ones += [one for pair in pairwise(each) for one in _across(*pair)]
+    for one in ones:
+        if one.sign not in found or _weight(one) > _weight(found[one.sign]):
+            found[one.sign] = one
     return tuple(found[sign] for sign in most_urgent_first(found))
 
 
@@ -189,6 +217,33 @@ def said(text: str, own: Sequence[str] = ()) -> tuple[str, ...]:
 @lru_cache(maxsize=4096)  # the same check-ins are read again with each look at a plan
 def _said(text: str, own: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(one.sign for one in spoken(text, own) if not one.is_denied)
+
+
+@lru_cache(maxsize=4096)  # as `said`
+def is_bruised(text: str) -> bool:
+    """Whether a text tells of a large bruise or a bleed that does not stop."""
+    return _tells("|".join(one.words.BRUISE for one in WORD_LISTS), text)
+
+
+@lru_cache(maxsize=4096)  # as `said`
+def takes_thinner(text: str) -> bool:
+    """Whether a text says of the writer that a medicine against clotting is taken."""
+    return _tells("|".join(one.words.THINNER for one in WORD_LISTS), text)
+
+
+def _tells(words: str, text: str) -> bool:
+    """Whether a text has any of the ``words``, not denied, of the writer and not of years ago."""
+    return any(
+        not any(
+            one.denies_before.search(clause[: match.start()])
+            or one.denies_after.match(clause[match.end() :])
+            or is_of_another(one, clause[: match.start()], match[0])
+            for one in WORD_LISTS
+        )
+        and not _whole(PAST).search(clause)
+        for clause in clauses(text)
+        for match in _whole(words).finditer(clause)
+    )
 
 
 def is_of_health(text: str) -> bool:
@@ -237,23 +292,67 @@ def _gap(found: re.Match[str]) -> str:
     return "/" if marks == "/" else " "
 
 
-def _in_clause(clause: str) -> Iterable[Spoken]:
+def _in_clause(clause: str, rarer: bool) -> Iterable[Spoken]:
     for language in WORD_LISTS:
         signs = (*language.could_be(clause),)
         found = [one for sign in signs for one in language.found(sign, clause)]
         yield from _judged(language, clause, found)
+        if not rarer:
+            continue
         more = [one for sign in signs for one in language.found(sign, clause, beyond=True)]
         if more:  # judged apart, so that what a device hears is heard here whatever lies over it
             yield from _judged(language, clause, found + more)
+        mended = language.mended(clause)
+        if mended != clause:
+            both = [
+                one
+                for sign in language.could_be(mended)
+                for beyond in (False, True)
+                for one in language.found(sign, mended, beyond)
+            ]
+            yield from _judged(language, mended, both)
+
+
+# So many words of a sentence before may belong to the next one: "My calf. It is swollen."
+MOST_BEFORE = 14
+
+
+def _across(before: str, after: str) -> Iterator[Spoken]:
+    """What two sentences tell together, where the second goes on about the first."""
+    for language in WORD_LISTS:
+        before, after = language.mended(before), language.mended(after)
+        words = before.split()
+        if len(words) > MOST_BEFORE or not language.goes_on.match(after):
+            continue
+        for link in (" , ", " ") if len(words) <= MOST_BEFORE // 2 else (" , ",):
+            whole = f"{before}{link}{after}"
+            both = [
+                one
+                for sign in language.could_be(whole)
+                for beyond in (False, True)
+                for one in language.found(sign, whole, beyond)
+                if one.start < len(before) < one.end - len(link)
+            ]
+            yield from _judged(language, whole, both)
 
 
 def _judged(language: _Language, clause: str, found: list[_Found]) -> Iterator[Spoken]:
     ordered = _without_milder(sorted(found))
     denied = _denied(language, clause, ordered)
     for one, is_denied in zip(ordered, denied, strict=True):
-        is_no = is_denied or is_of_another(language, clause[: one.start], one.words)
+        is_of_other = is_of_another(language, clause[: one.start], one.words)
+        is_no = is_denied or is_of_other or _is_past(clause, one)
         is_doubtful = not is_no and one.explained == "further_off"
         yield Spoken(one.sign, one.words.strip(" ,"), is_no or bool(one.explained), is_doubtful)
+
+
+def _is_past(clause: str, one: _Found) -> bool:
+    """Whether it is told of years ago; who thought of death then is asked about it now."""
+    if one.sign == "self_harm":
+        return False
+    first, last = part_of(clause, one.start, one.end)
+    part = clause[first:last]
+    return bool(_whole(PAST).search(part)) and not _whole(STILL_SO).search(part)
 
 
 SAID_TWICE = (

@@ -6,10 +6,15 @@ punctuation stands alone. Rows: `sign_pattern`. Common practice, no source.
 
 from __future__ import annotations
 
-from sitegen.care import now_en, parts_en, today_en
+from sitegen.care import now_en, parts_en, rarer_en, today_en
 
 WORD_MODULES = (parts_en, now_en, today_en)
-SIGN_PATTERNS = (*now_en.SIGN_PATTERNS, *today_en.SIGN_PATTERNS)
+SIGN_PATTERNS = (*now_en.SIGN_PATTERNS, *today_en.SIGN_PATTERNS, *rarer_en.SIGN_PATTERNS)
+RARER_KEYS = rarer_en.KEYS
+MISSPELT = rarer_en.MISSPELT
+GOES_ON = rarer_en.GOES_ON
+BRUISE = rarer_en.BRUISE
+THINNER = rarer_en.THINNER
 
 # What is told of such a moment, or lasts, is not explained by a hill elsewhere in the sentence.
 CALM_MOMENT = (

@@ -6,10 +6,15 @@ Common practice, no source; a native speaker has not read the list yet.
 
 from __future__ import annotations
 
-from sitegen.care import now_es, parts_es, today_es
+from sitegen.care import now_es, parts_es, rarer_es, today_es
 
 WORD_MODULES = (parts_es, now_es, today_es)
-SIGN_PATTERNS = (*now_es.SIGN_PATTERNS, *today_es.SIGN_PATTERNS)
+SIGN_PATTERNS = (*now_es.SIGN_PATTERNS, *today_es.SIGN_PATTERNS, *rarer_es.SIGN_PATTERNS)
+RARER_KEYS = rarer_es.KEYS
+MISSPELT = rarer_es.MISSPELT
+GOES_ON = rarer_es.GOES_ON
+BRUISE = rarer_es.BRUISE
+THINNER = rarer_es.THINNER
 
 CALM_MOMENT = (
     r"(?:en reposo|sentad[oa]|tumbad[oa]|acostad[oa]|en la cama|en el sofa|en casa|sin moverme|"

@@ -38,6 +38,7 @@ def word_lists(page: str = "") -> dict[str, Any]:
         language.tag: [
             sign
             for sign in language.keys
+            if any(row.said for row in language.rows[sign])
             if not has_own or language.tag == tag or sign in EVERY_PAGE
         ]
         for language in words.WORD_LISTS
@@ -51,6 +52,7 @@ def word_lists(page: str = "") -> dict[str, Any]:
         for language in words.WORD_LISTS
         for sign in signs[language.tag]
         for row in language.rows[sign]
+        if row.said
     )
     fragments = sorted(
         {
@@ -97,6 +99,8 @@ def word_lists(page: str = "") -> dict[str, Any]:
             for language in words.WORD_LISTS
         ],
         "parted": words.PARTED_BY,
+        "past": pack(words.PAST),
+        "so": pack(words.STILL_SO),
         "twice": [sorted(pair) for pair in words.SAID_TWICE],
         "ill": {
             "always": pack(ill(illness.ALWAYS)),

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from sitegen.care import illness, sentences
 from sitegen.care.signs import BY_WORDS_ONLY, ILL, Urgency, most_urgent_first, urgency
-from sitegen.care.words import said
+from sitegen.care.words import is_bruised, said, takes_thinner
 from sitegen.model.alarm import AlarmAnswer
 from sitegen.model.case import Case, kept
 from sitegen.model.checkin import CheckIn
@@ -31,7 +31,8 @@ SLIP_DAYS = 60
 # A racing or skipping heart so soon after an infection is *now*. Common practice, no source for the
 # number of days.
 INFECTION_DAYS = 28
-
+# *Now* with a blood thinner, whether the first talk or the message itself tells of it.
+WITH_THINNER = ("head_injury",)
 
 # For so long after the coach's answer that they are not the client's, check-ins that nobody signed
 # stop nothing. Common practice, no source.
@@ -80,7 +81,8 @@ def signs_told(case: Case, as_of: date) -> tuple[ToldSign, ...]:
         signs = {*ticked, *signs_said(entry, case), *_severe(entry)}
         for sign in most_urgent_first(signs) if signs else ():
             origin = case.log_origins.value(index)
-            kind = "now" if sign in hers else urgency(sign)
+            is_now = sign in hers or (sign in WITH_THINNER and takes_thinner(written_in(entry)))
+            kind = "now" if is_now else urgency(sign)
             times[sign, entry.on] += 1
             by_words, nth = sign not in ticked, times[sign, entry.on]
             found.append(ToldSign(sign, entry.on, since, index, origin, by_words, kind, nth))
@@ -109,8 +111,12 @@ def also_now(case: Case) -> tuple[str, ...]:
     Source: NICE guideline NG232, head injury, 2023: without a delay to a hospital with a medicine
     against clotting (from memory, and the safer reading of it).
     """
+    return WITH_THINNER if _is_known_to_thin(case) else ()
+
+
+def _is_known_to_thin(case: Case) -> bool:
     history = case.client.history
-    return ("head_injury",) if history and "blood_thinner" in history.medicines else ()
+    return history is not None and "blood_thinner" in history.medicines
 
 
 def _after_infection(one: ToldSign, infected: list[date]) -> ToldSign:
@@ -121,9 +127,18 @@ def _after_infection(one: ToldSign, infected: list[date]) -> ToldSign:
 
 def signs_said(entry: CheckIn, case: Case) -> tuple[str, ...]:
     """Signs of which an entry's own words tell."""
+    words = written_in(entry)
+    if not words:
+        return ()
+    found = said(words, case.practice.urgent_words)
+    is_new = "bleeding" not in found and _is_known_to_thin(case) and is_bruised(words)
+    return (*found, "bleeding") if is_new else found
+
+
+def written_in(entry: CheckIn) -> str:
+    """What somebody wrote in a check-in, the place of a pain too."""
     site = entry.pain.site if entry.pain is not None else None
-    words = ". ".join(text for text in (entry.said, site) if text)
-    return said(words, case.practice.urgent_words) if words else ()
+    return ". ".join(text for text in (entry.said, site) if text)
 
 
 def _severe(entry: CheckIn) -> tuple[str, ...]:

@@ -96,6 +96,12 @@
       ];
     }
 
+    /* Whether it is told of years ago; who thought of death then is asked about it now. */
+    function isPast(clause, { sign, start, end }) {
+      const part = clause.slice(...partOf(clause, start, end));
+      return sign !== "self_harm" && has(whole(lists.past), part) && !has(whole(lists.so), part);
+    }
+
     /* A hill explains a racing heart, but not one "while sitting at home, the race is soon". */
     function isExplained(language, explains, clause, { start, end }) {
       if (!explains.length) return false;
@@ -131,7 +137,9 @@
           const before = clause.slice(0, one.start);
           no.push(denied(language, before, clause.slice(one.end))
             || inDeniedList(language, clause, ordered, no, at));
-          if (!no[at] && !one.explained && !ofAnother(language, before, one.words)) found.push(one);
+          if (!no[at] && !one.explained && !isPast(clause, one) && !ofAnother(language, before, one.words)) {
+            found.push(one);
+          }
         }
       }
       return found;
