@@ -260,6 +260,7 @@ def _walked(draft: Draft, case: Case) -> Draft:
         source=SOURCE,
         before=draft.minutes,
         after=0.0,
+        warns=True,  # a plan that has sunk to this is the coach's to look at
         minutes=float(WALK_MIN * draft.runs),  # by which days are chosen; none of it is run
         longest=float(WALK_MIN),
         walks=WALK_MIN,
