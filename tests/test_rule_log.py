@@ -69,10 +69,21 @@ def test_a_check_in_never_changes_the_days_before_it(
         return [session for session in plan.sessions if session.on <= last]
 
     assert until(after, day - DAY) == until(before, day - DAY)
-    if after.status == "referred":
+    if after.status != "active":
         assert all(session in until(before, day) for session in until(after, day))
     else:
         assert until(after, day) == until(before, day)
+
+
+def test_pain_told_on_the_day_of_an_event_takes_it_unless_it_was_run() -> None:
+    """Pain of 6 stops the plan, and an event that is left out is no session that was done."""
+    text = runner(more=f"goal: {{event: {{on: {MONDAY}, distance: 5 km}}}}")
+    for said, left in (("skipped: ill", []), ("ran: 30 min", ["w01-event"])):
+        log = f"[{{on: {MONDAY}, {said}, pain: {{during: 6}}}}]"
+        plan = plan_of(text, log, str(MONDAY))
+        assert plan.status == "paused"
+        assert [s.id for s in plan.sessions if s.on == MONDAY] == left
+    assert next(s.id for s in plan_of(text, "[]", str(MONDAY)).sessions) == "w01-event"
 
 
 def test_an_entry_after_the_day_of_looking_is_not_known_yet() -> None:

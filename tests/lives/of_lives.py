@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import pairwise
 
-from sitegen.model.plan import Week
+from sitegen.model.plan import Plan, Week
 from sitegen.plan.fold import expand
 
 from .living import DAY, WEEK, Life, Told, runs_of, training
@@ -76,8 +76,11 @@ def counted(life: Life, told: Told) -> float:
     return total
 
 
-def bound(life: Life, week: Week) -> float:
-    """One and a half times the mean of the last four heard weeks; infinite where too few are."""
+def bound(life: Life, week: Week, of: Callable[[list[float]], float] = max) -> float:
+    """One and a half times the mean of the last four heard weeks; infinite where too few are.
+
+    ``of`` chooses what an easier week stands for.
+    """
     before = [t for t in life.weeks if t.week.start < week.start and runs_of(t.week)]
     heard = [
         t
@@ -86,7 +89,7 @@ def bound(life: Life, week: Week) -> float:
     ][-4:]
     if len(heard) < 3:
         return float("inf")
-    level = {t.week.number: _level(life, t) for t in heard}
+    level = {t.week.number: of(_levels(life, t)) for t in heard}
     means = [counted(life, t) * level[t.week.number] / training(t.week) for t in heard]
     filled = [*means, *[life.case.client.baseline.week.minutes] * (4 - len(heard))]
     return 1.5 * min(statistics.mean(means), statistics.mean(filled))
@@ -97,12 +100,14 @@ def _tells_of_running(fates: list[str]) -> bool:
     return set(fates) != {"unknown"} and "ill" not in fates
 
 
-def _level(life: Life, told: Told) -> float:
-    """Of an easier week, minutes of the building week before it; else its own."""
+def _levels(life: Life, told: Told) -> list[float]:
+    """Of an easier week, minutes of the building week before it, and those that it is told to be
+    cut from, which are others where the guard or a missed run came between; else its own."""
     if told.week.kind != "ease":
-        return training(told.week)
-    earlier = [t for t in building(life) if t.week.start < told.week.start]
-    return training(earlier[-1].week) if earlier else life.case.client.baseline.week.minutes
+        return [training(told.week)]
+    cut = [d.before for d in told.week.decisions if d.rule == "ease" and d.before is not None]
+    earlier = [training(t.week) for t in building(life) if t.week.start < told.week.start][-1:]
+    return cut + earlier or [life.case.client.baseline.week.minutes]
 
 
 def repeats(lives: int) -> Verdict:
@@ -119,9 +124,11 @@ def repeats(lives: int) -> Verdict:
                 continue
             if fates.count("unknown") == len(fates) or is_held(other.week):
                 continue  # silence, and the limit of single runs, have promises of their own
-            least = min(training(one.week), bound(life, other.week))
+            # The guard's bound is worked out by hand in its own tests: of a week that was held or
+            # shortened while it was under way the harness knows it to a tenth.
+            least = min(training(one.week), 0.9 * bound(life, other.week, min))
             most = max(highest, room(one.week)) + ROUNDING
-            if not least - ROUNDING <= training(other.week) <= most:
+            if not least - max(ROUNDING, len(fates)) <= training(other.week) <= most:
                 yield (
                     f"week {one.week.number} {training(one.week):.0f} min with {fates}, then "
                     f"week {other.week.number} {training(other.week):.0f} min"
@@ -143,7 +150,8 @@ def grows(lives: int) -> Verdict:
             as_told = 1 <= life.runner.amount < 1.25  # who runs far more is held to what was told
             done = set(known_fates(life, one)) == {"done"} and as_told
             between = [t for t in life.weeks if one.week.start < t.week.start < other.week.start]
-            easy = all(t.week.kind == "ease" for t in between)
+            easy = all(t.week.kind == "ease" and not _is_half_unheard(life, t) for t in between)
+            easy = easy and not shortened_since(one, other.plan)
             if not (is_next and easy and done and is_calm(life, other.week)):
                 continue
             now = training(other.week)
@@ -155,6 +163,18 @@ def grows(lives: int) -> Verdict:
                 )
 
     return over(lives, check)
+
+
+def _is_half_unheard(life: Life, told: Told) -> bool:
+    """Whether of half of a week's runs or more nothing was heard: then the level is repeated."""
+    fates = known_fates(life, told)
+    return 2 * fates.count("unknown") >= len(fates)
+
+
+def shortened_since(told: Told, plan: Plan) -> bool:
+    """Whether a later plan has days of a week shorter than its Monday told: so much was known on
+    their own mornings of days without a run, or of runs that were far too long."""
+    return training(plan.weeks[told.week.number - 1]) < training(told.week) - ROUNDING
 
 
 def room(week: Week) -> float:
@@ -172,16 +192,25 @@ def rules_of(week: Week) -> set[str]:
 
 
 def is_held(week: Week) -> bool:
-    """Whether it is told that limits of days and of single runs hold the week's minutes down."""
-    return any(d.rule == "spacing" and d.after is not None for d in week.decisions)
+    """Whether it is told that limits of days and of single runs hold the week's minutes down, or
+    every run has the most that one may."""
+    most = min((d.after for d in week.decisions if d.rule == "longest" and d.after), default=None)
+    is_full = most is not None and all(s.run_minutes >= most - 1 for s in runs_of(week))
+    return is_full or any(d.rule == "spacing" and d.after is not None for d in week.decisions)
 
 
 def floor(lives: int) -> Verdict:
+    """Of who does not tell all the plan knows less than was run: the guard wins over the
+    floor, and so does the limit of single runs, which grow from those that were heard of."""
+
     def check(life: Life) -> Iterator[str]:
         found = building(life)
+        tells_all = life.runner.tells == life.runner.tells_missed == 1
         for at in range(4, len(found)):
             week = found[at].week
             if not is_calm(life, week):
+                continue
+            if not tells_all and ("guard" in rules_of(week) or is_held(week)):
                 continue
             mean = statistics.mean(_really(t) for t in found[at - 4 : at])
             if training(week) < 0.9 * mean - ROUNDING:
@@ -215,7 +244,8 @@ def never_nothing(lives: int) -> Verdict:
         for told in life.weeks:
             if training(told.week) > 0:
                 continue
-            if told.week.kind != "pause" or not told.week.decisions:
+            is_told = any(d.warns and d.after == 0 for d in told.week.decisions)
+            if not is_told and (told.week.kind != "pause" or not told.week.decisions):
                 yield f"week {told.week.number} ({told.week.kind}) has 0 min"
 
     return over(lives, check)
@@ -231,6 +261,8 @@ def sunday(lives: int) -> Verdict:
         heard = life.entries(last, last + DAY, told.week.start)
         if life.runner.late or before.changed or (mine and not heard):
             return
+        if "silence" in rules_of(told.week):
+            return  # each day of it is something new
         seen = expand(life.known(told.week.start), last)
         one = [(s.on, s.kind, s.run_minutes) for s in seen.weeks[at].sessions]
         other = [(s.on, s.kind, s.run_minutes) for s in told.week.sessions]
@@ -243,7 +275,7 @@ def sunday(lives: int) -> Verdict:
 
 
 def honesty(lives: int) -> Verdict:
-    """But for the guard and for absence, which know only what was told.
+    """But for the guard, absence and the limit of single runs, which know only what was told.
 
     Both count a run that was told to be left out, and neither one of which nothing was heard:
     silence is no absence. So who keeps misses quiet is cut less. Counting the unheard as missed
@@ -275,6 +307,10 @@ def honesty(lives: int) -> Verdict:
         cut = rules_of(told.week) | (rules_of(last) if told.week.kind == "ease" else set())
         if any(w.kind == "return" for w in weeks) or "guard" in cut:
             return
+        if any(shortened_since(t, told.plan) for t in life.weeks[: told.week.number - 1]):
+            return  # days without a run, within a week
+        if lost.ran is not None and is_held(told.week):
+            return  # a long run cut short is what the next ones grow from
         silent = training(expand(less, monday).weeks[index])
         if silent > training(told.week) + ROUNDING:
             what = f"skipped {lost.skipped}" if lost.skipped else f"ran {lost.ran}"

@@ -40,12 +40,14 @@ PROMISES: Mapping[str, Promise] = {
         since=FIRST_EDITION,
     ),
     "honesty": Promise(
-        "Telling more never gives less, but where the guard or an absence cuts the week.",
+        "Telling more never gives less, but where the guard, an absence or the limit of single "
+        "runs cuts the week.",
         of_lives.honesty,
         since=SECOND_EDITION,
     ),
     "floor": Promise(
-        "A building week is never under 90 % of the mean really run in the last four.",
+        "A building week is never under 90 % of the mean really run in the last four; of who does "
+        "not tell all, unless the guard or the limit of single runs says so.",
         of_lives.floor,
         since=SECOND_EDITION,
     ),
@@ -55,7 +57,7 @@ PROMISES: Mapping[str, Promise] = {
         since=SECOND_EDITION,
     ),
     "never nothing": Promise(
-        "No week sinks to 0 min without a stop that says why.",
+        "No week sinks to 0 min without a stop or a warning that says why.",
         of_lives.never_nothing,
         since=SECOND_EDITION,
     ),
