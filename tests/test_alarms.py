@@ -531,3 +531,24 @@ def test_a_score_of_three_or_more_three_weeks_running_is_never_missed(
         weeks = {(s.on - MONDAY).days // 7 for s in scores if s.site == site and s.score >= 3}
         if any({n, n + 1, n + 2} <= weeks for n in weeks):
             assert site in found
+
+
+@pytest.mark.parametrize(
+    ("matter", "log", "as_of", "tells"),
+    [
+        ("limp", "[{on: 2027-01-05, ran: 20 min}]", "2027-01-10", True),
+        ("limp", "[{on: 2027-01-05, ran: 20 min, signs: [limp]}]", "2027-01-10", False),
+        ("limp", "[{on: 2027-01-05, ran: 20 min, signs: [limp]}]", "2027-01-04", False),
+        ("fainting", "[{on: 2027-01-05, said: I fainted.}]", "2027-01-10", False),
+        ("silent_since_stop", "[]", "2027-01-10", False),
+    ],
+)
+def test_a_sign_that_was_answered_and_is_taken_out_of_the_log_is_told(
+    matter: str, log: str, as_of: str, tells: bool
+) -> None:
+    answer = AlarmAnswer(matter, date(2027, 1, 5), date(2027, 1, 6), "rang")
+    case = replace(case_of(runner(), log), answers=(answer,))
+
+    found = [p for p in expand(case, date.fromisoformat(as_of)).problems if "gone" in p.code]
+
+    assert [(p.code, p.level) for p in found] == [("answered-gone", "warning")] * tells

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
-from sitegen.care.signs import sign_words
+from sitegen.care.signs import ALL, sign_words
 from sitegen.care.words import BY_WORDS
 from sitegen.model.alarm import KINDS, Alarm
 from sitegen.model.case import Case
@@ -67,6 +67,7 @@ def problems(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
                 "warning",
             )
     yield from _idle_lifts(found, case)
+    yield from _idle_answers(found, case)
 
 
 def open_first(found: tuple[Alarm, ...]) -> tuple[Alarm, ...]:
@@ -100,6 +101,26 @@ def _idle_lifts(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
                 f"this lifts nothing, and the stop stands: {ONLY_A_CLINICIAN}",
                 NAME_A_CLINICIAN,
                 "lifts-nothing",
+                "warning",
+            )
+
+
+def _idle_answers(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
+    """A sign that was answered and stands in the log no more stops nothing: was it taken out?"""
+    there = {key for one in found for key in one.keys}
+    gone = [a for a in case.answers if a.matter in ALL and f"{a.matter} {a.since}" not in there]
+    if not gone:
+        return
+    told = {(one.sign, one.on) for one in signs.signs_told(case, date.max)}
+    for answer in gone:
+        if (answer.matter, answer.since) not in told:
+            yield Problem(
+                answer.origin or case.origins.at("plan"),
+                f"{sign_words(answer.matter)} of {answer.since} was answered here and stands in "
+                "the log no more, so nothing is stopped for it",
+                "put the check-in back, and lift it once the client was seen; was it never told, "
+                "take this answer out",
+                "answered-gone",
                 "warning",
             )
 

@@ -15,7 +15,7 @@ from sitegen.practice.naming import is_error
 
 _WEEKS = re.compile(r"\bweeks? (\d+(?:(?:, | and | to )\d+)*)")
 _LASTS = re.compile(r"\b\d+ (?:weeks|days)\b")
-_DANGERS = frozenset({"alarm", "log-ahead", "lifts-nothing", "habit-more"})
+_DANGERS = frozenset({"alarm", "log-ahead", "lifts-nothing", "answered-gone", "habit-more"})
 # Of rules that act on what a client told of the body; what was known at intake is told once.
 _CARE = frozenset({"screening", "signs", "pain", "illness", "asks"})
 
