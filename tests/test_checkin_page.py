@@ -664,6 +664,30 @@ def test_the_morning_s_question_comes_the_next_morning_once(page: Page):
     expect(question).to_be_hidden()
 
 
+def test_what_was_told_of_a_morning_is_there_again_and_stops_until_it_is_sent(page: Page):
+    """A reload emptied the question, and ended the stop that its score had called for."""
+    fill_in(page)
+    send(page)
+    page.clock.set_fixed_time("2027-02-11T07:30:00")
+    page.reload()
+    question = page.get_by_role("region", name="The morning after")
+    score(page, "How much pain this morning?", 8)
+    score(page, "And in walking?", 4)
+    for day in ("2027-02-11", "2027-02-14"):
+        page.clock.set_fixed_time(f"{day}T07:30:00")
+        page.reload()
+        expect(question).to_contain_text("Wed 10 Feb")
+        kept = json.loads(page.evaluate("portal.own.get('stop')"))
+        assert [one["worst"] for one in kept if one.get("draft") == "morning"] == [8]
+
+    button(question, "Copy").tap()
+    assert "- on: 2027-02-10\n  pain: {next_morning: 8, walking: 4}\n" in copied(page)
+    button(question, "Yes, it's sent").tap()
+    expect(question).to_be_hidden()
+    page.reload()
+    expect(question).to_be_hidden()
+
+
 def test_the_question_comes_to_a_page_left_open_over_night(page: Page):
     fill_in(page)
     send(page)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -83,17 +82,6 @@ def test_what_was_told_is_kept_as_noise_and_is_there_again_with_the_link(door: D
     door.open()
     assert page.locator("[name=said]").input_value() == "windy"
     expect(page.locator("#device-stop [data-grade=now]")).to_be_visible()
-
-
-def test_what_was_kept_in_clear_before_is_taken_over_and_sealed(door: Door):
-    page = door.open()
-    draft = {"did": "done", "said": "from before"}
-    record = {"drafts": {"extra": draft}, "sent": {}, "open": "extra"}
-    page.evaluate("([n, r]) => localStorage.setItem(n, r)", [CHECKIN, json.dumps(record)])
-
-    door.open()
-    assert page.locator("[name=said]").input_value() == "from before"
-    page.wait_for_function("n => !localStorage[n].includes('before')", arg=CHECKIN)
 
 
 @pytest.mark.parametrize("value", ["", "AAAA", "not base64 at all", "A" * 200])

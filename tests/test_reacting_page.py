@@ -83,6 +83,18 @@ def reloaded(page: Any) -> Any:
     return page
 
 
+def left_and_come_back(page: Any, how: str) -> None:
+    if how == "reload":
+        reloaded(page)
+    elif how == "another session":
+        chosen = page.locator("[data-c-session]").input_value()
+        page.select_option("[data-c-session]", "day")
+        page.select_option("[data-c-session]", chosen)
+    else:
+        page.evaluate("portal.go('now')")
+        page.evaluate("portal.go('checkin')")
+
+
 def stop(page: Any) -> Any:
     return page.locator("#device-stop")
 
@@ -169,15 +181,7 @@ def test_a_tick_that_was_left_and_come_back_to_stays_until_the_coach_has_it(
 ):
     """One tap ended an urgent stop, days after it was ticked; an illness is the client's to end."""
     fill_in(page, sign)
-    if how == "reload":
-        reloaded(page)
-    elif how == "another session":
-        chosen = page.locator("[data-c-session]").input_value()
-        page.select_option("[data-c-session]", "day")
-        page.select_option("[data-c-session]", chosen)
-    else:
-        page.evaluate("portal.go('now')")
-        page.evaluate("portal.go('checkin')")
+    left_and_come_back(page, how)
     note = page.locator("[data-c-stays]")
     expect(note).to_be_hidden()
     tick(page, sign)
@@ -198,6 +202,34 @@ def test_a_tick_that_was_left_and_come_back_to_stays_until_the_coach_has_it(
     sent = page.locator("[data-c-sent-text]")
     expect(sent).to_contain_text(f"signs: [{sign}]")
     expect(sent).to_contain_text("mistake")
+
+
+@pytest.mark.parametrize("how", ["reload", "another session", "another view"])
+def test_words_that_were_left_and_come_back_to_stay_told(page: Any, how: str):
+    """Erased, they ended a stop for self-harm, which has no tick, and nobody heard of it."""
+    fill_in(page)
+    page.wait_for_function("portalParts.worries && portalParts.wordLists")
+    said, note = page.locator("#c-said"), page.locator("[data-c-stays]")
+    said.fill("Fainted.")
+    said.fill("I want to die. And fever since.")
+    left_and_come_back(page, how)
+    page.wait_for_function("portalParts.worries && portalParts.wordLists")
+    expect(note).to_be_hidden()
+    said.fill("Windy.")
+    expect(note).to_be_visible()
+    expect(stop(page)).to_contain_text("Talk to somebody today.")
+    page.locator("[data-c-clear]").click()
+    expect(stop(page)).to_contain_text("Talk to somebody today.")
+    left_and_come_back(page, how)
+    expect(said).to_have_value("want to die")
+    said.fill("It was a joke.")
+    page.locator("[name=ran]").fill("30")
+    page.locator("[name=hurt][value=none]").check()
+    page.locator("[name=any][value=none]").check()
+    send(page)
+    sent = page.locator("[data-c-sent-text]")
+    expect(sent).to_contain_text("It was a joke.\\n\\nwant to die")
+    expect(sent).not_to_contain_text("ainted")
 
 
 @pytest.mark.parametrize(

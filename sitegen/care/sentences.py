@@ -367,7 +367,9 @@ FORM_FOUND = N_(
     "This page looks for words that can't wait, and found: “{words}”. It can be wrong. If you "
     "meant something else, write it in other words."
 )
-FORM_STAYS = N_("What you ticked before stays. Was it a mistake? Write so below, and send it.")
+FORM_STAYS = N_(
+    "What you told before stays. Was it a mistake? Write so in a few words, and send it."
+)
 FORM_REST = N_(
     "Over 5 is too much. Two days without running; then tell how the morning was, and whether "
     "walking hurts. If you can't put weight on the leg, see a clinician today."

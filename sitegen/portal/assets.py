@@ -39,18 +39,18 @@ LATE_SCRIPT = "later.js"
 # Like beside like, which packs better by 150 bytes; readers of runs lean on those before them.
 LATER = (
     "views/beat/counting.js",
+    "app/host.js",
     "views/drills/late.js",
     "app/listen.js",
     "app/offline.js",
-    "app/host.js",
     "views/beat/sensing.js",
     "views/calendar/view.js",
-    "views/checkin/words.js",
-    "views/drills/timer.js",
-    "views/drills/today.js",
     "views/cadence/view.js",
     "views/weeks/view.js",
+    "views/drills/today.js",
+    "views/drills/timer.js",
     "views/weeks/months.js",
+    "views/checkin/words.js",
     "views/checkin/run_xml.js",
     "views/checkin/run_sum.js",
     "views/checkin/run_gpx.js",
@@ -158,7 +158,8 @@ def with_views(
         whole: What `bundles` made.
         views: HTML by name.
     """
-    content = f"window.portalViews={literal(views)};\n{whole[MAIN_SCRIPT]}".encode()
+    drawn = {name: html.replace("\n", " ") for name, html in views.items()}  # 30 bytes less, packed
+    content = f"window.portalViews={literal(drawn)};\n{whole[MAIN_SCRIPT]}".encode()
     return asset_name(f"portal-{language.lower()}.js", content), content
 
 

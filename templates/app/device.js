@@ -60,7 +60,8 @@
   /* True where a check-in was begun and not let go; `kept` is the record of checkin/record.js. */
   function hasUnsent(kept) {
     try {
-      return Object.keys(JSON.parse(kept || "{}").drafts || {}).length > 0;
+      const { drafts, morning } = JSON.parse(kept || "{}");
+      return Boolean(morning) || Object.keys(drafts || {}).length > 0;
     } catch (error) {
       return false;
     }

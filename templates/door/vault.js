@@ -29,9 +29,7 @@
       delete values[name];
       const kept = plain.get(name);
       if (!kept) return;
-      // From before it was sealed.
-      if (/^[[{]/.test(kept)) set(name, kept);
-      else try {
+      try {
         const at = (NONCE_BYTES / 3) * 4;
         const iv = bytes64(kept.slice(0, at));
         const sealed = bytes64(kept.slice(at));

@@ -9,16 +9,23 @@
   /* `form` is what the view shares with its parts, see view.js. */
   function wireMorning(form) {
     const { morningAsked, wireSending } = parts.checkin;
-    const { find, say, portal, showWord, scoreBox } = form;
+    const { find, say, portal, showWord } = form;
     const { severe, rest } = parts.rules;
     const morning = find("morning");
     let asksFor = null;
     let id = "";
 
+    /* One that was begun is asked for until it is sent. */
     function show() {
-      asksFor = morningAsked(form.record().sent, form.today());
+      const { sent, morning: begun } = form.record();
+      asksFor = begun ? begun.on : morningAsked(sent, form.today());
+      id = begun ? begun.id : "";
       morning.hidden = asksFor === null;
       if (asksFor !== null) find("morning-day").textContent = form.nameOf(asksFor);
+      for (const choice of morning.querySelectorAll("input")) {
+        choice.checked = Boolean(begun) && begun[choice.name] === Number(choice.value);
+      }
+      draw();
     }
 
     function scoreIn(name) {
@@ -47,13 +54,21 @@
     }
 
     function update() {
-      const score = scoreIn("next");
       id = form.newId();
-      portal.stops.write(MORNING, score === null ? null : entryOf(score), false);
+      portal.stops.write(MORNING, entryOf(scoreIn("next")), false);
+      form.record().morning = { on: asksFor, id, next: scoreIn("next"), "next-walking": scoreIn("next-walking") };
+      form.save();
+      draw();
+    }
+
+    function draw() {
+      const score = scoreIn("next");
       const walking = scoreIn("next-walking");
       const worst = Math.max(score || 0, walking || 0);
-      showWord(scoreBox("next"), score === null ? "" : String(score));
-      showWord(scoreBox("next-walking"), walking === null ? "" : String(walking));
+      for (const box of morning.querySelectorAll("[data-c-score]")) {
+        const told = scoreIn(box.dataset.cScore);
+        showWord(box, told === null ? "" : String(told));
+      }
       find("next-walking-row").hidden = !asksWalking(score);
       find("morning-much").hidden = !(worst >= rest && worst < severe);
       find("morning-severe").hidden = worst < severe;
@@ -70,9 +85,8 @@
         if (one.on === asksFor) one.morning = score;
       }
       sent[MORNING + ":" + id] = { on: asksFor, ran: false, id, text };
+      form.record().morning = null;
       form.save();
-      for (const choice of morning.querySelectorAll("input")) choice.checked = false;
-      update();
       show();
       form.showSent(text);
       form.showKept();
@@ -81,7 +95,6 @@
     morning.addEventListener("change", update);
     wireSending(morning.querySelector("[data-c-send]"), say, portal.data,
       () => textOf(scoreIn("next")), gone);
-    update();
     return { show, showText };
   }
 

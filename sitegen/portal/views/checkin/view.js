@@ -119,11 +119,10 @@
     function readForm() {
       const values = new world.FormData(form);
       const draft = {};
-      const names = ["did", "hurt", "any", "ran", "walked", "distance", "cadence", "effort", "during", "after",
-        "before", "morning", "today", "walking", "well", "site", "landing", "heard", "skipped", "said", "on"];
-      for (const name of names) draft[name] = String(values.get(name) || "");
+      for (const { name } of form.elements) if (name) draft[name] = String(values.get(name) || "");
       if (isFree(pick.value)) draft.did = pick.value === DAY ? "day" : "done";
       draft.signs = values.getAll("signs").map(String);
+      draft.said = [draft.said, ...erased(draft)].filter(Boolean).join("\n\n");
       return draft;
     }
 
@@ -138,19 +137,35 @@
       }
     }
 
-    // Signs for a clinician that stood in the check-in when it was opened: no tap takes them back.
+    // Signs for a clinician that stood in the check-in when it was opened: no tap takes a tick back, and
+    // words that are erased, by their sign, are told at the end of what was written.
     let stays = [];
+    let opened = {}; // what was written then
+    let worries = null; // its words, {sign: words}, once words.js has come
+
+    const signsIn = ({ said, site }) => parts.worries.of({ said, pain: { site } }, reacts.own).signs;
+
+    function erased(draft) {
+      if (!parts.worries || !(opened.said || opened.site)) return [];
+      worries = worries || signsIn(opened);
+      const now = signsIn(draft);
+      return Object.keys(worries).filter((sign) => !now[sign] && !reacts.ill.includes(sign))
+        .map((sign) => worries[sign]);
+    }
 
     function settle() {
       stays = [...form.querySelectorAll("[data-c-asks]:not([data-c-asks=ill]):checked")];
+      opened = readForm();
+      worries = null;
       find("stays").hidden = true;
     }
 
     function putBack() {
-      if (stays.every((box) => box.checked)) return;
+      const { said, site } = form.elements;
+      const isBack = stays.some((box) => !box.checked);
       for (const box of stays) box.checked = true;
-      form.elements.any.value = "some";
-      find("stays").hidden = false;
+      if (isBack) form.elements.any.value = "some";
+      if (isBack || erased({ said: said.value, site: site.value }).length) find("stays").hidden = false;
     }
 
     function isEmpty(draft) {
@@ -177,6 +192,7 @@
     function openSession(key) {
       writeForm(record.drafts[key] || { on: today });
       pick.value = key; // after the form's reset, which moves it
+      opened = {};
       settle();
       if (!form.elements.on.value) form.elements.on.value = today;
       form.elements.on.max = today;
@@ -193,10 +209,6 @@
         word ? value + ": " + word : box.getAttribute("data-ends");
     }
 
-    function scoreBox(name) {
-      return view.querySelector('[data-c-score="' + name + '"]');
-    }
-
     /* What shows depends on what was said so far. */
     function update() {
       const draft = readForm();
@@ -206,37 +218,39 @@
       const done = isDone(draft);
       const isDay = key === DAY;
       const on = onOf(key, draft);
-      find("on-row").hidden = Boolean(sessionOf(key));
-      find("did-row").hidden = isFree(key);
-      find("day-row").hidden = !(isDay || (draft.did === "skipped" && draft.skipped === "pain"));
-      find("well-row").hidden = !isDay;
-      find("again").hidden = !isSent(key);
+      const hurts = done && draft.hurt === "some";
+      const asksDay = isDay || (draft.did === "skipped" && draft.skipped === "pain");
+      const asks = done && !(draft.did === "told" && min) && run;
+      const scores = hurts ? [draft.during, draft.after, draft.before, draft.morning]
+        : !done && asksDay ? [draft.today, draft.walking] : [];
+      const worst = Math.max(0, ...scores.map(Number));
+      const shown = {
+        "on-row": !sessionOf(key),
+        "did-row": !isFree(key),
+        "day-row": asksDay,
+        "well-row": isDay,
+        again: isSent(key),
+        "skipped-row": draft.did === "skipped",
+        felt: done,
+        hurt: hurts,
+        minutes: asks === "ran",
+        walked: asks === "walked",
+        more: done && run === "ran",
+        heard: draft.heard,
+        rest: draft.did,
+        "signs-row": draft.did,
+        // Who skipped it because of an illness has the list before them.
+        signs: draft.any === "some" || draft.skipped === "ill",
+        "site-row": worst > 0,
+        "before-row": done && run && worst > 0,
+        "morning-row": done && run && on < today,
+        "too-much": worst >= rest && worst < severe,
+        severe: worst >= severe,
+      };
+      for (const [name, isShown] of Object.entries(shown)) find(name).hidden = !isShown;
       find("told-word").textContent = say(min ? "told-" + run : "as-told", { min });
       for (const choice of view.querySelectorAll("[data-c-length]")) choice.hidden = !run;
-      find("skipped-row").hidden = draft.did !== "skipped";
-      find("felt").hidden = !done;
-      find("hurt").hidden = !(done && draft.hurt === "some");
-      const asks = done && !(draft.did === "told" && min) && run;
-      find("minutes").hidden = asks !== "ran";
-      find("walked").hidden = asks !== "walked";
-      find("more").hidden = !(done && run === "ran");
-      find("heard").hidden = !draft.heard;
-      find("rest").hidden = !draft.did;
-      find("signs-row").hidden = !draft.did;
-      // Who skipped it because of an illness has the list before them.
-      find("signs").hidden = draft.any !== "some" && draft.skipped !== "ill";
-      const scores = done ? (draft.hurt === "some"
-        ? [draft.during, draft.after, draft.before, draft.morning] : [])
-        : find("day-row").hidden ? [] : [draft.today, draft.walking];
-      const worst = Math.max(0, ...scores.map(Number));
-      find("site-row").hidden = worst === 0;
-      find("before-row").hidden = !(done && run && worst > 0);
-      find("morning-row").hidden = !(done && run && on < today);
-      find("too-much").hidden = !(worst >= rest && worst < severe);
-      find("severe").hidden = worst < severe;
-      for (const name of ["effort", "during", "after", "before", "morning", "today", "walking"]) {
-        showWord(scoreBox(name), draft[name]);
-      }
+      for (const box of form.querySelectorAll("[data-c-score]")) showWord(box, draft[box.dataset.cScore]);
       const advice = placeAdvice();
       if (find("today").querySelector(":checked")) find("today").open = true;
       find("emergency").hidden = advice !== "now";
@@ -377,7 +391,7 @@
     }
 
     const shared = {
-      view, portal, say, nameOf, find, showWord, scoreBox, showSent, save, textOf, sessionName,
+      view, portal, say, nameOf, find, showWord, showSent, save, textOf, sessionName,
       showKept: () => kept.show(),
       record: () => record, today: () => today, newId: () => newId(draw),
       isOpen: (key) => key === pick.value,
