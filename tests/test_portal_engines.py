@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 
-from engines import NAMES, Engine, engine
+from engines import NAMES, Engine, engine, until
 from nightly import by_night, some_of
 from portal_builder import AS_OF, KEY_TEXT, PORTAL, ROOT, make_plan, write_sealed_site, write_site
 from run_files import RUN, gpx, points
@@ -114,6 +114,43 @@ def test_a_sealed_portal_opens_again_with_the_server_gone(name: str, tmp_path: P
         page.ask("void document.querySelector('#forget-yes').click()")
         page.wait_for("html[data-door=forgotten]")
         assert page.ask("caches.keys()") == []
+
+
+@pytest.mark.parametrize("name", NAMES[1:])  # Chromium: test_reacting_page
+def test_a_sign_that_was_left_and_come_back_to_stays(name: str, tmp_path: Path):
+    """A tick that is taken back and words that are erased; before, both go at once, as slips do."""
+    write_site(tmp_path)
+    host = Host(tmp_path)
+    words = """text => {
+        const form = document.querySelector("[data-c-form]");
+        if (text) form.elements.any[1].click();
+        form.elements.said.value = text;
+        form.elements.said.dispatchEvent(new Event("input", { bubbles: true }));
+    }"""
+    tick = "document.querySelector('[name=signs][value=limp]').click()"
+    grade = "document.querySelector('#device-stop:not([hidden]) [data-grade]:not([hidden])')"
+    with engine(name) as page:
+        page.open(f"{host.address}/{PORTAL}/#checkin")
+        page.wait_for("html[data-ready]")
+        until(lambda: page.ask("Boolean(portalParts.worries && portalParts.wordLists)"))
+        page.ask("document.querySelector('[name=did]').click()")
+        said: list[list[Any]] = []
+        for _ in range(2):
+            page.ask(f"({words})('I want to die.')")
+            page.ask(tick)
+            said.append([page.ask(f"{grade}.dataset.grade")])
+            if len(said) == 2:
+                page.ask("portal.go('now')")
+                page.wait_for("html[data-view=now]")
+                page.ask("portal.go('checkin')")
+                page.wait_for("html[data-view=checkin]")
+            page.ask(f"({words})('')")
+            said[-1].append(page.ask(f"{grade} ? {grade}.dataset.grade : ''"))
+            page.ask(tick)
+            said[-1].append(page.ask(f"{grade} ? {grade}.dataset.grade : ''"))
+    host.stop()
+
+    assert said == [["self_harm", "today", ""], ["self_harm", "self_harm", "self_harm"]]
 
 
 def test_every_view_of_the_full_page_passes_axe_in_chromium_too(tmp_path: Path):
