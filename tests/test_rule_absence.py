@@ -309,3 +309,21 @@ def test_pain_in_the_week_of_return_gives_nothing_of_the_return_back(told: str) 
 
     assert after(runs) == 80
     assert 0 < after(hurt) <= 80
+
+
+@pytest.mark.parametrize("skipped", ["time", "ill"])
+def test_who_left_out_every_run_since_the_plan_began_has_been_away_since_then(skipped: str) -> None:
+    """Five weeks ill from the first day on were followed by 142 min: no run was logged from which
+    days could be counted. A run of which nothing was heard stays one that may have been run."""
+    told: list[str] = []
+    for number in range(4):
+        day = (date(2027, 1, 4) + WEEK * number).isoformat()
+        week = plan_of(runner(), f"[{', '.join(told)}]", day).weeks[number]
+        told += [f"{{on: {s.on}, skipped: {skipped}}}" for s in week.sessions if s.is_run]
+    away, silent = (
+        plan_of(runner(), f"[{', '.join(log)}]", "2027-02-01").weeks[4] for log in (told, told[:2])
+    )
+
+    assert away.kind == "return" and training(away) <= 0.5 * 120
+    assert any("28 days" in str(d.says) for d in away.decisions if d.rule == "absence")
+    assert not [d for d in silent.decisions if d.rule == "absence"]

@@ -76,13 +76,15 @@ def _after(before: Unrun, lived: Lived) -> Unrun:
 
 
 def _knows(log: Log, morning: Morning) -> DaysAway | None:
-    """None within a week of the last run, from which nothing follows, or where none was logged.
+    """None within a week of the last run, from which nothing follows, or where none is known.
 
+    Where runs were left out and none was logged yet, the plan's eve stands for the last one: who
+    brought a baseline ran until then.
     A told run of which nothing was heard counts as run: silence is not absence. After four silent
     weeks, in which nothing was planned any more, it does not.
     """
     day, monday, memory = morning
-    last = _last_run(log, monday)
+    last = _last_run(log, monday) or _eve(log, monday)
     back = _back_from(log, monday)
     if last is None:
         return DaysAway(back, back, dated=True) if back else None
@@ -156,6 +158,15 @@ def _last_run(log: Log, before: date) -> date | None:
     if last is None or baseline.week.seconds <= 0 or baseline.on > before:
         return last
     return max(last, baseline.on)
+
+
+def _eve(log: Log, monday: date) -> date | None:
+    """The day before the plan, or a later baseline's, where a run since was told to be left out;
+    None for who brought no running."""
+    baseline = log.case.client.baseline
+    eve = max(log.case.client.plan.from_ - DAY, baseline.on)
+    left_out = baseline.week.seconds > 0 and any(s.entry.skipped for s in log.between(eve, monday))
+    return eve if left_out else None
 
 
 def _in_long_silence(log: Log, monday: date, day: date) -> bool:
@@ -287,10 +298,11 @@ RULE = Rule(
     promise=(
         "Days since the last run: under 7 as planned; 7-13 return at 80 %; 14-27 at 60 %; 28 and "
         "over, or after three weeks ill, at 50 % and one rung down; 8 weeks and over: a new "
-        "baseline is asked for. A told run of which nothing was heard is no absence. Dated days "
-        "away, in one entry or in several that touch, are days without a run, in the week in which "
-        "they end and the first whole one after it, unless a baseline was taken since; so are "
-        "those before the first run of a week that began with a stop, in the week after it. Days "
+        "baseline is asked for. Where runs were left out before any was logged, they count from "
+        "the plan's eve. A told run of which nothing was heard is no absence. Dated days away, in "
+        "one entry or in several that touch, are days without a run, in the week in which they end "
+        "and the first whole one after it, unless a baseline was taken since; so are those before "
+        "the first run of a week that began with a stop, in the week after it. Days "
         "away, a week of rest, an easier one left out and a single run left out lower the level "
         "from two weeks on; that run is no absence where the next day for running comes before."
     ),
