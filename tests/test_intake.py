@@ -770,6 +770,30 @@ def test_an_answer_after_the_screening_that_stops_is_said_at_the_end(clients: Pa
     assert calm.status == 0 and not any("NOT YET" in line for line in calm.lines)
 
 
+@pytest.mark.parametrize(
+    ("told", "is_asked"),
+    [
+        ({"gave_birth": str(TODAY - timedelta(weeks=6))}, True),
+        ({"gave_birth": str(TODAY - timedelta(weeks=60))}, False),
+        ({"concussion": str(TODAY - timedelta(weeks=6))}, True),
+        ({"medicines": "insulin"}, True),
+        ({"injury": "left shin"}, False),
+    ],
+)
+def test_a_clearance_is_asked_for_after_what_asks_for_a_clinician(
+    told: dict[str, str], is_asked: bool
+) -> None:
+    """The rule `history`: what it stops for, and nothing else."""
+    word = {"cleared_on": str(TODAY), "cleared_by": "her doctor", "cleared_for": "easy"}
+    assert (word.keys() <= talk({**BEGINNER, **told, **word})[1].keys()) is is_asked
+    answers = read_form(form({**BEGINNER, **told, **word}).encode(), "form.yaml", TODAY)
+    if is_asked:
+        assert isinstance(answers, Mapping) and word.keys() <= answers.keys()
+        assert f"cleared_on: {TODAY}" in client_text("nia", answers, TODAY)
+    else:
+        assert isinstance(answers, tuple) and {p.code for p in answers} == {"answer-unasked"}
+
+
 def test_after_a_recent_birth_the_way_back_is_named_beside_the_clearance(clients: Path) -> None:
     """With the clearance alone she would begin as any new runner does, and not by its steps."""
     born = str(TODAY - timedelta(weeks=6))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from itertools import chain
 
 from sitegen.coach.interview import called_by, is_referred
 from sitegen.coach.question import Answer, Answers, NoAnswer, Question
@@ -33,12 +34,15 @@ def read_form(
             problems.append(Problem(read.origins.at(key), wrong, hint, "unknown-key"))
     answers: dict[str, Answer] = {}
     bad: set[str] = set()
-    for question in questions:
+    later: list[Question] = []
+    for question in chain(questions, later):  # a clearance is asked for after some of what follows
         unsure = any(key in bad for key in question.needs)
         origin = read.origins.value(question.key)
         if not unsure and not question.when(answers):
-            if tree.get(question.key):
+            if question in later:
                 problems.append(_not_asked(question, origin))
+            elif tree.get(question.key):
+                later.append(question)
             continue
         typed = tree.get(question.key, "")
         if not typed and (unsure or (question.later and is_referred(answers))):

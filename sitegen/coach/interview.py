@@ -8,10 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from sitegen.coach.question import Answer, Answers, NoAnswer, Question
-from sitegen.coach.questions import QUESTIONS, value
-from sitegen.model.case import Case
-from sitegen.model.client import Client
-from sitegen.model.practice import Practice
+from sitegen.coach.questions import QUESTIONS, screened, value
 from sitegen.rules import screening
 
 BACK = "back"
@@ -106,7 +103,7 @@ def outcome(key: str, answers: Answers, today: date) -> Iterator[str]:
     unclear = value(answers, "symptoms") or value(answers, "known_disease")
     is_cleared = value(answers, "cleared_on") is not None
     last = "cleared_for" if is_cleared else "cleared_on"
-    if key == last or (key == "symptoms" and not unclear):
+    if (key == last and unclear) or (key == "symptoms" and not unclear):
         yield ""
         yield from screening_words(answers, today)
     if key == "fuel_cautions" and not value(answers, "fuel_cautions"):
@@ -129,31 +126,3 @@ def screening_words(answers: Answers, today: date) -> Iterator[str]:
     else:
         yield "  SCREENING: nothing in these three answers stands against a start."
         yield "  That is no medical clearance. New symptoms: stop, and see a clinician."
-
-
-def screened(answers: Answers) -> Case:
-    """A case that holds the answers to the screening, and nothing else of meaning."""
-    asked = {
-        name: answers[key].text
-        for name, key in (
-            ("on", "screened_on"),
-            ("regular_exercise", "regular_exercise"),
-            ("known_disease", "known_disease"),
-            ("symptoms", "symptoms"),
-            ("cleared_on", "cleared_on"),
-            ("cleared_by", "cleared_by"),
-            ("cleared_for", "cleared_for"),
-        )
-        if key in answers and answers[key].known
-    }
-    on = asked["on"]
-    client = Client.of_tree(
-        {
-            "name": "Stand In",
-            "screening": asked,
-            "baseline": {"on": on, "cadence": "158 spm", "week": "0 min"},
-            "plan": {"from": on, "weeks": "1"},
-        }
-    )
-    house = {"name": "Stand In", "contact": "coach@example.org", "timezone": "UTC"}
-    return Case("stand-in", client, Practice.of_tree(house))

@@ -29,12 +29,17 @@ from sitegen.coach.question import (
     always_asked,
     anything_fits,
     asked,
+    field_row,
+    typed_list,
 )
+from sitegen.model.case import Case
 from sitegen.model.client import DAYS, Client
 from sitegen.model.kinds import choice, one_of, parse_yes_no, quoted
 from sitegen.model.nearest import nearest_of
+from sitegen.model.practice import Practice
 from sitegen.model.record import all_rows
 from sitegen.model.values import Cadence, Duration
+from sitegen.rules import history
 
 USUAL_PLAN_WEEKS = 16
 MAX_WEEKS = 52
@@ -195,7 +200,38 @@ def _has(key: str) -> Callable[[Answers], bool]:
 
 
 def _to_clear(answers: Answers) -> bool:
-    return bool(value(answers, "symptoms") or value(answers, "known_disease"))
+    unclear = value(answers, "symptoms") or value(answers, "known_disease")
+    return bool(unclear) or _history_asks(answers)
+
+
+def _history_asks(answers: Answers) -> bool:
+    """Whether what came before, such as a birth, asks for a clinician's word by the plan's rule."""
+    if "screened_on" not in answers:
+        return False
+    case = screened(answers)
+    return any(True for _ in history.asked_for(case, history.talked_on(case)))
+
+
+def screened(answers: Answers) -> Case:
+    """A case that holds the answers about health, and nothing else of meaning."""
+    told: dict[str, dict[str, Any]] = {"screening": {}, "history": {}}
+    for question in QUESTIONS:
+        record, _, name = question.field.partition(".")
+        answer = answers.get(question.key)
+        if record in told and answer is not None and answer.known:
+            many = field_row(question.field).many
+            told[record][name] = typed_list(answer.text) if many else answer.text
+    on = told["screening"]["on"]
+    client = Client.of_tree(
+        {
+            "name": "Stand In",
+            **told,
+            "baseline": {"on": on, "cadence": "158 spm", "week": "0 min"},
+            "plan": {"from": on, "weeks": "1"},
+        }
+    )
+    house = {"name": "Stand In", "contact": "coach@example.org", "timezone": "UTC"}
+    return Case("stand-in", client, Practice.of_tree(house))
 
 
 def _cleared(answers: Answers) -> bool:
