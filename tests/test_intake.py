@@ -19,7 +19,7 @@ from sitegen.coach.form import read_form
 from sitegen.coach.intake import intake
 from sitegen.coach.interview import Prompt, interview
 from sitegen.coach.question import Answer, Answers, NoAnswer, Question
-from sitegen.coach.question_sheet import printed_sheet, sheet
+from sitegen.coach.question_sheet import printed_sheet, sheet, sheet_parts
 from sitegen.coach.questions import QUESTIONS, questions_for
 from sitegen.model.client import DAYS, History
 from sitegen.model.practice import Practice
@@ -867,6 +867,19 @@ def test_the_sheet_asks_what_a_client_can_answer_and_loads_nothing() -> None:
     assert "<script" not in page and "http" not in page and "url(" not in page
     assert "collagen" not in page.lower(), "only face to face, with its cautions"
     assert page.startswith("<!doctype html>\n<html lang=")
+
+
+def test_the_sheet_speaks_the_clients_language_or_says_which_there_are(clients: Path) -> None:
+    page = printed_sheet(clients, "es-MX")
+    assert '<html lang="es">' in page and "¿Estás embarazada?" in page and "Miércoles" in page
+    english = printed_sheet(clients)
+    assert {part.heading for part in sheet_parts() if part.heading in page} == set()
+    assert [q.key for q in QUESTIONS if q.sheet in english and q.sheet and q.sheet in page] == []
+    house = clients / "practice.yaml"
+    house.write_text(house.read_text().replace("{", "{language: es, "))
+    assert printed_sheet(clients) == page and printed_sheet(clients, "en") == english
+    with pytest.raises(world.Refused, match="there are en, es"):
+        printed_sheet(clients, "fr")
 
 
 def test_the_sheet_carries_the_practices_name(clients: Path) -> None:

@@ -180,6 +180,7 @@ def link(
     help="Take over settings of this client: nothing of their health or days.",
 )
 @click.option("--sheet", is_flag=True, help="Print a question sheet for the client, as HTML.")
+@click.option("--language", help="The sheet's, like es; default: the practice's.")
 @as_of_option
 @json_option
 def intake(
@@ -189,6 +190,7 @@ def intake(
     answers: Path | None,
     like: str | None,
     sheet: bool,
+    language: str | None,
     as_json: bool,
 ) -> int:
     """Ask for what a new client's file needs, and write it with a comment beside each field.
@@ -203,8 +205,10 @@ def intake(
     if sheet:
         from sitegen.coach.question_sheet import printed_sheet
 
-        echo(printed_sheet(clients), end="")
+        echo(printed_sheet(clients, language), end="")
         return 0
+    if language is not None:
+        raise click.UsageError("--language goes with --sheet: the talk asks for the client's")
     if id is None:
         raise click.UsageError("name the new client, like: sitegen intake mara")
     stopped: list[KeyboardInterrupt] = []

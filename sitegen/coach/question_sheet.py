@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sitegen import world
-from sitegen.coach.day_answers import DAY_NAMES
 from sitegen.coach.paper import environment_of
 from sitegen.coach.question import Question
 from sitegen.coach.questions import BACKGROUND, HEALTH, QUESTIONS, THE_WEEK
+from sitegen.model.languages import ENGLISH, LANGUAGES, fitting
 from sitegen.model.practice import Practice
+from sitegen.portal.catalogue import Languages
+from sitegen.portal.cldr import DATE_WORDS
+from sitegen.portal.words import ENGLISH_DATES
 from sitegen.practice.opening import list_practice
 
 SHEET = "sheet.html"
@@ -44,26 +47,42 @@ def _pen(question: Question) -> str:
     return "wide" if is_told or question.key in ("name", "goal", "week") else "short"
 
 
-def sheet(practice: Practice | None, templates: Mapping[str, str]) -> str:
-    """The question sheet as one HTML page to print; it loads nothing."""
+def sheet(
+    practice: Practice | None,
+    templates: Mapping[str, str],
+    languages: Languages | None = None,
+    language: str = ENGLISH,
+) -> str:
+    """The question sheet as one HTML page to print, in a client's language; it loads nothing."""
+    languages = languages or Languages()
+    said = languages.said(language)
     return (
         environment_of(templates, SHEET)
         .get_template(SHEET)
         .render(
             parts=sheet_parts(),
             health=HEALTH,
-            days=tuple(DAY_NAMES.values()),
+            days=tuple(map(str.capitalize, DATE_WORDS.get(said, ENGLISH_DATES).days)),
             practice=practice,
-            language="en",
+            language=said,
+            _=languages.catalogue(said).gettext,
         )
     )
 
 
-def printed_sheet(clients: Path) -> str:
+def printed_sheet(clients: Path, language: str | None = None) -> str:
     """The question sheet with the practice's name on it, where the folder has one.
 
+    Args:
+        clients: The practice's folder.
+        language: The client's; None for the practice's.
+
     Raises:
-        Refused: The folder or the templates can't be read.
+        Refused: The folder or the templates can't be read, or nobody speaks that language here.
     """
     house = list_practice(clients).house
-    return sheet(house.practice if house else None, world.read_templates())
+    practice = house.practice if house else None
+    if language is not None and fitting(language) is None:
+        raise world.Refused(f"no sheet is in {language}; there are {', '.join(LANGUAGES)}")
+    language = language or (practice.language if practice else None) or ENGLISH
+    return sheet(practice, world.read_templates(), Languages(world.read_languages()), language)
