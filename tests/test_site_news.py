@@ -140,6 +140,8 @@ def warning(message: str, code: str = "plan-spacing", line: int = 1, hint: str =
         ("weeks 6 and 7 hold less", "weeks 4 to 6 hold less", False),
         ("week 7: 160 spm, 9 weeks of it", "week 6: 160 spm, 8 weeks of it", True),
         ("week 7: 162 spm, 9 weeks of it", "week 6: 160 spm, 8 weeks of it", False),
+        ("9 of weeks 8 to 20 stand still", "10 of weeks 7 to 20 stand still", True),
+        ("11 of weeks 8 to 20 stand still", "10 of weeks 7 to 20 stand still", False),
         ("60 of 90 min fit in week 6", "70 of 90 min fit in week 6", False),
     ],
 )  # fmt: skip

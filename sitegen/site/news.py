@@ -13,7 +13,7 @@ from sys import intern
 from sitegen.model.problem import Problem
 from sitegen.practice.naming import is_error
 
-_WEEKS = re.compile(r"\bweeks? (\d+(?:(?:, | and | to )\d+)*)")
+_WEEKS = re.compile(r"(?:\b(\d+) of )?\bweeks? (\d+(?:(?:, | and | to )\d+)*)")
 _LASTS = re.compile(r"\b\d+ (?:weeks|days)\b")
 _DANGERS = frozenset({"alarm", "log-ahead", "lifts-nothing", "answered-gone", "habit-more"})
 # Of rules that act on what a client told of the body; what was known at intake is told once.
@@ -118,8 +118,9 @@ def _matter(problem: Problem) -> Matter:
 
 
 def _weeks(problem: Problem) -> Iterator[int]:
-    """The numbers of the weeks that a problem names."""
-    for named in _WEEKS.findall(problem.message):
+    """The numbers of the weeks that a problem names; below 0 how many, where it says ``9 of``."""
+    for many, named in _WEEKS.findall(problem.message):
+        yield from range(-int(many or 0), 0)
         for some in re.split(", | and ", named):
             first, *last = map(int, some.split(" to "))
             yield from range(first, (last or [first])[0] + 1)
