@@ -62,6 +62,8 @@ class ClientEntry(NamedTuple):
     @property
     def told_problems(self) -> tuple[Problem, ...]:
         """What the coach was told."""
+        if not self.untold:
+            return self.problems
         return tuple(p for at, p in enumerate(self.problems) if at not in self.untold)
 
 

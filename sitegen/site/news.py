@@ -87,11 +87,13 @@ class Findings:
 
     def take(self, problems: Sequence[Problem], before: Sequence[Problem]) -> tuple[int, ...]:
         """Take up a client's, of whom some were told before; the places of those never told."""
-        known = told_before(problems, before)
+        is_same = problems is before  # of a client whose page stays: nothing is to be compared
+        known = frozenset() if is_same else told_before(problems, before)
         for p in problems:  # of many clients in the same words, which other processes sent
-            of = self.as_before if p in known else self.news
+            is_told = not is_danger(p) if is_same else p in known
+            of = self.as_before if is_told else self.news
             of.add(p._replace(message=intern(p.message), hint=intern(p.hint)))
-        if self._reports:
+        if self._reports or is_same:
             return ()
         return tuple(at for at, p in enumerate(problems) if p not in known)
 
