@@ -278,3 +278,15 @@ def test_a_large_bruise_counts_with_a_blood_thinner(
 
     assert {(a.matter, a.kind) for a in plan.alarms} == found
     assert (after(plan) == []) == bool(found)
+
+
+@pytest.mark.parametrize("told", ["Banged my head on a branch.", "Huge bruise on my hip."])
+def test_with_a_blood_thinner_the_coach_alone_frees_no_knock_and_no_bruise(told: str) -> None:
+    more = "history: {on: 2026-12-01, medicines: blood_thinner}"
+    sign = "bleeding" if "bruise" in told else "head_injury"
+    log = f"[{{on: 2027-01-05, ran: 10 min, said: {told}}}]"
+    by = {who: runner(more=f"{more}\n{lift(sign, by=who)}") for who in ("me", "a doctor")}
+
+    freed = {who: bool(after(plan_of(client, log, "2027-01-14"))) for who, client in by.items()}
+
+    assert freed == {"me": False, "a doctor": True}

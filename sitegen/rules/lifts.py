@@ -30,6 +30,8 @@ _MYSELF_FIRST = re.compile(
 _ANOTHER = re.compile(r"\b(and|with|y|con)\b|[&+]")
 
 
+MAY_BE_NOW = ("palpitations", "head_injury", "bleeding")
+
 ONLY_A_CLINICIAN = (
     "a sign that may be an emergency, and any stop of somebody with a known disease or its "
     "symptoms, ends when a clinician has seen the client"
@@ -54,11 +56,12 @@ def names_nobody_else(case: Case, by: str) -> bool:
 def needs_clinician(case: Case, matter: str) -> bool:
     """Whether only somebody other than the coach can end the stop by ``matter``.
 
-    So for signs of *now*, for a heart that races or stumbles (*now* after an infection), and for
-    whoever has a known disease, or symptoms of one. Judgement, no source.
+    So for signs of *now*, for those that can be it (a heart after an infection, a knock to the head
+    with a blood thinner), for what else a blood thinner makes grave, and for whoever has a known
+    disease, or symptoms of one. Judgement, no source.
     """
     asked = case.client.screening
-    is_now = urgency(matter) == "now" or matter == "palpitations"
+    is_now = urgency(matter) == "now" or matter in MAY_BE_NOW
     return is_now or asked.known_disease or asked.symptoms
 
 
