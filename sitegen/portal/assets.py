@@ -20,6 +20,7 @@ Within a folder parts go by name, so a part leans only on those that stand befor
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 
 from sitegen.model.colour import GROUND_DARK, GROUND_LIGHT, OUTDOORS, readable
@@ -32,6 +33,8 @@ from sitegen.portal.run_file import LIMITS, words_of
 from sitegen.portal.shrink import content_hash, literal, short, shrunk
 from sitegen.portal.wordlists import word_lists
 
+# Before a block white space shows nothing; without it what is sent is 47 bytes less.
+_IDLE = re.compile(r"\n(?=</?(?:p|div|section|fieldset|legend|details|summary|ul|li|h3)\b)")
 WORKER = "worker.js"  # at the top of the site: it may only look after what lies below it
 STYLE = "portal.css"
 MAIN_SCRIPT = "portal.js"
@@ -158,7 +161,7 @@ def with_views(
         whole: What `bundles` made.
         views: HTML by name.
     """
-    drawn = {name: html.replace("\n", " ") for name, html in views.items()}  # 30 bytes less, packed
+    drawn = {name: _IDLE.sub("", html).replace("\n", " ") for name, html in views.items()}
     content = f"window.portalViews={literal(drawn)};\n{whole[MAIN_SCRIPT]}".encode()
     return asset_name(f"portal-{language.lower()}.js", content), content
 

@@ -24,8 +24,7 @@
 
   function loadRecord(keep) {
     try {
-      const read = JSON.parse(keep.get("checkin"));
-      return Object.assign(emptyRecord(), read && typeof read === "object" ? read : {});
+      return Object.assign(emptyRecord(), JSON.parse(keep.get("checkin")));
     } catch (error) {
       return emptyRecord();
     }

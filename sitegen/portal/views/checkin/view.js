@@ -338,8 +338,7 @@
     /* One that was begun before check-ins had ids is given its own. */
     function idOf(key) {
       const draft = record.drafts[key] || (untold[key] = untold[key] || {});
-      if (!draft.id) draft.id = newId(draw);
-      return draft.id;
+      return (draft.id = draft.id || newId(draw));
     }
 
     function readEntry() {
