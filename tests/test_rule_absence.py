@@ -327,3 +327,22 @@ def test_who_left_out_every_run_since_the_plan_began_has_been_away_since_then(sk
     assert away.kind == "return" and training(away) <= 0.5 * 120
     assert any("28 days" in str(d.says) for d in away.decisions if d.rule == "absence")
     assert not [d for d in silent.decisions if d.rule == "absence"]
+
+
+@pytest.mark.parametrize("said", ["", ", said: fever"])
+def test_weeks_of_illness_come_back_to_the_part_that_is_told(said: str) -> None:
+    """Each week left out, ill without fever, was a part of the one before: of 171 min a week 11 were
+    left after five, and the page spoke of half."""
+    told: list[str] = []
+    for number in range(7):
+        day = (date(2027, 1, 4) + WEEK * number).isoformat()
+        week = plan_of(runner(), f"[{', '.join(told)}]", day).weeks[number]
+        for session in (s for s in week.sessions if s.is_run):
+            what = "skipped: ill" + said if number > 1 else f"ran: {session.run_minutes:.0f} min"
+            told.append(f"{{on: {session.on}, {what}}}")
+    told += ["{on: 2027-02-21, well_again: yes}"] if said else []
+    weeks = plan_of(runner(), f"[{', '.join(told)}]", "2027-02-22").weeks
+    back, level = weeks[7], weeks[1].worth
+
+    assert back.kind == "return"
+    assert 0.4 * level <= training(back) <= 0.5 * level

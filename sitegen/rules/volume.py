@@ -21,6 +21,7 @@ SOURCE = (
     "common practice, no source; the one randomised trial of a graded 10 % plan found no fewer "
     "injuries (Buist I et al., Am J Sports Med 2008;36(1):33-39)"
 )
+NOT_RUN = ("missed", "ill")  # what becomes of a told run that lowers no level by itself
 SMALL_STEP_MIN = 10.0
 SMALL_REFERENCE_MIN = 100.0
 USUAL_GROWTH = 0.10
@@ -170,7 +171,7 @@ def _after(before: Level, lived: Lived) -> Level:
             )
             ran = next((s for s in lived.logged if s.is_run), None)
             because = ran.origin if ran and minutes > before.minutes else because
-        elif week.began == "return" and any(run.fate != "missed" for run in lived.runs):
+        elif week.began == "return" and any(run.fate not in NOT_RUN for run in lived.runs):
             is_done = lived.all_done and _strayed(lived) is None
             # A way back that was gone to its last dose is what there is to build on, also for who
             # brought no running; an absence comes back to a part of the level, and raises none.
