@@ -23,9 +23,9 @@
     const fromAddress = portal.keyInAddress();
     const key = fromAddress || portal.keep.get("key") || "";
 
-    let own = null;
+    let keys = null;
     let stretched = null;
-    const take = (...given) => { [own, stretched] = given; };
+    const take = (...given) => { [keys, stretched] = given; };
 
     /* The passphrase as it was stretched, where the reader chose not to be asked again. */
     function kept() {
@@ -48,7 +48,7 @@
         say((error && error.code) || "failed");
         return;
       }
-      portal.own = await window.portalVault.open(portal.keep, own, portal.nameOf);
+      portal.own = await window.portalVault.open(portal.keep, keys, portal.nameOf);
       portal.wordsUsed = stretched && btoa(String.fromCharCode(...stretched));
       field.value = "";
       const root = document.getElementById("portal");

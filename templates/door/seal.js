@@ -7,7 +7,8 @@
 
      openSealed(sealedBytes, portalId, keyText, passphraseOrNull, take) -> Promise of the text;
        bytes in place of a passphrase are one stretched before. `take`, if given, is handed
-       the key for what this device keeps, of the link alone, and those bytes or null
+       two keys for what this device keeps, with the passphrase in the first and of the link alone,
+       and those bytes or null
      sealedBytes(base64Text)  -> Uint8Array, from the text that lies in the page
      SealFailure              -> the only error these throw on purpose; its `code` is one of
        no-key            the link carries no key
@@ -180,8 +181,8 @@
       iv: both.subarray(32),
       additionalData: join(sealed.subarray(0, HEAD_BYTES + TAG_BYTES), portal),
     };
-    const usages = ["decrypt"];
-    const aes = await subtle.importKey("raw", both.subarray(0, 32), "AES-GCM", false, usages);
+    const keyOf = (raw) => subtle.importKey("raw", raw, "AES-GCM", false, ["encrypt", "decrypt"]);
+    const aes = await keyOf(both.subarray(0, 32));
     let padded;
     try {
       const text = sealed.subarray(HEAD_BYTES + TAG_BYTES, end);
@@ -191,8 +192,8 @@
     }
 
     if (take) {
-      const raw = await derive(subtle, key, "device", portal, none, 32);
-      take(await subtle.importKey("raw", raw, "AES-GCM", false, ["encrypt", "decrypt"]), stretched);
+      const device = async (from) => keyOf(await derive(subtle, from, "device", portal, none, 32));
+      take([await device(secret), await device(key)], stretched);
     }
     const size = new DataView(padded.buffer).getUint32(0);
     if (size > padded.length - LENGTH_BYTES) fail("damaged");

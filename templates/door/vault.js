@@ -1,8 +1,8 @@
 /* What a sealed page keeps on this device of what its reader told (check-ins and the stops that they
    call for) is sealed as well: the key comes from the link's and is kept nowhere. AES-GCM, a fresh
    nonce for each writing, the name in the additional data. Reading is at once, from memory; what is
-   written follows within a moment. The link alone seals it, since a passphrase that the coach sets or
-   changes must end no stop, and take no word that is not sent yet. */
+   written follows within a moment. A stop is sealed by the link alone, since a passphrase that the
+   coach sets or changes must end none. */
 "use strict";
 
 (function (world) {
@@ -12,31 +12,31 @@
   const text64 = (bytes) => btoa(String.fromCharCode(...bytes));
   const bytes64 = (text) => Uint8Array.from(atob(text), (character) => character.charCodeAt(0));
 
-  /* A corner like that of app/device.js, `plain`, for NAMES alone. */
-  async function open(plain, key, nameOf) {
+  /* A corner like that of app/device.js, `plain`, for NAMES alone; the second key is the link's. */
+  async function open(plain, keys, nameOf) {
     const values = {};
     let writing = Promise.resolve();
-    const how = (name, iv) => ({ name: "AES-GCM", iv, additionalData: new TextEncoder().encode(nameOf(name)) });
+    const crypt = (does, key, name, iv, bytes) => world.crypto.subtle[does](
+      { name: "AES-GCM", iv, additionalData: new TextEncoder().encode(nameOf(name)) }, key, bytes);
 
     async function seal(name, value) {
       const iv = world.crypto.getRandomValues(new Uint8Array(NONCE_BYTES));
-      const text = new TextEncoder().encode(value);
-      const sealed = new Uint8Array(await world.crypto.subtle.encrypt(how(name, iv), key, text));
-      return text64(iv) + text64(sealed);
+      const key = keys[+(name === "stop")];
+      const sealed = await crypt("encrypt", key, name, iv, new TextEncoder().encode(value));
+      return text64(iv) + text64(new Uint8Array(sealed));
     }
 
     async function read(name) {
       delete values[name];
       const kept = plain.get(name);
-      if (!kept) return;
-      try {
-        const at = (NONCE_BYTES / 3) * 4;
-        const iv = bytes64(kept.slice(0, at));
-        const sealed = bytes64(kept.slice(at));
-        values[name] = new TextDecoder().decode(
-          await world.crypto.subtle.decrypt(how(name, iv), key, sealed));
-      } catch (error) {
-        // sealed under another link
+      for (const key of kept ? keys : []) {
+        try {
+          const at = (NONCE_BYTES / 3) * 4;
+          values[name] = new TextDecoder().decode(
+            await crypt("decrypt", key, name, bytes64(kept.slice(0, at)), bytes64(kept.slice(at))));
+        } catch (error) {
+          // sealed under the other key, or under another link or passphrase
+        }
       }
     }
 
