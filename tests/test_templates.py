@@ -231,4 +231,4 @@ def test_own_sessions_are_listed_first_and_can_be_put(practice: Path) -> None:
     assert len(lines) == len(told) > 15
     assert [one["session"] for one in told if one["own"]] == ["stairs"]
     put = sitegen("put", "bram", "thu", "stairs", *SAID, cwd=practice)
-    assert put.returncode == 0 and "Thu stairs" in put.stdout
+    assert put.returncode == 0 and 'Thu "Stairs"' in put.stdout
