@@ -331,8 +331,8 @@ def test_who_left_out_every_run_since_the_plan_began_has_been_away_since_then(sk
 
 @pytest.mark.parametrize("said", ["", ", said: fever"])
 def test_weeks_of_illness_come_back_to_the_part_that_is_told(said: str) -> None:
-    """Each week left out, ill without fever, was a part of the one before: of 171 min a week 11 were
-    left after five, and the page spoke of half."""
+    """Each week left out, ill without fever, was a part of the one before: of 171 min a week 11
+    were left after five, and the page spoke of half."""
     told: list[str] = []
     for number in range(7):
         day = (date(2027, 1, 4) + WEEK * number).isoformat()
