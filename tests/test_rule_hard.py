@@ -126,3 +126,62 @@ def test_a_week_that_stays_as_it_was_gives_the_reason_of_its_last_day() -> None:
 
     reasons = [str(d.says) for d in week.decisions if d.rule == "hard"]
     assert reasons == ["No hard session while something holds the plan."]
+
+
+def told(plan: Plan) -> list[str]:
+    """What `check` says of hard running."""
+    return [f"{p.message} ({p.hint})" for p in plan.problems if "hard run" in p.message]
+
+
+HARD = "hard: {from_week: 2, per_week: 1}"
+TWO = "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 80 min, longest: 45 min, runs: 2}"
+
+
+@pytest.mark.parametrize(
+    ("days", "written", "word"),
+    [
+        ("{tue: {}, sat: {}}", "runs: 1, ", "4 of weeks 2 to 6: With a single run a week"),
+        ("{wed: {}, thu: {}}", "", "4 of weeks 2 to 6: No hard run: no day lies apart"),
+        ("{tue: {}, sat: {}}", "", ""),
+    ],
+)
+def test_hard_running_that_days_leave_no_place_for_is_told(
+    days: str, written: str, word: str
+) -> None:
+    """Of 144 drawn plans with hard running asked for 45 held none, and nothing was said."""
+    plan = plan_of(
+        runner(baseline=TWO, week=days, plan=f"{{from: 2027-01-04, weeks: 6, {written}{HARD}}}")
+    )
+    found = told(plan)
+
+    assert len(found) == bool(word)
+    assert "".join(found).startswith(word)
+    assert bool(hard_weeks(plan)) == (not word)
+
+
+def test_hard_running_on_the_ladder_is_told() -> None:
+    """Run and walk in turn until week 12: what was asked for from week 5 on is none of it."""
+    nothing = "{on: 2027-01-04, cadence: 160 spm, week: 0 min}"
+    plan = plan_of(
+        runner(baseline=nothing, plan="{from: 2027-01-04, weeks: 12, hard: {per_week: 1}}")
+    )
+    (line,) = told(plan)
+
+    assert line.startswith("weeks 5 to 7 and 9 to 11: no hard run, as runs are still run and")
+    assert "a later from_week" in line
+
+
+def test_a_single_run_is_no_reason_where_two_stand() -> None:
+    """One that was too short for the week's minutes gets a second beside it."""
+    base = "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 40 min, longest: 40 min, "
+    plan = plan_of(
+        runner(
+            baseline=base + "runs: 1}",
+            week="{tue: {up_to: 45 min}, fri: {up_to: 45 min}}",
+            plan=f"{{from: 2027-01-04, weeks: 6, {HARD}}}",
+        )
+    )
+
+    assert [len([s for s in w.sessions if s.is_run]) for w in plan.weeks][1:3] == [2, 2]
+    assert not [d for w in plan.weeks for d in w.decisions if "single run" in str(d.says)]
+    assert set(hard_weeks(plan)) == {2, 3, 5, 6}

@@ -244,7 +244,6 @@ NUMBERS: tuple[Number, ...] = (
     ),
     *_of(
         "rules.hard",
-        ("FEWEST_RUNS", "runs", "a week, below which none is hard"),
         ("RUNS_FOR_TWO", "runs", "a week from which two may be"),
         ("SHORTEST_MIN", "min", "of hard running, below which there is none"),
     ),

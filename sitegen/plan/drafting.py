@@ -46,6 +46,7 @@ LITTLE_HARD = N_(
 NO_HARD = N_(
     "No hard run: no day lies apart from the long run and from strength, and leaves it room."
 )
+ONE_RUN = N_("With a single run a week there is no room for hard running.")
 CROWDED = N_("Two running days in a row: the week offers no other choice.")
 
 
@@ -221,13 +222,14 @@ class _Days:
                 left -= chosen.hard_minutes
         # In whole minutes, as they are told.
         is_little = round(asked - left) < round(asked * LEAST_OF_ASKED) - PETTY_HARD_MIN
-        if draft.kind == "build" and self._choice.is_begun and is_little:
+        if draft.kind == "build" and (not found or (self._choice.is_begun and is_little)):
             self._say_little(asked - left, asked, len(days))
         return found
 
     def _say_little(self, hard: float, asked: float, days: int) -> None:
         least = asked * LEAST_OF_ASKED
-        says = say(LITTLE_HARD if days else NO_HARD, hard=hard, least=round(least))
+        why = LITTLE_HARD if days else NO_HARD if len(self._pattern.runs) > 1 else ONE_RUN
+        says = say(why, hard=hard, least=round(least))
         because = self._case.origins.at("plan", "hard")
         decision = Decision("sessions", says, because, "arithmetic", least, hard, warns=True)
         self.decisions.append(decision)

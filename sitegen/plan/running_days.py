@@ -93,7 +93,7 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
     each = (draft.minutes - long_minutes) / others if has_long else draft.minutes / others
     return Wish(
         runs=draft.runs,
-        hard=draft.hard,
+        hard=draft.hard if has_long or draft.event_on else 0,
         strength=draft.strength,
         novice=draft.novice,
         has_long=has_long,

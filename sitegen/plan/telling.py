@@ -16,7 +16,7 @@ from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import habit
-from sitegen.plan.drafting import CROWDED
+from sitegen.plan.drafting import CROWDED, NO_HARD, ONE_RUN
 from sitegen.plan.running_days import NO_RUN_ON
 from sitegen.plan.sharing import HELD
 from sitegen.plan.unheeded import unheeded
@@ -40,6 +40,12 @@ HINTS: Mapping[str, str] = {
     "sessions": "write hard: {per_week: 2}, offer longer days apart from the long run or a day for "
     "strength alone, or write the share that you mean, like rules: {hard: {share: 10 %}}",
     "volume": "write a growth over 0 %, or a baseline with running in its week",
+}
+HINTS_OF: Mapping[str, str] = {
+    CROWDED: "offer running days with a day between them",
+    NO_HARD: "offer a day for a run with a day between it and the long run, or one for strength "
+    "alone; or leave hard out",
+    ONE_RUN: "offer a day for a second run or write runs: 2; or leave hard out",
 }
 
 
@@ -144,7 +150,7 @@ def _words(case: Case, words: str, found: Sequence[tuple[Week, Decision]]) -> tu
     if words == HELD:
         most = max(decision.before or 0 for _, decision in found)
         return _held(when, found), _room(case, [week for week, _ in found], most)
-    hint = "offer running days with a day between them" if words == CROWDED else ""
+    hint = HINTS_OF.get(words, "")
     if words == NO_RUN_ON:
         hint = f"write a larger up_to for {found[0][1].says.values['day']}, or leave it"
     return f"{when}: {found[0][1].says}", hint

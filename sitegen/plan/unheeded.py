@@ -12,7 +12,7 @@ from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.running_days import is_long
 from sitegen.plan.week_names import enumerated, weeks_named
-from sitegen.rules import strength, volume
+from sitegen.rules import hard, strength, volume
 from sitegen.rules.days import is_away_in, monday_of, offers, run_days, week_days
 
 FROM_WEEKS = 2  # one is a chance of the days round it; common practice, no source
@@ -22,12 +22,13 @@ FAR_MORE = 1.5  # as the guard allows over what was run; common practice, no sou
 
 
 def unheeded(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem]:
-    """Warnings of a long day, a number of runs or a growth that the weeks ahead do not follow."""
+    """Warnings of what was written and the weeks ahead do not follow."""
     ahead = [week for week in weeks if week.start >= as_of and not week.by_coach]
     yield from _long_day(case, ahead)
     yield from _runs(case, ahead)
     yield from _growth(case, ahead)
     yield from _strength(case, ahead)
+    yield from _hard(case, ahead)
     yield from _after_lighter(case, weeks, as_of)
 
 
@@ -109,6 +110,19 @@ def _strength(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
         f"{enumerated([DAYS[day] for day in days])}, as {why}",
         "offer another day for strength",
     )
+
+
+def _hard(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
+    """Building weeks of running and walking in turn, where hard runs were asked for by then."""
+    first = hard.RULE.values(case).from_week
+    found = [w for w in ahead if w.kind == "build" and w.rung is not None and w.number >= first]
+    if hard.is_asked_for(case) and hard.RULE.values(case).per_week and len(found) >= FROM_WEEKS:
+        yield _warning(
+            case.origins.at("plan", "hard"),
+            f"{weeks_named(week.number for week in found)}: no hard run, as runs are still run and "
+            "walked in turn",
+            "write a later from_week, or leave hard out until 30 min are run without a walk",
+        )
 
 
 def _after_lighter(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem]:

@@ -15,7 +15,6 @@ SOURCE = (
     "common practice, no source; progressing hard running instead of volume did not clearly "
     "change injuries (Ramskov D et al., BMJ Open Sport Exerc Med 2018;4(1):e000333)"
 )
-FEWEST_RUNS = 2
 RUNS_FOR_TWO = 4
 SHORTEST_MIN = 1.5  # of hard running in a week: four strides have a little less
 
@@ -57,8 +56,6 @@ def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | 
         return say("No hard session in the week after a step back: first the easy minutes return.")
     if not draft.may_grow:
         return say("No hard session while something holds the plan.")
-    if draft.kind != "event" and draft.runs < FEWEST_RUNS:
-        return say("With a single run a week there is no room for hard running.")
     return None
 
 
