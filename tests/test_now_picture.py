@@ -289,7 +289,7 @@ def test_what_differs_from_last_time_is_told_in_a_line_with_its_reason(visit: An
     line = visit(height=760).locator("#now .session .other")
 
     assert line.inner_text().startswith(
-        "In your plan the one before was 27 min. Your knee spoke up at 3 of 10"
+        "The last one in your plan was 27 min. Your knee spoke up at 3 of 10"
     )
     assert line.evaluate("line => getComputedStyle(line).webkitLineClamp") == "none", "it is whole"
     assert visit(now=LONG).locator("#now .title").inner_text().endswith("21 February, 09:00")
@@ -328,7 +328,7 @@ def test_what_differs_is_not_cut_off_on_a_low_phone(visit: Any):
     page = visit(390, 600)
     line = page.locator("#now .session .other")
     assert line.inner_text().startswith(
-        "In your plan the one before was 27 min. Your knee spoke up at 3 of 10"
+        "The last one in your plan was 27 min. Your knee spoke up at 3 of 10"
     )
     assert line.evaluate("line => line.scrollHeight <= line.clientHeight")
     buttons = page.locator("#now .session .go").bounding_box()
