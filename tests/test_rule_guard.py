@@ -193,11 +193,15 @@ def test_an_ill_week_is_no_measurement() -> None:
     assert training(weeks[5]) == pytest.approx(1.5 * minutes_on(SUNDAY), abs=2)
 
 
-def test_who_was_ill_after_three_weeks_of_running_all_comes_back_to_no_jump() -> None:
-    """The week after was bound by nothing: 360 min, where 328 was the most that was ever run."""
+@pytest.mark.parametrize(("days", "kind"), [("tue: {}, thu: {}", "build"), ("tue: {}", "hold")])
+def test_who_was_ill_after_three_weeks_of_running_all_comes_back_to_no_jump(
+    days: str, kind: str
+) -> None:
+    """The week after was bound by nothing: 360 min, where 328 was the most that was ever run. With
+    two runs a week the illness was one of seven days, and the week after it is held."""
     base = "{on: 2027-01-03, cadence: 172 spm, pace: 6:30 /km, week: 150 min, longest: 95 min}"
-    plan = f"{{from: {MONDAY}, weeks: 6, growth: 30 %, runs: 2, enough: 10 h}}"
-    text = runner(baseline=base, week="{tue: {}, sat: {}, long: sat}", plan=plan)
+    plan = f"{{from: {MONDAY}, weeks: 6, growth: 30 %, enough: 10 h}}"
+    text = runner(baseline=base, week=f"{{{days}, sat: {{}}, long: sat}}", plan=plan)
     ill = (MONDAY + timedelta(days=26), MONDAY + timedelta(days=29))
 
     def told(session: Session) -> Mapping[str, object]:
@@ -207,9 +211,13 @@ def test_who_was_ill_after_three_weeks_of_running_all_comes_back_to_no_jump() ->
 
     weeks = after(5, told, text).weeks
     most = 1.5 * (150 + sum(training(week) for week in weeks[:3])) / 4
-    assert weeks[5].kind == "build"
-    assert training(weeks[5]) == pytest.approx(most, abs=2)
-    assert any(d.rule == "guard" for d in weeks[5].decisions)
+    assert weeks[5].kind == kind
+    assert training(weeks[5]) <= most
+    if kind == "build":
+        assert training(weeks[5]) == pytest.approx(most, abs=3)
+        assert any(d.rule == "guard" for d in weeks[5].decisions)
+    else:
+        assert training(weeks[5]) <= max(training(week) for week in weeks[:3])
 
 
 def test_of_who_never_does_the_long_run_no_other_is_shortened_for_it() -> None:

@@ -9,7 +9,8 @@ import pytest
 from generated import NEW_TO_EXERCISE, NOTHING, runner
 from sitegen.care import sentences
 from sitegen.care.illness import is_ill
-from sitegen.model.plan import Plan
+from sitegen.model.plan import Plan, Session
+from sundays import CLIENT, Told, lived, ran
 from support import plan_of
 
 DAYS = "{mon: yes, tue: yes, wed: yes, thu: yes, fri: yes, sat: yes, sun: yes}"
@@ -78,7 +79,7 @@ def test_a_milder_word_after_a_fever_takes_none_of_its_easy_days(day: int) -> No
 
     assert days_of(other, "2027-01-15", "2027-01-15") == []
     lines = {str(d.says) for w in other.weeks for d in w.decisions}
-    assert sentences.LINE_ILL_EASY in lines
+    assert sentences.LINE_ILL_BACK in lines and not [s for s in other.weeks[2].sessions if s.hard]
     for week, calm in zip(other.weeks[1:4], one.weeks[1:4], strict=True):
         assert week.run_minutes <= calm.run_minutes
 
@@ -200,3 +201,45 @@ def test_a_fever_that_ends_within_a_week_is_come_back_from_in_the_next(
 
     assert week.kind == "return" and said.says.values["share"] == share
     assert week.run_minutes <= share / 100 * plan_of(text, log, "2027-01-17").weeks[1].run_minutes
+
+
+@pytest.mark.parametrize(
+    ("last", "between", "weeks"),
+    [
+        (date(2027, 2, 9), None, [159, 159, 111]),
+        (date(2027, 2, 12), None, [159, 159, 111]),
+        (date(2027, 2, 10), date(2027, 2, 7), [174, 159, 111]),
+        (date(2027, 2, 5), None, [174, 191, 133]),  # a few days cost what a run left out costs
+    ],
+)
+def test_no_week_is_a_new_high_straight_out_of_a_week_of_illness(
+    last: date, between: date | None, weeks: list[float]
+) -> None:
+    """Ill from the 4th on, without fever: 159 min had been run, and 174 followed, one run of them
+    hard. The level stays, so that after the first week back the plan grows from there."""
+
+    def tells(run: Session) -> list[Told]:
+        is_ill = date(2027, 2, 4) <= run.on <= last and run.on != between
+        return [Told(run.on, {"on": str(run.on), "skipped": "ill"} if is_ill else ran(run))]
+
+    life = lived(tells, 8, CLIENT.replace("growth: 10 %", "growth: 10 %, hard: {from_week: 3}"))
+    back, after = life.plans[date(2027, 2, 14)].weeks[6], life.plans[date(2027, 2, 28)].weeks[8]
+
+    assert life.minutes[2] == 158 and life.minutes[5:] == weeks
+    is_held = weeks[1] == 159
+    assert (sentences.LINE_ILL_BACK in {str(d.says) for d in back.decisions}) is is_held
+    assert any(s.hard for s in back.sessions) is not is_held
+    assert sum(s.run_minutes for s in after.sessions) > 159
+
+
+def test_the_rest_of_the_week_in_which_a_fever_ended_is_no_new_high_either() -> None:
+    """A day of fever, one more, one of easy running; and on Sunday the longest run so far."""
+    log = (
+        "[{on: 2027-01-05, ran: 44 min}, {on: 2027-01-07, ran: 43 min}, {on: 2027-01-10, ran: 45 "
+        "min}, {on: 2027-01-11, signs: [fever]}, {on: 2027-01-12, well_again: yes}]"
+    )
+    text = runner(week="{tue: {}, thu: {}, sun: {}}", plan="{from: 2027-01-04, weeks: 12}")
+    week = plan_of(text, log, "2027-01-16").weeks[1]
+
+    assert week.kind == "hold" and week.sessions[-1].on == date(2027, 1, 17)
+    assert week.sessions[-1].run_minutes <= plan_of(text, "[]").weeks[0].longest_minutes

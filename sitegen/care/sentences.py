@@ -19,18 +19,9 @@ from typing import Literal, NamedTuple
 from sitegen.model.sentence import N_
 
 StopKind = Literal[
-    "now",
-    "today",
-    "self_harm",
-    "pain",
-    "rest",
-    "rest_told",
-    "ill",
-    "over",
-    "ran",
-    "screening",
+    "now", "today", "self_harm", "pain", "rest", "rest_told", "ill", "over", "ran", "screening",
     "file",
-]
+]  # fmt: skip
 
 
 class StopWords(NamedTuple):
@@ -264,6 +255,10 @@ LINE_ILL_EASY = N_(
     "After an illness: easy only, for as many days as it lasted, at most seven. If your heart "
     "races or skips, or you have chest pain or no breath, stop and call for help."
 )
+LINE_ILL_BACK = N_(
+    "First week after an illness: no more running than before it, and easy. If your heart races or "
+    "skips, or you have chest pain or no breath, stop and call for help."
+)
 LINE_ILL_BY_FEEL = N_(
     "You told that you are ill. Without fever, and nothing on the chest or the gut: easy, by feel, "
     "or not at all. With any of these don't run, and say so."
@@ -468,6 +463,7 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
             LINE_ILL,
             LINE_ILL_OVER,
             LINE_ILL_EASY,
+            LINE_ILL_BACK,
             LINE_ILL_BY_FEEL,
             LINE_EVENT_WAITS,
             LINE_EVENT_HELD,

@@ -16,16 +16,20 @@ from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Morning, Rule
 from sitegen.rules.signs import counted
-from sitegen.rules.volume import cut_from, of_return
+from sitegen.rules.volume import cut_from, hold_at_level, of_return
 
 SOURCE = (
     "judgement; easing back in after a fever or a chest infection is common practice, no source"
 )
 DAY = timedelta(days=1)
+WEEK = timedelta(days=7)
 FREE_DAYS = 1  # 24 h after it is said to be over; days have no hours here, so the next day too
 MOST_EASY_DAYS = 7
 LONG_DAYS = 21  # from here on the return after a long absence
 BY_FEEL_DAYS = 7  # how far ahead of today an illness without such words makes runs easy
+# From an illness without such words of so many days no week is a new high straight away; one told
+# again within as many is the same. Common practice, no source.
+HELD_DAYS = 7
 
 
 class Ill(NamedTuple):
@@ -57,6 +61,12 @@ class Ill(NamedTuple):
         first = self.over + (FREE_DAYS + 1) * DAY
         return first, first + (min(self.days, MOST_EASY_DAYS) - 1) * DAY
 
+    def is_just_over(self, monday: date, day: date) -> bool:
+        """Whether ``day`` is in the rest of the week in which one with such words, or a long one,
+        ended, or in the first whole week after it, which begins on ``monday``."""
+        weighs = self.is_grave or self.days >= HELD_DAYS
+        return weighs and self.over is not None and monday - WEEK < self.over < day
+
 
 class Course(NamedTuple):
     """What the log tells of illness: after each day on which it tells, all illnesses so far.
@@ -75,11 +85,13 @@ class Course(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class IllnessKnown:
-    """What is known of illness on a morning: runs are easy, and whether it was a long one."""
+    """What is known of illness on a morning: runs are easy, whether it was a long one, and whether
+    this is the first week after it (``is_back``)."""
 
     is_easy: bool = False
     is_over: bool = True
     was_long: bool = False
+    is_back: bool = False
     because: Origin | None = field(default=None, compare=False)
 
 
@@ -155,12 +167,27 @@ def _knows(log: Log, morning: Morning) -> IllnessKnown:
     )
     by_feel = last.over is None and not last.is_grave
     if by_feel and morning.day < log.as_of + BY_FEEL_DAYS * DAY:
-        return IllnessKnown(True, False, was_long, last.because)
+        return IllnessKnown(True, False, was_long, because=last.because)
     for ill in reversed(ills):
         window = ill.easy_days()
         if window is not None and window[0] <= morning.day <= window[1]:
-            return IllnessKnown(True, True, was_long, ill.because)
+            return IllnessKnown(True, True, was_long, because=ill.because)
+    back = [ill for ill in _joined(ills) if ill.is_just_over(morning.week_start, morning.day)]
+    if back:
+        return IllnessKnown(was_long=was_long, is_back=True, because=back[-1].because)
     return IllnessKnown(was_long=was_long)
+
+
+def _joined(ills: tuple[Ill, ...]) -> list[Ill]:
+    """Illnesses with those told again soon after a run as one."""
+    found: list[Ill] = []
+    for ill in ills:
+        last = found[-1] if found else None
+        if last and last.over and ill.since <= last.over + HELD_DAYS * DAY:
+            found[-1] = ill._replace(since=last.since, is_grave=last.is_grave or ill.is_grave)
+        else:
+            found.append(ill)
+    return found
 
 
 def was_long(past: Past) -> bool:
@@ -176,7 +203,11 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is None and stop is not None and stop.rule == RULE.name:
         return draft.stopped(stop)
     known = past.condition.known[RULE.name]
-    if draft.stop is not None or not isinstance(known, IllnessKnown) or not known.is_easy:
+    if draft.stop is not None or not isinstance(known, IllnessKnown):
+        return draft
+    if known.is_back and not known.is_easy:
+        return _first_week(draft, past, known)
+    if not known.is_easy:
         return draft
     minutes = min(draft.minutes, cut_from(draft, past))
     line = sentences.LINE_ILL_EASY if known.is_over else sentences.LINE_ILL_BY_FEEL
@@ -195,13 +226,25 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     )
 
 
+def _first_week(draft: Draft, past: Past, known: IllnessKnown) -> Draft:
+    """No new high straight out of an illness: the level, and nothing hard, but where a week of
+    coming back has been that already."""
+    came_back = past.previous is not None and past.previous.kind == "return"
+    if draft.kind != "build" or came_back:
+        return draft
+    says = say(sentences.LINE_ILL_BACK)
+    return hold_at_level(draft, past, RULE.name, says, SOURCE, known.because)
+
+
 RULE = Rule(
     name="illness",
     promise=(
         "Ill with fever, or with the chest or the gut: no session until the client says that it is "
         "over (`well_again: yes`, or a run on a later day), and 24 h more; then easy only, for as "
         "many days as it lasted, at most seven, whatever milder is told meanwhile. Ill without "
-        "such words: easy, by feel. Well again after a "
+        "such words: easy, by feel. After the one, or seven days of the other, the rest of that "
+        "week and the first whole one have the level at most and nothing hard, and earn nothing "
+        "(common practice, no source). Well again after a "
         "silence: that was an illness since the last word. After three weeks ill: the return of "
         "four weeks away. A racing or skipping heart within four weeks of an "
         "illness: see `signs`."
