@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -147,3 +148,30 @@ def test_what_a_coach_wrote_leaves_no_bound_or_share_that_it_breaks(
 
     assert rules[0] - rules[1] == gone
     assert "changes" in rules[1]
+
+
+@pytest.mark.parametrize(
+    ("days", "says"),
+    [
+        (
+            "{tue: {up_to: 40 min}, sun: {up_to: 50 min}}",
+            r"No run is over 30 min: that is 50 % of.*",
+        ),
+        ("{tue: {up_to: 14 min}, sun: {}}", r"No run is over 60 min: what two runs would.*"),
+    ],
+)
+def test_a_share_of_the_week_is_one_of_the_minutes_that_stand(days: str, says: str) -> None:
+    """ "No run is over 66 min: that is 50 % of the week" stood over one run of 66, and over 70 min
+    in two: in 113 weeks of 200 drawn plans."""
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 120 min, "
+            "longest: 70 min, runs: 2}",
+            week=days,
+            plan="{from: 2027-01-04, weeks: 3}",
+        )
+    )
+    for week in plan.weeks:
+        (said,) = [d for d in week.decisions if d.rule == "longest"]
+        assert re.fullmatch(says, str(said.says))
+        assert week.longest_minutes <= (said.after or 0)

@@ -93,3 +93,43 @@ def test_a_day_without_any_room_sinks_no_plan() -> None:
     ]
 
     assert weeks == sorted(weeks) and weeks[0] == 44
+
+
+@pytest.mark.parametrize(("limit", "week"), [(20, 90), (30, 120), (35, 120), (40, 240)])
+def test_a_lone_run_in_the_place_of_two_never_becomes_the_whole_week(limit: int, week: int) -> None:
+    """35 min on Tuesday were left out for one run on Sunday, which grew from 66 to 150 min."""
+    found = plan_of(
+        runner(
+            baseline=f"{{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: {week} min, "
+            f"longest: {week // 2} min, runs: 2}}",
+            week=f"{{tue: {{up_to: {limit} min}}, sun: {{}}}}",
+            plan="{from: 2027-01-04, weeks: 16}",
+        )
+    )
+    built = [[s.run_minutes for s in runs_of(w)] for w in found.weeks if w.kind == "build"]
+
+    assert max(max(runs) for runs in built) <= max(week / 2, 50)
+    assert min(map(sum, built[1:])) >= sum(built[0]), "and the plan does not sink for it"
+
+
+@pytest.mark.parametrize(
+    ("days", "long", "others"),
+    [
+        ("{mon: {}, tue: {up_to: 120 min}}", 0, "week: 240 min, longest: 140 min, runs: 2"),
+        ("{tue: {up_to: 180 min}, sun: {up_to: 90 min}}", 1, "week: 170 min, longest: 100 min, "
+         "runs: 2"),
+        ("{tue: {}, thu: {}, sat: {up_to: 30 min}}", 3, "week: 90 min, longest: 40 min, runs: 3"),
+    ],
+)  # fmt: skip
+def test_the_long_run_is_on_a_day_with_room_for_it(days: str, long: int, others: str) -> None:
+    """Of two runs of the same room that the week needs, the long one had the shorter day."""
+    found = plan_of(
+        runner(
+            baseline=f"{{on: 2027-01-04, cadence: 170 spm, pace: 6:30 /km, {others}}}",
+            week=days,
+            plan="{from: 2027-01-04, weeks: 3}",
+        )
+    )
+
+    for week in found.weeks:
+        assert {s.on.weekday() for s in runs_of(week) if s.id.endswith("-long")} == {long}

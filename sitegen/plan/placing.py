@@ -117,7 +117,8 @@ def _candidates(
 
     In order: a new runner's days off, no long run after a long Sunday, the wanted long day, room
     for the long run that an event asks for, a night between runs, a day for strength, room on the
-    days, the days of the week before, even gaps, a long run on the weekend.
+    days, on that of the long run first, the days of the week before, even gaps, a long run on the
+    weekend.
     """
     usual = set(wish.usual)
     after_run, after_long = (_short_nights(offers, lasts) for lasts in (wish.each, wish.long))
@@ -145,6 +146,7 @@ def _candidates(
                     _tight(chosen, long, hards, wish, after_run, after_long) if is_tight else 0,
                     int(_lacks_strength(offers, wish, long if wish.has_long else None, hards)),
                     sum(lack[d] for d in others) + long_lack,
+                    long_lack,
                     moved,
                     gaps,
                     0 if long >= SATURDAY else 1,

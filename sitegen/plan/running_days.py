@@ -15,9 +15,10 @@ from sitegen.model.sentence import N_, say
 from sitegen.plan import building
 from sitegen.plan.placing import Pattern, Wish, place
 from sitegen.plan.sharing import shared_out
-from sitegen.rules import spacing
+from sitegen.rules import longest, spacing
 from sitegen.rules.days import NIGHT, UNLIMITED, Offer, most_runs, offers, week_days
 from sitegen.rules.draft import Draft, Past, event_share, share_of_week, whole_minutes
+from sitegen.rules.volume import level
 
 DAY = timedelta(days=1)
 # Session lengths are told apart in steps of this size when days are chosen.
@@ -29,6 +30,9 @@ HARD_FREE_DAYS = 2
 # A week that has so much more without the day that has least room leaves that one out. Common
 # practice, no source.
 CLEARLY_MORE = 1.25
+NO_LONGER_ALONE = N_(
+    "No run is over {most} min: what two runs would hold does not go into a single one."
+)
 NO_RUN_ON = N_(
     "No run on {day}: its room for {room} min of running would keep the others as short, as none "
     "is more than its share of the week."
@@ -90,7 +94,9 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
     has_long = draft.runs > 1 and draft.event_on is None
     long_minutes = min(draft.longest, draft.minutes * draft.share)
     others = draft.runs - 1 if has_long else max(draft.runs, 1)
-    each = (draft.minutes - long_minutes) / others if has_long else draft.minutes / others
+    each = draft.minutes / others
+    if has_long:  # none is longer than the long one
+        each = min((draft.minutes - long_minutes) / others, long_minutes)
     return Wish(
         runs=draft.runs,
         hard=draft.hard if has_long or draft.event_on else 0,
@@ -167,7 +173,25 @@ def enough_runs(case: Case, draft: Draft, past: Past, open_days: tuple[Offer, ..
     # Of one run more the event's share is smaller; over it the long run would starve the others.
     need = min(draft.long_need, whole_minutes(draft.minutes * event_share(runs)))
     by_share = float(max(whole_minutes(draft.minutes * share), need, draft.long_kept))
-    return draft.but(runs=runs, share=share, longest=min(draft.longest, by_share))
+    draft = draft.but(runs=runs, share=share, longest=min(draft.longest, by_share))
+    is_instead = is_free and runs == 1 < sum(o.run for o in offers(case, draft.start))
+    return _alone(case, draft, past, need) if is_instead and not draft.event_on else draft
+
+
+def _alone(case: Case, draft: Draft, past: Past, need: int) -> Draft:
+    """A lone run in the place of two: no longer than the long one of them, or than a usual one."""
+    most = float(max(whole_minutes(level(past) * share_of_week(2)), USUAL_RUN_MIN, need))
+    if draft.longest <= most:
+        return draft
+    others = tuple(one for one in draft.decisions if one.rule != longest.RULE.name)
+    return draft.but(decisions=others).decide(
+        longest.RULE.name,
+        say(NO_LONGER_ALONE, most=most),
+        because=case.origins.at("week"),
+        source="common practice, no source",
+        after=most,
+        longest=most,
+    )
 
 
 def _is_crowded(draft: Draft, open_days: tuple[Offer, ...], runs: int) -> bool:

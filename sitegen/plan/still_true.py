@@ -35,6 +35,7 @@ from sitegen.rules import (
     strength,
     volume,
 )
+from sitegen.rules.draft import whole_minutes
 from sitegen.rules.precedence import sets_minutes
 
 # What sizes a week as if it were one of building, and what fills it.
@@ -115,17 +116,32 @@ def _with_what_is_there(week: Week) -> Week:
 
 
 def _as_it_stands(decision: Decision, week: Week) -> Decision:
-    """The same of a rung whose stretches are longer than any of the week's short runs."""
+    """The same of a share of a week that holds less than it has room for, and of a rung whose
+    stretches are longer than any of its short runs."""
+    if decision.says.template == longest.OF_WEEK:
+        return _of_what_stands(decision, week)
     if decision.rule != run_walk.RULE.name or decision.says.template not in OF_RUNG:
         return decision
     run, walk = (cast(float, decision.says.values[name]) for name in ("run", "walk"))
     turns = [s for s in week.sessions if s.kind == "run_walk" and s.run_minutes > 0]
-    longest = max(map(_stretch, turns), default=run)
-    if longest >= run:
+    most = max(map(_stretch, turns), default=run)
+    if most >= run:
         return decision
     has_walks = any(s.walk_minutes for s in turns)
-    says = say(IN_SHORTER_TURN, run=longest, walk=walk) if has_walks else say(NO_TURN, run=longest)
+    says = say(IN_SHORTER_TURN, run=most, walk=walk) if has_walks else say(NO_TURN, run=most)
     return decision._replace(says=says, before=None, after=None)
+
+
+def _of_what_stands(decision: Decision, week: Week) -> Decision:
+    """A longest run as a share of the minutes that stand; as a bound alone where a run is more."""
+    runs = [s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"]
+    share = cast(int, decision.says.values["share"])
+    most = whole_minutes(sum(runs) * share / 100)
+    if most >= (decision.after or 0):
+        return decision
+    if max(runs, default=0) > most:
+        return decision._replace(says=say(longest.BOUND, most=whole_minutes(decision.after or 0)))
+    return decision._replace(says=say(longest.OF_WEEK, most=most, share=share), after=float(most))
 
 
 def _stretch(session: Session) -> float:

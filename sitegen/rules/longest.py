@@ -26,6 +26,8 @@ FIRST_RUN_MIN = 10.0
 # In run/walk the running of one session grows by at most this much. Common practice, no source; a
 # published table, itself not tested, gains up to 4.9 min from phase to phase (see `run_walk`).
 RUN_WALK_STEP_MIN = 5.0
+BOUND = N_("No run is over {most} min.")
+OF_WEEK = N_("No run is over {most} min: that is {share} % of the week, and none is more.")
 FAR_LONGER = N_(
     "No run is over {most} min: at most a tenth over {known} min, which is what counts of a run "
     "far longer than all before it."
@@ -110,18 +112,14 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     elif is_most_ever:
         says = say("No run is over {most} min, where no day says more.", most=shown)
     elif longest < min(by_history, by_share) or (share >= 1 and by_share <= by_history):
-        says = say("No run is over {most} min.", most=shown)  # what holds it says why
+        says = say(BOUND, most=shown)  # what holds it says why
     elif by_share <= by_history:
         source = BY_SHARE
         says = say("No run is over {most} min, as the event asks for.", most=shown)
         if draft.long_kept == needs:
             says = say("No run is over {most} min, as long as it was run of late.", most=shown)
         if not is_more:
-            says = say(
-                "No run is over {most} min: that is {share} % of the week, and none is more.",
-                most=shown,
-                share=round(share * 100),
-            )
+            says = say(OF_WEEK, most=shown, share=round(share * 100))
     else:
         source = BY_HISTORY
         says = say(
@@ -154,8 +152,10 @@ RULE = Rule(
     promise=(
         "Once a runner runs 30 min without a walk: no run is longer than 110 % of the longest in "
         "the 30 days before it, in an easier week less by as much as that is easier; nor more than "
-        "half of the week with two runs, 40 % with three, 35 % with more; where the guard cuts the "
-        "week, up to two thirds of it, as far as the long run was run in each of the last four. "
+        "half of the week with two runs, 40 % with three, 35 % with more; a single run where days "
+        "are offered for two, and no number of runs is written, no more than half of the level, "
+        "50 min or what an event needs; where the guard cuts the week, up to two thirds of it, as "
+        "far as the long run was run in each of the last four. "
         "From none: at most 10 min of running; up to 10 min a run may grow by one minute. Of a run "
         "far over all before it count half as much again as the longest of those, or 15 min more. "
         "A run of which nothing was heard may come again, and none grows from it. None is over "
