@@ -14,13 +14,13 @@ import pytest
 from desk_served import DAY, Visitor, lay_practice, raw, served
 from sitegen import world
 from sitegen.coach.sheet import Asked
+from sitegen.coach.watching import concerns
 from sitegen.desk.frames import MOST_FRAMES
 from sitegen.desk.panels import PANELS
 from sitegen.desk.panels.client import bytes_of_field, text_for_field, text_mark
 from sitegen.desk.panels.sheet import folded
 from sitegen.desk.server import MOST_SHOWN
 from sitegen.desk.warm import Warm
-from sitegen.desk.watching import concerns
 from sitegen.practice.opening import Listed
 from sitegen.practice.waits import alarm_number
 from sitegen.versions import kept_acts

@@ -16,8 +16,8 @@ from pathlib import Path
 import pytest
 
 from chromium import chromium
-from sitegen.coach import preview as preview_module
-from sitegen.coach.preview import SCRIPT, Preview, find_file
+from sitegen.coach import serving
+from sitegen.coach.preview import SCRIPT, Preview, find_file, serve
 from sitegen.site.folder import write_site
 from sitegen.world import Refused
 
@@ -180,7 +180,7 @@ def test_its_own_names_are_answered(preview: Preview) -> None:
         assert response.status == 200
 
 
-@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "TRACE", "GET2"])
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "TRACE"])
 def test_only_looking_is_allowed(preview: Preview, method: str) -> None:
     response, _ = ask(preview, "/", method)
 
@@ -188,7 +188,15 @@ def test_only_looking_is_allowed(preview: Preview, method: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "line", [b"GET http://evil.example/ HTTP/1.1", b"GET", b"\xff\xff", b"GET / X"]
+    "line",
+    [
+        b"GET http://evil.example/ HTTP/1.1",
+        b"GET",
+        b"GET2 / HTTP/1.1",
+        b"\xff\xff",
+        b"GET / X",
+        b"GET / HTTP/1.1\r\nHost: evil.example",  # and a second name, which is this one's
+    ],
 )
 def test_what_is_no_request_gets_no_page(preview: Preview, line: bytes) -> None:
     with socket.create_connection(("127.0.0.1", preview.port), timeout=60) as connection:
@@ -203,8 +211,10 @@ def test_what_is_no_request_gets_no_page(preview: Preview, line: bytes) -> None:
 
 
 def test_it_listens_on_this_computer_alone(preview: Preview) -> None:
-    assert preview._server.server_address == ("127.0.0.1", preview.port)
     assert preview.address == f"http://127.0.0.1:{preview.port}/"
+    for other in ("127.0.0.2", "::1"):
+        with pytest.raises(OSError), socket.create_connection((other, preview.port), timeout=60):
+            pass
 
 
 def test_no_offline_copy_is_made_of_a_preview(preview: Preview) -> None:
@@ -239,9 +249,14 @@ def test_a_port_in_use_gives_the_next_one_and_ten_in_use_a_sentence(
     with Preview(out, 0) as first:
         with Preview(out, first.port) as second:
             assert first.port < second.port < first.port + 10
-        monkeypatch.setattr(preview_module, "PORTS_TRIED", 1)
+        monkeypatch.setattr(serving, "PORTS_TRIED", 1)
         with pytest.raises(Refused, match="are all in use; choose another with --port"):
-            Preview(out, first.port)
+            Preview(out, first.port).__enter__()
+
+
+def test_a_folder_that_is_not_there_is_refused_and_nothing_is_served(tmp_path: Path) -> None:
+    with pytest.raises(Refused, match="there is no folder"):
+        serve(tmp_path, lambda: (), tmp_path / "clients", lambda address: ())
 
 
 def test_find_file_takes_names_as_they_are(out: Path) -> None:

@@ -5,37 +5,32 @@ that asks whether it is still the newest. A file of its own, since the portal's 
 policy allows no script within the page. Of all open pages one asks, and tells the others: a
 browser makes few connections to one address, and many open portals would use them all up.
 
-World: a socket on 127.0.0.1, threads, the clock. Reading folders is `sitegen.world`.
+World: a socket on 127.0.0.1, threads, the clock, the system's news of folders.
 """
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
-import errno
 import os
-import socketserver
+import queue
 import stat
-import sys
-import threading
 import time
 from collections.abc import Callable, Sequence
-from http import HTTPStatus
-from http.server import BaseHTTPRequestHandler
 from pathlib import Path
-from types import TracebackType
 from urllib.parse import quote, unquote
 
-from sitegen.seal.keys_file import KEYS_FILE as LINKS
+from aiohttp import web
+
+from sitegen.coach.serving import HOST, MEDIA_TYPES, NEVER_KEPT, Latest, LocalServer
+from sitegen.coach.watching import concerns, watch
+from sitegen.seal.keys_file import KEYS_FILE
 from sitegen.site.folder import site_files
 from sitegen.terminal.output import echo
-from sitegen.world import Refused, Stamp, draw_bytes, list_folder, template_folders
+from sitegen.world import Refused, Stamp, draw_bytes, list_folder, stamp_of, template_folders
 
-HOST = "127.0.0.1"
 PORT = 8000
-PORTS_TRIED = 10
-LOOK_SECONDS = 0.3  # between two looks at the files
-SETTLE_SECONDS = 0.1  # an editor may save in several steps
-ANSWER_SECONDS = 20.0  # after this long without news a waiting page is told so, and asks again
+LOOK_SECONDS = 0.5
 
 Build = Callable[[], Sequence[object]]
 """Builds the site and returns the problems, each printed as its `str`. It keeps the old site
@@ -44,22 +39,6 @@ where it can't make a new one, and may raise `Refused`."""
 LinkFinder = Callable[[str], Sequence[str]]
 """Given the address that the site is served under, such as ``http://127.0.0.1:8000/``: a line
 for each client with the private link."""
-
-MEDIA_TYPES = {
-    ".css": "text/css; charset=utf-8",
-    ".html": "text/html; charset=utf-8",
-    ".ico": "image/x-icon",
-    ".ics": "text/calendar; charset=utf-8",
-    ".js": "text/javascript; charset=utf-8",
-    ".json": "application/json",
-    ".md": "text/markdown; charset=utf-8",
-    ".png": "image/png",
-    ".svg": "image/svg+xml; charset=utf-8",
-    ".txt": "text/plain; charset=utf-8",
-    ".webmanifest": "application/manifest+json",
-    ".woff2": "font/woff2",
-    ".xml": "application/xml",
-}
 
 SCRIPT_PATH = "/_preview.js"
 NEWS_PATH = "/_preview"
@@ -113,48 +92,53 @@ def serve(
         The exit status, 0.
 
     Raises:
-        Refused: No port near this one is free.
+        Refused: There is no such folder, or no port near this one is free.
         OutputLost: What it has to say can't be written.
     """
+    list_folder(clients)
     try:
-        with Preview(out, port) as preview:
+        with Preview(out, port, clients) as preview:
             if port and preview.port != port:
                 say(f"Port {port} is in use by another program; using {preview.port}.")
-            _watch(preview, build, clients, links, say)
+            _follow(preview, build, clients / KEYS_FILE, links, say)
     except KeyboardInterrupt:
         say("")
         say("The preview has ended.")
     return 0
 
 
-def _watch(
-    preview: Preview, build: Build, clients: Path, links: LinkFinder, say: Callable[[str], None]
+def _follow(
+    preview: Preview, build: Build, keys: Path, links: LinkFinder, say: Callable[[str], None]
 ) -> None:
     shown: list[str] = []
-    links_file = f"clients/{LINKS}"
-    before: dict[str, Stamp] | None = None
+    is_first = True
     while True:
-        now = _settled(clients)
-        if now != before:
-            is_first = before is None
-            before = now  # taken ahead of the build, so that a change during it is seen
-            started = time.monotonic()
-            held: list[str] = []
-            has_changed = _build(preview, build, held.append if is_first else say)
-            if links_file in (after := _look(clients)):  # new links are the build's own doing
-                before = {**now, links_file: after[links_file]}
-            try:
-                new = [line for line in links(preview.address) if line not in shown]
-            except Refused as refused:
-                new = [str(refused)]
-            for line in (*new, *held):  # at first the links lead, whatever there is to warn of
-                say(line)
-            shown += new
-            if is_first:
-                say("Leave this running; save a file and open pages follow. Ctrl-C ends it.")
-            elif has_changed:
-                say(f"Built again in {time.monotonic() - started:.1f} s.")
-        time.sleep(LOOK_SECONDS)
+        started = time.monotonic()
+        held: list[str] = []
+        has_changed = _build(preview, build, held.append if is_first else say)
+        own_keys = _stamp(keys)  # new links are the build's own doing
+        try:
+            new = [line for line in links(preview.address) if line not in shown]
+        except Refused as refused:
+            new = [str(refused)]
+        for line in (*new, *held):  # at first the links lead, whatever there is to warn of
+            say(line)
+        shown += new
+        if is_first:
+            say("Leave this running; save a file and open pages follow. Ctrl-C ends it.")
+        elif has_changed:
+            say(f"Built again in {time.monotonic() - started:.1f} s.")
+        is_first = False
+        while {Path(name).name for name in preview.wait_for_changes()} == {KEYS_FILE}:
+            if _stamp(keys) != own_keys:
+                break
+
+
+def _stamp(file: Path) -> Stamp | None:
+    try:
+        return stamp_of(file.stat())
+    except OSError:
+        return None
 
 
 def _build(preview: Preview, build: Build, say: Callable[[str], None]) -> bool:
@@ -176,203 +160,130 @@ def _build(preview: Preview, build: Build, say: Callable[[str], None]) -> bool:
     return has_changed
 
 
-def _settled(clients: Path) -> dict[str, Stamp]:
-    """The stamps of all watched files, once they have stopped changing."""
-    stamps = _look(clients)
-    while True:
-        time.sleep(SETTLE_SECONDS)
-        again = _look(clients)
-        if again == stamps:
-            return stamps
-        stamps = again
+class Preview(LocalServer):
+    """The server: a folder on 127.0.0.1, and the news of another one."""
 
+    def __init__(self, out: Path, port: int = PORT, clients: Path | None = None) -> None:
+        """Nothing is served yet.
 
-def _look(clients: Path) -> dict[str, Stamp]:
-    stamps: dict[str, Stamp] = {}
-    with contextlib.suppress(Refused):  # the folder is being moved; the build will say
-        stamps = {f"clients/{name}": stamp for name, stamp in list_folder(clients).items()}
-    folders = [str(top) for top in template_folders().values()]
-    for folder in folders:  # grows while it is read
-        with contextlib.suppress(OSError), os.scandir(folder) as entries:
-            for entry in entries:
-                if entry.is_dir(follow_symlinks=False):
-                    folders.append(entry.path)
-                else:
-                    status = entry.stat()
-                    stamps[entry.path] = Stamp(status.st_size, status.st_mtime_ns, status.st_ino)
-    return stamps
-
-
-class Preview:
-    """The server alone: a folder on 127.0.0.1, from ``with`` to its end."""
-
-    def __init__(self, out: Path, port: int = PORT) -> None:
-        """Take a port.
-
-        Raises:
-            Refused: None of ten ports from this one on is free, or none may be used.
+        Args:
+            out: The site's folder.
+            port: Where to listen; the next free one is taken if it is in use, 0 takes any.
+            clients: The practice's folder, where it and the templates are to be watched.
         """
-        self.out = out
-        self._run = draw_bytes(4).hex()  # so that a page left open from an earlier run reloads
-        self._count = 0
-        self._is_over = False
-        self._news = threading.Condition()
-        self._server = _listen(port)
-        self._server.preview = self
-        self.port: int = self._server.server_address[1]
-        self.address = f"http://{HOST}:{self.port}/"
+        super().__init__("the preview", port)
+        self.out, self._clients = out, clients
+        self._run_name = draw_bytes(4).hex()  # so that a page left open from before reloads
+        self._latest = Latest()
+        self._changes: queue.SimpleQueue[frozenset[str]] = queue.SimpleQueue()
 
-    def __enter__(self) -> Preview:
-        threading.Thread(target=self._server.serve_forever, args=(0.05,), daemon=True).start()
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        with self._news:
-            self._is_over = True
-            self._news.notify_all()
-        self._server.shutdown()
-        self._server.server_close()
+    @property
+    def address(self) -> str:
+        return f"{self.origin}/"
 
     @property
     def build(self) -> str:
         """Names the build that is served now."""
-        return f"{self._run}-{self._count}"
+        return f"{self._run_name}-{self._latest.version}"
 
     def tell(self) -> None:
         """Tell open pages that the site has been built again."""
-        with self._news:
-            self._count += 1
-            self._news.notify_all()
+        asyncio.run_coroutine_threadsafe(self._latest.tell(), self._loop).result()
 
-    def wait_for_news(self, build: str) -> str:
-        """The build served now, as soon as it is another one, or after a while anyhow."""
-        with self._news:
-            self._news.wait_for(lambda: self._is_over or self.build != build, ANSWER_SECONDS)
-            return self.build
+    def wait_for_changes(self) -> frozenset[str]:
+        """Names of files that changed since last asked, as soon as there are any."""
+        found: frozenset[str] = frozenset()
+        while not found:  # not without end: a signal just before such a wait would not end it
+            with contextlib.suppress(queue.Empty):
+                found = self._changes.get(timeout=LOOK_SECONDS)
+        while not self._changes.empty():
+            found |= self._changes.get()
+        return found
 
-
-class _Server(socketserver.ThreadingTCPServer):
-    daemon_threads = True
-    block_on_close = False  # a page may be waiting for news
-    allow_reuse_address = sys.platform != "win32"  # there it would let two share one port
-    preview: Preview
-
-    def handle_error(self, request: object, client_address: object) -> None:
-        """A browser that hangs up in the middle is nothing to tell the coach about."""
-
-
-def _listen(port: int) -> _Server:
-    last = port if port == 0 else min(port + PORTS_TRIED - 1, 65535)
-    for candidate in range(port, last + 1):
+    async def _serve(self) -> None:
+        server = web.Server(self._answer, access_log=None)
+        runner = web.ServerRunner(server, handle_signals=False, shutdown_timeout=0.2)
+        watching: asyncio.Task[None] | None = None
         try:
-            return _Server((HOST, candidate), _Handler)
-        except PermissionError:
-            raise Refused(
-                f"port {candidate} may not be used; choose one over 1023, such as {PORT}"
-            ) from None
-        except OSError as error:
-            if error.errno != errno.EADDRINUSE:
-                raise Refused(
-                    f"the preview can't listen on {HOST}:{candidate}: {error.strerror}"
-                ) from None
-    raise Refused(f"the ports {port} to {last} are all in use; choose another with --port")
+            self.port = await self._listen(runner, self.asked_port)
+            if self._clients is not None:
+                watching = asyncio.create_task(self._watch(self._clients.resolve()))
+                await asyncio.sleep(0)  # it begins: what changes from here on is news
+            self._ready.set()
+            await self._stop.wait()
+            await self._latest.tell(is_over=True)
+        finally:
+            if watching is not None:
+                watching.cancel()
+                await asyncio.gather(watching, return_exceptions=True)
+            await runner.cleanup()
 
+    async def _watch(self, clients: Path) -> None:
+        keys = str(clients / KEYS_FILE)
+        templates = [folder.resolve() for folder in template_folders().values()]
 
-class _Handler(BaseHTTPRequestHandler):
-    """GET and HEAD of what lies in the site's folder, and the preview's own two paths."""
+        def matters(name: str) -> bool:
+            below = (clients, *templates)
+            return name == keys or any(concerns(top, name) for top in below)
 
-    protocol_version = "HTTP/1.1"
-    server_version = "sitegen"
-    sys_version = ""
-    timeout = 60  # seconds that a silent connection is kept
-    server: _Server
+        async def note(names: frozenset[str]) -> None:
+            self._changes.put(names)
 
-    def do_GET(self) -> None:
-        self._answer()
+        await watch([clients, *templates], matters, self._stop, note)
 
-    def do_HEAD(self) -> None:
-        self._answer()
+    # --- what it answers --------------------------------------------------------------------
 
-    def _answer(self) -> None:
-        preview = self.server.preview
-        if self.headers.get("Content-Length") or self.headers.get("Transfer-Encoding"):
-            self.close_connection = True  # what follows is no request of ours
+    async def _answer(self, request: web.BaseRequest) -> web.Response:
+        """GET and HEAD of what lies in the site's folder, and of the preview's own two paths."""
+        response = await self._found(request)
+        response.headers.update(NEVER_KEPT)
+        response.headers["Cross-Origin-Resource-Policy"] = "same-origin"
+        return response
+
+    async def _found(self, request: web.BaseRequest) -> web.Response:
         # A page elsewhere can have its own name lead to 127.0.0.1; its requests carry that name.
-        names = {f"{HOST}:{preview.port}", f"localhost:{preview.port}"}
-        if self.headers.get_all("Host", []) not in [[name] for name in names]:
-            self._say(HTTPStatus.FORBIDDEN, "This preview answers only to its own address.")
-            return
-        if not self.path.startswith("/"):
-            self._say(HTTPStatus.BAD_REQUEST, "That is no address of this preview.")
-            return
-        path, _, query = self.path.partition("?")
+        names = {f"{HOST}:{self.port}", f"localhost:{self.port}"}
+        if request.headers.getall("Host", []) not in [[name] for name in names]:
+            return _sentence(403, "This preview answers only to its own address.")
+        if request.method not in ("GET", "HEAD"):
+            refused = _sentence(405, "This preview only shows pages.")
+            refused.headers["Allow"] = "GET, HEAD"
+            return refused
+        path, _, query = request.raw_path.partition("?")
+        if not path.startswith("/"):
+            return _sentence(400, "That is no address of this preview.")
         if path == SCRIPT_PATH:
-            self._send(SCRIPT.encode(), MEDIA_TYPES[".js"])
-        elif path == NEWS_PATH:
-            build = query.removeprefix("build=")
-            self._send(preview.wait_for_news(build).encode(), MEDIA_TYPES[".txt"])
-        elif self.headers.get("Service-Worker"):
-            # An offline copy would go on showing an old build.
-            self._say(HTTPStatus.NOT_FOUND, "The preview keeps no offline copies.")
-        else:
-            self._send_file(path)
+            return _file(SCRIPT.encode(), ".js")
+        if path == NEWS_PATH:
+            run, _, version = query.removeprefix("build=").partition("-")
+            if run == self._run_name:
+                await self._latest.after(version)
+            return _file(self.build.encode(), ".txt")
+        if "Service-Worker" in request.headers:  # an offline copy would go on showing an old build
+            return _sentence(404, "The preview keeps no offline copies.")
+        return self._page(path)
 
-    def _send_file(self, path: str) -> None:
-        file = find_file(self.server.preview.out, path)
+    def _page(self, path: str) -> web.Response:
+        file = find_file(self.out, path)
         if isinstance(file, str):
-            self.send_response(HTTPStatus.MOVED_PERMANENTLY)
-            self.send_header("Location", file)
-            self._end(b"", MEDIA_TYPES[".txt"])
-            return
-        build = self.server.preview.build  # before reading: rather one reload too many
+            return web.Response(status=301, headers={"Location": file})
+        build = self.build  # before reading: rather one reload too many
         data = None if file is None else _read(file)
         if file is None or data is None:
-            self._say(HTTPStatus.NOT_FOUND, "There is no such page.")
-            return
+            return _sentence(404, "There is no such page.")
         if file.suffix == ".html":
             script = f'<script src="{SCRIPT_PATH}?build={build}" defer></script>'
             data = data.replace(b"</head>", script.encode() + b"</head>", 1)
-        self._send(data, MEDIA_TYPES.get(file.suffix, "application/octet-stream"))
+        return _file(data, file.suffix)
 
-    def _send(self, data: bytes, kind: str) -> None:
-        self.send_response(HTTPStatus.OK)
-        self._end(data, kind)
 
-    def _say(self, status: HTTPStatus, sentence: str) -> None:
-        self.send_response(status)
-        self._end((sentence + "\n").encode(), MEDIA_TYPES[".txt"])
+def _file(data: bytes, suffix: str) -> web.Response:
+    kind = MEDIA_TYPES.get(suffix, "application/octet-stream")
+    return web.Response(body=data, headers={"Content-Type": kind})
 
-    def _end(self, data: bytes, kind: str) -> None:
-        self.send_header("Content-Type", kind)
-        self.send_header("Content-Length", str(len(data)))
-        self.send_header("Cache-Control", "no-store")
-        self.send_header("X-Content-Type-Options", "nosniff")
-        self.send_header("Referrer-Policy", "no-referrer")
-        self.send_header("Cross-Origin-Resource-Policy", "same-origin")
-        if self.close_connection:
-            self.send_header("Connection", "close")
-        self.end_headers()
-        if self.command != "HEAD":
-            self.wfile.write(data)
 
-    def send_error(self, code: int, message: str | None = None, explain: str | None = None) -> None:
-        """Answer what can't be answered, such as a POST, in a plain sentence."""
-        self.close_connection = True
-        status = HTTPStatus(code)
-        if status == HTTPStatus.NOT_IMPLEMENTED:
-            status = HTTPStatus.METHOD_NOT_ALLOWED
-        self.send_response(status)
-        if status == HTTPStatus.METHOD_NOT_ALLOWED:
-            self.send_header("Allow", "GET, HEAD")
-        self._end(b"This preview only shows pages.\n", MEDIA_TYPES[".txt"])
-
-    def log_message(self, format: str, *args: object) -> None:
-        """Requests are no news to the coach."""
+def _sentence(status: int, sentence: str) -> web.Response:
+    return web.Response(status=status, text=f"{sentence}\n")
 
 
 def find_file(out: Path, path: str) -> Path | str | None:

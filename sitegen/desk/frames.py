@@ -14,12 +14,11 @@ from datetime import date
 
 from aiohttp import web
 
-from sitegen.coach.preview import MEDIA_TYPES
+from sitegen.coach.serving import HOST, MEDIA_TYPES, NEVER_KEPT
 from sitegen.portal.page import CONTENT_SECURITY_POLICY
 from sitegen.publish.look import page_of
 from sitegen.world import draw_bytes
 
-HOST = "127.0.0.1"
 MOST_FRAMES = 16
 SANDBOX = "allow-scripts"
 
@@ -73,10 +72,8 @@ class Frames:
             return web.Response(status=404, text="There is no such page.\n")
         kind = MEDIA_TYPES.get(f".{name.rpartition('.')[2]}", MEDIA_TYPES[".html"])
         headers = {
+            **NEVER_KEPT,
             "Content-Type": kind,
-            "Cache-Control": "no-store",
-            "X-Content-Type-Options": "nosniff",
-            "Referrer-Policy": "no-referrer",
             # A page of no origin asks for its own files as a stranger.
             "Access-Control-Allow-Origin": "null",
             "Content-Security-Policy": f"sandbox {SANDBOX}; frame-ancestors {self.within}",

@@ -11,10 +11,7 @@ World: a socket on 127.0.0.1, threads, the clock, chance.
 from __future__ import annotations
 
 import asyncio
-import contextlib
-import errno
 import json
-import threading
 import time
 from collections import OrderedDict
 from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
@@ -26,6 +23,7 @@ from typing import Any, TypeVar
 
 from aiohttp import web
 
+from sitegen.coach.serving import HOST, NEVER_KEPT, Latest, LocalServer
 from sitegen.desk.door import Door
 from sitegen.desk.frames import Frames
 from sitegen.desk.page import POLICY_OF_SCRIPTS, Pages
@@ -35,17 +33,12 @@ from sitegen.desk.warm import Warm
 from sitegen.practice.opening import NotThere
 from sitegen.world import Refused, Stamp, draw_bytes
 
-HOST = "127.0.0.1"
-PORTS_TRIED = 10
-NEWS_SECONDS = 20.0  # after this long without news a waiting page is told so, and asks again
 REQUEST_BYTES = 48 * 2**20  # of one request: 32 MiB of a mail, in base64
 MOST_SHOWN = 64  # acts that were shown and wait for a yes
 TOKEN_HEADER, ONCE_HEADER = "X-Desk-Token", "X-Desk-Once"
 OPEN_PATHS = frozenset({"/", "/desk.js", "/desk.css"})  # hold nothing of anybody
 SENT_HEADERS = {
-    "Cache-Control": "no-store",
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
+    **NEVER_KEPT,
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
     "X-Frame-Options": "DENY",
@@ -59,13 +52,12 @@ Result = TypeVar("Result")
 class _State:
     """What the loop's thread holds."""
 
-    version: int = 1
     stamps: Mapping[str, Stamp] = field(default_factory=dict)  # of the files, as last told
     shown: OrderedDict[str, Shown] = field(default_factory=OrderedDict)
-    news: asyncio.Condition = field(default_factory=asyncio.Condition)
+    latest: Latest = field(default_factory=Latest)
 
 
-class Desk:
+class Desk(LocalServer):
     """The server, from ``with`` to its end."""
 
     def __init__(
@@ -85,32 +77,16 @@ class Desk:
             watches: Whether open pages are told of files that change.
             clock: Seconds that never go back.
         """
-        self.warm, self.asked_port, self.port = warm, port, 0
+        super().__init__("the desk", port)
+        self.warm = warm
         self.door = Door(draw_bytes, clock)
         self.frames = Frames()
         self._panels = {panel.name: panel for panel in panels}
         self._watches = watches
         self._state = _State()
         self._worker = ThreadPoolExecutor(1, "desk-work")
-        self._loop = asyncio.new_event_loop()
-        self._stop = asyncio.Event()
-        self._ready = threading.Event()
-        self._fault: BaseException | None = None
-        self._thread = threading.Thread(target=self._run, daemon=True)
 
     # --- its life ---------------------------------------------------------------------------
-
-    def __enter__(self) -> Desk:
-        """Listen.
-
-        Raises:
-            Refused: No port near the one asked for is free, or none may be used.
-        """
-        self._thread.start()
-        self._ready.wait()
-        if self._fault is not None:
-            raise self._fault
-        return self
 
     def __exit__(
         self,
@@ -118,29 +94,13 @@ class Desk:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        with contextlib.suppress(RuntimeError):  # it ended by itself
-            self._loop.call_soon_threadsafe(self._stop.set)
-        self._thread.join()
+        super().__exit__(kind, error, trace)
         self._worker.shutdown(wait=True)
-
-    @property
-    def origin(self) -> str:
-        return f"http://{HOST}:{self.port}"
 
     def new_address(self) -> str:
         """An address by which one page comes in, once and soon. What stands behind ``#`` is sent
         to no server."""
         return f"{self.origin}/#{self.door.new_once()}"
-
-    def _run(self) -> None:
-        asyncio.set_event_loop(self._loop)
-        try:
-            self._loop.run_until_complete(self._serve())
-        except BaseException as fault:
-            self._fault = fault
-        finally:
-            self._ready.set()
-            self._loop.close()
 
     async def _serve(self) -> None:
         pages, frames = (
@@ -149,22 +109,26 @@ class Desk:
         )
         watching: asyncio.Task[None] | None = None
         try:
-            await pages.setup()
-            await frames.setup()
-            self.port = await _listen(pages, self.asked_port)
-            self.frames.port = await _listen(frames, 0)
+            self.port = await self._listen(pages, self.asked_port)
+            self.frames.port = await self._listen(frames, 0)
             self.frames.within = self.origin
             self.pages = Pages(self._panels.values(), self.frames.origin)
             if self._watches:
-                from sitegen.desk.watching import watch
+                from sitegen.coach.watching import concerns, watch
 
+                top = self.warm.clients.resolve()
                 watching = asyncio.create_task(
-                    watch(self.warm.clients, self._stop, self.tell_changes)
+                    watch(
+                        [top],
+                        lambda name: concerns(top, name),
+                        self._stop,
+                        lambda _: self.tell_changes(),
+                    )
                 )
                 await asyncio.sleep(0)  # it begins: what changes from here on is news
             self._ready.set()
             await self._stop.wait()
-            await self.tell()  # lets go of pages that wait for news
+            await self._state.latest.tell(is_over=True)
         finally:
             if watching is not None:
                 watching.cancel()
@@ -258,7 +222,7 @@ class Desk:
         given: Mapping[str, Any] = (
             await _sent(request) if request.method == "POST" else dict(request.query)
         )
-        version = self._state.version
+        version = self._state.latest.version
         text = await self._work(lambda: self.pages.panel(panel, self._view(panel, given)))
         headers = {"X-Desk-Version": str(version)}
         return web.Response(text=text, content_type="text/html", headers=headers)
@@ -304,36 +268,22 @@ class Desk:
             told=self.pages.outcome(outcome, is_within=True),
             tells=bool(outcome.lines),
             done=not outcome.differs,
-            version=self._state.version,
+            version=self._state.latest.version,
             says=outcome.says,
         )
 
     async def _news(self, request: web.Request) -> web.Response:
         """The state of the practice, as soon as it is another one than the page has, or after a
         while anyhow."""
-        since = request.query.get("since", "")
-        state = self._state
-
-        def is_news() -> bool:
-            return str(state.version) != since or self._stop.is_set()
-
-        async with state.news:
-            with contextlib.suppress(TimeoutError):
-                await asyncio.wait_for(state.news.wait_for(is_news), NEWS_SECONDS)
-        return _answer(version=state.version)
-
-    async def tell(self) -> None:
-        """Tell open pages that something is otherwise."""
-        async with self._state.news:
-            self._state.version += 1
-            self._state.news.notify_all()
+        await self._state.latest.after(request.query.get("since", ""))
+        return _answer(version=self._state.latest.version)
 
     async def tell_changes(self, is_own: bool = False) -> None:
         """Tell of changed files once: what was told with the act that made it is no news again."""
         stamps = await self._work(lambda: all_stamps(self.warm.clients))
         if is_own or stamps != self._state.stamps:
             self._state.stamps = stamps
-            await self.tell()
+            await self._state.latest.tell()
 
     def _find(self, request: web.Request) -> DeskPanel:
         panel = self._panels.get(request.match_info["panel"])
@@ -385,30 +335,6 @@ async def _sent(request: web.Request) -> Mapping[str, Any]:
 
 def _answer(**values: Any) -> web.Response:
     return web.json_response(values)
-
-
-async def _listen(runner: web.AppRunner, port: int) -> int:
-    """Listen on 127.0.0.1, and say where.
-
-    Raises:
-        Refused: No port near this one is free, or none may be used.
-    """
-    last = port if port == 0 else min(port + PORTS_TRIED - 1, 65535)
-    for candidate in range(port, last + 1):
-        site = web.TCPSite(runner, HOST, candidate, reuse_address=True)
-        try:
-            await site.start()
-        except PermissionError:
-            raise Refused(
-                f"port {candidate} may not be used; choose one over 1023, such as 8100"
-            ) from None
-        except OSError as error:
-            if error.errno != errno.EADDRINUSE:
-                why = error.strerror
-                raise Refused(f"the desk can't listen on {HOST}:{candidate}: {why}") from None
-        else:
-            return int(runner.addresses[-1][1])
-    raise Refused(f"the ports {port} to {last} are all in use; choose another with --port")
 
 
 def file_for_browser(folder: Path, address: str) -> Path:

@@ -1,4 +1,4 @@
-"""Tells of files of the practice that change, whoever changes them.
+"""Tells of files that change, whoever changes them.
 
 World: the system's own news of a folder, by way of watchfiles.
 """
@@ -6,7 +6,7 @@ World: the system's own news of a folder, by way of watchfiles.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from pathlib import Path
 
 from watchfiles import Change, awatch
@@ -29,25 +29,33 @@ def concerns(clients: Path, name: str) -> bool:
     return not parts[0].startswith(".") or parts[0] == ASIDE
 
 
-async def watch(clients: Path, stop: asyncio.Event, tell: Callable[[], Awaitable[None]]) -> None:
+async def watch(
+    folders: Sequence[Path],
+    concerns: Callable[[str], bool],
+    stop: asyncio.Event,
+    tell: Callable[[frozenset[str]], Awaitable[None]],
+) -> None:
     """Tell of each change until it is stopped.
 
     Args:
-        clients: The practice's folder.
+        folders: Where files may change, with all that lies below.
+        concerns: Whether a file by this name matters.
         stop: Ends it.
-        tell: Called once for changes that come together.
+        tell: Called once for changes that come together, with the names of the files.
+
+    Raises:
+        FileNotFoundError: One of the folders is not there.
     """
-    top = clients.resolve()
 
     def is_ours(_change: Change, name: str) -> bool:
-        return concerns(top, name)
+        return concerns(name)
 
     changes = awatch(
-        top,
+        *folders,
         watch_filter=is_ours,
         debounce=SETTLE_MS,
         step=LOOK_MS,
         stop_event=stop,
     )
-    async for _ in changes:
-        await tell()
+    async for found in changes:
+        await tell(frozenset(name for _, name in found))
