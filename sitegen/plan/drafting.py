@@ -73,17 +73,9 @@ def place_week(
     which anything may stand, where that is not Monday; sessions of weekdays before ``since`` are
     left out, as nobody will read them.
     """
-    if draft.stop is not None or (draft.minutes <= 0 and draft.event_on is None):
+    if _is_empty(draft):
         return Placed(draft, pattern or Pattern(), ())
-    open_days = _open_days(case, draft)
-    if opens is not None:
-        draft, open_days = _late(draft, open_days, opens)
-    if pattern is None:
-        draft, pattern, minutes, held = chosen(case, draft, past, open_days)
-    else:
-        left = without(open_days, pattern.left_out)
-        draft = by_days(enough_runs(case, draft, past, left), pattern)
-        minutes, held = shared_out(draft, past, pattern, open_days)
+    draft, pattern, minutes, held, open_days = _days_of(case, draft, past, pattern, opens)
     decisions = [left_out(case, day, open_days[day]) for day in pattern.left_out]
     if pattern.crowded and not draft.walks:  # walking alone needs no day between
         decisions.append(
@@ -107,6 +99,51 @@ def place_week(
     if draft.event_on is not None:
         found.append(_event(case, draft))
     return Placed(draft, pattern, tuple(found), tuple(decisions))
+
+
+def minutes_placed(
+    case: Case, draft: Draft, past: Past, pattern: Pattern | None, opens: date | None
+) -> dict[date, int]:
+    """Whole minutes of running by day, as `place_week` has them, without a session put together."""
+    if draft.walks or draft.is_run_walk:  # what a day has is less than its minutes there
+        return minutes_of(place_week(case, draft, past, pattern, opens).sessions)
+    if _is_empty(draft):
+        return {}
+    minutes = _days_of(case, draft, past, pattern, opens).minutes
+    return {draft.start + DAY * day: most for day, most in minutes.items()}
+
+
+def minutes_of(sessions: Sequence[Session]) -> dict[date, int]:
+    """Whole minutes of running by day, an event's left out."""
+    runs = (s for s in sessions if s.is_run and s.kind != "event")
+    return {run.on: whole_minutes(run.run_minutes) for run in runs}
+
+
+def _is_empty(draft: Draft) -> bool:
+    return draft.stop is not None or (draft.minutes <= 0 and draft.event_on is None)
+
+
+class _DaysOf(NamedTuple):
+    """A week's days, and the minutes of each; ``held`` is what did not fit."""
+
+    draft: Draft
+    pattern: Pattern
+    minutes: dict[int, int]
+    held: Decision | None
+    open_days: tuple[Offer, ...]
+
+
+def _days_of(
+    case: Case, draft: Draft, past: Past, pattern: Pattern | None, opens: date | None
+) -> _DaysOf:
+    open_days = _open_days(case, draft)
+    if opens is not None:
+        draft, open_days = _late(draft, open_days, opens)
+    if pattern is None:
+        return _DaysOf(*chosen(case, draft, past, open_days), open_days)
+    left = without(open_days, pattern.left_out)
+    draft = by_days(enough_runs(case, draft, past, left), pattern)
+    return _DaysOf(draft, pattern, *shared_out(draft, past, pattern, open_days), open_days)
 
 
 def _open_days(case: Case, draft: Draft) -> tuple[Offer, ...]:

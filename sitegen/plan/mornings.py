@@ -6,7 +6,7 @@ rest of its own week and never the days before it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from datetime import date, timedelta
 from functools import cache, partial
 
@@ -14,7 +14,7 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.plan import changes
 from sitegen.plan.condition import bears_on, condition, minutes_alone, untold
-from sitegen.plan.drafting import Placed, place_week
+from sitegen.plan.drafting import Placed, minutes_of, minutes_placed, place_week
 from sitegen.plan.placing import Pattern
 from sitegen.plan.sizing import filled, none_longer, sized
 from sitegen.rules.days import is_usual
@@ -22,7 +22,7 @@ from sitegen.rules.draft import Condition, Draft, Past
 from sitegen.rules.log import Log
 
 DAY = timedelta(days=1)
-Usual = Callable[[], tuple[Session, ...]]
+Usual = Callable[[], Mapping[date, int]]
 
 
 def by_morning(
@@ -39,7 +39,7 @@ def by_morning(
     last = place_week(case, base, past, None, opens)
     monday = found = last.sessions
     if bare == past.condition and opens is None:
-        usual = cache(lambda: monday)
+        usual = partial(minutes_of, monday)
     if bears_on(log, past.start, past.condition):
         last, found = _day_by_day(case, log, usual, past, base, last, opens)
     week = _assembled(case, base, last, found, past.number, past.start)
@@ -59,11 +59,11 @@ def _usual(
     pattern: Pattern | None = None,
     opens: date | None = None,
     day: date | None = None,
-) -> tuple[Session, ...]:
-    """The week's sessions as one morning, that of ``day``, has them, for their minutes alone: what
-    moves none of those is left out. See `place_week`."""
+) -> dict[date, int]:
+    """The week's minutes by day as one morning, that of ``day``, has them: what moves none of
+    those is left out. See `place_week`."""
     draft = filled(case, minutes_alone(log), past, sized(case, past, day))
-    return place_week(case, draft, past, pattern, opens).sessions
+    return minutes_placed(case, draft, past, pattern, opens)
 
 
 def _day_by_day(
@@ -79,7 +79,7 @@ def _day_by_day(
 
     ``base`` and ``last`` are Monday's week. A condition that comes back leads to the same week;
     one whose draft differs in reasons alone, as a third or more do, to the same sessions, as they
-    are placed by the draft and by what came before Monday. ``usual`` gives the week's sessions as
+    are placed by the draft and by what came before Monday. ``usual`` gives the week's minutes as
     its Monday has them if no pain, sign or illness is known; ``since`` is the day from which days
     are chosen anew, None for Monday.
     """

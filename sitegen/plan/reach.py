@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import partial
-from itertools import islice
+from itertools import islice, takewhile
 from typing import Protocol
 
 from sitegen.model.case import Case
@@ -132,19 +132,30 @@ def _held(case: Case, weeks: Iterable[Week], as_of: date, unroll: Unroll) -> Wee
     To look for a date among so many weeks that are all alike would cost eight whole plans.
     """
     found = taper(case)
-    ahead = [w for w in weeks if w.start > as_of and found and w.number < found.first_week]
-    if not all(map(_holds, ahead)):
+    before = takewhile(lambda week: found and week.number < found.first_week, weeks)
+    ahead = _all_held(week for week in before if week.start > as_of)
+    if ahead is None:
         return None
     if any(map(_until_told, ahead)):  # no week drawn for it: -11 % of all plans
         return _no_easier_one(ahead)
     later = unroll(_moved(case, _most_weeks_later(case)))
-    held = [*islice((week for week in later if week.start > as_of), HELD_WEEKS)]
-    if len(held) < HELD_WEEKS or not all(map(_holds, held)):
+    held = _all_held(islice((week for week in later if week.start > as_of), HELD_WEEKS))
+    if held is None or len(held) < HELD_WEEKS:
         return None
     longest = [week.longest_minutes for week in held]
     if max(longest[HELD_WEEKS // 3 :]) > max(longest[: HELD_WEEKS // 3]):
         return None
     return _no_easier_one(held)
+
+
+def _all_held(weeks: Iterable[Week]) -> list[Week] | None:
+    """The weeks, if all are held; None, and none drawn any more, from the first that is not."""
+    found = []
+    for week in weeks:
+        if not _holds(week):
+            return None
+        found.append(week)
+    return found
 
 
 def _no_easier_one(held: Iterable[Week]) -> Week | None:

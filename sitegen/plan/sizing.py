@@ -6,29 +6,25 @@ longer: the same minutes on fewer days, or easy ones in the place of hard ones, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping
 from datetime import date, timedelta
 
 from sitegen.model.case import Case
-from sitegen.model.plan import Session
 from sitegen.model.sentence import say
 from sitegen.rules import RULES, SIZING
-from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
+from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.log import Log
 
 DAY = timedelta(days=1)
 OPENING = tuple(rule.opens for rule in RULES if rule.opens)
 
 
-def none_longer(draft: Draft, usual: Callable[[], Sequence[Session]]) -> Draft:
-    """A held week's draft with no day longer than in the ``usual`` sessions: those of the same week
-    without what was told."""
+def none_longer(draft: Draft, usual: Callable[[], Mapping[date, int]]) -> Draft:
+    """A held week's draft with no day longer than in the ``usual`` minutes by day: those of the
+    same week without what was told."""
     if draft.may_grow or draft.stop is not None or draft.by_coach or draft.walks > 0:
         return draft
-    caps = {draft.start + DAY * day: 0 for day in range(7)}
-    for session in usual():
-        if session.is_run and session.kind != "event":
-            caps[session.on] = whole_minutes(session.run_minutes)
+    caps = {draft.start + DAY * day: 0 for day in range(7)} | {**usual()}
     if not any(caps.values()):
         return draft  # what stops it then is no matter of these words
     return draft.but(usual=tuple(caps.items()))
