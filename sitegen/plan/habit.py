@@ -71,9 +71,9 @@ def told_late(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
         for before, after in pairwise(over)
         if after.began == before.kind == "build"
         and not (before.by_coach or after.by_coach)
-        and _is_earned(case, log, before)
         and after.worth < before.worth + 1 <= _next_worth(case, before)
         and _grows_after(after, weeks)
+        and _is_earned(case, log, before)
     ]
     if len(repeated) >= LATE_TIMES:
         named = " and ".join(map(str, repeated[-LATE_TIMES:]))

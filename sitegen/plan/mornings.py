@@ -33,13 +33,13 @@ def by_morning(
     ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
     """
     bare = untold(past.condition)
-    usual: Usual = cache(partial(_usual, case, log, past._replace(condition=bare)))
+    usual: Usual = lambda: minutes_of(monday)  # noqa: E731
+    if bare != past.condition or opens is not None:
+        usual = cache(partial(_usual, case, log, past._replace(condition=bare)))
     if bare != past.condition:
         base = none_longer(base, usual)
     last = place_week(case, base, past, None, opens)
     monday = found = last.sessions
-    if bare == past.condition and opens is None:
-        usual = partial(minutes_of, monday)
     if bears_on(log, past.start, past.condition):
         last, found = _day_by_day(case, log, usual, past, base, last, opens)
     week = _assembled(case, base, last, found, past.number, past.start)

@@ -100,7 +100,7 @@ def _with_room_left(week: Week) -> Week:
         or (
             not (one.rule == volume.RULE.name and (one.after or 0) > least)
             and not (is_instead and one.rule == ease.RULE.name)
-            and not (not week.run_minutes and one.rule in NOTHING_YET and one.after)
+            and not (one.rule in NOTHING_YET and one.after and not week.run_minutes)
         )
     )
     return week if len(kept) == len(week.decisions) else week._replace(decisions=kept)

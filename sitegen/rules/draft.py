@@ -122,8 +122,11 @@ class Past(NamedTuple):
 
         Where none is known in that time, the longest that is known at all.
         """
-        first = bisect_left(self.runs, (day - timedelta(days=days),))
-        return max(map(_MINUTES, self.runs[first:]), default=self.known_longest)
+        return max(map(_MINUTES, self.runs_since(day, days)), default=self.known_longest)
+
+    def runs_since(self, day: date, days: int) -> tuple[Run, ...]:
+        """The runs of the ``days`` before ``day``, one of the week's."""
+        return self.runs[bisect_left(self.runs, (day - timedelta(days=days),)) :]
 
 
 class Draft(NamedTuple):

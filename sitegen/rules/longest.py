@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from operator import attrgetter
 
 from sitegen.model.case import Case
 from sitegen.model.kinds import DURATION
@@ -36,6 +37,9 @@ AS_BEFORE = N_(
     "No run is over {most} min, as before: of the last long ones nothing was heard, so none grows "
     "from them."
 )
+
+
+_HEARD = attrgetter("heard")
 
 
 class LongestParameters(Parameters):
@@ -73,9 +77,8 @@ def most_on(past: Past, day: date) -> int:
 
     A tenth over the longest of the 30 days before it; what nobody told of is repeated, and no step.
     """
-    since = day - timedelta(days=WINDOW_DAYS)
-    late = [run for run in past.runs if run.on >= since]
-    if all(run.heard for run in late):
+    late = past.runs_since(day, WINDOW_DAYS)
+    if all(map(_HEARD, late)):
         return most_after(past.longest_before(day, WINDOW_DAYS))
     heard = max((run.minutes for run in late if run.heard), default=0.0)
     return max(most_after(heard), whole_minutes(max(run.minutes for run in late)))

@@ -181,8 +181,10 @@ def _start(case: Case, monday: date, number: int, before: int | None) -> int:
 
 
 def _after(before: int, lived: Lived) -> int:
-    if not lived.logged:
-        return before
+    efforts = [run.entry.effort for run in lived.logged if run.entry.effort is not None]
+    easiest = min((s.effort_high for s in lived.week.sessions), default=0)
+    if not efforts or (before == 0 and max(efforts) < easiest + EFFORT_OVER):
+        return before  # nothing felt far harder
     found = felt(lived.week.sessions, lived.logged, before)
     return found[-1].in_a_row if found else before
 

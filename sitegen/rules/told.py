@@ -97,6 +97,8 @@ def _of_sunday(log: Log, days: Set[int], monday: date) -> Logged | None:
     It does where the week before has no other for its Sunday, and the Monday's own week as much for
     its runs that are over without it; both with runs on ``days``.
     """
+    if not log.between(monday, monday + DAY):
+        return None
     near = [
         s
         for s in log.between(monday - WEEK, monday + WEEK)
