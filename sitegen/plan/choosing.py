@@ -14,7 +14,7 @@ from sitegen.model.workout import STEADY_EFFORT, Workout
 from sitegen.plan import building
 from sitegen.rules import taper
 from sitegen.rules.draft import EPSILON, Draft, Past
-from sitegen.rules.sessions import Used, stood, suiting
+from sitegen.rules.sessions import NOT_YET, stood, suiting
 
 SHARPEN_WEEKS = 8  # before the taper; common practice, no source
 LEAST_OF_ASKED = 0.5
@@ -22,7 +22,6 @@ NEARLY = 0.75  # of the most hard minutes: as good, where none has what was aske
 # Share of that in the first weeks with hard running. Common practice, no source.
 FIRST_SHARES = (0.5, 0.75)
 MOST_OVER_LEAST = 1.5
-NOT_YET = Used()
 QUICK_ENOUGH_MIN = 4.0  # hard minutes of a week before an event; common practice, no source
 
 

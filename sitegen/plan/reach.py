@@ -115,12 +115,14 @@ def _longest(weeks: Iterable[Week], before: int, enough: float = float("inf")) -
     """The week with the longest run before week ``before``, the last one of these; looking ends at
     one of ``enough`` minutes. None where no week comes before it."""
     found: Week | None = None
+    most = 0.0
     for week in weeks:
         if week.number >= before:
             break
-        if found is None or week.longest_minutes >= found.longest_minutes:
-            found = week
-        if found.longest_minutes >= enough:
+        longest = week.longest_minutes
+        if longest >= most:
+            found, most = week, longest
+        if most >= enough:
             break
     return found
 

@@ -138,4 +138,4 @@ def is_away(case: Case, day: date) -> bool:
 
 def is_away_in(case: Case, monday: date) -> bool:
     """True where a day of the week that begins on a Monday is one away."""
-    return any(is_away(case, monday + DAY * day) for day in range(7))
+    return bool(case.client.away) and any(is_away(case, monday + DAY * day) for day in range(7))

@@ -190,7 +190,7 @@ class Draft(NamedTuple):
         values = [*self]
         for name, value in changes.items():
             values[_PLACE[name]] = value
-        return Draft._make(values)
+        return tuple.__new__(Draft, values)
 
     def decide(
         self,

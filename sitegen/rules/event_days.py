@@ -44,7 +44,7 @@ def _after(before: Weeks, lived: Lived) -> Weeks:
     """Run lengths, in minutes, of the last four building weeks."""
     if not taper.shows_usual(lived) or is_away_in(lived.case, lived.week.start):
         return before  # what days away leave of a week is no usual one
-    runs = tuple(s.run_minutes for s in lived.week.sessions if s.is_run and s.run_minutes > 0)
+    runs = tuple([run.minutes for run in lived.runs])
     return (*before, runs)[-USUAL_WEEKS:] if runs else before
 
 

@@ -56,7 +56,7 @@ def _after(before: tuple[Measured, ...], lived: Lived) -> tuple[Measured, ...]:
     is_silent = {run.fate for run in runs} <= {"unknown", "ahead"} and len(heard) < len(runs)
     if not is_measured or told <= 0 or is_silent or any(run.fate == "ill" for run in runs):
         return before
-    share, known = (sum(_ran(run) for run in them) / told for them in (runs, heard))
+    share, known = (sum(map(_ran, them)) / told for them in (runs, heard))
     whole = told
     if week.began == "ease":
         # What else cut it, beside being easier, is no running: it stands for no more than it shows.

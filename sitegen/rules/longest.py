@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from datetime import date, timedelta
 from operator import attrgetter
 
@@ -77,11 +78,12 @@ def most_on(past: Past, day: date) -> int:
 
     A tenth over the longest of the 30 days before it; what nobody told of is repeated, and no step.
     """
+    longest = past.longest_before(day, WINDOW_DAYS)
     late = past.runs_since(day, WINDOW_DAYS)
     if all(map(_HEARD, late)):
-        return most_after(past.longest_before(day, WINDOW_DAYS))
-    heard = max((run.minutes for run in late if run.heard), default=0.0)
-    return max(most_after(heard), whole_minutes(max(run.minutes for run in late)))
+        return most_after(longest)
+    heard = max([run.minutes for run in late if run.heard], default=0.0)
+    return max(most_after(heard), whole_minutes(longest))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -131,10 +133,10 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
             most=shown,
             known=known,
         )
-        since = past.start - timedelta(days=WINDOW_DAYS)
+        since = bisect_left(past.recent, (past.start - timedelta(days=WINDOW_DAYS),))
         if by_history < most_after(known):
             says = say(AS_BEFORE, most=shown)
-        elif any(one.is_run and one.minutes > known for one in past.recent if one.on >= since):
+        elif any(one.is_run and one.minutes > known for one in past.recent[since:]):
             says = say(FAR_LONGER, most=shown, known=known)
     return draft.decide(
         RULE.name,

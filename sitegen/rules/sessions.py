@@ -24,6 +24,9 @@ class Used(NamedTuple):
     times: int = 0
 
 
+NOT_YET = Used()
+
+
 class Stood(NamedTuple):
     """What stood so far: each kind of session, and the hard ones of the last weeks with any."""
 
@@ -87,7 +90,7 @@ def _after(before: Stood, lived: Lived) -> Stood:
         if not session.workout:
             continue
         done = fates.get(session.on) in ("done", "ahead")
-        times = found.get(session.workout, Used()).times + done
+        times = found.get(session.workout, NOT_YET).times + done
         found[session.workout] = Used(lived.week.number, times)
     hard = frozenset(s.workout for s in lived.week.sessions if s.hard and s.workout)
     return Stood(found, (*before.hard, hard)[-SAME_AGAIN_WEEKS:] if hard else before.hard)
