@@ -106,14 +106,14 @@ def minutes_placed(
 ) -> dict[date, int]:
     """Whole minutes of running by day, as `place_week` has them, without a session put together."""
     if draft.walks or draft.is_run_walk:  # what a day has is less than its minutes there
-        return minutes_of(place_week(case, draft, past, pattern, opens).sessions)
+        return minutes_by_day(place_week(case, draft, past, pattern, opens).sessions)
     if _is_empty(draft):
         return {}
     minutes = _days_of(case, draft, past, pattern, opens).minutes
     return {draft.start + DAY * day: most for day, most in minutes.items()}
 
 
-def minutes_of(sessions: Sequence[Session]) -> dict[date, int]:
+def minutes_by_day(sessions: Sequence[Session]) -> dict[date, int]:
     """Whole minutes of running by day, an event's left out."""
     runs = (s for s in sessions if s.is_run and s.kind != "event")
     return {run.on: whole_minutes(run.run_minutes) for run in runs}

@@ -14,7 +14,7 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.plan import changes
 from sitegen.plan.condition import bears_on, condition, minutes_alone, untold
-from sitegen.plan.drafting import Placed, minutes_of, minutes_placed, place_week
+from sitegen.plan.drafting import Placed, minutes_by_day, minutes_placed, place_week
 from sitegen.plan.placing import Pattern
 from sitegen.plan.sizing import filled, none_longer, sized
 from sitegen.rules.days import is_usual
@@ -33,14 +33,15 @@ def by_morning(
     ``opens`` is the day from which days are chosen anew, as other ones hold the runs before it.
     """
     bare = untold(past.condition)
-    usual: Usual = lambda: minutes_of(monday)  # noqa: E731
+    usual: Usual | None = None
     if bare != past.condition or opens is not None:
         usual = cache(partial(_usual, case, log, past._replace(condition=bare)))
-    if bare != past.condition:
+    if usual is not None and bare != past.condition:
         base = none_longer(base, usual)
     last = place_week(case, base, past, None, opens)
     monday = found = last.sessions
     if bears_on(log, past.start, past.condition):
+        usual = usual or partial(minutes_by_day, monday)
         last, found = _day_by_day(case, log, usual, past, base, last, opens)
     week = _assembled(case, base, last, found, past.number, past.start)
     if not case.client.changes:

@@ -197,7 +197,7 @@ def _first_date(case: Case, need: int, past: Past, unroll: Unroll, at_best: int 
         moved = _moved(case, later)
         found = taper(moved)
         assert found is not None
-        return _longest(unroll(moved), found.first_week, need)
+        return _longest(unroll(moved), found.first_week, need - TOLERANCE_MIN)
 
     low, high = at_best - 1, most + 1  # `low` is known not to reach it, of `high` nothing is known
     at, step, before, what = _guess(case, need, past), 1, 0.0, obstacles.TOO_SLOW

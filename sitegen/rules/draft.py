@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Mapping, Sequence
 from datetime import date, timedelta
 from math import floor
 from operator import attrgetter
@@ -122,7 +122,11 @@ class Past(NamedTuple):
 
         Where none is known in that time, the longest that is known at all.
         """
-        return max(map(_MINUTES, self.runs_since(day, days)), default=self.known_longest)
+        return self.longest_of(self.runs_since(day, days))
+
+    def longest_of(self, runs: Sequence[Run]) -> float:
+        """The longest of these runs in minutes; of none the longest that is known at all."""
+        return max(map(_MINUTES, runs), default=self.known_longest)
 
     def runs_since(self, day: date, days: int) -> tuple[Run, ...]:
         """The runs of the ``days`` before ``day``, one of the week's."""

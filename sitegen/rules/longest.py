@@ -78,8 +78,8 @@ def most_on(past: Past, day: date) -> int:
 
     A tenth over the longest of the 30 days before it; what nobody told of is repeated, and no step.
     """
-    longest = past.longest_before(day, WINDOW_DAYS)
     late = past.runs_since(day, WINDOW_DAYS)
+    longest = past.longest_of(late)
     if all(map(_HEARD, late)):
         return most_after(longest)
     heard = max([run.minutes for run in late if run.heard], default=0.0)

@@ -60,19 +60,18 @@ def fit(runs: Iterable[Rated]) -> Line:
     on a line decide alone.
     """
     rated = list(runs)
-    if len(rated) < LEAST_RUNS:
+    count = len(rated)
+    if count < LEAST_RUNS:
         return PUBLISHED
-    speeds = [r.speed for r in rated]
+    days_on, speeds, rates = zip(*rated, strict=True)
     if max(speeds) - min(speeds) < LEAST_RANGE_MPS:
         return PUBLISHED
-    count = len(rated)
-    first = min(r.on for r in rated)
-    days = [float((r.on - first).days) for r in rated]
-    mean_v, mean_d = sum(speeds) / count, sum(days) / count
-    mean_y = sum(r.spm for r in rated) / count
+    first = min(days_on)
+    days = [float((on - first).days) for on in days_on]
+    mean_v, mean_d, mean_y = sum(speeds) / count, sum(days) / count, sum(rates) / count
     v = [x - mean_v for x in speeds]
     d = [x - mean_d for x in days]
-    y = [r.spm - mean_y for r in rated]
+    y = [x - mean_y for x in rates]
     vv, dd = _dot(v, v), _dot(d, d)
     vd, vy, dy = _dot(v, d), _dot(v, y), _dot(d, y)
     free = vv - (vd * vd / dd if dd else 0.0)  # spread of speed that the days do not explain
@@ -80,7 +79,7 @@ def fit(runs: Iterable[Rated]) -> Line:
         return PUBLISHED
     slope = (vy - (vd * dy / dd if dd else 0.0)) / free
     climb = (dy - slope * vd) / dd if dd else 0.0
-    rest = sum((c - slope * a - climb * b) ** 2 for a, b, c in zip(v, d, y, strict=True))
+    rest = sum([(c - slope * a - climb * b) ** 2 for a, b, c in zip(v, d, y, strict=True)])
     error = sqrt(rest / (count - 3) / free)
     own = inf if error == 0 else 1 / error**2
     prior = 1 / SPREAD_SPM_PER_MPS**2

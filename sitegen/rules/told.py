@@ -77,12 +77,9 @@ def fates(told: Sequence[Session], log: Log, monday: date) -> tuple[ToldRun, ...
 
 def _entries(log: Log, days: Set[int], monday: date) -> list[Logged]:
     """The runs and sessions left out that may stand for a week's runs, which are on ``days``."""
-    found = [
-        s
-        for s in log.between(monday - DAY, monday + WEEK + DAY)
-        if (s.is_run or s.entry.skipped is not None)
-        and (_inside(s, monday) or not days & ({0, 1} if s.on > monday else {5, 6}))
-    ]
+    first = monday if days & {5, 6} else monday - DAY
+    end = monday + WEEK if days & {0, 1} else monday + WEEK + DAY
+    found = [s for s in log.between(first, end) if s.is_run or s.entry.skipped is not None]
     if 6 in days and days & {0, 1}:
         gone = _of_sunday(log, days, monday)
         found = [s for s in found if s is not gone]
