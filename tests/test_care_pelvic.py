@@ -21,6 +21,9 @@ SAID = (
     "Lost a little urine",
     "Noto pesadez ahí abajo al correr",
     "Se me escapa un poco de pis",
+    "Al final notaba un peso abajo, como si se me saliera algo.",
+    "It felt as if something was falling out.",
+    "Me hago pis al saltar",
 )
 NOT_SAID = (
     "No leaking, no heaviness.",
@@ -30,6 +33,9 @@ NOT_SAID = (
     "Legs heavy, down the hill it went better",
     "My sister leaked a bit after her birth",
     "Piernas pesadas, cuesta abajo mejor",
+    "Pesadez en las piernas cuesta abajo",
+    "Mi peso abajo de los 60 kilos, por fin",
+    "My keys were falling out of my pocket",
 )
 
 

@@ -149,6 +149,12 @@ def test_as_of_an_earlier_day_an_illness_that_was_run_after_is_over() -> None:
         "Sick of hills all day.", "Di positivo ánimo al grupo.", "Vomited once after the sprint.",
         "Threw up after the last repeat.", "Sin fiebre.", "Mi hija tiene gripe.",
         "My stomach was full of pasta.", "Since the fever I sleep well.", "Fever pitch at the end.",
+        "It had a temperature of 25 outside.", "We had a temperature drop at the lake.",
+        "No temperature, no shivers.", "The last hill gives me the shivers.",
+        "My son has a temperature.",
+        "Had a temperature last winter, fine since.", "Shivering at the start, what a wind.",
+        "Gané por unas décimas.", "La llegada me dio escalofríos.", "Con temperatura agradable.",
+        "Mejoré mi marca, tengo décimas de segundo de sobra.", "No tengo décimas ni tos.",
     ],
 )  # fmt: skip
 def test_harmless_words_are_no_illness(text: str) -> None:
@@ -165,6 +171,13 @@ def test_harmless_words_are_no_illness(text: str) -> None:
         "Test de covid positivo.", "he dado positivo", "vomité toda la noche",
         "toda la noche con diarrea",
         "A chesty cough.", "My daughter was ill, and now I have a fever.",
+        "Had a temperature and the shivers since last night, stayed in bed.",
+        "Running a slight temperature today", "Woke with a high temperature.",
+        "Shivering in bed all night", "Aching and shivering since noon",
+        "chills and sweats all night",
+        "Tengo unas décimas desde anoche.", "Escalofríos toda la noche",
+        "Tuve escalofríos y tiritona",
+        "Temperatura de 38,5 esta mañana.", "Tengo temperatura desde ayer.",
     ],
 )  # fmt: skip
 def test_words_of_an_illness_are_found(text: str) -> None:

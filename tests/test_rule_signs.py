@@ -259,6 +259,13 @@ def test_a_knock_to_the_head_is_urgent_with_a_blood_thinner(
     ("medicines", "told", "found"),
     [
         ("blood_thinner", "Fell on ice, huge bruise on my hip.", {("bleeding", "today")}),
+        ("blood_thinner", "A nose bleed that took half an hour to stop.", {("bleeding", "today")}),
+        ("blood_thinner", "Still a bruise on my thigh, big and black.", {("bleeding", "today")}),
+        ("blood_thinner", "The bruise on my thigh does not go.", {("bleeding", "today")}),
+        ("blood_thinner", "La nariz me sangró media hora.", {("bleeding", "today")}),
+        ("blood_thinner", "El moratón del muslo no se va.", {("bleeding", "today")}),
+        ("blood_thinner", "A nose bleed, gone in a minute.", set()),
+        ("blood_thinner", "A bruise on my big toe.", set()),
         ("blood_thinner", "Small bruise on my shin.", set()),
         ("blood_thinner", "No big bruise, all good.", set()),
         ("blood_pressure", "Fell on ice, huge bruise on my hip.", set()),

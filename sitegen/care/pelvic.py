@@ -17,12 +17,15 @@ _DOWN = r"(?:down (?:below|there)|in my pelvi\w+|pelvi\w+|vagina\w*|perineum|bet
 _ABAJO = r"(?:(?:ahi|por|alla) abajo|la pelvis|pelvic\w+|vagin\w+|(?:el )?perine)"
 PELVIC_WORDS = {
     "en": rf"(?:heav(?:y|iness)|dragging|bulg\w+|pressure|weight|something coming) (?:\w+ ){{0,4}}?"
-    rf"{_DOWN}|(?:pelvic|vaginal) (?:heaviness|pressure|pain|bulge|bleeding)|prolapse"
+    rf"{_DOWN}|(?:something|everything) (?:is |was |were |might |would )?(?:coming|falling|dropping"
+    r"|fall|drop) out|(?:pelvic|vaginal) (?:heaviness|pressure|pain|bulge|bleeding)|prolapse"
     r"|(?:leak\w*|lost|losing|dribbl\w*) (?:\w+ ){0,4}?(?:urine|pee|wee)"
     r"|i (?:\w+ )?leak\w*|leaking (?:again|when|while|during)"
     r"|wet myself|(?:some|light|heavy|more) bleeding(?! (?:toe|nose|blister|heel|nipple))"
     r"|bleeding (?:\w+ )?(?:again|since the|after the|during the|in the) ?(?:run|birth)?|spotting",
     "es": rf"(?:peso|pesadez|presion|bulto|tiron) (?:\w+ ){{0,4}}?{_ABAJO}|prolapso"
+    r"|(?:peso|pesadez|presion) (?:\w+ ){0,2}?(?<!cuesta )abajo(?! de)"
+    r"|como si (?:algo )?se me (?:saliera|cayera|bajara)|me hago (?:un poco de )?pis"
     r"|(?:escap\w+|pierdo|perdi|perdido) (?:\w+ ){0,4}?(?:orina|pis)|perdidas de (?:orina|sangre)"
     r"|sangrad\w+ (?:\w+ )?(?:vaginal|despues|al correr|otra vez)|he manchado",
 }

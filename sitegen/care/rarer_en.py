@@ -25,7 +25,9 @@ THINNER = (
 )
 BRUISE = (
     r"(?:(?:huge|massive|big|large|enormous|giant|nasty|spreading|growing) (?:\w+ )?bruis\w+|"
-    r"bruis\w+ (?:\S+ ){0,6}?(?:huge|massive|bigger|enormous|spread\w*|grow\w*|all over)|"
+    r"bruis\w+ (?:\S+ ){0,6}?(?:huge|massive|big(?! toe)|bigger|enormous|spread\w*|grow\w*|"
+    r"all over|(?:doesnt|wont|not|isnt) (?:go\w*|fad\w*|heal\w*))|"
+    r"(?:nose ?)?bleed\w* (?:\S+ ){0,4}?(?:half an hour|an hour|hours|(?:[2-9]0|1[05]) min\w*)|"
     r"bleed\w* (?:\S+ ){0,4}?(?:wont|wouldnt|didnt|doesnt|not|hasnt) stop\w*|black and blue|"
     r"(?:leg|arm|hip|thigh|side) (?:\w+ ){0,3}(?:purple|black) (?:all|down|right))"
 )

@@ -21,7 +21,9 @@ THINNER = (
 )
 BRUISE = (
     r"(?:(?:moraton|moretones?|moratones|hematomas?|cardenal|cardenales) (?:\S+ ){0,5}?"
-    r"(?:enorme|grand\w+|gigante|inmenso|crec\w+|extend\w+|extiend\w+|cada vez)|"
+    r"(?:enorme|grand\w+|gigante|inmenso|crec\w+|extend\w+|extiend\w+|cada vez|"
+    r"no se (?:va|quita|cura))|sangr\w+ (?:\S+ ){0,4}?(?:media hora|una hora|horas|"
+    r"(?:[2-9]0|1[05]) min\w*)|"
     r"(?:enorme|gran|gigante) (?:moraton|hematoma|cardenal|moreton)|"
     r"(?:no (?:para|paraba|deja|dejaba) de sangrar|sangr\w+ (?:\w+ ){0,3}no (?:para|corta|cesa))|"
     r"(?:pierna|brazo|cadera|muslo) (?:\w+ ){0,2}(?:morad[oa]|negr[oa]) (?:enter[oa]|tod[oa]))"

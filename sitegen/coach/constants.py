@@ -134,9 +134,12 @@ NUMBERS: tuple[Number, ...] = (
         ("LEAST_DAYS_AWAY", "days", "without a run that a stop counts as, at least"),
     ),
     *_of(
+        "rules.asked_words",
+        ("AGAIN_DAYS", "days", "in which the same words of health are one question"),
+    ),
+    *_of(
         "rules.asks",
         ("SILENT_AFTER_STOP_DAYS", "days", "of silence after a stop or pain: the coach is asked"),
-        ("ENERGY_AGAIN_DAYS", "days", "in which words of too little energy are one question"),
         ("UNANSWERED_DAYS", "days", "that a question about lasting pain waits for a step back"),
         ("MOST_BACKS", "steps", "back for it, at most"),
     ),

@@ -18,7 +18,7 @@ from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import ledger
 from sitegen.plan.joined_alarms import RUN_THROUGH, TREND, UNSIGNED, joined, some_keys
-from sitegen.rules import asks, overdone, pain, signs
+from sitegen.rules import asked_words, asks, overdone, pain, signs
 from sitegen.rules.lifts import NAME_A_CLINICIAN, ONLY_A_CLINICIAN, counts, lift_by
 from sitegen.rules.log import Log
 
@@ -194,7 +194,7 @@ def _same_question(ask: asks.Ask) -> str:
     that it is run through, and a trend of pain at one place, of easy runs or of words."""
     if ask.through:
         return f"{RUN_THROUGH} {ask.through}"
-    is_trend = ask.matter.startswith((asks.OF_PAIN, asks.OF_EFFORT, asks.OF_ENERGY))
+    is_trend = ask.matter.startswith((asks.OF_PAIN, asks.OF_EFFORT, asked_words.OF_WORDS))
     return f"{TREND} {ask.matter}" if is_trend else ""
 
 

@@ -14,9 +14,6 @@ from typing import NamedTuple
 
 from sitegen.care import sentences
 from sitegen.care.efforts import VERY_HARD, VERY_HARD_WEEKS, Effort, very_hard_weeks
-from sitegen.care.energy import energy_said
-from sitegen.care.history import HISTORY
-from sitegen.care.pelvic import pelvic_said
 from sitegen.care.trends import AGAIN_WITHIN_WEEKS, ASK_FROM, ASK_RISE, Score, Trend, trends
 from sitegen.care.words import plain
 from sitegen.model.alarm import AlarmAnswer
@@ -25,6 +22,7 @@ from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
 from sitegen.model.workout import HARD_KINDS
 from sitegen.rules import hard, history, illness, pain, returning, screening, signs
+from sitegen.rules.asked_words import words_asked
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.lifts import holds_not, lift_days
 from sitegen.rules.log import Log, Logged
@@ -37,10 +35,6 @@ REST_DAYS = pain.REST_HOURS_DAYS
 SILENT_AFTER_STOP_DAYS = 7  # after a stop, or pain that holds; common practice, no source
 OF_PAIN = "pain_"  # begins the matters of its trends
 OF_EFFORT = "easy_runs_very_hard"
-AFTER_BIRTH = "birth"  # the way back of library/returns/birth.yaml
-OF_ENERGY = "told_"  # begins the matters of too little energy
-# Told again within so many days, it is no question of its own. Common practice, no source.
-ENERGY_AGAIN_DAYS = 28
 MOST_OF_PLACE = 40  # letters of a place in such a matter
 SEEN_TO = (signs.RULE, pain.RULE, screening.RULE)  # their stops wait for somebody to look
 # So do theirs, but nobody wrote down since when: what was run before may be why there is a stop.
@@ -103,8 +97,7 @@ def _read(case: Case, log: Log) -> Matters:
         *(ask for ask in _ran_through_undated(log) if ask.since not in days),
         *_of_trends(log, seen),
         *_of_effort(case, log),
-        *_of_energy(case, log),
-        *_of_birth(case, log),
+        *(Ask(*one) for one in words_asked(case, log.as_of)),
         *_clearance(case, log),
         *_gravest_silence(case, log),
     ]
@@ -269,43 +262,6 @@ def _efforts(case: Case, log: Log) -> Iterator[Effort]:
 def _meant_hard(case: Case) -> int:
     """How many hard sessions a week the coach asked for."""
     return hard.RULE.values(case).per_week if hard.is_asked_for(case) else 0
-
-
-def _of_energy(case: Case, log: Log) -> Iterator[Ask]:
-    """Words of too little energy, but for what the coach knows from the first talk."""
-    last: dict[str, date] = {}
-    for index, entry, since in signs.counted(case, log.as_of):
-        for name in energy_said(entry.said or ""):
-            is_known = case.client.history is not None and getattr(case.client.history, name)
-            if is_known or (name in last and (since - last[name]).days < ENERGY_AGAIN_DAYS):
-                continue
-            last[name] = since
-            asks = HISTORY[name]
-            says = (
-                f"words of {name.replace('_', ' ')} came on {since} (found by words alone, which "
-                f"may mean something else): {asks.why}; talk with the client in private, and "
-                f"send to a clinician; if it is so, write history: {{{name}: yes}}"
-            )
-            yield Ask(f"{OF_ENERGY}{name}", since, says, case.log_origins.value(index))
-
-
-def _of_birth(case: Case, log: Log) -> Iterator[Ask]:
-    """Words of the pelvic floor from who has given birth: the first talk names them as a stop."""
-    client, last = case.client, None
-    came_back = client.return_ is not None and client.return_.after == AFTER_BIRTH
-    if not came_back and not (client.history and client.history.gave_birth):
-        return
-    for index, entry, since in signs.counted(case, log.as_of):
-        is_again = last is not None and (since - last).days < ENERGY_AGAIN_DAYS
-        if is_again or not pelvic_said(entry.said or ""):
-            continue
-        last = since
-        says = (
-            f"words of heaviness, leaking or bleeding came on {since}, after a birth (found by "
-            "words alone, which may mean something else): no run with it; talk with the client in "
-            "private, and send to who looked after the birth or to a pelvic-health physiotherapist"
-        )
-        yield Ask(f"{OF_ENERGY}pelvic_floor", since, says, case.log_origins.value(index))
 
 
 def _clearance(case: Case, log: Log) -> Iterator[Ask]:
@@ -478,12 +434,12 @@ RULE = Rule(
     promise=(
         "A trend of pain at one place, easy runs of which half or more felt very hard in three "
         "weeks in a row, words of missed periods, of weeks without energy, of eating little or of "
-        "weight lost, after a birth of heaviness, leaking or bleeding, a clearance that does not "
-        "hold, silence after a stop, an illness with fever or pain that holds, of which runs "
-        "without a score say nothing: nothing grows and nothing "
-        "is hard until the coach has answered "
-        "(`sitegen answer`); one about pain that goes on: a step back, by 20 %, for each two weeks "
-        "that it waits, at most three. A run while the plan was stopped: no run at all until then."
+        "weight lost, of a pregnancy or a new medicine, after a birth of heaviness, leaking or "
+        "bleeding, a clearance that does not hold, silence after a stop, an illness with fever or "
+        "pain that holds, of which runs without a score say nothing: nothing grows and nothing is "
+        "hard until the coach has answered (`sitegen answer`); one about pain "
+        "that goes on: a step back, by 20 %, for each two weeks that it waits, at most "
+        "three. A run while the plan was stopped: no run at all until then."
     ),
     reason="A question that nobody answers is told once and forgotten.",
     source=SOURCE,
