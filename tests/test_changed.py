@@ -16,6 +16,7 @@ from sitegen.portal.changed import (
     Difference,
     Kept,
     Once,
+    as_once,
     changes,
     compared_with,
     kept_text,
@@ -118,6 +119,38 @@ def test_moved_turned_into_another_taken_out_and_new_each_have_their_words():
     assert one(lambda s: None) == "Sun 21 Feb, Long run, 42 min: taken out"
     fewer = with_session(plan_then(), "w5d6", lambda s: None)
     assert lines(fewer, make_plan())[1] == "Sun 21 Feb, Long run, 42 min: new"
+
+
+def test_a_run_that_falls_away_is_told_by_its_day_and_not_by_the_names_of_those_left():
+    """A name goes by the day that a session was first planned for: the next one may take it."""
+
+    def tue_to_thu(week: Week) -> Week:
+        tue, thu, *rest = (s for s in week.sessions if s.is_run)
+        return week._replace(sessions=(shorter(thu)._replace(id=tue.id), *rest))
+
+    plan = make_plan()
+    weeks = tuple(tue_to_thu(w) if w.number == 5 else w for w in plan.weeks)
+    told = lines(plan_then(), plan._replace(weeks=weeks))
+
+    assert told[1:3] == [
+        "Tue 16 Feb, Run to the beat, 33 min: taken out",
+        "Thu 18 Feb, Easy run: 23 min instead of 33 min",
+    ]
+
+
+def test_a_reason_that_stood_before_its_week_came_into_sight_is_no_news():
+    """An easier week was planned all along: what made it shorter is the lighter one before it."""
+    ease = Decision("ease", say("An easier week."), before=60.0, after=40.0)
+    coachs = Decision("changes", say("Your coach set 20 min."), before=60.0, after=20.0)
+    plan = make_plan()
+    planned = with_session(plan, "w6d3", lambda s: s, ease)
+    early = seen_of(planned._replace(as_of=AS_OF - timedelta(days=7)))
+    sessions = tuple(as_once(s) for w in planned.weeks for s in w.sessions if w.number in (4, 5, 6))
+    seen = early._replace(sessions=sessions, until=date(2027, 3, 1))
+    after = with_session(with_session(planned, "w6d3", shorter), "w5d3", shorter, coachs)
+
+    found = {one.after.id: one.because for one in changes(seen, after) if one.after}
+    assert found == {"w5d3": (coachs,), "w6d3": (coachs,)}
 
 
 def test_a_reason_about_the_session_itself_comes_before_one_about_its_week():

@@ -70,7 +70,8 @@ class Difference(NamedTuple):
 
 def seen_of(plan: Plan) -> Seen:
     """What is noted of a plan."""
-    near = _near(plan.weeks, plan.as_of)
+    # told from for so long, it has to know the reasons of the weeks that come into sight by then
+    near = _near(plan.weeks, plan.as_of, AHEAD_DAYS + OLD_DAYS)
     sessions = tuple(_once(plan.weeks, plan.as_of))
     return Seen(plan.as_of, sessions, frozenset(_hash(w, d) for w in near for d in w.decisions))
 
@@ -116,8 +117,27 @@ def changes_for_coach(before: Seen, plan: Plan) -> tuple[Difference, ...]:
         if was != now and not (was and was.on < plan.as_of and now is None)
     ]
     whys = _Whys(before, plan)
-    found = [Difference(was, now, whys.of(was, now)) for was, now in told]
+    found = [Difference(was, now, whys.of(was, now)) for was, now in _by_day(told)]
     return tuple(sorted(found, key=_when))
+
+
+_Pair = tuple[Once | None, Once | None]
+
+
+def _by_day(told: list[_Pair]) -> list[_Pair]:
+    """The same, told by days where a session of a week went and another took its day.
+
+    Where Monday's run falls away, Wednesday's is no Monday's that moved, with Wednesday's gone.
+    """
+    for at, (gone, none) in enumerate(told):
+        if gone is None or none is not None:
+            continue
+        for other, (was, now) in enumerate(told):
+            if was and now and was.on != now.on == gone.on:
+                rest = [pair for n, pair in enumerate(told) if n not in (at, other)]
+                is_same = gone._replace(id=now.id) == now
+                return _by_day([*rest, (was, None), *([] if is_same else [(gone, now)])])
+    return told
 
 
 def set_further_on(plan: Plan) -> tuple[tuple[Week, Decision], ...]:
@@ -190,8 +210,8 @@ def _frees(decision: Decision) -> bool:
     return decision.rule == "signs" and not decision.warns
 
 
-def _near(weeks: Iterable[Week], day: date) -> list[Week]:
-    last = day + timedelta(days=AHEAD_DAYS)
+def _near(weeks: Iterable[Week], day: date, ahead: int = AHEAD_DAYS) -> list[Week]:
+    last = day + timedelta(days=ahead)
     return [w for w in weeks if w.start < last and w.start + timedelta(days=7) > day]
 
 
