@@ -336,6 +336,7 @@ def test_a_limit_that_is_broken_is_told_before_it_is_written(practice: Path) -> 
         (("set", "bram", "status: stopped"), "(write active, paused or ended)"),
         (("set", "bram", "cadence: keep"), "write one of from, weeks"),
         (("set", "bram", "growth: 99 %"), "write 0 to 30 %"),
+        (("set", "bram", "pregnant: yes"), "(write it under history: in bram.yaml,"),
         (("set", "bram", "tue: rest: no"), "is no setting (write it like growth: 8 %)"),
         (("lift", "bram", "1", "--seen-by", "x"), "bram has no alarm 1"),
         (("away", "bram", "2027-02-28", "2027-02-22"), "2027-02-22 is before 2027-02-28"),

@@ -45,6 +45,7 @@ SHORT = ran(
     "01-05", "01-07", "01-09", "01-10", "01-12", "01-14", "01-16", "01-17", "01-19", "01-21",
     "01-23", "01-24", "01-26", "01-28", "01-30", "01-31", minutes=9,
 )  # fmt: skip
+ASKED = "- {on: 2027-01-16, ran: 30 min, said: No period for three months.}"
 WORD = "- {on: 2027-02-10, said: Busy weeks.}"
 
 
@@ -90,8 +91,13 @@ MEETINGS = (
         Told(log=f"{FIRST}\n{SORE}"),
     ),
     Meeting(
-        "pain", "away", 3,
-        Told(AWAY, f"{FIRST}\n{VERY_SORE}"), Told(log=f"{FIRST}\n{VERY_SORE}"), Told(AWAY, FIRST),
+        "pain", "question", 3,
+        Told(log=f"{FIRST}\n{VERY_SORE}\n{ASKED}"), Told(log=f"{FIRST}\n{VERY_SORE}"),
+        Told(log=f"{FIRST}\n{ASKED}"),
+    ),
+    Meeting(
+        "question", "away", 3,
+        Told(AWAY, f"{FIRST}\n{ASKED}"), Told(log=f"{FIRST}\n{ASKED}"), Told(AWAY, FIRST),
     ),
     Meeting(
         "away", "coach", 3,
@@ -121,8 +127,8 @@ MEETINGS = (
 
 def test_the_table_is_the_promise():
     assert ORDER == (
-        "stop", "return", "ill", "pain", "away", "coach", "race week", "ease", "silence", "guard",
-        "floor", "growth",
+        "stop", "return", "ill", "pain", "question", "away", "coach", "race week", "ease",
+        "silence", "guard", "floor", "growth",
     )  # fmt: skip
     assert {rule for claim in CLAIMS for rule in claim.rules} - {"status"} <= {
         r.name for r in RULES
@@ -179,6 +185,7 @@ def test_the_floor_wins_over_where_growth_ends():
         (ILL_LONG, "", "Coming back goes before"),
         (f"{FIRST}\n{ran('01-16')}\n{ILL}", "", "An illness goes before"),
         (f"{FIRST}\n{SORE}", "", "Pain goes before"),
+        (f"{FIRST}\n{ASKED}", "", "A question to settle goes before"),
         (FIRST, AWAY, "Days away go before"),
     ],
 )

@@ -23,6 +23,7 @@ from sitegen.model.client import (
     CadenceSettings,
     Client,
     Goal,
+    History,
     PlanSettings,
     Screening,
 )
@@ -169,6 +170,9 @@ def _path_of(known: ClientNow, key: str) -> tuple[str, ...] | Refusal:
         return path
     if key in Client.ROWS and key not in {"week", *(home for _, (home, *_) in _homes())}:
         hint = f"write {key} into {known.case.id}.yaml; docs/fields.md tells what can stand there"
+        return Refusal(f"{quoted(key)} is set in the file, by hand", hint)
+    if key in History.ROWS:
+        hint = f"write it under history: in {known.case.id}.yaml, as docs/fields.md tells"
         return Refusal(f"{quoted(key)} is set in the file, by hand", hint)
     return no_setting(key)
 

@@ -21,7 +21,7 @@ from sitegen.rules import ease, spacing, volume
 from sitegen.rules.draft import Past, event_share, share_of_week, whole_minutes
 from sitegen.rules.event import wanted_minutes, week_of
 from sitegen.rules.longest import most_after
-from sitegen.rules.precedence import PAIN, winner
+from sitegen.rules.precedence import PAIN, QUESTION, winner
 from sitegen.rules.taper import taper
 
 LOOK_AHEAD_WEEKS = 104
@@ -172,7 +172,7 @@ def _holds(week: Week) -> bool:
 def _until_told(week: Week) -> bool:
     """Whether nothing but a word ends what holds a week ahead."""
     won = winner(week.kind, week.decisions)
-    return won is not None and won.claim == PAIN
+    return won is not None and won.claim in (PAIN, QUESTION)
 
 
 def _most_weeks_later(case: Case) -> int:

@@ -23,6 +23,7 @@ GOES_BEFORE = {
     "return": N_("Coming back goes before what your coach wrote for this week: {why}"),
     "ill": N_("An illness goes before what your coach wrote for this week: {why}"),
     "pain": N_("Pain goes before what your coach wrote for this week: {why}"),
+    "question": N_("A question to settle goes before what your coach wrote for this week: {why}"),
     "away": N_("Days away go before what your coach wrote for this week: {why}"),
 }
 

@@ -21,7 +21,7 @@ class Claim(NamedTuple):
 
 
 STOP = "stop"
-PAIN = "pain"
+PAIN, QUESTION = "pain", "question"
 COACH = "coach"
 FLOOR, GROWTH = "floor", "growth"
 CLAIMS = (
@@ -34,7 +34,9 @@ CLAIMS = (
     ),
     Claim("return", ("absence", "returning", "after_stop")),
     Claim("ill", ("illness",)),
-    Claim(PAIN, ("pain", "asks")),  # what it holds in weeks ahead nothing but a word ends
+    # What either holds in weeks ahead nothing but a word ends.
+    Claim(PAIN, ("pain",)),
+    Claim(QUESTION, ("asks",)),  # that waits for the coach
     Claim("away", ("away",)),
     Claim(COACH, ("changes",)),
     Claim("race week", ("taper",)),
