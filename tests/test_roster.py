@@ -280,6 +280,21 @@ def test_who_is_ill_and_sends_no_word_is_silent_too():
     assert "silence" not in {one.kind for one in row(ill, "2027-01-11").reasons}
 
 
+def test_who_was_stopped_until_the_coach_lifted_it_is_not_asked_why_nothing_came():
+    """Told of a knock on the 20th, seen, lifted on the 31st: "nobody minds the gap" is no word."""
+    told = "{on: 2027-01-20, ran: 20 min, signs: [limp]}"
+    log = f"[{{on: 2027-01-19, ran: 38 min}}, {told}]"
+    seen = "{on: 2027-01-31, lifts: limp 2027-01-20, seen_by: a physio, because: Seen.}"
+
+    def silent(as_of: str, *changes: str) -> list[str]:
+        found = row(log, as_of, changes=f"[{', '.join(changes)}]").reasons
+        return [one.says for one in found if one.kind == "silence"]
+
+    assert silent("2027-01-31", seen) == silent("2027-02-06", seen) == []
+    assert silent("2027-02-08", seen)[0].startswith("19 days without a check-in")
+    assert silent("2027-01-31")[0].startswith("11 days"), "who is stopped is asked after"
+
+
 def test_a_near_event_and_a_past_one():
     goal = "{event: {on: 2027-02-14, distance: 10 km, name: Quay Ten}}"
     says = [r.says for r in row(faithful("2027-02-01"), goal=goal).reasons]

@@ -22,6 +22,7 @@ from sitegen.model.plan import Plan, Week
 from sitegen.plan.condition import log_with_readings, stop_now
 from sitegen.portal.words import Words
 from sitegen.rules import cadence, pain, signs
+from sitegen.rules.lifts import lift_days
 from sitegen.rules.log import Log
 from sitegen.site.plans import Planned
 
@@ -397,8 +398,11 @@ def _silence(known: _Known) -> tuple[Concern, ...]:
     """Sessions went by, a week or more, and nobody told of them."""
     since = known.last or known.begins - DAY
     days = (known.as_of - since).days
-    passed = [s for s in known.plan.sessions if since < s.on < known.as_of]
-    if days < SILENT_DAYS or known.plan.unasked or (known.is_running and not passed):
+    # the coach knows of the client until she lifted a stop, and no run was to be told before it
+    spoken = max([since, *(day for day in lift_days(known.case) if day <= known.as_of)])
+    passed = [s for s in known.plan.sessions if spoken < s.on < known.as_of]
+    is_soon = (known.as_of - spoken).days < SILENT_DAYS
+    if is_soon or known.plan.unasked or (known.is_running and not passed):
         return ()
     untold = known.weeks_untold
     weeks = f" ({untold} whole week{'' if untold == 1 else 's'})" if untold else ""
