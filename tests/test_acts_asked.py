@@ -104,6 +104,19 @@ def test_a_clearance_is_shown_with_what_it_comes_to(practice: Path) -> None:
     assert REFERRED in path.read_text() and "cleared_on" not in path.read_text()
 
 
+def test_a_plan_that_ends_shows_no_portal_that_says_anything(practice: Path) -> None:
+    """The page goes with the plan: whoever was stopped reads nothing there any more."""
+    log = practice / "clients" / "bram.log.yaml"
+    log.write_text("- {on: 2027-02-13, ran: 20 min, signs: [limp]}\n")
+    ended = sitegen("set", "bram", "status: ended", "--yes", "--as-of", DAY, cwd=practice)
+    checked = sitegen("check", "bram", "--as-of", DAY, cwd=practice)
+
+    assert "the portal and the feed go at the next publish" in ended.stdout
+    assert "portal says" not in ended.stdout
+    assert "its page goes, which showed this; tell the client yourself" in checked.stderr
+    assert "the portal shows this" not in checked.stderr
+
+
 def test_a_lift_that_leaves_the_plan_stopped_says_what_it_still_waits_for(practice: Path) -> None:
     log = practice / "clients" / "bram.log.yaml"
     log.write_text("- {on: 2027-02-13, skipped: ill, signs: [fever, limp]}\n")

@@ -55,8 +55,10 @@ def _others(before: Plan, after: Plan, about: frozenset[int]) -> Iterator[str]:
         yield f"the plan is {after.status}, and was {before.status}"
     elif after.status != "active":
         yield f"the plan stays {after.status}"
-    for decision in after.decisions[:1] if after.status != "active" else ():
-        yield f'the portal says "{decision.says}"'
+    if after.status == "ended":
+        yield "the portal and the feed go at the next publish"
+    elif after.status != "active":
+        yield from (f'the portal says "{one.says}"' for one in after.decisions[:1])
     found = [
         (number, (new.run_minutes if new else 0.0) - (old.run_minutes if old else 0.0))
         for number, old, new in _pairs(before, after)

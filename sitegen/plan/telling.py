@@ -69,12 +69,14 @@ def plan_warnings(
 
 def _standing(case: Case, standing: Sequence[Decision]) -> Iterator[Problem]:
     """Why nothing is planned today: that must not be overlooked."""
+    goes = "the plan has ended, so its page goes, which showed this; tell the client yourself"
+    shows = goes if case.client.status == "ended" else "the portal shows this, and no session"
     for decision in standing:
         if decision.warns:
             yield _warning(
                 decision.because or case.origins.at("plan"),
                 str(decision.says),
-                "the portal shows this, and no session",
+                shows,
                 f"stopped-{decision.rule}",
             )
 
