@@ -283,7 +283,10 @@ def test_device_and_coach_find_the_same_words_of_danger() -> None:
 
     ours = json.loads(run.stdout)
     theirs = [
-        [sorted(_as_on_device(text, own)), *(illness.is_ill(text, ill) for ill in (False, True))]
+        [
+            sorted(_as_on_device(text, own)),
+            *(illness.is_ill(text, ill, rarer=False) for ill in (False, True)),
+        ]
         for text in texts
     ]
     wrong = [one for one in zip(texts, theirs, ours, strict=True) if one[1] != one[2]]

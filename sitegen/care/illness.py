@@ -98,16 +98,17 @@ def _of_another(before: str) -> bool:
 
 
 @lru_cache(maxsize=4096)  # as `words.said`
-def is_ill(text: str, says_ill: bool = False) -> bool:
+def is_ill(text: str, says_ill: bool = False, rarer: bool = True) -> bool:
     """Whether a text tells of fever, the chest or the gut.
 
     Args:
         text: What somebody wrote, in English or Spanish.
         says_ill: Whether the same check-in says ``skipped: ill``; then more words count.
+        rarer: Whether to search for what a client's device does not, too.
     """
     if not text:
         return False
-    told = tells_of(ALWAYS, text) or tells_of(BEYOND_DEVICE, text)
+    told = tells_of(ALWAYS, text) or (rarer and tells_of(BEYOND_DEVICE, text))
     return told or (says_ill and tells_of(WHEN_ILL, text))
 
 
