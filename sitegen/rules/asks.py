@@ -356,20 +356,15 @@ def _knows(log: Log, morning: Morning) -> Ask | None:
     return found._replace(went_back=True)
 
 
-def _waited(log: Log, day: date) -> tuple[date, int]:
-    """Since when a question about pain has waited, and for how many times `UNANSWERED_DAYS`."""
-    found = (ask.since for ask in open_asks(log, day, day) if ask.matter.startswith(OF_PAIN))
-    since = next(found, day)  # the oldest comes first
-    return since, min((day - since).days // UNANSWERED_DAYS, MOST_BACKS)
-
-
 def _times_back(log: Log, day: date) -> int:
     """Steps back by ``day`` for a question about pain: one for each `UNANSWERED_DAYS` that it has
     waited and in which it went on hurting, where pain still holds the plan when that week ends.
 
     Of a time in which nobody told of pain, nothing is known.
     """
-    since, waited = _waited(log, day)
+    found = (ask.since for ask in open_asks(log, day, day) if ask.matter.startswith(OF_PAIN))
+    since = next(found, day)  # the oldest comes first
+    waited = min((day - since).days // UNANSWERED_DAYS, MOST_BACKS)
     times = (since + UNANSWERED_DAYS * n * DAY for n in range(waited))
     return sum(_hurt_from(log, on) and _holds_at(log, on + UNANSWERED_DAYS * DAY) for on in times)
 
@@ -390,9 +385,9 @@ def _hurt_from(log: Log, day: date) -> bool:
 def _backs(log: Log, before: date, week_start: date) -> Back:
     """A step back in the week in which such a time is over, where it hurts on; none foretold."""
     until = min(before, log.as_of + DAY)
-    if until <= week_start or _waited(log, until) == _waited(log, week_start):
+    if not matters(log).asks:
         return Back()
-    times = _times_back(log, until) - _times_back(log, week_start)
+    times = _times_back(log, until) - _times_back(log, week_start) if until > week_start else 0
     if times <= 0:
         return Back()
     return Back(times, next(open_asks(log, until, until)).because)
