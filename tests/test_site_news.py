@@ -129,6 +129,34 @@ def test_check_has_all_what_is_new_before_what_was_told(practice: Path) -> None:
     assert done.stdout == "1 client checked: 0 errors, 4 warnings, 2 of them as at the last build\n"
 
 
+SHORT = "the longest run before this event will be {} min, and the event asks for about 89 min: "
+FEW = "the plan's limits can't reach it safely by 2027-04-11, as the weeks are too few"
+
+
+@pytest.mark.parametrize(
+    ("now", "hint", "is_told"),
+    [
+        (74, "an event on 2027-05-02 or later would be within them", True),
+        (76, "an event on 2027-05-09 or later would be within them", True),
+        (82, "an event on 2027-04-25 or later would be within them", True),
+        (62, "an event on 2027-05-23 or later would be within them", False),
+        (74, "move the event", False),
+    ],
+)
+def test_an_event_out_of_reach_is_no_news_each_sunday_until_it_lacks_more(
+    now: int, hint: str, is_told: bool
+) -> None:
+    before = warning(
+        SHORT.format(75) + FEW, "event-reach", 3, "an event on 2027-05-02 or later would be "
+        "within them",
+    )  # fmt: skip
+    found = warning(SHORT.format(now) + FEW, "event-reach", 3, hint)
+    later = warning(SHORT.format(now) + FEW.replace("04-11", "05-11"), "event-reach", 3, hint)
+
+    assert told_before([found], [before]) == ({found} if is_told else set())
+    assert not told_before([later], [before]), "another day is another matter"
+
+
 def warning(message: str, code: str = "plan-spacing", line: int = 1, hint: str = "") -> Problem:
     return Problem(Origin("clients/mara.yaml", line), message, hint, code, "warning")
 

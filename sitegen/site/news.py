@@ -15,6 +15,10 @@ from sitegen.practice.naming import is_error
 
 _WEEKS = re.compile(r"(?:\b(\d+) of )?\bweeks? (\d+(?:(?:, | and | to )\d+)*)")
 _LASTS = re.compile(r"\b\d+ (?:weeks|days)\b")
+# An event out of reach: its figures move a little most weeks.
+_REACH = re.compile(r"\bwill be (\d+) min, and the event asks for about (\d+) min\b")
+_DATES = re.compile(r"\bon \d{4}-\d\d-\d\d\b")
+_REACH_MIN = 10  # what the run lacks more is told again by so many minutes; a judgement, no source
 _DANGERS = frozenset({"alarm", "log-ahead", "lifts-nothing", "answered-gone", "habit-more"})
 # Of rules that act on what a client told of the body; what was known at intake is told once.
 _CARE = frozenset({"screening", "signs", "pain", "illness", "asks"})
@@ -37,7 +41,8 @@ def told_before(problems: Iterable[Problem], before: Sequence[Problem]) -> froze
     """Those of a client's problems that were told, and are no danger.
 
     One is as before where its words are, whatever its line: but for how long it has lasted, and
-    for weeks that it names no more. One that names a week which it did not name before is new.
+    for weeks that it names no more. One that names a week which it did not name before is new. An
+    event out of reach is as before until it lacks more.
 
     Args:
         problems: The client's, now.
@@ -115,12 +120,16 @@ def _is_in(problem: Problem, old: dict[Matter, set[int]]) -> bool:
 
 
 def _matter(problem: Problem) -> Matter:
-    words = _LASTS.sub("", _WEEKS.sub("", f"{problem.message} ({problem.hint})"))
+    hint = _DATES.sub("", problem.hint or "") if _REACH.search(problem.message) else problem.hint
+    words = _LASTS.sub("", _WEEKS.sub("", _REACH.sub("", f"{problem.message} ({hint})")))
     return problem.origin.file, problem.code, words
 
 
 def _weeks(problem: Problem) -> Iterator[int]:
-    """The numbers of the weeks that a problem names; below 0 how many, where it says ``9 of``."""
+    """The numbers of the weeks that a problem names; below 0 how many, where it says ``9 of``, and
+    by how much an event is out of reach."""
+    for reached, asked in _REACH.findall(problem.message):
+        yield from range((int(reached) - int(asked)) // _REACH_MIN, 0)
     for many, named in _WEEKS.findall(problem.message):
         yield from range(-int(many or 0), 0)
         for some in re.split(", | and ", named):
