@@ -185,6 +185,8 @@ def test_a_group_is_shown_client_by_client_and_taken_back_as_one(
 def test_an_alarm_is_answered_and_then_lifted(visitor: Visitor, clients: Path) -> None:
     answered = visitor.do("alarms/answer", whose="nia", number="1", because="rang her").json
     assert answered["done"] and "the plan stays stopped" in answered["html"]
+    assert "Decide… beside the name lifts it" in answered["html"]
+    assert "sitegen lift" not in answered["html"], "no command is to be typed at the desk"
     assert "rang her" in (clients / "nia.alarms.yaml").read_text()
     assert "alarm to answer" not in visitor.get("/panel/alarms").text
 

@@ -24,6 +24,10 @@ FALSE_ALARM = (
     "away again is none: then a licensed clinician should have seen the client first."
 )
 
+STAYS = (
+    "the plan stays stopped: once somebody has seen the client, Decide… beside the name lifts it"
+)
+
 
 def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     told = warm.alarms()
@@ -89,7 +93,8 @@ def _answer(warm: Warm, given: Sent) -> Shown:
         lines.append(f"  Seen by: {seen_by}")
     if not_client:
         lines.append("  The check-in was somebody else's.")
-    if one.is_standing and one.kind in ("now", "today"):
+    is_stopped = one.is_standing and one.kind in ("now", "today")
+    if is_stopped:
         lines.append("  The plan stays stopped until it is lifted.")
 
     def do() -> Outcome:
@@ -98,7 +103,8 @@ def _answer(warm: Warm, given: Sent) -> Shown:
             done = answer(opened, id, one.number, because, seen_by, day, not_client, one.key)
         if done.problems:
             return Outcome(f"Nothing was noted: {done.problems[0].message}")
-        return Outcome("Your answer was noted.", lines=(done.line, done.hint))
+        stays = is_stopped and not not_client
+        return Outcome("Your answer was noted.", lines=(STAYS if stays else done.hint,))
 
     return Shown(says, tuple(lines), do=do, yes="Note it")
 
