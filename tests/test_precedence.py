@@ -215,6 +215,21 @@ def test_a_smaller_week_is_the_coachs_to_give_also_where_something_holds(change)
     assert training(Told(made(change), sore).week(3)) < training(Told(log=sore).week(3))
 
 
+def test_a_smaller_week_stays_smaller_where_an_illness_takes_days_out_of_it():
+    """Two runs of four were left, fewer minutes than she wrote for all: each stood at full length,
+    50 min of Sunday's run were 70 again once the client told of being ill."""
+    well = f"{FIRST}\n{ran('01-12', '01-14', '01-17')}"
+    ill = f"{well}\n{ran('01-19', more=', said: A chest infection.')}\n{ran('01-21', minutes=20)}"
+    lighter = made("week: 3, minutes: 60 min")
+
+    def sunday(log: str, more: str = "") -> float:
+        week = Told(more, log, "2027-01-24").week(3)
+        return next(s.run_minutes for s in week.sessions if s.on == date(2027, 1, 24))
+
+    assert sunday(ill) > sunday(well, lighter)
+    assert sunday(ill, lighter) <= sunday(well, lighter)
+
+
 def test_no_change_plans_inside_a_stop():
     for change in (
         "week: 3, kind: build",

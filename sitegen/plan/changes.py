@@ -19,7 +19,7 @@ from sitegen.rules import cadence, hard, lifts, longest, volume
 from sitegen.rules.coach_week import GOES_BEFORE, SOURCE
 from sitegen.rules.days import monday_of, neighbours, offers
 from sitegen.rules.draft import Draft, Past, whole_minutes
-from sitegen.rules.precedence import beats_the_coach
+from sitegen.rules.precedence import ILLNESS, beats_the_coach
 from sitegen.rules.sessions import needs_even_ground
 
 LIFTS_NOTHING = (
@@ -91,10 +91,15 @@ def _sized(
             "There is no run in this week to make longer or shorter: {why}", why=change.because
         )
         return _note(week, text, because, warns=True)
+    says = say("Your coach set {after} min for this week: {why}", after=wanted, why=change.because)
     over = beats_the_coach(draft.kind, draft.decisions)
-    if over is not None and wanted > now:
-        text = say(GOES_BEFORE[over.claim], why=change.because)
-        return _note(week, text, because, float(wanted), now, warns=True)
+    is_over = over is not None and (wanted > now or over.claim == ILLNESS)
+    if over is not None and is_over:
+        says = say(GOES_BEFORE[over.claim], why=change.because)
+        if wanted >= draft.minutes:
+            return _note(week, says, because, float(wanted), now, warns=True)
+        # Days fell out of the week: those left are as much smaller as she wrote the whole of it.
+        wanted = whole_minutes(now * wanted / draft.minutes)
     sizes = [whole_minutes(s.run_minutes * wanted / now) for s in runs]
     for i in range(wanted - sum(sizes)):
         sizes[i % len(sizes)] += 1
@@ -103,9 +108,8 @@ def _sized(
     growth = volume.growth_of(case, week.start).fraction
     before = volume.level(past)
     limit = whole_minutes(volume.limit(before, growth))
-    says = say("Your coach set {after} min for this week: {why}", after=wanted, why=change.because)
     week = week._replace(sessions=tuple(s for s in sessions if s.total_minutes > 0))
-    week = _note(week, says, because, now, float(wanted))
+    week = _note(week, says, because, now, float(wanted), warns=is_over)
     if wanted > limit:
         text = say(
             "{wanted} min is more than this week's {limit} min, which growth from {before} min "

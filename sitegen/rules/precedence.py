@@ -21,7 +21,7 @@ class Claim(NamedTuple):
 
 
 STOP = "stop"
-PAIN, QUESTION = "pain", "question"
+ILLNESS, PAIN, QUESTION = "ill", "pain", "question"
 COACH = "coach"
 FLOOR, GROWTH = "floor", "growth"
 CLAIMS = (
@@ -33,7 +33,7 @@ CLAIMS = (
         ),
     ),
     Claim("return", ("absence", "returning", "after_stop")),
-    Claim("ill", ("illness",)),
+    Claim(ILLNESS, ("illness",)),
     # What either holds in weeks ahead nothing but a word ends.
     Claim(PAIN, ("pain",)),
     Claim(QUESTION, ("asks",)),  # that waits for the coach
