@@ -308,6 +308,7 @@ def test_an_answer_is_held_against_those_before_it() -> None:
     assert "has not come yet" in slips("counted_on", "2027-01-14")
     assert slips("before", "20 min") == '"20 min" is out of range (write 30 min to 60 min)'
     assert "double it" in slips("cadence", "79 spm")
+    assert "30 s, take it times 4" in slips("cadence", "39 spm"), "as the question sheet asks"
 
 
 @pytest.mark.parametrize(

@@ -240,9 +240,16 @@ def parse_cadence(text: str) -> Cadence:
     spm = int(found["n"])
     low, high = CADENCE_RANGE
     if not low <= spm <= high:
-        both = "; if one foot was counted, double it" if spm < low else ""
-        raise out_of_range("cadence-range", text, f"a cadence {_CADENCE_BOUNDS}{both}")
+        raise out_of_range("cadence-range", text, f"a cadence {_CADENCE_BOUNDS}{_one_foot(spm)}")
     return Cadence(spm)
+
+
+def _one_foot(spm: int) -> str:
+    """What a number that is too low may be: one foot's, for a minute or for half of one."""
+    low = CADENCE_RANGE[0]
+    if spm * 2 < low:
+        return "; if one foot was counted for 30 s, take it times 4"
+    return "; if one foot was counted, double it" if spm < low else ""
 
 
 _CADENCE_SCHEMA = schema_of(
