@@ -219,6 +219,8 @@ NUMBERS: tuple[Number, ...] = (
         "rules.spacing",
         ("REGULAR_WEEKS", "weeks", "of running, under which no two days follow each other"),
         ("USUAL_RUNS", "runs", "a week where neither file nor days say"),
+        ("LEAST_RUN_MIN", "min", "of a run without walks, for less of which a week has fewer runs"),
+        ("KEPT_RUNS", "", "of the usual number of runs that stay before an event", BOSQUET),
     ),
     *_of(
         "rules.cadence",
@@ -283,7 +285,6 @@ NUMBERS: tuple[Number, ...] = (
     ),
     *_of(
         "plan.drafting",
-        ("KEPT_RUNS", "", "of the usual number of runs that stay before an event", BOSQUET),
         ("PETTY_HARD_MIN", "min", "too few of hard running, of which `check` says nothing"),
         ("STRENGTH_LEAST_MIN", "min", "of strength work, below which there is none"),
         ("STRENGTH_FREE_DAYS", "days", "before an event without strength work"),

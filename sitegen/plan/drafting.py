@@ -22,7 +22,7 @@ from sitegen.plan.running_days import (
     without,
 )
 from sitegen.plan.sharing import no_longer, rung_of, shared_out
-from sitegen.rules import taper
+from sitegen.rules import spacing, taper
 from sitegen.rules.days import Offer, is_away, monday_of, offers, week_days
 from sitegen.rules.draft import (
     Draft,
@@ -35,9 +35,6 @@ PETTY_HARD_MIN = 1.0  # so little too few hard minutes are no news; common pract
 STRENGTH_LEAST_MIN = 10
 STRENGTH_FREE_DAYS = 3
 LONE_BEAT_PAUSE = 3  # weeks; common practice, no source
-# Share of the usual number of runs that stays before an event. Bosquet L et al., Med Sci Sports
-# Exerc 2007;39(8):1358-1365: frequency is kept; the figure is common practice, no source.
-KEPT_RUNS = 0.8
 HOLDING = ("pain", "asks")  # rules that decide in a week only where they hold it
 LITTLE_HARD = N_(
     "{hard} min of hard running, where half of what was asked for is {least} min: the hard runs of "
@@ -182,7 +179,7 @@ def _rests_on_eve(case: Case, draft: Draft) -> bool:
         return True
     days = offers(case, draft.start)[: max(draft.event_on.weekday() - 1, 0)]
     before = sum(offer.run for offer in days)
-    return before + 1 >= draft.runs * KEPT_RUNS
+    return before + 1 >= draft.runs * spacing.KEPT_RUNS
 
 
 def _late(

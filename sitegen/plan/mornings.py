@@ -163,7 +163,7 @@ def _assembled(
         steps=changes.steps(kept, case.client.baseline.cadence.spm),
         rung=None if draft.rung is None else draft.rung + 1,
         worth=0.0 if is_cut else draft.worth,
-        runs=0 if is_cut or is_odd or draft.by_coach else max(draft.runs, 1),
+        runs=0 if is_cut or is_odd or draft.by_coach else max(draft.runs + draft.spared, 1),
         by_coach=draft.by_coach,
         began=base.kind,
     )

@@ -21,6 +21,7 @@ from sitegen.rules.draft import (
     whole_minutes,
 )
 from sitegen.rules.run_walk import stretches
+from sitegen.rules.spacing import LEAST_RUN_MIN
 
 DAY = timedelta(days=1)
 STRENGTH_KEEPS_MIN = 15  # of a day that also holds a run; common practice, no source
@@ -122,9 +123,10 @@ def _minutes(draft: Draft, pattern: Pattern, caps: dict[int, int]) -> dict[int, 
 
 def _most_beside(draft: Draft, pattern: Pattern, long: int) -> int:
     """Most minutes of any other run beside a long one."""
-    if len(pattern.runs) >= RUNS_WITH_LONGEST and not draft.is_run_walk:
-        return whole_minutes(long / LONGER_BY)
-    return long
+    if len(pattern.runs) < RUNS_WITH_LONGEST or draft.is_run_walk:
+        return long
+    least = 0 if draft.kind == "build" else min(long, LEAST_RUN_MIN)
+    return max(whole_minutes(long / LONGER_BY), least)
 
 
 def _in_stretches(draft: Draft, minutes: dict[int, int], caps: dict[int, int]) -> None:

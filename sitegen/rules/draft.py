@@ -146,7 +146,8 @@ class Draft(NamedTuple):
     needs them, ``long_kept`` those that it was really run for of late, where the week is cut to
     what was run; ``caps`` the most running minutes of single days, and ``usual`` those of each day
     without what holds the week, where something does. ``hard`` is how many hard runs the week has,
-    ``hard_share`` the largest share of its minutes that is hard.
+    ``hard_share`` the largest share of its minutes that is hard. ``spared`` are the runs that a
+    usual week has more, left out as each would have hardly any minutes.
     """
 
     number: int
@@ -155,6 +156,7 @@ class Draft(NamedTuple):
     minutes: float = 0.0
     longest: float = float("inf")
     runs: int = 0
+    spared: int = 0
     band: Band = Band(0, 0, 0)
     may_grow: bool = True
     worth: float = 0.0

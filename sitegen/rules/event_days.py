@@ -12,6 +12,7 @@ from sitegen.rules import taper
 from sitegen.rules.days import is_away_in
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
+from sitegen.rules.spacing import LEAST_RUN_MIN
 from sitegen.rules.volume import level
 
 SOURCE = "common practice, no source"
@@ -97,7 +98,7 @@ def _most_on(event: Event, usual: float, left: int) -> int | None:
     if -rest <= left < 0:
         return 0
     if -easy <= left < -rest:
-        return near
+        return max(near, LEAST_RUN_MIN)
     return None
 
 

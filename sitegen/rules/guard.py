@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sitegen.model.case import Case
 from sitegen.model.sentence import say
-from sitegen.rules import ease, fewer_days, returning
+from sitegen.rules import ease, fewer_days, returning, taper
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.told import ToldRun
@@ -123,6 +123,13 @@ def _long_kept(past: Past, part: float) -> int:
     return round(min(week.long for week in known) * part)
 
 
+def _cut_from(draft: Draft, past: Past) -> float:
+    """What a held week is less than: the level, or the largest week that days ever held of it. By
+    the level alone a week after an event had 2 min of 12."""
+    shown = taper.largest(past) if draft.kind == "hold" else 0.0
+    return min(level(past), shown or level(past))
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Cut a week that is far above what was really run: one that builds, one of coming back, or an
     easier one while something holds the plan, as no building week before it was cut then. One that
@@ -138,7 +145,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     by = ease.RULE.values(case).by
     part = 1.0 - by.fraction if is_held else 1.0
     if is_less:
-        part = draft.minutes / max(level(past), draft.minutes)
+        part = draft.minutes / max(_cut_from(draft, past), draft.minutes)
     bound = most_by_runs(past, case) * part
     if draft.minutes <= bound:
         return draft

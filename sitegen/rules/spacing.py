@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import date
+from math import ceil
 
 from sitegen.model.case import Case
-from sitegen.model.sentence import say
+from sitegen.model.sentence import say, say_count
 from sitegen.rules import age, run_walk
 from sitegen.rules.days import most_runs, offers
-from sitegen.rules.draft import Draft, Past
+from sitegen.rules.draft import Draft, Past, event_share, share_of_week
 from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.run_walk import CONTINUOUS_MIN
 
@@ -18,6 +19,11 @@ SOURCE = (
 )
 REGULAR_WEEKS = 12
 USUAL_RUNS = 3
+# Nobody goes out for less. Common practice, no source.
+LEAST_RUN_MIN = 10
+# Share of the usual number of runs that stays before an event. Bosquet L et al., Med Sci Sports
+# Exerc 2007;39(8):1358-1365: frequency is kept; the figure is common practice, no source.
+KEPT_RUNS = 0.8
 
 
 def is_novice(case: Case, week_number: int) -> bool:
@@ -55,10 +61,57 @@ def _off_between(case: Case, past: Past) -> bool:
     return run_walk.on_ladder(past) and run_walk.RULE.values(case).rest_days > 0
 
 
+def _shortest(draft: Draft, case: Case, runs: int) -> float:
+    """Minutes of any run but the long one in a week of ``runs``."""
+    if runs < 2 or draft.event_on is not None:
+        return draft.minutes / runs
+    to_event = draft.kind == "build" and case.client.goal.event is not None
+    share = event_share(runs) if to_event else share_of_week(runs)
+    return draft.minutes * (1 - share) / (runs - 1)
+
+
+def _fewest(draft: Draft, case: Case) -> int:
+    """How many runs a week keeps however short they are: four of five before an event, which is one
+    of them, and the coach's own number but after it."""
+    if draft.kind in ("taper", "event"):
+        return max(ceil(draft.runs * KEPT_RUNS) - (draft.event_on is not None), 1)
+    return 1 if draft.caps or case.client.plan.runs is None else draft.runs
+
+
+def _worth_going_out(draft: Draft, case: Case) -> Draft:
+    """Fewer runs rather than some of a few minutes each."""
+    if draft.is_run_walk or draft.walks or draft.minutes <= 0:
+        return draft
+    usual, least = draft.runs, _fewest(draft, case)
+    runs = usual
+    while runs > least and _shortest(draft, case, runs) < LEAST_RUN_MIN:
+        runs -= 1
+    if runs == usual:
+        return draft
+    return draft.decide(
+        RULE.name,
+        say_count(
+            "One run this week: {minutes} min in {usual} would leave some under {least} min.",
+            "At most {count} runs this week: {minutes} min in {usual} would leave some under "
+            "{least} min.",
+            count=runs,
+            usual=usual,
+            minutes=draft.minutes,
+            least=LEAST_RUN_MIN,
+        ),
+        because=case.origins.at("week"),
+        source=SOURCE,
+        runs=runs,
+        spared=usual - runs,
+    )
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
-    """Mark a new runner, so that placing leaves a day off between runs."""
+    """As many runs as are worth going out for; a new runner is marked, so that placing leaves a day
+    off between them."""
     if draft.stop is not None:
         return draft
+    draft = _worth_going_out(draft, case)
     if not is_novice(case, past.number) and age.has_day_between(case, past.start):
         return draft.decide(
             RULE.name,
@@ -86,9 +139,11 @@ RULE = Rule(
     name="spacing",
     promise=(
         "Hard sessions and the long run never on neighbouring days; under 12 weeks of regular "
-        "running, never two running days in a row unless the week offers no other choice. Where "
-        "the file gives hours, 12 h lie between two runs, or a run and strength, of neighbouring "
-        "days, unless the days offer no other choice: then it is told (common practice, no source)."
+        "running, never two running days in a row unless the week offers no other choice. A week "
+        "without walks has fewer runs rather than some of under 10 min; the coach's own number "
+        "stays but on days near an event, and four of five do before it. Where the file gives "
+        "hours, 12 h lie between two runs, or a run and strength, of neighbouring days, unless the "
+        "days offer no other choice: then it is told (common practice, no source)."
     ),
     reason="Tissue that was loaded gets a day to answer.",
     source=SOURCE,

@@ -102,6 +102,12 @@ def behind(case: Case, told: Behind, number: int) -> Event | None:
     return event if event is not None and week_of(case, event.on) < number else told.event
 
 
+def largest(past: Past) -> float:
+    """Minutes of the largest building week so far; 0 before the first."""
+    told: Behind = RULE.remembered(past)
+    return told.peak
+
+
 def shows_usual(lived: Lived) -> bool:
     """Whether a week shows what is usual: it builds or holds, and is no step after an event."""
     week, told = lived.week, lived.memory[RULE.name]
