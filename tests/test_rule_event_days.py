@@ -136,3 +136,20 @@ def test_an_event_while_pain_holds_the_plan_is_easy_and_for_the_coach_to_say(
 
     assert ("ask your coach" in " ".join(str(p.text) for p in event.parts)) is held
     assert (event.effort_high <= 3) is held
+
+
+@pytest.mark.parametrize(("days", "is_near"), [("thu sat", False), ("thu sun", True)])
+def test_only_a_week_with_a_day_near_the_event_is_told_to_be_near_it(
+    days: str, is_near: bool
+) -> None:
+    """The event is on a Thursday: of the week before it Sunday alone is within four days."""
+    plan = plan_of(
+        runner(
+            week="{" + ", ".join(f"{day}: {{}}" for day in days.split()) + "}",
+            plan="{from: 2027-01-04, weeks: 8}",
+            more="goal: {event: {on: 2027-02-25, distance: 10 km}}",
+        )
+    )
+    says = [str(d.says) for d in plan.weeks[6].decisions if d.rule == "event_days"]
+
+    assert bool(says) is is_near

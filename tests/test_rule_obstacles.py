@@ -129,3 +129,13 @@ def test_what_follows_a_week_that_the_coach_made_much_lighter_is_told() -> None:
     assert line.startswith("week 3 goes on from the level before, at ")
     assert f"{found.weeks[2].run_minutes:.0f} min after the 90 of week 2" in line
     assert plan(week, lighter.replace("MINUTES", "150"), weeks=8).problems == ()
+
+
+def test_strength_that_a_monday_keeps_off_a_free_sunday_is_told_so() -> None:
+    """No run stood on Sunday, and yet "runs leave no room" was the reason."""
+    found = plan("{mon: {}, tue: {}, thu: {}, sat: {}, sun: {up_to: 75 min, for: [run, strength]}}",
+                 "born: 1962", weeks="6, growth: 0 %, runs: 3")  # fmt: skip
+    line = told(found, "plan-unheeded")
+
+    assert "no strength work on sun, as the Monday after may hold a long run or a hard one" in line
+    assert not any(s.on.weekday() == 6 for s in found.sessions)

@@ -102,3 +102,21 @@ def test_a_plan_from_saturday_has_no_strength_on_sunday_before_mondays_long_run(
     heavy = {s.on for s in plan.sessions if s.hard or s.kind == "long"}
 
     assert not {s.on + timedelta(1) for s in plan.sessions if s.kind == "strength"} & heavy
+
+
+def test_strength_takes_no_run_its_minutes_where_another_day_is_free() -> None:
+    """A run of 30 min stood on the 45 min of Wednesday, and had 20 beside the strength work, with
+    four days free of any limit."""
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-04, cadence: 175 spm, pace: 5:30 /km, week: 60 min, "
+            "longest: 40 min, runs: 2}",
+            week="{mon: {}, tue: {}, wed: {up_to: 45 min, for: [run, strength]}, thu: {}, "
+            "sat: {}, sun: {}}",
+            plan="{from: 2027-01-04, weeks: 3, runs: 2, growth: 0 %}",
+        )
+    )
+
+    for week in plan.weeks:
+        assert sum(s.run_minutes for s in week.sessions) == 60
+        assert [s.on.weekday() for s in week.sessions if s.kind == "strength"] == [2]

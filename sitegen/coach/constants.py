@@ -304,12 +304,15 @@ NUMBERS: tuple[Number, ...] = (
     *_of("plan.changes", ("USUAL_EASY_MIN", "min", "of easy running round a session asked for")),
     *_of(
         "plan.sharing",
-        ("STRENGTH_KEEPS_MIN", "min", "of a day that strength work keeps beside a run"),
         ("LONGER_BY", "", "the long run, of any other"),
         ("PETTY_SHARE", "", "of a week that does not fit, of which `check` says nothing"),
         ("RUNS_WITH_LONGEST", "runs", "a week from which it is that"),
     ),
-    *_of("plan.placing", ("FEWEST_APART", "runs", "down to which a new runner drops one to rest")),
+    *_of(
+        "plan.placing",
+        ("FEWEST_APART", "runs", "down to which a new runner drops one to rest"),
+        ("STRENGTH_KEEPS_MIN", "min", "of a day that strength work keeps beside a run"),
+    ),
     *_of("plan.drilling", ("STRENGTH_DRILLS", "drills", "in a strength session")),
     *_of(
         "plan.habit",

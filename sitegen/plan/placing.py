@@ -19,6 +19,7 @@ MONDAY, SATURDAY, SUNDAY = 0, 5, 6
 NO_DAY = -1
 FEWEST_APART = 2
 LACKS_STRENGTH = 5  # its place in the order of preference
+STRENGTH_KEEPS_MIN = 15  # of a day that also holds a run; common practice, no source
 
 
 class Wish(NamedTuple):
@@ -138,6 +139,7 @@ def _candidates(
                 beside = wish.sunday == 2 and MONDAY in (*hards, long)
                 if hard and (beside or max(hards) >= wish.hard_until):
                     continue
+                shared = _lack_by_strength(offers, wish, chosen, long, hards)
                 preference = (
                     pairs,
                     int(beside),
@@ -145,7 +147,7 @@ def _candidates(
                     int(offers[long].minutes < wish.for_event),
                     _tight(chosen, long, hards, wish, after_run, after_long) if is_tight else 0,
                     int(_lacks_strength(offers, wish, long if wish.has_long else None, hards)),
-                    sum(lack[d] for d in others) + long_lack,
+                    sum(lack[d] for d in others) + long_lack + shared,
                     long_lack,
                     moved,
                     gaps,
@@ -238,6 +240,23 @@ def _short_nights_round(
     if before in runs:
         found += is_short_night(offers[before], lasts(before), offers[day], lasts(day))
     return found + int(day == MONDAY and wish.short_monday)
+
+
+def _lack_by_strength(
+    offers: tuple[Offer, ...],
+    wish: Wish,
+    chosen: tuple[int, ...],
+    long: int,
+    hards: tuple[int, ...],
+) -> int:
+    """Minutes that a run gives up to strength on its day, where no day without one holds it."""
+    if wish.strength == 0:
+        return 0
+    days = _strength_days(offers, wish.next_monday, long if wish.has_long else None, hards)
+    if not days or any(d not in chosen for d in days):
+        return 0
+    rooms = (offers[d].minutes - wish.each for d in days)  # what a run of usual length leaves
+    return max(STRENGTH_KEEPS_MIN - max(max(rooms), 0), 0)
 
 
 def _lacks_strength(

@@ -8,7 +8,7 @@ from datetime import timedelta
 from sitegen.model.plan import Decision
 from sitegen.model.sentence import N_, say
 from sitegen.plan import building
-from sitegen.plan.placing import Pattern
+from sitegen.plan.placing import STRENGTH_KEEPS_MIN, Pattern
 from sitegen.rules import longest
 from sitegen.rules.days import Offer
 from sitegen.rules.draft import (
@@ -24,7 +24,6 @@ from sitegen.rules.run_walk import stretches
 from sitegen.rules.spacing import LEAST_RUN_MIN
 
 DAY = timedelta(days=1)
-STRENGTH_KEEPS_MIN = 15  # of a day that also holds a run; common practice, no source
 # Any other run is so much shorter than the long one. Common practice, no source.
 LONGER_BY = 1.15
 RUNS_WITH_LONGEST = 3

@@ -104,6 +104,8 @@ def _strength(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
         return
     near = all(_is_by_long(week, day) for week in found for day in days)
     why = "the long run or a hard one is on that day or the next" if near else "runs leave no room"
+    if not near and [DAYS[day] for day in days] == ["sun"]:
+        why = "the Monday after may hold a long run or a hard one"
     yield _warning(
         case.origins.at("week"),
         f"{weeks_named(week.number for week in found)}: no strength work on "

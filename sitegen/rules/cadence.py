@@ -272,7 +272,9 @@ def _why_not(draft: Draft, past: Past, case: Case, now: Aim, hold: int) -> Sente
     whole = level(past)
     previous = past.previous.run_minutes if past.previous else whole
     if draft.minutes > min(whole, previous) * VOLUME_RISE + EPSILON:
-        return say("Minutes rise by more than a tenth this week, so the step rate does not.")
+        return say(
+            "There is room for over a tenth more minutes than last week, so the step rate stays."
+        )
     if _sore(past):
         return say("The back of the thigh or the front of the hip spoke up: the step rate waits.")
     return _waits(past, case, now)

@@ -9,7 +9,7 @@ from sitegen.model.client import Event
 from sitegen.model.sentence import say
 from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.rules import taper
-from sitegen.rules.days import is_away_in
+from sitegen.rules.days import is_away_in, offers, run_days
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Lived, Memory, Rule
 from sitegen.rules.spacing import LEAST_RUN_MIN
@@ -114,6 +114,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if not caps or event is None:
         return draft
     after = caps[-1][0] > event.on and draft.start > event.on
+    offered = {draft.start + DAY * day for day in run_days(offers(case, draft.start))}
+    if not after and offered.isdisjoint(day for day, _ in caps):
+        return draft.but(caps=caps)  # no run of this week is so close
     return draft.decide(
         RULE.name,
         say("After the event: first rest, then short and easy runs.")
