@@ -209,13 +209,14 @@ def test_steps_of_a_week_are_counted_at_the_rate_of_each_part() -> None:
         assert week.steps == round(sum(p.total_minutes * (p.cadence_spm or 160) for p in running))
 
 
-def test_a_week_that_days_hold_is_not_said_to_rise() -> None:
+def test_a_week_that_days_hold_is_not_said_to_rise_and_the_step_rate_does() -> None:
     """ "Minutes rise by more than a tenth" stood over 54 min after 54: it is the room that is more,
-    in 141 of 312 weeks of 200 drawn plans."""
+    in 141 of 312 weeks of 200 drawn plans; and the step rate waited for it all plan long."""
     days = "{mon: {}, tue: {up_to: 30 min}, fri: {up_to: 90 min}, sun: {}, long: tue}"
-    weeks = plan_of(runner(week=days, plan="{from: 2027-01-04, weeks: 6}")).weeks
-    says = [str(d.says) for d in weeks[2].decisions if d.rule == "cadence"]
+    weeks = plan_of(runner(week=days, plan="{from: 2027-01-04, weeks: 8}")).weeks
+    for before, week in pairwise(weeks):
+        says = " ".join(str(d.says) for d in week.decisions if d.rule == "cadence")
+        assert ("Minutes rise" in says) <= (week.run_minutes > before.run_minutes * 1.10)
 
     assert weeks[1].run_minutes == weeks[2].run_minutes
-    assert says == ["There is room for over a tenth more minutes than last week, so the step rate "
-                    "stays."]  # fmt: skip
+    assert weeks[1].cadence.aim > weeks[0].cadence.aim

@@ -22,7 +22,7 @@ from sitegen.plan.running_days import (
     without,
 )
 from sitegen.plan.sharing import no_longer, rung_of, shared_out
-from sitegen.rules import spacing, taper
+from sitegen.rules import cadence, spacing, taper
 from sitegen.rules.days import Offer, is_away, monday_of, offers, week_days
 from sitegen.rules.draft import (
     Draft,
@@ -73,6 +73,7 @@ def place_week(
     if _is_empty(draft):
         return Placed(draft, pattern or Pattern(), ())
     draft, pattern, minutes, held, open_days = _days_of(case, draft, past, pattern, opens)
+    draft = cadence.as_placed(draft, past, case, sum(minutes.values()))
     decisions = [left_out(case, day, open_days[day]) for day in pattern.left_out]
     if pattern.crowded and not draft.walks:  # walking alone needs no day between
         decisions.append(

@@ -15,8 +15,9 @@ from sitegen.model.plan import Band
 from sitegen.model.record import row
 from sitegen.model.sentence import N_, Sentence, say, say_count
 from sitegen.model.values import Cadence, Percent
-from sitegen.rules.draft import EPSILON, Beat, Draft, Past
+from sitegen.rules.draft import EPSILON, Beat, Draft, Past, whole_minutes
 from sitegen.rules.log import Log, Logged
+from sitegen.rules.precedence import sets_rate
 from sitegen.rules.rate_line import PUBLISHED, Line, Lines, Rated
 from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 from sitegen.rules.volume import level
@@ -272,9 +273,7 @@ def _why_not(draft: Draft, past: Past, case: Case, now: Aim, hold: int) -> Sente
     whole = level(past)
     previous = past.previous.run_minutes if past.previous else whole
     if draft.minutes > min(whole, previous) * VOLUME_RISE + EPSILON:
-        return say(
-            "There is room for over a tenth more minutes than last week, so the step rate stays."
-        )
+        return say("Minutes rise by more than a tenth this week, so the step rate does not.")
     if _sore(past):
         return say("The back of the thigh or the front of the hip spoke up: the step rate waits.")
     return _waits(past, case, now)
@@ -400,6 +399,16 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if draft.stop is not None:
         return draft
     return _as_written(_raised(draft, past, case), case)
+
+
+def as_placed(draft: Draft, past: Past, case: Case, minutes: int) -> Draft:
+    """The week's aim by the minutes that its days hold, where they hold less than it has room for:
+    a week that stays as it was is no reason for the step rate to wait."""
+    if minutes >= whole_minutes(draft.minutes) or draft.stop is not None:
+        return draft
+    kept = tuple(d for d in draft.decisions if d.rule != RULE.name and not sets_rate(d))
+    found = apply(draft.but(minutes=float(minutes), decisions=kept), past, case)
+    return found.but(minutes=draft.minutes)
 
 
 def _as_written(draft: Draft, case: Case) -> Draft:
