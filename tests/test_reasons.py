@@ -175,3 +175,37 @@ def test_a_share_of_the_week_is_one_of_the_minutes_that_stand(days: str, says: s
         (said,) = [d for d in week.decisions if d.rule == "longest"]
         assert re.fullmatch(says, str(said.says))
         assert week.longest_minutes <= (said.after or 0)
+
+
+def test_no_week_is_told_a_day_between_its_runs_and_two_in_a_row() -> None:
+    """Both stood over a new runner's week on neighbouring days; 52 weeks of 300 drawn plans."""
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-04, cadence: 160 spm, pace: 7:00 /km, week: 40 min, "
+            "longest: 22 min, runs: 2}",
+            week="{wed: {}, thu: {}}",
+            screening=NEW_TO_EXERCISE,
+            plan="{from: 2027-01-04, weeks: 8}",
+        )
+    )
+    says = [" ".join(str(d.says) for d in week.decisions) for week in plan.weeks]
+    in_a_row = [one for one in says if "Two running days in a row" in one]
+
+    assert in_a_row
+    assert not any("A day without running after each run" in one for one in in_a_row)
+
+
+def test_the_last_rung_names_no_walk_of_no_minutes() -> None:
+    """ "Run 30 min, walk 0 min, in turn" stood over weeks on the last rung."""
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-04, cadence: 160 spm, pace: 6:18 /km, week: 80 min, "
+            "longest: 28 min, continuous: 28 min, runs: 3}",
+            week="{tue: {up_to: 30 min}, thu: {up_to: 30 min}, sat: {up_to: 30 min}}",
+            plan="{from: 2027-01-04, weeks: 6}",
+        )
+    )
+    says = [str(d.says) for w in plan.weeks for d in w.decisions if d.rule == "run_walk"]
+
+    assert "Runs are up to 30 min long, without a walk." in says
+    assert not any("walk 0 min" in one for one in says)

@@ -15,6 +15,7 @@ from typing import cast
 from sitegen.model.plan import RUNNING_PARTS, Decision, Session, Week
 from sitegen.model.sentence import N_, say
 from sitegen.model.values import Percent
+from sitegen.plan.drafting import CROWDED
 from sitegen.rules import (
     FILLING,
     SIZING,
@@ -32,6 +33,7 @@ from sitegen.rules import (
     returning,
     run_walk,
     silence,
+    spacing,
     strength,
     volume,
 )
@@ -109,6 +111,11 @@ def _with_room_left(week: Week) -> Week:
 def _with_what_is_there(week: Week) -> Week:
     """Days and limits may leave no place for what was asked for: then it is no reason."""
     most = max((s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"), default=0)
+    if any(one.says.template == CROWDED for one in week.decisions):
+        apart = spacing.DAY_BETWEEN  # not where two runs stand on neighbouring days
+        week = week._replace(
+            decisions=tuple(one for one in week.decisions if one.says.template not in apart)
+        )
     kept = [one for one in week.decisions if _is_there(one, week, most)]
     if any(one.rule == coach_week.RULE.name and one.before != one.after for one in kept):
         kept = [one for one in kept if one.warns or _is_left(one, week)]

@@ -12,12 +12,11 @@ from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan.running_days import is_long
 from sitegen.plan.week_names import enumerated, weeks_named
-from sitegen.rules import hard, strength, volume
+from sitegen.rules import hard, spacing, strength, volume
 from sitegen.rules.days import is_away_in, monday_of, offers, run_days, week_days
 
 FROM_WEEKS = 2  # one is a chance of the days round it; common practice, no source
 OF_USUAL_WEEKS = ("build", "ease", "hold")
-SPACED = "spacing"
 FAR_MORE = 1.5  # as the guard allows over what was run; common practice, no source
 
 
@@ -159,7 +158,7 @@ def _is_by_long(week: Week, day: int) -> bool:
 
 def _is_spaced(week: Week) -> bool:
     """True where the rule of days between says that one lies between runs."""
-    return any(d.rule == SPACED and d.before is None for d in week.decisions)
+    return any(d.says.template in spacing.DAY_BETWEEN for d in week.decisions)
 
 
 def _warning(origin: Origin, says: str, hint: str) -> Problem:

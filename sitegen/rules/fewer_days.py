@@ -101,7 +101,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         RULE.name,
         say(
             "{runs} of {usual} runs fit this week's days, each as long as usual: {after} min.",
-            runs=runs,
+            runs=min(runs, draft.runs),  # fewer where a day lies between two
             usual=usual_runs,
             after=minutes,
         ),

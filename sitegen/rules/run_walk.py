@@ -30,6 +30,7 @@ DONE_SHARE = 0.9
 WHOLE_STRETCH_MIN = 5
 LEAST_STRETCH_MIN = 2  # of the last of them; common practice, no source
 IN_TURN = N_("Run {run} min, walk {walk} min, in turn.")
+WHOLE = N_("Runs are up to {run} min long, without a walk.")
 UP_A_RUNG = N_("Up a rung: run {run} min, walk {walk} min, in turn.")
 SLOW_PACE_S = SLOW_PACE.seconds_per_km
 
@@ -272,7 +273,7 @@ def _climbed(draft: Draft, rung: int, past: Past, case: Case) -> Draft:
     values = RULE.values(case)
     because = case.origins.at("baseline", "continuous")
     here = draft.ladder[rung]
-    stay = say(IN_TURN, run=here.run, walk=here.walk)
+    stay = say(IN_TURN, run=here.run, walk=here.walk) if here.walk else say(WHOLE, run=here.run)
     before = past.previous
     # A week that began after its Monday held one or two sessions: the first whole one comes yet.
     is_first = before is None or before.start < case.client.plan.from_

@@ -6,7 +6,7 @@ from datetime import date
 from math import ceil
 
 from sitegen.model.case import Case
-from sitegen.model.sentence import say, say_count
+from sitegen.model.sentence import N_, say, say_count
 from sitegen.rules import age, run_walk
 from sitegen.rules.days import most_runs, offers
 from sitegen.rules.draft import Draft, Past, event_share, share_of_week
@@ -17,6 +17,10 @@ SOURCE = (
     "common practice, no source for runners; a day off between runs: Table 1 of the protocol in "
     "Trials 2023;24 (doi 10.1186/s13063-023-07502-x)"
 )
+BY_AGE = N_("A day without running after each run: from an age on it takes longer to answer.")
+AS_NEW = N_("A day without running after each run, as running is still new.")
+WHILE_IN_TURN = N_("A day without running after each run, as long as you run and walk in turn.")
+DAY_BETWEEN = frozenset({BY_AGE, AS_NEW, WHILE_IN_TURN})
 REGULAR_WEEKS = 12
 USUAL_RUNS = 3
 # Nobody goes out for less. Common practice, no source.
@@ -115,7 +119,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if not is_novice(case, past.number) and age.has_day_between(case, past.start):
         return draft.decide(
             RULE.name,
-            say("A day without running after each run: from an age on it takes longer to answer."),
+            say(BY_AGE),
             because=case.origins.at("born"),
             source=age.SOURCE,
             novice=True,
@@ -123,9 +127,9 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     is_new = is_novice(case, past.number)
     if not (draft.novice or is_new):
         return draft
-    says = say("A day without running after each run, as running is still new.")
+    says = say(AS_NEW)
     if not is_new:  # on the ladder after pain or weeks away
-        says = say("A day without running after each run, as long as you run and walk in turn.")
+        says = say(WHILE_IN_TURN)
     return draft.decide(
         RULE.name,
         says,
