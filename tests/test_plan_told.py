@@ -168,3 +168,15 @@ def test_a_plan_that_days_hold_for_weeks_is_told_though_each_week_lacks_little()
     assert "stand still at 116 min" in message and "grow to 122" in message
     assert found("{from: 2027-01-04, weeks: 16, growth: 5 %, enough: 116 min}") == []
     assert found("{from: 2027-01-04, weeks: 16, growth: 0 %, enough: 4 h}") == []
+
+
+def test_another_long_day_is_named_where_the_one_that_is_written_has_less_room() -> None:
+    """30 min on the day of the long run held 54 of 129 min a week, with Friday and Sunday free."""
+    week = "{mon: {}, tue: {up_to: 30 min}, fri: {up_to: 90 min}, sun: {}, long: tue}"
+    hints = [
+        [p.hint for p in tight(week=week.replace("tue}", f"{day}}}")).problems]
+        for day in ("tue", "sun")
+    ]
+
+    assert "or write another day under long" in " ".join(hints[0])
+    assert "under long" not in " ".join(hints[1])

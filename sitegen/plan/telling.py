@@ -22,7 +22,7 @@ from sitegen.plan.sharing import HELD
 from sitegen.plan.unheeded import unheeded
 from sitegen.plan.week_names import enumerated, weeks_named
 from sitegen.rules import silence
-from sitegen.rules.days import UNLIMITED, monday_of, offers
+from sitegen.rules.days import UNLIMITED, Offer, monday_of, offers, week_days
 from sitegen.rules.log import Log
 
 WEEK = timedelta(days=7)
@@ -176,6 +176,10 @@ def _room(case: Case, weeks: Sequence[Week], wanted: float) -> str:
     filled = [day for week in weeks for day in _day_by_day(week) if _is_filled(case, day)]
     full = sorted({day[0].on.weekday() for day in filled})
     can = [f"write a larger up_to for {enumerated([DAYS[day] for day in full])}"] if full else []
+    long = week_days(case, weeks[0].start).long
+    days = offers(case, weeks[0].start)
+    if long and DAYS.index(long) in full and _has_more_elsewhere(days, DAYS.index(long)):
+        can.append("write another day under long")
     if any(not session.is_run for day in filled for session in day):
         can.append("offer a day for strength alone")
     if sum(offer.run for offer in offers(case)) < len(DAYS):
@@ -183,6 +187,11 @@ def _room(case: Case, weeks: Sequence[Week], wanted: float) -> str:
     if wanted > case.client.baseline.week.minutes:
         can.append("write a smaller growth")
     return f"{', or '.join([*can, 'leave it'])}: each week holds what fits"
+
+
+def _has_more_elsewhere(days: Sequence[Offer], day: int) -> bool:
+    """Whether another day is offered for a longer run."""
+    return any(offer.run and offer.minutes > days[day].minutes for offer in days)
 
 
 def _day_by_day(week: Week) -> list[list[Session]]:
