@@ -77,7 +77,7 @@ def test_of_a_short_run_twice_as_much_and_five_minutes_over_is_a_notice(
         "{on: 2027-01-04, cadence: 170 spm, pace: 7:00 /km, "
         f"week: {week} min, longest: 40 min, runs: 3}}"
     )
-    text = runner(baseline=base, plan="{from: 2027-01-04, weeks: 4, growth: 0 %}")
+    text = runner(baseline=base, plan="{from: 2027-01-04, weeks: 4, growth: 0 %, runs: 3}")
     told = plan_of(text, "[]", "2027-01-04").weeks[0].sessions[0]
     assert told.kind != "run_walk" and told.run_minutes <= 12
     plan = plan_of(text, f"[{{on: {told.on}, ran: {ran} min}}]", told.on.isoformat())
