@@ -7,7 +7,8 @@ from datetime import date, timedelta
 import pytest
 
 from generated import NEW_TO_EXERCISE, runner, training
-from sitegen.model.plan import Plan
+from sitegen.model.plan import Plan, Session
+from sundays import CLIENT, DAY, FIRST, Told, lived, ran, skipped
 from support import plan_of
 
 MONDAY = date(2027, 3, 8)
@@ -346,3 +347,47 @@ def test_weeks_of_illness_come_back_to_the_part_that_is_told(said: str) -> None:
 
     assert back.kind == "return"
     assert 0.4 * level <= training(back) <= 0.5 * level
+
+
+@pytest.mark.parametrize(
+    ("of_return", "grows"),
+    [
+        (["ran", "ran", "ran"], True),
+        (["ran", "skipped", "ran"], True),
+        (["ran", "skipped", "skipped"], False),
+        (["skipped", "skipped", "ran"], False),
+        (["", "", "ran"], False),  # what nobody told of counts as left out
+    ],
+)
+def test_a_return_of_which_half_was_left_out_is_repeated_before_the_next_step(
+    of_return: list[str], grows: bool
+) -> None:
+    """Two weeks away, and of the week after them one run of three: the next was a tenth larger."""
+    away, back = FIRST + DAY * 14, FIRST + DAY * 28
+
+    def tells(run: Session) -> list[Told]:
+        if away <= run.on < back:
+            return [Told(run.on, {"on": str(run.on), "skipped": "travel"})]
+        if back <= run.on < back + WEEK:
+            how = of_return[{1: 0, 3: 1, 6: 2}[run.on.weekday()]]
+            return [Told(run.on, ran(run) if how == "ran" else skipped(run))] if how else []
+        return [Told(run.on, ran(run))]
+
+    text = CLIENT.replace("growth: 10 %", "growth: 10 %, ease: {every: 8}")
+    life = lived(tells, 8, text)
+    first, second, third = life.minutes[4:7]
+
+    assert life.plans[back - DAY].weeks[4].kind == "return"
+    assert second > first if grows else first - 3 <= second <= first  # of whole minutes a run
+    assert third > first  # it goes on once a week was run
+    said = [d for d in life.plans[back + DAY * 6].weeks[5].decisions if d.rule == "volume"]
+    assert any("the week of coming back had" in str(d.says) for d in said) is not grows
+
+
+def test_who_tells_of_nothing_by_agreement_has_the_level_after_days_away() -> None:
+    """No word would ever end the wait."""
+    away = "away: [{from: 2027-02-01, to: 2027-02-10, because: a trip}]\ncheckins: none"
+    text = runner(plan="{from: 2027-01-04, weeks: 12, ease: {every: 8}}", more=away)
+    weeks = plan_of(text, "[]", "2027-03-08").weeks
+
+    assert training(weeks[6]) < training(weeks[3]) == training(weeks[9])

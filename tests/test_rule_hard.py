@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from generated import runner, training
-from sitegen.model.plan import Plan
+from sitegen.model.plan import Plan, Session
+from sundays import DAY, FIRST, Told, lived, ran
 from support import plan_of
 
 BASE = "{on: 2027-01-04, cadence: 160 spm, pace: 6:00 /km, week: 240 min, longest: 70 min, runs: 5}"
@@ -81,6 +82,26 @@ def test_none_in_the_week_after_a_step_back() -> None:
 
     assert [w.kind for w in plan.weeks[:3]] == ["back", "build", "build"]
     assert min(hard_weeks(plan)) == 3
+
+
+@pytest.mark.parametrize(("days", "easy_weeks"), [(14, 2), (21, 3), (28, 5)])
+def test_after_two_weeks_away_a_whole_easy_week_is_run_before_a_hard_session(
+    days: int, easy_weeks: int
+) -> None:
+    """It stood in the first week after the return; after four weeks, in the first without walks."""
+    first = FIRST + DAY * 14
+
+    def tells(run: Session) -> list[Told]:
+        is_away = first <= run.on < first + DAY * days
+        return [Told(run.on, {"on": str(run.on), "skipped": "travel"} if is_away else ran(run))]
+
+    text = runner(
+        week="{tue: {}, thu: {}, sun: {}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 20, hard: {from_week: 2}, ease: {every: 8}, enough: 5 h}",
+    )
+    weeks = lived(tells, 15, text).weeks[2 + days // 7 :]
+
+    assert [any(s.hard for s in week) for week in weeks].index(True) == easy_weeks
 
 
 def test_none_without_being_asked_for() -> None:

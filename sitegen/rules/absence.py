@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import NamedTuple
 
 from sitegen.model.case import Case
@@ -210,6 +211,20 @@ def _since_stop(past: Past, case: Case) -> DaysAway | None:
     before = max((run.on for run in past.runs if run.on < last.start), default=None)
     days = (since - before).days if since and before else 0
     return DaysAway(days, days, over=True) if share(days) < 1.0 else None
+
+
+def is_just_back(past: Past) -> bool:
+    """Whether the week before was the first with a run after two weeks or more without one.
+
+    A told run of which nothing was heard counts as run, but through four silent weeks.
+    """
+    every = [run.on for run in past.runs]
+    heard = [run.on for run in past.runs if run.heard]
+    for days, least in ((every, LEVEL_STAYS_DAYS), (heard, LONG_SILENCE_DAYS)):
+        for before, on in pairwise(days):
+            if on >= past.start - WEEK and (on - before).days >= least:
+                return True
+    return False
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:

@@ -142,9 +142,9 @@ RULE = Rule(
         "fullest week known to be run of the last four (a run of which nothing was heard is none "
         "here, though it keeps the level; that week counts as 30 min at the least); less by the "
         "days without a run as after an absence, nothing hard, nothing that grows. Weeks "
-        "then grow from that, also where nothing was heard of it. After a sign of *now* nothing is "
-        "hard until a clinician's clearance for all that is dated after it (`cleared_for: all`). "
-        "A lift with `false_alarm: yes` asks for neither."
+        "then go on from that, also where nothing was heard of it. After a sign of *now* nothing "
+        "is hard until a clinician's clearance for all that is dated after it (`cleared_for: "
+        "all`). A lift with `false_alarm: yes` asks for neither."
     ),
     reason="That somebody looked ends a stop; it makes nobody fitter than before it.",
     source=SOURCE,

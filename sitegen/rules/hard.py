@@ -7,7 +7,7 @@ from sitegen.model.kinds import percent, whole
 from sitegen.model.record import row
 from sitegen.model.sentence import Sentence, say
 from sitegen.model.values import Percent
-from sitegen.rules import pain, screening
+from sitegen.rules import absence, pain, screening, volume
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.rule import Parameters, Rule
 
@@ -54,6 +54,12 @@ def why_not(draft: Draft, past: Past, case: Case, from_week: int) -> Sentence | 
         return say("No hard session while pain holds the plan.")
     if past.previous is not None and past.previous.kind == "back":
         return say("No hard session in the week after a step back: first the easy minutes return.")
+    if past.previous is not None and past.previous.rung is not None:
+        return say("No hard session in the first week without walks: first the running itself.")
+    if absence.is_just_back(past):
+        return say("No hard session yet: after two weeks without a run a whole easy week is first.")
+    if volume.waits(past):
+        return say("No hard session before most of a week of coming back is run and told.")
     if not draft.may_grow:
         return say("No hard session while something holds the plan.")
     return None
@@ -107,7 +113,9 @@ RULE = Rule(
     name="hard",
     promise=(
         "None before `from_week`, none in ease weeks, none while pain or anything else holds the "
-        "plan, in a taper too, nor in the week after a step back (common practice, no source); at "
+        "plan, in a taper too, nor in the week after a step back, the first week without walks, "
+        "the first whole week after a return from two weeks without a run, or while a return is "
+        "repeated (common practice, no source); at "
         "most 20 % of the week's minutes are hard ones, and at least half of what `share` says in "
         "a building week, or `check` says why not."
     ),
@@ -116,7 +124,7 @@ RULE = Rule(
     evidence="judgement",
     apply=apply,
     parameters=HardParameters,
-    needs=("volume", "ease", "pain", "taper", "run_walk", "spacing"),
+    needs=("volume", "ease", "absence", "pain", "taper", "run_walk", "spacing"),
     review="Add up the hard minutes of a week's parts, and set them against the week's.",
     client_fields={
         "from_week": ("plan", "hard", "from_week"),

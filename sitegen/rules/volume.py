@@ -52,6 +52,10 @@ FELL_SHORT = N_(
     "Room for {after} min of running: of the last building week {ran} of {told} min were run, so "
     "the plan does not grow on it."
 )
+SAME_RETURN = N_(
+    "Room for {after} min of running, as much as the week of coming back had: the plan goes on "
+    "once most of such a week is run and told."
+)
 WENT_OVER = N_(
     "Room for {after} min of running: in the last building week {ran} min were run where {told} "
     "were told, so the plan does not grow on it. Once runs are about as long as told, it does."
@@ -87,18 +91,27 @@ class Level(NamedTuple):
 
     ``strayed`` is the last building week, where clearly less or more of it was run than was told.
     ``repeats`` is what that week was worth where it was not earned, for the next one is the same.
+    ``waits`` is what a week of coming back had of which too little was run and told: the next step
+    waits for a week of which enough was.
     """
 
     minutes: float
     because: Origin | None
     strayed: Strayed | None = None
     repeats: float = float("inf")
+    waits: float = float("inf")
 
 
 def level(past: Past) -> float:
     """Minutes that a week is built on."""
     found: Level = RULE.remembered(past)
     return found.minutes
+
+
+def waits(past: Past) -> bool:
+    """Whether a week of coming back is repeated, as too little of it was run and told."""
+    found: Level = RULE.remembered(past)
+    return found.waits < float("inf")
 
 
 def cut_from(draft: Draft, past: Past) -> float:
@@ -150,7 +163,7 @@ def _after(before: Level, lived: Lived) -> Level:
     Nor is it worth more than the one that it repeats: who leaves out each Sunday and tells of it on
     Monday was told on Sunday evening of more, as that run might still be done.
     """
-    minutes, because, strayed, repeats = before
+    minutes, because, strayed, repeats, waits = before
     week, training = lived.week, lived.training
     # Of who never logs by agreement no run will be heard: weeks ahead that grew would all be taken
     # back, Sunday after Sunday.
@@ -177,10 +190,20 @@ def _after(before: Level, lived: Lived) -> Level:
             # brought no running; an absence comes back to a part of the level, and raises none.
             least = min(week.worth, training) if is_done else 0.0
             minutes = max(min(minutes, week.worth), least)
+        if week.kind == "build" or week.began == "return":
+            waits = _waits(lived, min(waits, training) if week.began == "return" else waits)
     if lived.backs:
         minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs
         because = lived.back_because or because
-    return Level(minutes, because, strayed, repeats)
+    return Level(minutes, because, strayed, repeats, waits)
+
+
+def _waits(lived: Lived, minutes: float) -> float:
+    """What the next week has at most: ``minutes``, until enough of a week was run and told. Of who
+    tells of nothing by agreement no word is waited for."""
+    told = sum(run.minutes for run in lived.runs)
+    is_run = lived.ran_minutes >= LEAST_RUN_SHARE * told
+    return float("inf") if is_run or lived.case.client.checkins == "none" else minutes
 
 
 def _strayed(lived: Lived) -> Strayed | None:
@@ -279,14 +302,17 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return _part_week(draft, past, case)
     most_growth = growth_of(case, draft.start)
     growth = most_growth.fraction
-    before, logged_at, strayed, _ = RULE.remembered(past)
-    aim = wanted(before, growth)
+    before, logged_at, strayed, _, waits = RULE.remembered(past)
+    is_waiting = waits < float("inf")
+    aim = before if is_waiting else wanted(before, growth)
     ceiling = max(most(case), before)  # growth ends there; what was reached is not taken back
     worth = max(min(aim, ceiling), 0.0)
-    minutes = float(whole_minutes(worth))
+    minutes = float(whole_minutes(min(worth, waits)))
     because = case.setting_origin(RULE.name, "growth", "plan", "growth")
     if minutes <= 0:
         says = say("Nothing can be planned: growth of 0 % on a week of 0 min stays at 0 min.")
+    elif is_waiting:
+        says = say(SAME_RETURN, after=minutes)
     elif strayed is not None and before < ceiling:
         ran, told = map(round, strayed)
         says = say(FELL_SHORT if ran < told else WENT_OVER, after=minutes, ran=ran, told=told)
@@ -349,7 +375,8 @@ RULE = Rule(
         "week was worth once all its runs are done; a run that was missed, or of which nothing was "
         "heard, repeats the week and lowers nothing, and so does a week of which under two thirds "
         "of the told minutes were run, or a quarter and 10 min more than told, in the told runs "
-        "alone. Growth ends at `most`; where nobody says, at 150 min a "
+        "alone. A return of which under two thirds was run and told is repeated until a week was. "
+        "Growth ends at `most`; where nobody says, at 150 min a "
         "week, with an event at a week in which its longest run has its usual share, with two "
         "runs 60 % (at most 5 h, or twice that run), and never under the baseline."
     ),
