@@ -339,6 +339,25 @@ def test_a_referral_is_lifted_by_who_saw_the_client_and_half_comes_back() -> Non
     assert 0 < training(plan.weeks[1]) <= 60
 
 
+def test_the_half_after_a_referral_is_no_part_of_the_part_that_is_come_back_to() -> None:
+    """Two steps back, three weeks without a run, half: of 105 min 20 were left, in runs of 8 min.
+    The smaller dose of the two stands, of what the steps back have left."""
+    first = date(2027, 1, 4)
+    days = [first + timedelta(days=n) for n in (1, 3, 6, 8)]
+    hurt = [f"{{on: {on}, ran: 36 min, pain: {{during: 3, after: 3}}}}" for on in days]
+    lift = first + timedelta(days=30)
+    seen = f"changes: [{{on: {lift}, lifts: pain {days[-1]}, seen_by: a physio, because: seen}}]"
+    text = runner(plan="{from: 2027-01-04, weeks: 8, growth: 0 %, ease: {every: 8}}", more=seen)
+    plan = plan_of(text, f"[{', '.join(hurt)}]", "2027-02-08")
+    back = plan.weeks[5]
+    told = {d.rule: d for d in back.decisions}
+
+    assert back.kind == "back" and {"absence", "pain"} <= set(told)
+    left = told["absence"].after / 0.6
+    assert left == pytest.approx(120 * 0.64, abs=1)
+    assert 0.4 * left < training(back) <= 0.5 * left
+
+
 def test_rest_no_lifts_no_referral() -> None:
     lifted = "changes: [{on: 2027-01-11, rest: no, because: fine again}]"
 

@@ -399,19 +399,19 @@ def _calmed(draft: Draft, now: PainKnown, whole: float, longest: float) -> Draft
 def _halved(draft: Draft, past: Past, now: PainKnown, whole: float, longest: float) -> Draft:
     """Half, run and walk: who runs without a walk goes onto the ladder for a while.
 
-    Halved once: weeks after the first whole one stay where that was, until something is told.
+    Halved once: until something is told later weeks stay there, and a return has the smaller dose.
     """
     if draft.rung == 0:
         return _walking(draft, now)
     last = past.previous if now.is_old else None
-    half = level(past) * HALF if last else whole * HALF
+    is_once = last is not None or draft.kind == "return"
+    half = min(level(past) * HALF, whole) if is_once else whole * HALF
+    run = min(past.longest_before(past.start) * HALF, longest) if is_once else longest * HALF
     minutes = float(whole_minutes(max(half, min(last.run_minutes, whole) if last else 0.0)))
-    most = max(longest * HALF, min(last.longest_minutes, longest) if last else 0.0)
-    rung = draft.rung
+    most = max(run, min(last.longest_minutes, longest) if last else 0.0)
+    rung = draft.rung - 1 if draft.rung and not last else draft.rung
     if rung is None:
         rung = max(len(draft.ladder) - RUNGS_BACK, 0)
-    elif last is None:
-        rung -= 1
     return draft.decide(
         RULE.name,
         pain_words.halves(is_ahead=_is_ahead(draft, past)),
