@@ -391,3 +391,23 @@ def test_who_tells_of_nothing_by_agreement_has_the_level_after_days_away() -> No
     weeks = plan_of(text, "[]", "2027-03-08").weeks
 
     assert training(weeks[6]) < training(weeks[3]) == training(weeks[9])
+
+
+def test_days_of_a_week_without_a_word_say_no_more_of_an_absence_than_its_monday_did() -> None:
+    """Four weeks after the last run on a Saturday: on Sunday the next week ran and walked in turn,
+    and on Monday it did not, as the week's runs were told and may have been run."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 152 spm, pace: 6:40 /km, week: 90 min, longest: 63 "
+        "min, runs: 2}",
+        week="{tue: {}, sat: {}, long: sat}",
+        plan="{from: 2027-01-04, weeks: 8, enough: 10 h}",
+    )
+    runs = "{on: 2027-01-09, ran: 50 min}, {on: 2027-01-16, ran: 55 min}"
+    left_out = ", ".join(
+        f"{{on: 2027-{day}, skipped: time}}" for day in ("01-19", "01-30", "02-06")
+    )
+    sunday, monday = (
+        plan_of(text, f"[{runs}, {left_out}]", f"2027-02-{day}").weeks[6] for day in (14, 15)
+    )
+
+    assert sunday.sessions == monday.sessions and sunday.sessions

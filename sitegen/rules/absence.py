@@ -96,8 +96,8 @@ def _knows(log: Log, morning: Morning) -> DaysAway | None:
     on_monday = days = (monday - max(last, untold)).days
     if before.left_out == 1 and _is_near(log, last, monday):
         on_monday = days = 0
-    if monday <= log.as_of:
-        now = last if day == monday else _last_run(log, day) or last
+    if day > monday and log.between(monday, day):  # days without a word say no more than Monday did
+        now = _last_run(log, day) or last
         until_now = (min(day, log.as_of) - max(now, untold)).days
         if share(until_now) < 1.0 and _was_kept(log, now, day):
             days = max(on_monday, until_now)
