@@ -168,6 +168,7 @@ NUMBERS: tuple[Number, ...] = (
         ("MOST_EASY_DAYS", "days", "of easy running after it, at most"),
         ("LONG_DAYS", "days", "an illness from here on is a long one"),
         ("BY_FEEL_DAYS", "days", "ahead that an illness without fever makes runs easy"),
+        ("HELD_DAYS", "days", "ill without fever after which the first week back does not grow"),
     ),
     *_of(
         "rules.signs",
