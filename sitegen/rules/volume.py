@@ -191,7 +191,9 @@ def _after(before: Level, lived: Lived) -> Level:
             least = min(week.worth, training) if is_done else 0.0
             minutes = max(min(minutes, week.worth), least)
         if week.kind == "build" or week.began == "return":
-            waits = _waits(lived, min(waits, training) if week.began == "return" else waits)
+            # What the guard cut far below its dose it cuts again, and says so.
+            dose = training if training >= week.worth / 2 else week.worth
+            waits = _waits(lived, min(waits, dose) if week.began == "return" else waits)
     if lived.backs:
         minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs
         because = lived.back_because or because
