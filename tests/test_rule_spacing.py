@@ -174,3 +174,19 @@ def test_a_minute_that_rounding_leaves_over_is_no_reason_for_a_third_run(growth:
     minutes = [s.run_minutes for s in plan_of(text).weeks[0].sessions if s.is_run]
 
     assert len(minutes) == 2 and max(minutes) == 80 * (100 + growth) // 100 // 2
+
+
+def test_one_run_moved_to_a_sunday_costs_one_run_and_not_one_a_week() -> None:
+    """With a day between runs Monday falls away once; two runs stood in each week after it."""
+    week = week_text(("mon", "wed", "sat"))
+    moved = "changes: [{on: 2027-01-16, move_to: 2027-01-17, because: she asked}]"
+    plan = "{from: 2027-01-04, weeks: 8}"
+    found = [
+        [len(runs_of(w)) for w in plan_of(text).weeks]
+        for text in (
+            runner(baseline=NOTHING, screening=NEW_TO_EXERCISE, week=week, plan=plan, more=more)
+            for more in ("", moved)
+        )
+    ]
+
+    assert found == [[3] * 8, [3, 3, 2] + [3] * 5]
