@@ -238,8 +238,8 @@ def test_a_dose_of_less_than_a_minute_a_run_is_walked_and_said() -> None:
         "{on: 2027-01-13, skipped: travel}, {on: 2027-01-16, skipped: travel}]",
         "2027-01-18",
     )
-    week = back.weeks[2]
 
     assert any(s.run_minutes > 0 for s in plan.weeks[0].sessions)
-    assert week.sessions and all(s.is_walk for s in week.sessions if s.is_run)
+    for week in back.weeks[2:]:
+        assert week.sessions and all(s.is_walk for s in week.sessions if s.is_run)
     assert any("Walking this week" in problem.message for problem in back.problems)

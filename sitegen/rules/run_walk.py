@@ -241,7 +241,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft
     if draft.walks:  # the rule that has them walk says so
         return draft.but(novice=draft.novice or RULE.values(case).rest_days > 0)
-    if draft.minutes > 0 and whole_minutes(draft.minutes * share_of_week(draft.runs)) < 1:
+    is_run = draft.minutes > 0 or draft.kind == "return"
+    if is_run and whole_minutes(draft.minutes * share_of_week(draft.runs)) < 1:
         return _walked(draft, case)
     draft = _climbed(draft, draft.rung, past, case)
     draft = draft.but(novice=draft.novice or RULE.values(case).rest_days > 0)
