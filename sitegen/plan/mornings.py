@@ -153,9 +153,6 @@ def _assembled(
     is_odd = not is_usual(case, start) or draft.event_on is not None or bool(draft.caps)
     if base.stop is not None and draft.stop is None and kind == "build":
         kind = "hold"  # lifted during the week: what is left of it is no week to build on
-    runs = draft.runs + draft.spared
-    if not last.pattern.left_out:  # a run that the Sunday before left no day for comes again
-        runs = max(runs, base.runs + base.spared)
     return Week(
         number=number,
         start=start,
@@ -166,7 +163,7 @@ def _assembled(
         steps=changes.steps(kept, case.client.baseline.cadence.spm),
         rung=None if draft.rung is None else draft.rung + 1,
         worth=0.0 if is_cut else draft.worth,
-        runs=0 if is_cut or is_odd or draft.by_coach else max(runs, 1),
+        runs=0 if is_cut or is_odd or draft.by_coach else max(draft.runs + draft.spared, 1),
         by_coach=draft.by_coach,
         began=base.kind,
     )

@@ -82,11 +82,13 @@ def left_out(case: Case, day: int, offer: Offer) -> Decision:
 
 
 def by_days(draft: Draft, pattern: Pattern) -> Draft:
-    """A draft with as many runs as days were found for."""
+    """A draft with as many runs as days were found for; one that the Sunday before left no day for
+    comes again."""
     runs = len(pattern.runs)
     if draft.event_on is not None or runs == draft.runs:
         return draft
-    return draft.but(runs=runs, share=share_of_week(runs))
+    spared = draft.spared + draft.runs - runs
+    return draft.but(runs=runs, share=share_of_week(runs), spared=spared)
 
 
 def _wish(case: Case, draft: Draft, past: Past) -> Wish:

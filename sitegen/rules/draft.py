@@ -147,7 +147,8 @@ class Draft(NamedTuple):
     what was run; ``caps`` the most running minutes of single days, and ``usual`` those of each day
     without what holds the week, where something does. ``hard`` is how many hard runs the week has,
     ``hard_share`` the largest share of its minutes that is hard. ``spared`` are the runs that a
-    usual week has more, left out as each would have hardly any minutes.
+    usual week has more, left out as each would have hardly any minutes or the Sunday before leaves
+    no day for them.
     """
 
     number: int
