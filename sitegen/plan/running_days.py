@@ -82,13 +82,16 @@ def left_out(case: Case, day: int, offer: Offer) -> Decision:
 
 
 def by_days(draft: Draft, pattern: Pattern) -> Draft:
-    """A draft with as many runs as days were found for; one that the Sunday before left no day for
-    comes again."""
+    """A draft with as many runs as days were found for.
+
+    One that the Sunday before left no day for comes again. Not so in a week that something cuts:
+    with its minutes a run more would come back at once.
+    """
     runs = len(pattern.runs)
     if draft.event_on is not None or runs == draft.runs:
         return draft
-    spared = draft.spared + draft.runs - runs
-    return draft.but(runs=runs, share=share_of_week(runs), spared=spared)
+    missing = draft.runs - runs if draft.kind == "build" else 0
+    return draft.but(runs=runs, share=share_of_week(runs), spared=draft.spared + missing)
 
 
 def _wish(case: Case, draft: Draft, past: Past) -> Wish:

@@ -201,10 +201,11 @@ def _after(before: Level, lived: Lived) -> Level:
 
 
 def _waits(lived: Lived, minutes: float) -> float:
-    """What the next week has at most: ``minutes``, until enough of a week was run and told. Of who
-    tells of nothing by agreement no word is waited for."""
+    """What the next week has at most: ``minutes``, until enough of a week was run and told, all of
+    it but one run at least. Of who tells of nothing by agreement no word is waited for."""
     told = sum(run.minutes for run in lived.runs)
-    is_run = lived.ran_minutes >= LEAST_RUN_SHARE * told
+    left = sum(run.fate not in ("done", "ahead") for run in lived.runs)
+    is_run = lived.ran_minutes >= LEAST_RUN_SHARE * told or left == 1 < len(lived.runs)
     return float("inf") if is_run or lived.case.client.checkins == "none" else minutes
 
 
@@ -377,10 +378,10 @@ RULE = Rule(
         "week was worth once all its runs are done; a run that was missed, or of which nothing was "
         "heard, repeats the week and lowers nothing, and so does a week of which under two thirds "
         "of the told minutes were run, or a quarter and 10 min more than told, in the told runs "
-        "alone. A return of which under two thirds was run and told is repeated until a week was. "
-        "Growth ends at `most`; where nobody says, at 150 min a "
-        "week, with an event at a week in which its longest run has its usual share, with two "
-        "runs 60 % (at most 5 h, or twice that run), and never under the baseline."
+        "alone. A return of which under two thirds was run and told, and more than one run left "
+        "out, is repeated until a week was run. Growth ends at `most`; where nobody says, at 150 "
+        "min a week, with an event at a week in which its longest run has its usual share, with "
+        "two runs 60 % (at most 5 h, or twice that run), and never under the baseline."
     ),
     reason="Tissue adapts over months; the dose grows slowly.",
     source=SOURCE,
