@@ -301,3 +301,23 @@ def test_why_nothing_is_hard_after_a_sign_of_now_is_told_once() -> None:
         told = [d for d in weeks[number].decisions if "hard" in str(d.says)]
         assert [d.rule for d in told] == ["after_stop"], [str(d.says) for d in told]
     assert not hard_weeks(weeks)
+
+
+def test_weeks_of_a_run_or_two_before_a_stop_count_as_days_without_one() -> None:
+    """From 200 min a week to 65, 33 and none around an illness: of the days since it was ill."""
+    file = client(f"changes: [{{on: 2027-02-22, lifts: swelling 2027-02-16, {SEEN}}}]").replace(
+        "week: 120 min,\n                longest: 45", "week: 200 min,\n longest: 60"
+    )
+    full = [(4 + 7 * week + day, 50) for week in range(4) for day in (1, 3, 5, 6)]
+    few = [(33, 65), (41, 33)]
+    entries = [
+        f"{{on: {date(2027, 1, 1) + (on - 1) * DAY}, ran: {minutes} min, effort: 3}}"
+        for on, minutes in full + few
+    ]
+    entries += [f"{{on: {date(2027, 2, day)}, skipped: ill}}" for day in (4, 6, 9)]
+    told = ", ".join([*entries, "{on: 2027-02-16, signs: [swelling]}"])
+    week = plan_of(file, f"[{told}]", "2027-02-22").weeks[7]
+    dose = next(d for d in week.decisions if d.rule == "after_stop")
+
+    assert week.kind == "return" and dose.after is not None
+    assert 65 <= dose.after <= 0.6 * 200
