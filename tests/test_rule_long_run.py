@@ -91,6 +91,27 @@ def test_from_so_many_minutes_a_week_twenty_weeks_are_enough(distance: str, leas
     assert len(reached) >= 0.9 * len(plans)
 
 
+def test_the_way_to_the_longest_run_is_walked_in_even_steps() -> None:
+    """Nine weeks at 105 min were followed by four steps of a tenth: 110, 121, 133, 146."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 5:40 /km, week: 260 min, "
+        "longest: 100 min, runs: 4}",
+        week="{tue: {}, wed: {}, fri: {}, sun: {}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 20}",
+        more="goal: {event: {on: 2027-05-23, distance: marathon}}",
+    )
+    found = long_run.peak(case_of(text))
+    assert found is not None
+    weeks = [w for w in plan_of(text).weeks if w.kind == "build" and w.number <= found.week]
+    longs = [w.longest_minutes for w in weeks]
+    there = next(w.number for w in weeks if w.longest_minutes >= found.minutes)
+
+    assert max(b / a for a, b in pairwise(longs)) <= 1.06  # 142 of 100 min in 12 steps: 3 % each
+    assert longs == sorted(longs)
+    assert there == 15  # a building week to spare: week 16 is an easier one, the last is week 17
+    assert found.week == 17
+
+
 @pytest.mark.parametrize(("distance", "weeks_before"), [("half marathon", 2), ("marathon", 3)])
 def test_the_longest_run_stands_so_many_weeks_before_the_event(
     distance: str, weeks_before: int

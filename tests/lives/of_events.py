@@ -11,8 +11,10 @@ from itertools import pairwise
 
 from sitegen.model.plan import Plan, Session, Week
 from sitegen.plan.fold import expand
+from sitegen.rules.long_run import peak
 
 from . import sweeps
+from .figures import longest_told, needed_minutes, undisturbed
 from .living import DAY, WEEK, read, runs_of, training
 from .runners import FIRST, RUNNERS
 from .sweeps import EventPlan, event_plans
@@ -55,6 +57,20 @@ def reached(lives: int) -> Verdict:
     shares = {name: sum(p.reaches for p in them) / len(them) for name, them in groups.items()}
     breaches = tuple(f"{n}: {s:.0%}" for n, s in shares.items() if s < 0.9)
     return Verdict(breaches, ", ".join(f"{n}: {s:.0%}" for n, s in shares.items()))
+
+
+def long_run_missed(lives: int) -> Verdict:
+    """The longest run of any one week before the longest run's: all else is run, and told."""
+    breaches, tried = [], 0
+    for runner in (r for r in RUNNERS if r.name in ("steady", "half", "marathon", "masters 66")):
+        found, need = peak(undisturbed(runner).case), needed_minutes(runner)
+        assert found is not None and need is not None
+        for week in range(1, found.week):
+            tried += 1
+            told = longest_told(undisturbed(runner, {(week, -1)}))
+            if told < need - 0.5:
+                breaches.append(f"{runner.name}, week {week}: {told:.0f} of {need:.0f} min")
+    return Verdict(tuple(breaches), f"{len(breaches)} of {tried} weeks break it")
 
 
 def step(lives: int) -> Verdict:

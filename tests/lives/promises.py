@@ -147,6 +147,11 @@ PROMISES: Mapping[str, Promise] = {
         of_events.reached,
         since=SECOND_EDITION,
     ),
+    "long run missed": Promise(
+        "One long run missed, in whatever week before the longest, does not cost the longest.",
+        of_events.long_run_missed,
+        since=SECOND_EDITION,
+    ),
     "step": Promise(
         "From 30 min without a walk on no run is over 110 % of the longest of the 30 days before.",
         of_events.step,
