@@ -78,8 +78,23 @@ def test_a_week_that_something_holds_says_what_holds_it():
 
     told = lines(plan_then(), with_session(make_plan(), "w5d3", shorter, held))
     assert FELT_HARD in told and "No single rule stands behind" not in " ".join(told)
-    told = lines(plan_then(), with_session(make_plan(), "w5d3", shorter, held, grown))
-    assert FELT_HARD not in told, "a reason that moved minutes goes before it"
+    told = lines(plan_then(), with_session(make_plan(), "w5d3", shorter, grown, held))
+    assert f"{FELT_HARD} Room for 14 min." in told, "what holds it is what made it smaller"
+
+
+def test_a_bound_is_no_reason_where_something_holds_a_week_before():
+    """After a run that hurt, "no session has more than 5 min" was all that stood under shorter
+    runs of the easier week behind the held one."""
+    bound = Decision("longest", say("No session has more than 14 min."), before=20.0, after=14.0)
+    pain = Decision("pain", say("For now pain of 3/10 holds this week."), before=10.0, after=10.0)
+    room = Decision("volume", say("Room for 10 min."), before=0.0, after=10.0)
+
+    alone = with_session(make_plan(), "w6d1", shorter, bound)
+    assert "No session has more than 14 min." in lines(plan_then(), alone)
+    roomy = with_session(alone, "w5d3", lambda session: session, room)
+    assert "No session has more than 14 min." in lines(plan_then(), roomy)
+    held = with_session(alone, "w5d3", lambda session: session, room, pain)
+    assert lines(plan_then(), held)[-1] == "For now pain of 3/10 holds this week."
 
 
 def test_a_shorter_run_is_told_with_the_reason_that_is_new():

@@ -68,6 +68,25 @@ def test_no_word_of_a_button_is_broken(browser: Any, tmp_path: Path, width: int)
     assert page.evaluate(BROKEN) == []
 
 
+@pytest.mark.parametrize("width", [320, 360, 390, 430])
+def test_with_large_letters_now_s_buttons_stay_within_its_column(
+    browser: Any, tmp_path: Path, width: int
+):
+    """Those of a reader's own setting; at 390 px "Registrar" stood 6 px beyond the lines above."""
+    address = spanish_page(tmp_path)
+    large = [*ARGS, "--blink-settings=defaultFontSize=32"]
+    own = browser.browser_type.launch(executable_path=PROGRAM, args=large)
+    page = own.new_page(viewport={"width": width, "height": 844})
+    page.clock.set_fixed_time(datetime(2027, 2, 16, 9))
+    page.goto(address)
+    page.wait_for_selector("#now .go .button")
+    column = page.locator("#now .go").bounding_box()
+    buttons = [one.bounding_box() for one in page.locator("#now .go .button:visible").all()]
+    own.close()
+    assert len(buttons) == 2
+    assert max(box["x"] + box["width"] for box in buttons) <= column["x"] + column["width"] + 1
+
+
 def test_with_letters_twice_as_large_no_view_runs_off_the_side(browser: Any, tmp_path: Path):
     address = spanish_page(tmp_path)
     context = browser.new_context(viewport={"width": 320, "height": 640}, bypass_csp=True)

@@ -34,6 +34,7 @@ from sitegen.model.sentence import say
 from sitegen.model.values import Distance, Pace
 from sitegen.portal.folding import FoldedLines
 from sitegen.portal.page import Look, Renderer, accent_css, assets
+from sitegen.portal.reasons import deciding_first
 from sitegen.portal.scene import Scene
 from sitegen.portal.session import part_line, turns
 from sitegen.portal.shrink import content_hash, outdated, short, shrunk
@@ -52,6 +53,18 @@ def test_a_folded_text_names_its_lines_and_each_line_is_kept_once():
     assert lines.fold("one\n\ntwo\none") == "\u0100\u0101\u0102\u0100"
     assert lines.fold("two\n" + "\n".join(map(str, range(0xD6FF)))).endswith("\ud7ff\ue000\ue001")
     assert lines.text.split("\n")[:4] == ["one", "", "two", "0"]
+
+
+def test_of_a_week_s_reasons_the_one_that_decides_its_minutes_is_the_first():
+    """Now says the first: "room for 10 min, as a first step" stood there for five weeks that a
+    question to the coach held."""
+    room = Decision("volume", say("Room for 10 min."), before=0.0, after=10.0)
+    asks = Decision("asks", say("Your coach has a question."), before=10.0, after=10.0)
+    other = Decision("spacing", say("A day without."))
+
+    assert deciding_first("hold", [room, other, asks]) == [asks, room, other]
+    assert deciding_first("build", [room, other]) == [room, other]
+    assert deciding_first("build", [other]) == [other]
 
 
 class Reader(HTMLParser):

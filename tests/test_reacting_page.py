@@ -166,6 +166,14 @@ def test_words_that_cannot_wait_are_answered_where_they_are_written(page: Any):
     assert '"fainting"' in kept and "I fainted" not in kept
 
 
+def test_once_an_illness_is_told_the_check_in_is_of_a_day_without_a_run(page: Any):
+    """It offered a run that wasn't planned, below words that nobody runs."""
+    fill_in(page, "fever")
+    send(page)
+    expect(reloaded(page).locator("[data-c-session]")).to_have_value("day")
+    expect(page.get_by_text("I was ill, and it is over")).to_be_visible()
+
+
 def test_a_tick_counts_before_it_is_sent_and_goes_when_it_is_taken_back(page: Any):
     fill_in(page, "chest_pain")
     expect(stop(page)).to_contain_text("in a check-in that is not sent yet")

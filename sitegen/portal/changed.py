@@ -185,6 +185,7 @@ class _Whys:
         is_sized = was and now and was.on == now.on and was[3:] != now[3:]
         is_longer = is_sized and was and now and (now.run or now.minutes) > (was.run or was.minutes)
         before = [(w, new) for w, new in self.weeks if w.start <= session.on]
+        bounding: list[Decision] = []  # told only where nothing says what made the week smaller
         for week, new in reversed(before):
             its_own = [d for d in new if d.session == session.id]
             if is_sized:
@@ -197,12 +198,20 @@ class _Whys:
             coachs = [d for d in (*its_own, *moving) if d.rule == COACHS]
             won = winner(week.kind, weeks_own)
             holding = [won.decision] if won and won.claim not in (FLOOR, GROWTH) else []
-            found = its_own or [*warning, *moving] or holding
-            if found := [*coachs, *(d for d in found if d not in coachs)]:
+            if is_longer:
+                found = its_own or [*warning, *moving] or holding
+            else:
+                found = its_own or [*holding, *warning, *moving]
+            if bounding:  # of a week before it
+                found = [*holding, *warning]
+            found = list(dict.fromkeys([*coachs, *found]))
+            if found and not is_longer and all(d.rule in BOUNDS for d in found):
+                bounding, found = bounding or found, []
+            if found:
                 return tuple([*freed, *found][:MAX_REASONS])
             if week.start + timedelta(days=6) < session.on - timedelta(days=7):
                 break
-        return tuple(freed)
+        return tuple([*freed, *bounding][:MAX_REASONS])
 
 
 def _frees(decision: Decision) -> bool:

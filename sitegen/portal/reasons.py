@@ -8,10 +8,11 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from sitegen.model.plan import Decision, Session
+from sitegen.model.plan import Decision, Session, WeekKind
 from sitegen.model.sentence import N_
 from sitegen.portal.answered import is_freed
 from sitegen.portal.scene import Scene, for_client
+from sitegen.rules.precedence import winner
 
 EVIDENCE_WORDS = {
     "weak": N_("The evidence behind this is weak."),
@@ -64,6 +65,13 @@ def reasons(decisions: Iterable[Decision], scene: Scene, sessions: dict[str, Ses
         for d in decisions
         if for_client(d)
     )
+
+
+def deciding_first(kind: WeekKind, decisions: Iterable[Decision]) -> list[Decision]:
+    """A week's decisions, the one first that its minutes are as they are for: Now says that one."""
+    all_of_them = list(decisions)
+    won = winner(kind, [d for d in all_of_them if for_client(d)])
+    return sorted(all_of_them, key=lambda d: won is None or d is not won.decision)
 
 
 def _same(reason: Reason) -> Reason:

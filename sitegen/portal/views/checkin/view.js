@@ -76,7 +76,7 @@
 
     function sessionName(key) {
       const session = sessionOf(key);
-      if (!session) return say(isFree(key) ? key : EXTRA);
+      if (!session) return isFree(key) ? say(key) : nameOf((record.drafts[key] || record.sent[key]).on);
       const kind = view.getAttribute("data-kind-" + session.kind) || session.kind;
       const day = session.on === today ? say("today") : nameOf(session.on);
       return say("session", { day, kind, min: Math.round(session.total_minutes) });
@@ -99,7 +99,7 @@
         && !isSent(one.id));
       const todays = open.find((one) => one.on === today);
       if (todays || open.length) return (todays || open[open.length - 1]).id;
-      return isStopped ? DAY : EXTRA;
+      return isStopped || portal.stops.stands() ? DAY : EXTRA;
     }
 
     function fillSessions() {
@@ -378,11 +378,11 @@
       openSession(isFree(key) ? key : usualChoice());
       showSent(sent.text, sent.ran && sent.on === today);
       kept.show();
-      doc.dispatchEvent(new CustomEvent("portal:told"));
     }
 
     /* `asks`: tomorrow there is a question about it. */
     function showSent(text, asks) {
+      doc.dispatchEvent(new CustomEvent("portal:told"));
       find("sent").hidden = false;
       find("tomorrow").hidden = !asks;
       find("sent-text").textContent = text;

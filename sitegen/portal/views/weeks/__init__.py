@@ -17,7 +17,7 @@ from sitegen.model.client import Note
 from sitegen.model.plan import Band, Decision, Week
 from sitegen.model.sentence import N_
 from sitegen.portal.qr import squares
-from sitegen.portal.reasons import Source, reasons, source_as_read
+from sitegen.portal.reasons import Source, deciding_first, reasons, source_as_read
 from sitegen.portal.scene import Scene, View
 from sitegen.portal.session import (
     SESSION_WORDS,
@@ -226,7 +226,7 @@ def _week(
         ),
         notes=notes,
         reasons=reasons(
-            _with_rate_of_today(week, scene),
+            deciding_first(week.kind, _with_rate_of_today(week, scene)),
             scene,
             {s.id: s for s in week.sessions},
         ),
