@@ -272,3 +272,37 @@ def test_what_she_types_while_messages_are_taken_in_stays(browser: Any, desk: De
     page.get_by_role("button", name="Take them in").click()
     expect(field).to_have_value("")
     page.context.close()
+
+
+def test_what_is_read_in_closes_no_dialog_that_she_opened_meanwhile(
+    browser: Any, desk: Desk
+) -> None:
+    page = come_in(browser, desk)
+    go(page, "taking")
+    page.get_by_role("textbox", name="Paste messages here").fill("See you on Tuesday.")
+    held: list[Any] = []
+    page.route("**/act/taking/receive", lambda route: held.append(route))
+    page.get_by_role("button", name="Take them in").click()
+    expect(page.locator("#says")).to_have_text("They are read…")
+    page.locator("#above summary").first.click()
+    page.get_by_role("textbox", name="What you did").first.fill("Rang her.")
+    page.get_by_role("button", name="Answer…").first.click()
+    expect(page.get_by_role("button", name="Note it")).to_be_visible()
+    held[0].continue_()
+    expect(page.locator("#came")).to_contain_text("1 kept aside")
+    page.get_by_role("button", name="Note it").click()
+    expect(page.locator("#ask")).to_contain_text("Your answer was noted.")
+    page.context.close()
+
+
+def test_the_page_below_is_new_while_a_dialog_tells_what_was_done(browser: Any, desk: Desk) -> None:
+    page = come_in(browser, desk)
+    go(page, "back")
+    expect(page.locator("#main")).to_contain_text("Nothing was done yet")
+    page.locator("#above summary").first.click()
+    page.get_by_role("textbox", name="What you did").first.fill("Rang her.")
+    page.get_by_role("button", name="Answer…").first.click()
+    page.get_by_role("button", name="Note it").click()
+    expect(page.locator("#main")).to_contain_text("alarm 1 answered")
+    expect(page.locator("#ask")).to_contain_text("Your answer was noted.")
+    page.context.close()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
@@ -21,15 +20,6 @@ from sitegen.versions import Differs, recording
 
 CHANGED = "A file was changed since this was shown, so nothing was written."
 DONE = "Written. Build and publish to show it; Back takes it back."
-
-
-_OPTION = re.compile(r" ?\(--false-alarm\)|--(?:seen-by|by|minutes|share):? ")
-
-
-def on_this_page(problem: Problem) -> Problem:
-    """A refusal whose words are for this page, which has no options of a command."""
-    hint = problem.hint.replace("without --false-alarm", "without the tick")
-    return problem._replace(message=_OPTION.sub("", problem.message), hint=_OPTION.sub("", hint))
 
 
 class ActForm(NamedTuple):
@@ -132,7 +122,7 @@ def proposed_acts(warm: Warm, command: str, says: str, found: Proposed) -> Shown
         says,
         tuple(line for one in proposals for line in _comes_to(warm, one)),
         tuple(FileChange(one.path.name, one.before, one.after) for one in proposals),
-        tuple(map(on_this_page, found.problems)),
+        found.problems,
         do if proposals else None,
     )
 

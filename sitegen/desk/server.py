@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import logging
 import time
 from collections import OrderedDict
 from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
@@ -44,6 +45,11 @@ SENT_HEADERS = {
     "X-Frame-Options": "DENY",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
 }
+FAULT_SAYS = (
+    "A fault of the tool itself, none of yours. What is kept is whole; look whether what you "
+    "pressed was done. Where sitegen desk runs stands how it came about."
+)
+FAULTS = logging.getLogger(__name__)
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 Result = TypeVar("Result")
 
@@ -193,6 +199,9 @@ class Desk(LocalServer):
                     response = web.Response(status=error.status, text=f"{error.reason}\n")
                 except (Refused, NotThere) as error:
                     response = web.Response(status=409, text=str(error))
+                except Exception:
+                    FAULTS.exception("%s %s", request.method, request.path)
+                    response = web.Response(status=500, text=FAULT_SAYS)
             response.headers.update(SENT_HEADERS)
             response.headers["Content-Security-Policy"] = _policy(self.frames.origin)
             return response

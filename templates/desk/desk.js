@@ -85,15 +85,16 @@
     }
   }
 
-  const isBusy = () => ask.open || Boolean(find("[data-dirty]", main));
+  const isWriting = () => Boolean(find("[data-dirty]", main));
+  const isBusy = () => ask.open || isWriting();
 
-  const show = telling(async (isNew) => {
+  const show = telling(async (isNew, isOwn) => {
     const { name, query } = here();
     const answer = await request(address(name, query));
     version = answer.headers.get("X-Desk-Version");
     const text = await answer.text();
     if (here().name !== name || here().query !== query) return;
-    isStale = !isNew && isBusy(); // she began to write while it was fetched
+    isStale = !isNew && (isOwn ? isWriting() : isBusy()); // she began to write while it was fetched
     if (isStale) return;
     const key = keyOf(document.activeElement);
     const opened = [...main.querySelectorAll("details[open][id]")].map((one) => one.id);
@@ -133,7 +134,7 @@
 
   const fieldsOf = (part) => [...part.querySelectorAll("[name]:not([type=hidden], button)")];
 
-  const showAll = (isNew) => Promise.all([show(isNew), showAbove()]);
+  const showAll = (isNew, isOwn) => Promise.all([show(isNew, isOwn), showAbove()]);
 
   // --- an act: shown, then done ---------------------------------------------------------
 
@@ -208,12 +209,11 @@
     version = String(answer.version); // her own act is no news
     const since = sent ? [...form.elements].filter((one, at) => one.value !== sent[at]) : [];
     if (form && !since.length) delete form.dataset.dirty;
-    if (came) closeAsk();
-    else if (!answer.done || answer.tells) openAsk(answer.html);
-    else closeAsk();
+    if (!came && (!answer.done || answer.tells)) openAsk(answer.html);
+    else if (!came || !sent) closeAsk(); // one done unasked opened none: that one is another act's
     if (answer.done) {
       if (came && form.isConnected) empty(form, since);
-      await showAll(false);
+      await showAll(false, true);
     }
     if (came) put(find(came), answer.told); // a place that is read out by itself
     say(came ? "" : answer.says);

@@ -24,6 +24,9 @@ FALSE_ALARM = (
     "away again is none: then a licensed clinician should have seen the client first."
 )
 
+ASIDE_SAYS = "Waiting aside"
+"""In the place of a name, of messages that nobody knows whose they are."""
+
 STAYS = (
     "the plan stays stopped: once somebody has seen the client, Decide… beside the name lifts it"
 )
@@ -37,7 +40,7 @@ def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
     rows = [
         {
             "id": id,
-            "name": "Somebody unknown" if id == PRACTICE else known.get(id, id),
+            "name": ASIDE_SAYS if id == PRACTICE else known.get(id, id),
             "is_practice": id not in there,
             "alarm": one,
             "said": _said(cases.get(id), one),
@@ -84,8 +87,8 @@ def _answer(warm: Warm, given: Sent) -> Shown:
     if one is None or not one.is_about(str(given.get("key") or "") or None):
         return Shown("Answer", problems=(Problem(where, "this alarm is gone", "", "answer"),))
     is_client = id in warm.listed().all_ids
-    name = desk_name(warm, id) if is_client else "Somebody unknown" if id == PRACTICE else id
-    says = f"Answer to alarm {number}: {name}"
+    name = desk_name(warm, id) if is_client else ASIDE_SAYS if id == PRACTICE else id
+    says = f"Answer: {name}" if id == PRACTICE else f"Answer to alarm {number}: {name}"
     if not because:
         return Shown(says, problems=(Problem(where, "say what you did", "", "answer"),))
     lines = [f"{LOUD[one.kind]} {name}: {one.says}", f"  You did: {because}"]
@@ -93,7 +96,7 @@ def _answer(warm: Warm, given: Sent) -> Shown:
         lines.append(f"  Seen by: {seen_by}")
     if not_client:
         lines.append("  The check-in was somebody else's.")
-    is_stopped = one.is_standing and one.kind in ("now", "today")
+    is_stopped = is_client and can_lift(one)
     if is_stopped:
         lines.append("  The plan stays stopped until it is lifted.")
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -15,16 +14,13 @@ from sitegen.checkins.aside import ASIDE, PASTED, codes_of, read_aside
 from sitegen.desk.apart import Landed, receive_apart
 from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
+from sitegen.desk.wording import by_name
 from sitegen.locking import writing
 from sitegen.model.problem import Origin, Problem
 from sitegen.seal.keys_file import KEYS_FILE, load_keys
 from sitegen.versions import recording
 
 WHOSE = "It still waits. If you know whose it is, choose the client beside it, then take it."
-
-_BY_COMMAND = re.compile(
-    r"receive (?:this file|it) with --for (?:and that (?:client's )?id|(?P<id>[a-z0-9-]+))"
-)
 
 
 def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
@@ -45,13 +41,8 @@ def _reason(path: Path) -> tuple[tuple[str, ...], str]:
         return (f"it can't be read: {error.strerror}",), ""
     lines = text.splitlines()
     reasons = tuple(line.removeprefix("# ") for line in lines if line.startswith("# "))
-    told = tuple(_here(one) for one in reasons if "sitegen receive" not in one)
+    told = tuple(one for one in reasons if "sitegen receive" not in one)
     return told, "\n".join(line for line in lines if not line.startswith("# ")).strip()
-
-
-def _here(says: str) -> str:
-    """What to do by the command, as it is done on this page."""
-    return _BY_COMMAND.sub(lambda found: f"choose {found['id'] or 'the client'} beside it", says)
 
 
 def _receive(warm: Warm, given: Sent) -> Shown:
@@ -67,7 +58,7 @@ def _receive(warm: Warm, given: Sent) -> Shown:
     def do() -> Outcome:
         with _unpacked(text, files) as folder:
             names = sorted(path.name for path in folder.iterdir())
-            return _told(_take(folder, names, warm, whose))
+            return _told(_take(folder, names, warm, whose), warm)
 
     return Shown("In", do=do)
 
@@ -83,10 +74,11 @@ def _take_one(warm: Warm, given: Sent) -> Shown:
     def do() -> Outcome:
         if text is not None:
             _mend(path, str(text))
-        told = _told(_take(path.parent, (path.name,), warm, whose))
-        if whose is None and path.exists():
-            return told._replace(lines=(*told.lines, WHOSE))
-        return told
+        told = _told(_take(path.parent, (path.name,), warm, whose), warm)
+        if not path.exists():  # it is in a log now, whose line tells the same
+            loose = f"read it now, {path.name}"
+            return told._replace(lines=tuple(one for one in told.lines if loose not in one))
+        return told._replace(lines=(*told.lines, WHOSE)) if whose is None else told
 
     return Shown("In", do=do)
 
@@ -172,10 +164,11 @@ def _take(folder: Path, names: Sequence[str], warm: Warm, whose: str | None) -> 
     return receive_apart(folder, names, warm.clients, warm.as_of, whose)
 
 
-def _told(landed: Landed) -> Outcome:
-    wrong = map(_named, landed.problems)
+def _told(landed: Landed, warm: Warm) -> Outcome:
+    names = {id: case.client.name for id, case in warm.cases().items()}
     says = landed.lines[-1] if landed.lines else "Nothing was taken."
-    return Outcome(says, lines=(*landed.lines[:-1], *dict.fromkeys(map(_here, wrong))))
+    lines = (*landed.lines[:-1], *dict.fromkeys(map(_named, landed.problems)))
+    return Outcome(says, lines=tuple(by_name(line, names) for line in lines))
 
 
 def _named(one: Problem) -> str:

@@ -1,0 +1,48 @@
+"""What the commands say, as it is said on the desk's page: there a press does it, nothing is typed,
+and a client has a name."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+_HERE = tuple(
+    (re.compile(typed), pressed)
+    for typed, pressed in (
+        (r"without --false-alarm", "without the tick"),
+        (r" ?\(--false-alarm\)|--(?:seen-by|by|minutes|share):? ", ""),
+        (
+            r"receive (?:this file|it) with --for (?:and (?:that|the) (?:client's id|client|id)"
+            r"(?: whose it is)?)",
+            "choose the client beside it",
+        ),
+        (r"receive (?:this file|it) with --for ([a-z0-9-]+)", r"choose \1 beside it"),
+        (r": sitegen receive --for \S+ \S+", ": choose the client beside it"),
+        (r"; (?:or )?answer: sitegen alarms", "; or answer its alarm above"),
+        (r"(?:, then|; see|; look again:) sitegen alarms(?: --all)?", ""),
+        (r"when you have acted: sitegen answer .*", "answer it above"),
+        (
+            r"(?:run )?sitegen build(?: first)?, then publish(?: again)?",
+            "press Build…, then Publish…",
+        ),
+        (r": sitegen check lists (it|them)", r"; each client's page lists \1"),
+        (r"; see sitegen (?:check|why) \S+(?: --week \d+)?", ""),
+    )
+)
+_BEGINS = re.compile(r"(?P<loud>(?:[A-Z]+: )?)(?P<id>[a-z0-9-]+)(?: \([^)]*\))?(?=: )")
+
+
+def here(says: str) -> str:
+    """A sentence of a command, without what would have to be typed."""
+    for typed, pressed in _HERE:
+        says = typed.sub(pressed, says)
+    return says
+
+
+def by_name(says: str, names: Mapping[str, str]) -> str:
+    """A line that begins with a client's id, like ``mara: taken`` or ``mara (Mara Quint): a new
+    page``, with the name in its place."""
+    found = _BEGINS.match(says)
+    if found is None or found["id"] not in names:
+        return says
+    return f"{found['loud']}{names[found['id']]}{says[found.end() :]}"
