@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -411,3 +412,26 @@ def test_days_of_a_week_without_a_word_say_no_more_of_an_absence_than_its_monday
     )
 
     assert sunday.sessions == monday.sessions and sunday.sessions
+
+
+@pytest.mark.parametrize("until", [6, 8, 10])
+def test_weeks_of_one_run_left_out_and_no_other_word_are_no_parts_of_one_another(
+    until: int,
+) -> None:
+    """Of 330 min a week 264, 158, 66, 47, 23 and 11 were left, and nothing: each is a part of the
+    level, and once runs are told weeks go on from what was lastly told."""
+    first = FIRST + DAY * 21
+
+    def tells(run: Session) -> list[Told]:
+        if first <= run.on < FIRST + DAY * 7 * until:
+            return [Told(run.on, skipped(run))] if run.on.weekday() == 1 else []
+        return [Told(run.on, ran(run))]
+
+    text = CLIENT.replace("growth: 10 %", "growth: 10 %, ease: {every: 8}")
+    minutes = lived(tells, until + 4, text).minutes
+    least, back = min(minutes[4 : until + 1]), minutes[until:]
+
+    assert least >= 0.3 * minutes[3]  # half of the level, by running and walking in turn or eased
+    assert max(minutes[n + 1] / minutes[n] for n in range(4, until)) <= 1.1
+    # A tenth or ten minutes, also after an easier week.
+    assert all(after <= max(before * 1.6, before + 10) for before, after in pairwise(back))

@@ -15,7 +15,7 @@ from sitegen.model.checkin import Pain
 from sitegen.model.plan import Plan
 from sitegen.plan.condition import log_with_readings
 from sitegen.rules.pain import pain_grade, state_before
-from support import case_of, plan_of
+from support import case_of, plan_of, tree
 
 KNEE = "rules: {pain: {profile: knee}}"
 TUESDAY = "2027-01-05"
@@ -356,6 +356,29 @@ def test_the_half_after_a_referral_is_no_part_of_the_part_that_is_come_back_to()
     left = told["absence"].after / 0.6
     assert left == pytest.approx(120 * 0.64, abs=1)
     assert 0.4 * left < training(back) <= 0.5 * left
+
+
+def test_weeks_go_on_from_the_half_that_was_run_after_weeks_without_a_run() -> None:
+    """Half of what two weeks away had left was run, 41 min, and the next week had 86."""
+    week = timedelta(weeks=1)
+    first = date(2027, 1, 4)
+    seen = "changes: [{on: 2027-01-11, lifts: pain 2027-01-09, seen_by: a physio, because: seen}]"
+    text = runner(plan="{from: 2027-01-04, weeks: 12, ease: {every: 8}}", more=seen)
+    log = tree(REFERRED.replace("01-07", "01-09"))
+    for n in range(1, 4):
+        log += [
+            {"on": str(s.on), "skipped": "travel"}
+            if n < 3
+            else {"on": str(s.on), "ran": f"{s.run_minutes:.0f} min", "pain": {"during": "0"}}
+            for s in plan_of(text, log, str(first + n * week)).weeks[n].sessions
+            if s.is_run
+        ]
+    weeks = plan_of(text, log, str(first + 4 * week)).weeks
+    dose = next(d.after for d in weeks[3].decisions if d.rule == "absence")
+
+    assert [week.began for week in weeks[1:5]] == ["back", "back", "back", "build"]
+    assert training(weeks[4]) <= min(1.5 * training(weeks[3]), dose + 10)
+    assert training(weeks[5]) > training(weeks[4]) > training(weeks[3])
 
 
 def test_rest_no_lifts_no_referral() -> None:

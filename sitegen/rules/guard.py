@@ -21,6 +21,7 @@ FEWEST_KNOWN = 3
 LEAST_MIN = 30.0
 LARGE_SHARE = 0.5  # of the largest week in rotation, from which another one is as large
 MEASURED = ("build", "hold", "ease")
+AFTER_BACK = ("build", "hold")
 
 
 class Measured(NamedTuple):
@@ -123,6 +124,15 @@ def _long_kept(past: Past, part: float) -> int:
     return round(min(week.long for week in known) * part)
 
 
+def _after_back(past: Past, kind: str) -> float:
+    """Most minutes of a week after one that went back for pain: that one counts in no mean, and of
+    28 min at half there were 69 in the next."""
+    last = past.previous
+    if last is None or last.began != "back" or last.kind == "pause" or kind not in AFTER_BACK:
+        return float("inf")
+    return max(MOST_OVER * last.run_minutes, LEAST_MIN)
+
+
 def _cut_from(draft: Draft, past: Past) -> float:
     """What a held week is less than: the level, or the largest week that days ever held of it. By
     the level alone a week after an event had 2 min of 12."""
@@ -146,11 +156,12 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     part = 1.0 - by.fraction if is_held else 1.0
     if is_less:
         part = draft.minutes / max(_cut_from(draft, past), draft.minutes)
-    bound = most_by_runs(past, case) * part
+    by_runs, by_last = most_by_runs(past, case) * part, _after_back(past, draft.kind)
+    bound = min(by_runs, by_last)
     if draft.minutes <= bound:
         return draft
     bound = float(whole_minutes(bound))
-    if not is_held:
+    if not is_held and by_runs <= by_last:
         of_level = min(draft.minutes / max(level(past), 1.0), 1.0)
         draft = draft.but(long_kept=_long_kept(past, of_level))
     mean = mean_run(past, case) or 0.0
@@ -160,7 +171,13 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         after=bound,
         mean=round(mean),
     )
-    if is_held:
+    if by_last < by_runs:
+        says = say(
+            "At most {after} min this week: half as much again as in the week before, which went "
+            "back.",
+            after=bound,
+        )
+    elif is_held:
         says = say(
             "At most {after} min this week: {by} under the most that a week would be after the "
             "{mean} min a week that were really run of late.",
@@ -205,7 +222,8 @@ RULE = Rule(
         "was really run in the last four weeks that were heard of, once three are known (with the "
         "baseline for the fourth where that is less); never cut below 30 min. An easier week is "
         "cut from that while something holds the plan; a week that is held or steps back is that "
-        "part of it that it is of the level, and what is run of it makes none larger. The long run "
+        "part of it that it is of the level, and what is run of it makes none larger. After a week "
+        "that went back for pain none has more than half as much again as that. The long run "
         "is cut last: it keeps the least that was run of it in one of those. Weeks in "
         "rotation count with the others, small ones as they are; where some of it was left out, "
         "weeks of at least half of the largest are compared with their like, up to one and a half "

@@ -158,6 +158,7 @@ def _after(before: Level, lived: Lived) -> Level:
     So does a week whose runs were all told of and much shorter or longer than planned: telling of
     them costs what silence does, and no more. Only a step back after pain and a return lower
     it, a return also where nothing was heard of it: more than its dose is for who has run that.
+    A return that is repeated counts as one.
     The last step of a way back raises it to what was run of it, where the baseline was less.
     Where days or limits left no room for all that a week was worth, it is worth what was placed.
     Nor is it worth more than the one that it repeats: who leaves out each Sunday and tells of it on
@@ -171,33 +172,41 @@ def _after(before: Level, lived: Lived) -> Level:
     is_unheard = is_unasked and any(run.fate == "ahead" for run in lived.runs)
     if not week.by_coach and week.worth > 0 and lived.runs and not is_unheard:
         worth = min(week.worth, repeats)
-        if week.kind == "build":
+        is_build, is_return = week.kind == "build", week.began == "return"
+        is_repeated = is_build and before.waits < float("inf")
+        is_back = is_return or is_repeated
+        if is_build:
             strayed = _strayed(lived)
             repeats = worth
-        if week.kind == "build" and lived.all_done and strayed is None:
+        if is_build and lived.all_done and strayed is None:
             is_whole = training >= whole_minutes(worth) - len(lived.runs)
             earned = worth if is_whole else min(worth, training)
             repeats = float("inf")
             # Whole minutes, as they are shown, but where rounding would keep it from growing.
-            minutes = max(
-                minutes, float(whole_minutes(earned)) if earned - minutes >= 1 else earned
-            )
+            earned = float(whole_minutes(earned)) if earned - minutes >= 1 else earned
+            minutes = max(min(minutes, worth) if is_repeated else minutes, earned)
             ran = next((s for s in lived.logged if s.is_run), None)
             because = ran.origin if ran and minutes > before.minutes else because
-        elif week.began == "return" and any(run.fate not in NOT_RUN for run in lived.runs):
+        elif (is_back or week.began == "back") and _may_be_run(lived):
             is_done = lived.all_done and _strayed(lived) is None
             # A way back that was gone to its last dose is what there is to build on, also for who
             # brought no running; an absence comes back to a part of the level, and raises none.
             least = min(week.worth, training) if is_done else 0.0
             minutes = max(min(minutes, week.worth), least)
-        if week.kind == "build" or week.began == "return":
+        if is_build or is_return:
             # What the guard cut far below its dose it cuts again, and says so.
             dose = training if training >= week.worth / 2 else week.worth
-            waits = _waits(lived, min(waits, dose) if week.began == "return" else waits)
+            waits = _waits(lived, min(waits, dose) if is_back else waits)
     if lived.backs:
         minutes = min(before.minutes, minutes) * BACK_SHARE**lived.backs
         because = lived.back_because or because
     return Level(minutes, because, strayed, repeats, waits)
+
+
+def _may_be_run(lived: Lived) -> bool:
+    """Whether a week was run as far as is known: one of which nothing but runs left out was told
+    was not, as `absence` has it. Each of such weeks would else be a part of the one before."""
+    return lived.any_done or not any(run.fate in NOT_RUN for run in lived.runs)
 
 
 def _waits(lived: Lived, minutes: float) -> float:
@@ -307,7 +316,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     growth = most_growth.fraction
     before, logged_at, strayed, _, waits = RULE.remembered(past)
     is_waiting = waits < float("inf")
-    aim = before if is_waiting else wanted(before, growth)
+    aim = min(before, waits) if is_waiting else wanted(before, growth)
     ceiling = max(most(case), before)  # growth ends there; what was reached is not taken back
     worth = max(min(aim, ceiling), 0.0)
     minutes = float(whole_minutes(min(worth, waits)))
