@@ -43,12 +43,71 @@ def test_what_is_long_ago_or_not_so_stops_nobody(told: str) -> None:
 @pytest.mark.parametrize(
     "told",
     ["injury: left shin in autumn", "bone_stress: 2019", "low_energy: yes", "weight_loss: yes",
-     "missed_periods: yes"],
+     "missed_periods: yes", "on: 2027-01-02, gave_birth: 2026-04-01",
+     "on: 2027-01-02, surgery: 2026-04-01"],
 )  # fmt: skip
 def test_some_answers_let_weeks_grow_half_as_fast(told: str) -> None:
-    plan = "{from: 2027-01-04, weeks: 3}"
-    usual = plan_of(runner(plan=plan), "[]", "2027-01-04")
-    slow = plan_of(runner(plan=plan, more=f"history: {{{told}}}"), "[]", "2027-01-04")
+    grows_half_as_fast(runner(plan=PLAN, more=f"history: {{{told}}}"))
+
+
+@pytest.mark.parametrize("word", ["", ", cleared_on: 2026-12-10, cleared_by: a doctor"])
+def test_a_known_disease_that_is_not_cleared_for_all_does_too(word: str) -> None:
+    """A word for easy running is none for a tenth more of it each week."""
+    asked = f"{SCREENING.replace('known_disease: no', 'known_disease: yes')}{word}"
+    grows_half_as_fast(runner(plan=PLAN, screening=f"{{{asked}}}"))
+
+    cleared = f"{asked.replace('a doctor', 'a doctor, cleared_for: all')}"
+    weeks = plan_of(runner(plan=PLAN, screening=f"{{{cleared}}}"), "[]", "2027-01-04").weeks
+    assert any(d.rule == "history" for d in weeks[0].decisions) is (not word)
+
+
+@pytest.mark.parametrize("told", ["gave_birth: 2025-11-01", "surgery: 2025-11-01"])
+def test_what_lies_a_year_back_slows_nothing(told: str) -> None:
+    weeks = plan_of(runner(plan=PLAN, more=f"history: {{{told}}}"), "[]", "2027-01-04").weeks
+    assert weeks == plan_of(runner(plan=PLAN), "[]", "2027-01-04").weeks
+
+
+@pytest.mark.parametrize(
+    ("words", "pain", "held"),
+    [
+        ("4/10, right heel", ["0", "1"], 1),
+        ("right heel in the morning", ["0", "1"], 1),
+        ("4/10, right heel", ["", ""], 2),  # a run without a score says nothing of it
+        ("4/10, right heel", ["1", ""], 2),
+        ("2/10, right heel", ["", ""], 0),
+    ],
+)
+def test_pain_before_the_first_run_holds_until_two_runs_are_calm(
+    words: str, pain: list[str], held: int
+) -> None:
+    """As pain of 3 and more in the log does; a sheet of the same pain at the start grew."""
+    text = runner(
+        plan="{from: 2027-01-04, weeks: 4, hard: {per_week: 1}}",
+        more=f"history: {{on: 2027-01-02, pain_now: '{words}'}}",
+    )
+    first = plan_of(text, "[]", "2027-01-03").weeks[0]
+    told = [
+        {
+            "on": str(s.on),
+            "ran": f"{s.run_minutes:.0f} min",
+            **({"pain": {"during": p}} if p else {}),
+        }
+        for s, p in zip([s for s in first.sessions if s.is_run], [*pain, "", ""], strict=False)
+    ]
+    for day in ("2027-01-10", "2027-01-11"):  # Sunday says what Monday does
+        weeks = plan_of(text, told, day).weeks
+        assert [week.kind for week in weeks[:2]].count("hold") == held
+        assert all(week.run_minutes <= 120 for week in weeks[:held])
+        assert not [s for week in weeks[:held] for s in week.sessions if s.hard]
+        assert weeks[2].run_minutes > 120  # further ahead it is taken that they will be
+
+
+PLAN = "{from: 2027-01-04, weeks: 3}"
+
+
+def grows_half_as_fast(text: str) -> None:
+    usual = plan_of(runner(plan=PLAN), "[]", "2027-01-04")
+    slow = plan_of(text, "[]", "2027-01-04")
     grown = [week.run_minutes for week in usual.weeks]
     told_minutes = [week.run_minutes for week in slow.weeks]
 

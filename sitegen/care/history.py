@@ -46,8 +46,8 @@ HISTORY: dict[str, Asks] = {
     "pain_now": Asks(
         "slower",
         "there is pain before the first run",
-        "agree what it is, have it scored from the first run on, and take the line out once it "
-        "is gone",
+        "agree what it is, have it scored from the first run on (from 3 of 10, or without a "
+        "score, weeks wait for two runs at 0 to 2), and take the line out once it is gone",
     ),
     # The strongest predictor of a new injury that is known (from memory).
     "injury": Asks(
@@ -63,7 +63,10 @@ HISTORY: dict[str, Asks] = {
         "periods",
     ),
     "surgery": Asks(
-        "clinician", "an operation", "within six months of it who operated says when and how",
+        "clinician",
+        "an operation",
+        "within six months of it who operated says when and how; for a year weeks grow half as "
+        "fast",
     ),
     "concussion": Asks(
         "clinician",
@@ -79,7 +82,7 @@ HISTORY: dict[str, Asks] = {
         "clinician",
         "a birth",
         "within twelve weeks of it a clinician first, then return: {after: birth}; leaking, "
-        "heaviness or bleeding in a run: stop",
+        "heaviness or bleeding in a run: stop; for a year weeks grow half as fast",
     ),
     "missed_periods": Asks(
         "slower",

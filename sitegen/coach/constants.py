@@ -147,7 +147,9 @@ NUMBERS: tuple[Number, ...] = (
         "rules.history",
         ("RECENT_DAYS", "days", "after an operation, concussion or bone injury: a clinician first"),
         ("BIRTH_DAYS", "days", "the same after a birth", "advice of experts (from memory)"),
+        ("SLOW_DAYS", "days", "after a birth or an operation: weeks grow more slowly"),
         ("SLOWER", "", "growth with an injury and others in the history, of what it would be"),
+        ("HELD_AHEAD", "", "weeks that begin by then are held by pain told at the start"),
     ),
     *_of(
         "care.efforts",
