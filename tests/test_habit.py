@@ -174,3 +174,29 @@ def test_weeks_repeated_for_a_run_left_out_are_not():
     assert [p.code for p in plans[max(plans)].problems if "habit" in (p.code or "")] == []
     weeks = plans[max(plans)].weeks
     assert [weeks[n].worth for n in (2, 5)] == [weeks[n].worth for n in (1, 4)]
+
+
+@pytest.mark.parametrize(
+    ("tuesday", "others", "weeks", "is_asked"),
+    [
+        ("skipped", "", 3, True),
+        ("skipped", "", 2, False),
+        ("skipped", "skipped", 3, False),  # all is known
+        ("skipped", "ran", 3, False),
+        ("ran", "", 3, False),
+    ],
+)
+def test_weeks_of_which_one_run_left_out_is_all_that_was_heard_are_asked_about(
+    tuesday: str, others: str, weeks: int, is_asked: bool
+) -> None:
+    """No silence, as a word came, and nobody asked: eight weeks later the plan stood still."""
+    how = {"ran": sundays.ran, "skipped": sundays.skipped}
+
+    def tells(session: Session) -> list[sundays.Told]:
+        said = tuesday if session.on.weekday() == 1 else others
+        return [sundays.Told(session.on, how[said](session))] if said else []
+
+    plans = sundays.lived(tells, weeks + 1).plans  # the last one is of a Sunday, its week not over
+    codes = {p.code for p in plans[max(plans)].problems}
+
+    assert ("habit-none" in codes) is is_asked

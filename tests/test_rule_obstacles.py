@@ -139,3 +139,27 @@ def test_strength_that_a_monday_keeps_off_a_free_sunday_is_told_so() -> None:
 
     assert "no strength work on sun, as the Monday after may hold a long run or a hard one" in line
     assert not any(s.on.weekday() == 6 for s in found.sessions)
+
+
+def test_fewer_runs_are_proposed_where_those_that_were_written_are_of_a_few_minutes() -> None:
+    """Six runs of 50 min a week are of 6 to 7 min beside the long one, and nobody said so."""
+    week = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sun: {}, long: sun}"
+    small = BASELINE.replace("180 min, longest: 72 min", "50 min, longest: 30 min")
+    found = plan(week, baseline=small, weeks="8, growth: 0 %, runs: 6")
+    line = told(found, "plan-unheeded")
+
+    assert "runs of 6 min at the shortest, as 6 are written | write runs: 4," in line
+    fewer = plan(week, baseline=small, weeks="8, growth: 0 %, runs: 4")
+    assert fewer.problems == ()
+    assert min(s.run_minutes for s in fewer.weeks[0].sessions if s.is_run) >= 10
+    assert plan(week, weeks="8, runs: 6").problems == ()
+
+
+def test_of_a_week_with_one_run_no_day_after_each_is_told() -> None:
+    def days_between(week: str, runs: int) -> bool:
+        found = plan(week, baseline=NOTHING, weeks=f"6, runs: {runs}")
+        said = [str(d.says) for w in found.weeks for d in w.decisions]
+        return any(says.startswith("A day without running after each run") for says in said)
+
+    assert not days_between("{sun: {}}", 1) and not days_between("{tue: {}, sat: {}}", 1)
+    assert days_between("{tue: {}, sat: {}}", 2)

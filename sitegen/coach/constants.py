@@ -323,6 +323,7 @@ NUMBERS: tuple[Number, ...] = (
         ("FEWEST_LEFT", "runs", "a week, below which nothing is proposed"),
         ("OVER_WEEKS", "weeks", "in a row with far more than was told, and the coach is asked"),
         ("CUT_SHARE", "", "of a week, to which the guard cuts it, and the coach is asked"),
+        ("NONE_WEEKS", "weeks", "in a row with a run left out and no other word: one is asked for"),
         ("LATE_TIMES", "weeks", "repeated for a run told late, and the coach is asked"),
         ("LATE_WITHIN_WEEKS", "weeks", "that are over, in which those are counted"),
     ),

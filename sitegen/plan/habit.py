@@ -24,6 +24,7 @@ CUT_SHARE = 0.5  # of a week, below which the guard's cut is told
 FEWEST_LEFT = 2  # a run a week is not proposed
 LATE_TIMES = 2  # a week was repeated for a run that was told too late to count
 LATE_WITHIN_WEEKS = 8
+NONE_WEEKS = 3  # in a row, of which nothing but a run left out was heard
 COUNTED = ("build", "hold", "ease")
 ALTERNATING = (*COUNTED, "return")  # after a week left out the next one is a return
 
@@ -32,6 +33,7 @@ def asks(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
     """What to ask of who runs less than is told, or more: about a habit, or that a plan shrinks."""
     habits = list(fewer_runs(case, log, weeks))
     yield from habits or far_cut(case, log, weeks)
+    yield from none_run(case, log, weeks)
     yield from far_more(case, log, weeks)
     yield from told_late(case, log, weeks)
 
@@ -146,6 +148,22 @@ def far_cut(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
                 "habit-cut",
                 "warning",
             )
+
+
+def none_run(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
+    """What to ask of who told of a run left out in each of the last weeks, and nothing of the
+    others: a word came, so nobody asked for one, and each week the plan came back with less."""
+    over = [w for w in weeks if w.start + WEEK <= log.as_of and not w.by_coach][-NONE_WEEKS:]
+    became = [{run.fate for run in fates(w.sessions, log, w.start)} for w in over]
+    if len(over) == NONE_WEEKS and all(found == {"missed", "unknown"} for found in became):
+        yield Problem(
+            case.origins.at("plan"),
+            f"of each of the last {NONE_WEEKS} weeks a run was told as left out, and of the others "
+            "nothing was heard: the plan takes it that none was run, and comes back with less",
+            "ask what was run; where it was nothing, write a new baseline before the next run",
+            "habit-none",
+            "warning",
+        )
 
 
 def _done(log: Log, weeks: Sequence[Week], kinds: Sequence[str]) -> list[tuple[int, int]]:

@@ -111,8 +111,9 @@ def _with_room_left(week: Week) -> Week:
 def _with_what_is_there(week: Week) -> Week:
     """Days and limits may leave no place for what was asked for: then it is no reason."""
     most = max((s.run_minutes for s in week.sessions if s.is_run and s.kind != "event"), default=0)
-    if any(one.says.template == CROWDED for one in week.decisions):
-        apart = spacing.DAY_BETWEEN  # not where two runs stand on neighbouring days
+    is_crowded = any(one.says.template == CROWDED for one in week.decisions)
+    if is_crowded or sum(s.is_run for s in week.sessions) == 1:
+        apart = spacing.DAY_BETWEEN  # not of neighbouring days, nor where no run comes after one
         week = week._replace(
             decisions=tuple(one for one in week.decisions if one.says.template not in apart)
         )

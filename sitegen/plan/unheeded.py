@@ -14,6 +14,7 @@ from sitegen.plan.running_days import is_long
 from sitegen.plan.week_names import enumerated, weeks_named
 from sitegen.rules import hard, spacing, strength, volume
 from sitegen.rules.days import is_away_in, monday_of, offers, run_days, week_days
+from sitegen.rules.draft import share_of_week, whole_minutes
 
 FROM_WEEKS = 2  # one is a chance of the days round it; common practice, no source
 OF_USUAL_WEEKS = ("build", "ease", "hold")
@@ -25,6 +26,7 @@ def unheeded(case: Case, weeks: Sequence[Week], as_of: date) -> Iterator[Problem
     ahead = [week for week in weeks if week.start >= as_of and not week.by_coach]
     yield from _long_day(case, ahead)
     yield from _runs(case, ahead)
+    yield from _short_runs(case, ahead)
     yield from _growth(case, ahead)
     yield from _strength(case, ahead)
     yield from _hard(case, ahead)
@@ -75,10 +77,37 @@ def _runs(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
         why = "their minutes and the days' limits hold no more"
     yield _warning(
         case.origins.at("plan", "runs"),
-        f"{weeks_named(week.number for week in found)}: {most} runs at most, where {wanted} are "
-        f"written, as {why}",
+        f"{weeks_named(week.number for week in found)}: {most} {'run' if most == 1 else 'runs'} at "
+        f"most, where {wanted} are written, as {why}",
         f"offer other days, or write runs: {most}",
     )
+
+
+def _short_runs(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
+    """Weeks of as many runs as were written, some of them runs that nobody goes out for."""
+    found = [week for week in ahead if week.kind in ("build", "hold") and week.rung is None]
+    found = [week for week in found if 0 < _shortest(week) < spacing.LEAST_RUN_MIN]
+    if case.client.plan.runs is None or len(found) < FROM_WEEKS:
+        return
+    least = min(found, key=_shortest)
+    runs = sum(1 for session in least.sessions if session.is_run)
+    fewer = next((n for n in range(runs - 1, 1, -1) if _is_worth_it(least, n)), 1)
+    yield _warning(
+        case.origins.at("plan", "runs"),
+        f"{weeks_named(week.number for week in found)}: runs of {_shortest(least):.0f} min at the "
+        f"shortest, as {runs} are written",
+        f"write runs: {fewer}, for {spacing.LEAST_RUN_MIN} min and more each",
+    )
+
+
+def _shortest(week: Week) -> float:
+    return min((s.run_minutes for s in week.sessions if s.is_run), default=0.0)
+
+
+def _is_worth_it(week: Week, runs: int) -> bool:
+    """Whether none of so many runs would be too short, the long one at its usual share."""
+    others = week.run_minutes * (1 - share_of_week(runs)) / (runs - 1)
+    return whole_minutes(others) >= spacing.LEAST_RUN_MIN
 
 
 def _growth(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
