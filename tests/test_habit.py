@@ -200,3 +200,28 @@ def test_weeks_of_which_one_run_left_out_is_all_that_was_heard_are_asked_about(
     codes = {p.code for p in plans[max(plans)].problems}
 
     assert ("habit-none" in codes) is is_asked
+
+
+def short(share: float, *, until: int = 8) -> list[Problem]:
+    """All runs are run, each to ``share`` of its minutes; what is asked on the last Sunday."""
+
+    def tells(session: Session) -> list[sundays.Told]:
+        minutes = f"{session.run_minutes * share:.0f} min"
+        return [sundays.Told(session.on, {**sundays.ran(session), "ran": minutes})]
+
+    plans = sundays.lived(tells, until).plans
+    return [p for p in plans[max(plans)].problems if (p.code or "").startswith("habit-")]
+
+
+def test_runs_that_end_early_for_four_weeks_are_asked_about():
+    """Of each 80 % was run: in 16 weeks the long run went from 49 to 28 min, and nobody asked."""
+    (found,) = short(0.8)
+
+    assert found.code == "habit-short"
+    assert found.message.startswith("the runs of the last 4 weeks ended early, ")
+    assert "what ends them early" in found.hint
+
+
+@pytest.mark.parametrize(("share", "until"), [(0.95, 8), (0.8, 3), (1.0, 8)])
+def test_a_minute_or_a_few_weeks_less_are_not_asked_about(share: float, until: int):
+    assert short(share, until=until) == []

@@ -322,6 +322,7 @@ NUMBERS: tuple[Number, ...] = (
         ("HABIT_WEEKS", "weeks", "in a row with as many runs less, and fewer are proposed"),
         ("FEWEST_LEFT", "runs", "a week, below which nothing is proposed"),
         ("OVER_WEEKS", "weeks", "in a row with far more than was told, and the coach is asked"),
+        ("SHORT_SHARE", "", "of each week's told minutes, under which runs end early by habit"),
         ("CUT_SHARE", "", "of a week, to which the guard cuts it, and the coach is asked"),
         ("NONE_WEEKS", "weeks", "in a row with a run left out and no other word: one is asked for"),
         ("LATE_TIMES", "weeks", "repeated for a run told late, and the coach is asked"),

@@ -15,11 +15,12 @@ from sitegen.model.problem import Problem
 from sitegen.rules import guard, overdone, volume
 from sitegen.rules.draft import whole_minutes
 from sitegen.rules.log import Log
-from sitegen.rules.told import fates
+from sitegen.rules.told import ToldRun, fates
 
 WEEK = timedelta(days=7)
 HABIT_WEEKS = 4  # so many weeks in a row make a habit
 OVER_WEEKS = 3  # in a row, in each of which far more was run than was told
+SHORT_SHARE = 0.9  # of a week's told minutes, under which its runs ended early
 CUT_SHARE = 0.5  # of a week, below which the guard's cut is told
 FEWEST_LEFT = 2  # a run a week is not proposed
 LATE_TIMES = 2  # a week was repeated for a run that was told too late to count
@@ -31,7 +32,7 @@ ALTERNATING = (*COUNTED, "return")  # after a week left out the next one is a re
 
 def asks(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
     """What to ask of who runs less than is told, or more: about a habit, or that a plan shrinks."""
-    habits = list(fewer_runs(case, log, weeks))
+    habits = [*fewer_runs(case, log, weeks), *shorter_runs(case, log, weeks)]
     yield from habits or far_cut(case, log, weeks)
     yield from none_run(case, log, weeks)
     yield from far_more(case, log, weeks)
@@ -115,10 +116,11 @@ def _next_worth(case: Case, week: Week) -> float:
 def fewer_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
     """What to ask who left out as many runs, and told so, in each of four weeks, or every second
     week of them whole."""
-    done = _done(log, weeks, COUNTED)
+    done = [(len(kept), len(told)) for kept, told in _done(log, weeks, COUNTED)]
     if len(done) == HABIT_WEEKS and len(set(done)) == 1 and 0 < done[0][0] < done[0][1]:
         yield _fewer(case, *done[0])
-    whole = [kept == told if kept else None for kept, told in _done(log, weeks, ALTERNATING)]
+    alternating = _done(log, weeks, ALTERNATING)
+    whole = [len(kept) == len(told) if kept else None for kept, told in alternating]
     if len(whole) == HABIT_WEEKS and whole[:2] == whole[2:] and set(whole) == {True, None}:
         yield Problem(
             case.origins.at("week"),
@@ -127,6 +129,25 @@ def fewer_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]
             "ask what those weeks have room for, and write week as a list of two weeks in "
             "rotation, with a day or two for a short run in the second one",
             "habit-weeks",
+            "warning",
+        )
+
+
+def shorter_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
+    """What to ask whose runs were shorter than told in each of four weeks: none is told far over
+    the longest that was really run, so that each month's are shorter than those before."""
+    done = [kept for kept, _ in _done(log, weeks, COUNTED) if kept]
+    minutes = [(sum(r.counted for r in kept), sum(r.minutes for r in kept)) for kept in done]
+    if len(minutes) == HABIT_WEEKS and all(ran < SHORT_SHARE * told for ran, told in minutes):
+        ran, told = (sum(column) for column in zip(*minutes, strict=True))
+        yield Problem(
+            case.origins.at("week"),
+            f"the runs of the last {HABIT_WEEKS} weeks ended early, {ran:.0f} of {told:.0f} min, "
+            "in each of them: a habit, it seems, and as no run is told far over those that were "
+            "really run, they get shorter and shorter",
+            "ask what ends them early; for want of time write what there is as up_to, else a new "
+            "baseline, with the day on which it was taken",
+            "habit-short",
             "warning",
         )
 
@@ -166,17 +187,19 @@ def none_run(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
         )
 
 
-def _done(log: Log, weeks: Sequence[Week], kinds: Sequence[str]) -> list[tuple[int, int]]:
+def _done(
+    log: Log, weeks: Sequence[Week], kinds: Sequence[str]
+) -> list[tuple[list[ToldRun], Sequence[ToldRun]]]:
     """Runs done and told of each of the last weeks; none unless of all of these all was heard."""
-    found = []
+    found: list[tuple[list[ToldRun], Sequence[ToldRun]]] = []
     over = [w for w in weeks if w.start + WEEK <= log.as_of and w.began in kinds]
     for week in over[-HABIT_WEEKS:]:
         runs = fates(week.sessions, log, week.start)
-        kept = sum(run.fate == "done" for run in runs)
+        kept = [run for run in runs if run.fate == "done"]
         missed = sum(run.fate == "missed" for run in runs)
-        if week.by_coach or not runs or kept + missed < len(runs):
+        if week.by_coach or not runs or len(kept) + missed < len(runs):
             return []
-        found.append((kept, len(runs)))
+        found.append((kept, runs))
     return found
 
 
