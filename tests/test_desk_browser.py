@@ -252,6 +252,24 @@ def test_a_second_press_does_nothing_and_her_own_act_is_no_news(browser: Any, de
     page.context.close()
 
 
+def test_an_alarm_that_she_opens_while_they_are_read_stays_open(browser: Any, desk: Desk) -> None:
+    page = come_in(browser, desk)
+    held: list[Any] = []
+    page.route("**/panel/alarms", lambda route: held.append(route))
+    go(page, "taking")
+    field = page.get_by_label("Paste messages here")
+    field.fill("See you on Tuesday.")
+    with page.expect_request("**/panel/alarms"):
+        page.get_by_role("button", name="Take them in").click()
+    page.locator("#above summary").first.click()
+    for route in held:
+        route.continue_()
+    held.clear()
+    expect(page.locator("#above")).to_contain_text("a message waits")
+    expect(page.locator("#above [name=because]").first).to_be_visible()
+    page.context.close()
+
+
 def test_what_she_types_while_messages_are_taken_in_stays(browser: Any, desk: Desk) -> None:
     page = come_in(browser, desk)
     go(page, "taking")

@@ -116,10 +116,10 @@
   });
 
   const showAbove = telling(async () => {
-    const opened = [...above.querySelectorAll("details[open][id]")];
+    const text = await (await request("/panel/alarms")).text();
+    const opened = [...above.querySelectorAll("details[open][id]")]; // also while it was fetched
     const form = document.activeElement && document.activeElement.form;
     if (form && above.contains(form) && !ask.open) return; // she writes there
-    const text = await (await request("/panel/alarms")).text();
     const typed = opened.map((one) => [one.id, fieldsOf(one).map((field) => [field.value, field.checked])]);
     put(above, text);
     openAgain(opened.map((one) => one.id));
