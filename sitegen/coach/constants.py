@@ -88,6 +88,7 @@ NUMBERS: tuple[Number, ...] = (
     *_of(
         "rules.long_run",
         ("WEEKS_BEFORE", "weeks", "from the longest run to an event up to so many metres"),
+        ("SPARE_WEEKS", "weeks", "of building by which even steps reach the longest run early"),
         ("THEN", "", "most of a run after the longest one, of it"),
     ),
     *_of(
