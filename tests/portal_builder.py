@@ -281,16 +281,21 @@ KEY = bytes(range(32))
 KEY_TEXT = "AAECAwQFBgcICQoLDA0ODxAREhMUFRYXGBkaGxwdHh8"
 
 
-def write_sealed_site(folder: Path, passphrase: str | None = None) -> Path:
-    """The same portal, sealed under `KEY` and perhaps a passphrase."""
-    from sitegen.seal.sealing import seal, sealed_text, stretch
+def write_sealed_site(folder: Path, passphrase: str | None = None, *before: str) -> Path:
+    """The same portal, sealed under `KEY` and perhaps a passphrase, after those ``before`` it."""
+    from sitegen.seal.addresses import kept_under
+    from sitegen.seal.keys import Link
+    from sitegen.seal.sealing import device_key, seal, sealed_text, stretch
 
     renderer = make_renderer()
     drills = make_drills()
+    locks = [stretch(words, bytes(range(16)), 100_000) for words in (*before, passphrase) if words]
+    lock = locks.pop() if passphrase else None
+    under = tuple(device_key(KEY, old, PORTAL) for old in locks)
     content = renderer.document(
-        make_case(), make_plan(), drills, feed_url=None, code="K7Q2", are_apart=True
-    )
-    lock = stretch(passphrase, bytes(range(16)), 100_000) if passphrase else None
+        make_case(), make_plan(), drills, feed_url=None, code="K7Q2", are_apart=True,
+        kept_under=kept_under(Link(PORTAL, KEY, "feed", lock, under)),
+    )  # fmt: skip
     sealed = seal(content.encode(), portal=PORTAL, key=KEY, passphrase=lock)
     page = renderer.page(
         content=None,

@@ -150,4 +150,26 @@ def test_a_passphrase_that_the_coach_sets_ends_no_stop(door: Door, tmp_path: Pat
 
     door.open("a third one")
     expect(page.locator("#device-stop [data-grade=now]")).to_be_visible()
-    assert page.locator("[name=said]").input_value() == ("" if before else "windy")
+
+
+@pytest.mark.parametrize(
+    "then", [("the second",), ("the second", "the third"), ("the second", "")], ids=str
+)
+def test_a_check_in_that_was_begun_stays_under_another_passphrase(
+    locked: Door, tmp_path: Path, then: tuple[str, ...]
+):
+    """What was written under the one before was lost, and the client was told nothing."""
+    page = locked.open(WORDS)
+    tell(page)
+    locked.kept(CHECKIN)
+    *between, last = then
+    write_sealed_site(tmp_path, last, WORDS, *between)
+
+    locked.open(last)
+    assert page.locator("[name=said]").input_value() == "windy"
+    kept = locked.kept(CHECKIN)[CHECKIN]
+    page.locator("[name=said]").fill("windy, and cold")
+    page.wait_for_function("([name, was]) => localStorage[name] !== was", arg=[CHECKIN, kept])
+    write_sealed_site(tmp_path, last)
+    locked.open(last)
+    assert page.locator("[name=said]").input_value() == "windy, and cold", "written under the new"

@@ -32,7 +32,13 @@ from sitegen.seal.keys import (
 )
 from sitegen.seal.keys_file import guard_problems, load_keys, update_keys, write_keys
 from sitegen.seal.keys_yaml import read_keys
-from sitegen.seal.sealing import Passphrase, from_base64url, stretch, to_base64url
+from sitegen.seal.sealing import (
+    Passphrase,
+    device_key,
+    from_base64url,
+    stretch,
+    to_base64url,
+)
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="file modes are a POSIX matter")
 
@@ -141,7 +147,24 @@ def test_a_renewed_link_asks_for_the_same_passphrase_until_it_is_taken_off():
 
     assert renewed.links["mara"].passphrase == keys.links["mara"].passphrase
     assert isinstance(open_again, Keys)
-    assert open_again.links["mara"] == replace(renewed.links["mara"], passphrase=None)
+    link = renewed.links["mara"]
+    under = (device_key(link.key, link.passphrase, link.portal),)
+    assert open_again.links["mara"] == replace(link, passphrase=None, kept_under=under)
+
+
+def test_what_a_device_kept_under_passphrases_before_is_opened_until_the_link_is_another():
+    keys = practice_of("mara")
+    before = []
+    for words in ("lane four, quiet feet", "lane five, quiet feet", None):
+        new = with_passphrase(keys, "mara", words, dice(str(words)))
+        assert isinstance(new, Keys)
+        keys, link = new, new.links["mara"]
+        assert link.kept_under == tuple(before)
+        if link.passphrase:
+            before.append(device_key(link.key, link.passphrase, link.portal))
+    assert len(set(before)) == 2
+    assert read_keys(keys_text(keys), FILE) == keys
+    assert renew(keys, "mara", dice("renewed")).links["mara"].kept_under == ()
 
 
 def test_a_short_passphrase_is_a_problem_and_draws_nothing():
@@ -185,7 +208,11 @@ def practices(draw: st.DrawFn) -> Keys:
     keys = practice_of(*clients, seed=draw(st.text(max_size=8)))
     for client in clients[:gone]:
         keys = retire(keys, client)
-    links = {name: replace(link, passphrase=draw(PASSPHRASES)) for name, link in keys.links.items()}
+    under = st.lists(st.binary(min_size=32, max_size=32), max_size=3).map(tuple)
+    links = {
+        name: replace(link, passphrase=draw(PASSPHRASES), kept_under=draw(under))
+        for name, link in keys.links.items()
+    }
     return replace(keys, links=links)
 
 
@@ -209,7 +236,9 @@ SMALL = keys_text(
         retire(practice_of("mara", "tom"), "tom"),
         links={
             "mara": replace(
-                practice_of("mara").links["mara"], passphrase=Passphrase(b"k" * 32, b"s" * 16)
+                practice_of("mara").links["mara"],
+                passphrase=Passphrase(b"k" * 32, b"s" * 16),
+                kept_under=(b"u" * 32,),
             )
         },
     )

@@ -22,6 +22,7 @@ from commands import sitegen
 from portal_builder import KEY_TEXT, PORTAL, ROOT, make_plan, write_site
 from sitegen.model.sentence import say
 from sitegen.portal.qr import squares
+from sitegen.portal.reacting import DEVICE_RULES
 
 needs_poppler = pytest.mark.skipif(
     shutil.which("pdftotext") is None, reason="poppler-utils is not on this machine"
@@ -175,7 +176,9 @@ def test_the_weeks_to_come_stand_on_two_or_three_sheets(
     assert told == list(range(weeks[0], weeks[1] + 1)), "each once, and none that is over"
     ahead = page.locator(".week:not(.past) .session").count()
     assert len(re.findall(r"^ +\w{3} \d+ \w{3}\b", "".join(found), re.M)) == ahead
-    assert len(re.findall("112|call for help|pide ayuda", "".join(found))) == 1, "care once, last"
+    assert len(re.findall(r"112|call\s+for\s+help|pide\s+ayuda", "".join(found))) == 1, (
+        "care once, last"
+    )
     page.close()
 
 
@@ -237,6 +240,20 @@ def test_on_a_day_without_drills_all_of_them_are_printed_on_few_sheets(
 
 
 @needs_poppler
+def test_paper_says_of_pain_what_the_rules_and_care_say(page: Any):
+    """It said "above 5" where a plan holds, and Care asks for a word, from 3 on."""
+    said = str(page.locator(".fill-in", has_text="Effort and pain").first.text_content())
+    ask, rest = DEVICE_RULES["calm"] + 1, DEVICE_RULES["rest"]
+
+    assert f"Pain of {ask} or more, or not down the next morning: ask your coach before" in said
+    assert f"Pain of {rest} or more: stop, no run for two days." in said
+    assert DEVICE_RULES["rest_days"] == 2
+    assert f"pain of {DEVICE_RULES['severe']} or more: stop, and see a clinician today" in said
+    assert f"pain of {ask} and more, or pain that is not down" in str(
+        page.locator("#care").text_content()
+    )
+
+
 def test_one_week_alone_is_one_sheet(page: Any, tmp_path: Path):
     page.evaluate("document.querySelector('#weeks-5').open = true")
     page.click("[data-print='5']")

@@ -108,7 +108,7 @@ def show(
     if passphrase is not None or take_off:
         asks = "asks for it" if passphrase is not None else "asks for no passphrase"
         lines.append(f"The page {asks} from the next build and publish on, not before.")
-    if old is not None and (renew or (old.passphrase is not None and old != link)):
+    if old is not None and renew:
         lines.append(
             "What the client's page kept under the old one it can't open any more: a check-in that "
             "was begun, or sent and is not in the log yet. Ask for it first."

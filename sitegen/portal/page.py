@@ -130,6 +130,7 @@ class Renderer:
         feed_url: str | None,
         code: str,
         signing: str = "",
+        kept_under: str = "",
         link: str = "",
         before: Seen | None = None,
         handouts: Sequence[Handout] = (),
@@ -145,6 +146,7 @@ class Renderer:
                 view out.
             code: Says in a check-in whose it is.
             signing: The key that signs check-ins; empty where none may stand in the page.
+            kept_under: Keys under which the reader's device may still hold what was told.
             link: The whole private link, for a QR code on paper; empty where it is not known.
             before: The plan that changes are told from.
             handouts: The coach's texts for this client, in order.
@@ -190,6 +192,7 @@ class Renderer:
                 views=views,
                 main_views=MAIN_VIEWS,
                 data=data_block(scene),
+                kept_under=kept_under,
                 logo=logo,
                 stop=stop_notice(scene),
                 device_stops=device_notices(scene),

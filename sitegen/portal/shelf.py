@@ -41,9 +41,11 @@ def shelf(language: str, drawn: Mapping[str, Markup]) -> DrillShelf:
     """The file of a language (BCP 47), from each drill's HTML by its id.
 
     Words, with those that a drawing has for who doesn't see it, stand beside words and lines
-    beside lines, in one order, and the markup that comes most often is one sign: all that packs
-    better. ``views/drills/late.js`` puts each drawing's lines, and the markup, into their place.
+    beside lines, in one order, the longest first, and the markup that comes most often is one sign:
+    all that packs better. ``views/drills/late.js`` puts each drawing's lines, and the markup, into
+    their place.
     """
+    drawn = {id: drawn[id] for id in sorted(drawn, key=lambda id: -len(drawn[id]))}
     figures = [found[2] if (found := _DRAWN.search(html)) else "" for html in drawn.values()]
     words = {id: _DRAWN.sub(r"\1", str(html), 1) for id, html in drawn.items()}  # Markup escapes
     marks = _marks(" ".join((*words.values(), *figures)))

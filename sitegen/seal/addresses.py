@@ -31,6 +31,12 @@ def signing_key(case: Case, link: Link) -> str:
     return to_base64url(checkin_key(link.key, link.passphrase, link.portal))
 
 
+def kept_under(link: Link) -> str:
+    """Keys, in base64, under which the page's reader may have kept something before a passphrase
+    was changed; an open page keeps it under none."""
+    return " ".join(base64.b64encode(key).decode("ascii") for key in link.kept_under)
+
+
 def feed_name(link: Link) -> str:
     """The feed's file, relative to the site's folder."""
     return f"feeds/{link.feed}.ics"

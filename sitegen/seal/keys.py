@@ -16,6 +16,7 @@ from typing import NamedTuple
 from sitegen.model.problem import Origin, Problem
 from sitegen.seal.sealing import (
     Passphrase,
+    device_key,
     plain_words,
     stretch,
     to_base64url,
@@ -44,6 +45,8 @@ class Link:
     key: bytes = field(repr=False)  # 256 bits; travels in the link's fragment only
     feed: str  # name of the calendar feed: 128 random bits of its own
     passphrase: Passphrase | None = None
+    kept_under: tuple[bytes, ...] = field(default=(), repr=False)
+    """Under which a device may hold what was told before the passphrase was changed."""
 
     @property
     def key_text(self) -> str:
@@ -136,9 +139,7 @@ def with_passphrase(
     """
     link = keys.links[client]
     if words is None:
-        return replace(
-            keys, links=sorted_links({**keys.links, client: replace(link, passphrase=None)})
-        )
+        return replace(keys, links=sorted_links({**keys.links, client: _under(link, None)}))
     if len(plain_words(words)) < LEAST_PASSPHRASE:
         return Problem(
             Origin("passphrase"),
@@ -155,8 +156,16 @@ def with_passphrase(
             "type it again, with letters, digits and spaces",
             "passphrase-form",
         )
-    secret = replace(link, passphrase=passphrase)
-    return replace(keys, links=sorted_links({**keys.links, client: secret}))
+    return replace(keys, links=sorted_links({**keys.links, client: _under(link, passphrase)}))
+
+
+def _under(link: Link, passphrase: Passphrase | None) -> Link:
+    """The link under another passphrase. A check-in that was begun under the one before is no less
+    the client's own: the next page opens it."""
+    if link.passphrase is None:
+        return replace(link, passphrase=passphrase)
+    before = device_key(link.key, link.passphrase, link.portal)
+    return replace(link, passphrase=passphrase, kept_under=(*link.kept_under, before))
 
 
 def keys_text(keys: Keys) -> str:
@@ -177,6 +186,9 @@ def keys_text(keys: Keys) -> str:
                 f'      salt: "{to_base64url(link.passphrase.salt)}"\n'
                 f"      rounds: {link.passphrase.rounds}\n"
             )
+        if link.kept_under:
+            lines.append("    kept_under:\n")
+        lines += (f'      - "{to_base64url(key)}"\n' for key in link.kept_under)
     lines.append("retired:\n" if keys.retired else "retired: []\n")
     for old in keys.retired:
         lines.append(f'  - portal: "{old.portal}"\n    feed: "{old.feed}"\n')

@@ -84,13 +84,17 @@ class _Reader:
             if not _CLIENT.fullmatch(client):
                 self._note(key_node, "this is not a client's id", _MEND, "keys-form")
                 continue
-            parts = self._map(value, "a client", ("portal", "key", "feed"), ("passphrase",))
+            parts = self._map(
+                value, "a client", ("portal", "key", "feed"), ("passphrase", "kept_under")
+            )
             portal = self._bytes(parts.get("portal"), "portal", ID_BYTES, unique=True)
             key = self._bytes(parts.get("key"), "key", KEY_BYTES, unique=True)
             feed = self._bytes(parts.get("feed"), "feed", ID_BYTES, unique=True)
             passphrase = self._passphrase(parts["passphrase"]) if "passphrase" in parts else None
+            under = self._kept_under(parts.get("kept_under"))
             if portal and key and feed:
-                links[client] = Link(to_base64url(portal), key, to_base64url(feed), passphrase)
+                names = to_base64url(portal), key, to_base64url(feed)
+                links[client] = Link(*names, passphrase, under)
         return links
 
     def _passphrase(self, node: yaml.Node) -> Passphrase | None:
@@ -105,6 +109,15 @@ class _Reader:
             self._note(parts["rounds"], "these rounds are out of bounds", _MEND, "keys-form")
             return None
         return Passphrase(key, salt, rounds) if key and salt else None
+
+    def _kept_under(self, node: yaml.Node | None) -> tuple[bytes, ...]:
+        if node is None:
+            return ()
+        if not isinstance(node, yaml.SequenceNode):
+            self._note(node, '"kept_under" has to be a list', _MEND, "keys-form")
+            return ()
+        found = (self._bytes(one, "kept_under", KEY_BYTES) for one in node.value)
+        return tuple(key for key in found if key)
 
     def _retired(self, node: yaml.Node | None) -> tuple[Retired, ...]:
         if node is None:

@@ -189,6 +189,11 @@ def checkin_key(key: bytes, passphrase: Passphrase | None, portal: str) -> bytes
     return _derive(_secret(key, passphrase), "check-in", portal, b"", 32)
 
 
+def device_key(key: bytes, passphrase: Passphrase | None, portal: str) -> bytes:
+    """32 bytes under which a reader's device keeps what was told; they open no page."""
+    return _derive(_secret(key, passphrase), "device", portal, b"", 32)
+
+
 def synthetic_tag(secret: bytes, portal: str, message: bytes) -> bytes:
     """32 bytes that stand for this very message under this secret.
 

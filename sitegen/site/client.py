@@ -33,6 +33,7 @@ from sitegen.seal.addresses import (
     checkin_code,
     feed_address_of,
     feed_name,
+    kept_under,
     portal_name,
     signing_key,
 )
@@ -117,6 +118,7 @@ def files_of(
         feed_url=feed_address_of(case, link),
         code=checkin_code(link),
         signing=signing_key(case, link),
+        kept_under=kept_under(link) if case.privacy == "sealed" else "",
         link=address_of(case, link) if case.practice.address else "",
         before=earlier,
         handouts=handouts,

@@ -29,4 +29,4 @@ def link_made_of(link: Link) -> tuple[str, ...]:
     """What of a client's link a portal is made of."""
     secret = link.passphrase
     locked = () if secret is None else (secret.key, secret.salt, str(secret.rounds))
-    return link.portal, link.key, link.feed, *locked
+    return link.portal, link.key, link.feed, *locked, *link.kept_under

@@ -48,12 +48,13 @@
         say((error && error.code) || "failed");
         return;
       }
-      portal.own = await window.portalVault.open(portal.keep, keys, portal.nameOf);
       portal.wordsUsed = stretched && btoa(String.fromCharCode(...stretched));
       field.value = "";
       const root = document.getElementById("portal");
       root.hidden = true; // nothing is shown before it is today's
       root.innerHTML = portal.policy.createHTML(text);
+      const { under } = document.getElementById("portal-data").dataset;
+      portal.own = await window.portalVault.open(portal.keep, keys, portal.nameOf, under);
       document.documentElement.dataset.door = "open";
       portal.keyUsed = key;
       portal.soon(() => {

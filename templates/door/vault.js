@@ -12,9 +12,12 @@
   const text64 = (bytes) => btoa(String.fromCharCode(...bytes));
   const bytes64 = (text) => Uint8Array.from(atob(text), (character) => character.charCodeAt(0));
 
-  /* A corner like that of app/device.js, `plain`, for NAMES alone; the second key is the link's. */
-  async function open(plain, keys, nameOf) {
+  /* A corner like that of app/device.js, `plain`, for NAMES alone; the second key is the link's. `under`
+     has keys in base64 of passphrases before this one: what was kept under them is read as well. */
+  async function open(plain, keys, nameOf, under) {
     const values = {};
+    for (const text of under ? under.split(" ") : [])
+      keys.push(await world.crypto.subtle.importKey("raw", bytes64(text), "AES-GCM", false, ["decrypt"]));
     let writing = Promise.resolve();
     const crypt = (does, key, name, iv, bytes) => world.crypto.subtle[does](
       { name: "AES-GCM", iv, additionalData: new TextEncoder().encode(nameOf(name)) }, key, bytes);
