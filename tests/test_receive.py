@@ -248,6 +248,21 @@ def test_todays_run_is_past_once_it_is_logged() -> None:
     assert line.startswith(f"runner: nothing is planned from {day_words(first)} on; ")
 
 
+def test_on_the_last_day_with_a_session_that_run_does_not_go_where_nothing_changed() -> None:
+    """A morning's word on the plan's last day told the coach that "1 session" was out."""
+    plan = expand(case_of(MARA, LOG), date(2027, 2, 11))
+    last = max(s.on for s in plan.sessions)
+    (kept,) = [s for s in plan.sessions if s.on == last]
+    ending = plan._replace(as_of=last)
+
+    assert list(differences(ending, ending, [], {})) == []
+    weeks = tuple(
+        w._replace(sessions=tuple(s for s in w.sessions if s != kept)) for w in ending.weeks
+    )
+    (line,) = differences(ending, ending._replace(weeks=weeks), [], {})
+    assert line == f"runner: nothing is planned from {day_words(last)} on; 1 session out"
+
+
 # --- words ------------------------------------------------------------------------------------
 
 

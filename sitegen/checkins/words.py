@@ -210,7 +210,7 @@ def differences(
     today = after.as_of
     ran = {entry.on for entry in log if entry.is_run_or_walk}
     old, new = (_ahead(plan, today, ran) for plan in (before, after))
-    if old and not any(s.on > today for s in new.values()):
+    if old != new and old and not any(s.on > today for s in new.values()):
         first = min(s.on for s in old.values())
         if rest := _rest_words(after, old.values(), log, log_lines):
             yield f"{after.client}: nothing is planned from {day_words(first)} on; {rest}"
