@@ -19,6 +19,7 @@
      today()      the device's own date, "2027-02-09"; also window.portalToday(). On the coach's
                   own computer (127.0.0.1 or localhost) an address with ?day=2027-02-09 says
                   which day it is, so that she can look at any
+     morning()    the last day whose morning has come: until four o'clock it is yesterday
      link(place)  an address for a place like "beat", with the key in it
      go(place)    goes there
      own          {get, set, drop}: what the reader told, by the names "checkin" and "stop"; on a
@@ -99,9 +100,12 @@
 
   const asked = dayAskedFor(location);
 
-  function today() {
+  const NIGHT_HOURS = 4; // after midnight that are still the evening before; no source
+
+  function today(hoursBack = 0) {
     if (asked) return asked;
     const now = new Date();
+    now.setHours(now.getHours() - hoursBack);
     const two = (n) => String(n).padStart(2, "0");
     return now.getFullYear() + "-" + two(now.getMonth() + 1) + "-" + two(now.getDate());
   }
@@ -110,6 +114,7 @@
     id: page.dataset.portal || "",
     data: null,
     today,
+    morning: () => today(NIGHT_HOURS),
     link,
     go,
     policy: makePolicy(),

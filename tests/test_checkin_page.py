@@ -636,6 +636,20 @@ def test_a_page_from_disk_works_too(context: BrowserContext, folder: Path):
         assert message(page) == FILLED
 
 
+def test_what_a_browser_does_not_copy_can_be_told_as_sent_all_the_same(page: Page):
+    """It was to be copied by hand, and then stood as begun for ever."""
+    page.evaluate(
+        "() => { Object.defineProperty(navigator, 'clipboard', {});"
+        " document.execCommand = () => false; }"
+    )
+    fill_in(page)
+    button(page, "Copy").tap()
+    expect(page.get_by_text("copy it by hand")).to_be_visible()
+    expect(button(page, "Copy")).to_be_focused()
+    button(page, "Yes, it's sent").tap()
+    expect(page.locator("[data-c-sent]")).to_be_visible()
+
+
 # --- the morning after
 
 
@@ -688,6 +702,26 @@ def test_what_was_told_of_a_morning_is_there_again_and_stops_until_it_is_sent(pa
     expect(question).to_be_hidden()
     page.reload()
     expect(question).to_be_hidden()
+
+
+@pytest.mark.parametrize("night", ["2027-02-11T00:10:00", "2027-02-11T03:59:00"])
+def test_after_midnight_it_is_not_the_next_morning_yet(page: Page, night: str):
+    """Ten minutes after a late run "none" was told of the next morning, which asked no more."""
+    tick(page, TOLD)
+    page.clock.set_fixed_time(night)
+    page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    tick(page, "Nothing of the kind")
+    score(page, "Effort of the whole session", 3)
+    tick(page, "None")
+    assert "on: 2027-02-10\n" in message(page) and "pain: {during: 0, after: 0}\n" in message(page)
+    send(page)
+    question = page.get_by_role("region", name="The morning after")
+    expect(question).to_be_hidden()
+    expect(page.get_by_text("Tomorrow morning this page asks")).to_be_visible()
+
+    page.clock.set_fixed_time("2027-02-11T07:30:00")
+    page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    expect(question).to_contain_text("Wed 10 Feb")
 
 
 def test_the_question_comes_to_a_page_left_open_over_night(page: Page):

@@ -32,9 +32,9 @@ def page(browser: Any, tmp_path: Path) -> Iterator[Any]:
     context.close()
 
 
-def opened(page: Any, day: int) -> Any:
+def opened(page: Any, day: int, hour: int = 8) -> Any:
     """Its line, on a morning of February 2027; runs are on Tuesday 16, Thursday and Sunday."""
-    page.clock.set_fixed_time(datetime(2027, 2, day, 8))
+    page.clock.set_fixed_time(datetime(2027, 2, day, hour))
     page.goto("about:blank")
     page.goto(page.address)
     page.wait_for_selector("html[data-ready]", state="attached")
@@ -89,7 +89,10 @@ def test_the_morning_after_a_run_that_was_sent_now_leads_to_its_question(page: A
         const sent = { w5d1: { on: "2027-02-16", ran: true, id: "bcdfghjkmn", text: "Check-in" } };
         portal.own.set("checkin", JSON.stringify({ drafts: {}, sent, open: "" }));
     }""")
-    opened(page, 17)
+    opened(page, 17, 1)
+    expect(morning).to_be_hidden()
+    page.clock.set_fixed_time(datetime(2027, 2, 17, 8))
+    page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
     expect(morning).to_contain_text("How is this morning, after yesterday's run?")
     morning.locator("a").click()
     question = page.locator("[data-c-morning]")

@@ -49,8 +49,10 @@ STAND_IN_SCRIPT = """"use strict";
   window.portal = {
     id: "test",
     data: JSON.parse(document.getElementById("portal-data").textContent),
-    today() {
+    morning: () => window.portal.today(4),
+    today(hoursBack = 0) {
       const now = new Date();
+      now.setHours(now.getHours() - hoursBack);
       return now.getFullYear() + "-" + two(now.getMonth() + 1) + "-" + two(now.getDate());
     },
   };
@@ -60,10 +62,11 @@ STAND_IN_SCRIPT = """"use strict";
   const view = window.portalParts.views[section.id];
   view.getReady(section, window.portal);
   if (view.getLater) view.getLater(section, window.portal);
-  let day = window.portal.today();
+  const moment = () => window.portal.today() + window.portal.morning();
+  let shown = moment();
   document.addEventListener("visibilitychange", () => {
-    if (window.portal.today() === day) return;
-    day = window.portal.today();
+    if (moment() === shown) return;
+    shown = moment();
     document.dispatchEvent(new CustomEvent("portal:day"));
   });
 })();

@@ -18,7 +18,7 @@
     /* One that was begun is asked for until it is sent. */
     function show() {
       const { sent, morning: begun } = form.record();
-      asksFor = begun ? begun.on : morningAsked(sent, form.today());
+      asksFor = begun ? begun.on : morningAsked(sent, portal.morning());
       id = begun ? begun.id : "";
       morning.hidden = asksFor === null;
       if (asksFor !== null) find("morning-day").textContent = form.nameOf(asksFor);

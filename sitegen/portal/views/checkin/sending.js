@@ -76,8 +76,9 @@
     find("copy").addEventListener("click", async () => {
       const text = message();
       if (text === null) return;
-      if (await copyText(text)) ask(say("sure-copied", { contact }));
-      else note.textContent = say("no-copy");
+      const isCopied = await copyText(text);
+      ask(say(isCopied ? "sure-copied" : "no-copy", { contact }));
+      if (!isCopied) find("copy").focus();
     });
     find("sure-yes").addEventListener("click", () => {
       reset();

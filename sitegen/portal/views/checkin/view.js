@@ -243,7 +243,7 @@
         signs: draft.any === "some" || draft.skipped === "ill",
         "site-row": worst > 0,
         "before-row": done && run && worst > 0,
-        "morning-row": done && run && on < today,
+        "morning-row": done && run && on < portal.morning(),
         "too-much": worst >= rest && worst < severe,
         severe: worst >= severe,
       };
@@ -344,7 +344,7 @@
     function readEntry() {
       const typed = readForm();
       const on = onOf(pick.value, typed);
-      const draft = inFull(typed, planned(pick.value), on < today);
+      const draft = inFull(typed, planned(pick.value), on < portal.morning());
       const read = entryOf(draft, on, unit, minutesIn(pick.value));
       if (read.entry.on > today) read.wrong.unshift("on");
       read.entry.id = idOf(pick.value);
@@ -376,7 +376,7 @@
       portal.stops.write(key, entry, true);
       fillSessions();
       openSession(isFree(key) ? key : usualChoice());
-      showSent(sent.text, sent.ran && sent.on === today);
+      showSent(sent.text, sent.ran && sent.on >= portal.morning());
       kept.show();
     }
 
@@ -392,7 +392,7 @@
     const shared = {
       view, portal, say, nameOf, find, showWord, showSent, save, textOf, sessionName,
       showKept: () => kept.show(),
-      record: () => record, today: () => today, newId: () => newId(draw),
+      record: () => record, newId: () => newId(draw),
       isOpen: (key) => key === pick.value,
       open(key) {
         openSession(key);
@@ -485,7 +485,7 @@
       kept.show();
     }
 
-    doc.addEventListener("portal:day", newDay);
+    doc.addEventListener("portal:day", () => { newDay(); morning.show(); });
     doc.addEventListener("portal:shown", ({ detail: { view: shown, id } }) => {
       newDay();
       if (shown !== "checkin") settle();

@@ -131,10 +131,11 @@
 
     function draw(isTold) {
       const day = portal.today();
-      if (day === shown && isTold !== true) return;
-      const again = shown !== "" && day !== shown;
+      const moment = day + portal.morning();
+      if (moment === shown && isTold !== true) return;
+      const again = shown !== "" && moment !== shown;
       const first = shown === "";
-      shown = day;
+      shown = moment;
       root.replaceChildren(...blank.cloneNode(true).childNodes);
       portal.linkUp(root);
       const told = toldHere(portal);
@@ -196,7 +197,7 @@
         careful.after(list);
       }
 
-      one(".morning").hidden = !morningAsked(loadRecord(portal.own).sent, day);
+      one(".morning").hidden = !morningAsked(loadRecord(portal.own).sent, portal.morning());
       const isOpen = (run) => run.run_minutes > 0 && !told.has(run.id)
         && !portal.data.logged.stopped.includes(run.on)
         && run.on < day && run.on >= addDays(day, -ASKED_DAYS);
