@@ -340,7 +340,10 @@ NUMBERS: tuple[Number, ...] = (
         ("STILL_WEEKS", "weeks", "of the same minutes, held by the days, that a coach hears of"),
         ("UNHEARD_WEEKS", "weeks", "without a word that a coach hears of"),
         ("FULL_WITHIN_MIN", "min", "a session so near to a day's limit fills it"),
+        ("FEWEST_OF_TWO_HARD", "runs", "a week from which a second hard one is proposed"),
     ),
+    *_of("plan.more_runs", ("MOST_RUNS_APART", "runs", "a week of which no two are neighbours")),
+    *_of("plan.obstacles", ("FEWEST", "runs", "a week by which an event is out of reach")),
     *_of(
         "plan.reach",
         ("LOOK_AHEAD_WEEKS", "weeks", "searched for an event's first date"),

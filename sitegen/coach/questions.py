@@ -33,7 +33,7 @@ from sitegen.coach.question import (
     typed_list,
 )
 from sitegen.model.case import Case
-from sitegen.model.client import DAYS, Client
+from sitegen.model.client import DAYS, MAX_WEEKS, Client
 from sitegen.model.kinds import choice, one_of, parse_yes_no, quoted
 from sitegen.model.nearest import nearest_of
 from sitegen.model.practice import Practice
@@ -42,7 +42,6 @@ from sitegen.model.values import Cadence, Duration
 from sitegen.rules import history
 
 USUAL_PLAN_WEEKS = 16
-MAX_WEEKS = 52
 CHILDBEARING_YEARS = 60
 """Age from which pregnancy, birth and periods are not asked about; common practice, no source."""
 

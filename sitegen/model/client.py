@@ -38,6 +38,7 @@ from sitegen.model.values import Cadence, Distance, Duration, Length, Lift, Mass
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 UNITS = ("km", "mi")
+MAX_WEEKS = 52  # of a plan
 PRIVACY = ("sealed", "open")
 CALENDAR = ("discreet", "full", "off")
 SESSION_KINDS = (
@@ -166,7 +167,7 @@ class PlanSettings(Record):
     """Length and growth of the plan."""
 
     from_: date = row(DATE, "2027-01-18", "first day; weeks start on its Monday", needed=True, key="from", asks="On which day does the plan begin? (weeks start on the Monday of it)", pen="When would you like to begin?")
-    weeks: int = row(whole(1, 52, "weeks, a whole number"), "16", "length of the plan", needed=True, asks="How many weeks does it have?")
+    weeks: int = row(whole(1, MAX_WEEKS, "weeks, a whole number"), "16", "length of the plan", needed=True, asks="How many weeks does it have?")
     growth: Percent | None = row(percent(0, 30), "8 %", "most that a building week grows", usual="10 %", asks="By how much may a building week grow, at most?")
     enough: Duration | None = row(DURATION, "180 min", "running a week at which growth ends, or the baseline where larger", usual="150 min, or what an event needs")
     runs: int | None = row(whole(1, 14, "runs a week, a whole number"), "3", "runs a week", usual="as the days allow")

@@ -74,7 +74,7 @@ def place_week(
         return Placed(draft, pattern or Pattern(), ())
     draft, pattern, minutes, held, open_days = _days_of(case, draft, past, pattern, opens)
     draft = cadence.as_placed(draft, past, case, sum(minutes.values()))
-    decisions = [left_out(case, day, open_days[day]) for day in pattern.left_out]
+    decisions = left_out(case, pattern, open_days, max(minutes.values(), default=0))
     if pattern.crowded and not draft.walks:  # walking alone needs no day between
         decisions.append(
             Decision(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from sitegen.model.case import Case
@@ -21,27 +22,44 @@ class Obstacle(NamedTuple):
     lasts: bool = False
 
 
+FEWEST = 2  # runs of a week that grows; one is for who ran once a week, or has it written
 TOO_SLOW = Obstacle("the week does not grow far enough")
 
 
 def in_the_file(case: Case, need: int) -> str | None:
-    """What keeps so long a run out of any week, or None where only time is lacking."""
+    """What keeps so long a run out of any week, or None where only time is lacking.
+
+    A week of fewer runs may give the long one more of itself, and one of more has more beside it:
+    the best number counts, or the coach's own.
+    """
     days = [offer for offer in offers(case) if offer.run]
-    room = max((run_room(offer.minutes) for offer in days), default=0)
+    rooms = sorted((run_room(offer.minutes) for offer in days), reverse=True)
+    room = max(rooms, default=0)
     if room < need:
         return f"the days have room for a run of {room} min (`up_to`, with its walks)"
-    share = event_share(len(days))
-    rooms = sorted((run_room(offer.minutes) for offer in days), reverse=True)
-    beside = sum(rooms[1:]) * share / (1 - share) if share < 1 else room
+    written, usual = case.client.plan.runs, case.client.baseline.runs or FEWEST
+    most = min(written or len(days), len(days))
+    counts = range(most if written else min(usual, FEWEST, most), most + 1)
+    best = max(counts, key=lambda runs: min(*_most_long(case, rooms, runs), need))
+    beside, by_share = _most_long(case, rooms, best)
+    share = event_share(best)
     if beside < need:
         return (
-            f"the other days have room for {sum(rooms[1:])} min (`up_to`), and the long run is at "
-            f"most {share:.0%} of a week"
+            f"the other days have room for {sum(rooms[1:best])} min (`up_to`), and the long run "
+            f"is at most {share:.0%} of a week"
         )
-    most = volume.most(case)
-    if most * share < need:
-        return f"the most minutes a week, {most:.0f}, have room for one of {most * share:.0f} min"
+    if by_share < need:
+        full = f"{volume.most(case):.0f}"
+        return f"the most minutes a week, {full}, have room for one of {by_share:.0f} min"
     return None
+
+
+def _most_long(case: Case, rooms: Sequence[int], runs: int) -> tuple[float, float]:
+    """The longest that a long run may be beside others with this much room; and by its share of
+    the most minutes a week."""
+    share = event_share(runs)
+    beside = sum(rooms[1:runs]) * share / (1 - share) if share < 1 else float(rooms[0])
+    return beside, volume.most(case) * share
 
 
 def in_the_week(case: Case, week: Week) -> Obstacle:
@@ -66,7 +84,6 @@ def in_the_week(case: Case, week: Week) -> Obstacle:
         on = enumerated([DAYS[s.on.weekday()] for s in others])
         return Obstacle(
             f"the other days of its week, {on}, have room for {room} min of running (`up_to`, with "
-            f"walks and strength), and the long run is at most {share:.0%} of a week",
-            lasts=True,
+            f"walks and strength), and the long run is at most {share:.0%} of a week"
         )
     return TOO_SLOW

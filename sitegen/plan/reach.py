@@ -14,6 +14,7 @@ from itertools import islice, takewhile
 from typing import Protocol
 
 from sitegen.model.case import Case
+from sitegen.model.client import MAX_WEEKS
 from sitegen.model.plan import Week
 from sitegen.model.problem import Problem
 from sitegen.plan import obstacles
@@ -72,7 +73,7 @@ def out_of_reach(case: Case, weeks: Sequence[Week], past: Past, unroll: Unroll) 
         first = _first_date(case, need, past, unroll)
         if isinstance(first, date):
             way = f"{limits} the weeks until then are too few for steps of a tenth"
-            hint = f"an event on {first} or later would be within them{OR_ELSE}"
+            hint = f"{_or_later(case, first)} would be within them{OR_ELSE}"
         else:
             way, hint = f"{limits} {first}", NEVER + OR_ELSE
     return Problem(
@@ -108,7 +109,13 @@ def _once_eased(case: Case, need: int, past: Past, held: Week, unroll: Unroll) -
     over = f"were it over on {past.as_of}"
     if case.client.goal.event is not None and first == case.client.goal.event.on:
         return f"{SETTLE}: {over}, it would be reached by the event's own day"
-    return f"{SETTLE}: {over}, an event on {first} or later would be within the limits{OR_ELSE}"
+    later = _or_later(case, first)
+    return f"{SETTLE}: {over}, {later} would be within the limits{OR_ELSE}"
+
+
+def _or_later(case: Case, first: date) -> str:
+    is_beyond = first >= case.first_monday + MAX_WEEKS * WEEK
+    return f"an event on {first} or later{', in a plan that begins later,' if is_beyond else ''}"
 
 
 def _longest(weeks: Iterable[Week], before: int, enough: float = float("inf")) -> Week | None:

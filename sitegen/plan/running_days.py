@@ -75,9 +75,17 @@ def without(open_days: tuple[Offer, ...], days: Collection[int]) -> tuple[Offer,
     return tuple(o._replace(run=o.run and day not in days) for day, o in enumerate(open_days))
 
 
-def left_out(case: Case, day: int, offer: Offer) -> Decision:
-    says = say(NO_RUN_ON, day=DAYS[day], room=building.run_room(offer.minutes))
-    because = case.origins.at("week", DAYS[day])
+def left_out(
+    case: Case, pattern: Pattern, open_days: tuple[Offer, ...], longest: int
+) -> list[Decision]:
+    """Days that hold no run, in a week of which another holds one that had no room there."""
+    rooms = ((day, building.run_room(open_days[day].minutes)) for day in pattern.left_out)
+    return [_no_run_on(case, DAYS[day], room) for day, room in rooms if room < longest]
+
+
+def _no_run_on(case: Case, day: str, room: int) -> Decision:
+    because = case.origins.at("week", day)
+    says = say(NO_RUN_ON, day=day, room=room)
     return Decision("spacing", says, because, "common practice, no source", warns=True)
 
 

@@ -8,7 +8,7 @@ wherever they stand, since a slip in the date of one would go unseen otherwise.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import groupby
 
 from sitegen.model.case import Case
@@ -16,12 +16,13 @@ from sitegen.model.client import DAYS
 from sitegen.model.plan import Decision, Session, Week
 from sitegen.model.problem import Origin, Problem
 from sitegen.plan import habit
-from sitegen.plan.drafting import CROWDED, NO_HARD, ONE_RUN
+from sitegen.plan.drafting import CROWDED, LITTLE_HARD, NO_HARD, ONE_RUN
+from sitegen.plan.more_runs import most_in_a_week, one_run_more
 from sitegen.plan.running_days import NO_RUN_ON
-from sitegen.plan.sharing import HELD
+from sitegen.plan.sharing import HELD, RUNS_WITH_LONGEST
 from sitegen.plan.unheeded import unheeded
 from sitegen.plan.week_names import enumerated, weeks_named
-from sitegen.rules import silence
+from sitegen.rules import hard, silence
 from sitegen.rules.days import UNLIMITED, Offer, monday_of, offers, week_days
 from sitegen.rules.log import Log
 
@@ -29,23 +30,20 @@ WEEK = timedelta(days=7)
 STILL_WEEKS = 6  # building weeks of the same minutes that are told; common practice, no source
 UNHEARD_WEEKS = 2  # silent weeks in a row that a coach is told of; common practice, no source
 FULL_WITHIN_MIN = 2  # a session that leaves this much of its day's limit, or less, fills it
+FEWEST_OF_TWO_HARD = 4  # runs of a week that has days for two hard ones
 OWN = "changes"  # the rule that carries the coach's own changes out
 
 HINTS: Mapping[str, str] = {
     "absence": "write a new baseline, with the day on which it was taken",
     "after_stop": "once a clinician has cleared hard running, write cleared_on, cleared_by and "
     "cleared_for: all under screening; was the sign not meant, false_alarm: yes beside its lift",
-    "longest": "offer one more running day, write the up_to that you mean for the long day, or a "
-    "smaller enough",
-    "sessions": "write hard: {per_week: 2}, offer longer days apart from the long run or a day for "
-    "strength alone, or write the share that you mean, like rules: {hard: {share: 10 %}}",
+    "longest": "write the up_to that you mean for the long day",
     "volume": "write a growth over 0 %, or a baseline with running in its week",
 }
 HINTS_OF: Mapping[str, str] = {
     CROWDED: "offer running days with a day between them",
     NO_HARD: "offer a day for a run with a day between it and the long run, or one for strength "
     "alone; or leave hard out",
-    ONE_RUN: "offer a day for a second run or write runs: 2; or leave hard out",
 }
 
 
@@ -153,6 +151,11 @@ def _words(case: Case, words: str, found: Sequence[tuple[Week, Decision]]) -> tu
         most = max(decision.before or 0 for _, decision in found)
         return _held(when, found), _room(case, [week for week, _ in found], most)
     hint = HINTS_OF.get(words, "")
+    if words == ONE_RUN:
+        more = one_run_more(case, [week for week, _ in found])
+        hint = f"{more}, or leave hard out" if more else "leave hard out"
+    if words == LITTLE_HARD:
+        hint = _harder(case, [week for week, _ in found])
     if words == NO_RUN_ON:
         hint = f"write a larger up_to for {found[0][1].says.values['day']}, or leave it"
     return f"{when}: {found[0][1].says}", hint
@@ -178,20 +181,37 @@ def _room(case: Case, weeks: Sequence[Week], wanted: float) -> str:
     can = [f"write a larger up_to for {enumerated([DAYS[day] for day in full])}"] if full else []
     long = week_days(case, weeks[0].start).long
     days = offers(case, weeks[0].start)
-    if long and DAYS.index(long) in full and _has_more_elsewhere(days, DAYS.index(long)):
+    is_longest = most_in_a_week(weeks) >= RUNS_WITH_LONGEST
+    if is_longest and long and DAYS.index(long) in full and _has_more_elsewhere(days, long):
         can.append("write another day under long")
     if any(not session.is_run for day in filled for session in day):
         can.append("offer a day for strength alone")
-    if sum(offer.run for offer in offers(case)) < len(DAYS):
-        can.append("offer one more running day")
-    if wanted > case.client.baseline.week.minutes:
+    if more := one_run_more(case, weeks):
+        can.append(more)
+    held = min(week.run_minutes for week in weeks)
+    if held >= case.client.baseline.week.minutes < wanted:  # else the week was never to grow
         can.append("write a smaller growth")
     return f"{', or '.join([*can, 'leave it'])}: each week holds what fits"
 
 
-def _has_more_elsewhere(days: Sequence[Offer], day: int) -> bool:
+def _has_more_elsewhere(days: Sequence[Offer], day: str) -> bool:
     """Whether another day is offered for a longer run."""
-    return any(offer.run and offer.minutes > days[day].minutes for offer in days)
+    return any(offer.run and offer.minutes > days[DAYS.index(day)].minutes for offer in days)
+
+
+def _harder(case: Case, weeks: Sequence[Week]) -> str:
+    """What would make room for the hard running that was asked for."""
+    sessions = [session for week in weeks for session in week.sessions]
+    run_on = {s.on for s in sessions if s.is_run}
+    can = []
+    is_one = hard.RULE.values(case).per_week == 1
+    if is_one and most_in_a_week(weeks) >= FEWEST_OF_TWO_HARD:
+        can.append("write hard: {per_week: 2}")
+    if any(s.hard and _limit(case, s.on) < UNLIMITED for s in sessions):
+        can.append("offer longer days apart from the long run")
+    if any(not s.is_run and s.on in run_on for s in sessions):
+        can.append("offer a day for strength alone")
+    return ", or ".join([*can, "write the share that you mean, like rules: {hard: {share: 10 %}}"])
 
 
 def _day_by_day(week: Week) -> list[list[Session]]:
@@ -201,11 +221,14 @@ def _day_by_day(week: Week) -> list[list[Session]]:
 
 def _is_filled(case: Case, of_day: Sequence[Session]) -> bool:
     """Whether a day's sessions, a run among them, leave nothing of what it offers."""
-    on = of_day[0].on
-    limit = offers(case, monday_of(on))[on.weekday()].minutes
+    limit = _limit(case, of_day[0].on)
     total = sum(session.total_minutes for session in of_day)
     has_run = any(session.is_run for session in of_day)
     return limit < UNLIMITED and has_run and total >= limit - FULL_WITHIN_MIN
+
+
+def _limit(case: Case, day: date) -> int:
+    return offers(case, monday_of(day))[day.weekday()].minutes
 
 
 def _warning(origin: Origin, says: str, hint: str, code: str) -> Problem:

@@ -10,9 +10,10 @@ from sitegen.model.case import Case
 from sitegen.model.client import DAYS
 from sitegen.model.plan import Week
 from sitegen.model.problem import Origin, Problem
+from sitegen.plan.more_runs import MOST_RUNS_APART, is_spaced, one_run_more
 from sitegen.plan.running_days import is_long
 from sitegen.plan.week_names import enumerated, weeks_named
-from sitegen.rules import hard, spacing, strength, volume
+from sitegen.rules import hard, strength, volume
 from sitegen.rules.days import is_away_in, monday_of, offers, run_days, week_days
 from sitegen.rules.draft import share_of_week, whole_minutes
 
@@ -41,7 +42,7 @@ def _long_day(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
     first = found[0]
     day = week_days(case, first.start).long
     on = [DAYS[s.on.weekday()] for s in first.sessions if s.is_run]
-    why = ", a day apart" if day not in on and _is_spaced(first) else ""
+    why = ", a day apart" if day not in on and is_spaced(first) else ""
     yield _warning(
         case.origins.at("week", "long"),
         f"{weeks_named(week.number for week in found)}: no long run on {day}, the day that is "
@@ -69,9 +70,11 @@ def _runs(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
         return
     most = max(week.runs for week in found)
     days = len(run_days(offers(case)))
-    if days < wanted:
-        why = f"days are offered for {days}"
-    elif all(map(_is_spaced, found)):
+    is_apart = all(map(is_spaced, found))
+    more = "" if is_apart and wanted > MOST_RUNS_APART else one_run_more(case, found)
+    if days == most:
+        why = "days are offered for no more"
+    elif is_apart:
         why = "a day lies between two"
     else:
         why = "their minutes and the days' limits hold no more"
@@ -79,7 +82,7 @@ def _runs(case: Case, ahead: Sequence[Week]) -> Iterator[Problem]:
         case.origins.at("plan", "runs"),
         f"{weeks_named(week.number for week in found)}: {most} {'run' if most == 1 else 'runs'} at "
         f"most, where {wanted} are written, as {why}",
-        f"offer other days, or write runs: {most}",
+        f"{more}, or write runs: {most}" if more else f"write runs: {most}",
     )
 
 
@@ -183,11 +186,6 @@ def _is_by_long(week: Week, day: int) -> bool:
     """Whether the long run or a hard one is on a weekday or the day after, Monday after Sunday."""
     demanding = {s.on.weekday() for s in week.sessions if s.hard or is_long(s)}
     return not demanding.isdisjoint({day, (day + 1) % len(DAYS)})
-
-
-def _is_spaced(week: Week) -> bool:
-    """True where the rule of days between says that one lies between runs."""
-    return any(d.says.template in spacing.DAY_BETWEEN for d in week.decisions)
 
 
 def _warning(origin: Origin, says: str, hint: str) -> Problem:

@@ -6,14 +6,13 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from sitegen.model.case import Origins
-from sitegen.model.client import Client
+from sitegen.model.client import MAX_WEEKS, Client
 from sitegen.model.problem import Problem
 from sitegen.practice.checks.days import first_day, last_day
 from sitegen.practice.checks.telling import Check, error, warning
 
 BASELINE_LASTS_WEEKS = 8  # as rule `absence`: from 8 weeks on a new baseline is asked for
 BASELINE_NEW_WEEKS = 4  # so far into a plan a baseline is a new one and no slip of a date
-MAX_WEEKS = 52
 
 
 def _plan_dates(client: Client, origins: Origins) -> Iterator[Problem]:
