@@ -342,3 +342,35 @@ def test_a_bound_is_no_reason_for_a_longer_run():
         after = with_session(make_plan(), "w5d3", change, *new)
         (told,) = changes(seen_of(plan_then()), after)
         assert told.because == because
+
+
+def test_what_holds_a_week_is_no_reason_for_a_longer_run():
+    """Of two runs one is left, 45 min in place of 27: "pain of 3/10 was logged" stood as why."""
+
+    def longer(session: Session) -> Session:
+        return session._replace(parts=(*session.parts, Part("run", 18)))
+
+    room = Decision("volume", say("Room for 45 min."), None, "", 54.0, 45.0)
+    for change, because in ((longer, (room,)), (shorter, (PAIN, room))):
+        after = with_session(make_plan(), "w5d3", change, PAIN, room)
+        (told,) = changes(seen_of(plan_then()), after)
+        assert told.because == because
+
+
+def test_a_run_that_takes_the_day_of_one_that_moved_on_is_told_as_one_that_moved():
+    """Of Tuesday, Thursday and Sunday were left Wednesday and Sunday: "Wed instead of Sun, Sun
+    instead of Tue" was told, and Sunday's run had not changed."""
+
+    def moved(week: Week) -> Week:
+        tue, _thu, long = (s for s in week.sessions if s.is_run)
+        wed = tue._replace(id=long.id, on=tue.on + timedelta(days=1))
+        return week._replace(sessions=(wed, long._replace(id=tue.id)))
+
+    plan = make_plan()
+    weeks = tuple(moved(w) if w.number == 5 else w for w in plan.weeks)
+    told = lines(plan_then(), plan._replace(weeks=weeks))
+
+    assert told[1:3] == [
+        "Run to the beat, 33 min: Wed 17 Feb instead of Tue 16 Feb",
+        "Thu 18 Feb, Easy run, 33 min: taken out",
+    ]

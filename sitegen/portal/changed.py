@@ -28,6 +28,8 @@ NOT_OF_SESSIONS = frozenset({"cadence", "fuel", "feasible"})
 BOUNDS = frozenset(
     {"age", "event_days", "fewer_days", "guard", "hard", "history", "longest", "spacing"}
 )
+# Rules that hold a week or make it less: no run is longer for them either.
+HOLDS_BACK = frozenset({"asks", "ease", "overdone", "pain"})
 
 
 class Once(NamedTuple):
@@ -125,19 +127,24 @@ _Pair = tuple[Once | None, Once | None]
 
 
 def _by_day(told: list[_Pair]) -> list[_Pair]:
-    """The same, told by days where a session of a week went and another took its day.
+    """The same, told by days where a session took the day of another that went or moved on.
 
     Where Monday's run falls away, Wednesday's is no Monday's that moved, with Wednesday's gone.
     """
-    for at, (gone, none) in enumerate(told):
-        if gone is None or none is not None:
+    for at, (left, then) in enumerate(told):
+        if left is None or (then and then.on == left.on):
             continue
         for other, (was, now) in enumerate(told):
-            if was and now and was.on != now.on == gone.on:
+            if at != other and was and now and was.on != now.on == left.on and _is_alike(left, now):
                 rest = [pair for n, pair in enumerate(told) if n not in (at, other)]
-                is_same = gone._replace(id=now.id) == now
-                return _by_day([*rest, (was, None), *([] if is_same else [(gone, now)])])
+                is_same = left._replace(id=now.id) == now
+                return _by_day([*rest, (was, then), *([] if is_same else [(left, now)])])
     return told
+
+
+def _is_alike(one: Once, other: Once) -> bool:
+    """Whether both are runs, or both strength: of those alone one stands for the other."""
+    return (one.kind == "strength") == (other.kind == "strength")
 
 
 def set_further_on(plan: Plan) -> tuple[tuple[Week, Decision], ...]:
@@ -183,7 +190,7 @@ class _Whys:
             return ()
         freed = self.freed if was is None else []
         is_sized = was and now and was.on == now.on and was[3:] != now[3:]
-        is_longer = is_sized and was and now and (now.run or now.minutes) > (was.run or was.minutes)
+        is_longer = is_sized and was and now and _amount(now, was) > _amount(was, now)
         before = [(w, new) for w, new in self.weeks if w.start <= session.on]
         bounding: list[Decision] = []  # told only where nothing says what made the week smaller
         for week, new in reversed(before):
@@ -192,7 +199,7 @@ class _Whys:
                 its_own = [d for d in its_own if d.rule != COACHS or d.before != d.after]
             weeks_own = [d for d in new if d.session is None and d.rule not in NOT_OF_SESSIONS]
             if is_longer:
-                weeks_own = [d for d in weeks_own if d.rule not in BOUNDS]
+                weeks_own = [d for d in weeks_own if d.rule not in BOUNDS | HOLDS_BACK]
             warning = [d for d in weeks_own if d.warns]
             moving = [d for d in weeks_own if not d.warns and d.before != d.after]
             coachs = [d for d in (*its_own, *moving) if d.rule == COACHS]
@@ -212,6 +219,11 @@ class _Whys:
             if week.start + timedelta(days=6) < session.on - timedelta(days=7):
                 break
         return tuple([*freed, *bounding][:MAX_REASONS])
+
+
+def _amount(one: Once, beside: Once) -> int:
+    """Minutes of running where both are run and walked in turn, else all of them."""
+    return one.run if one.run and beside.run else one.minutes
 
 
 def _frees(decision: Decision) -> bool:
