@@ -13,7 +13,7 @@ from sitegen.model.problem import Origin, Problem
 from sitegen.plan.more_runs import MOST_RUNS_APART, is_spaced, one_run_more
 from sitegen.plan.running_days import is_long
 from sitegen.plan.week_names import enumerated, weeks_named
-from sitegen.rules import hard, strength, volume
+from sitegen.rules import hard, spacing, strength, volume
 from sitegen.rules.days import is_away_in, monday_of, offers, run_days, week_days
 from sitegen.rules.draft import share_of_week, whole_minutes
 
