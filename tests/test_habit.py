@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -11,9 +12,12 @@ import sundays
 from generated import runner
 from sitegen.model.plan import Session
 from sitegen.model.problem import Problem
-from support import plan_of
+from sitegen.plan import ledger
+from sitegen.plan.fold import expand
+from support import case_of, plan_of
 
 TEXT = runner(week="{tue: {}, thu: {}, sun: {}}")
+AS_OF = date(2027, 2, 1)
 
 
 def log(weeks: int, skipped: set[int], *, tell: bool = True, second: int = 0) -> str:
@@ -57,6 +61,24 @@ def test_half_of_four_for_four_weeks_is_asked_about_too():
     (found,) = [p for p in plan.problems if p.code == "habit-runs"]
 
     assert found.message.startswith("2 of 4 runs") and "runs: 2" in found.hint
+
+
+@pytest.mark.parametrize("change", ["runs: 2", "week: {tue: {}, sun: {}}"])
+def test_what_was_written_for_it_is_not_asked_again(change: str):
+    """It stood there for four weeks more, with the very words that had been written."""
+    entries = log(4, {1, 2, 3, 4})
+    told = ledger.past_of(plan_of(TEXT, entries, "2027-02-01"))
+    is_number = change.startswith("runs")
+    mended = runner(
+        week="{tue: {}, thu: {}, sun: {}}" if is_number else change.removeprefix("week: "),
+        plan=f"{{from: 2027-01-04, weeks: 8, enough: 5 h{', runs: 2' if is_number else ''}}}",
+    )
+    codes = [
+        {p.code for p in expand(replace(case_of(text, entries), told=told), AS_OF).problems}
+        for text in (TEXT, mended)
+    ]
+
+    assert ["habit-runs" in found for found in codes] == [True, False]
 
 
 @pytest.mark.parametrize(

@@ -115,13 +115,16 @@ def _next_worth(case: Case, week: Week) -> float:
 
 def fewer_runs(case: Case, log: Log, weeks: Sequence[Week]) -> Iterator[Problem]:
     """What to ask who left out as many runs, and told so, in each of four weeks, or every second
-    week of them whole."""
+    week of them whole; nothing once the weeks ahead are as they are run."""
     done = [(len(kept), len(told)) for kept, told in _done(log, weeks, COUNTED)]
-    if len(done) == HABIT_WEEKS and len(set(done)) == 1 and 0 < done[0][0] < done[0][1]:
+    ahead = [w for w in weeks if w.start >= log.as_of and w.kind in COUNTED]
+    most = max((sum(s.is_run for s in week.sessions) for week in ahead), default=0)
+    if len(done) == HABIT_WEEKS and len(set(done)) == 1 and 0 < done[0][0] < min(done[0][1], most):
         yield _fewer(case, *done[0])
     alternating = _done(log, weeks, ALTERNATING)
     whole = [len(kept) == len(told) if kept else None for kept, told in alternating]
-    if len(whole) == HABIT_WEEKS and whole[:2] == whole[2:] and set(whole) == {True, None}:
+    every_second = len(whole) == HABIT_WEEKS and whole[:2] == whole[2:]
+    if every_second and set(whole) == {True, None} and len(case.client.rota) < 2:
         yield Problem(
             case.origins.at("week"),
             f"every second week was left out, {HABIT_WEEKS // 2} of the last {HABIT_WEEKS}: a "
