@@ -435,3 +435,18 @@ def test_weeks_of_one_run_left_out_and_no_other_word_are_no_parts_of_one_another
     assert max(minutes[n + 1] / minutes[n] for n in range(4, until)) <= 1.1
     # A tenth or ten minutes, also after an easier week.
     assert all(after <= max(before * 1.6, before + 10) for before, after in pairwise(back))
+
+
+def test_a_run_moved_on_into_the_next_week_makes_no_return_of_it():
+    """ "After 0 days away: back at 100 %" stood over a week of coming back that nothing led to."""
+    text = runner(
+        week="{wed: {}, fri: {}, sun: {}}",
+        plan="{from: 2027-01-04, weeks: 8}",
+        more="changes: [{on: 2027-01-24, move_to: 2027-01-26, because: a wedding}]",
+    )
+    log = "[{on: 2027-01-13, ran: 30 min}, {on: 2027-01-17, ran: 45 min}]"
+    week = plan_of(text, log, "2027-01-17").weeks[3]
+
+    assert any(s.on == date(2027, 1, 26) for s in week.sessions)
+    assert week.kind != "return"
+    assert [d for d in week.decisions if d.rule == "absence"] == []

@@ -101,7 +101,7 @@ def _knows(log: Log, morning: Morning) -> DaysAway | None:
         until_now = (min(day, log.as_of) - max(now, untold)).days
         if share(until_now) < 1.0 and _was_kept(log, now, day):
             days = max(on_monday, until_now)
-    if back > days:
+    if back > max(days, 0):  # a run that moved on into this week lies after its Monday
         return DaysAway(max(on_monday, back), back, dated=True)
     return DaysAway(on_monday, days) if share(days) < 1.0 else None
 
