@@ -38,7 +38,7 @@ from sitegen.portal.reasons import deciding_first
 from sitegen.portal.scene import Scene
 from sitegen.portal.session import part_line, turns
 from sitegen.portal.shrink import content_hash, outdated, short, shrunk
-from sitegen.portal.views.weeks import bars
+from sitegen.portal.views.weeks import bars, told_of_week
 from sitegen.portal.words import EFFORT_WORDS, Words
 
 NBSP = "\N{NO-BREAK SPACE}"
@@ -264,6 +264,30 @@ def test_this_weeks_count_of_held_step_rates_takes_in_the_check_ins_since_its_mo
     # The last four: 161, 164, 163, 168 against 162 in a band of 158 to 166, and a step of 4.
     assert text.count("Held in 3 of 4.") == 1
     assert text.count("Held in 0 of 9.") == len(weeks) - 1
+
+
+def test_a_week_without_running_says_nothing_of_its_longest_run_nor_of_a_beat():
+    """ "0 min of running, 0 min in the longest run. Beat 177; 172 to 182 is on it.": 64 of 79
+    pages of drawn lives had such a line."""
+    plan = make_plan()
+    strength = tuple(s for s in plan.weeks[0].sessions if not s.is_run)
+    weeks = (plan.weeks[0]._replace(sessions=strength), *plan.weeks[1:])
+    text = document(plan=plan._replace(weeks=weeks))
+
+    assert strength
+    assert text.count("in the longest run.") == len(weeks) - 1
+
+
+@pytest.mark.parametrize(
+    ("second", "says"), [("ran: 30 min", "2 runs, 54 min"), ("distance: 5 km", "2 runs")]
+)
+def test_minutes_of_a_week_are_those_of_all_its_runs_or_none(second: str, says: str):
+    """Of a run in minutes and one in kilometres alone "2 runs, 24 min" was said."""
+    name, value = second.split(": ")
+    entries = [{"on": "2027-01-19", "ran": "24 min"}, {"on": "2027-01-21", name: value}]
+    case = make_case(entries)
+
+    assert told_of_week(case.log, Words()).felt.replace(NBSP, " ") == says
 
 
 def test_what_a_check_in_changed_names_its_day_and_a_week_that_went_well_does_not():

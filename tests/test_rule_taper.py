@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from generated import runner, training
+from generated import NEW_TO_EXERCISE, runner, training
 from sitegen.model.plan import Plan
 from sitegen.plan import ledger
 from sitegen.plan.fold import expand
@@ -317,3 +317,18 @@ def test_an_event_whose_place_in_the_file_another_one_took_is_still_recovered_fr
         assert all(30 < training(weeks[n]) <= training(usual[n]) for n in (6, 7))
         assert not [s for w in weeks[6:8] for s in w.sessions if s.hard]
         assert weeks[8].kind != "hold"
+
+
+def test_a_week_without_a_run_before_the_event_is_said_to_have_none() -> None:
+    """ "0 min before the event: fresh legs count now."."""
+    text = runner(
+        baseline="{on: 2027-01-02, cadence: 156 spm, week: 0 min}",
+        week="{mon: {up_to: 30 min}, wed: {}, thu: {}}",
+        screening=NEW_TO_EXERCISE,
+        plan="{from: 2027-01-04, weeks: 6, runs: 2}",
+        more="goal: {event: {on: 2027-02-09, distance: 10 km}}",
+    )
+    says = [str(d.says) for w in plan_of(text).weeks for d in w.decisions if d.rule == "taper"]
+
+    assert "No run before the event: fresh legs count now." in says
+    assert [one for one in says if one.startswith("0 min")] == []

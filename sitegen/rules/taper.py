@@ -10,7 +10,7 @@ from sitegen.model.client import Event
 from sitegen.model.kinds import percent
 from sitegen.model.plan import Session, WeekKind
 from sitegen.model.record import row
-from sitegen.model.sentence import N_, say
+from sitegen.model.sentence import N_, Sentence, say
 from sitegen.model.values import METRES_HALF_MARATHON, Distance, Percent
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.event import SHORT_EVENT_M, event_minutes, week_of
@@ -37,6 +37,15 @@ WEEKS_AFTER = (
     (METRES_HALF_MARATHON + 1, (0.4, 0.6, 0.8)),
     (float("inf"), (0.3, 0.3, 0.45, 0.6, 0.8)),
 )
+
+
+def _fresh(minutes: float, share: float | None, peak: float) -> Sentence:
+    """What is left of the largest week; ``share`` None where it is less than that of it."""
+    if not minutes:
+        return say("No run before the event: fresh legs count now.")
+    if share is None:
+        return say(FRESH_AND_LESS, after=minutes)  # "6 min, 45 % of 95 min" was no truth
+    return say(FRESH, after=minutes, share=round(share * 100), peak=peak)
 
 
 class TaperParameters(Parameters):
@@ -172,9 +181,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         minutes = min(minutes, draft.minutes)
     return draft.decide(
         RULE.name,
-        say(FRESH, after=minutes, share=round(share * 100), peak=peak)
-        if minutes == share_of_peak
-        else say(FRESH_AND_LESS, after=minutes),  # "6 min, 45 % of 95 min" was no truth
+        _fresh(minutes, share if minutes == share_of_peak else None, peak),
         because=because,
         source=SOURCE,
         before=peak,

@@ -244,7 +244,8 @@ def told_of_week(entries: Sequence[CheckIn], words: Words) -> WeekTold:
     facts: list[str] = []
     if runs:
         said = words.ngettext("{count} run", "{count} runs", len(runs)).format(count=len(runs))
-        facts.append(f"{said}, {words.minutes(round(minutes))}" if minutes else said)
+        is_known = all(e.ran for e in runs)  # of one that was told in kilometres nobody knows them
+        facts.append(f"{said}, {words.minutes(round(minutes))}" if is_known else said)
     if efforts := [e.effort for e in entries if e.effort is not None]:
         facts.append(_together(_("effort {score}").format(score=_range(efforts))))
     pains = [e.pain.worst for e in entries if e.pain and e.pain.worst is not None]
@@ -315,7 +316,10 @@ def _stopped_days(week: Week, scene: Scene) -> frozenset[date]:
 
 
 def week_facts(band: Band, minutes: Sequence[float], words: Words) -> str:
-    """The week in two sentences, from its minutes of running, session by session."""
+    """The week in two sentences, from its minutes of running, session by session; empty for one
+    without."""
+    if not sum(minutes):
+        return ""
     said = words.gettext(
         "{minutes} min of running, {longest} min in the longest run. "
         "Beat {aim}; {low} to {high} is on it."
