@@ -256,3 +256,36 @@ def test_the_rest_of_the_week_in_which_a_fever_ended_is_no_new_high_either() -> 
 
     assert week.kind == "hold" and week.sessions[-1].on == date(2027, 1, 17)
     assert week.sessions[-1].run_minutes <= plan_of(text, "[]").weeks[0].longest_minutes
+
+
+@pytest.mark.parametrize(("days", "short", "share"), [(14, 30, 60), (14, 70, None), (7, 30, None)])
+def test_a_run_or_two_in_two_weeks_of_illness_keep_nobody_as_far_as_whole_weeks_would(
+    days: int, short: int, share: int | None
+) -> None:
+    """Of 120 min a week 15 and 30 were run while ill, and the whole of it was due at once."""
+    first = date(2027, 1, 4)
+    ran = [
+        f"{{on: {first + timedelta(weeks=week, days=day)}, ran: 40 min}}"
+        for week in range(3)
+        for day in (1, 3, 6)
+    ]
+    last = date(2027, 1, 24)
+    ill = [
+        f"{{on: {last + timedelta(n)}, skipped: ill}}"
+        for n in range(2, days)
+        if n not in (4, days - 5)
+    ]
+    over = last + timedelta(days)
+    told = [*ran, *ill, f"{{on: {over - timedelta(5)}, ran: {short} min}}"]
+    told += [f"{{on: {last + timedelta(4)}, ran: 15 min}}"] if days > 7 else []
+    log = f"[{', '.join([*told, f'{{on: {over}, skipped: time, well_again: yes}}'])}]"
+    text = runner(
+        week="{tue: {}, thu: {}, sun: {}}",
+        plan="{from: 2027-01-04, weeks: 12, growth: 0 %, ease: {every: 8}}",
+    )
+    monday = over + timedelta(1)
+    week = next(w for w in plan_of(text, log, str(monday)).weeks if w.start == monday)
+    said = [d.says.values.get("share") for d in week.decisions if d.rule == "absence"]
+
+    assert said == ([share] if share else [])
+    assert week.run_minutes <= 120 * (share or 100) / 100 and week.run_minutes > 60

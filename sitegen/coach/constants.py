@@ -129,6 +129,7 @@ NUMBERS: tuple[Number, ...] = (
         ("NEW_BASELINE_DAYS", "days", "without a run, and a new baseline is asked for"),
         ("LONG_SILENCE_DAYS", "days", "without a word in which told runs count as not run"),
         ("LEVEL_STAYS_DAYS", "days", "an easier week and the days round it"),
+        ("LEAST_OF_USUAL", "", "of the level within seven days; less in an illness is none"),
     ),
     *_of(
         "rules.after_stop",

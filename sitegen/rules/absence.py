@@ -25,6 +25,7 @@ RETURN_SHARES: tuple[tuple[int, float], ...] = ((28, 0.5), (14, 0.6), (7, 0.8))
 RUNG_DOWN_DAYS = 28
 NEW_BASELINE_DAYS = 56
 LONG_SILENCE_DAYS = 28
+LEAST_OF_USUAL = 0.5  # of the level, run within seven days: less around an illness is an absence
 MEANT = frozenset({"changes", "away"})
 KEPT_FROM_RUNNING = frozenset({"ill", "pain", "travel"})
 LEVEL_STAYS_DAYS = 14  # below, days that the coach meant to be easy cost a week, and not the level
@@ -41,13 +42,15 @@ class DaysAway(NamedTuple):
     """Days since the last run: counted to the week's Monday, and to the day that is drawn.
 
     ``dated`` is True where they are those of a dated absence from which the week comes back,
-    ``over`` where a run has ended them in the week before.
+    ``over`` where a run has ended them in the week before, ``ill`` where hardly any was run in
+    them.
     """
 
     on_monday: int
     days: int
     dated: bool = False
     over: bool = False
+    ill: bool = False
 
 
 class Unrun(NamedTuple):
@@ -213,6 +216,26 @@ def _since_stop(past: Past, case: Case) -> DaysAway | None:
     return DaysAway(days, days, over=True) if share(days) < 1.0 else None
 
 
+def _since_ill(past: Past, case: Case) -> DaysAway | None:
+    """Days of an illness and before it since as much was run within seven days as counts, in the
+    first week after it: a run or two of 200 min a week keep nobody as far as the whole would.
+
+    A week of coming back has been that already.
+    """
+    over, last = illness.just_over(past), past.previous
+    if over is None or (last is not None and last.began == "return"):
+        return None
+    least = level(past) * LEAST_OF_USUAL
+    usual = (run.on for run in reversed(past.runs) if _ran_in_seven(past, run.on) >= least)
+    eve = max(case.client.plan.from_ - DAY, case.client.baseline.on)
+    days = (min(over, past.start) - max(next(usual, eve), eve)).days
+    return DaysAway(days, days, ill=True) if days >= LEVEL_STAYS_DAYS else None
+
+
+def _ran_in_seven(past: Past, day: date) -> float:
+    return sum(run.minutes for run in past.runs if day - WEEK < run.on <= day)
+
+
 def is_just_back(past: Past) -> bool:
     """Whether the week before was the first with a run after two weeks or more without one.
 
@@ -235,9 +258,13 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     known = past.condition.known[RULE.name] or _since_stop(past, case)
     if returning.is_under_way(past) or draft.stop is not None or past.stop is not None:
         return draft
+    ill = _since_ill(past, case)
+    before = known.days if isinstance(known, DaysAway) else 0
+    if ill is not None and before < ill.days and before < NEW_BASELINE_DAYS:
+        known = ill._replace(days=min(ill.days, NEW_BASELINE_DAYS - 1))
     if not isinstance(known, DaysAway):
         return draft
-    on_monday, days, _, _ = known
+    on_monday, days = known.on_monday, known.days
     away = days
     because = case.origins.at("baseline", "on")
     if away >= NEW_BASELINE_DAYS:
@@ -303,6 +330,10 @@ def _says(known: DaysAway, part: float) -> Sentence:
     says = N_("{days} days since the last run: back at {share} % of the last building week.")
     if known.over:
         says = N_("After {days} days without a run: back at {share} % of the last building week.")
+    elif known.ill:
+        says = N_(
+            "After {days} days of hardly any running: back at {share} % of the last building week."
+        )
     elif known.dated:
         says = N_("After {days} days away: back at {share} % of the last building week.")
     return say(says, days=known.days, share=round(part * 100))
@@ -317,7 +348,9 @@ RULE = Rule(
         "the plan's eve. A told run of which nothing was heard is no absence. Dated days away, in "
         "one entry or in several that touch, are days without a run, in the week in which they end "
         "and the first whole one after it, unless a baseline was taken since; so are those before "
-        "the first run of a week that began with a stop, in the week after it. Days "
+        "the first run of a week that began with a stop, in the week after it. Around an illness "
+        "days on which under half of the level was run within seven days count as days without a "
+        "run, from two weeks on. Days "
         "away, a week of rest, an easier one left out and a single run left out lower the level "
         "from two weeks on; that run is no absence where the next day for running comes before."
     ),

@@ -86,12 +86,13 @@ class Course(NamedTuple):
 @dataclass(frozen=True, slots=True)
 class IllnessKnown:
     """What is known of illness on a morning: runs are easy, whether it was a long one, and whether
-    this is the first week after it (``is_back``)."""
+    this is the first week after it (``is_back``), and since when it is over then."""
 
     is_easy: bool = False
     is_over: bool = True
     was_long: bool = False
     is_back: bool = False
+    over: date | None = None
     because: Origin | None = field(default=None, compare=False)
 
 
@@ -174,7 +175,8 @@ def _knows(log: Log, morning: Morning) -> IllnessKnown:
             return IllnessKnown(True, True, was_long, because=ill.because)
     back = [ill for ill in _joined(ills) if ill.is_just_over(morning.week_start, morning.day)]
     if back:
-        return IllnessKnown(was_long=was_long, is_back=True, because=back[-1].because)
+        last = back[-1]
+        return IllnessKnown(was_long=was_long, is_back=True, over=last.over, because=last.because)
     return IllnessKnown(was_long=was_long)
 
 
@@ -195,6 +197,14 @@ def was_long(past: Past) -> bool:
     found = past.condition.known[RULE.name]
     assert isinstance(found, IllnessKnown)
     return found.was_long
+
+
+def just_over(past: Past) -> date | None:
+    """The day on which an illness with such words, or one of a week or more, was over, in the first
+    week after it; else None."""
+    found = past.condition.known[RULE.name]
+    assert isinstance(found, IllnessKnown)
+    return found.over
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
