@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from generated import runner
+from sitegen.rules.precedence import winner
 from support import plan_of
 
 ASKS = (
@@ -98,6 +99,10 @@ def test_pain_before_the_first_run_holds_until_two_runs_are_calm(
         weeks = plan_of(text, told, day).weeks
         assert [week.kind for week in weeks[:2]].count("hold") == held
         assert all(week.run_minutes <= 120 for week in weeks[:held])
+        won = [winner(week.kind, week.decisions) for week in weeks[:held]]
+        assert [(one.claim, one.decision.rule) for one in won if one] == [
+            ("floor", "history")
+        ] * held
         assert not [s for week in weeks[:held] for s in week.sessions if s.hard]
         assert weeks[2].run_minutes > 120  # further ahead it is taken that they will be
 

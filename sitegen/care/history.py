@@ -46,8 +46,8 @@ HISTORY: dict[str, Asks] = {
     "pain_now": Asks(
         "slower",
         "there is pain before the first run",
-        "agree what it is, have it scored from the first run on (from 3 of 10, or without a "
-        "score, weeks wait for two runs at 0 to 2), and take the line out once it is gone",
+        "agree what it is and have it scored from the first run on, as weeks wait for two runs at "
+        "0 to 2 where it is 3 and more or has no score; take the line out once it is gone",
     ),
     # The strongest predictor of a new injury that is known (from memory).
     "injury": Asks(

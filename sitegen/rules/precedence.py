@@ -93,6 +93,8 @@ def _claim(kind: WeekKind, decision: Decision) -> str:
     rule, after = decision.rule, decision.after
     if kind == "pause" and after == 0 and rule in CLAIMS[0].rules:
         return STOP
+    if rule == "history" and kind == "hold":
+        return FLOOR
     if rule == "volume":
         return GROWTH if (after or 0) > (decision.before or 0) else FLOOR
     return next((name for name, rules in CLAIMS[1:] if rule in rules), "")
