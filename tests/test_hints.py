@@ -166,3 +166,23 @@ def test_a_date_that_no_plan_reaches_from_here_is_one_of_a_later_plan() -> None:
 
     assert named
     assert (date.fromisoformat(named[1]) - date(2027, 1, 4)).days >= 52 * 7
+
+
+def test_a_longer_run_of_long_before_is_not_denied() -> None:
+    """ "The longest run before this event will be 36 min" stood in a plan that had one of 39."""
+    plan = plan_of(
+        runner(
+            baseline=BASELINE.format("45 min", "30 min", 2),
+            week="{wed: {up_to: 40 min}, thu: {up_to: 1 h}, sat: {}, long: sat}",
+            plan="{from: 2027-01-04, weeks: 14, enough: 120 min}",
+            more=EVENT.format("2027-04-11", "10 km") + "\naway: "
+            "[{from: 2027-02-02, to: 2027-02-21, because: a holiday}]",
+        )
+    )
+    (out,) = told(plan, "the event asks for")
+    said = re.match(r"the longest run (.*) will be (\d+) min", out.message)
+    runs = [s.run_minutes for s in plan.sessions if s.is_run and s.kind != "event"]
+
+    assert said
+    assert max(runs) > int(said[2])
+    assert said[1] == "near enough to this event to count"

@@ -76,10 +76,13 @@ def out_of_reach(case: Case, weeks: Sequence[Week], past: Past, unroll: Unroll) 
             hint = f"{_or_later(case, first)} would be within them{OR_ELSE}"
         else:
             way, hint = f"{limits} {first}", NEVER + OR_ELSE
+    ever = _longest(weeks, found.first_week)
+    is_last = ever is None or ever.longest_minutes <= reached + TOLERANCE_MIN
+    which = "before this event" if is_last else "near enough to this event to count"
     return Problem(
         case.origins.at("goal", "event"),
-        f"the longest run before this event will be {reached:.0f} min, and the event asks for "
-        f"about {need} min: {way}",
+        f"the longest run {which} will be {reached:.0f} min, and the event asks for about "
+        f"{need} min: {way}",
         hint,
         "event-reach",
         "warning",
