@@ -16,7 +16,7 @@
      id           the portal's id; keep things in localStorage under "portal.ID." + a name,
                   so that "Forget on this device" finds them
      data         what stands in <script type="application/json" id="portal-data">, see below
-     today()      the device's own date, "2027-02-09"; also window.portalToday(). On the coach's
+     today()      the device's own date, "2027-02-09". On the coach's
                   own computer (127.0.0.1 or localhost) an address with ?day=2027-02-09 says
                   which day it is, so that she can look at any
      morning()    the last day whose morning has come: until four o'clock it is yesterday
@@ -126,7 +126,6 @@
   };
   portal.own = portal.keep;
   window.portal = portal;
-  window.portalToday = today;
 
   // Views
 

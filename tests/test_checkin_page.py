@@ -569,6 +569,20 @@ def test_emptying_takes_the_draft_away(page: Page):
     expect(page.get_by_role("radio", name=TOLD)).not_to_be_checked()
 
 
+def test_emptying_asks_first_where_words_were_written(page: Page):
+    """One tap beside another took a whole note away, and nothing brought it back."""
+    fill_in(page)
+    said = page.get_by_label("A few words, if you like")
+    said.fill("The knee was quiet.")
+    page.once("dialog", lambda asks: asks.dismiss())
+    button(page, "Empty this check-in").tap()
+    expect(said).to_have_value("The knee was quiet.")
+
+    page.once("dialog", lambda asks: asks.accept())
+    button(page, "Empty this check-in").tap()
+    expect(said).to_have_value("")
+
+
 def test_the_share_sheet_takes_the_text_and_a_closed_sheet_keeps_it(page: Page):
     page.add_init_script(SHARES)
     page.reload()

@@ -18,15 +18,12 @@
     return those.length && those.every((one) => one.morning === undefined) ? yesterday : null;
   }
 
-  function emptyRecord() {
-    return { drafts: {}, sent: {}, open: "" };
-  }
-
   function loadRecord(keep) {
+    const record = { drafts: {}, sent: {}, open: "" };
     try {
-      return Object.assign(emptyRecord(), JSON.parse(keep.get("checkin")));
+      return Object.assign(record, JSON.parse(keep.get("checkin")));
     } catch (error) {
-      return emptyRecord();
+      return record;
     }
   }
 
@@ -80,6 +77,6 @@
   }
 
   parts.checkin = Object.assign(parts.checkin || {}, {
-    morningAsked, loadRecord, saveRecord, emptyRecord, pruned, toldSessions, tellable, toldHere,
+    morningAsked, loadRecord, saveRecord, pruned, toldSessions, tellable, toldHere,
   });
 })(typeof self === "undefined" ? globalThis : self);

@@ -6,7 +6,7 @@
 (function (world) {
   const parts = (world.portalParts = world.portalParts || {});
   const {
-    NotRead, createRecording, runOf, runsOf, readTime, readNumber, readPlace, createClock, pad, limits, own,
+    NotRead, createRecording, runOf, runsOf, readTime, readPlace, createClock, pad, limits, own,
   } = parts.runFile;
 
   const MOST_CELL = 131072; // characters, as Python's csv module has it
@@ -348,5 +348,5 @@
     return { feed: reader.feed, finish };
   }
 
-  Object.assign(parts.runFile, { csvReader, readDuration, readDistance, readDay, columnOf, readNumber });
+  Object.assign(parts.runFile, { csvReader });
 })(typeof self === "undefined" ? globalThis : self);

@@ -85,5 +85,5 @@
     return reader.finish();
   }
 
-  Object.assign(parts.runFile, { readRunFile, kindOf });
+  Object.assign(parts.runFile, { readRunFile });
 })(typeof self === "undefined" ? globalThis : self);

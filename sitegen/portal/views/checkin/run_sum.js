@@ -196,5 +196,5 @@
     });
   }
 
-  Object.assign(parts.runFile, { metresBetween, createRecording, stepRate, runOf, runsOf, round });
+  Object.assign(parts.runFile, { metresBetween, createRecording, runOf, runsOf, round });
 })(typeof self === "undefined" ? globalThis : self);

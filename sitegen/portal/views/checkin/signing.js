@@ -70,5 +70,5 @@
     };
   }
 
-  Object.assign(parts.checkin, { canonical, createSigner, hmac, lettersOf });
+  Object.assign(parts.checkin, { canonical, createSigner, hmac });
 })(typeof self === "undefined" ? globalThis : self);

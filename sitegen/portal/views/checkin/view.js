@@ -434,7 +434,9 @@
       keepDraft();
       update();
     });
-    find("clear").addEventListener("click", () => {
+    find("clear").addEventListener("click", ({ target }) => {
+      // Words can't be tapped together again.
+      if (form.elements.said.value && !world.confirm(target.textContent)) return;
       const key = pick.value;
       const { did, on } = readForm();
       form.reset();
