@@ -9,8 +9,10 @@ import pytest
 
 from generated import runner
 from sitegen.model.plan import Plan
+from sitegen.model.values import Percent
 from sitegen.rules.age import is_older
-from support import case_of, plan_of
+from sitegen.rules.volume import growth_of
+from support import PRACTICE, case_of, plan_of
 
 BASE = "{on: 2027-01-04, cadence: 172 spm, pace: 7:00 /km, week: 150 min, longest: 50 min, runs: 5}"
 DAYS = "{mon: {}, tue: {}, wed: {}, thu: {}, fri: {}, sun: {}}"
@@ -67,6 +69,20 @@ def test_it_is_said_with_its_evidence() -> None:
 def test_what_the_coach_wrote_wins() -> None:
     assert growth(plan("1960-05-01", ", growth: 10 %")) > 0.08
     assert side_by_side(plan("1960-05-01", ", runs: 5")) > 0
+
+
+@pytest.mark.parametrize(
+    ("house", "own", "most"),
+    [("8 %", "", 5), ("3 %", "", 3), ("8 %", "rules: {volume: {growth: 9 %}}", 9)],
+)
+def test_of_a_house_rule_for_all_and_of_age_the_slower_holds(
+    house: str, own: str, most: int
+) -> None:
+    """Written to slow all down, 8 % made weeks of who is 68 grow faster, 5 % before."""
+    practice = PRACTICE.replace("}", f", rules: {{volume: {{growth: {house}}}}}}}")
+    case = case_of(runner(more=f"born: 1958\n{own}"), practice=practice)
+
+    assert growth_of(case, date(2027, 1, 4)) == Percent(most)
 
 
 def test_a_practice_sets_its_own_age() -> None:

@@ -27,7 +27,7 @@ class AgeParameters(Parameters):
     growth: Percent = row(
         percent(0, 10),
         "",
-        "most that a week grows, where the plan says no growth",
+        "most that a week grows, where the client's file and group say no growth",
         default=Percent(5),
     )
     day_between: bool = row(
@@ -80,8 +80,8 @@ RULE = Rule(
     name="age",
     promise=(
         "From 65 years on a week grows by 5 % at most (under 100 min by 5 min where that is more) "
-        "where the plan says no growth, and a day lies between runs where it says no number of "
-        "runs."
+        "where the client's file and group say no growth, or by less where the practice's own rule "
+        "is slower, and a day lies between runs where the plan says no number of runs."
     ),
     reason="Older tissue takes longer to answer; how much longer is not known.",
     source=SOURCE,

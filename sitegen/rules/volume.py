@@ -295,15 +295,20 @@ def most(case: Case) -> float:
 
 
 def growth_of(case: Case, on: date) -> Percent:
-    """The most that a week grows: what was written, else what age asks for, else the default."""
+    """The most that a week grows: what was written for the client, else what age asks for, or less
+    where the practice writes less for all; else the default."""
     found: Percent = RULE.values(case).growth
     by_age = age.growth(case, on)
     if by_age is None:
         return found
-    written = (case.client.rules.get(RULE.name), case.practice.rules.get(RULE.name))
-    by_rule = any(isinstance(values, dict) and "growth" in values for values in written)
-    is_written = case.client.plan.growth is not None or by_rule
-    return found if is_written else by_age
+    if case.client.plan.growth is not None or _writes_growth(case.client.rules.get(RULE.name)):
+        return found
+    of_all = _writes_growth(case.practice.rules.get(RULE.name))
+    return min(found, by_age, key=lambda one: one.fraction) if of_all else by_age
+
+
+def _writes_growth(values: object) -> bool:
+    return isinstance(values, dict) and "growth" in values
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
