@@ -23,6 +23,9 @@ SAID = (
     "Se me escapa un poco de pis",
     "Al final notaba un peso abajo, como si se me saliera algo.",
     "It felt as if something was falling out.",
+    "A bit of leaking in the last minutes.",
+    "Felt heavy below at the end",
+    "Some leakage when I jumped",
     "Me hago pis al saltar",
 )
 NOT_SAID = (
@@ -36,6 +39,9 @@ NOT_SAID = (
     "Pesadez en las piernas cuesta abajo",
     "Mi peso abajo de los 60 kilos, por fin",
     "My keys were falling out of my pocket",
+    "Some leaking shoes, and rain",
+    "Heavy rain below the bridge",
+    "No leakage this time",
 )
 
 

@@ -21,6 +21,8 @@ PELVIC_WORDS = {
     r"|fall|drop) out|(?:pelvic|vaginal) (?:heaviness|pressure|pain|bulge|bleeding)|prolapse"
     r"|(?:leak\w*|lost|losing|dribbl\w*) (?:\w+ ){0,4}?(?:urine|pee|wee)"
     r"|i (?:\w+ )?leak\w*|leaking (?:again|when|while|during)"
+    r"|(?:bit of|some|slight|a little) leak(?:age|ing|s)?\b(?! (?:bottle|pack|roof|shoe|tap))"
+    r"|(?:felt|feel\w*|was|is|little|bit|and|so|very) heav(?:y|iness) (?:down )?below"
     r"|wet myself|(?:some|light|heavy|more) bleeding(?! (?:toe|nose|blister|heel|nipple))"
     r"|bleeding (?:\w+ )?(?:again|since the|after the|during the|in the) ?(?:run|birth)?|spotting",
     "es": rf"(?:peso|pesadez|presion|bulto|tiron) (?:\w+ ){{0,4}}?{_ABAJO}|prolapso"
