@@ -72,7 +72,8 @@ def test_a_lighter_week_is_lighter_by_as_much_as_an_easy_one(practice: Path) -> 
     assert kept(old, file_of(practice)) == b""
     assert last_change(practice)["because"] == "a hard week: at work"
     assert done.stdout.startswith(
-        f"bram: week 6 (15 to 21 Feb) {before:.0f} → {round(before * 0.75)} min running: Tue "
+        f"bram: week 6 (15 to 21 Feb) {before:.0f} → {round(before * 0.75)} min running; with "
+        "walking and all: Tue "
     )
     assert "clients/bram.yaml, line 39: changes: - {week: 6, minutes: " in done.stdout
     assert "sitegen undo takes it back" in done.stdout

@@ -233,7 +233,9 @@ def test_what_is_shown_beside_a_client_names_the_file_the_kind_and_the_word(
     marked = visitor.show("sheet/word", whose="ayla", text="Go **easy** <b>now</b>.").json["html"]
     assert "<p>Go <strong>easy</strong> &lt;b&gt;now&lt;/b&gt;.</p>" in marked
     shown = visitor.show("sheet/lighter", whose="mirela", because="x").json["html"]
-    assert "min running: " in shown and not re.search(r"(Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d", shown)
+    assert "min running; with walking and all: " in shown and not re.search(
+        r"(Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d", shown
+    )
     log = clients / "ayla.log.yaml"
     log.write_text(log.read_text() + "- on: never\n")
     line = log.read_text().count("\n")

@@ -120,7 +120,9 @@ def test_a_run_of_the_evening_itself_counts_once_logged_and_weeks_are_those_sinc
     sunday = "2027-01-10"  # of the first week, with a run on it
     after, before = faithful("2027-01-11"), faithful(sunday)
     assert first(after, sunday)[1].startswith("as planned: 3 of 3 runs logged in 1 week")
-    assert first(before, sunday)[1].startswith("as planned: 2 of 2 runs logged in 1 week")
+    assert first(before, sunday)[1].startswith(
+        "as planned: 2 of 2 runs logged before today, in 1 week"
+    )
     assert first(faithful("2027-01-18"), "2027-01-17")[1].startswith("as planned: 6 of 6 runs")
 
 

@@ -274,7 +274,9 @@ def message_of(letter: Letter) -> str:
     words = letter.text if letter.unread else _outside_of(letter)
     if letter.aside:
         words = uncommented(words).strip()
-    return "\n".join(part for part in (letter.subject, words) if part)
+    subject = letter.subject.rstrip()
+    ended = f"{subject}." if subject[-1:].isalnum() else subject  # in a log both are one line
+    return "\n".join(part for part in (ended, words) if part)
 
 
 def written_on(letter: Letter) -> date | None:

@@ -19,16 +19,19 @@ ADHERENCE_RUNS = 4  # with fewer planned than this, a share says little
 
 @dataclass(frozen=True, slots=True)
 class Runs:
-    """Runs logged and planned in the last ``days``; ``weeks`` are those of the plan in them."""
+    """Runs logged and planned in the last ``days``; ``weeks`` are those of the plan in them.
+    ``is_before_today``: one that stands on the plan's day was not told yet, and is not counted."""
 
     logged: int
     planned: int
     days: int = ADHERENCE_DAYS
     weeks: int = ADHERENCE_DAYS // 7
+    is_before_today: bool = False
 
     @property
     def says(self) -> str:
         when = f"in {self.weeks} week{'' if self.weeks == 1 else 's'}"
+        when = f"before today, {when}" if self.is_before_today else when
         if self.logged > self.planned:
             return f"{self.logged} runs logged, {self.planned} planned, {when}"
         return f"{self.logged} of {self.planned} runs logged {when}"
@@ -48,7 +51,8 @@ def runs_lately(plan: Plan, past: Log) -> Runs:
     logged = [s for s in past.between(first, as_of) if s.entry.is_run_or_walk]
     begun = max([first, *(week.start for week in plan.weeks[:1])])
     weeks = max(1, -(-(as_of - begun).days // 7))
-    return Runs(len(logged) + len(today), len(planned), weeks=weeks)
+    is_left = not today and any(s.is_run and s.on == as_of for s in plan.sessions)
+    return Runs(len(logged) + len(today), len(planned), weeks=weeks, is_before_today=is_left)
 
 
 def much_shorter(plan: Plan, past: Log) -> tuple[str, float] | None:

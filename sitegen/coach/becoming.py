@@ -18,7 +18,8 @@ WEEK = timedelta(days=7)
 
 
 def becomes(before: Plan, after: Plan, about: Sequence[int] = ()) -> str:
-    """``week 6 (15 to 21 Feb) 62 → 43 min running: Tue easy 14; no other week changes``.
+    """``week 6 (15 to 21 Feb) 62 → 43 min running; with walking and all: Tue easy 24; no other week
+    changes its minutes``.
 
     Args:
         before: The plan as it is.
@@ -37,17 +38,18 @@ def _week(old: Week | None, new: Week) -> str:
     minutes = (
         f"{now:.0f} min running as before" if is_same else f"{was:.0f} → {now:.0f} min running"
     )
-    days = ", ".join(_day(session) for session in new.sessions) or "nothing stands in it"
-    return f"{week_words(new)} {minutes}: {days}"
+    days = ", ".join(_day(session) for session in new.sessions)
+    rest = f"; with walking and all: {days}" if days else ": nothing stands in it"
+    return f"{week_words(new)} {minutes}{rest}"
 
 
 def _day(session: Session) -> str:
-    """``Tue easy 14``, ``Thu strength``, ``Sat "Short hills" 30``; minutes of running."""
+    """``Tue easy 14``, ``Thu strength``, ``Sat "Short hills" 40``; as on the sheet."""
     day = weekday_words(session.on).split()[0]
     if not session.is_run:
         return f"{day} {session.kind}"
     kind = f'"{session.title}"' if session.title else KIND_WORDS.get(session.kind, session.kind)
-    return f"{day} {kind} {session.run_minutes:.0f}"
+    return f"{day} {kind} {session.total_minutes:.0f}"
 
 
 def _others(before: Plan, after: Plan, about: frozenset[int]) -> Iterator[str]:

@@ -56,6 +56,8 @@ REASON_ORDER = (
     "ended",  # by the coach
     "as-planned",  # nothing to say
 )
+QUIET = frozenset({"not-begun", "as-planned"})
+"""Reasons that ask nothing of the coach."""
 
 SILENT_DAYS = 7
 AWAY_DAYS = 7
@@ -283,7 +285,9 @@ def _stopped(known: _Known) -> Iterator[Concern]:
     if found.reason == "silent":
         yield Concern("silence", "no word for four weeks: nothing is planned until one comes")
     elif found.reason == "screening":
-        yield Concern("screening", "the intake answers ask for a clinician's word before any run")
+        yield Concern(
+            "screening", "what was told of health asks for a clinician's word before any run"
+        )
     elif found.since is not None and found.reason == "pain":
         says = f"pain sent the plan back twice, last on {known.ago(found.since)}: referred"
         yield Concern("referred", says, found.since, weight=float(found.since.toordinal()))
@@ -439,6 +443,10 @@ def _rate(known: _Known) -> Iterator[Concern]:
 
 
 def _rate_words(rate: Rate) -> str:
+    if rate.counted == 1:
+        return (
+            f"step rate {rate.aim} {'held' if rate.within else 'not held yet'} in the one run told"
+        )
     return f"step rate {rate.aim} held in {rate.within} of the last {rate.counted} told"
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
+from sitegen.coach.roster import QUIET
 from sitegen.coach.sheet import Said, SheetRow, WeekAhead, WeekBehind
 from sitegen.model.alarm import weekday_words
 
@@ -36,7 +37,8 @@ def _parts(row: SheetRow) -> Iterator[tuple[str, str]]:
     if row.changed:
         seen = weekday_words(date.fromisoformat(row.seen_on))
         yield "changed", f"since {seen}: {'; '.join(row.changed)}"
-    yield "asks", "; ".join(one.says for one in row.asks)
+    asks = any(one.kind not in QUIET for one in row.asks)
+    yield "asks" if asks else "says", "; ".join(one.says for one in row.asks)
     if row.private:
         yield "note", " ".join(row.private.split())
 

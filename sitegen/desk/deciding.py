@@ -20,6 +20,9 @@ from sitegen.versions import Differs, recording
 
 CHANGED = "A file was changed since this was shown, so nothing was written."
 DONE = "Written. Build and publish to show it; Back takes it back."
+DONE_WITH_ERROR = (
+    "Written, with an error: the page stays as it is until that is mended; Back takes it back."
+)
 
 
 class ActForm(NamedTuple):
@@ -99,7 +102,9 @@ def desk_name(warm: Warm, whose: str) -> str:
 def _comes_to(warm: Warm, one: Proposal) -> Iterator[str]:
     """What the weeks become, and new warnings; the entry stands in the file's difference."""
     yield f"{desk_name(warm, one.id)}: {one.comes_to}"
-    yield from (f"  {problem.level}: {problem.message}" for problem in one.warnings)
+    for problem in one.warnings:
+        hint = f" ({problem.hint})" if problem.hint else ""
+        yield f"  {problem.level}: {problem.message}{hint}"
     yield from (f"  {line}" for line in one.left_to_answer)
 
 
@@ -127,7 +132,7 @@ def proposed_acts(warm: Warm, command: str, says: str, found: Proposed) -> Shown
     )
 
 
-def write_file(warm: Warm, command: str, change: FileChange, says: str) -> Outcome:
+def write_file(warm: Warm, command: str, change: FileChange, says: str, done: str) -> Outcome:
     """Write one file of the practice whole, as one act, if it is as it was shown.
 
     Args:
@@ -135,6 +140,7 @@ def write_file(warm: Warm, command: str, change: FileChange, says: str) -> Outco
         command: What the act is called, for `undo`.
         change: The file, as it was shown and as it shall be.
         says: What is done to it.
+        done: What is told once it is written.
 
     Raises:
         Refused: It can't be written.
@@ -148,7 +154,7 @@ def write_file(warm: Warm, command: str, change: FileChange, says: str) -> Outco
         with recording(warm.clients, command) as record:
             record.keep(path, change.after, says)
             world.write_bytes_atomic(path, change.after)
-    return Outcome(DONE)
+    return Outcome(done)
 
 
 def deciding(name: str) -> Prepare:

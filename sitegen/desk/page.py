@@ -14,7 +14,7 @@ from sitegen.coach.acting import both_versions
 from sitegen.coach.sheet_shown import ahead_words, behind_words, said_words
 from sitegen.desk.frames import SANDBOX
 from sitegen.desk.panel import DeskPanel, FileChange, Outcome, Shown
-from sitegen.desk.wording import here
+from sitegen.desk.wording import here, reason_first
 from sitegen.model.alarm import weekday_words
 
 POLICY_OF_SCRIPTS = "desk"
@@ -53,6 +53,7 @@ class Pages:
             "weekday": weekday_words,
             "basename": lambda file: str(file).rpartition("/")[2],
             "difference": lambda one: tuple(difference(one)),
+            "reason_first": reason_first,
             "here": lambda says: says if isinstance(says, Markup) else here(says),
         }
         environment.globals |= {"sandbox": SANDBOX}

@@ -32,6 +32,16 @@ _HERE = tuple(
 _BEGINS = re.compile(r"(?P<loud>(?:[A-Z]+: )?)(?P<id>[a-z0-9-]+)(?: \([^)]*\))?(?=: )")
 
 
+FOLDED_OVER = 160  # letters
+_SESSIONS = re.compile(r": (?=(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d+ \w+ |\d+ sessions )")
+
+
+def reason_first(says: str) -> tuple[str, str]:
+    """What changed and why: of a long one up to its first session, and the rest by itself."""
+    found = _SESSIONS.search(says) if len(says) > FOLDED_OVER else None
+    return (says[: found.start()], says[found.end() :]) if found else (says, "")
+
+
 def here(says: str) -> str:
     """A sentence of a command, without what would have to be typed."""
     for typed, pressed in _HERE:

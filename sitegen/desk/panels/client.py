@@ -9,7 +9,7 @@ from typing import Any
 from sitegen.acts.act import Act
 from sitegen.coach.acting import propose
 from sitegen.coach.words import KIND_WORDS
-from sitegen.desk.deciding import DECISIONS, proposed_acts, write_file
+from sitegen.desk.deciding import DECISIONS, DONE, DONE_WITH_ERROR, proposed_acts, write_file
 from sitegen.desk.drawings import BOX_HEIGHT, BOX_WIDTH, checks_heard, drawings
 from sitegen.desk.panel import DeskPanel, FileChange, Sent, Shown
 from sitegen.desk.warm import Warm
@@ -80,12 +80,15 @@ def _write(warm: Warm, given: Sent) -> Shown:
     if after == before:
         return Shown(says, ("Nothing is otherwise than in the file.",))
     found = warm.judged(files._replace(client=after))
+    is_held = found.plan is None
     return Shown(
         says,
         files=(change,),
         problems=found.problems,
-        do=lambda: write_file(warm, "edit", change, "edited at the desk"),
-        yes="Save it",
+        do=lambda: write_file(
+            warm, "edit", change, "edited at the desk", DONE_WITH_ERROR if is_held else DONE
+        ),
+        yes="Save it with the error" if is_held else "Save it",
     )
 
 

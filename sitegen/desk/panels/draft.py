@@ -24,7 +24,13 @@ def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
     if is_other and known.plan is not None and now.plan is not None:
         says = becomes(now.plan, known.plan)
     portal = portal_of(warm, known)
-    seen = {"id": id, "problems": known.problems, "is_other": is_other, "says": says}
+    seen = {
+        "id": id,
+        "name": known.name,
+        "problems": known.problems,
+        "is_other": is_other,
+        "says": says,
+    }
     return {**seen, "portal": portal} if portal is not None else seen
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from sitegen.coach.roster import QUIET
 from sitegen.coach.sheet import Asked
 from sitegen.desk.deciding import DECISIONS
 from sitegen.desk.drawings import BOX_HEIGHT, BOX_WIDTH, Drawing, drawings
@@ -33,6 +34,7 @@ def _view(warm: Warm, given: Sent) -> Mapping[str, Any]:
         "group": group or "",
         "only": only,
         "filters": FILTERS,
+        "quiet": QUIET,
         "box": (BOX_WIDTH, BOX_HEIGHT),
     }
 
