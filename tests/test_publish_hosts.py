@@ -23,6 +23,7 @@ from nightly import IS_NIGHTLY, some_of
 from sitegen.practice.address import read_address
 from sitegen.publish import Report, publish
 from sitegen.publish.manifest import MANIFEST
+from sitegen.publish.store import DEEPEST, HostFile, all_below
 from sitegen.publish.stores import open_store
 from sitegen.site.folder import write_site
 
@@ -490,3 +491,11 @@ def test_a_folder_behind_a_web_server_serves_whole_pages_while_it_is_published(
         assert fetch(f"feeds/{'a' * 32}.ics") == new[f"feeds/{'a' * 32}.ics"]
         with pytest.raises(OSError, match="404"):
             fetch(MANIFEST)
+
+
+def test_a_folder_that_leads_to_itself_has_an_end() -> None:
+    """As a server may show a link: FTP went down in it without one."""
+    found = all_below(lambda folder: ({"a.html": HostFile(1)}, frozenset({"again"})))
+
+    assert len(found) == DEEPEST + 1 > 3
+    assert f"{'again/' * DEEPEST}a.html" in found

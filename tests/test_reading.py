@@ -259,6 +259,17 @@ def test_thousands_of_unknown_keys_are_cut_short() -> None:
     assert "more-problems" in {p.code for p in found}
 
 
+def test_a_log_full_of_wrong_check_ins_is_told_in_short_and_loses_no_sound_one() -> None:
+    """One of 1 MiB gave 20,000 errors and took 24 s."""
+    wrong = "- {on: 2027-03-01, ran: 5 min, pain: {during: 99}}\n" * 3000
+    read = read_log(f"{wrong}- {{on: 2027-03-02, ran: 6 min}}\n".encode(), "mara.log.yaml")
+
+    assert len(read.problems) == 501
+    (rest,) = (p.message for p in read.problems if p.code == "more-problems")
+    assert rest == "2500 more problems are not listed"
+    assert read.value is not None and len(read.value) == 1
+
+
 # --- rules' parameters ------------------------------------------------------------------------
 
 

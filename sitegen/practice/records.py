@@ -18,7 +18,7 @@ from sitegen.practice.checks.shared import check_practice
 from sitegen.practice.meant import Tell, as_meant
 from sitegen.practice.partly import HIDES_KEYS, NotKnown, partly
 from sitegen.practice.partly import known as partly_known
-from sitegen.practice.translate import MAX_TOLD, curly_warnings, problems_of
+from sitegen.practice.translate import MAX_TOLD, curly_warnings, problems_of, unlisted
 from sitegen.practice.yaml_text import YamlText, read_yaml
 
 if TYPE_CHECKING:
@@ -147,18 +147,24 @@ def _wrong_entries(
     some = [(number,) for number in wrong[:MAX_TOLD]]
     read, told = as_meant(CheckIn, read, _tell(CheckIn), some)
     problems += told
+    left = 0
     for count, number in enumerate(wrong):
         assert isinstance(read.tree, list)
         tree = read.tree[number]
         try:
             entry: CheckIn | None = CheckIn.of_tree(tree)
         except NotRead as error:
-            problems += problems_of(error.errors, CheckIn, read, (number,))
+            if len(problems) < MAX_TOLD:
+                problems += problems_of(error.errors, CheckIn, read, (number,))
+            else:
+                left += len(error.errors)
             entry = None
             if count < MAX_TOLD:
                 entry = partly(CheckIn, tree, read, (number,))
         if entry is not None:
             known[number] = entry
+    if left:
+        problems.append(unlisted(left, read.origins.file))
     return read
 
 

@@ -62,7 +62,7 @@ def problems_of(
         if any(path[:end] in read.spoiled for end in range(len(path) + 1)):
             continue
         if len(told) == MAX_TOLD:
-            told.append(_more(len(errors) - MAX_TOLD, read.origins.file))
+            told.append(unlisted(len(errors) - MAX_TOLD, read.origins.file))
             break
         root, within = root_of(model, error.path)
         if _told_with_its_half(error, read, prefix):
@@ -71,7 +71,8 @@ def problems_of(
     return told
 
 
-def _more(count: int, file: str) -> Problem:
+def unlisted(count: int, file: str) -> Problem:
+    """The problem that stands for ``count`` others of a file."""
     return Problem(
         Origin(file),
         f"{count} more problems are not listed",

@@ -21,6 +21,11 @@ FEW = 200
 """So many files are levelled where each takes a round trip: some seconds. Judgement, no source."""
 
 
+DEEPEST = 8
+"""Folders within each other that are listed: a site needs two, and one that leads to itself, as a
+server may show a link, would have no end. Judgement, no source."""
+
+
 @dataclass(frozen=True, slots=True)
 class HostFile:
     """A file on the host. ``changed`` is by the host's own clock, in seconds, if it tells."""
@@ -75,7 +80,7 @@ class Store(Protocol):
 def all_below(
     listed: Callable[[str], tuple[Mapping[str, HostFile], frozenset[str]]],
 ) -> Mapping[str, HostFile]:
-    """All files by path, where a host lists one folder at a time.
+    """All files by path, down to `DEEPEST`, where a host lists one folder at a time.
 
     Args:
         listed: Gives a folder's files and folders by name; the folder ends with "/" or is "".
@@ -86,7 +91,8 @@ def all_below(
         folder = waiting.pop()
         files, folders = listed(folder)
         found |= {f"{folder}{name}": entry for name, entry in files.items()}
-        waiting += [f"{folder}{name}/" for name in folders]
+        if folder.count("/") < DEEPEST:
+            waiting += [f"{folder}{name}/" for name in folders]
     return found
 
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from sitegen.practice.address import Address
 from sitegen.publish.credentials import login_for
-from sitegen.publish.store import FEW, HostFile
+from sitegen.publish.store import DEEPEST, FEW, HostFile
 from sitegen.publish.stores import back_end
 
 WAIT_S = 20.0
@@ -91,7 +91,7 @@ class SftpStore:
             for about in self._list(folder):
                 path = f"{folder}{about.filename}"
                 if stat.S_ISDIR(about.st_mode or 0):
-                    waiting.append(f"{path}/")
+                    waiting += [f"{path}/"] if path.count("/") < DEEPEST else []
                 else:
                     found[path] = _entry(about)
         return found
