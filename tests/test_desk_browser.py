@@ -324,3 +324,21 @@ def test_the_page_below_is_new_while_a_dialog_tells_what_was_done(browser: Any, 
     expect(page.locator("#main")).to_contain_text("alarm 1 answered")
     expect(page.locator("#ask")).to_contain_text("Your answer was noted.")
     page.context.close()
+
+
+def test_what_was_built_is_published_from_the_same_dialog(browser: Any, desk: Desk) -> None:
+    host = desk.warm.clients.parent / "host"
+    with (desk.warm.clients / "practice.yaml").open("a") as file:
+        file.write(f"targets: {{site: {host}}}\n")
+    page = come_in(browser, desk)
+    go(page, "out")
+    ask = page.locator("#ask")
+    page.get_by_role("button", name="Build…").click()
+    ask.get_by_role("button", name="Build", exact=True).click()
+    ask.get_by_role("button", name="Publish…").click()
+    expect(ask.get_by_role("heading")).to_contain_text("Publish: ")
+    assert not host.exists(), "it was only shown"
+    ask.get_by_role("button", name="Publish", exact=True).click()
+    expect(ask.get_by_role("heading")).to_contain_text("files sent")
+    assert (host / "index.html").exists()
+    page.context.close()

@@ -128,7 +128,8 @@ def test_a_run_of_the_evening_itself_counts_once_logged_and_weeks_are_those_sinc
 
 def test_an_illness_waits_for_the_clients_word_and_not_for_a_lift():
     ill = "{on: 2027-01-30, skipped: ill, signs: [fever]}"
-    waits = "ill on 30 Jan, 2 days ago: stopped until they say it is over"
+    waits = "ill on 30 Jan, 2 days ago: stopped until they say it is over, by a run or "
+    waits += "`well_again: yes`"
     assert first(f"[{ill}]") == ("sign", waits)
     over = f"[{ill}, {{on: 2027-02-01, well_again: yes}}]"
     assert first(over) == ("sign", "ill on 30 Jan, 2 days ago: over, with a day more of rest")

@@ -293,7 +293,8 @@ def _stopped(known: _Known) -> Iterator[Concern]:
         yield Concern("referred", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None and found.reason == "ill":
         is_over = found.says.template == LINE_ILL_OVER
-        ends = "over, with a day more of rest" if is_over else "stopped until they say it is over"
+        told = "stopped until they say it is over, by a run or `well_again: yes`"
+        ends = "over, with a day more of rest" if is_over else told
         says = f"ill on {known.ago(found.since)}: {ends}"
         yield Concern("sign", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None:

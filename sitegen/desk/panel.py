@@ -22,11 +22,13 @@ Sent = Mapping[str, Any]
 
 class Outcome(NamedTuple):
     """What became of an act. ``differs`` are files that were changed since it was shown: then
-    nothing was written, and both versions are told."""
+    nothing was written, and both versions are told. ``then`` is an act that may follow at a press,
+    as ``PANEL/ACT`` and the words on its button."""
 
     says: str
     differs: tuple[Differs, ...] = ()
     lines: tuple[str, ...] = ()
+    then: tuple[str, str] | None = None
 
 
 class FileChange(NamedTuple):

@@ -275,7 +275,7 @@ class Desk(LocalServer):
         return _answer(
             html=self.pages.outcome(outcome),
             told=self.pages.outcome(outcome, is_within=True),
-            tells=bool(outcome.lines),
+            tells=bool(outcome.lines or outcome.then),
             done=not outcome.differs,
             version=self._state.latest.version,
             says=outcome.says,

@@ -41,6 +41,8 @@ def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
 def _build(warm: Warm, _given: Sent) -> Shown:
     names = [row.name for row in warm.sheet().rows if row.changed]
     lines = (f"Other sessions than last seen: {', '.join(names)}",) if names else ()
+    targets = warm.house.practice.targets if warm.house else {}
+    then = ("out/publish", "Publish…") if len(targets) == 1 else None
 
     def do() -> Outcome:
         built = build_site(warm.clients, warm.out, (), warm.as_of, tells=True, reports=True)
@@ -60,7 +62,7 @@ def _build(warm: Warm, _given: Sent) -> Shown:
             ),
             *built.told,
         )
-        return Outcome(f"{built.summary}.", lines=lines)
+        return Outcome(f"{built.summary}.", lines=lines, then=then)
 
     return Shown("Build all pages", lines, do=do, yes="Build")
 
