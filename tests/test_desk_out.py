@@ -40,8 +40,8 @@ def test_built_and_published_by_name_and_only_on_a_yes(visitor: Visitor, clients
     host = clients.parent / "host"
     told = shown(visitor, "out/publish", target="site")
 
-    assert "mirela (Mirela Castell): a new page" in told and "an alarm is open" in told
-    assert "nia (Nia Sandoval): stopped, nothing is to be run" in told
+    assert "<li>Mirela Castell: a new page" in told and "an alarm is open" in told
+    assert "Nia Sandoval: stopped, nothing is to be run" in told
     assert not host.exists(), "it was only shown"
     done = visitor.do("out/publish", target="site").json
     assert done["done"] and "files sent" in done["says"]
@@ -130,7 +130,7 @@ def test_a_house_rule_is_shown_for_each_client_and_taken_back(
     old = house.read_bytes()
     told = shown(visitor, "many/house", setting="volume: {growth: 5 %}", group="")
 
-    assert "bram: weeks " in told and "no change for " in told
+    assert "Bram Okonjo: weeks " in told and "no change for " in told
     assert "+ rules: {volume: {growth: 5 %}}" in told and house.read_bytes() == old
     assert visitor.do("many/house", setting="volume: {growth: 5 %}", group="").json["done"]
     assert house.read_bytes() == old + b"rules: {volume: {growth: 5 %}}\n"

@@ -26,6 +26,7 @@ _HERE = tuple(
             "press Build…, then Publish…",
         ),
         (r": sitegen check lists (it|them)", r"; each client's page lists \1"),
+        (r" in (?:\S*/)?\.aside\b(?:/\S+\.txt)?", ""),
         (r"; see sitegen (?:check|why) \S+(?: --week \d+)?", ""),
     )
 )

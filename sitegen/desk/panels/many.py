@@ -12,6 +12,7 @@ from sitegen.coach.bulk import HouseProposal, house_lines, propose_house, write_
 from sitegen.desk.deciding import CHANGED, DONE, MISSING, desk_name, proposed_acts
 from sitegen.desk.panel import DeskPanel, FileChange, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
+from sitegen.desk.wording import by_name
 from sitegen.model.problem import Origin, Problem
 
 
@@ -41,7 +42,9 @@ def _house(warm: Warm, given: Sent) -> Shown:
         done = write_house(warm.clients, proposal)
         return Outcome(CHANGED, done.differs) if done.differs else Outcome(DONE)
 
-    lines = tuple(house_lines(found))[len(found.act.entries) :]
+    names = {id: case.client.name for id, case in warm.cases().items()}
+    told = tuple(house_lines(found))[len(found.act.entries) :]
+    lines = tuple(by_name(line, names) for line in told)
     file = FileChange(found.path.name, found.before, found.after)
     return Shown(says, lines, (file,), do=do)
 

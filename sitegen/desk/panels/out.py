@@ -10,6 +10,7 @@ from sitegen.coach.links_page import write_links
 from sitegen.coach.reminding import silent_of
 from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
+from sitegen.desk.wording import by_name
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import NotThere
 from sitegen.publish import command as publishing
@@ -94,7 +95,7 @@ def _publishing(before: bool) -> Any:
         wrong = [publishing.problem_of(one, target) for one in seen.report.problems]
         wrong += [] if before else publishing.stale(warm.clients, warm.out)
         names = {row.id: row.name for row in warm.sheet().rows}
-        lines = tuple(publishing.report_lines(seen, names))
+        lines = tuple(by_name(line.strip(), names) for line in publishing.report_lines(seen, names))
         can = seen.report.ok or all(one.code in YES_DOES for one in seen.report.problems)
 
         def do() -> Outcome:
@@ -106,7 +107,9 @@ def _publishing(before: bool) -> Any:
                 )
             trouble = (*map(str, done.report.problems), *(one.message for one in told))
             first, *rest = publishing.report_lines(done, names)
-            return Outcome(f"{first}.", lines=(*trouble, *(line.strip() for line in rest)))
+            return Outcome(
+                f"{first}.", lines=(*trouble, *(by_name(line.strip(), names) for line in rest))
+            )
 
         yes = "; ".join(YES_DOES[code] for code in asks) or says
         return Shown(f"{says}: {seen.report.target or target}", lines, problems=tuple(wrong),
