@@ -180,3 +180,13 @@ def test_a_practice_without_clients_says_how_to_begin(tmp_path: Path) -> None:
         assert "sitegen intake" in visitor.get("/panel/sheet").text
         assert "sitegen intake" not in visitor.get("/panel/sheet?alarm=yes").text
         assert "check-in is overdue" in visitor.get("/panel/out").text
+
+
+def test_what_a_build_tells_is_told_by_name(visitor: Visitor, clients: Path) -> None:
+    file = clients / "mirela.yaml"
+    file.write_text(file.read_text().replace("name: ", "nam: ", 1))
+    told = unescape(visitor.do("out/build").json["html"])
+    assert "mirela.yaml, line " in told or "mirela, line " in told, "it has no name yet"
+    assert "clients/" not in told and "[unknown-key]" not in told and "sitegen check" not in told
+    shown = here("an alarm of the practice is open, for a message in no log: see sitegen alarms")
+    assert shown == "an alarm of the practice is open, for a message in no log"

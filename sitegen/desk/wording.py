@@ -6,6 +6,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from sitegen.model.problem import Problem
+
 _HERE = tuple(
     (re.compile(typed), pressed)
     for typed, pressed in (
@@ -19,7 +21,7 @@ _HERE = tuple(
         (r"receive (?:this file|it) with --for ([a-z0-9-]+)", r"choose \1 beside it"),
         (r": sitegen receive --for \S+ \S+", ": choose the client beside it"),
         (r"; (?:or )?answer: sitegen alarms", "; or answer its alarm above"),
-        (r"(?:, then|; see|; look again:) sitegen alarms(?: --all)?", ""),
+        (r"(?:, then|[:;] see|; look again:) sitegen alarms(?: --all)?", ""),
         (r"when you have acted: sitegen answer .*", "answer it above"),
         (
             r"(?:run )?sitegen build(?: first)?, then publish(?: again)?",
@@ -48,6 +50,15 @@ def here(says: str) -> str:
     for typed, pressed in _HERE:
         says = typed.sub(pressed, says)
     return says
+
+
+def of_client(one: Problem, names: Mapping[str, str]) -> str:
+    """A problem of a client's file, by the client's name and the line."""
+    file = one.origin.file.rpartition("/")[2]
+    whose = names.get(file.partition(".")[0], file)
+    line = f", line {one.origin.line}" if one.origin.line else ""
+    hint = f" ({one.hint})" if one.hint else ""
+    return f"{whose}{line}: {one.level}: {one.message}{hint}"
 
 
 def by_name(says: str, names: Mapping[str, str]) -> str:

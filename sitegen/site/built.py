@@ -60,10 +60,14 @@ class Built:
     @property
     def told(self) -> tuple[str, ...]:
         """What a coach is told of it: what is new in full, what was told before as a count."""
+        return (*problem_lines(self.news), *self.more)
+
+    @property
+    def more(self) -> tuple[str, ...]:
+        """How much a build told before, as one line; none where it told nothing."""
         count = len(self.as_before)
         lists = "lists it" if count == 1 else "lists them"
-        more = f"{count} more as at the last build: sitegen check {lists}"
-        return (*problem_lines(self.news), *([more] if count else ()))
+        return (f"{count} more as at the last build: sitegen check {lists}",) if count else ()
 
     def as_json(self, out: Path, links: bool = False) -> dict[str, Any]:
         """What ``sitegen build --json`` prints; private links only where they were asked for."""

@@ -10,7 +10,7 @@ from sitegen.coach.links_page import write_links
 from sitegen.coach.reminding import silent_of
 from sitegen.desk.panel import DeskPanel, Outcome, Sent, Shown
 from sitegen.desk.warm import Warm
-from sitegen.desk.wording import by_name
+from sitegen.desk.wording import by_name, of_client
 from sitegen.model.problem import Origin, Problem
 from sitegen.practice.opening import NotThere
 from sitegen.publish import command as publishing
@@ -40,15 +40,18 @@ def _view(warm: Warm, _given: Sent) -> Mapping[str, Any]:
 
 
 def _build(warm: Warm, _given: Sent) -> Shown:
-    names = [row.name for row in warm.sheet().rows if row.changed]
-    lines = (f"Other sessions than last seen: {', '.join(names)}",) if names else ()
+    rows = warm.sheet().rows
+    changed = ", ".join(row.name for row in rows if row.changed)
+    lines = (f"Other sessions than last seen: {changed}",) if changed else ()
+    names = {row.id: row.name for row in rows}
     targets = warm.house.practice.targets if warm.house else {}
     then = ("out/publish", "Publish…") if len(targets) == 1 else None
 
     def do() -> Outcome:
         built = build_site(warm.clients, warm.out, (), warm.as_of, tells=True, reports=True)
+        told = (*(of_client(one, names) for one in built.news), *built.more)
         if not built.done:
-            return Outcome("Nothing was built.", lines=built.told)
+            return Outcome("Nothing was built.", lines=told)
         stopped, held = built.stopped, [id for id in built.held if id not in built.stopped]
         lines = (
             *(
@@ -61,7 +64,7 @@ def _build(warm: Warm, _given: Sent) -> Shown:
                 if stopped
                 else ()
             ),
-            *built.told,
+            *told,
         )
         return Outcome(f"{built.summary}.", lines=lines, then=then)
 
