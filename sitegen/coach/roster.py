@@ -56,8 +56,6 @@ REASON_ORDER = (
     "ended",  # by the coach
     "as-planned",  # nothing to say
 )
-QUIET = frozenset({"not-begun", "as-planned"})
-"""Reasons that ask nothing of the coach."""
 
 SILENT_DAYS = 7
 AWAY_DAYS = 7
@@ -293,8 +291,8 @@ def _stopped(known: _Known) -> Iterator[Concern]:
         yield Concern("referred", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None and found.reason == "ill":
         is_over = found.says.template == LINE_ILL_OVER
-        told = "stopped until they say it is over, by a run or `well_again: yes`"
-        ends = "over, with a day more of rest" if is_over else told
+        over, ill = "over, with a day more of rest", "stopped until they say it is over"
+        ends = over if is_over else f"{ill}, by a run or `well_again: yes`"
         says = f"ill on {known.ago(found.since)}: {ends}"
         yield Concern("sign", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None:
@@ -445,9 +443,7 @@ def _rate(known: _Known) -> Iterator[Concern]:
 
 def _rate_words(rate: Rate) -> str:
     if rate.counted == 1:
-        return (
-            f"step rate {rate.aim} {'held' if rate.within else 'not held yet'} in the one run told"
-        )
+        return f"step rate {rate.aim} {'held' if rate.within else 'not held'} in the one run told"
     return f"step rate {rate.aim} held in {rate.within} of the last {rate.counted} told"
 
 

@@ -83,6 +83,10 @@ class Said(NamedTuple):
     says: str
 
 
+QUIET = frozenset({"not-begun", "as-planned"})
+"""Kinds of reasons that ask nothing of the coach."""
+
+
 class Asked(NamedTuple):
     """What the tool asks of the coach, or has to say: a reason of the roster."""
 

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
-from sitegen.coach.roster import QUIET
-from sitegen.coach.sheet import Said, SheetRow, WeekAhead, WeekBehind
+from sitegen.coach.sheet import QUIET, Said, SheetRow, WeekAhead, WeekBehind
 from sitegen.model.alarm import weekday_words
 
 NAMES = 10  # columns of the words before a line

@@ -6,8 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sitegen.coach.roster import QUIET
-from sitegen.coach.sheet import Asked
+from sitegen.coach.sheet import QUIET, Asked
 from sitegen.desk.deciding import DECISIONS
 from sitegen.desk.drawings import BOX_HEIGHT, BOX_WIDTH, Drawing, drawings
 from sitegen.desk.panel import DeskPanel, Sent
