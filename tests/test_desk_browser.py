@@ -342,3 +342,15 @@ def test_what_was_built_is_published_from_the_same_dialog(browser: Any, desk: De
     expect(ask.get_by_role("heading")).to_contain_text("files sent")
     assert (host / "index.html").exists()
     page.context.close()
+
+
+def test_a_table_that_fits_has_no_bar_below_or_beside_it(browser: Any, desk: Desk) -> None:
+    """A word for those who hear the page stood a pixel outside."""
+    page = come_in(browser, desk)
+    table = page.locator("#main .scroll").last
+    wider = "one => [one.scrollWidth - one.clientWidth, one.offsetWidth - one.clientWidth]"
+    assert table.evaluate(wider) == [0, 0]
+    go(page, "client?id=mirela")
+    expect(page.frame_locator("iframe.phone").get_by_role("heading").first).to_be_visible()
+    assert table.evaluate(wider) == [0, 0]
+    page.context.close()

@@ -47,6 +47,7 @@ def test_the_answer_to_a_strangers_letter_speaks_of_no_plan(
     visitor.show("taking/receive", text="I had chest pain on the stairs.\n")
     alarms = unescape(visitor.get("/panel/alarms").text)
     assert "Waiting aside" in alarms and "omebody unknown" not in alarms
+    assert ".aside" not in alarms + visitor.get("/panel/sheet").text, "no place of a folder"
     given = {"whose": "practice", "number": str(alarm_number(waits(clients).name))}
     shown = unescape(visitor.show("alarms/answer", **given, because="rang").json["html"])
     assert "You did: rang" in shown and "plan" not in shown
