@@ -257,7 +257,7 @@ def test_a_whole_sunday_evening(browser: Any, home: Path, host: Host, tmp_path: 
         coach.yes("Build", "built")
         page.get_by_role("button", name="Publish…", exact=True).click()
         told = page.locator("#ask")
-        expect(told).to_contain_text("runner-00001 (Runner 1): stopped")
+        expect(told).to_contain_text("Runner 1: stopped")
         expect(told).to_contain_text("files would be sent, 0 would be removed")
         assert site_of(host.root) == seen, "it was only shown"
         coach.yes("Publish", "files sent")
