@@ -152,7 +152,7 @@ STOPS: dict[StopKind, StopWords] = {
         N_("First see a clinician"),
         (
             N_(
-                "Your answers before the start ask for a clinician's word before you train. Until "
+                "What you told of your health asks for a clinician's word before you train. Until "
                 "your coach has noted that word, this plan holds no sessions."
             ),
         ),
@@ -277,8 +277,8 @@ LINE_RETURN_FIRST = N_(
     "word. Until then nothing is planned."
 )
 LINE_HISTORY = N_(
-    "What you told at the start asks for a clinician's word before you train. Until your coach has "
-    "noted it, nothing is planned."
+    "What you told of your health asks for a clinician's word before you train. Until your coach "
+    "has noted it, nothing is planned."
 )
 # A stop that is over, for as long as it explains a week.
 LINE_FREED = N_(

@@ -28,7 +28,7 @@ SLOW_DAYS = 365
 SLOWER = 0.5  # of the growth that a week would have; common practice, no source
 HELD_AHEAD = timedelta(days=7)  # pain told at the start holds the weeks that begin by then
 # It names no answer: a page may be open. The coach's own line stands behind the decision.
-SLOWLY = N_("What you told at the start asks for patience: weeks grow half as fast.")
+SLOWLY = N_("What you told of your health asks for patience: weeks grow half as fast.")
 NOT_CALM_YET = N_(
     "This week does not grow yet: two runs in a row, told with pain of 0 to 2, come first."
 )
