@@ -112,6 +112,29 @@ def test_the_way_to_the_longest_run_is_walked_in_even_steps() -> None:
     assert found.week == 17
 
 
+@pytest.mark.parametrize(("pain", "is_usual"), [("", False), ("3", True), ("2", False)])
+def test_four_weeks_after_pain_that_held_no_long_run_is_ahead_of_its_share(
+    pain: str, is_usual: bool
+) -> None:
+    """Of lives with a sore knee three quarters of the minutes were left by steps taken early."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 5:40 /km, week: 260 min, "
+        "longest: 100 min, runs: 4}",
+        week="{tue: {}, wed: {}, fri: {}, sun: {}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 20}",
+        more="goal: {event: {on: 2027-05-23, distance: marathon}}",
+    )
+    said = f", pain: {{during: {pain}, next_morning: 1}}" if pain else ""
+    log = f"- {{on: 2027-01-05, ran: 61 min{said}}}\n" + "".join(
+        f"- {{on: 2027-01-{day:02}, ran: {ran} min, pain: {{during: 0, next_morning: 0}}}}\n"
+        for day, ran in ((6, 61), (8, 61), (10, 103))
+    )
+    week = plan_of(text, log, "2027-01-11").weeks[1]
+
+    assert any(d.rule == "long_run" for d in week.decisions) is not is_usual
+    assert (week.longest_minutes > week.run_minutes * 0.35 + 1) is not is_usual
+
+
 @pytest.mark.parametrize(("distance", "weeks_before"), [("half marathon", 2), ("marathon", 3)])
 def test_the_longest_run_stands_so_many_weeks_before_the_event(
     distance: str, weeks_before: int

@@ -88,6 +88,7 @@ NUMBERS: tuple[Number, ...] = (
     *_of(
         "rules.long_run",
         ("WEEKS_BEFORE", "weeks", "from the longest run to an event up to so many metres"),
+        ("QUIET_DAYS", "days", "after pain that called for a hold, without steps ahead of need"),
         ("SPARE_WEEKS", "weeks", "of building by which even steps reach the longest run early"),
         ("THEN", "", "most of a run after the longest one, of it"),
     ),
