@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from sitegen.model.case import Case
 from sitegen.model.drill import Drill
 from sitegen.model.plan import RUNNING_PARTS, Plan, Session, Week
+from sitegen.rules import screening
 
 STRENGTH_DRILLS = 4
 RUN_PLACES = ("warm_up", "on_the_run", "after")
 # Drills that are quick or springy, and the running at a stretch before which none of them comes.
 QUICK_DRILLS = frozenset({"gentle-strides", "quick-feet", "soft-hops"})
+STRIDES, TO_THE_BEAT = "gentle-strides", "beat-runs"
 EASY_BEFORE_MIN = 10.0  # as gentle strides ask for; common practice, no source
 
 
@@ -32,19 +34,24 @@ def with_drills(case: Case, plan: Plan, drills: Sequence[Drill]) -> Plan:
     chosen = [d for d in drills if d.id in own] if own else list(drills)
     return plan._replace(
         weeks=tuple(
-            week._replace(
-                sessions=tuple(
-                    s
-                    if s.id in plan.told
-                    else s._replace(
-                        drills=_for_session(s, week, stage(case, week), chosen, bool(own))
-                    )
-                    for s in week.sessions
-                ),
-            )
-            for week in plan.weeks
+            week._replace(sessions=_week_drilled(case, plan, week, chosen)) for week in plan.weeks
         ),
     )
+
+
+def _week_drilled(
+    case: Case, plan: Plan, week: Week, drills: Sequence[Drill]
+) -> tuple[Session, ...]:
+    """The week's sessions; its runs take their drills in turn."""
+    if not screening.hard_allowed(case, week.start):
+        drills = [d for d in drills if d.id not in QUICK_DRILLS]
+    found: list[Session] = []
+    turn = week.number
+    for session in week.sessions:
+        own = _for_session(session, week, stage(case, week), drills, bool(case.client.drills), turn)
+        found.append(session if session.id in plan.told else session._replace(drills=own))
+        turn += session.is_run
+    return tuple(found)
 
 
 def used(plan: Plan, drills: Sequence[Drill], own: Sequence[str]) -> tuple[Drill, ...]:
@@ -54,7 +61,12 @@ def used(plan: Plan, drills: Sequence[Drill], own: Sequence[str]) -> tuple[Drill
 
 
 def _for_session(
-    session: Session, week: Week, stage: str, drills: Sequence[Drill], all_stages: bool
+    session: Session,
+    week: Week,
+    stage: str,
+    drills: Sequence[Drill],
+    all_stages: bool,
+    turn: int,
 ) -> tuple[str, ...]:
     """One warm-up, one for the run and one after it; for strength work a few in turn.
 
@@ -75,10 +87,17 @@ def _for_session(
     places = [p for p in RUN_PLACES if p != "on_the_run" or not session.is_walk]
     for place in places:
         fit = [d for d in drills if d.where == place and (all_stages or stage in d.stages)]
-        if session.kind == "beat" and place == "on_the_run":
-            fit = [d for d in fit if d.id == "beat-runs"] or fit
-        found.extend(_in_turn(fit, 1, week.number + session.on.weekday()))
+        if place == "on_the_run":
+            fit = [d for d in fit if _suits(d, session)] or fit
+        found.extend(_in_turn(fit, 1, turn))
     return tuple(found)
+
+
+def _suits(drill: Drill, session: Session) -> bool:
+    """The beat's drill is that of its run alone; strides are for easy runs that are not long."""
+    if drill.id == STRIDES:
+        return not (session.hard or session.kind in ("long", "beat"))
+    return (drill.id == TO_THE_BEAT) == (session.kind == "beat")
 
 
 def _holds_back(session: Session, week: Week) -> bool:
