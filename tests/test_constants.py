@@ -16,6 +16,7 @@ from support import plan_of
 
 ROOT = Path(__file__).resolve().parent.parent
 FILES = sorted((ROOT / "sitegen").glob("rules/*.py")) + sorted((ROOT / "sitegen").glob("plan/*.py"))
+FILES += [ROOT / "sitegen" / "care" / f"{name}.py" for name in ("efforts", "history", "trends")]
 # Inside functions: halves, wholes, seconds of an hour, what is nearly nothing.
 PLAIN = {0.0, 0.5, 1.0, 60.0, 1e-9}
 

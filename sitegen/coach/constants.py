@@ -1,8 +1,9 @@
 """Every number that acts in rules and plans and that no file sets, for the rule book.
 
 The value is read from the code that uses it; here stands what it does and what it rests on.
-`tests/test_constants.py` finds every number with a name of its own in `sitegen.rules` and
-`sitegen.plan`, and fails on one that is neither here nor in `NOT_ACTING`.
+`tests/test_constants.py` finds every number with a name of its own in `sitegen.rules`,
+`sitegen.plan` and where `sitegen.care` counts scores, and fails on one that is neither here nor in
+`NOT_ACTING`.
 """
 
 from __future__ import annotations
@@ -166,7 +167,27 @@ NUMBERS: tuple[Number, ...] = (
         ("VERY_HARD_SHARE", "", "of a week's easy runs that felt so"),
         ("VERY_HARD_WEEKS", "weeks", "in a row with that, and the coach is asked"),
     ),
-    *_of("care.history", ("MUCH_PAIN", "of 10", "before the first run needs a clinician")),
+    *_of(
+        "care.history",
+        ("MUCH_PAIN", "of 10", "before the first run needs a clinician"),
+        (
+            "LEAST_TOGETHER",
+            "",
+            "of low energy, weight loss, missed periods and a stress injury of a bone: a clinician",
+            "that they add up: the IOC's consensus on relative energy deficiency, Br J Sports Med "
+            "2023 (from memory)",
+        ),
+    ),
+    *_of(
+        "care.trends",
+        ("NOTICE_FROM", "of 10", "or more at one place in each of the weeks in a row: a notice"),
+        ("ASK_FROM", "of 10", "or more in them, and the coach is asked"),
+        ("TREND_WEEKS", "weeks", "in a row for that"),
+        ("AGAIN_WITHIN_WEEKS", "weeks", "in which so many that are not in a row ask as well"),
+        ("NOTICE_RISE", "of 10", "at the end of runs that hurt more each time: a notice"),
+        ("ASK_RISE", "of 10", "at their end, and the coach is asked"),
+        ("RUNS", "runs", "in a row for that"),
+    ),
     *_of(
         "rules.illness",
         ("FREE_DAYS", "days", "without a session after an illness is over"),
@@ -294,6 +315,7 @@ NUMBERS: tuple[Number, ...] = (
         ("PETTY_HARD_MIN", "min", "too few of hard running, of which `check` says nothing"),
         ("STRENGTH_LEAST_MIN", "min", "of strength work, below which there is none"),
         ("STRENGTH_FREE_DAYS", "days", "before an event without strength work"),
+        ("LEAST_BEAT_RUN_MIN", "min", "a run that may hold a part to the beat"),
         ("LONE_BEAT_PAUSE", "weeks", "between runs to the beat where a week has one midweek run"),
     ),
     *_of("plan.drilling", ("EASY_BEFORE_MIN", "min", "of running at a stretch, for quick drills")),
@@ -302,7 +324,10 @@ NUMBERS: tuple[Number, ...] = (
         ("WARM_UP_MIN", "min", "of walking before and after a run"),
         ("SHORT_WARM_UP_MIN", "min", "of it where the day is short"),
         ("ROOM_FOR_WARM_UP_MIN", "min", "a day from which it has its full length"),
-        ("SHORT_STRETCH_MIN", "min", "up to such run/walk stretches two go to the beat"),
+        ("SHORT_STRETCH_MIN", "min", "up to such run/walk stretches whole ones go to the beat"),
+        ("STRETCHES_ON_BEAT", "", "of those, at most"),
+        ("MINUTES_ON_BEAT", "", "single minutes to the beat of a longer one, at most"),
+        ("EASY_ROUND_BEAT_MIN", "min", "of easy running round one stretch to the beat"),
         ("EASY_PART", "", "one of so many parts of a session is easy running round it"),
         ("EASY_AROUND_MIN", "min", "of it at least"),
         ("EFFORT", "of 10", "how hard a session is, by its kind"),

@@ -22,6 +22,9 @@ WARM_UP_MIN = 5
 SHORT_WARM_UP_MIN = 2
 ROOM_FOR_WARM_UP_MIN = 25
 SHORT_STRETCH_MIN = 4
+STRETCHES_ON_BEAT = 2
+MINUTES_ON_BEAT = 4
+EASY_ROUND_BEAT_MIN = 4
 # Easy running round the parts of a session: a third of it, 4 min at least. Common practice, no
 # source; the walks to warm up and to cool down come on top.
 EASY_PART, EASY_AROUND_MIN = 3, 4
@@ -112,11 +115,11 @@ def run_walk(minutes: int, rung: Rung, cue: int | None) -> tuple[Part, ...]:
     walk = Part("walk", rung.walk, 1, None, WALK)
     parts: list[Part] = []
     if cue is not None and rung.run <= SHORT_STRETCH_MIN:
-        on_beat = min(2, len(found) - 1)
+        on_beat = min(STRETCHES_ON_BEAT, len(found) - 1)
         parts += [Part("beat", rung.run, on_beat, cue, BEAT), walk._replace(repeat=on_beat)]
         found = found[on_beat:]
     elif cue is not None:
-        repeats = min(4, int(found[0] // 2))
+        repeats = min(MINUTES_ON_BEAT, int(found[0] // 2))
         parts += [Part("beat", 1.0, repeats, cue, BEAT), Part("run", 1.0, repeats, None, BETWEEN)]
         if found[0] > 2 * repeats:
             parts.append(Part("run", found[0] - 2 * repeats, 1, None, EASY))
@@ -131,7 +134,7 @@ def run_walk(minutes: int, rung: Rung, cue: int | None) -> tuple[Part, ...]:
 def beat_run(minutes: int, beat: Beat, cue: int) -> tuple[Part, ...]:
     """An easy run with ``beat`` in its middle; fewer or shorter repeats where it is too short."""
     if beat.repeats == 1:
-        length = min(beat.minutes, max(minutes - 4, 1))
+        length = min(beat.minutes, max(minutes - EASY_ROUND_BEAT_MIN, 1))
         before = (minutes - length) // 2
         middle: tuple[Part, ...] = (Part("beat", float(length), 1, cue, BEAT),)
         return (*steady(before), *middle, *steady(minutes - before - length))

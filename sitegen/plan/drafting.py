@@ -34,6 +34,7 @@ DAY = timedelta(days=1)
 PETTY_HARD_MIN = 1.0  # so little too few hard minutes are no news; common practice, no source
 STRENGTH_LEAST_MIN = 10
 STRENGTH_FREE_DAYS = 3
+LEAST_BEAT_RUN_MIN = 5
 LONE_BEAT_PAUSE = 3  # weeks; common practice, no source
 HOLDING = ("pain", "asks")  # rules that decide in a week only where they hold it
 LITTLE_HARD = N_(
@@ -279,7 +280,7 @@ class _Days:
         if rung is not None and rung.walk > 0:
             cue = draft.band.aim if day in self._beat_days else None
             return _Run("run_walk", building.run_walk(amount, rung, cue))
-        if day in self._beat_days and draft.beat is not None and amount >= 5:
+        if day in self._beat_days and draft.beat is not None and amount >= LEAST_BEAT_RUN_MIN:
             parts = building.beat_run(amount, draft.beat, draft.band.aim)
             return _Run("beat", parts, case.workouts.get("beat"))
         is_long = day == self._pattern.long
