@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from itertools import combinations, pairwise
 
 import pytest
@@ -190,3 +191,20 @@ def test_one_run_moved_to_a_sunday_costs_one_run_and_not_one_a_week() -> None:
     ]
 
     assert found == [[3] * 8, [3, 3, 2] + [3] * 5]
+
+
+def test_five_runs_of_seven_days_leave_no_more_than_three_in_a_row() -> None:
+    """Sunday's long run, Monday, Tuesday and Wednesday were four days in a row."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 160 spm, pace: 6:45 /km, week: 100 min, "
+        "longest: 35 min, runs: 4}",
+        week="{"
+        + ", ".join(f"{day}: {{up_to: 35 min}}" for day in DAYS[:6])
+        + ", sun: {up_to: 1 h}}",
+        plan="{from: 2027-01-04, weeks: 8}",
+    )
+    days = sorted(s.on for s in plan_of(text).sessions if s.is_run)
+    rows = [day for day in days if all(day + timedelta(n) in days for n in range(4))]
+
+    assert max(len(w.sessions) for w in plan_of(text).weeks) == 5
+    assert not rows

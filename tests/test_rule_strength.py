@@ -64,6 +64,32 @@ def test_for_every_choice_of_days_and_never_before_long_or_hard() -> None:
     assert wrong == []
 
 
+def test_no_two_days_in_a_row_where_a_run_stands_on_one() -> None:
+    """Two days in a row only where the coach keeps both for strength alone."""
+    shared = runner(week=f"{{mon: {BOTH}, tue: {BOTH}, fri: {{}}, sat: {{}}}}")
+    alone = runner(week="{mon: {for: strength}, tue: {for: strength}, thu: {}, sun: {}}")
+    plan = plan_of(shared)
+
+    for week in plan.weeks:
+        days = [s.on for s in week.sessions if s.kind == "strength"]
+        assert len(days) == 1 or days[1] - days[0] > timedelta(1), days
+    assert strength_days(plan_of(alone)) == ["mon", "tue"]
+
+
+def test_what_is_quick_before_an_event_goes_before_strength() -> None:
+    """Monday follows a long Sunday, Wednesday strength, and Friday is too near: strength yields."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:15 /km, week: 170 min, "
+        "longest: 60 min, runs: 4}",
+        week="{mon: {}, tue: {for: strength}, wed: {}, fri: {}, sun: {}}",
+        plan="{from: 2027-01-04, weeks: 8, hard: {from_week: 2}}",
+        more="goal: {event: {on: 2027-02-28, distance: 5 km}}",
+    )
+    for week in plan_of(text).weeks:
+        if week.kind in ("taper", "event"):
+            assert any(s.hard for s in week.sessions), week.number
+
+
 def test_after_the_run_on_a_day_with_both_and_within_the_day() -> None:
     plan = plan_of(
         runner(

@@ -186,6 +186,36 @@ def test_a_beginner_meets_nothing_hard_and_nothing_steady() -> None:
         assert not session.hard and session.effort_high <= 3
 
 
+@pytest.mark.parametrize("days", [("tue", "wed", "thu", "sat", "sun"), ("wed", "sat", "sun"), DAYS])
+@pytest.mark.parametrize("hard", [0, 1, 2])
+def test_nothing_steady_stands_beside_a_hard_or_the_long_run(
+    days: tuple[str, ...], hard: int
+) -> None:
+    """Three brisk days in a row are no easy days between hard ones."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 6:00 /km, week: 240 min, "
+        f"longest: 80 min, runs: {len(days)}}}",
+        week="{" + ", ".join(f"{day}: {{}}" for day in days) + "}",
+        plan=f"{{from: 2027-01-04, weeks: 16, hard: {{from_week: 3, per_week: {hard}}}}}",
+    )
+    runs = {s.on: s for s in plan_of(text).sessions if s.is_run}
+    demanding = {on for on, s in runs.items() if s.hard or s.kind == "long"}
+    steady = {on for on, s in runs.items() if s.workout == "steady"}
+
+    assert demanding and not {on for on in steady if {on - DAY, on + DAY} & demanding}
+
+
+def test_the_first_week_without_walks_has_one_run_to_the_beat_and_not_two() -> None:
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 150 spm, week: 0 min}",
+        screening=NEW_TO_EXERCISE,
+        week="{tue: {}, thu: {}, sun: {}}",
+        plan="{from: 2027-01-04, weeks: 20}",
+    )
+    for week in plan_of(text).weeks:
+        assert sum(s.kind == "beat" for s in week.sessions) <= 1, week.number
+
+
 @pytest.mark.parametrize("score", [3, 5])
 def test_nothing_hard_and_nothing_steady_after_pain(score: int) -> None:
     log = f"[{{on: 2027-01-05, ran: 40 min, pain: {{during: {score}}}}}]"

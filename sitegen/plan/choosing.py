@@ -97,11 +97,14 @@ class Choice:
             )
         ]
 
-    def easy(self, minutes: int, room: int, is_long: bool) -> Chosen | None:
-        """An easy run, or the long one. None where no file says what it is."""
+    def easy(self, minutes: int, room: int, is_long: bool, is_rested: bool) -> Chosen | None:
+        """An easy run, or the long one. None where no file says what it is.
+
+        Nothing steady where it is not rested: beside a hard run or the long one.
+        """
         draft = self._draft
         is_eager = draft.kind == "build" and draft.may_grow
-        free = is_eager and not draft.novice and not draft.bars_hard
+        free = is_eager and is_rested and not draft.novice and not draft.bars_hard
         for workout in self._suiting("long" if is_long else "easy"):
             if workout.top_effort >= STEADY_EFFORT and not free:
                 continue

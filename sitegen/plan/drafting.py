@@ -221,7 +221,8 @@ class _Days:
         # Midweek runs differ, so one is to the beat; in run and walk, where all are alike, two.
         # A lone easy run is another one now and then.
         is_pause = len(easy) == 1 and draft.number % LONE_BEAT_PAUSE == 0
-        count = 2 if draft.is_run_walk else 1 - is_pause
+        rung = rung_of(draft)
+        count = 2 if rung is not None and rung.walk > 0 else 1 - is_pause
         beats = (easy[turn:] + easy[:turn] or others)[:count]
         self._beat_days = frozenset(beats) if draft.beat else frozenset()
         self.decisions: list[Decision] = []
@@ -284,11 +285,16 @@ class _Days:
             parts = building.beat_run(amount, draft.beat, draft.band.aim)
             return _Run("beat", parts, case.workouts.get("beat"))
         is_long = day == self._pattern.long
-        chosen = self._choice.easy(amount, self._room(day), is_long)
+        chosen = self._choice.easy(amount, self._room(day), is_long, self._is_rested(day))
         if chosen is not None:
             return _run_of(chosen)
         text = building.LONG if is_long else building.EASY
         return _Run("long" if is_long else "easy", building.steady(amount, text))
+
+    def _is_rested(self, day: int) -> bool:
+        """False on a day beside a hard run or, for another than it, the long one."""
+        demanding = {*self._pattern.hard, self._pattern.long} - {day}
+        return demanding.isdisjoint({(day - 1) % 7, (day + 1) % 7})
 
     def _session(self, day: int, run: _Run) -> Session:
         draft = self._draft

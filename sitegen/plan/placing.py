@@ -31,7 +31,8 @@ class Wish(NamedTuple):
     ``hard_until`` or later; ``next_monday`` says that the Monday after may hold a run. One day of
     strength comes before any hard run, and takes ``strength_minutes``. ``short_monday`` says that
     Monday begins less than a night after what the Sunday before held. ``for_event`` are the minutes
-    that the long run takes in all where an event asks for it, 0 where none does.
+    that the long run takes in all where an event asks for it, 0 where none does. ``quick_first``
+    says that one hard run comes before strength, as in a taper.
     """
 
     runs: int
@@ -49,6 +50,7 @@ class Wish(NamedTuple):
     strength_minutes: int = 0
     short_monday: bool = False
     for_event: int = 0
+    quick_first: bool = False
 
 
 class Pattern(NamedTuple):
@@ -80,7 +82,7 @@ def place(offers: tuple[Offer, ...], wish: Wish) -> Pattern:
         best = min(_candidates(offers, wish, runs, hard), default=None)
         if best is not None and wish.novice and best.preference[0] > 0 and runs > FEWEST_APART:
             return place(offers, wish._replace(runs=runs - 1))  # a run less is the other choice
-        if best is not None and best.lacks_strength and hard > 0:
+        if best is not None and best.lacks_strength and hard > wish.quick_first:
             fewer = place(offers, wish._replace(hard=hard - 1))
             if fewer.strength:
                 return fewer
@@ -194,12 +196,22 @@ def _tight(
 
 @lru_cache(maxsize=512)
 def _unevenness(days: tuple[int, ...]) -> int:
-    """Sum of squared gaps round the week: the smaller, the more evenly spread."""
+    """The smaller, the more evenly spread: squared gaps round the week, then days in a row."""
     if not days:
         return 0
-    return sum(
+    gaps = sum(
         ((days[(i + 1) % len(days)] - d - 1) % DAYS_A_WEEK + 1) ** 2 for i, d in enumerate(days)
     )
+    return DAYS_A_WEEK * gaps + _in_a_row(days)
+
+
+def _in_a_row(days: tuple[int, ...]) -> int:
+    """The longest row of neighbouring days, Sunday and Monday counted as neighbours; 7 is all."""
+    rows = (
+        next(n for n in range(1, DAYS_A_WEEK + 1) if (d + n) % DAYS_A_WEEK not in days or n == 7)
+        for d in days
+    )
+    return max(rows)
 
 
 def _strength(
@@ -209,12 +221,15 @@ def _strength(
     long: int | None,
     hard: tuple[int, ...],
 ) -> tuple[int, ...]:
-    """Days for strength: those with a night to the runs first, then free days."""
+    """Days for strength: those with a night to the runs first, then free days.
+
+    Two neighbouring ones only where both are for strength alone.
+    """
     open_days = _strength_days(offers, wish.next_monday, long, hard)
     count = min(wish.strength, len(open_days))
     if count == 0:
         return ()
-    return min(
+    best = min(
         combinations(open_days, count),
         key=lambda c: (
             sum(_short_nights_round(offers, wish, d, runs, long) for d in c),
@@ -224,6 +239,9 @@ def _strength(
             c,
         ),
     )
+    if neighbours(best) and not set(best).isdisjoint(runs):
+        return _strength(offers, wish._replace(strength=count - 1), runs, long, hard)
+    return best
 
 
 def _short_nights_round(

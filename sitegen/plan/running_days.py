@@ -126,6 +126,7 @@ def _wish(case: Case, draft: Draft, past: Past) -> Wish:
         short_monday=_is_short_monday(case, past),
         for_event=_room_for(min(draft.long_need, draft.longest)) if draft.long_need else 0,
         hard_until=draft.event_on.weekday() - HARD_FREE_DAYS if draft.event_on else 7,
+        quick_first=draft.kind in ("taper", "event"),
     )
 
 

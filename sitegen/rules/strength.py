@@ -55,7 +55,8 @@ RULE = Rule(
     name="strength",
     promise=(
         "Two a week where days allow, on easy or strength days, never the day before the long run "
-        "or a hard session."
+        "or a hard session, nor two days in a row where one of them holds a run. In a taper "
+        "something quick goes before it."
     ),
     reason="Stronger legs carry more; in runners it is not shown to prevent injuries.",
     source=SOURCE,
