@@ -119,4 +119,4 @@ def silent_lines(silent: Sequence[Silent]) -> Iterator[str]:
             yield "  An alarm is open: speak to them, rather than send this. See sitegen alarms."
         yield from (f"  {line}" for line in one.text.splitlines())
     if not silent:
-        yield "Everybody was heard from."
+        yield "No message is due: nobody has been silent for long."
