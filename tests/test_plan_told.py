@@ -70,6 +70,21 @@ def test_strength_that_fills_a_running_day_is_named() -> None:
     assert any("offer a day for strength alone" in hint for hint in hints), hints
 
 
+def test_strength_that_keeps_a_second_hard_run_off_is_named() -> None:
+    """Runs of 45 min on days of 75: Monday's strength keeps Tuesday from being hard."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 5:50 /km, week: 280 min, "
+        "longest: 100 min, runs: 5}",
+        week="{mon: {for: strength}, tue: {up_to: 75 min}, wed: {up_to: 75 min}, "
+        "thu: {up_to: 75 min}, sat: {}, sun: {}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 10, hard: {from_week: 2, per_week: 2}}",
+    )
+    (hint,) = (p.hint for p in plan_of(text).problems if p.code == "plan-sessions")
+
+    assert "offer strength on a day before none of the hard runs" in hint
+    assert "longer days" not in hint
+
+
 def test_who_offers_every_day_is_not_asked_for_one_more() -> None:
     days = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
     plan = tight(week="{" + ", ".join(f"{d}: {{up_to: 25 min}}" for d in days) + "}")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from itertools import groupby
+from itertools import combinations, groupby
 
 from sitegen.model.case import Case
 from sitegen.model.client import DAYS
@@ -23,7 +23,7 @@ from sitegen.plan.sharing import HELD, RUNS_WITH_LONGEST
 from sitegen.plan.unheeded import unheeded
 from sitegen.plan.week_names import enumerated, weeks_named
 from sitegen.rules import hard, silence
-from sitegen.rules.days import UNLIMITED, Offer, monday_of, offers, week_days
+from sitegen.rules.days import UNLIMITED, Offer, monday_of, neighbours, offers, week_days
 from sitegen.rules.log import Log
 
 WEEK = timedelta(days=7)
@@ -201,17 +201,30 @@ def _has_more_elsewhere(days: Sequence[Offer], day: str) -> bool:
 
 def _harder(case: Case, weeks: Sequence[Week]) -> str:
     """What would make room for the hard running that was asked for."""
-    sessions = [session for week in weeks for session in week.sessions]
-    run_on = {s.on for s in sessions if s.is_run}
+    days = [day for week in weeks for day in _day_by_day(week)]
     can = []
-    is_one = hard.RULE.values(case).per_week == 1
-    if is_one and most_in_a_week(weeks) >= FEWEST_OF_TWO_HARD:
+    asked = hard.RULE.values(case).per_week
+    if asked == 1 and most_in_a_week(weeks) >= FEWEST_OF_TWO_HARD:
         can.append("write hard: {per_week: 2}")
-    if any(s.hard and _limit(case, s.on) < UNLIMITED for s in sessions):
+    if asked > 1 and any(_keeps_off_hard(week, asked) for week in weeks):
+        can.append("offer strength on a day before none of the hard runs")
+    if any(session.hard for day in days if _is_filled(case, day) for session in day):
         can.append("offer longer days apart from the long run")
-    if any(not s.is_run and s.on in run_on for s in sessions):
+    if any(day[0].is_run and not day[-1].is_run for day in days):
         can.append("offer a day for strength alone")
     return ", or ".join([*can, "write the share that you mean, like rules: {hard: {share: 10 %}}"])
+
+
+def _keeps_off_hard(week: Week, asked: int) -> bool:
+    """Whether strength stands where as many hard runs as were asked for would else find days."""
+    if all(session.is_run for session in week.sessions):
+        return False
+    long = [s.on.weekday() for s in week.sessions if s.kind == "long"]
+    runs = (s.on.weekday() for s in week.sessions if s.is_run and s.kind != "long")
+    found = sum(session.hard for session in week.sessions)
+    return found < asked and any(
+        neighbours((*days, *long)) == 0 for days in combinations(runs, asked)
+    )
 
 
 def _day_by_day(week: Week) -> list[list[Session]]:
