@@ -243,3 +243,18 @@ def test_a_dose_of_less_than_a_minute_a_run_is_walked_and_said() -> None:
     for week in back.weeks[2:]:
         assert week.sessions and all(s.is_walk for s in week.sessions if s.is_run)
     assert any("Walking this week" in problem.message for problem in back.problems)
+
+
+def test_a_run_that_needs_no_walk_is_not_called_run_and_walk() -> None:
+    """In an easier week near the ladder's end runs may be short enough for none."""
+    text = runner(
+        baseline=NOTHING,
+        screening=NEW_TO_EXERCISE,
+        week="{tue: {}, thu: {}, sun: {}}",
+        plan="{from: 2027-01-04, weeks: 20}",
+    )
+    runs = [s for s in plan_of(text).sessions if s.kind == "run_walk"]
+    whole = [s for s in runs if not s.walk_minutes]
+
+    assert whole and {s.read_as for s in whole} == {"easy"}
+    assert {s.read_as for s in runs if s.walk_minutes} == {"run_walk"}

@@ -301,7 +301,7 @@ def _change(old: Session | None, new: Session | None) -> str:
 def _named(session: Session) -> str:
     """``easy run, 22 min of running``; where one walks in turn, in how many minutes."""
     said = f"{_kind(session)}, {_minutes(session)} {_unit(session)}"
-    if session.kind == "run_walk" and not session.is_walk:
+    if session.read_as == "run_walk":
         return f"{said} in {session.run_minutes + session.walk_minutes:.0f}"
     return said
 
@@ -319,7 +319,7 @@ def _minutes(session: Session) -> str:
 
 
 def _kind(session: Session) -> str:
-    return "walk" if session.is_walk else _KIND_WORDS.get(session.kind, session.kind)
+    return _KIND_WORDS.get(session.read_as, session.read_as)
 
 
 def _beats(session: Session) -> str:

@@ -339,7 +339,7 @@ def _ahead(week: Week) -> WeekAhead:
         SessionAhead(
             on=s.on.isoformat(),
             at=f"{s.at:%H:%M}" if s.at else "",
-            kind="walk" if s.is_walk else s.kind,
+            kind=s.read_as,
             title=str(s.title) if s.title else "",
             minutes=round(s.total_minutes, 1),
             hard=s.hard,

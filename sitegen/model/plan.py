@@ -121,6 +121,13 @@ class Session(NamedTuple):
         return self.kind == "run_walk" and self.run_minutes == 0
 
     @property
+    def read_as(self) -> SessionKind | Literal["walk"]:
+        """Its kind by what it holds: run and walk may be a walk alone, or a run without one."""
+        if self.is_walk:
+            return "walk"
+        return "easy" if self.kind == "run_walk" and not self.walk_minutes else self.kind
+
+    @property
     def is_run(self) -> bool:
         return self.kind != "strength"
 

@@ -245,7 +245,7 @@ def _once(weeks: Iterable[Week], day: date) -> Iterable[Once]:
 
 
 def as_once(session: Session) -> Once:
-    kind = "walk" if session.is_walk else session.kind
+    kind = session.read_as
     run = round(session.run_minutes) if kind == "run_walk" else 0
     return Once(session.id, session.on, kind, round(session.total_minutes), run)
 

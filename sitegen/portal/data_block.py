@@ -99,7 +99,7 @@ def _session(session: Session, scene: Scene) -> dict[str, Any]:
         "id": session.id,
         "on": session.on.isoformat(),
         "at": scene.words.clock(session.at) if session.at else None,
-        "kind": "walk" if session.is_walk else session.kind,
+        "kind": session.read_as,
         "run_minutes": round(session.run_minutes, 2),
         "total_minutes": round(session.total_minutes, 2),
         **({"walk_minutes": session.walk_minutes} if session.is_walk else {}),

@@ -145,7 +145,7 @@ def session_view(
         at=words.clock(session.at) if session.at else "",
         title=words.say(session.title)
         if session.title
-        else words.gettext(SESSION_WORDS["walk" if session.is_walk else session.kind]),
+        else words.gettext(SESSION_WORDS[session.read_as]),
         purpose=words.say(session.purpose) if session.purpose else "",
         minutes=str(total),
         running=of_it,

@@ -187,9 +187,7 @@ def build(scene: Scene) -> WeeksView:
     sources = tuple(source_as_read(source, scene.words.gettext) for source in scene.sources)
     goal = scene.case.client.goal.text or ""
     qr = squares(scene.link) if scene.link and weeks else ""
-    planned_kinds = dict.fromkeys(
-        "walk" if s.is_walk else s.kind for w in scene.plan.weeks for s in w.sessions
-    )
+    planned_kinds = dict.fromkeys(s.read_as for w in scene.plan.weeks for s in w.sessions)
     kinds = tuple((kind, words.gettext(SESSION_WORDS[kind])) for kind in planned_kinds)
     return WeeksView(
         stop_notice(scene), weeks, goal, event_line(scene), sources, qr, scene.are_apart, kinds,
