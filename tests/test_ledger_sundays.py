@@ -108,3 +108,27 @@ def test_days_changed_in_mid_week_give_it_no_more_running(week: str, day: int) -
     assert 0.6 * before <= now.minutes[5] <= before
     told = [d for w in now.plans[changed].weeks if w.number == 6 for d in w.decisions]
     assert any("fewer runs are left" in str(d.says) for d in told)
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"week": "{wed: {}, sun: {}, long: sun}"},
+        {"more": "goal: {event: {on: 2027-04-25, distance: half marathon}}"},
+        {"baseline": "{on: 2027-01-04, cadence: 160 spm, week: 60 min, longest: 20 min}"},
+    ],
+    ids=["two runs", "an event", "run and walk"],
+)
+def test_what_is_shown_to_who_never_logs_by_agreement_comes_so(more: dict[str, str]) -> None:
+    """Long runs and rungs ahead rose as if they would be told, and each Sunday took them back: the
+    third week of two runs was 124, 114 and 109 min, and `check` told of 82 min before a half."""
+    plan = "{from: 2027-01-04, weeks: 16}"
+    base = {"week": "{tue: {}, thu: {}, sat: {}, sun: {}, long: sun}", "plan": plan, **more}
+    text = runner(**{**base, "more": f"checkins: none\n{more.get('more', '')}"})
+    found = lived(lambda run: [], 14, text)
+    first = found.plans[min(found.plans)]
+
+    for weeks in (plan.weeks for plan in found.plans.values()):
+        assert [w.run_minutes for w in weeks] == [w.run_minutes for w in first.weeks]
+        assert [w.longest_minutes for w in weeks] == [w.longest_minutes for w in first.weeks]
+    assert min(found.minutes) > 0

@@ -45,7 +45,7 @@ from sitegen.rules import RULES
 from sitegen.rules.draft import Condition, Draft, Past
 from sitegen.rules.log import RECENT, Log, Run
 from sitegen.rules.rule import Lived
-from sitegen.rules.told import fates
+from sitegen.rules.told import ToldRun, fates
 
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
@@ -289,12 +289,12 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
     logged = log.between(week.start, end)
     back = backs(log, end, week.start)
     told, at_first = ([s for s in found if s.is_run] for found in (week.sessions, monday))
-    runs = fates(told, log, week.start)
+    runs = _fates(case, log, told, week.start)
     lived = Lived(
         case=case,
         week=week,
         runs=runs,
-        on_monday=runs if at_first == told else fates(at_first, log, week.start),
+        on_monday=runs if at_first == told else _fates(case, log, at_first, week.start),
         logged=logged,
         backs=back.times,
         back_because=back.because,
@@ -319,6 +319,15 @@ def _after(case: Case, log: Log, trail: Trail, week: Week, monday: tuple[Session
         memory={name: memory.after(trail.memory[name], lived) for name, memory in REMEMBERING},
         previous=week,
     )
+
+
+def _fates(case: Case, log: Log, told: Sequence[Session], monday: date) -> tuple[ToldRun, ...]:
+    """What became of a week's runs. Of who never logs by agreement nothing will be heard of those
+    ahead either: a plan that counted on it would take back each Sunday what it had shown."""
+    found = fates(told, log, monday)
+    if case.client.checkins != "none":
+        return found
+    return tuple(r._replace(fate="unknown") if r.fate == "ahead" else r for r in found)
 
 
 def _longest_heard(log: Log, trail: Trail, day: date) -> float:

@@ -166,11 +166,7 @@ def _after(before: Level, lived: Lived) -> Level:
     """
     minutes, because, strayed, repeats, waits = before
     week, training = lived.week, lived.training
-    # Of who never logs by agreement no run will be heard: weeks ahead that grew would all be taken
-    # back, Sunday after Sunday.
-    is_unasked = lived.case.client.checkins == "none"
-    is_unheard = is_unasked and any(run.fate == "ahead" for run in lived.runs)
-    if not week.by_coach and week.worth > 0 and lived.runs and not is_unheard:
+    if not week.by_coach and week.worth > 0 and lived.runs:
         worth = min(week.worth, repeats)
         is_build, is_return = week.kind == "build", week.began == "return"
         is_repeated = is_build and before.waits < float("inf")
