@@ -93,6 +93,30 @@ def test_who_takes_a_blood_thinner_is_sent_on_no_uneven_ground() -> None:
     assert ground("blood_thinner") == {False}
 
 
+@pytest.mark.parametrize(
+    ("rules", "uneven", "hilly"),
+    [
+        ("{}", True, True),
+        ("{sessions: {ground: even}}", False, True),
+        ("{sessions: {ground: level}}", False, False),
+        ("{pain: {profile: knee}}", True, False),
+    ],
+)
+def test_what_is_chosen_suits_the_ground_and_the_knee(
+    rules: str, uneven: bool, hilly: bool
+) -> None:
+    """On a treadmill "on softer ground" and "over rolling ground" were two of three runs."""
+    text = runner(
+        plan="{from: 2027-01-04, weeks: 20, hard: {from_week: 3}}", more=f"rules: {rules}"
+    )
+    known = case_of(text).workouts
+    stood = [known[s.workout] for s in plan_of(text).sessions if s.workout]
+
+    assert any(w.uneven for w in stood) == uneven
+    assert {w.hilly for w in stood if w.kind == "easy"} == {False, hilly}
+    assert any(w.hilly for w in stood if w.kind == "intervals") == hilly
+
+
 def test_two_runs_a_week_hold_a_small_hard_part(plans: list[EventPlan]) -> None:
     two = [p for p in plans if p.days == 2]
     hard = [s for p in two for w in building(p.plan) if w.number >= 5 for s in runs(w) if s.hard]

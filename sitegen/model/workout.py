@@ -126,7 +126,13 @@ class WorkoutFile(Record):
     uneven: bool = row(
         YES_NO,
         "yes",
-        "yes: on uneven ground, so not chosen for who takes a blood thinner",
+        "yes: off the road, so not chosen for who takes a blood thinner or has even ground alone",
+        default=False,
+    )
+    hilly: bool = row(
+        YES_NO,
+        "yes",
+        "yes: up and down, so not chosen for who has level ground alone, or the knee profile",
         default=False,
     )
     drills: list[str] = row(DRILL_ID, "[gentle-strides]", "drills that go with it", many="list")
@@ -170,6 +176,7 @@ class Workout:
     metres: tuple[float, float] | None = None
     chosen: bool = True
     uneven: bool = False
+    hilly: bool = False
     drills: tuple[str, ...] = ()
     own: bool = False
 
@@ -228,6 +235,7 @@ def workout_of(name: str, read: WorkoutFile, own: bool) -> Workout:
         ),
         chosen=read.chosen,
         uneven=read.uneven,
+        hilly=read.hilly,
         drills=tuple(read.drills),
         own=own,
     )

@@ -8,10 +8,13 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from sitegen.model.case import Case
+from sitegen.model.kinds import choice
+from sitegen.model.record import row
 from sitegen.model.workout import Workout
+from sitegen.rules import pain
 from sitegen.rules.draft import Draft, Past
 from sitegen.rules.log import Log
-from sitegen.rules.rule import Lived, Memory, Rule
+from sitegen.rules.rule import Lived, Memory, Parameters, Rule
 
 SOURCE = "common practice, no source"
 SAME_AGAIN_WEEKS = 2
@@ -44,14 +47,33 @@ def needs_even_ground(case: Case) -> bool:
     return history is not None and "blood_thinner" in history.medicines
 
 
+class SessionsParameters(Parameters):
+    """What there is to run on."""
+
+    ground: str = row(
+        choice("any", "even", "level"),
+        "",
+        "what there is to run on; even: nothing off the road; level: no hills either, as on a "
+        "treadmill",
+        default="any",
+    )
+
+
+def _suits_ground(case: Case, workout: Workout) -> bool:
+    """Whether there is ground for it; a kneecap that hurts is spared what goes downhill."""
+    ground = RULE.values(case).ground
+    if workout.hilly and (ground == "level" or pain.RULE.values(case).profile == "knee"):
+        return False
+    return not (workout.uneven and (ground != "any" or needs_even_ground(case)))
+
+
 class Suiting:
     """Which kinds of session suit a client's event and a time before it: worked out once a plan."""
 
     def __init__(self, case: Case) -> None:
         event = case.client.goal.event
         self._metres = event.distance.metres if event is not None else None
-        even = needs_even_ground(case)
-        fit = (w for w in case.workouts.values() if not (even and w.uneven))
+        fit = (w for w in case.workouts.values() if _suits_ground(case, w))
         # The coach's own before the library's.
         self._workouts = sorted(fit, key=lambda w: (not w.own, w.name))
         self._found: dict[tuple[tuple[str, ...], tuple[str, ...]], tuple[Workout, ...]] = {}
@@ -112,12 +134,14 @@ RULE = Rule(
     promise=(
         "The session that stood longest ago comes next, out of those that suit the event and the "
         "time before it; the same one never three weeks in a row where another suits. Each kind is "
-        "a file: the library's, or the coach's own in `sessions/`."
+        "a file: the library's, or the coach's own in `sessions/`. Nothing goes off the road or up "
+        "hills where `ground` has none, nor downhill with the knee profile of `pain`."
     ),
     reason="A runner who meets the same run every week stops reading.",
-    source=SOURCE,
+    source=f"{SOURCE}; no downhill at first with a sore kneecap: Esculier JF et al. (second-hand)",
     evidence="judgement",
     apply=apply,
+    parameters=SessionsParameters,
     audience="coach",
     reads=_read,
     memory=Memory(_start, _after),
