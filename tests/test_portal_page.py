@@ -55,6 +55,21 @@ def test_a_folded_text_names_its_lines_and_each_line_is_kept_once():
     assert lines.text.split("\n")[:4] == ["one", "", "two", "0"]
 
 
+def test_an_event_has_neither_a_beat_to_hold_nor_a_drill_to_think_of():
+    """ "Headphones out" stood at a marathon, and the beat of an easy run."""
+    plan = make_plan()
+    first = plan.weeks[0]
+    runs = [s for s in first.sessions if s.kind == "long"]
+    event = runs[0]._replace(kind="event", drills=(), effort_low=4, effort_high=5)
+    week = first._replace(sessions=(event,))
+    text = document(plan=plan._replace(weeks=(week,)))
+
+    assert "Your event" in text and "short sentence" in text
+    assert '<div class="spm">' not in text and '<div class="cue">' not in text
+    usual = document(plan=plan._replace(weeks=(first,)))
+    assert '<div class="spm">' in usual and '<div class="cue">' in usual
+
+
 def test_of_a_week_s_reasons_the_one_that_decides_its_minutes_is_the_first():
     """Now says the first: "room for 10 min, as a first step" stood there for five weeks that a
     question to the coach held."""

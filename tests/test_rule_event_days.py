@@ -153,3 +153,31 @@ def test_only_a_week_with_a_day_near_the_event_is_told_to_be_near_it(
     says = [str(d.says) for d in plan.weeks[6].decisions if d.rule == "event_days"]
 
     assert bool(says) is is_near
+
+
+HARD = ", hard: {from_week: 3}"
+
+
+@pytest.mark.parametrize(
+    ("distance", "race", "hard", "effort"),
+    [
+        ("5 km", "", HARD, (6, 9)),  # 32 min
+        ("10 km", "", HARD, (6, 8)),
+        ("half marathon", "", HARD, (5, 7)),
+        ("marathon", "", HARD, (4, 5)),  # 4 h 34 min: "you can't talk" stood there
+        ("5 km", "", "", (4, 5)),  # nothing hard was practised, nor raced before
+        ("5 km", "race: {distance: 5 km, time: 31:00}, ", "", (6, 9)),
+    ],
+)
+def test_the_longer_an_event_the_more_even_its_effort(
+    distance: str, race: str, hard: str, effort: tuple[int, int]
+) -> None:
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 120 min, "
+        f"longest: 45 min, {race}runs: 3}}",
+        plan=f"{{from: 2027-01-04, weeks: 16{hard}}}",
+        more=f"goal: {{event: {{on: 2027-04-18, distance: {distance}}}}}",
+    )
+    (event,) = (s for s in plan_of(text).sessions if s.kind == "event")
+
+    assert (event.effort_low, event.effort_high) == effort

@@ -331,6 +331,8 @@ NUMBERS: tuple[Number, ...] = (
         ("EASY_PART", "", "one of so many parts of a session is easy running round it"),
         ("EASY_AROUND_MIN", "min", "of it at least"),
         ("EFFORT", "of 10", "how hard a session is, by its kind"),
+        ("EVENT_EFFORTS", "min, of 10", "how hard an event is, by how long it takes at most"),
+        ("EVEN_EVENT_EFFORT", "of 10", "at a longer one, and where nothing hard was practised"),
     ),
     *_of("plan.changes", ("USUAL_EASY_MIN", "min", "of easy running round a session asked for")),
     *_of(

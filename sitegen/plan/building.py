@@ -12,8 +12,9 @@ from sitegen.model.plan import Part, SessionKind
 from sitegen.model.sentence import N_, Sentence, say
 from sitegen.model.values import METRES_HALF_MARATHON
 from sitegen.model.workout import Step, Workout
-from sitegen.rules import screening
+from sitegen.rules import hard, screening
 from sitegen.rules.draft import EPSILON, Beat, Rung
+from sitegen.rules.event import event_minutes
 from sitegen.rules.pacing import race_pace
 from sitegen.rules.power_law import predict_seconds
 from sitegen.rules.run_walk import stretches
@@ -63,6 +64,13 @@ EFFORT: dict[SessionKind, tuple[int, int]] = {
     "strength": (3, 5),
     "event": (6, 9),
 }
+# At an event by the minutes that it takes: the longer, the more even. Common practice, no source.
+EVENT_EFFORTS: tuple[tuple[float, tuple[int, int]], ...] = (
+    (40, (6, 9)),
+    (90, (6, 8)),
+    (180, (5, 7)),
+)
+EVEN_EVENT_EFFORT = (4, 5)  # at a longer one, and where nothing hard was practised
 
 
 def warm_up_minutes(limit: int) -> int:
@@ -239,7 +247,13 @@ def effort_of(kind: SessionKind, workout: Workout | None) -> tuple[int, int]:
 
 def event_effort(case: Case, bars_hard: bool = False, held: bool = False) -> tuple[int, int]:
     """Effort at the event: that of an easy run where nothing hard is allowed."""
-    return EFFORT["easy" if held or _is_easy_event(case, bars_hard) else "event"]
+    event = case.client.goal.event
+    if event is None or held or _is_easy_event(case, bars_hard):
+        return EFFORT["easy"]
+    if not hard.is_asked_for(case) and case.client.baseline.race is None:
+        return EVEN_EVENT_EFFORT
+    lasts = event_minutes(case, event)
+    return next((found for most, found in EVENT_EFFORTS if lasts <= most), EVEN_EVENT_EFFORT)
 
 
 def _is_easy_event(case: Case, bars_hard: bool) -> bool:

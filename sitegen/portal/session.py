@@ -163,7 +163,7 @@ def session_view(
 
 def _facts(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> SessionFacts:
     spm = None
-    if session.is_run and not session.is_walk:
+    if session.is_run and not session.is_walk and session.kind != "event":
         beats = (part.cadence_spm for part in session.parts if part.cadence_spm)
         spm = next(beats, week.cadence.aim)
     return SessionFacts(
@@ -194,7 +194,7 @@ def facts_view(facts: SessionFacts, words: Words) -> FactsView:
 
 def _cue(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) -> str:
     """One thing to think of: from the session's drills, else any drill done on the run."""
-    if not session.is_run or session.is_walk:
+    if not session.is_run or session.is_walk or session.kind == "event":
         return ""
     wanted = [cues[d] for d in session.drills if d in cues] or list(cues.values())
     if not wanted:
