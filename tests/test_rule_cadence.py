@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from itertools import pairwise
 
 import pytest
@@ -182,10 +183,12 @@ def test_standing_still_does_not_count_as_holding_the_aim() -> None:
     assert beats[1] >= beats[0] > 0
 
 
-@pytest.mark.parametrize("site", ["left hamstring", "hip flexor"])
-def test_recent_trouble_at_hamstring_or_hip_flexor_holds_with_a_reason(site: str) -> None:
+@pytest.mark.parametrize(
+    "site", ["left hamstring", "hip flexor", "left calf", "Achilles", "gemelo derecho", "ingle"]
+)
+def test_recent_trouble_where_quicker_steps_load_more_holds_with_a_reason(site: str) -> None:
     log = f"[{{on: 2027-01-05, ran: 40 min, pain: {{during: 2, site: {site}}}}}]"
-    quiet = "[{on: 2027-01-05, ran: 40 min, pain: {during: 2, site: left calf}}]"
+    quiet = "[{on: 2027-01-05, ran: 40 min, pain: {during: 2, site: left knee}}]"
     baseline = (
         "{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 150 min, "
         "longest: 50 min, runs: 4}"
@@ -195,6 +198,27 @@ def test_recent_trouble_at_hamstring_or_hip_flexor_holds_with_a_reason(site: str
 
     assert {w.cadence.aim for w in weeks[:3]} == {160}
     assert plan_of(text, quiet, "2027-01-06").weeks[2].cadence.aim > 160
+
+
+@pytest.mark.parametrize("way", ["calf", "achilles", "kneecap-pain"])
+def test_after_a_calf_or_an_achilles_the_rate_stays_unless_the_coach_writes_an_aim(
+    way: str,
+) -> None:
+    """It rose in the first building week after the last step of coming back from a torn calf."""
+    back = f"return: {{after: {way}, cleared_on: 2027-01-03, by: the physiotherapist}}"
+    week, day = "{{ran: {m} min, effort: 2, cadence: 160 spm, pain: {{during: 0}}, on: {on}}}", 2
+    log = ", ".join(
+        week.format(m=20, on=(date(2027, 1, 5) + timedelta(day * n)).isoformat()) for n in range(30)
+    )
+
+    def highest(more: str) -> int:
+        plan = plan_of(
+            runner(more=more, plan="{from: 2027-01-04, weeks: 20}"), f"[{log}]", "2027-03-06"
+        )
+        return max(w.cadence.aim for w in plan.weeks)
+
+    assert (highest(back) == 160) == (way != "kneecap-pain")
+    assert highest(f"{back}\ncadence: {{aim: 166 spm}}") > 160
 
 
 def test_a_tall_runner_at_an_ordinary_rate_keeps_it() -> None:

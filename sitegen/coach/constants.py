@@ -259,7 +259,7 @@ NUMBERS: tuple[Number, ...] = (
         ("HELD_OF_LAST", "runs", "held, of the last logged, and the aim may rise"),
         ("HELD_WITHIN", "", "of the aim that counts as held"),
         ("ASK_AFTER_WEEKS", "weeks", "not held, and the coach is asked"),
-        ("SITE_DAYS", "days", "in which pain of hamstring, hip or groin holds the aim"),
+        ("SITE_DAYS", "days", "in which pain of calf, hamstring, hip or groin holds the aim"),
         ("STEADY_WEEKS", "weeks", "that a new baseline is held"),
         ("USUAL_SPM", "spm", "a recreational runner's usual rate", RUITER),
         ("USUAL_HEIGHT_CM", "cm", "at this height"),

@@ -22,7 +22,7 @@ EVIDENCE_WORDS = {
 # How we know a source, and what was worked out by it, is for the coach, who can look it up: `why`,
 # docs/rules.md.
 HOW_WE_KNOW = re.compile(
-    r" \((?:from memory|rule read second-hand)\)|, (?:quoted )?from memory(?: of the paper)?|"
+    r" \((?:from memory|(?:rule )?read second-hand)\)|, (?:quoted )?from memory(?: of the paper)?|"
     r"limits quoted from memory; |; rates are put on the baseline's speed by .*|"
     r"; see sitegen/library/returns|; use it with pain profile knee"
 )

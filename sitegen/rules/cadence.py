@@ -15,6 +15,7 @@ from sitegen.model.plan import Band
 from sitegen.model.record import row
 from sitegen.model.sentence import N_, Sentence, say, say_count
 from sitegen.model.values import Cadence, Percent
+from sitegen.rules import returning
 from sitegen.rules.draft import EPSILON, Beat, Draft, Past, whole_minutes
 from sitegen.rules.log import Log, Logged
 from sitegen.rules.precedence import sets_rate
@@ -26,7 +27,8 @@ SOURCE = (
     "direction: Heiderscheit BC et al., Med Sci Sports Exerc 2011;43(2):296-302; outdoors: Willy "
     "RW et al., Scand J Med Sci Sports 2016;26(2):197-205; step and hold: common practice, no "
     "source; changes mechanics, not shown to prevent injury (Anderson LM et al., Sports Med Open "
-    "2022;8:112)"
+    "2022;8:112); with softer steps load moved to calf and Achilles: Chan ZYS et al., Am J Sports "
+    "Med 2018;46(2):388-395 (read second-hand)"
 )
 CEILING_PERCENT = 110  # of baseline
 BAND = 0.03
@@ -40,7 +42,11 @@ ASK_AFTER_WEEKS = 6  # that an aim is not held; common practice, no source
 WEEK = timedelta(days=7)
 SITE_DAYS = 28
 STEADY_WEEKS = 4  # a new baseline is held this long
-SORE_SITES = ("hamstring", "hip flexor", "hip-flexor", "front of the hip", "groin")
+SORE_SITES = (
+    *("hamstring", "hip flexor", "hip-flexor", "front of the hip", "groin", "isquio", "ingle"),
+    *("calf", "achilles", "gemelo", "pantorrilla", "aquiles"),  # quicker steps load them more
+)
+BACK_FROM = ("calf", "achilles")  # ways back after which no aim is set but the coach's own
 TALL_CM = 188.0
 USUAL_SPM = 165.0  # de Ruiter CJ et al., Eur J Sport Sci 2020;20(2):182-190
 USUAL_HEIGHT_CM = 175.0  # common practice, no source
@@ -243,7 +249,7 @@ def step_spm(case: Case) -> int:
 
 
 def _sore(past: Past) -> bool:
-    """Trouble at hamstring or hip flexor in the last four weeks of the log."""
+    """Trouble at hamstring, hip flexor, calf or Achilles in the last four weeks of the log."""
     day = min(past.as_of, past.start)
     for session in past.recent:
         pain = session.pain
@@ -252,6 +258,14 @@ def _sore(past: Past) -> bool:
         if any(site in pain.site.lower() for site in SORE_SITES):
             return True
     return False
+
+
+def _comes_back(case: Case, monday: date) -> bool:
+    """Whether calf or Achilles come back, and the coach wrote no aim."""
+    asked = case.client.return_
+    if asked is None or asked.after not in BACK_FROM or RULE.values(case).aim is not None:
+        return False
+    return returning.begins(case) < monday + timedelta(7)
 
 
 def _why_not(draft: Draft, past: Past, case: Case, now: Aim, hold: int) -> Sentence | None:
@@ -274,8 +288,15 @@ def _why_not(draft: Draft, past: Past, case: Case, now: Aim, hold: int) -> Sente
     previous = past.previous.run_minutes if past.previous else whole
     if draft.minutes > min(whole, previous) * VOLUME_RISE + EPSILON:
         return say("Minutes rise by more than a tenth this week, so the step rate does not.")
+    if _comes_back(case, past.start):
+        return say(
+            "Your step rate stays as it is: quicker steps ask more of calf and Achilles tendon, "
+            "and yours is coming back."
+        )
     if _sore(past):
-        return say("The back of the thigh or the front of the hip spoke up: the step rate waits.")
+        return say(
+            "The calf, the back of the thigh or the front of the hip spoke up: the step rate waits."
+        )
     return _waits(past, case, now)
 
 
@@ -437,7 +458,9 @@ RULE = Rule(
         "baseline + 10 %, never above the coach's aim, never down; not before the step before was "
         "held (three of the last four logged runs within 2 % of it, put on the baseline's speed by "
         "the client's own line of rate on speed), not in a week in which volume rose over 10 %, "
-        "nor while pain holds. Not held after six weeks: the coach is asked."
+        "nor while pain holds, nor for four weeks after pain of calf, Achilles, hamstring, hip or "
+        "groin. On a way back after calf or Achilles it stays, unless the coach writes an aim. Not "
+        "held after six weeks: the coach is asked."
     ),
     reason="At the same speed, quicker and shorter steps load the knee less per step.",
     source=SOURCE,

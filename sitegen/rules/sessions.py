@@ -138,7 +138,7 @@ RULE = Rule(
         "hills where `ground` has none, nor downhill with the knee profile of `pain`."
     ),
     reason="A runner who meets the same run every week stops reading.",
-    source=f"{SOURCE}; no downhill at first with a sore kneecap: Esculier JF et al. (second-hand)",
+    source=f"{SOURCE}; no downhill with a sore kneecap: Esculier JF et al. (read second-hand)",
     evidence="judgement",
     apply=apply,
     parameters=SessionsParameters,
