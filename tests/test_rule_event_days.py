@@ -181,3 +181,21 @@ def test_the_longer_an_event_the_more_even_its_effort(
     (event,) = (s for s in plan_of(text).sessions if s.kind == "event")
 
     assert (event.effort_low, event.effort_high) == effort
+
+
+def test_after_a_marathon_days_off_come_before_short_runs_and_nothing_is_quick() -> None:
+    """Five runs of 17 min stood in the second week after it, the first of them to the beat."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 166 spm, pace: 5:50 /km, week: 240 min, "
+        "longest: 100 min, runs: 5}",
+        week="{tue: {}, wed: {}, thu: {}, sat: {}, sun: {}, long: sun}",
+        plan="{from: 2027-01-04, weeks: 24, hard: {from_week: 4}}",
+        more="goal: {event: {on: 2027-06-06, distance: marathon}}",
+    )
+    back = plan_of(text).weeks[22:24]
+    runs = [[s for s in w.sessions if s.is_run] for w in back]
+
+    assert sum(map(len, runs)) >= 3
+    assert all(len(found) <= 4 for found in runs)
+    assert all(s.run_minutes >= 20 for found in runs for s in found), runs
+    assert not any(s.hard or s.kind == "beat" for found in runs for s in found)

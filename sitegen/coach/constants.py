@@ -247,6 +247,8 @@ NUMBERS: tuple[Number, ...] = (
         ("REGULAR_WEEKS", "weeks", "of running, under which no two days follow each other"),
         ("USUAL_RUNS", "runs", "a week where neither file nor days say"),
         ("LEAST_RUN_MIN", "min", "of a run without walks, for less of which a week has fewer runs"),
+        ("LEAST_AFTER_EVENT_MIN", "min", "of it in the weeks after an event"),
+        ("RUNS_AFTER_EVENT", "runs", "down to which those weeks have fewer"),
         ("KEPT_RUNS", "", "of the usual number of runs that stay before an event", BOSQUET),
     ),
     *_of(

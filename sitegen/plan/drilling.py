@@ -103,9 +103,11 @@ def _suits(drill: Drill, session: Session) -> bool:
 def _holds_back(session: Session, week: Week) -> bool:
     """True where nothing quick goes with a session.
 
-    In a return, in a week held for pain, and where no stretch of running is long enough for it.
+    In a return, in a week held for pain or after an event, and where no stretch of running is long
+    enough for it.
     """
-    is_held = week.kind == "hold" and any(d.rule in ("pain", "asks") for d in week.decisions)
+    holding = {"pain", "asks", "taper"}  # the last in the weeks after an event
+    is_held = week.kind in ("hold", "ease") and any(d.rule in holding for d in week.decisions)
     if is_held or week.kind in ("return", "back", "pause"):
         return True
     return session.kind != "strength" and _at_a_stretch(session) < EASY_BEFORE_MIN

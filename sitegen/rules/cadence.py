@@ -343,7 +343,8 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
     now = band(aim)
     last_rise = before.last_rise
     beat: Beat | None = None
-    if aim > own and draft.kind not in ("back", "return", "pause", "event") and not draft.rests:
+    is_easy = draft.rests or draft.climbs_back
+    if aim > own and draft.kind not in ("back", "return", "pause", "event") and not is_easy:
         since = 0 if rose or last_rise is None else past.number - last_rise
         met = held(case, past.recent, now.aim, line)
         beat = beats(since, met.times)

@@ -192,6 +192,11 @@ class Draft(NamedTuple):
         """True in a week with days of rest after an event: what else it holds is easy alone."""
         return any(minutes == 0 for _, minutes in self.caps)
 
+    @property
+    def climbs_back(self) -> bool:
+        """True in the easy weeks that climb back after an event."""
+        return self.kind in ("ease", "hold") and any(d.rule == "taper" for d in self.decisions)
+
     def but(self, **changes: Any) -> Draft:
         """The same with other values: `_replace` takes twice as long, which is 5 % of a plan."""
         values = [*self]

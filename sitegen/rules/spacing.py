@@ -25,6 +25,9 @@ REGULAR_WEEKS = 12
 USUAL_RUNS = 3
 # Nobody goes out for less. Common practice, no source.
 LEAST_RUN_MIN = 10
+# After an event, down to so many runs: days off do more than short ones. Common practice, no
+# source.
+LEAST_AFTER_EVENT_MIN, RUNS_AFTER_EVENT = 20, 3
 # Share of the usual number of runs that stays before an event. Bosquet L et al., Med Sci Sports
 # Exerc 2007;39(8):1358-1365: frequency is kept; the figure is common practice, no source.
 KEPT_RUNS = 0.8
@@ -86,9 +89,11 @@ def _worth_going_out(draft: Draft, case: Case) -> Draft:
     """Fewer runs rather than some of a few minutes each."""
     if draft.is_run_walk or draft.walks or draft.minutes <= 0:
         return draft
-    usual, least = draft.runs, _fewest(draft, case)
+    usual, fewest, least = draft.runs, _fewest(draft, case), LEAST_RUN_MIN
     runs = usual
-    while runs > least and _shortest(draft, case, runs) < LEAST_RUN_MIN:
+    if draft.climbs_back and usual > RUNS_AFTER_EVENT:
+        fewest, least = max(fewest, RUNS_AFTER_EVENT), LEAST_AFTER_EVENT_MIN
+    while runs > fewest and _shortest(draft, case, runs) < least:
         runs -= 1
     if runs == usual:
         return draft
@@ -101,7 +106,7 @@ def _worth_going_out(draft: Draft, case: Case) -> Draft:
             count=runs,
             usual=usual,
             minutes=draft.minutes,
-            least=LEAST_RUN_MIN,
+            least=least,
         ),
         because=case.origins.at("week"),
         source=SOURCE,
@@ -144,7 +149,8 @@ RULE = Rule(
     promise=(
         "Hard sessions and the long run never on neighbouring days; under 12 weeks of regular "
         "running, never two running days in a row unless the week offers no other choice. A week "
-        "without walks has fewer runs rather than some of under 10 min; the coach's own number "
+        "without walks has fewer runs rather than some of under 10 min, after an event down to "
+        "three rather than some of under 20; the coach's own number "
         "stays but on days near an event, and four of five do before it. Where the file gives "
         "hours, 12 h lie between two runs, or a run and strength, of neighbouring days, unless the "
         "days offer no other choice: then it is told (common practice, no source)."
