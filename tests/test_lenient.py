@@ -104,6 +104,75 @@ def test_a_lift_that_can_be_read_still_lifts_and_no_sign_stops_nobody() -> None:
     assert status("- {on: 2027-01-11, ran: 20 miles}") != "referred"
 
 
+LIFT = """\
+changes:
+  - {on: 2027-01-12, lifts: chest_pain 2027-01-11, seen_by: a cardiologist, because: ECG fine}
+  - {week: 3, rest: yes, because: A fair}
+"""
+
+
+@pytest.mark.parametrize(
+    "client",
+    [
+        GOOD.decode().replace("week: {tue", "\tweek: {tue") + LIFT,
+        GOOD.decode() + LIFT.replace("  - {week", "\t- {week"),
+        GOOD.decode() + LIFT + 'goal: {text: "never closed}\n',
+        GOOD.decode().replace("symptoms: no}", "symptoms: no") + LIFT,  # a clinician's counts
+    ],
+)
+def test_a_lift_that_is_sound_still_lifts_in_a_file_that_is_no_yaml(client: str) -> None:
+    assert status(SIGN, client.encode()) != "referred"
+
+
+@pytest.mark.parametrize(
+    "client",
+    [
+        GOOD.decode() + LIFT.replace("  - {on", "\t- {on"),
+        GOOD.decode() + LIFT.replace("because: ECG fine}", "because: ECG fine"),
+        GOOD.decode() + LIFT.replace("  - {on", "  # - {on") + "\tx: 1\n",
+        GOOD.decode() + "<<<<<<< ours\n" + LIFT + "=======\nchanges: []\n>>>>>>> theirs\n",
+        GOOD.decode().replace("symptoms: no}", "symptoms: no") + LIFT.replace("a card", "me: card"),
+    ],
+)
+def test_a_lift_of_which_it_cannot_be_told_lifts_nothing(client: str) -> None:
+    assert status(SIGN, client.encode()) == "referred"
+
+
+def test_of_an_unknown_screening_the_coachs_own_lift_lifts_nothing() -> None:
+    lift = LIFT.replace("chest_pain", "limp").replace("a cardiologist", "me")
+    limp = SIGN.replace("chest_pain", "limp")
+    unread = GOOD.replace(b"symptoms: no}", b"symptoms: no")
+
+    assert status(limp, unread + lift.encode()) == "referred"
+    assert status(limp, GOOD + lift.encode() + b"\tx: 1\n") != "referred"
+
+
+def test_a_slip_in_the_log_dates_no_old_sign_anew() -> None:
+    log = f"{SIGN}\n- {{on: 2027-01-12, ran: 10 min}}\n\t- {{on: 2027-01-12, ran: 10 min}}\n"
+
+    assert status(log, GOOD + LIFT.encode()) != "referred"
+    assert status(log) == "referred"
+    assert (
+        status(log + '- {on: 2027-01-12, said: "I fainted}\n', GOOD + LIFT.encode()) == "referred"
+    )
+
+
+def test_check_says_which_lift_an_error_keeps_from_being_read(tmp_path: Path) -> None:
+    (tmp_path / "practice.yaml").write_text(PRACTICE)
+    (tmp_path / "mara.log.yaml").write_text(SIGN + "\n")
+    client = GOOD.decode() + LIFT.replace("  - {on", "\t- {on")
+    (tmp_path / "mara.yaml").write_text(client)
+
+    told = check(tmp_path, (), TODAY, lambda *_: None)
+    lift = next(p for p in told.problems if p.code == "lift-unread")
+
+    assert lift.origin.line == 1 + client[: client.index("lifts:")].count("\n")
+    assert lift.message == (
+        "this lift of chest_pain can't be read for the errors of this file, so what it ended "
+        "stops the plan again, and the page says so"
+    )
+
+
 SIGNS = st.sampled_from(["chest_pain", "limp", "fainting", "night_pain"])
 SLIPS = st.sampled_from(
     [

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -18,13 +19,14 @@ from sitegen.model.case import Case, Origins
 from sitegen.model.checkin import SIGNS, CheckIn
 from sitegen.model.client import Change, Client, Screening
 from sitegen.model.practice import NO_CONTACT, NO_NAME, Practice
-from sitegen.model.problem import Origin
+from sitegen.model.problem import Origin, Problem
 from sitegen.model.record import NotRead, Record
 from sitegen.practice.address import target_problem
 from sitegen.practice.answers import read_answers
 from sitegen.practice.case import with_group
 from sitegen.practice.house import House, Texts, read_house
 from sitegen.practice.yaml_text import Tree, read_yaml
+from sitegen.rules.lifts import names_nobody_else
 
 # Stands in for what can't be read; nothing is planned on it.
 _CLIENT: Mapping[str, Any] = {
@@ -40,6 +42,12 @@ _OWN = (
 )  # fmt: skip
 _ON = re.compile(r"\bon:\s*(\d{4}-\d{2}-\d{2})")
 MOST_UNREAD = 2000  # letters of what can't be read
+_LIFT = re.compile(r"\blifts:\s*[\"']?([a-z_]+) (\d{4}-\d{2}-\d{2})")
+_CLEARED = re.compile(r"\bcleared_on:\s*\S")
+_BLOCK = re.compile(rb"^(?=\w+:)", re.MULTILINE)
+_ITEM = re.compile(rb"^(?=[ \t]*- )", re.MULTILINE)
+_ENTRY = re.compile(rb"^(?=- +(?:\{\s*)?on:)", re.MULTILINE)
+_MERGE = re.compile(rb"^(?:<{7}|>{7})", re.MULTILINE)  # two versions of a file: nobody knows which
 _SCORES = ("before", "during", "after", "next_morning", "walking")
 
 
@@ -74,7 +82,7 @@ def lenient_case(
         if not entries:
             origins = places
         entries += tuple(entry for entry in more if entry not in entries)
-    return Case(
+    case = Case(
         id=id,
         client=with_group(found, group) if group is not None else found,
         practice=practice,
@@ -83,12 +91,50 @@ def lenient_case(
         origins=read_yaml(client, file).origins,
         log_origins=origins,
     )
+    return case if _is_read(found.screening) else _without_own_lifts(case)
+
+
+def _is_read(screening: Screening) -> bool:
+    return screening.on != date.fromisoformat(_CLIENT["screening"]["on"])
+
+
+def _without_own_lifts(case: Case) -> Case:
+    """Where nobody knows of a disease, a lift counts as with one: a clinician's alone."""
+    kept = [
+        change
+        for change in case.client.changes
+        if change.lifts is None or not names_nobody_else(case, change.seen_by or "")
+    ]
+    return replace(case, client=case.client.but(changes=kept))
+
+
+def unread_lifts(case: Case, client: bytes, file: str) -> Iterator[Problem]:
+    """Each lift, and a clearance, that stands in the file and can't be read: its stop is back."""
+    lifts = {(each.lifts.sign, str(each.lifts.on)) for each in case.client.changes if each.lifts}
+    is_cleared = case.client.screening.cleared_on is not None
+    for number, line in enumerate(client.decode("utf-8", "replace").splitlines(), start=1):
+        told = line.partition("#")[0]
+        lift = _LIFT.search(told)
+        if lift and lift.groups() not in lifts:
+            what = f"this lift of {lift[1]} can't be read"
+        elif not is_cleared and _CLEARED.search(told):
+            what = "this clearance can't be read"
+        else:
+            continue
+        yield Problem(
+            Origin(file, number),
+            f"{what} for the errors of this file, so what it ended stops the plan again, and the "
+            "page says so",
+            "mend the errors, and build",
+            "lift-unread",
+            "warning",
+        )
 
 
 def _client(id: str, data: bytes, file: str) -> Client:
     """The client's file field by field: what can't be read is left out."""
     tree = read_yaml(data, file).tree
-    raw = tree if isinstance(tree, dict) else {}
+    raw = tree if isinstance(tree, dict) else _by_blocks(data)
     name = raw.get("name")
     kept: dict[str, Any] = {**_CLIENT, "name": name if isinstance(name, str) and name else id}
     for key in _OWN:
@@ -98,6 +144,26 @@ def _client(id: str, data: bytes, file: str) -> Client:
     if isinstance(changes, list):
         kept["changes"] = [each for each in changes if _reads(Change, each)]
     return Client.of_tree(kept)
+
+
+def _by_blocks(data: bytes) -> dict[str, Tree]:
+    """What the blocks of a client's file say that is no YAML as a whole, each read by itself."""
+    found: dict[str, Tree] = {}
+    for block in [] if _MERGE.search(data) else _BLOCK.split(data):
+        one = read_yaml(block, "").tree
+        if not isinstance(one, dict) and block.startswith(b"changes:"):
+            one = {"changes": list(_items(_ITEM.split(block)[1:]))}
+        if isinstance(one, dict):
+            found = one | found
+    return found
+
+
+def _items(parts: Iterable[bytes]) -> Iterator[Tree]:
+    """The items of the parts of a list that can be read."""
+    for part in parts:
+        read = read_yaml(part, "").tree
+        if isinstance(read, list):
+            yield from read
 
 
 def _fitting(kept: Mapping[str, Any], key: str, value: Tree) -> Tree | None:
@@ -119,26 +185,44 @@ def lenient_log(
 ) -> tuple[tuple[CheckIn, ...], Origins]:
     """Every entry of a log: a sound one as it is, of another its date, signs, scores and words.
 
-    A log that can't be read as a list is one entry with the signs of which its text tells. ``own``
-    are the coach's urgent words.
+    A log that can't be read as a list is read part by part; a part that can't be is one entry
+    with the signs of which its text tells. ``own`` are the coach's urgent words.
     """
     read = read_yaml(data, file)
-    if not isinstance(read.tree, list):
-        text = data.decode("utf-8", "replace")
-        signs = signs_in(text, own)
-        days = [day for found in _ON.findall(text) if (day := _date(found))]
-        entries = (_entry(max(days, default=None), text, signs, {}, own),) if signs else ()
-        return entries, Origins(file)
+    if isinstance(read.tree, list):
+        return _entries(read.tree, own), read.origins
+    found: list[CheckIn] = []
+    newest = _newest(data)
+    for part in _ENTRY.split(data):
+        one = read_yaml(part, file).tree
+        found += _entries(one, own) if isinstance(one, list) else _of_text(part, newest, own)
+    return tuple(found), Origins(file)
+
+
+def _newest(text: bytes) -> date | None:
+    """The latest day that a text gives."""
+    days = [day for found in _ON.findall(text.decode("utf-8", "replace")) if (day := _date(found))]
+    return max(days, default=None)
+
+
+def _of_text(part: bytes, newest: date | None, own: Sequence[str]) -> Iterator[CheckIn]:
+    """An entry with the signs of a text that is no YAML; without a day it may be the latest."""
+    text = part.decode("utf-8", "replace").replace("}", ".")  # which ends the words as well
+    if signs := signs_in(text, own):
+        yield _entry(_newest(part) or newest, text, signs, {}, own)
+
+
+def _entries(trees: Iterable[Tree], own: Sequence[str]) -> tuple[CheckIn, ...]:
     found: list[CheckIn] = []
     latest: date | None = None
-    for tree in read.tree:
+    for tree in trees:
         try:
             entry = CheckIn.of_tree(tree)
         except NotRead:
             entry = _salvaged(tree, latest, own)
         latest = max(latest, entry.on) if latest else entry.on
         found.append(entry)
-    return tuple(found), read.origins
+    return tuple(found)
 
 
 def _salvaged(tree: Tree, latest: date | None, own: Sequence[str]) -> CheckIn:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, MutableMapping, Sequence
+from collections.abc import Iterator, Mapping, MutableMapping, Sequence
 from datetime import date, datetime
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
@@ -336,7 +336,7 @@ def _expanded(
         return None, None, ()
     case, problems = case_of(_with(kit.texts, files), house, files.id)
     if case is None or files.strays:  # nobody knows what those would say
-        return None, None, problems
+        return None, None, (*problems, *_unread_lifts(kit, house, files))
     day = kit.as_of or _today(kit, case)
     plan = expand(case, day)
     return case, plan, (*problems, *plan.problems, *ahead(case, day))
@@ -368,19 +368,30 @@ def _stopped_all_the_same(kit: Kit, house: House, job: Job) -> tuple[Case | None
 
     Neither where nothing that can be read stops this client: then the last good page stays.
     """
-    from sitegen.practice.lenient import lenient_case
-
-    id, client, log, answers = job.files[:4]
-    strays = job.files.stray_logs
-    case = lenient_case(
-        id, client or b"", log, answers, house.practice, kit.texts.folder, strays=strays
-    )
-    if job.files.is_misnamed and case.client.name == id:
+    case = _as_can_be_read(kit, house, job.files)
+    if job.files.is_misnamed and case.client.name == case.id:
         return None, None  # hardly read: who knows whether this page is to be sealed
     day = kit.as_of or _today(kit, case)
     plan = expand(case, day)
     is_told = bool(plan.decisions) and plan.decisions[0].rule != "screening"
     return (case, plan) if is_told and _is_stopped(plan) else (None, None)
+
+
+def _as_can_be_read(kit: Kit, house: House, files: ClientFiles) -> Case:
+    from sitegen.practice.lenient import lenient_case
+
+    id, client, log, answers = files[:4]
+    strays = files.stray_logs
+    return lenient_case(
+        id, client or b"", log, answers, house.practice, kit.texts.folder, strays=strays
+    )
+
+
+def _unread_lifts(kit: Kit, house: House, files: ClientFiles) -> Iterator[Problem]:
+    from sitegen.practice.lenient import unread_lifts
+
+    case = _as_can_be_read(kit, house, files)
+    return unread_lifts(case, files.client or b"", f"{kit.texts.folder}/{files.id}.yaml")
 
 
 def _is_stopped(plan: Plan) -> bool:
