@@ -70,6 +70,17 @@ def test_an_event_has_neither_a_beat_to_hold_nor_a_drill_to_think_of():
     assert '<div class="spm">' in usual and '<div class="cue">' in usual
 
 
+@pytest.mark.parametrize(("minutes", "found"), [(60, False), (89, False), (90, True), (165, True)])
+def test_a_run_of_an_hour_and_a_half_says_what_to_take_along(minutes: int, found: bool):
+    """Runs of 2 h 45 min before a marathon said nothing of water or food; short ones need none."""
+    plan = make_plan()
+    (run,) = (s for s in plan.weeks[0].sessions if s.kind == "long")
+    far = run._replace(parts=(Part("run", minutes),))
+    week = plan.weeks[0]._replace(sessions=(far,))
+
+    assert ("Pack water" in document(plan=plan._replace(weeks=(week,)))) == found
+
+
 def test_of_a_week_s_reasons_the_one_that_decides_its_minutes_is_the_first():
     """Now says the first: "room for 10 min, as a first step" stood there for five weeks that a
     question to the coach held."""

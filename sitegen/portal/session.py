@@ -28,6 +28,7 @@ SESSION_WORDS = {
     "event": N_("Your event"),
 }
 
+FAR_MIN = 90  # of running, from which one drinks and eats under way; common practice, no source
 SHAPED = frozenset({"strides", "tempo", "intervals", "event"})
 
 # A part with its length: in some languages one says "3 min running" and "5 min of warm-up".
@@ -71,6 +72,7 @@ class SessionFacts(NamedTuple):
     spm: int | None = None
     cue: str = ""
     fuel_at: time | None = None
+    is_far: bool = False
 
 
 class FactsView(NamedTuple):
@@ -81,7 +83,7 @@ class FactsView(NamedTuple):
     talk: str
     spm: int | None
     cue: str
-    fuel: str
+    before: tuple[str, ...]
 
 
 class SessionView(NamedTuple):
@@ -172,23 +174,26 @@ def _facts(session: Session, week: Week, cues: Mapping[str, tuple[str, ...]]) ->
         spm,
         _cue(session, week, cues),
         session.fuel_at,
+        session.run_minutes >= FAR_MIN,
     )
 
 
 def facts_view(facts: SessionFacts, words: Words) -> FactsView:
     """What a session asks for, in words."""
-    fuel = ""
+    _ = words.gettext
+    before = []
     if facts.fuel_at:
-        fuel = words.gettext("Collagen drink at {time}, if you and your coach agreed on it").format(
-            time=words.clock(facts.fuel_at)
-        )
+        drink = _("Collagen drink at {time}, if you and your coach agreed on it")
+        before.append(drink.format(time=words.clock(facts.fuel_at)))
+    if facts.is_far:
+        before.append(_("Pack water and something to eat. Drink when you are thirsty."))
     return FactsView(
         words.effort_number(*facts.effort),
         words.effort(*facts.effort),
         words.talk(facts.effort[1]) if facts.is_run else "",
         facts.spm,
         facts.cue,
-        fuel,
+        tuple(before),
     )
 
 
