@@ -287,6 +287,21 @@ def test_a_session_grows_each_time_that_it_was_run() -> None:
     assert {s.kind for s in plan_of(text).sessions}.isdisjoint(HARD_KINDS)
 
 
+def test_a_steady_end_is_an_end_and_no_more_than_half_of_the_long_run() -> None:
+    """20 of 35 min stood there, once it had grown."""
+    text = runner(
+        baseline="{on: 2027-01-04, cadence: 172 spm, pace: 7:20 /km, week: 75 min, "
+        "longest: 30 min, runs: 3}",
+        week="{mon: {up_to: 45 min}, wed: {up_to: 45 min}, fri: {up_to: 45 min}}",
+        plan="{from: 2027-01-04, weeks: 24}",
+    )
+    ends = [s for s in plan_of(text).sessions if s.workout == "long-steady-end"]
+    steady = [sum(p.minutes for p in s.parts if p.effort) for s in ends]
+
+    assert len(ends) > 3 and max(steady) >= 15
+    assert all(m <= s.run_minutes / 2 for m, s in zip(steady, ends, strict=True)), steady
+
+
 FEW_DAYS = (
     "{tue: {}, sat: {}}",
     "{tue: {}, thu: {}, sun: {}}",

@@ -331,6 +331,7 @@ NUMBERS: tuple[Number, ...] = (
         ("MINUTES_ON_BEAT", "", "single minutes to the beat of a longer one, at most"),
         ("EASY_ROUND_BEAT_MIN", "min", "of easy running round one stretch to the beat"),
         ("EASY_PART", "", "one of so many parts of a session is easy running round it"),
+        ("EASY_PART_OF_LONG", "", "of a long run"),
         ("EASY_AROUND_MIN", "min", "of it at least"),
         ("EFFORT", "of 10", "how hard a session is, by its kind"),
         ("EVENT_EFFORTS", "min, of 10", "how hard an event is, by how long it takes at most"),

@@ -26,9 +26,9 @@ SHORT_STRETCH_MIN = 4
 STRETCHES_ON_BEAT = 2
 MINUTES_ON_BEAT = 4
 EASY_ROUND_BEAT_MIN = 4
-# Easy running round the parts of a session: a third of it, 4 min at least. Common practice, no
-# source; the walks to warm up and to cool down come on top.
-EASY_PART, EASY_AROUND_MIN = 3, 4
+# Easy running round the parts of a session: a third of it, half of a long run, 4 min at least.
+# Common practice, no source; the walks to warm up and to cool down come on top.
+EASY_PART, EASY_PART_OF_LONG, EASY_AROUND_MIN = 3, 2, 4
 
 WARM_UP = say("Walk, briskly towards the end.")
 COOL_DOWN = say("Walk until your breath is calm.")
@@ -208,7 +208,8 @@ def repeats(
         wanted = ceil(least_hard / workout.lap_hard - EPSILON)
         count = min(max(count, wanted), workout.most)
         count = int(min(count, most_hard / workout.lap_hard + EPSILON))
-    around = max(minutes // EASY_PART, EASY_AROUND_MIN)
+    easy = EASY_PART_OF_LONG if workout.kind == "long" else EASY_PART
+    around = max(minutes // easy, EASY_AROUND_MIN)
     count = min(count, int((minutes - around) / workout.lap)) if workout.lap else 0
     if workout.lap_walk:
         count = min(count, int((room - minutes) / workout.lap_walk))
