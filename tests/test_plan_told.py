@@ -195,3 +195,21 @@ def test_another_long_day_is_named_where_the_one_that_is_written_has_less_room()
 
     assert "or write another day under long" in " ".join(hints[0])
     assert "under long" not in " ".join(hints[1])
+
+
+def test_no_week_says_that_the_long_run_is_on_the_way_to_what_the_days_never_hold() -> None:
+    """The client read "on the way to 75 min by week 14", and the coach that 65 is the most."""
+    plan = plan_of(
+        runner(
+            baseline="{on: 2027-01-04, cadence: 160 spm, pace: 6:30 /km, week: 100 min, "
+            "longest: 45 min, runs: 3}",
+            week="{tue: {up_to: 50 min}, thu: {up_to: 35 min}, sun: {up_to: 1 h 30 min}}",
+            plan="{from: 2027-01-04, weeks: 16}",
+            more="goal: {event: {on: 2027-04-18, distance: 10 km}}",
+        )
+    )
+    says = [str(d.says) for w in plan.weeks for d in w.decisions if d.rule == "long_run"]
+
+    assert max(w.longest_minutes for w in plan.weeks[:14]) < 75
+    assert any("asks for one of 75 min" in said for said in says)
+    assert not any("on the way" in said for said in says)

@@ -151,8 +151,8 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     return draft.decide(
         RULE.name,
         say(
-            "The long run may be {after} min, more of the week than usual: on the way to {peak} "
-            "min by week {week}.",
+            "The long run may be {after} min, more of the week than usual: the event asks for one "
+            "of {peak} min by week {week}.",
             after=need,
             peak=found.minutes,
             week=found.week,
