@@ -9,6 +9,7 @@ import pytest
 from generated import runner
 from sitegen.model.plan import Session
 from sitegen.plan.ahead import ahead
+from sitegen.practice.records import read_client
 from support import case_of, plan_of
 
 HARD = "{from: 2027-01-04, weeks: 8, hard: {from_week: 1, per_week: 1}}"
@@ -130,3 +131,88 @@ def test_no_change_puts_a_session_into_a_stop() -> None:
     plan = plan_of(client)
     assert plan.status == "referred" and plan.sessions == ()
     assert any("not carried out" in str(d.says) for d in plan.weeks[0].decisions if d.warns)
+
+
+ASKS = (
+    "fainted: yes", "concussion: 2026-10-20", "bone_stress: 2026-09-01", "gave_birth: 2026-10-01",
+    "surgery: 2026-10-01", "pregnant: yes", "medicines: [insulin]", "sudden_death_in_family: yes",
+    "pain_now: tight across the chest on stairs", "pain_now: heel 7 of 10",
+    "low_energy: yes, weight_loss: yes",
+)  # fmt: skip
+WORD = ", cleared_on: 2026-12-20, cleared_by: a doctor"
+
+
+def told_before(history: str, word: str, more: str = "") -> str:
+    text = screened("yes", "no", "no", word)
+    return f"{text}history: {{on: 2026-12-01, {history}}}\n{more}"
+
+
+@pytest.mark.parametrize("asks", ASKS)
+@pytest.mark.parametrize(
+    ("cleared_for", "is_hard"),
+    [("", False), (", cleared_for: easy", False), (", cleared_for: all", True)],
+)
+def test_whatever_asks_for_a_clearance_has_nothing_hard_by_one_for_easy_running(
+    asks: str, cleared_for: str, is_hard: bool
+) -> None:
+    plan = plan_of(told_before(asks, WORD + cleared_for), "[]", "2027-01-04")
+
+    assert plan.sessions and any(s.hard for s in plan.sessions) is is_hard
+
+
+def test_a_word_on_the_way_back_is_for_easy_running() -> None:
+    way = "return: {after: bone-stress, cleared_on: 2026-12-20, by: a doctor}\n"
+    assert not any(
+        s.hard for s in plan_of(told_before(ASKS[2], "", way), "[]", "2027-01-04").sessions
+    )
+
+
+def test_a_clearance_that_is_older_than_what_was_told_since_is_none_for_hard_running() -> None:
+    """The word on a way back brings runs; the older one, for all, was on something else."""
+    history = "history: {on: 2026-12-27, fainted: yes}\n"
+    way = "return: {after: long-absence, cleared_on: 2026-12-28, by: a doctor}\n"
+    plan = plan_of(screened("yes", "no", "no", f"{WORD}, cleared_for: all") + history + way)
+
+    assert plan.sessions and not any(s.hard for s in plan.sessions)
+
+
+def test_a_hard_session_that_is_put_there_waits_for_the_clearance_too() -> None:
+    put = "changes: [{on: 2027-01-20, session: hills-short, because: she asked}]\n"
+    plan = plan_of(
+        told_before("pregnant: yes", f"{WORD}, cleared_for: easy", put), "[]", "2027-01-04"
+    )
+
+    assert not any(s.hard for s in plan.sessions)
+    said = [str(d.says) for d in plan.weeks[2].decisions if d.warns]
+    assert any("the day stays as it was" in one for one in said)
+    assert "Nothing hard until a clinician has cleared it." in said
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (told_before(ASKS[0], WORD), "under fainted asks for a clearance, and that of 2026-12-20 "
+         "does not say for what"),
+        (told_before(ASKS[5], f"{WORD}, cleared_for: easy"), "under pregnant asks for a clearance, "
+         "and that of 2026-12-20 is for easy running"),
+        (told_before(ASKS[2], "", "return: {after: bone-stress, cleared_on: 2026-12-20, by: D}\n"),
+         "under bone_stress asks for a clearance, and there is none for hard running"),
+        (screened("yes", "yes", "no"), "disease asks for a clearance, and there is none"),
+        (screened("yes", "yes", "no", f"{WORD}, cleared_for: easy"), "disease asks for a "
+         "clearance, and that of 2026-12-20 is for easy running"),
+        (screened("no", "no", "yes", f"{WORD}, cleared_for: easy"), "symptoms asks for a "
+         "clearance, and that of 2026-12-20 is for easy running"),
+        (told_before(ASKS[0], ""), ""),  # nothing at all is planned, which is told
+        (told_before(ASKS[0], f"{WORD}, cleared_for: all"), ""),
+        (told_before("heat: fine", f"{WORD}, cleared_for: easy"), ""),
+    ],
+)  # fmt: skip
+def test_check_says_which_clearance_there_is_where_hard_running_has_none(
+    text: str, says: str
+) -> None:
+    goal = "goal: {event: {on: 2027-02-20, distance: 5 km}}\n"
+    read = read_client((text + goal).encode(), "clients/runner.yaml")
+    told = {p.code: p.message for p in read.problems if p.code.endswith("-not-cleared")}
+
+    assert set(told) == ({"hard-not-cleared", "event-not-cleared"} if says else set())
+    assert all(says in message for message in told.values())

@@ -208,7 +208,7 @@ def _history_asks(answers: Answers) -> bool:
     if "screened_on" not in answers:
         return False
     case = screened(answers)
-    return any(True for _ in history.asked_for(case, history.talked_on(case)))
+    return any(True for _ in history.asked_for(case.client, history.talked_on(case.client)))
 
 
 def screened(answers: Answers) -> Case:

@@ -157,7 +157,7 @@ def _ran_through_undated(log: Log) -> Iterator[Ask]:
         stop = stopped_before(log, rules, session.on)
         if not is_asked or stop is None or _was_told(log.case, session.on):
             continue
-        if stop.rule == returning.RULE.name or session.on > history.talked_on(log.case):
+        if stop.rule == returning.RULE.name or session.on > history.talked_on(log.case.client):
             yield _ran(session, stop)
 
 

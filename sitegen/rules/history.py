@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from sitegen.care import history as told
 from sitegen.care import sentences
 from sitegen.model.case import Case
+from sitegen.model.client import Client
 from sitegen.model.sentence import N_, say
 from sitegen.rules import pain
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
@@ -34,21 +35,21 @@ NOT_CALM_YET = N_(
 )
 
 
-def talked_on(case: Case) -> date:
+def talked_on(client: Client) -> date:
     """The day of the talk; without one that of the screening."""
-    told = case.client.history
-    return (told.on if told is not None else None) or case.client.screening.on
+    told = client.history
+    return (told.on if told is not None else None) or client.screening.on
 
 
-def asked_for(case: Case, day: date) -> Iterator[tuple[str, date]]:
+def asked_for(client: Client, day: date) -> Iterator[tuple[str, date]]:
     """What asks for a clinician's word on ``day``: the field, and the day of what it tells.
 
     What was recent on the day of the talk asks until the word is there: time alone frees nothing.
     """
-    history = case.client.history
+    history = client.history
     if history is None:
         return
-    asked_on = talked_on(case)
+    asked_on = talked_on(client)
     for name, days in (
         ("surgery", RECENT_DAYS), ("concussion", RECENT_DAYS), ("bone_stress", RECENT_DAYS),
         ("gave_birth", BIRTH_DAYS),
@@ -63,7 +64,7 @@ def asked_for(case: Case, day: date) -> Iterator[tuple[str, date]]:
         yield "pain_now", asked_on
     if told.is_low(history):
         yield next(name for name in told.LOW_ENERGY if getattr(history, name)), asked_on
-    if told.METABOLIC in history.medicines and not case.client.screening.known_disease:
+    if told.METABOLIC in history.medicines and not client.screening.known_disease:
         yield "medicines", asked_on
 
 
@@ -83,7 +84,7 @@ def has_word(case: Case, since: date, day: date) -> bool:
 
 def stop(case: Case, day: date) -> Stop | None:
     """Why nothing may be planned on ``day``, or None."""
-    for name, since in asked_for(case, day):
+    for name, since in asked_for(case.client, day):
         if not has_word(case, since, day):
             because = case.origins.at("history", name)
             says = say(sentences.LINE_HISTORY)
@@ -101,7 +102,7 @@ def _stops(log: Log, before: date, day: date) -> Stop | None:
 
 def _read(case: Case, log: Log) -> date | None:
     """The day on which two sessions in a row since the talk were calm; None where none was yet."""
-    calm, since = 0, talked_on(case)
+    calm, since = 0, talked_on(case.client)
     for session in log.logged:
         grade = pain.session_grade(session, pain.RULE.values(case).profile)
         if session.on >= since and grade is not None:
@@ -154,7 +155,7 @@ def slows(case: Case, day: date) -> tuple[str, str] | None:
         on = getattr(history, name)
         if on is True or (isinstance(on, date) and (day - on).days < SLOW_DAYS):
             return "history", name
-    if asked.known_disease and not cleared_for_hard(case, day):
+    if asked.known_disease and not cleared_for_hard(case, day, asked.on):
         return "screening", "known_disease"
     return None
 

@@ -156,9 +156,10 @@ def cleared_for_all_after(case: Case, day: date) -> date | None:
     return on if is_later and case.client.screening.cleared_for == "all" else None
 
 
-def cleared_for_hard(case: Case, day: date) -> bool:
-    """Whether a clearance for all, not older than 12 months, stands on ``day``."""
+def cleared_for_hard(case: Case, day: date, since: date) -> bool:
+    """Whether a clearance for all, of ``since`` or later and of the last 12 months, stands on
+    ``day``."""
     on = clearance(case)
-    if on is None or not on <= day:
+    if on is None or not since <= on <= day:
         return False
     return case.client.screening.cleared_for == "all" and (day - on).days <= HARD_DAYS

@@ -9,6 +9,7 @@ from sitegen.model.case import Case
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import N_, say
 from sitegen.model.values import Duration
+from sitegen.rules import history
 from sitegen.rules.draft import Draft, Past, Stop
 from sitegen.rules.lifts import clearance, cleared_for_hard
 from sitegen.rules.log import Log
@@ -69,12 +70,15 @@ def as_new(case: Case) -> Case:
 
 
 def hard_allowed(case: Case, day: date) -> bool:
-    """False for who has a known disease, or had symptoms, and is not cleared for all.
+    """False where anything asks for a clinician's word, and none for all stands on ``day``.
 
-    Such a clearance is not older than twelve months.
+    A word for easy running is none for hard running, whatever asked for it.
     """
     asked = case.client.screening
-    return not (asked.known_disease or asked.symptoms) or cleared_for_hard(case, day)
+    since = [on for _, on in history.asked_for(case.client, day)]
+    if asked.known_disease or asked.symptoms:
+        since.append(asked.on)
+    return not since or cleared_for_hard(case, day, max(since))
 
 
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
@@ -100,8 +104,9 @@ RULE = Rule(
     promise=(
         "Not regularly active with a known disease, or anyone with symptoms: no sessions until a "
         "clinician's clearance is written down; then, with a known disease, as a new runner "
-        "begins, whatever the baseline says. With a known disease: nothing hard without a "
-        "clearance for all."
+        "begins, whatever the baseline says. With a known disease, or whatever else asks for a "
+        "clinician's word (`history`): nothing hard without a clearance for all that is not older, "
+        "and of the last 12 months."
     ),
     reason="A coach asks, stops and refers; a coach does not clear.",
     source=SOURCE,

@@ -10,6 +10,7 @@ from sitegen.model.client import Client
 from sitegen.model.problem import Problem
 from sitegen.practice.checks.telling import Check, error, warning
 from sitegen.practice.partly import lacks
+from sitegen.rules.history import asked_for
 
 ADULT_YEARS = 18  # the trials and thresholds behind the rules are about adults
 
@@ -47,37 +48,53 @@ def _adult(client: Client, origins: Origins) -> Iterator[Problem]:
         )
 
 
-def _awaits_clearance(client: Client) -> bool:
-    """Whether a known disease without a clearance limits what the coach may ask for."""
-    asked = client.screening
-    is_cleared = asked.cleared_on is not None and asked.cleared_for == "all"
-    return asked.known_disease and asked.regular_exercise and not is_cleared
-
-
 _CLEAR = (
     "write cleared_on, cleared_by and cleared_for: all under screening once a clinician has "
     "cleared it"
 )
 
 
+def _asks(client: Client) -> str:
+    """What asks for a clearance of who may run; empty for nothing. Who may not is told that."""
+    asked, way = client.screening, client.return_
+    has_word = asked.cleared_on is not None or (way is not None and bool(way.by))
+    if asked.known_disease and (asked.regular_exercise or has_word):
+        return "the known disease"
+    if not has_word:
+        return ""
+    if asked.symptoms:
+        return "what was answered to symptoms"
+    fields = [name for name, _ in asked_for(client, client.plan.from_)]
+    return f"what history says under {fields[0]}" if fields else ""
+
+
+def _not_cleared(client: Client) -> str:
+    """Why nothing hard is planned, as far as it is for want of a clearance; empty where none is."""
+    asks, on = _asks(client), client.screening.cleared_on
+    if not asks or (on is not None and client.screening.cleared_for == "all"):
+        return ""
+    says = "is for easy running" if client.screening.cleared_for else "does not say for what"
+    there = f"that of {on} {says}" if on is not None else "there is none for hard running"
+    return f"{asks} asks for a clearance, and {there}"
+
+
 def _event_not_cleared(client: Client, origins: Origins) -> Iterator[Problem]:
-    if _awaits_clearance(client) and client.goal.event is not None:
+    if client.goal.event is not None and (why := _not_cleared(client)):
         yield warning(
             origins.at("goal", "event"),
             "event-not-cleared",
-            "the known disease has no clearance, so the event is planned as an easy run, no race",
+            f"{why}: the event is planned as an easy run, no race",
             _CLEAR,
         )
 
 
 def _hard_not_cleared(client: Client, origins: Origins) -> Iterator[Problem]:
-    if not _awaits_clearance(client) or client.plan.hard is None:
-        return
-    if client.plan.hard.per_week != 0:
+    hard = client.plan.hard
+    if hard is not None and hard.per_week != 0 and (why := _not_cleared(client)):
         yield warning(
             origins.at("plan", "hard"),
             "hard-not-cleared",
-            "the known disease has no clearance, so nothing hard is planned",
+            f"{why}: nothing hard is planned",
             _CLEAR,
         )
 
