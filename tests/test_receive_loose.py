@@ -81,6 +81,7 @@ def test_a_message_of_danger_tells_by_what_it_stops_a_plan_and_whose_it_may_be(
         ("Mara Quist and Theo Aldana fainted.", "--for ID"),  # of two, none
         ("Mara fainted.", "--for ID"),  # a first name is many people's
         ("I fainted. Theo Aldana", "--for theo"),
+        ("I fainted.\n\nTheo", "--for theo"),  # who signs so is one of the practice
     ],
 )
 def test_only_the_whole_name_of_one_client_is_taken_for_a_hint(
@@ -88,6 +89,45 @@ def test_only_the_whole_name_of_one_client_is_taken_for_a_hint(
 ) -> None:
     (hint,) = [line for line in folder_with(clients, text).lines if "it stops no plan yet" in line]
     assert f" {does} " in hint
+
+
+ANOTHERS = {
+    "sent": "From: Theo Aldana <t@example.org>\nSubject: hi\n\nI fainted on the run.",
+    "signed": "Subject: hi\n\nI fainted on the run.\n\nTheo Aldana\nSent from my phone\n",
+    "signed by first name": "Subject: hi\n\nI fainted on the run.\n\nTheo\n",
+    "a check-in": "From: Theo <t@example.org>\n\n- on: 2027-02-09\n  signs: [fainting]\n",
+}
+
+
+@pytest.mark.parametrize("name", ANOTHERS)
+def test_a_letter_of_another_client_is_not_filed_under_the_wrong_one(
+    clients: Path, name: str
+) -> None:
+    """Said again knowingly, of the file kept aside, it is."""
+    text = ANOTHERS[name]
+    Path("a.eml").write_text(text if text.startswith("From:") else FROM + text)
+    log = clients / "mara.log.yaml"
+    before = log.read_bytes()
+
+    done = receive([Path("a.eml")], None, clients, TODAY, "mara")
+
+    assert log.read_bytes() == before and done.status == 1
+    assert [p.message for p in done.problems if p.code == "letter-anothers"] == [
+        "theo seems to have written this, and you said that it is from mara"
+    ]
+    (kept,) = (clients / ".aside").iterdir()
+    receive([kept], None, clients, TODAY, "mara")
+    assert b"faint" in log.read_bytes().removeprefix(before)
+
+
+def test_a_letter_of_her_own_or_of_nobody_known_is_filed_as_said(clients: Path) -> None:
+    log = clients / "mara.log.yaml"
+    for number, text in enumerate(("I fainted.\n\nMara", "I had chest pain.\n\nHer brother")):
+        Path(f"{number}.txt").write_text(text)
+        receive([Path(f"{number}.txt")], None, clients, TODAY, "mara")
+
+    assert b"I fainted." in log.read_bytes() and b"I had chest pain." in log.read_bytes()
+    assert not (clients / ".aside").exists()
 
 
 @pytest.mark.parametrize("name", NOBODYS)

@@ -22,6 +22,9 @@ from sitegen.practice.opening import CLIENT
 from sitegen.terminal.output import harmless
 
 MOST_SEARCHED = 40_000  # characters, of its beginning
+SIGNED_WITHIN = (
+    3  # lines at the end of a message, of which one may be a name; a judgement, no source
+)
 # Names that are everyday words, too: in a text they count with a capital letter where no sentence
 # begins, "thanks, Will" and not "will you". Common practice, no source; a name that is not here
 # keeps a mail more.
@@ -67,17 +70,32 @@ def sought_words(clients: Path, ids: Iterable[str], urgent: tuple[str, ...]) -> 
         return frozenset(found - {""})
 
     def whole_names() -> tuple[tuple[str, str], ...]:
-        return tuple((" ".join(words), id) for id, words in written() if len(words) > 1)
+        return tuple((" ".join(words), id) for id, words in written() if words)
 
     return SoughtWords(urgent, names, whole_names)
 
 
 def named_in(letter: Letter, known: SoughtWords) -> str:
-    """The one client whose whole name stands in a message; empty for none, and for several."""
+    """The one client whose whole name stands in a message, or who signed it; else empty."""
     text = f"{letter.sender}\n{letter.subject}\n{letter.text[:MOST_SEARCHED]}"
     said = f" {' '.join(_words(text))} "
-    found = {id for name, id in known.whole_names() if f" {name} " in said}
+    found = {id for name, id in known.whole_names() if " " in name and f" {name} " in said}
+    found = found or {*writers(letter, known)}
     return found.pop() if len(found) == 1 else ""
+
+
+def writers(letter: Letter, known: SoughtWords) -> frozenset[str]:
+    """Clients who may have written a message: its sender, or who signed it, is called so."""
+    own = [line for line in letter.text[:MOST_SEARCHED].splitlines() if line.strip()]
+    own = [line for line in own if not line.lstrip().startswith(">")]
+    signed = {" ".join(_words(line)) for line in own[-SIGNED_WITHIN:]}
+    sender = f"{' '.join(_words(letter.sender.partition('<')[0]))} "
+    return frozenset(
+        id
+        for name, id in known.whole_names()
+        for first in [name.split()[0]]
+        if signed & {name, first} or sender.startswith(f"{first} ") or f" {name} " in f" {sender}"
+    )
 
 
 def place_it(

@@ -8,7 +8,7 @@ way of a check-in: `inbox` reads what came in, `letters` opens it, `posting` say
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -19,7 +19,7 @@ from sitegen.checkins.around import notes_around
 from sitegen.checkins.aside import codes_of, fingerprint, read_aside, urgent_words
 from sitegen.checkins.inbox import letters_in, message_of, post_apart
 from sitegen.checkins.letters import Letter
-from sitegen.checkins.ours import is_text, place_it, sought_words
+from sitegen.checkins.ours import SoughtWords, is_text, place_it, sought_words, writers
 from sitegen.checkins.posting import Posted
 from sitegen.checkins.run_gpx import Local
 from sitegen.checkins.run_letters import run_lines, runs_json
@@ -106,13 +106,27 @@ def receive(
         letters_in(paths, data, clients_dir, problems, first, loose, progress, local, sought)
     )
     posted = post_apart(letters, codes, ids, whose or "", problems, first, loose, own)
+    coded = {one.letter.name for one in posted if codes.get(one.block.code) == whose}
+    anothers = {
+        letter.name: _anothers(letter, whose, sought)
+        for letter in (*(one.letter for one in posted), *(one for one, _ in loose))
+        if whose and letter.name not in coded and _is_anothers(letter, whose, sought)
+    }
+    posted = [
+        replace(one, id="", problems=(anothers[one.letter.name], *one.problems))
+        if one.letter.name in anothers and one.id
+        else one
+        for one in posted
+    ]
     posted = with_signed(posted, keys.links if keys else {})
     shelf = Shelf(listed, as_of, posted, first, _waiters(clients_dir, codes, ids, posted), whose)
     stopped = None
     try:
         if whose is not None:
             # without a sign only what has words, or she looked at aside: it may be a photograph
+            problems += [anothers[one.name] for one, _ in loose if one.name in anothers]
             hers = [one for one in loose if one[1] or one[0].aside or is_text(one[0])]
+            hers = [one for one in hers if one[0].name not in anothers]
             taken = shelf.take_messages(whose, hers)
             # what the log has not room for is kept whole
             loose = [one for one in loose if one[0] not in taken or is_cut(message_of(one[0]))]
@@ -138,6 +152,23 @@ def receive(
         tuple(lines), tuple(problems), status, shelf.as_json() | {"runs": runs_json(letters)},
         stopped, shelf.take_back,
     )  # fmt: skip
+
+
+def _is_anothers(letter: Letter, whose: str, sought: SoughtWords) -> bool:
+    """Whether another client seems to have written it; not of what was kept aside for that."""
+    found = writers(letter, sought)
+    return not letter.aside and bool(found) and whose not in found
+
+
+def _anothers(letter: Letter, whose: str, sought: SoughtWords) -> Problem:
+    others = " or ".join(sorted(writers(letter, sought)))
+    return Problem(
+        Origin(letter.name),
+        f"{others} seems to have written this, and you said that it is from {whose}",
+        f"it is kept aside; receive that file with --for {others}, or with --for {whose} if it is "
+        f"from {whose} all the same",
+        "letter-anothers",
+    )
 
 
 def _take_around(shelf: Shelf, heard: frozenset[str]) -> None:
