@@ -206,6 +206,32 @@ def test_who_is_referred_is_not_asked_what_can_wait() -> None:
     assert {"cadence", "week", "fuel"} <= cleared.keys()
 
 
+@pytest.mark.parametrize(
+    ("told", "now"),
+    [({"pain_now": "tight across the chest on stairs"}, True),
+     ({"pain_now": "heel 7 of 10"}, False),
+     ({"pregnant": "yes"}, False), ({"fainted": "yes"}, False), ({"medicines": "insulin"}, False)],
+)  # fmt: skip
+def test_what_came_before_refers_as_the_three_questions_do(told: dict[str, str], now: bool) -> None:
+    """Whoever it sends to a clinician is asked no minutes; nothing calm stands above that."""
+    typed = {key: text for key, text in BEGINNER.items() if key not in ("cadence", "week")}
+    answers, shown = talk({**typed, **told})
+    said = "\n".join(shown.values()).split("SCREENING: ")
+
+    assert said[-1].startswith("REFERRED") and ("can't wait" in said[-1]) is now
+    assert ("nothing in these" in said[1]) is ("pain_now" not in told)  # as far as asked by then
+    assert not {"counted_on", "cadence", "week", "growth", "aim", "fuel"} & shown.keys()
+    assert client_text("nia", answers, TODAY).endswith(f"# {BASELINE_LATER}\n")
+
+
+def test_who_is_cleared_of_what_came_before_is_asked_for_a_baseline() -> None:
+    cleared = {"cleared_on": "2027-01-13", "cleared_by": "a doctor", "cleared_for": "easy"}
+    shown = talk({**BEGINNER, "pregnant": "yes", **cleared})[1]
+
+    assert {"cadence", "week"} <= shown.keys()
+    assert "SCREENING: easy running only" in "\n".join(shown.values())
+
+
 def test_what_is_known_of_a_referred_runner_is_taken_from_a_form() -> None:
     known = {"cadence": "156 spm", "week": "40 min", "pace": "7:10 /km", "longest": "20 min",
              "runs": "2"}  # fmt: skip

@@ -36,7 +36,7 @@ class StopWords(NamedTuple):
 
 
 # What every stop ends with.
-WAITS = N_("Nobody is angry, and nothing is lost: your plan waits until you are well.")
+WAITS = N_("Nobody is angry, and nothing is lost: your plan waits for you.")
 THEN_COACH = N_("Then tell your coach:")
 THEN_YOUR_COACH = N_("Then tell your coach.")  # where nothing of the practice can be read
 
@@ -155,6 +155,7 @@ STOPS: dict[StopKind, StopWords] = {
                 "What you told of your health asks for a clinician's word before you train. Until "
                 "your coach has noted that word, this plan holds no sessions."
             ),
+            CALL_IF,
         ),
     ),
     "file": StopWords(

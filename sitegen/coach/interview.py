@@ -7,9 +7,11 @@ from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from sitegen.care.history import signs_now
 from sitegen.coach.question import Answer, Answers, NoAnswer, Question
-from sitegen.coach.questions import QUESTIONS, screened, value
-from sitegen.rules import screening
+from sitegen.coach.questions import QUESTIONS, screened, to_clear, value
+from sitegen.model.case import Case
+from sitegen.rules import history, screening
 
 BACK = "back"
 WIDTH = 80
@@ -74,10 +76,14 @@ def next_question(answers: Answers, questions: Sequence[Question] = QUESTIONS) -
 
 
 def is_referred(answers: Answers) -> bool:
-    """Whether the screening, once it is answered, asks for a clinician before any run."""
+    """Whether what is told of health, the screening with it, asks for a clinician first."""
     if not {"screened_on", "regular_exercise", "known_disease", "symptoms"} <= answers.keys():
         return False
-    return screening.stop(screened(answers), date.max) is not None
+    return _is_stopped(screened(answers), date.max)
+
+
+def _is_stopped(case: Case, day: date) -> bool:
+    return (screening.stop(case, day) or history.stop(case, day)) is not None
 
 
 def _asked(question: Question, answers: Answers, today: date) -> Iterator[str]:
@@ -100,10 +106,9 @@ def called_by(answers: Answers) -> str:
 
 def outcome(key: str, answers: Answers, today: date) -> Iterator[str]:
     """What an answer leads to, told at once: the screening, and fuel that stays off."""
-    unclear = value(answers, "symptoms") or value(answers, "known_disease")
     is_cleared = value(answers, "cleared_on") is not None
     last = "cleared_for" if is_cleared else "cleared_on"
-    if (key == last and unclear) or (key == "symptoms" and not unclear):
+    if key == last or (key == "symptoms" and not to_clear(answers)):
         yield ""
         yield from screening_words(answers, today)
     if key == "fuel_cautions" and not value(answers, "fuel_cautions"):
@@ -111,15 +116,16 @@ def outcome(key: str, answers: Answers, today: date) -> Iterator[str]:
 
 
 def screening_words(answers: Answers, today: date) -> Iterator[str]:
-    """What the three questions come to, by the plan's own rule."""
+    """What the three questions come to, and what came before, by the plan's own rules."""
     case = screened(answers)
-    if screening.stop(case, today) is not None:
+    if _is_stopped(case, today):
         yield "  SCREENING: REFERRED. No running yet: a clinician first."
         yield "  No session is planned until a clearance stands in the file, under screening:"
         yield "  cleared_on, cleared_by and cleared_for; sitegen set writes them. Many are"
         yield "  referred; it is no verdict. The file is written all the same, and the portal"
         yield "  says why nothing is planned."
-        if value(answers, "symptoms"):
+        told = case.client.history
+        if value(answers, "symptoms") or (told is not None and signs_now(told)):
             yield "  If a symptom is there now, it can't wait: call the emergency number."
     elif not screening.hard_allowed(case, today):
         yield "  SCREENING: easy running only; nothing hard before a clinician's clearance."

@@ -198,7 +198,8 @@ def _has(key: str) -> Callable[[Answers], bool]:
     return lambda answers: value(answers, key) not in (None, False)
 
 
-def _to_clear(answers: Answers) -> bool:
+def to_clear(answers: Answers) -> bool:
+    """Whether a clinician's clearance is asked for: by the screening, or by what came before."""
     unclear = value(answers, "symptoms") or value(answers, "known_disease")
     return bool(unclear) or _history_asks(answers)
 
@@ -312,7 +313,7 @@ IN_ORDER: tuple[Question, ...] = (
     asked("screening.known_disease", HEALTH),
     asked("screening.symptoms", HEALTH),
     asked("screening.cleared_on", HEALTH, bounds="not after today", assumed="not cleared yet",
-          when=_to_clear, check=_not_ahead, needs=("symptoms", "known_disease"),
+          when=to_clear, check=_not_ahead, needs=("symptoms", "known_disease"),
           may_be_none=True),
     asked("screening.cleared_by", HEALTH, assumed="not told: the clearance does not count",
           when=_cleared, needs=("cleared_on",)),
