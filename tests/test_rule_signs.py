@@ -11,6 +11,7 @@ from generated import OTHER, URGENT, runner
 from sitegen.care import sentences
 from sitegen.model.plan import Plan
 from sitegen.plan.fold import expand
+from sitegen.practice.records import read_client
 from support import PRACTICE, case_of, plan_of
 
 SCREENING = "on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no"
@@ -86,7 +87,8 @@ def test_a_coach_clears_nobody(by: str, status: str) -> None:
         assert plan.status == status
         told = [one for one in plan.alarms if one.matter == "clearance"]
         assert [one.says for one in told] == [
-            "the clearance of 2027-01-06 is no clinician's: write in cleared_by who gave it"
+            "the clearance of 2027-01-06 is no clinician's: write in cleared_by which one gave it, "
+            'like "her GP"'
         ] * (by == "me")
 
 
@@ -297,3 +299,40 @@ def test_with_a_blood_thinner_the_coach_alone_frees_no_knock_and_no_bruise(told:
     freed = {who: bool(after(plan_of(client, log, "2027-01-14"))) for who, client in by.items()}
 
     assert freed == {"me": False, "a doctor": True}
+
+
+NO_CLINICIAN = (
+    "pending", "Pending, her GP", "nobody yet", "no one", "none", "to ask", "to be asked on Monday",
+    "waiting for the cardiologist", "appointment with Dr. Paz", "the internet", "a forum",
+    "her husband", "my sister, a nurse", "her own feeling", "herself", "herself and her mother",
+    "me and the client", "pendiente", "por preguntar", "nadie todavía", "su propio marido",
+    "mi hermana", "cita con la doctora", "el internet", "?", "n/a",
+)  # fmt: skip
+A_CLINICIAN = (
+    "her GP", "a doctor (her sister)", "Dr. Paz", "Odette Husby", "the clinic", "a midwife",
+    "me and her doctor", "her husband and her cardiologist", "la matrona", "su médico",
+    "xq", "Will Asker", "Friendly Street practice",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("by", "counts"),
+    [*((by, False) for by in NO_CLINICIAN), *((by, True) for by in A_CLINICIAN)],
+)
+@pytest.mark.parametrize("where", ["screening", "return"])
+def test_a_word_of_nobody_or_of_no_clinician_clears_nobody(
+    by: str, counts: bool, where: str
+) -> None:
+    """A name, or a word that the list does not know, is taken for a clinician's."""
+    word = f"cleared_on: 2027-01-06, {{}}: {json.dumps(by, ensure_ascii=False)}"
+    screening, more = f"{{{SCREENING}}}", "history: {gave_birth: 2026-12-01}\n"
+    if where == "screening":
+        screening = f"{{{SCREENING}, {word.format('cleared_by')}, cleared_for: easy}}"
+    else:
+        more += f"return: {{after: birth, {word.format('by')}}}\n"
+    text = runner(screening=screening, more=more)
+
+    assert (plan_of(text, "[]", "2027-01-13").status == "active") is counts
+    read = read_client(text.encode(), "clients/runner.yaml", return_names=["birth"])
+    told = [p for p in read.problems if p.code == "cleared-by-none"]
+    assert len(told) == (not counts) and all("which clinician" in p.hint for p in told)

@@ -12,7 +12,7 @@ from sitegen.model.client import Client
 from sitegen.model.sentence import N_, say
 from sitegen.rules import pain
 from sitegen.rules.draft import Draft, Past, Stop, whole_minutes
-from sitegen.rules.lifts import clearance, cleared_for_hard
+from sitegen.rules.lifts import clearance, cleared_for_hard, names_nobody_else
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Rule
 from sitegen.rules.volume import hold_at_level, level
@@ -77,7 +77,7 @@ def has_word(case: Case, since: date, day: date) -> bool:
     """Whether a clinician's word not older than ``since`` stands on ``day``."""
     way = case.client.return_
     words = [clearance(case)]
-    if way is not None and way.by:
+    if way is not None and way.by and not names_nobody_else(case, way.by):
         words.append(way.cleared_on)
     return any(on is not None and since <= on <= day for on in words)
 

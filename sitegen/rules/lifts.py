@@ -7,6 +7,7 @@ a later "fine again" does not either.
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from datetime import date, timedelta
 
 from sitegen.care.signs import urgency
@@ -18,16 +19,33 @@ from sitegen.model.client import Change
 HARD_DAYS = 365
 
 MYSELF = frozenset({"me", "i", "myself", "yo", "yo misma", "yo mismo"})  # a coach of herself
-NO_CLINICIAN = frozenset(
-    {"-", "nobody", "no one", "none", "nadie", "coach", "the coach", "my coach", "client"}
-    | {"the client", "she", "he", "herself", "himself", "ella", "él", "ella misma", "él mismo"}
-    | {"entrenadora", "entrenador", "la entrenadora", "el entrenador"}
+# Words that name no clinician, without "the" and "her": a closed list, as one of professions would
+# never end. Any other word, a name too, is taken for who gave it. Judgement, no source.
+_NO_CLINICIAN = re.compile(
+    "no|nobody|no one|none|nadie|ninguno|ninguna|n/a|no doctor|no clinician|coach|trainer"
+    "|client|runner|she|he|they|herself|himself|themselves|self|ella|él|ella misma|él mismo"
+    "|entrenadora|entrenador|clienta|cliente|corredora|corredor|feeling|gut feeling|sensación"
+    "|internet|web|website|forum|online|app|book|article|magazine|foro|libro|artículo|revista"
+    "|husband|wife|spouse|partner|boyfriend|girlfriend|friend|friends|family|parents|mother|mum"
+    "|mom|father|dad|sister|brother|daughter|son|aunt|uncle|cousin|neighbour|neighbor|colleague"
+    "|marido|mujer|esposo|esposa|pareja|novio|novia|amigo|amiga|amigos|familia|padres|madre"
+    "|padre|hermana|hermano|hija|hijo|tía|tío|prima|primo|vecina|vecino|compañera|compañero"
+)
+_WHOSE = re.compile(
+    r"((the|an?|my|her|his|their|our|own|el|la|los|las|una?|mi|mis|su|sus|propi[ao])\s+)+"
+)
+_STILL = re.compile(r"\s+(yet|so far|still|todavía|aún)$")
+# Somebody is still to say it, whoever that is.
+_NOT_YET = re.compile(
+    r"(not (yet|asked|seen)|pending|waiting|awaiting|to (be )?ask(ed)?|to do|to come|tb[acd]"
+    r"|unknown|appointment|will ask|asks|pendiente|por preguntar|sin preguntar|todavía no|aún no"
+    r"|a la espera|esperando|cita|desconocid[ao])\b.*"
 )
 # "me, by phone", "myself (Tuesday)"; no further word, as in "me and her doctor", names another.
 _MYSELF_FIRST = re.compile(
     r"(me|i|myself|yo( mism[ao])?)\W*((by|on|over|at|in|this|today|yesterday|por|el|ayer|hoy)\b.*)?"
 )
-_ANOTHER = re.compile(r"\b(and|with|y|con)\b|[&+]")
+_ANOTHER = re.compile(r"\b(?:and|with|y|con)\b|[&+]")
 
 
 MAY_BE_NOW = ("palpitations", "head_injury", "bleeding")
@@ -43,14 +61,25 @@ NAME_A_CLINICIAN = (
 
 
 def names_nobody_else(case: Case, by: str) -> bool:
-    """Whether words on who saw the client name the coach or the client alone, or nobody."""
+    """Whether words on who saw the client name no clinician: the coach or the client, or nobody."""
+    names = (case.practice.coach, case.client.name)
+    return names_no_clinician(by, [case.id, *(name for name in names if name)])
+
+
+def names_no_clinician(by: str, own: Collection[str] = ()) -> bool:
+    """Whether no clinician is named; ``own`` are names of who is none, the coach and the client."""
     told = " ".join(by.casefold().split())
-    if _ANOTHER.search(told):
-        return False
-    names = [name.casefold() for name in (case.practice.coach, case.client.name) if name]
-    own = {*NO_CLINICIAN, *MYSELF, case.id.casefold(), *names, *(name.split()[0] for name in names)}
-    first = re.split(r"[,;:(]", told)[0].strip(" .-\"'")
-    return not first or first in own or _MYSELF_FIRST.fullmatch(told) is not None
+    if _NOT_YET.match(told):
+        return True
+    named = {name for one in own for name in (one.casefold(), one.casefold().split()[0])}
+    return all(_is_none(part.strip(), named) for part in _ANOTHER.split(told))
+
+
+def _is_none(told: str, own: Collection[str]) -> bool:
+    first = re.split(r"[,;:(]", told)[0].strip(" .?-\"'")
+    if not first or first in {*MYSELF, *own} or _MYSELF_FIRST.fullmatch(told):
+        return True
+    return _NO_CLINICIAN.fullmatch(_WHOSE.sub("", _STILL.sub("", first), count=1)) is not None
 
 
 def needs_clinician(case: Case, matter: str) -> bool:
@@ -145,7 +174,10 @@ def holds_not(case: Case) -> str:
         return f"the clearance of {asked.cleared_on} does not say by whom: write cleared_by"
     if names_nobody_else(case, asked.cleared_by):
         on = asked.cleared_on
-        return f"the clearance of {on} is no clinician's: write in cleared_by who gave it"
+        return (
+            f"the clearance of {on} is no clinician's: write in cleared_by which one gave it, "
+            'like "her GP"'
+        )
     return ""
 
 

@@ -11,6 +11,7 @@ from sitegen.model.sentence import say
 from sitegen.model.ways import Way, WayStep
 from sitegen.rules import pain
 from sitegen.rules.draft import Draft, Past, Stop
+from sitegen.rules.lifts import names_nobody_else
 from sitegen.rules.log import Log, Logged
 from sitegen.rules.rule import Morning, Rule
 from sitegen.rules.run_walk import starting_rung
@@ -44,7 +45,9 @@ def gate_is_open(case: Case, day: date) -> bool:
     way, asked = case.way_back, case.client.return_
     if way is None or asked is None or way.gate == "none":
         return True
-    return asked.cleared_on is not None and bool(asked.by) and asked.cleared_on <= day
+    if asked.cleared_on is None or not asked.by or names_nobody_else(case, asked.by):
+        return False
+    return asked.cleared_on <= day
 
 
 def next_stage(now: Stage, session: Logged, way: Way, profile: str) -> Stage:

@@ -7,10 +7,13 @@ from datetime import date
 
 from sitegen.model.case import Origins
 from sitegen.model.client import Client
+from sitegen.model.kinds import quoted
 from sitegen.model.problem import Problem
 from sitegen.practice.checks.telling import Check, error, warning
 from sitegen.practice.partly import lacks
+from sitegen.practice.yaml_text import one_line
 from sitegen.rules.history import asked_for
+from sitegen.rules.lifts import names_no_clinician
 
 ADULT_YEARS = 18  # the trials and thresholds behind the rules are about adults
 
@@ -125,6 +128,21 @@ def _screening(client: Client, origins: Origins) -> Iterator[Problem]:
         )
 
 
+def _by_no_clinician(client: Client, origins: Origins) -> Iterator[Problem]:
+    way = client.return_
+    for path, by in (
+        (("screening", "cleared_by"), client.screening.cleared_by),
+        (("return", "by"), None if way is None else way.by),
+    ):
+        if by and names_no_clinician(by, [client.name]):
+            yield warning(
+                origins.value(*path),
+                "cleared-by-none",
+                f"{quoted(one_line(by))} names no clinician, so this clearance does not count",
+                'write first which clinician gave it, like "her GP"; take it out until one has',
+            )
+
+
 def _screening_and_plan(client: Client, origins: Origins) -> Iterator[Problem]:
     if client.screening.on > client.plan.from_:
         yield warning(
@@ -154,6 +172,7 @@ CHECKS: tuple[Check, ...] = (
     _event_not_cleared,
     _hard_not_cleared,
     _screening,
+    _by_no_clinician,
     _screening_and_plan,
     _baseline_before_clearance,
 )
