@@ -244,3 +244,19 @@ def test_a_week_that_days_hold_is_not_said_to_rise_and_the_step_rate_does() -> N
 
     assert weeks[1].run_minutes == weeks[2].run_minutes
     assert weeks[1].cadence.aim > weeks[0].cadence.aim
+
+
+@pytest.mark.parametrize("cadence", [150, 160, 172])
+@pytest.mark.parametrize("more", ["", "height: 195 cm", "cadence: {aim: 166 spm}"])
+def test_a_client_reads_steps_a_minute_and_no_spm(cadence: int, more: str) -> None:
+    """As in every other part of the page: who is new to running knows no "spm"."""
+    baseline = (
+        f"{{on: 2027-01-04, cadence: {cadence} spm, pace: 6:30 /km, week: 120 min, "
+        "longest: 45 min, runs: 3}"
+    )
+    log = "[{on: 2027-01-05, ran: 40 min, cadence: 160 spm}]"
+    plan = plan_of(runner(baseline=baseline, more=more), log, "2027-01-20")
+    read = [str(d.says) for w in plan.weeks for d in w.decisions if d.rule == "cadence"]
+
+    assert any("steps a minute" in said for said in read)
+    assert not any("spm" in said for said in read)

@@ -57,8 +57,8 @@ LEAST_BEAT_MIN = 2
 BEATS = (Beat(1, 4), Beat(1, 6), Beat(2, 4), Beat(4, 3), Beat(12, 1))
 
 NONE_TOLD = N_(
-    "The step rate waits: no step rate was told at {aim} spm yet. It rises once three of four runs "
-    "in a row were within 2 %."
+    "The step rate waits: none was told at {aim} steps a minute yet. It rises once three of four "
+    "runs in a row were within 2 %."
 )
 
 
@@ -140,16 +140,21 @@ def goal(case: Case) -> tuple[int, Sentence]:
         return own, say("Your step rate stays as it is: your coach wants it so.")
     if isinstance(values.aim, Cadence):
         if values.aim.spm > top:
-            return top, say("Never more than a tenth over your own {own} spm.", own=own)
-        return max(values.aim.spm, own), say("Your coach's aim is {aim} spm.", aim=values.aim.spm)
+            return top, say("Never more than a tenth over your own {own} steps a minute.", own=own)
+        return max(values.aim.spm, own), say(
+            "Your coach's aim is {aim} steps a minute.", aim=values.aim.spm
+        )
     if own >= KEEP_FROM_SPM:
-        return own, say("At {own} spm there is nothing to change.", own=own)
+        return own, say("At {own} steps a minute there is nothing to change.", own=own)
     if _is_ordinary_for_height(case, own):
         return own, say(
-            "Taller people step slower; for your height {own} spm is ordinary, so it stays.",
+            "Taller people step slower; for your height {own} steps a minute is ordinary, so it "
+            "stays.",
             own=own,
         )
-    return min(KEEP_FROM_SPM, top), say("Towards {aim} spm.", aim=min(KEEP_FROM_SPM, top))
+    return min(KEEP_FROM_SPM, top), say(
+        "Towards {aim} steps a minute.", aim=min(KEEP_FROM_SPM, top)
+    )
 
 
 def _is_ordinary_for_height(case: Case, own: int) -> bool:
@@ -233,9 +238,9 @@ def _waits(past: Past, case: Case, now: Aim) -> Sentence | None:
         return say(NONE_TOLD, aim=now.spm)
     return say_count(
         "The step rate waits: one run was told since it rose. It rises again once three of four "
-        "in a row were within 2 % of {aim} spm.",
-        "The step rate waits: {near} of the last {count} runs were within 2 % of {aim} spm. It "
-        "rises again once three of four in a row were.",
+        "in a row were within 2 % of {aim} steps a minute.",
+        "The step rate waits: {near} of the last {count} runs were within 2 % of {aim} steps a "
+        "minute. It rises again once three of four in a row were.",
         count=len(flags),
         near=sum(flags),
         aim=now.spm,
@@ -329,7 +334,7 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
         if reason is None:
             aim, rose = min(aim + step_spm(case), end), True
             says = say(
-                "{aim} spm for the beat minutes, {more} more than before; your own was {own}.",
+                "{aim} steps a minute to the beat, {more} more than before; your own were {own}.",
                 aim=aim,
                 more=aim - before.spm,
                 own=own,
@@ -350,10 +355,10 @@ def _raised(draft: Draft, past: Past, case: Case) -> Draft:
         beat = beats(since, met.times)
         if not rose and met.counted and past.start <= past.as_of:
             says = say_count(
-                "{aim} spm, held in {within} of the one logged run (rates put on the speed of "
-                "your baseline).",
-                "{aim} spm, held in {within} of the last {count} logged runs (rates put on the "
+                "{aim} steps a minute, held in {within} of the one logged run (rates put on the "
                 "speed of your baseline).",
+                "{aim} steps a minute, held in {within} of the last {count} logged runs (rates put "
+                "on the speed of your baseline).",
                 count=met.counted,
                 aim=aim,
                 within=met.within,
@@ -441,7 +446,7 @@ def _as_written(draft: Draft, case: Case) -> Draft:
             aim = change.cadence.spm
             draft = draft.decide(
                 "changes",
-                say("Your coach set {aim} spm: {why}", aim=aim, why=change.because),
+                say("Your coach set {aim} steps a minute: {why}", aim=aim, why=change.because),
                 because=case.origins.at("changes", index),
                 source="the coach's decision",
                 before=float(draft.band.aim),
