@@ -87,3 +87,23 @@ def test_nothing_quick_for_whom_nothing_hard_is_cleared(cleared: str, found: boo
     plan = drilled(runner(week=FOUR_DAYS, baseline=BASELINE, plan=LONG, screening=asked))
     runs = [s for s in plan.sessions if s.is_run]
     assert runs and any(has(s, "gentle-strides") for s in runs) == found
+
+
+@pytest.mark.parametrize(("cleared", "found"), [("", False), (", cleared_for: all", True)])
+def test_nothing_quick_after_chest_pain_until_what_is_hard_is_cleared(
+    cleared: str, found: bool
+) -> None:
+    """Who looked and lifted the stop has not cleared hard running with it."""
+    asked = "{on: 2026-12-01, regular_exercise: yes, known_disease: no, symptoms: no"
+    if cleared:
+        asked += f", cleared_on: 2027-01-13, cleared_by: the cardiologist{cleared}"
+    lifted = (
+        "changes: [{on: 2027-01-14, lifts: chest_pain 2027-01-07, seen_by: the cardiologist, "
+        "because: Nothing was found.}]"
+    )
+    text = runner(week=FOUR_DAYS, baseline=BASELINE, plan=LONG, screening=asked + "}", more=lifted)
+    case = case_of(text, "[{on: 2027-01-07, ran: 20 min, signs: [chest_pain]}]")
+    plan = with_drills(case, expand(case, date(2027, 1, 20)), shipped())
+    runs = [s for s in plan.sessions if s.is_run and s.on > date(2027, 1, 20)]
+
+    assert runs and any(has(s, "gentle-strides") for s in runs) == found

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from sitegen.model.case import Case
 from sitegen.model.drill import Drill
 from sitegen.model.plan import RUNNING_PARTS, Plan, Session, Week
-from sitegen.rules import screening
+from sitegen.rules import after_stop
 
 STRENGTH_DRILLS = 4
 RUN_PLACES = ("warm_up", "on_the_run", "after")
@@ -43,7 +43,7 @@ def _week_drilled(
     case: Case, plan: Plan, week: Week, drills: Sequence[Drill]
 ) -> tuple[Session, ...]:
     """The week's sessions; its runs take their drills in turn."""
-    if not screening.hard_allowed(case, week.start):
+    if not after_stop.quick_allowed(case, plan.as_of, week.start):
         drills = [d for d in drills if d.id not in QUICK_DRILLS]
     found: list[Session] = []
     turn = week.number

@@ -14,11 +14,12 @@ from sitegen.care import sentences
 from sitegen.model.case import Case
 from sitegen.model.problem import Origin
 from sitegen.model.sentence import say
-from sitegen.rules import absence, guard, hard, signs
+from sitegen.rules import absence, guard, hard, screening, signs
 from sitegen.rules.draft import Draft, Past, whole_minutes
 from sitegen.rules.lifts import cleared_for_all_after, is_false_alarm
 from sitegen.rules.log import Log
 from sitegen.rules.rule import Morning, Rule
+from sitegen.rules.signs import ToldSign
 from sitegen.rules.volume import cut_from, level
 
 SOURCE = "common practice, no source"
@@ -67,16 +68,33 @@ def _read(case: Case, log: Log) -> tuple[Ended, ...]:
 
 def _ended(case: Case, log: Log) -> Iterator[Ended]:
     for one, until in signs.read(log):
-        # What was freed on its own day was not the client's, and stopped nobody.
-        if until is None or until <= one.since or is_false_alarm(case, one.sign, one.on):
+        if until is None or not _stopped(case, one, until):
             continue
         ran = log.last_run_before(until)
         away = (until - (ran or one.since)).days
-        hard_from: date | None = one.since
-        if one.kind == "now":
-            hard_from = cleared_for_all_after(case, max(one.on, one.since))
         share = absence.share(max(away, LEAST_DAYS_AWAY))
-        yield Ended(one.since, until, share, _ran(case, log, until), hard_from, one.origin)
+        yield Ended(
+            one.since, until, share, _ran(case, log, until), _hard_from(case, one), one.origin
+        )
+
+
+def _hard_from(case: Case, one: ToldSign) -> date | None:
+    """The day from which something hard may stand after a sign; None where nobody cleared it."""
+    return cleared_for_all_after(case, max(one.on, one.since)) if one.kind == "now" else one.since
+
+
+def quick_allowed(case: Case, as_of: date, day: date) -> bool:
+    """False where a clinician has to clear what is hard, by the screening or after a sign."""
+    told = signs.signs_told(case, as_of)
+    froms = [
+        _hard_from(case, one) for one in told if _stopped(case, one, signs.freed_on(case, one))
+    ]
+    return screening.hard_allowed(case, day) and all(on is not None and on <= day for on in froms)
+
+
+def _stopped(case: Case, one: ToldSign, until: date | None) -> bool:
+    """False for what was freed on its own day: it was not the client's, and stopped nobody."""
+    return (until is None or until > one.since) and not is_false_alarm(case, one.sign, one.on)
 
 
 def _ran(case: Case, log: Log, until: date) -> tuple[Ran, ...]:
