@@ -199,3 +199,27 @@ def test_after_a_marathon_days_off_come_before_short_runs_and_nothing_is_quick()
     assert all(len(found) <= 4 for found in runs)
     assert all(s.run_minutes >= 20 for found in runs for s in found), runs
     assert not any(s.hard or s.kind == "beat" for found in runs for s in found)
+
+
+@pytest.mark.parametrize("cleared", ["easy", "all"])
+def test_an_event_of_other_minutes_is_no_harder(cleared: str) -> None:
+    """The coach's "4 h" on its day made a marathon one of 6 to 9 of 10, also for who is cleared
+    for easy running alone."""
+    asked = (
+        "{on: 2027-01-01, regular_exercise: yes, known_disease: yes, symptoms: no, "
+        f"cleared_on: 2027-01-04, cleared_for: {cleared}, cleared_by: the family doctor}}"
+    )
+    more = "goal: {event: {on: 2027-06-06, distance: marathon}}"
+    change = "changes: [{on: 2027-06-06, minutes: 4 h, because: Only a part of it.}]"
+    plan = "{from: 2027-01-04, weeks: 22, hard: {from_week: 8}}"
+    usual, changed = (
+        next(s for s in plan_of(text).sessions if s.kind == "event")
+        for text in (
+            runner(screening=asked, plan=plan, more=more),
+            runner(screening=asked, plan=plan, more=f"{more}\n{change}"),
+        )
+    )
+
+    assert changed.run_minutes == 240 != usual.run_minutes
+    assert (changed.effort_low, changed.effort_high) == (usual.effort_low, usual.effort_high)
+    assert changed.effort_high == (3 if cleared == "easy" else 5)

@@ -308,6 +308,8 @@ def _as_kind(
     session: Session, kind: str, parts: tuple[Part, ...], workout: Workout | None = None
 ) -> Session:
     low, high = building.effort_of(kind, workout)  # type: ignore[arg-type]
+    if kind == "event":  # of another length it is no harder
+        low, high = session.effort_low, session.effort_high
     return session._replace(
         kind=kind,  # type: ignore[arg-type]
         parts=parts,
