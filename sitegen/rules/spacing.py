@@ -85,16 +85,20 @@ def _fewest(draft: Draft, case: Case) -> int:
     return 1 if draft.caps or case.client.plan.runs is None else draft.runs
 
 
+def _least(draft: Draft, runs: int) -> int:
+    """Minutes under which a run is not worth going out for, in a week of ``runs``."""
+    is_after = draft.climbs_back and runs > RUNS_AFTER_EVENT
+    return LEAST_AFTER_EVENT_MIN if is_after else LEAST_RUN_MIN
+
+
 def _worth_going_out(draft: Draft, case: Case) -> Draft:
     """Fewer runs rather than some of a few minutes each."""
     if draft.is_run_walk or draft.walks or draft.minutes <= 0:
         return draft
-    usual, fewest, least = draft.runs, _fewest(draft, case), LEAST_RUN_MIN
-    runs = usual
-    if draft.climbs_back and usual > RUNS_AFTER_EVENT:
-        fewest, least = max(fewest, RUNS_AFTER_EVENT), LEAST_AFTER_EVENT_MIN
+    usual, fewest = draft.runs, _fewest(draft, case)
+    runs, least = usual, _least(draft, usual)
     while runs > fewest and _shortest(draft, case, runs) < least:
-        runs -= 1
+        runs, least = runs - 1, _least(draft, runs - 1)
     if runs == usual:
         return draft
     return draft.decide(
@@ -106,7 +110,7 @@ def _worth_going_out(draft: Draft, case: Case) -> Draft:
             count=runs,
             usual=usual,
             minutes=draft.minutes,
-            least=least,
+            least=_least(draft, usual),
         ),
         because=case.origins.at("week"),
         source=SOURCE,
