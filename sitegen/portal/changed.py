@@ -17,7 +17,9 @@ from typing import Literal, NamedTuple, cast, get_args
 from sitegen.model.plan import Decision, Plan, Session, SessionKind, Week
 from sitegen.rules.precedence import FLOOR, GROWTH, winner
 
-AHEAD_DAYS = 14  # how far ahead a change is told; weeks further off still move
+# How far ahead a change is told; weeks further off still move. From a Sunday the second one is in
+# sight, too: what a week's long run has less goes to its other runs, and it is what says why.
+AHEAD_DAYS = 15
 OLD_DAYS = 14  # a plan older than this is not compared with any more
 MAX_REASONS = 2
 WHY_LETTERS = 8

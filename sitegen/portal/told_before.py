@@ -13,6 +13,7 @@ from sitegen.model.case import Case
 from sitegen.model.plan import Plan
 from sitegen.plan import ledger
 from sitegen.portal.changed import (
+    AHEAD_DAYS,
     OLD_DAYS,
     Difference,
     Kept,
@@ -44,8 +45,8 @@ def seen_before(case: Case, plan: Plan, kept: Kept | None) -> Seen | None:
 def changes_json(case: Case, plan: Plan, kept: Kept | None) -> dict[str, Any] | None:
     """What ``sitegen build --json`` says of one client: what is otherwise than what they last saw.
 
-    ``sessions`` of the next two weeks, ``minutes`` of those days in all; ``further`` are later
-    weeks for which the coach set the minutes, whenever she did. None where nothing was told yet.
+    ``sessions`` of the next two weeks and a day, ``minutes`` of those days in all; ``further`` are
+    later weeks for which the coach set the minutes, whenever she did. None where nothing was told.
     """
     days = [telling.on for telling in case.told if telling.on <= plan.as_of]
     if not days:
@@ -94,5 +95,5 @@ def _seen(case: Case, day: date, plan: Plan, kept: Kept | None, changed_on: date
     sessions, until = ledger.as_seen(case, day)
     builds = [seen for seen in (kept or ()) if seen is not None and seen.as_of < changed_on]
     reasons = max(builds, key=lambda seen: seen.as_of).reasons if builds else frozenset()
-    near = tuple(as_once(s) for s in sessions if abs((s.on - plan.as_of).days) < OLD_DAYS)
+    near = tuple(as_once(s) for s in sessions if abs((s.on - plan.as_of).days) < AHEAD_DAYS)
     return Seen(day, near, reasons, until)
