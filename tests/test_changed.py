@@ -376,3 +376,12 @@ def test_a_run_that_takes_the_day_of_one_that_moved_on_is_told_as_one_that_moved
         "Run to the beat, 33 min: Wed 17 Feb instead of Tue 16 Feb",
         "Thu 18 Feb, Easy run, 33 min: taken out",
     ]
+
+
+@pytest.mark.parametrize("rule", ["longest", "run_walk"])
+def test_what_runs_are_like_is_a_reason_though_no_minutes_moved_by_it(rule: str):
+    """A long run of 62 min was one of 58, as nothing was heard of the last: nothing said why."""
+    held = Decision(rule, say("No run is over 48 min, as before."), before=48.0, after=48.0)
+
+    told = lines(plan_then(), with_session(make_plan(), "w5d3", shorter, held))
+    assert "No run is over 48 min, as before." in told

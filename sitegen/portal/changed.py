@@ -30,6 +30,8 @@ NOT_OF_SESSIONS = frozenset({"cadence", "fuel", "feasible"})
 BOUNDS = frozenset(
     {"age", "event_days", "fewer_days", "guard", "hard", "history", "longest", "spacing"}
 )
+# Rules whose word alone shapes runs, whatever their minutes were before.
+SHAPING = frozenset({"longest", "run_walk"})
 # Rules that hold a week or make it less: no run is longer for them either.
 HOLDS_BACK = frozenset({"asks", "ease", "overdone", "pain"})
 
@@ -203,7 +205,7 @@ class _Whys:
             if is_longer:
                 weeks_own = [d for d in weeks_own if d.rule not in BOUNDS | HOLDS_BACK]
             warning = [d for d in weeks_own if d.warns]
-            moving = [d for d in weeks_own if not d.warns and d.before != d.after]
+            moving = [d for d in weeks_own if not d.warns and _moves(d)]
             coachs = [d for d in (*its_own, *moving) if d.rule == COACHS]
             won = winner(week.kind, weeks_own)
             holding = [won.decision] if won and won.claim not in (FLOOR, GROWTH) else []
@@ -226,6 +228,11 @@ class _Whys:
 def _amount(one: Once, beside: Once) -> int:
     """Minutes of running where both are run and walked in turn, else all of them."""
     return one.run if one.run and beside.run else one.minutes
+
+
+def _moves(decision: Decision) -> bool:
+    """Whether it says what runs are like: by minutes, or of how long each may be, or in turn."""
+    return decision.before != decision.after or decision.rule in SHAPING
 
 
 def _frees(decision: Decision) -> bool:
