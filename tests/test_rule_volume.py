@@ -175,3 +175,20 @@ def test_the_same_input_gives_the_same_plan() -> None:
 
     assert plan_of(client, log, "2027-01-08") == first
     assert life_of(client, log, "2027-01-08").plan == first
+
+
+def test_after_a_run_that_the_coach_left_out_no_week_calls_itself_what_it_is_not() -> None:
+    """After one in the first week the second was 'a first step'; 'from 80 min that went well' stood
+    after 61 min."""
+    rest = "changes: [{on: 2027-01-07, rest: yes, because: She asked}]"
+    base = "{on: 2027-01-04, cadence: 160 spm, week: %s min, longest: %s min, runs: 3}"
+    week = "{tue: {}, thu: {}, sun: {}, long: sun}"
+    new = runner(baseline=base % (0, 1), week=week, more=rest)
+    used = runner(baseline=base % (80, 30), week=week, more=rest)
+    said = [
+        " ".join(str(d.says) for d in plan_of(text).weeks[1].decisions if d.rule == "volume")
+        for text in (new, used)
+    ]
+
+    assert "first step stays" in said[0]
+    assert "from a usual week of 80 min" in said[1]

@@ -40,12 +40,16 @@ WHOLE_OVER = 1.10
 ENOUGH_MIN = 150.0
 # "Room for": rules after this one may still lower the week, and each says so.
 GROWS = N_(
-    "Room for {after} min of running this week, from {before} min that went well: at most {growth} "
-    "more."
+    "Room for {after} min of running this week, from a usual week of {before} min: at most "
+    "{growth} more."
 )
 FIRST_STEP = N_("Room for {after} min of running this week, as a first step.")
+STILL_FIRST = N_(
+    "Room for {after} min of running this week: the first step stays until a whole week of it was "
+    "run."
+)
 GROWS_SHORT = N_(
-    "Room for {after} min of running this week, from {before} min that went well. While weeks are "
+    "Room for {after} min of running this week, from a usual week of {before} min. While weeks are "
     "short a few minutes more than {growth} are allowed, at most 10."
 )
 FELL_SHORT = N_(
@@ -330,7 +334,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         ran, told = map(round, strayed)
         says = say(FELL_SHORT if ran < told else WENT_OVER, after=minutes, ran=ran, told=told)
     elif before < 1:
-        says = say(FIRST_STEP, after=minutes)
+        says = say(STILL_FIRST if past.previous else FIRST_STEP, after=minutes)
     elif minutes > before:
         is_small_step = minutes > before * (1 + growth)
         says = say(
