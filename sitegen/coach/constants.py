@@ -100,6 +100,10 @@ NUMBERS: tuple[Number, ...] = (
         ("WEEKS_AFTER", "", "weeks after an event up to so many metres, of the peak"),
     ),
     *_of(
+        "rules.beyond",
+        ("FAR_UNDER", "", "of what an event asks for, under which it is far beyond the runs"),
+    ),
+    *_of(
         "rules.event_days",
         ("NEAR_DAYS", "days", "so near to an event runs are short"),
         ("NEAR_MOST_MIN", "min", "most of such a run"),

@@ -18,6 +18,7 @@ OF_SESSION: dict[str, Callable[[Session], bool]] = {
     "sessions": lambda session: session.hard,
     "strength": lambda session: session.kind == "strength",
     "fuel": lambda session: session.fuel_at is not None,
+    "beyond": lambda session: session.kind == "event",
 }
 """Rules of which a session has something, and which sessions do."""
 

@@ -22,7 +22,7 @@ from sitegen.plan.running_days import (
     without,
 )
 from sitegen.plan.sharing import no_longer, rung_of, shared_out
-from sitegen.rules import cadence, spacing, taper
+from sitegen.rules import beyond, cadence, spacing, taper
 from sitegen.rules.days import Offer, is_away, monday_of, offers, week_days
 from sitegen.rules.draft import (
     Draft,
@@ -398,8 +398,11 @@ def _strength(
 
 def _event(case: Case, draft: Draft) -> Session:
     assert draft.event_on is not None
-    held = any(decision.rule in HOLDING for decision in draft.decisions)
-    low, high = building.event_effort(case, draft.bars_hard, held)
+    decided = {decision.rule: decision.says for decision in draft.decisions}
+    held = not decided.keys().isdisjoint(HOLDING)
+    too_far = decided.get(beyond.RULE.name)
+    low, high = building.event_effort(case, draft.bars_hard, held or too_far is not None)
+    words = building.event_words(case, draft.bars_hard, held)
     minutes = float(max(round(draft.event_minutes), 1))
     return Session(
         id=f"w{draft.number:02}-event",
@@ -408,7 +411,7 @@ def _event(case: Case, draft: Draft) -> Session:
         kind="event",
         parts=(
             Part("warm_up", float(building.WARM_UP_MIN), text=building.WARM_UP),
-            Part("run", minutes, text=building.event_words(case, draft.bars_hard, held)),
+            Part("run", minutes, text=words if held else too_far or words),
             Part("cool_down", float(building.WARM_UP_MIN), text=building.COOL_DOWN),
         ),
         effort_low=low,

@@ -11,6 +11,7 @@ from sitegen.rules import (
     age,
     asks,
     away,
+    beyond,
     cadence,
     coach_week,
     ease,
@@ -67,6 +68,7 @@ SIZING: tuple[Rule, ...] = (
 # What fills it: no rule from here on changes its kind, or stops it.
 FILLING: tuple[Rule, ...] = (
     feasible.RULE,
+    beyond.RULE,
     run_walk.RULE,
     spacing.RULE,
     long_run.RULE,
