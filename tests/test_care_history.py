@@ -130,7 +130,15 @@ def test_present_pain_in_words_of_danger_waits_for_a_clinician(pain: str, sign: 
     signs = [p.message for p in told(f"pain_now: {pain}") if p.code == "history-sign"]
 
     assert bool(signs) is (sign is not None) is (not plan(f"pain_now: {pain}").sessions)
-    assert sign is None or sign in signs[0]
+    assert sign is None or (sign in signs[0] and "nothing is planned" in signs[0])
+
+
+def test_beside_a_clearance_no_word_of_danger_says_that_nothing_is_planned() -> None:
+    pain = "pain_now: tight across the chest on stairs"
+    (says,) = [p.message for p in told(pain, screening=CLEARED) if p.code == "history-sign"]
+
+    assert plan(pain, screening=CLEARED).sessions
+    assert says == "this tells of chest pain, so what is planned hangs on the clearance alone"
 
 
 @pytest.mark.parametrize(

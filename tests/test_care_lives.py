@@ -57,6 +57,13 @@ def test_a_lift_of_what_was_not_told_says_that_it_lifts_nothing(lifted: str) -> 
         assert wrong == []
 
 
+def test_a_lift_beside_a_lost_log_is_not_to_be_taken_out_unasked() -> None:
+    more = "changes: [{on: 2027-01-20, lifts: limp 2027-01-14, seen_by: a physio, because: fine}]"
+    (wrong,) = told(plan_of(runner(more=more), "[]", "2027-01-20"), "lifts-nothing")
+
+    assert "(is a log gone, or does it lie under another name, bring it back" in wrong
+
+
 @pytest.mark.parametrize(("again", "is_referred"), [(28, True), (29, False)])
 def test_severe_again_within_28_days_is_for_a_clinician_also_after_a_lift(
     again: int, is_referred: bool

@@ -133,6 +133,19 @@ def test_what_is_not_safe_is_refused_with_what_to_write_by_hand(text: str, says:
         assert done.hint == f"write it by hand: {entry}"
 
 
+def test_of_several_settings_one_that_stands_already_keeps_none_of_the_others_out() -> None:
+    data = b"screening: {on: 2026-11-30, cleared_on: 2026-11-30}\n"
+    on, by = (
+        Entry(("screening", name), value)
+        for name, value in (("cleared_on", "2026-11-30"), ("cleared_by", "his GP"))
+    )
+
+    done = with_entries(data, "m.yaml", (on, by))
+    assert not isinstance(done, Problem) and len(done.places) == 2
+    assert b"cleared_by: his GP" in done.data and done.data.count(b"cleared_on") == 1
+    assert isinstance(with_entries(data, "m.yaml", (on, on)), Problem), "nothing was to be done"
+
+
 def test_a_value_that_stands_there_already_is_told() -> None:
     done = with_entries(b"plan: {growth: 8 %}\n", "m.yaml", (Entry(("plan", "growth"), "8 %"),))
     assert isinstance(done, Problem) and done.message == "plan.growth: 8 % stands here already"

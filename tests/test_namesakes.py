@@ -9,6 +9,7 @@ import pytest
 
 from commands import sitegen
 from sitegen.practice.namesakes import WrittenName, namesakes, written_name
+from sitegen.practice.opening import list_practice
 from test_cli import practice
 
 __all__ = ["practice"]  # a fixture
@@ -86,3 +87,10 @@ def test_what_is_told_as_json_has_it_too(practice: Path) -> None:
     assert (problem["file"], problem["line"], problem["level"]) == (
         "clients/nia-2.yaml", 2, "warning",
     )  # fmt: skip
+
+
+def test_a_log_under_the_id_of_before_is_asked_for_before_it_is_erased(tmp_path: Path) -> None:
+    (tmp_path / "bea.log.yaml").write_text("[]\n")
+    (alone,) = [p for p in list_practice(tmp_path).problems if p.code == "log-alone"]
+
+    assert "; has bea another id now, give this file that one, too; or has bea left" in alone.hint

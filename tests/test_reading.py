@@ -346,6 +346,24 @@ def test_a_client_without_a_log_yet_is_fine() -> None:
     assert case.log == ()
 
 
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("1.30", "if hours and minutes are meant, write 1 h 30 min"),
+        ("1:05", "if hours and minutes are meant, write 1 h 5 min"),
+        ("1,30 h", "if hours and minutes are meant, write 1 h 30 min"),
+        ("9.00", "write the unit too, like 9.00 min"),
+        ("45", "write the unit too, like 45 min"),
+        ("1,5 h", "use a point for decimals"),
+    ],
+)
+def test_hours_and_minutes_are_not_led_to_be_seconds(text: str, hint: str) -> None:
+    log = f'- {{on: 2027-01-20, ran: "{text}"}}\n'.encode()
+    (problem,) = case_of("mara", good("mara.yaml"), log)[1]
+
+    assert f"is not a duration ({hint}" in problem
+
+
 def test_slips_of_the_file_and_the_log_are_told_together() -> None:
     case, problems = case_of("mara", good("mara.yaml").replace(b"16\n", b"61\n"), b"- {ran: 5}\n")
 

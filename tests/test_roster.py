@@ -130,9 +130,9 @@ def test_an_illness_waits_for_the_clients_word_and_not_for_a_lift():
     ill = "{on: 2027-01-30, skipped: ill, signs: [fever]}"
     waits = "ill on 30 Jan, 2 days ago: stopped until they say it is over, by a run or "
     waits += "`well_again: yes`"
-    assert first(f"[{ill}]") == ("sign", waits)
+    assert first(f"[{ill}]") == ("ill", waits)
     over = f"[{ill}, {{on: 2027-02-01, well_again: yes}}]"
-    assert first(over) == ("sign", "ill on 30 Jan, 2 days ago: over, with a day more of rest")
+    assert first(over) == ("ill", "ill on 30 Jan, 2 days ago: over, with a day more of rest")
 
 
 def test_pain_that_holds_the_plan_is_told_with_score_place_and_day():
@@ -145,6 +145,7 @@ def test_pain_that_holds_the_plan_is_told_with_score_place_and_day():
 def test_pain_over_five_puts_the_plan_back_and_comes_before_a_hold():
     log = faithful("2027-01-31", "{on: 2027-01-31, ran: 40 min, pain: {during: 6}}")
     assert first(log) == ("pain-back", "pain 6/10 on 31 Jan, yesterday: two days without running")
+    assert max(map(REASON_ORDER.index, ("urgent", "sign", "ask"))) < REASON_ORDER.index("ill")
     assert REASON_ORDER.index("pain-back") < REASON_ORDER.index("pain-hold")
 
 

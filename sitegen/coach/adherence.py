@@ -33,7 +33,8 @@ class Runs:
         when = f"in {self.weeks} week{'' if self.weeks == 1 else 's'}"
         when = f"before today, {when}" if self.is_before_today else when
         if self.logged > self.planned:
-            return f"{self.logged} runs logged, {self.planned} planned, {when}"
+            runs = "run" if self.logged == 1 else "runs"
+            return f"{self.logged} {runs} logged, {self.planned} planned, {when}"
         return f"{self.logged} of {self.planned} runs logged {when}"
 
     @property

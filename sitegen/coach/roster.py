@@ -36,6 +36,7 @@ REASON_ORDER = (
     "referred",  # pain sent the plan back again
     "ran-stopped",  # a run while the plan was stopped; within a row it comes first
     "ask",  # another alarm that waits for an answer
+    "ill",  # stopped until the client says that it is over
     "file",  # a file that can't be read
     "aside",  # check-ins in no log
     "screening",  # the intake answers ask for a clinician first
@@ -294,7 +295,7 @@ def _stopped(known: _Known) -> Iterator[Concern]:
         over, ill = "over, with a day more of rest", "stopped until they say it is over"
         ends = over if is_over else f"{ill}, by a run or `well_again: yes`"
         says = f"ill on {known.ago(found.since)}: {ends}"
-        yield Concern("sign", says, found.since, weight=float(found.since.toordinal()))
+        yield Concern("ill", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None:
         says = f"{sign_words(found.word)} on {known.ago(found.since)}: stopped until you lift it"
         yield Concern("sign", says, found.since, weight=float(found.since.toordinal()))

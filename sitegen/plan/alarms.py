@@ -80,6 +80,12 @@ def open_first(found: tuple[Alarm, ...]) -> tuple[Alarm, ...]:
     )
 
 
+NOT_TOLD = (
+    "is a log gone, or does it lie under another name, bring it back; was this never told, take it "
+    "out"
+)
+
+
 def _idle_lifts(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
     """A lift of what nobody told on that day lifts nothing, and has to be seen to."""
     there = {key for one in found for key in one.keys}
@@ -91,7 +97,7 @@ def _idle_lifts(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
             yield Problem(
                 case.origins.at("changes", index, "lifts"),
                 f"this lifts nothing: {lift.sign} was not told on {lift.on}",
-                f"what stands is {some_keys(standing)}" if standing else "take it out",
+                f"what stands is {some_keys(standing)}" if standing else NOT_TOLD,
                 "lifts-nothing",
                 "warning",
             )

@@ -81,8 +81,12 @@ def with_entries(data: bytes, file: str, entries: Sequence[Entry]) -> EntryWritt
         The new file and a place for each entry, or why it can't be, with what to write by hand.
     """
     places: list[Origin] = []
+    is_more = not all(_stands_there(data, file, entry) for entry in entries)
     for entry in entries:
         stands_at: tuple[Origin, ...] = ()
+        if is_more and (there := _stands_there(data, file, entry)):
+            places.append(there)
+            continue
         for part in _laid_open(data, file, entry):
             done = _with_entry(data, file, part)
             if isinstance(done, Problem):
@@ -91,6 +95,13 @@ def with_entries(data: bytes, file: str, entries: Sequence[Entry]) -> EntryWritt
             stands_at = stands_at or done.places
         places += stands_at
     return EntryWritten(data, tuple(places))
+
+
+def _stands_there(data: bytes, file: str, entry: Entry) -> Origin | None:
+    """Where a setting has the value wanted already; None where it hasn't, or for an addition."""
+    read = read_yaml(data, file)
+    is_there = not entry.adds and not read.problems and _at(read.tree, entry.path) == entry.value
+    return read.origins.value(*entry.path) if is_there else None
 
 
 def with_lists_begun(data: bytes, keys: Sequence[str]) -> bytes:

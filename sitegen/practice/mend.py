@@ -50,7 +50,8 @@ def _rewritten(kind: Kind, text: str) -> Iterator[str]:
     for words, unit in _UNITS:
         units = re.sub(words, unit, units, flags=re.I)
     yield units.strip()
-    yield re.sub(r"(?<=\d),(?=\d)", ".", units).strip()
+    # "1,30 h" may be an hour and a half
+    yield re.sub(r"(?<=\d),(?=\d)(?![0-5]\d ?h$)", ".", units).strip()
     yield re.sub(r"(?<=\d)[.,](?=\d\d\b)", ":", units).strip()
     yield re.sub(r"(\d)\s*h\s*(\d{1,2})$", r"\1 h \2 min", units).strip()
     if number := re.fullmatch(r"0?\.(\d{2})", text):

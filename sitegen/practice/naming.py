@@ -121,7 +121,12 @@ def name_problems(folder: world.Folder, clients: Path) -> list[Problem]:
             Origin(f"{name}/{id}{end}"),
             f"{what} without a client",
             f"write {id}.yaml"
-            + ("" if id in meant else f", or take away what is left with sitegen erase {id}"),
+            + (
+                ""
+                if id in meant
+                else f"; has {id} another id now, give this file that one, too; or has {id} left, "
+                f"erase it for good with sitegen erase {id}"
+            ),
             "log-alone",
             "warning",
         )

@@ -30,17 +30,25 @@ from sitegen.model.values import (
 _DURATION = re.compile(
     rf"(?:(?P<h>{NUMBER})\s*h)?\s*(?:(?P<min>{NUMBER})\s*min)?\s*(?:(?P<s>{NUMBER})\s*s)?"
 )
+_AS_A_CLOCK = re.compile(r"(?P<h>[1-9])(?:[.:]|,(?=.+h$))(?P<min>0[1-9]|[1-5][0-9])(?: ?h)?")
 DURATION_HINT = "write a number with min, h or s, like 45 min or 1 h 10 min"
 MAX_DURATION_S = 24 * 3600
 _UP_TO_A_DAY = "over 0 and at most 24 h"
 _DURATION_FORM = "`45 min`, `1 h`, `1 h 10 min`, `90 s`"
 
 
+def _duration_hint(text: str) -> str:
+    """``1:30``, ``1,30 h`` and ``1.30`` may be an hour and a half: not said to be minutes."""
+    if found := _AS_A_CLOCK.fullmatch(text):
+        return f"if hours and minutes are meant, write {found['h']} h {int(found['min'])} min"
+    return with_unit(text, "min", DURATION_HINT)
+
+
 @lru_cache(maxsize=MOST_TEXTS)  # logs say few lengths and rates, and say them often
 def _duration(text: str, allow_zero: bool) -> Duration:
     found = _DURATION.fullmatch(text)
     if not found or not any(found.groups()):
-        raise wrong("duration-form", text, "a duration", with_unit(text, "min", DURATION_HINT))
+        raise wrong("duration-form", text, "a duration", _duration_hint(text))
     seconds = round(
         float(found["h"] or 0) * 3600 + float(found["min"] or 0) * 60 + float(found["s"] or 0)
     )

@@ -11,6 +11,7 @@ from sitegen.model.case import Origins
 from sitegen.model.client import Client
 from sitegen.model.problem import Problem
 from sitegen.practice.checks.telling import Check, warning
+from sitegen.practice.partly import known
 
 YEAR = timedelta(days=366)  # an injury told is of the 12 months before the talk
 NO_COLLAGEN = ("blood_thinner", "pregnant")  # of the cautions that are gone through before it
@@ -53,9 +54,17 @@ def _signs(client: Client, origins: Origins) -> Iterator[Problem]:
         yield warning(
             origins.value("history", "pain_now"),
             "history-sign",
-            f"this tells of {sign_words(sign)}, so nothing is planned before a clinician's word",
+            f"this tells of {sign_words(sign)}, {_waits(client)}",
             "if it is there now, call the emergency number; write cleared_on and cleared_by later",
         )
+
+
+def _waits(client: Client) -> str:
+    """What it waits for; whether a clearance that stands there counts is told beside that."""
+    asked = known(client, "screening")
+    if asked is not None and known(asked, "cleared_on") is not None:
+        return "so what is planned hangs on the clearance alone"
+    return "so nothing is planned before a clinician's word"
 
 
 def _much_pain(client: Client, origins: Origins) -> Iterator[Problem]:
@@ -63,8 +72,8 @@ def _much_pain(client: Client, origins: Origins) -> Iterator[Problem]:
         yield warning(
             origins.value("history", "pain_now"),
             "history-much-pain",
-            f"pain of {told.pain_score(client.history)} of 10 before the first run: nothing is "
-            "planned before a clinician's word",
+            f"pain of {told.pain_score(client.history)} of 10 before the first run, "
+            f"{_waits(client)}",
             "write cleared_on and cleared_by once it is there",
         )
 
