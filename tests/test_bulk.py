@@ -96,7 +96,7 @@ def test_who_can_t_be_read_is_named_and_holds_nobody_up(practice: Path) -> None:
         (("volume: {growth: 99 %}",), "practice.yaml:24:26: error: "),
         (("volume: {grow: 5 %}",), "did you mean growth"),
         (("growth",), '"growth" is no setting (write it like volume: {growth: 8 %})'),
-        (("plan: {growth: 5 %}",), '"plan" is not a rule'),
+        (("plan: {growth: 5 %}",), '"plan" is not a rule (did you mean age or volume?'),
         (("plan: {growth: 5 %}", "--group", "none"), 'there is no group "none" (there are: com'),
     ],
 )

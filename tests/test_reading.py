@@ -364,6 +364,13 @@ def test_hours_and_minutes_are_not_led_to_be_seconds(text: str, hint: str) -> No
     assert f"is not a duration ({hint}" in problem
 
 
+def test_a_check_in_that_came_as_one_line_is_put_on_lines_again() -> None:
+    log = b'- on: 2027-01-20 ran: 23 min effort: 3 said: "All well"\n'
+    (problem,) = case_of("mara", good("mara.yaml"), log)[1]
+
+    assert "(begin a line of its own with each of ran:, effort:, said:)" in problem
+
+
 def test_slips_of_the_file_and_the_log_are_told_together() -> None:
     case, problems = case_of("mara", good("mara.yaml").replace(b"16\n", b"61\n"), b"- {ran: 5}\n")
 

@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from sitegen.acts.act import Act, Refusal, settings_named
-from sitegen.model.kinds import nearest, quoted
+from sitegen.model.kinds import nearest, one_of, quoted
+from sitegen.model.nearest import nearest_of
 from sitegen.model.practice import Group, Practice
 from sitegen.practice.entry import Entry
 from sitegen.rules import RULES
+from sitegen.rules.rule import Rule
 
 LEFT_OUT = ("rules", "notes")  # of a group: rules go by their names, a note is a text of lines
 
@@ -32,14 +34,14 @@ def change_house(
         return found
     entries: list[Entry] = []
     for key, value in found:
-        home = _home_of(key, group)
+        home = _home_of(key, value, group)
         if isinstance(home, Refusal):
             return home
         entries += _leaves((*home, key), value)
     return Act(", ".join(map(str, entries)), tuple(entries))
 
 
-def _home_of(key: str, group: str | None) -> tuple[str, ...] | Refusal:
+def _home_of(key: str, value: Any, group: str | None) -> tuple[str, ...] | Refusal:
     """Above what a setting stands."""
     names = [rule.name for rule in RULES]
     above = () if group is None else ("groups", group)
@@ -50,7 +52,17 @@ def _home_of(key: str, group: str | None) -> tuple[str, ...] | Refusal:
         return above
     what = "a rule" if group is None else "a rule or a setting of a group"
     listed = ", ".join([*also, *sorted(names)])
-    return Refusal(f"{quoted(key)} is not {what}", f"{nearest(key, (*also, *names))}write {listed}")
+    meant = [rule.name for rule in RULES if _has_all(rule, value)]
+    hint = nearest(key, (*also, *names))
+    if meant and nearest_of(key, names) not in meant:
+        hint = f"did you mean {one_of((*meant,))}? "
+    return Refusal(f"{quoted(key)} is not {what}", f"{hint}write {listed}")
+
+
+def _has_all(rule: Rule, value: Any) -> bool:
+    """Whether a map's keys are all parameters of a rule, as those of ``plan: {growth: 5 %}``."""
+    known = rule.parameters.ROWS if rule.parameters else {}
+    return isinstance(value, dict) and bool(value) and known.keys() >= value.keys()
 
 
 def _leaves(path: tuple[str, ...], value: Any) -> Iterator[Entry]:

@@ -228,6 +228,49 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{THINNER} (?:\S+ ){{0,14}}?{BRUISE}",
         ),
     ),
+    SignPattern(
+        "chest_pain",
+        (),
+        explains=r"clench\w*|dentist|tooth|teeth|braces|carr(?:y|ied|ying)|bottle|vaccin\w*|jab",
+        beyond_device=(
+            r"left arm (?:\w+ ){0,3}(?:heavy|ach\w+|pain\w*|hurt\w*) (?:\S+ ){0,5}?"
+            r"(?:cold sweat\w*|sweat\w* cold|clammy)",
+            r"jaw (?:\w+ ){0,2}?(?:ach\w+|hurt\w*|pain\w*) "
+            r"(?:\S+ ){0,8}?(?:hills?|climb\w*|uphill) "
+            r"(?:\S+ ){0,6}?(?:gone|went|goes|stop\w*|settl\w+|eas\w+) (?:\w+ ){0,2}?"
+            r"(?:when i (?:stop|rest|walk)\w*|at rest)",
+        ),
+    ),
+    SignPattern(
+        "fainting",
+        (),
+        beyond_device=(
+            r"i (?:\w+ ){0,2}?had (?:a|an|another) (?:\w+ )?seizure",
+            r"i (?:\w+ ){0,2}?had an epileptic fit",
+        ),
+    ),
+    SignPattern(
+        "heat_confusion",
+        (),
+        r"confused (?:about|by|which|whether|with)",
+        r"route|plan|map|watch|app|signs?",
+        beyond_device=(
+            r"(?:threw up|throwing up|vomit\w*) (?:\S+ ){0,8}?(?:felt|was|got|feeling) (?:\w+ )?"
+            r"(?:confused|disorient\w+|muddled)",
+            r"(?:hot|shiver\w*|goosebumps) (?:\S+ ){0,10}?(?:stopped making sense|"
+            r"(?:wasnt|was not|not) making (?:any |much )?sense)",
+        ),
+    ),
+    SignPattern(
+        "calf_swelling",
+        (),
+        beyond_device=(
+            rf"(?:calf|calves) {_NN}{{0,3}}(?:fat|fatter|thick|thicker|bigger) (?:and|,) (?:\w+ )?"
+            r"(?:warm|hot|red)",
+            rf"(?:calf|calves) {_NN}{{0,4}}(?:fat|fatter|thicker|bigger|warm|hot) (?:\S+ ){{0,3}}?"
+            r"since (?:the|my) (?:flight|bus|drive|journey)",
+        ),
+    ),
 )
 
 # What begins the second of two sentences that are one: "My calf. It is swollen since the flight."
@@ -263,13 +306,14 @@ agany: agony
 bruze: bruise
 """
 KEYS = """
-chest_pain: indigest, heartburn, burning
-fainting: woke, uncon
+chest_pain: indigest, heartburn, burning, left arm, jaw
+fainting: woke, uncon, seizure, epilep
 breathless_at_rest: inhaler
 breathless_out_of_proportion: lungs, breath, puffed
 one_sided_weakness: eye, lost
 worst_headache: head, stiff
-heat_confusion: heat, hot, sun, boil, degree, scorch, roast, swelter
+heat_confusion: heat, hot, sun, boil, degree, scorch, roast, swelter, threw, throw, vomit, shiver,
+  goosebump
 coughing_blood: cough, phlegm, mucus, sputum, spit
 cold_limb: wrist, hand, finger, thumb, shoulder, collar, arm, elbow, leg, foot, feet, toe, ankle,
   knee, shin

@@ -176,6 +176,48 @@ SIGN_PATTERNS: tuple[SignPattern, ...] = (
             rf"{THINNER} (?:\S+ ){{0,14}}?{BRUISE}",
         ),
     ),
+    SignPattern(
+        "chest_pain",
+        (),
+        explains=r"apret\w* los dientes|dentista|muelas?|bruxismo|bidon|botella|vacuna\w*",
+        beyond_device=(
+            r"brazo izquierdo (?:\w+ ){0,3}(?:pesa\w+|dol\w+|duel\w+) (?:\S+ ){0,5}?"
+            r"(?:sudor(?:es)? frio\w*|sudando frio|sudaba frio)",
+            r"(?:duele|dolio|dolia|dolor) (?:\w+ ){0,3}?mandibula "
+            r"(?:\S+ ){0,6}?(?:cuestas?|sub\w+) "
+            r"(?:\S+ ){0,4}?se (?:me )?(?:va|fue|pasa|paso|quita|quito) (?:\w+ )?"
+            r"(?:al parar|cuando par\w+|en reposo)",
+        ),
+    ),
+    SignPattern(
+        "fainting",
+        (),
+        beyond_device=(
+            r"(?:tuve|me dio|he tenido|sufri) (?:una|un) (?:convulsion|crisis epileptica|"
+            r"ataque epileptico)",
+        ),
+    ),
+    SignPattern(
+        "heat_confusion",
+        (),
+        r"confus[oa] (?:con|por)",
+        beyond_device=(
+            r"(?:vomite|vomitando|vomitos) (?:\S+ ){0,8}?(?:me senti|me sentia|estaba|me quede) "
+            r"(?:\w+ )?(?:confus[oa]|desorientad[oa]|aturdid[oa])",
+            r"(?:calor|tiritand\w+|tiritaba|escalofrios) (?:\S+ ){0,10}?(?:decia cosas sin sentido|"
+            r"no (?:decia|hablaba) con sentido)",
+        ),
+    ),
+    SignPattern(
+        "calf_swelling",
+        (),
+        beyond_device=(
+            rf"(?:pantorrilla|gemelo) {_NN}{{0,3}}(?:gord[oa]|inflad[oa]) (?:y|,) (?:\w+ )?"
+            r"(?:calientes?|roj[oa])",
+            rf"(?:pantorrilla|gemelo) {_NN}{{0,4}}(?:gord[oa]|inflad[oa]|calientes?) "
+            r"(?:\S+ ){0,3}?desde (?:el|mi) (?:vuelo|viaje)",
+        ),
+    ),
 )
 
 # What begins the second of two sentences that are one: "El gemelo. Se me ha hinchado."
@@ -202,12 +244,13 @@ pecjo pehco: pecho
 suisidio: suicidio
 """
 KEYS = """
-chest_pain: pecho, ardor, acidez, quemazon
-fainting: incons, sin conoc
+chest_pain: pecho, ardor, acidez, quemazon, brazo izq, mandibula
+fainting: incons, sin conoc, convuls, epilep
 breathless_at_rest: inhalador
 one_sided_weakness: perd, ojo
 worst_headache: cabeza
-heat_confusion: calor, sol, grados, bochorno
+heat_confusion: calor, sol, grados, bochorno, vomit, tirit, escalof
+calf_swelling: pantorrilla, gemelo
 coughing_blood: sangre
 cold_limb: muneca, mano, dedo, pulgar, hombro, clavicula, brazo, codo, pierna, pie, tobillo,
   rodilla, rotula, espinilla

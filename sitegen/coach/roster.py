@@ -291,10 +291,9 @@ def _stopped(known: _Known) -> Iterator[Concern]:
         says = f"pain sent the plan back twice, last on {known.ago(found.since)}: referred"
         yield Concern("referred", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None and found.reason == "ill":
+        ill = "stopped until they say it is over, by a run or `well_again: yes`"
         is_over = found.says.template == LINE_ILL_OVER
-        over, ill = "over, with a day more of rest", "stopped until they say it is over"
-        ends = over if is_over else f"{ill}, by a run or `well_again: yes`"
-        says = f"ill on {known.ago(found.since)}: {ends}"
+        says = f"ill on {known.ago(found.since)}: {'over, with a day more of rest' if is_over else ill}"
         yield Concern("ill", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None:
         says = f"{sign_words(found.word)} on {known.ago(found.since)}: stopped until you lift it"

@@ -69,6 +69,7 @@ _INDENT = re.compile(r"[ \t]*")
 _ODD_SPACE = "\u00a0\u202f\u2007\u3000"
 ODD_SPACE_SAYS = "a non-breaking space stands here, which is no space to YAML"
 ODD_SPACE_HINT = "type plain spaces in its place; text from a web page brings them along"
+_NEXT_KEY = re.compile(r"(?<=\s)([a-z_]+):(?=\s)")  # of a check-in that came as one line
 _MARK = re.compile(r"\s*(?P<mark>[–—−•·*])\s+(?=\S)")
 _NO_VALUE = re.compile(r"\b(?P<key>[A-Za-z_]\w*):(?=[}\],])")
 
@@ -220,6 +221,8 @@ def _second_colon(s: Stumble) -> Slip | None:
         hint = f"keys stand in braces, like {found['key']}: {{{_cut(text[1:-1])}}}"
         return Slip(s.at, "round brackets hold no keys together", hint, "braces")
     hint = f'put a text in quotes, like {found["key"]}: "{_cut(text)}"'
+    if found["key"] == "on" and (keys := _NEXT_KEY.findall(text)):
+        hint = f"begin a line of its own with each of {', '.join(f'{key}:' for key in keys)}"
     if re.fullmatch(r"[a-z_]+\s*", found["text"]):
         hint += f"; put keys in braces, like {found['key']}: {{{_cut(text)}}}"
     return Slip(
