@@ -284,16 +284,16 @@ def _stopped(known: _Known) -> Iterator[Concern]:
     if found.reason == "silent":
         yield Concern("silence", "no word for four weeks: nothing is planned until one comes")
     elif found.reason == "screening":
-        yield Concern(
-            "screening", "what was told of health asks for a clinician's word before any run"
-        )
+        says = "what was told of health asks for a clinician's word before any run"
+        yield Concern("screening", says)
     elif found.since is not None and found.reason == "pain":
         says = f"pain sent the plan back twice, last on {known.ago(found.since)}: referred"
         yield Concern("referred", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None and found.reason == "ill":
         ill = "stopped until they say it is over, by a run or `well_again: yes`"
-        is_over = found.says.template == LINE_ILL_OVER
-        says = f"ill on {known.ago(found.since)}: {'over, with a day more of rest' if is_over else ill}"
+        if found.says.template == LINE_ILL_OVER:
+            ill = "over, with a day more of rest"
+        says = f"ill on {known.ago(found.since)}: {ill}"
         yield Concern("ill", says, found.since, weight=float(found.since.toordinal()))
     elif found.since is not None:
         says = f"{sign_words(found.word)} on {known.ago(found.since)}: stopped until you lift it"
