@@ -320,6 +320,7 @@ SIGN_WORDS: dict[str, str] = {
     "coughing_blood": N_("Coughing blood"),
     "cold_limb": N_("An arm or leg that is out of shape, cold, pale or numb"),
     "implant_shock": N_("A shock from an implanted device"),
+    "pregnancy_sign": N_("A sign that can't wait in pregnancy"),
     "urgent_word": N_("Something that you wrote"),
     "calf_swelling": N_("A calf swollen or hot on one side"),
     "palpitations": N_("A heart that races or skips"),
@@ -341,6 +342,17 @@ SIGN_WORDS: dict[str, str] = {
     "chest_cold": N_("A cold on the chest"),
     "upset_stomach": N_("Stomach or bowels upset"),
 }
+
+# In Care, before the lists that all share, of whom the first talk tells so.
+CARE_PREGNANT_NOW = N_(
+    "In your pregnancy: bleeding, contractions, fluid that leaks, a baby that moves less, a bad "
+    "headache or spots before your eyes, swollen hands or face. Call your midwife or doctor at "
+    "once, too."
+)
+CARE_THINNER_NOW = N_("With your blood thinner: a knock to the head, also if you feel well.")
+CARE_THINNER_TODAY = N_(
+    "With your blood thinner: a hard fall, a large bruise, or a bleed that goes on."
+)
 
 # In the form of the check-in, before it is sent.
 FORM_NOW = (
@@ -484,8 +496,8 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
         "In the check-in",
         (*FORM_NOW, *FORM_TODAY, *FORM_ILL, FORM_FOUND, FORM_STAYS, FORM_REST, FORM_SEVERE),
     ),
-    ("Care: call now", (HEADINGS[0], *CALL_NOW)),
-    ("Care: a clinician today", (HEADINGS[1], *TODAY_LINES)),
+    ("Care: call now", (HEADINGS[0], CARE_PREGNANT_NOW, CARE_THINNER_NOW, *CALL_NOW)),
+    ("Care: a clinician today", (HEADINGS[1], CARE_THINNER_TODAY, *TODAY_LINES)),
     ("Care: ask the coach", (HEADINGS[2], *ASK_COACH, NOT_COMPLETE)),
     ("Care: pain", (HEADINGS[3], PAIN_STANDARD, PAIN_KNEE, PAIN_WEAK)),
     ("Care: what the page is not", (HEADINGS[4], NOT_A_CLINIC)),

@@ -27,6 +27,7 @@ NOW = (
     "coughing_blood",
     "cold_limb",
     "implant_shock",
+    "pregnancy_sign",
     "urgent_word",
 )
 # *today*: no running, and a clinician today.
@@ -48,13 +49,16 @@ TODAY = (
     "giving_way",
     "swelling",
 )
+# Looked for with those alone of whom the file says so, and so by no device.
+BY_THE_FILE = frozenset({"pregnancy_sign"})
 # An illness: no running while it lasts and a day more, and no clinician asked for by itself.
 ILL = ("fever", "chest_cold", "upset_stomach")
 ALL = NOW + TODAY
 LIFTED = (*ALL, "pain")
 """What a coach's ``lifts`` may name: a sign, or pain that sent the plan back twice."""
 BY_WORDS_ONLY = frozenset(
-    {"implant_shock", "urgent_word", "self_harm", "head_injury", "bleeding", "severe_pain"}
+    {"implant_shock", "pregnancy_sign", "urgent_word", "self_harm", "head_injury", "bleeding"}
+    | {"severe_pain"}
 )
 
 # Where a name alone would not say it.
@@ -67,6 +71,7 @@ _IN_WORDS = {
     "heat_confusion": "confusion in heat",
     "cold_limb": "a limb that is cold, pale, numb or deformed",
     "implant_shock": "a shock from an implanted device",
+    "pregnancy_sign": "a sign of danger in pregnancy",
     "urgent_word": "one of your urgent words",
     "cannot_bear_weight": "can't bear weight",
     "saddle_numbness": "numbness in the saddle area, or the bladder",

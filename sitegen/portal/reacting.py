@@ -11,7 +11,7 @@ from typing import Any, NotRequired, TypedDict
 
 from sitegen.care import illness
 from sitegen.care.sentences import StopKind
-from sitegen.care.signs import ILL, NOW
+from sitegen.care.signs import BY_THE_FILE, ILL, NOW
 from sitegen.model.case import Case
 from sitegen.rules.log import Logged, sessions
 from sitegen.rules.pain import (
@@ -79,7 +79,7 @@ class Known(TypedDict):
 
 
 DEVICE_RULES: Rules = {
-    "now": list(NOW),
+    "now": [sign for sign in NOW if sign not in BY_THE_FILE],
     "ill": list(ILL),
     "severe": SEVERE,
     "rest": HOLD_UP_TO + 1,

@@ -10,12 +10,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from sitegen.care import illness, words
-from sitegen.care.signs import NOW
+from sitegen.care.signs import BY_THE_FILE, NOW
 
 PART_SIGNS = (
     "ABCDEFGHIJKLMNOPQRSTUVWXYZ"  # the longest fragments; a short one is cheaper written out
 )
-EVERY_PAGE = frozenset({*NOW, "self_harm"} - {"cold_limb"})
+EVERY_PAGE = frozenset({*NOW, "self_harm"} - {"cold_limb"} - BY_THE_FILE)
 """Signs that a device looks for in each language: where minutes count. For the others, and for an
 illness, it looks in its page's own alone, which keeps the offline copy within its weight. The
 coach's side looks for all in every language."""

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from sitegen.care import illness, sentences
+from sitegen.care.pregnancy import pregnancy_said
 from sitegen.care.signs import BY_WORDS_ONLY, ILL, Urgency, most_urgent_first, urgency
 from sitegen.care.words import is_bruised, said, takes_thinner
 from sitegen.model.alarm import AlarmAnswer
@@ -131,8 +132,15 @@ def signs_said(entry: CheckIn, case: Case) -> tuple[str, ...]:
     if not words:
         return ()
     found = said(words, case.practice.urgent_words)
+    if _is_pregnant(case) and pregnancy_said(words):
+        found = (*found, "pregnancy_sign")
     is_new = "bleeding" not in found and _is_known_to_thin(case) and is_bruised(words)
     return (*found, "bleeding") if is_new else found
+
+
+def _is_pregnant(case: Case) -> bool:
+    history = case.client.history
+    return history is not None and bool(history.pregnant)
 
 
 def written_in(entry: CheckIn) -> str:

@@ -43,15 +43,29 @@ class CareView(NamedTuple):
 def build(scene: Scene) -> CareView:
     number = scene.case.emergency
     knee = getattr(scene.case.settings.get("pain"), "profile", "standard") == "knee"
+    own_now, own_today = _own_lines(scene)
     return CareView(
         coach=coach_of(scene.case.practice),
         emergency=contact(number) if number else None,
         pain=sentences.PAIN_KNEE if knee else sentences.PAIN_STANDARD,
         fuel=scene.case.client.fuel is not None,
+        call_now=(*own_now, *sentences.CALL_NOW),
+        today=(*own_today, *sentences.TODAY_LINES),
         texts=tuple(
             ShownText(h.id, h.title, _below(scene.shared_markdown(h.text))) for h in scene.handouts
         ),
     )
+
+
+def _own_lines(scene: Scene) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What is *now* and *today* for this client alone; a page that is open to all tells nothing."""
+    history = scene.case.client.history
+    if history is None or scene.case.privacy != "sealed":
+        return (), ()
+    is_thin = "blood_thinner" in history.medicines
+    pregnant = (sentences.CARE_PREGNANT_NOW,) if history.pregnant else ()
+    now = (sentences.CARE_THINNER_NOW,) if is_thin else ()
+    return (*pregnant, *now), (sentences.CARE_THINNER_TODAY,) if is_thin else ()
 
 
 def _below(text: Markup) -> Markup:
