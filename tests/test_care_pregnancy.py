@@ -13,6 +13,7 @@ from generated import runner
 from portal_builder import make_case, make_drills, make_plan, make_renderer
 from sitegen.care import sentences
 from sitegen.care.pregnancy import pregnancy_said
+from sitegen.model.plan import Plan
 from support import plan_of
 
 SAID = (
@@ -104,3 +105,39 @@ def test_care_says_so_on_the_sealed_page_of_whom_it_concerns(
         sentences.CARE_PREGNANT_NOW, sentences.CARE_THINNER_NOW, sentences.CARE_THINNER_TODAY,
     )  # fmt: skip
     assert [one for one in lines if one in care] == (own if privacy == "sealed" else [])
+
+
+def pregnant(as_of: str = "2027-01-04", cleared: str = "2026-12-20") -> Plan:
+    text = runner(
+        screening=SCREENING.replace("2026-12-20", cleared),
+        plan="{from: 2027-01-04, weeks: 20}",
+        more="history: {on: 2026-12-01, pregnant: yes}",
+    )
+    return plan_of(text, "[]", as_of)
+
+
+def test_the_step_rate_does_not_rise_in_a_pregnancy() -> None:
+    weeks = pregnant().weeks
+    usual = plan_of(runner(plan="{from: 2027-01-04, weeks: 20}"), "[]", "2027-01-04").weeks
+
+    assert len({week.cadence.aim for week in weeks}) == 1
+    assert len({week.cadence.aim for week in usual}) > 1
+    said = [str(d.says) for d in weeks[1].decisions if d.rule == "cadence"]
+    assert any("your step rate stays as it is" in one for one in said)
+
+
+@pytest.mark.parametrize(
+    ("as_of", "cleared", "asked"),
+    [
+        ("2027-01-30", "2026-12-20", False),  # 41 days
+        ("2027-01-31", "2026-12-20", True),
+        ("2027-01-31", "2027-01-28", False),  # a new word
+    ],
+)
+def test_a_word_in_a_pregnancy_is_asked_for_again_after_six_weeks(
+    as_of: str, cleared: str, asked: bool
+) -> None:
+    found = [a for a in pregnant(as_of=as_of, cleared=cleared).alarms if a.matter == "pregnancy"]
+    assert [(a.kind, a.is_open, str(a.since)) for a in found] == [
+        ("ask", True, "2027-01-31")
+    ] * asked

@@ -147,6 +147,7 @@ NUMBERS: tuple[Number, ...] = (
     ),
     *_of(
         "rules.asks",
+        ("PREGNANT_DAYS", "days", "that a clinician's word in a pregnancy holds; then asked again"),
         ("SILENT_AFTER_STOP_DAYS", "days", "of silence after a stop or pain: the coach is asked"),
         ("UNANSWERED_DAYS", "days", "that a question about lasting pain waits for a step back"),
         ("MOST_BACKS", "steps", "back for it, at most"),

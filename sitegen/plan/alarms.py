@@ -25,7 +25,13 @@ from sitegen.rules.log import Log
 NOT_SIGNED = ", in a check-in that is not signed"
 DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
-OF_NO_ENTRY = ("clearance", "silent_since_stop", "silent_since_pain", "silent_since_illness")
+OF_NO_ENTRY = (
+    "clearance",
+    "pregnancy",
+    "silent_since_stop",
+    "silent_since_pain",
+    "silent_since_illness",
+)
 NOTICE_DAYS = 14  # how long a notice is told; common practice, no source
 
 

@@ -32,6 +32,7 @@ from sitegen.rules.volume import hold_at_level
 SOURCE = "judgement; common practice, no source"
 DAY = timedelta(days=1)
 REST_DAYS = pain.REST_HOURS_DAYS
+PREGNANT_DAYS = 42  # that a clinician's word in a pregnancy holds; common practice, no source
 SILENT_AFTER_STOP_DAYS = 7  # after a stop, or pain that holds; common practice, no source
 OF_PAIN = "pain_"  # begins the matters of its trends
 OF_EFFORT = "easy_runs_very_hard"
@@ -99,6 +100,7 @@ def _read(case: Case, log: Log) -> Matters:
         *_of_effort(case, log),
         *(Ask(*one) for one in words_asked(case, log.as_of)),
         *_clearance(case, log),
+        *_in_pregnancy(case, log),
         *_gravest_silence(case, log),
     ]
     asks = tuple(sorted(found, key=lambda ask: (ask.since, ask.matter, ask.at)))
@@ -273,6 +275,26 @@ def _clearance(case: Case, log: Log) -> Iterator[Ask]:
             yield Ask("clearance", asked.cleared_on, why, because)
 
 
+def _in_pregnancy(case: Case, log: Log) -> Iterator[Ask]:
+    """What a clinician allows in a pregnancy is of its weeks: it is asked for again."""
+    told = case.client.history
+    words = [on for on in history.words_given(case) if on <= log.as_of]
+    if told is None or not told.pregnant or not words:
+        return
+    since = max(words) + PREGNANT_DAYS * DAY
+    while since <= log.as_of:
+        says = (
+            f"the clinician's word on running in the pregnancy is of {max(words)}: ask what holds "
+            "now, and write its day anew; is the pregnancy over, write gave_birth in its place "
+            "(common practice, no source)"
+        )
+        yield Ask("pregnancy", since, says, case.origins.value("history", "pregnant"))
+        answer = answer_to(case, "pregnancy", since)
+        if answer is None:
+            return
+        since = max(since, answer.on) + PREGNANT_DAYS * DAY
+
+
 def _gravest_silence(case: Case, log: Log) -> list[Ask]:
     """The gravest silence alone: one call answers all of them."""
     silences = (_silent, _silent_since_illness, _silent_since_pain)
@@ -430,7 +452,8 @@ RULE = Rule(
         "A trend of pain at one place, easy runs of which half or more felt very hard in three "
         "weeks in a row, words of missed periods, of weeks without energy, of eating little or of "
         "weight lost, of a pregnancy or a new medicine, after a birth of heaviness, leaking or "
-        "bleeding, a clearance that does not hold, silence after a stop, an illness with fever or "
+        "bleeding, a clearance that does not hold, a word in a pregnancy that is six "
+        "weeks old, silence after a stop, an illness with fever or "
         "pain that holds, of which runs without a score say nothing: nothing grows and nothing is "
         "hard until the coach has answered (`sitegen answer`); one about pain "
         "that goes on: a step back, by 20 %, for each two weeks that it waits, at most "

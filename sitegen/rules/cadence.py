@@ -277,6 +277,8 @@ def _why_not(draft: Draft, past: Past, case: Case, now: Aim, hold: int) -> Sente
     """The reason why the aim does not rise this week, or None."""
     if past.number == 1:
         return say("The first week is run at your own step rate.")
+    if case.client.history is not None and case.client.history.pregnant:
+        return say("What you told of your health asks for patience: your step rate stays as it is.")
     if past.number < now.steady_until:
         return say("A new baseline is held for four weeks before the step rate rises again.")
     if draft.minutes <= 0:
@@ -465,8 +467,9 @@ RULE = Rule(
         "held (three of the last four logged runs within 2 % of it, put on the baseline's speed by "
         "the client's own line of rate on speed), not in a week in which volume rose over 10 %, "
         "nor while pain holds, nor for four weeks after pain of calf, Achilles, hamstring, hip or "
-        "groin. On a way back after calf or Achilles it stays, unless the coach writes an aim. Not "
-        "held after six weeks: the coach is asked."
+        "groin. On a way back after calf or Achilles it stays, unless the coach writes an aim; in "
+        "a pregnancy it stays (common practice, no source). Not held after six weeks: the coach is "
+        "asked."
     ),
     reason="At the same speed, quicker and shorter steps load the knee less per step.",
     source=SOURCE,

@@ -73,13 +73,18 @@ def _day_of(on: date | int | None, asked_on: date) -> date | None:
     return min(date(on, 12, 31), asked_on) if isinstance(on, int) else on
 
 
+def words_given(case: Case) -> tuple[date, ...]:
+    """The days of a clinician's words that count: a clearance, and what opened a way back."""
+    way, cleared = case.client.return_, clearance(case)
+    found = [cleared] if cleared is not None else []
+    if way is not None and way.by and way.cleared_on and not names_nobody_else(case, way.by):
+        found.append(way.cleared_on)
+    return tuple(found)
+
+
 def has_word(case: Case, since: date, day: date) -> bool:
     """Whether a clinician's word not older than ``since`` stands on ``day``."""
-    way = case.client.return_
-    words = [clearance(case)]
-    if way is not None and way.by and not names_nobody_else(case, way.by):
-        words.append(way.cleared_on)
-    return any(on is not None and since <= on <= day for on in words)
+    return any(since <= on <= day for on in words_given(case))
 
 
 def stop(case: Case, day: date) -> Stop | None:
