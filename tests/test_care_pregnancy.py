@@ -11,7 +11,7 @@ import pytest
 
 from generated import runner
 from portal_builder import make_case, make_drills, make_plan, make_renderer
-from sitegen.care import sentences
+from sitegen.care import own_lines, sentences
 from sitegen.care.pregnancy import pregnancy_said
 from sitegen.model.plan import Plan
 from support import plan_of
@@ -84,10 +84,10 @@ def test_it_rings_now_for_whom_the_file_says_is_pregnant(
 @pytest.mark.parametrize(
     ("history", "own"),
     [
-        ({"pregnant": "yes"}, [sentences.CARE_PREGNANT_NOW]),
+        ({"pregnant": "yes"}, [own_lines.CARE_PREGNANT_NOW]),
         (
             {"medicines": ["blood_thinner"]},
-            [sentences.CARE_THINNER_NOW, sentences.CARE_THINNER_TODAY],
+            [own_lines.CARE_THINNER_NOW, own_lines.CARE_THINNER_TODAY],
         ),
         ({"pregnant": "no", "medicines": ["steroids"]}, []),
     ],
@@ -102,7 +102,7 @@ def test_care_says_so_on_the_sealed_page_of_whom_it_concerns(
     )
     care = page.partition('id="care"')[2]
     lines = (
-        sentences.CARE_PREGNANT_NOW, sentences.CARE_THINNER_NOW, sentences.CARE_THINNER_TODAY,
+        own_lines.CARE_PREGNANT_NOW, own_lines.CARE_THINNER_NOW, own_lines.CARE_THINNER_TODAY,
     )  # fmt: skip
     assert [one for one in lines if one in care] == (own if privacy == "sealed" else [])
 

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from sitegen.care.own_lines import CARE_PREGNANT_NOW, CARE_THINNER_NOW, CARE_THINNER_TODAY
 from sitegen.model.sentence import N_
 
 StopKind = Literal[
@@ -342,17 +343,6 @@ SIGN_WORDS: dict[str, str] = {
     "chest_cold": N_("A cold on the chest"),
     "upset_stomach": N_("Stomach or bowels upset"),
 }
-
-# In Care, before the lists that all share, of whom the first talk tells so.
-CARE_PREGNANT_NOW = N_(
-    "In your pregnancy: bleeding, contractions, fluid that leaks, a baby that moves less, a bad "
-    "headache or spots before your eyes, swollen hands or face. Call your midwife or doctor at "
-    "once, too."
-)
-CARE_THINNER_NOW = N_("With your blood thinner: a knock to the head, also if you feel well.")
-CARE_THINNER_TODAY = N_(
-    "With your blood thinner: a hard fall, a large bruise, or a bleed that goes on."
-)
 
 # In the form of the check-in, before it is sent.
 FORM_NOW = (

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from sitegen.care import sentences
+from sitegen.care import own_lines, sentences
 from sitegen.model.sentence import N_
 from sitegen.portal.contact import Coach, Contact, coach_of, contact
 from sitegen.portal.scene import Scene, View
@@ -63,9 +63,9 @@ def _own_lines(scene: Scene) -> tuple[tuple[str, ...], tuple[str, ...]]:
     if history is None or scene.case.privacy != "sealed":
         return (), ()
     is_thin = "blood_thinner" in history.medicines
-    pregnant = (sentences.CARE_PREGNANT_NOW,) if history.pregnant else ()
-    now = (sentences.CARE_THINNER_NOW,) if is_thin else ()
-    return (*pregnant, *now), (sentences.CARE_THINNER_TODAY,) if is_thin else ()
+    pregnant = (own_lines.CARE_PREGNANT_NOW,) if history.pregnant else ()
+    now = (own_lines.CARE_THINNER_NOW,) if is_thin else ()
+    return (*pregnant, *now), (own_lines.CARE_THINNER_TODAY,) if is_thin else ()
 
 
 def _below(text: Markup) -> Markup:
