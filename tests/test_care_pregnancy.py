@@ -141,3 +141,18 @@ def test_a_word_in_a_pregnancy_is_asked_for_again_after_six_weeks(
     assert [(a.kind, a.is_open, str(a.since)) for a in found] == [
         ("ask", True, "2027-01-31")
     ] * asked
+
+
+@pytest.mark.parametrize(
+    ("medicine", "says"),
+    [
+        ("blood_thinner", "a knock to the head with a blood thinner was told on 2027-01-05"),
+        ("steroids", "a knock to the head was told on 2027-01-05"),
+    ],
+)
+def test_the_alarm_of_a_knock_says_that_a_blood_thinner_is_taken(medicine: str, says: str) -> None:
+    log = '[{on: 2027-01-05, ran: 20 min, said: "Banged my head on a branch."}]'
+    text = runner(more=f"history: {{medicines: [{medicine}]}}")
+    (found,) = plan_of(text, log, "2027-01-06").alarms
+
+    assert found.says.startswith(says)

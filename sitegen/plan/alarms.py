@@ -139,7 +139,8 @@ def _idle_answers(found: Sequence[Alarm], case: Case) -> Iterator[Problem]:
 
 def _signs(case: Case, log: Log) -> Iterator[Alarm]:
     for one, freed in signs.read(log):
-        what = sign_words(one.sign)
+        thinner = " with a blood thinner" if one.sign in signs.also_now(case) else ""
+        what = f"{sign_words(one.sign)}{thinner}"
         unsigned = signs.is_unsigned(case, one)
         by_words = f" ({BY_WORDS})" if one.is_by_words and one.sign != "severe_pain" else ""
         is_freed = freed is not None and freed <= log.as_of
