@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -450,3 +451,34 @@ def test_a_run_moved_on_into_the_next_week_makes_no_return_of_it():
     assert any(s.on == date(2027, 1, 26) for s in week.sessions)
     assert week.kind != "return"
     assert [d for d in week.decisions if d.rule == "absence"] == []
+
+
+HOLIDAY = runner(
+    week="{tue: {}, thu: {}, sun: {}, long: sun}",
+    plan="{from: 2027-01-04, weeks: 10, growth: 0 %}",
+    more="away: [{from: 2027-02-01, to: 2027-02-07, because: A walk in the hills}]",
+)
+
+
+@pytest.mark.parametrize("words", [{}, {"said": "A fever of 39."}], ids=["a cold", "a fever"])
+def test_ill_in_a_week_of_coming_back_is_come_back_from_by_what_was_run(
+    words: dict[str, str],
+) -> None:
+    """30 min in a fortnight were followed by 96 of 120 min after a cold, by all 120 after a fever;
+    and those, all run, by 80 %, as if the days before them had come after."""
+
+    def tells(session: Session) -> Sequence[Told]:
+        on = session.on
+        if not date(2027, 2, 8) <= on <= date(2027, 2, 14):
+            return [Told(on, ran(session))]
+        if on == date(2027, 2, 9):
+            return [Told(on, {"on": str(on), "ran": "30 min", "effort": "3"})]
+        well = [Told(on, {"on": str(on), "well_again": "yes"})] if on.weekday() == 6 else []
+        return [Told(on, {"on": str(on), "skipped": "ill", **words}), *well]
+
+    minutes = lived(tells, 9, HOLIDAY).minutes
+    whole, ill, eased, after = minutes[2], *minutes[6:9]
+
+    assert ill <= 0.6 * whole
+    assert eased <= 0.7 * whole
+    assert ill <= after <= 0.8 * whole  # no part of a part

@@ -300,3 +300,62 @@ def test_one_run_more_takes_no_minutes_from_a_week_on_the_way_to_an_event(
 
     assert len([s for s in first.sessions if s.is_run]) == runs + 1
     assert first.run_minutes > 60 * runs
+
+
+AWAY = runner(
+    baseline="{on: 2027-01-04, cadence: 166 spm, pace: 5:50 /km, week: 240 min, "
+    "longest: 90 min, runs: 5}",
+    week="{mon: {}, tue: {}, thu: {}, fri: {}, sun: {}, long: sun}",
+    plan="{from: 2027-01-04, weeks: 20}",
+    more="goal: {event: {on: 2027-05-23, distance: marathon}}\naway: [%s]",
+)
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "week"),
+    [
+        ("2027-04-26", "2027-05-02", 15),  # the planned week itself; week 16 is an easier one
+        ("2027-05-02", "2027-05-02", 15),  # its Sunday alone
+        ("2027-04-19", "2027-04-25", 15),  # it would be the one of coming back
+        ("2027-04-12", "2027-04-25", 14),
+        ("2027-02-15", "2027-02-21", 17),  # long before
+    ],
+)
+def test_the_longest_run_is_planned_round_days_away(first: str, last: str, week: int) -> None:
+    """Known months ahead, two weeks off left 142 of 146 min, with the longest run still to come."""
+    text = AWAY % f"{{from: {first}, to: {last}, because: A walk in the hills}}"
+    found = long_run.peak(case_of(text))
+    assert found is not None
+    longs = [w.longest_minutes for w in plan_of(text).weeks]
+
+    assert found.week == week
+    assert max(longs[:week]) >= found.minutes
+
+
+def test_steps_towards_the_longest_run_leave_out_days_away() -> None:
+    """Of 146 min 134 were reached by the eve of two weeks away, and none after them."""
+    text = AWAY % "{from: 2027-03-29, to: 2027-04-11, because: Far from home}"
+    weeks = [w for w in plan_of(text).weeks if w.number <= 12 and w.kind == "build"]
+    longs = [w.longest_minutes for w in weeks]
+
+    assert longs[-1] >= 146
+    assert max(b / a for a, b in pairwise(longs)) <= 1.10
+
+
+def test_where_the_longest_run_was_not_reached_the_next_is_not_cut_from_what_was() -> None:
+    """Back from two weeks away 69 of 146 min, then 51, and 63 in the taper."""
+    text = AWAY % "{from: 2027-03-29, to: 2027-04-11, because: Far from home}"
+    longs = [w.longest_minutes for w in plan_of(text).weeks[16:19]]
+
+    assert longs == sorted(longs, reverse=True)
+    assert longs[1] >= 0.9 * longs[0]
+
+
+def test_two_weeks_after_a_long_absence_no_long_run_leaps() -> None:
+    """63 min in the week of coming back, and 99 in the next: half of it, in steps of a tenth over
+    138 min of four weeks before."""
+    text = AWAY % "{from: 2027-04-05, to: 2027-04-18, because: Far from home}"
+    longs = [w.longest_minutes for w in plan_of(text).weeks[15:18]]
+
+    assert longs[1] <= 1.1 * longs[0]
+    assert longs[2] <= 1.1 * longs[1]

@@ -92,6 +92,8 @@ NUMBERS: tuple[Number, ...] = (
         ("QUIET_DAYS", "days", "after pain that called for a hold, without steps ahead of need"),
         ("SPARE_WEEKS", "weeks", "of building by which even steps reach the longest run early"),
         ("THEN", "", "most of a run after the longest one, of it"),
+        ("EARLIEST_WEEKS", "weeks", "before a taper, in which a long run counts"),
+        ("AGAIN_WEEKS", "weeks", "after two weeks away or more that hold no longest run"),
     ),
     *_of(
         "rules.taper",
@@ -384,7 +386,6 @@ NUMBERS: tuple[Number, ...] = (
     *_of(
         "plan.reach",
         ("LOOK_AHEAD_WEEKS", "weeks", "searched for an event's first date"),
-        ("COUNTS_WITHIN_WEEKS", "weeks", "before a taper, in which a long run counts"),
         ("HELD_WEEKS", "weeks", "ahead that are all held: no later date is searched for"),
     ),
     *_of("plan.ledger", ("AHEAD_WEEKS", "weeks", "ahead that the ledger keeps")),

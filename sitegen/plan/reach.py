@@ -21,6 +21,7 @@ from sitegen.plan import obstacles
 from sitegen.rules import ease, spacing, volume
 from sitegen.rules.draft import Past, event_share, share_of_week, whole_minutes
 from sitegen.rules.event import wanted_minutes, week_of
+from sitegen.rules.long_run import EARLIEST_WEEKS
 from sitegen.rules.longest import most_after
 from sitegen.rules.precedence import PAIN, QUESTION, winner
 from sitegen.rules.taper import taper
@@ -28,9 +29,6 @@ from sitegen.rules.taper import taper
 LOOK_AHEAD_WEEKS = 104
 # Weeks in a row, all held, after which no later date is looked for: nothing but a word ends that.
 HELD_WEEKS = 12
-# A long run further before the taper is none that the event stands behind: common practice, no
-# source.
-COUNTS_WITHIN_WEEKS = 6
 HELD_KINDS = ("hold", "back", "return", "pause", "ease")
 TOLERANCE_MIN = 1.0  # runs are whole minutes, and so are their shares of a week
 WEEK = timedelta(days=7)
@@ -57,7 +55,7 @@ def out_of_reach(case: Case, weeks: Sequence[Week], past: Past, unroll: Unroll) 
     if event is None or found is None or event.on <= as_of:
         return None
     need = wanted_minutes(case, event)
-    late = [week for week in weeks if week.number >= found.first_week - COUNTS_WITHIN_WEEKS]
+    late = [week for week in weeks if week.number >= found.first_week - EARLIEST_WEEKS]
     best = _longest(late, found.first_week)
     reached = best.longest_minutes if best else 0.0
     if reached + TOLERANCE_MIN >= need:

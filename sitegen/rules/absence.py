@@ -56,11 +56,13 @@ class DaysAway(NamedTuple):
 class Unrun(NamedTuple):
     """The last told run of which nothing was heard, or that is still ahead: no absence.
 
-    ``left_out`` is how many told runs in a row, up to the last one, were not run.
+    ``left_out`` is how many told runs in a row, up to the last one, were not run. ``stood`` is the
+    level before the weeks of coming back that made a part of it the level, 0 after any other.
     """
 
     untold: date | None = None
     left_out: int = 0
+    stood: float = 0.0
 
 
 def _start(case: Case, monday: date, number: int, before: Unrun | None) -> Unrun:
@@ -76,7 +78,16 @@ def _after(before: Unrun, lived: Lived) -> Unrun:
     left_out = before.left_out
     for run in lived.runs:
         left_out = 0 if run.fate == "done" or run.fate in counts else left_out + 1
-    return Unrun(max(counted, default=before.untold), left_out)
+    return Unrun(max(counted, default=before.untold), left_out, _stood(before, lived))
+
+
+def _stood(before: Unrun, lived: Lived) -> float:
+    week = lived.week
+    if week.began != "return":
+        return 0.0
+    minutes: float = lived.memory["volume"].minutes
+    lowers = 0 < week.worth < whole_minutes(minutes)
+    return before.stood or (minutes if lowers else 0.0)
 
 
 def _knows(log: Log, morning: Morning) -> DaysAway | None:
@@ -138,6 +149,12 @@ def _periods(away: Iterable[Away]) -> list[tuple[date, date]]:
         else:
             found.append((first, last))
     return found
+
+
+def dated(away: Iterable[Away]) -> list[tuple[int, date]]:
+    """Days and last day of each dated absence that is come back from at less."""
+    found = (((last - first).days + 1, last) for first, last in _periods(away))
+    return [(days, last) for days, last in found if share(days) < 1.0]
 
 
 def _is_near(log: Log, last: date, monday: date) -> bool:
@@ -204,26 +221,26 @@ def _was_meant(past: Past, known: DaysAway, case: Case) -> bool:
 def _since_stop(past: Past, case: Case) -> DaysAway | None:
     """Days without a run that ended within a week that began with a stop, in the week after it.
 
-    Nothing was planned on that week's Monday, and a run or two since make nobody fitter. After a
-    newer baseline there is nothing to come back from: it was taken from running.
+    Nothing was planned on that week's Monday, and a run or two since make nobody fitter; who has
+    run as much as is come back to is back. After a newer baseline there is nothing to come back
+    from: it was taken from running.
     """
     last = past.previous
     if last is None or last.began != "pause" or case.client.baseline.on >= last.start:
         return None
-    since = next((run.on for run in past.runs if run.on >= last.start), None)
+    since = [run for run in past.runs if run.on >= last.start]
     before = max((run.on for run in past.runs if run.on < last.start), default=None)
-    days = (since - before).days if since and before else 0
-    return DaysAway(days, days, over=True) if share(days) < 1.0 else None
+    days = (since[0].on - before).days if since and before else 0
+    is_back = sum(run.minutes for run in since) >= whole_minutes(level(past) * share(days))
+    return None if is_back else DaysAway(days, days, over=True)
 
 
 def _since_ill(past: Past, case: Case) -> DaysAway | None:
     """Days of an illness and before it since as much was run within seven days as counts, in the
     first week after it: a run or two of 200 min a week keep nobody as far as the whole would.
-
-    A week of coming back has been that already.
     """
-    over, last = illness.just_over(past), past.previous
-    if over is None or (last is not None and last.began == "return"):
+    over = illness.just_over(past)
+    if over is None:
         return None
     least = level(past) * LEAST_OF_USUAL
     usual = (run.on for run in reversed(past.runs) if _ran_in_seven(past, run.on) >= least)
@@ -289,11 +306,13 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
     if away >= illness.LONG_DAYS and illness.was_long(past):
         away = max(away, RUNG_DOWN_DAYS)  # ill so long: as after four weeks
         on_monday = max(on_monday, RUNG_DOWN_DAYS)
-    part = share(away)
-    minutes = float(whole_minutes(min(draft.minutes, level(past) * part)))
+    part, stood = share(away), level(past)
+    if known.ill:  # what a way back made of the level is a part already
+        stood = max(stood, RULE.remembered(past).stood)
+    minutes = float(whole_minutes(min(draft.minutes, stood * part)))
     # Days inside a week, or meant to be easy, cost what is shown now, and not the level.
     kept = 1.0 if _was_meant(past, known, case) else share(on_monday)
-    worth = level(past) * kept
+    worth = min(stood * kept, level(past))
     rung = draft.rung
     if away >= RUNG_DOWN_DAYS and draft.ladder:
         top = len(draft.ladder) - 1
@@ -348,9 +367,11 @@ RULE = Rule(
         "the plan's eve. A told run of which nothing was heard is no absence. Dated days away, in "
         "one entry or in several that touch, are days without a run, in the week in which they end "
         "and the first whole one after it, unless a baseline was taken since; so are those before "
-        "the first run of a week that began with a stop, in the week after it. Around an illness "
+        "the first run of a week that began with a stop, in the week after it, where less was run "
+        "in it than is come back to. Around an illness "
         "days on which under half of the level was run within seven days count as days without a "
-        "run, from two weeks on. Days "
+        "run, from two weeks on: in a way back that was hardly run, too, counted from the level "
+        "before it. Days "
         "away, a week of rest, an easier one left out and a single run left out lower the level "
         "from two weeks on; that run is no absence where the next day for running comes before."
     ),

@@ -61,11 +61,15 @@ class Ill(NamedTuple):
         first = self.over + (FREE_DAYS + 1) * DAY
         return first, first + (min(self.days, MOST_EASY_DAYS) - 1) * DAY
 
+    @property
+    def weighs(self) -> bool:
+        """Whether it had such words, or was a long one."""
+        return self.is_grave or self.days >= HELD_DAYS
+
     def is_just_over(self, monday: date, day: date) -> bool:
-        """Whether ``day`` is in the rest of the week in which one with such words, or a long one,
-        ended, or in the first whole week after it, which begins on ``monday``."""
-        weighs = self.is_grave or self.days >= HELD_DAYS
-        return weighs and self.over is not None and monday - WEEK < self.over < day
+        """Whether ``day`` is in the rest of the week in which it ended, or in the first whole week
+        after it, which begins on ``monday``."""
+        return self.over is not None and monday - WEEK < self.over < day
 
 
 class Course(NamedTuple):
@@ -85,8 +89,8 @@ class Course(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class IllnessKnown:
-    """What is known of illness on a morning: runs are easy, whether it was a long one, and whether
-    this is the first week after it (``is_back``), and since when it is over then."""
+    """What is known of illness on a morning: runs are easy, whether it was a long one, whether this
+    is the first week after one that weighs (``is_back``); ``over`` is when one ended of late."""
 
     is_easy: bool = False
     is_over: bool = True
@@ -169,15 +173,15 @@ def _knows(log: Log, morning: Morning) -> IllnessKnown:
     by_feel = last.over is None and not last.is_grave
     if by_feel and morning.day < log.as_of + BY_FEEL_DAYS * DAY:
         return IllnessKnown(True, False, was_long, because=last.because)
+    back = [ill for ill in _joined(ills) if ill.is_just_over(morning.week_start, morning.day)]
+    over = back[-1].over if back else None
     for ill in reversed(ills):
         window = ill.easy_days()
         if window is not None and window[0] <= morning.day <= window[1]:
-            return IllnessKnown(True, True, was_long, because=ill.because)
-    back = [ill for ill in _joined(ills) if ill.is_just_over(morning.week_start, morning.day)]
-    if back:
-        last = back[-1]
-        return IllnessKnown(was_long=was_long, is_back=True, over=last.over, because=last.because)
-    return IllnessKnown(was_long=was_long)
+            return IllnessKnown(True, True, was_long, over=over, because=ill.because)
+    weighty = [ill for ill in back if ill.weighs]
+    because = weighty[-1].because if weighty else None
+    return IllnessKnown(was_long=was_long, is_back=bool(weighty), over=over, because=because)
 
 
 def _joined(ills: tuple[Ill, ...]) -> list[Ill]:
@@ -200,8 +204,7 @@ def was_long(past: Past) -> bool:
 
 
 def just_over(past: Past) -> date | None:
-    """The day on which an illness with such words, or one of a week or more, was over, in the first
-    week after it; else None."""
+    """The day on which an illness was over, in the first week after it; else None."""
     found = past.condition.known[RULE.name]
     assert isinstance(found, IllnessKnown)
     return found.over

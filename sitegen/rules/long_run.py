@@ -13,9 +13,10 @@ from math import ceil, pow
 from typing import NamedTuple
 
 from sitegen.model.case import Case, once
-from sitegen.model.sentence import say
+from sitegen.model.sentence import N_, say
 from sitegen.model.values import METRES_HALF_MARATHON
-from sitegen.rules import after_stop, ease, pain, taper, volume
+from sitegen.rules import absence, after_stop, ease, pain, taper, volume
+from sitegen.rules.days import is_away_in
 from sitegen.rules.draft import EPSILON, Draft, Past, event_share, share_of_week, whole_minutes
 from sitegen.rules.event import SHORT_EVENT_M, wanted_minutes
 from sitegen.rules.longest import OVER_LONGEST, most_after
@@ -36,13 +37,30 @@ SPARE_WEEKS = 1
 QUIET_DAYS = 28
 # Between the longest run and the taper no run is longer than this share of it.
 THEN = 0.75
+# Days away known beforehand put the longest run before them, so many weeks before the taper at the
+# earliest: one further off is none that the event stands behind. Common practice, no source.
+EARLIEST_WEEKS = 6
+# Weeks after two weeks away or more in which steps of a tenth do not lead back as far as before.
+# Common practice, no source.
+AGAIN_WEEKS = 5
+WEEK = timedelta(days=7)
+BEHIND = N_(
+    "The longest run lies behind you: no run over {most} min now, and the week is shorter by as "
+    "much."
+)
+OVER = N_("The longest run lies behind you: no run over {most} min now.")
+NEAR = N_("So near the event nothing grows any more: no run over {most} min.")
 
 
 class Peak(NamedTuple):
-    """The longest run on the way to an event: its minutes, and the plan's week that holds it."""
+    """The longest run on the way to an event: its minutes, and the plan's week that holds it.
+
+    ``usual`` is the week that would, were nobody away.
+    """
 
     minutes: int
     week: int
+    usual: int
 
 
 @once
@@ -55,11 +73,24 @@ def peak(case: Case) -> Peak | None:
     if event is None or found is None:
         return None
     lead = next(weeks for metres, weeks in WEEKS_BEFORE if event.distance.metres <= metres)
-    week = min(found.event_week - lead, found.first_week - 1)
+    last = min(found.event_week - lead, found.first_week - 1)
     every = ease.RULE.values(case).every
-    if week % every == 0:
-        week -= 1
-    return Peak(wanted_minutes(case, event), max(week, 0))
+    usual = last - (last % every == 0)
+    early = range(last, max(found.first_week - EARLIEST_WEEKS, 1) - 1, -1)
+    week = next((n for n in early if _may_grow(case, n, AGAIN_WEEKS)), usual)
+    return Peak(wanted_minutes(case, event), max(week, 0), max(usual, 0))
+
+
+def _may_grow(case: Case, number: int, again: int = 1) -> bool:
+    """Whether a week may hold a longer run: no easier one, none with days away, none of coming back
+    from them; after two weeks away none of the ``again`` that follow."""
+    if number % ease.RULE.values(case).every == 0:
+        return False
+    monday = case.first_monday + WEEK * (number - 1)
+    return not is_away_in(case, monday) and not any(
+        monday - WEEK * (again if days >= absence.LEVEL_STAYS_DAYS else 1) <= last < monday
+        for days, last in absence.dated(case.client.away)
+    )
 
 
 @lru_cache(maxsize=256)
@@ -73,8 +104,7 @@ def _before(minutes: int) -> int:
 
 def _steps(case: Case, number: int, found: Peak) -> int:
     """Weeks from ``number`` up to the longest run's in which a run may grow."""
-    every = ease.RULE.values(case).every
-    return sum(1 for week in range(number, found.week + 1) if week % every)
+    return sum(_may_grow(case, week) for week in range(number, found.week + 1))
 
 
 def needed(case: Case, number: int) -> int:
@@ -110,6 +140,37 @@ def evenly(case: Case, past: Past, found: Peak) -> int:
     return min(ceil(known * pow(found.minutes / known, 1 / left) - EPSILON), most_after(known))
 
 
+def _after_longest(draft: Draft, past: Past, case: Case, found: Peak) -> Draft:
+    """No long run as before, and no growth so near the event; before the taper alone."""
+    event = taper.taper(case)
+    if event is None or draft.number >= event.first_week:
+        return draft
+    longest, level = past.longest_before(past.start), volume.level(past)
+    most = whole_minutes(min(max(longest, found.minutes) * THEN, longest))
+    minutes, says = draft.minutes, OVER
+    if draft.kind == "build" and draft.number > found.usual:
+        # What the long run has less than in the last building week is dropped: no other gets it.
+        last = past.previous
+        whole, had = taper.largest(past) or level, longest
+        if last is not None and last.kind == "build":
+            whole, had = last.run_minutes, last.longest_minutes
+        less = max(had - min(most, whole * share_of_week(draft.runs)), 0)
+        minutes = min(minutes, level, whole - less)
+        says = BEHIND if minutes < level else NEAR
+    by_cap = min(draft.longest, float(most))
+    if minutes == draft.minutes and most >= whole_minutes(minutes * share_of_week(draft.runs)):
+        return draft.but(longest=by_cap)  # its share of the week is less
+    return draft.decide(
+        RULE.name,
+        say(says, most=most),
+        minutes=minutes,
+        because=case.origins.at("goal", "event"),
+        source="common practice, no source",
+        after=float(most),
+        longest=by_cap,
+    )
+
+
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Ask for the week's long run where the event needs it longer than its share; ease it after."""
     found = peak(case)
@@ -117,27 +178,7 @@ def apply(draft: Draft, past: Past, case: Case) -> Draft:
         return draft
     because = case.origins.at("goal", "event")
     if found.week < draft.number and draft.kind in ("build", "hold", "ease"):
-        event = taper.taper(case)
-        if event is None or draft.number >= event.first_week:
-            return draft
-        longest = max(past.longest_before(past.start), 0)
-        most = whole_minutes(longest * THEN)
-        minutes = draft.minutes
-        if draft.kind == "build":  # what the long run has less is dropped: no other run gets it
-            minutes = min(minutes, max(volume.level(past) - (longest - most), 0))
-        return draft.decide(
-            RULE.name,
-            say(
-                "The longest run lies behind you: no run over {most} min now, and the week is "
-                "shorter by as much.",
-                most=most,
-            ),
-            minutes=minutes,
-            because=because,
-            source="common practice, no source",
-            after=float(most),
-            longest=min(draft.longest, float(most)),
-        )
+        return _after_longest(draft, past, case, found)
     if draft.kind != "build" or not draft.may_grow:
         return draft
     usual = whole_minutes(draft.minutes * share_of_week(draft.runs))
@@ -174,8 +215,11 @@ RULE = Rule(
         "It gets there in even steps, a building week to spare, and four weeks after pain of 3 and "
         "more at its usual share. "
         "Where it needs to, it takes up to 50 % of the week with three runs or more, 60 % with "
-        "two; 110 % of the last 30 days stays the limit. After the longest run none is over 75 % "
-        "of it, and what it has less goes to no other. After a stop by a sign it keeps its usual "
+        "two; 110 % of the last 30 days stays the limit. Days away in the file put the longest "
+        "run before them, up to six weeks before the taper: none is planned in their weeks, in "
+        "the one of coming back, or in the five after two weeks away. After the longest run's week "
+        "none is over 75 % of it, or of the one that was planned, nor longer than of late, and "
+        "what it has less goes to no other. After a stop by a sign it keeps its usual "
         "share until the runs since then allow more."
     ),
     reason="A long run is there for what it prepares, not for a share of the week.",
