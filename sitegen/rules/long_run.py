@@ -48,7 +48,7 @@ BEHIND = N_(
     "The longest run lies behind you: no run over {most} min now, and the week is shorter by as "
     "much."
 )
-OVER = N_("The longest run lies behind you: no run over {most} min now.")
+PEAK_OVER = N_("The longest run lies behind you: no run over {most} min now.")
 NEAR = N_("So near the event nothing grows any more: no run over {most} min.")
 
 
@@ -147,7 +147,7 @@ def _after_longest(draft: Draft, past: Past, case: Case, found: Peak) -> Draft:
         return draft
     longest, level = past.longest_before(past.start), volume.level(past)
     most = whole_minutes(min(max(longest, found.minutes) * THEN, longest))
-    minutes, says = draft.minutes, OVER
+    minutes, says = draft.minutes, PEAK_OVER
     if draft.kind == "build" and draft.number > found.usual:
         # What the long run has less than in the last building week is dropped: no other gets it.
         last = past.previous
