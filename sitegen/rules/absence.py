@@ -221,9 +221,9 @@ def _was_meant(past: Past, known: DaysAway, case: Case) -> bool:
 def _since_stop(past: Past, case: Case) -> DaysAway | None:
     """Days without a run that ended within a week that began with a stop, in the week after it.
 
-    Nothing was planned on that week's Monday, and a run or two since make nobody fitter; who has
-    run as much as is come back to is back. After a newer baseline there is nothing to come back
-    from: it was taken from running.
+    Nothing was planned on that week's Monday, and a run or two since make nobody fitter; who was
+    away for less than two weeks and has run as much as is come back to is back. After a newer
+    baseline there is nothing to come back from: it was taken from running.
     """
     last = past.previous
     if last is None or last.began != "pause" or case.client.baseline.on >= last.start:
@@ -231,8 +231,10 @@ def _since_stop(past: Past, case: Case) -> DaysAway | None:
     since = [run for run in past.runs if run.on >= last.start]
     before = max((run.on for run in past.runs if run.on < last.start), default=None)
     days = (since[0].on - before).days if since and before else 0
-    is_back = sum(run.minutes for run in since) >= whole_minutes(level(past) * share(days))
-    return None if is_back else DaysAway(days, days, over=True)
+    part = share(days)
+    ran = sum(run.minutes for run in since)
+    is_back = days < LEVEL_STAYS_DAYS and ran >= whole_minutes(level(past) * part)
+    return None if part >= 1.0 or is_back else DaysAway(days, days, over=True)
 
 
 def _since_ill(past: Past, case: Case) -> DaysAway | None:
@@ -367,8 +369,8 @@ RULE = Rule(
         "the plan's eve. A told run of which nothing was heard is no absence. Dated days away, in "
         "one entry or in several that touch, are days without a run, in the week in which they end "
         "and the first whole one after it, unless a baseline was taken since; so are those before "
-        "the first run of a week that began with a stop, in the week after it, where less was run "
-        "in it than is come back to. Around an illness "
+        "the first run of a week that began with a stop, in the week after it; under 14 only where "
+        "less was run in it than is come back to. Around an illness "
         "days on which under half of the level was run within seven days count as days without a "
         "run, from two weeks on: in a way back that was hardly run, too, counted from the level "
         "before it. Days "
