@@ -669,6 +669,8 @@ def test_a_whole_talk_writes_the_file_and_the_schema(clients: Path) -> None:
 
     assert (done.status, [p for p in done.problems if p.level == "error"]) == (0, [])
     assert done.lines[0] == "clients/bram.yaml is written."
+    says = "Next: sitegen check bram, then sitegen build, and sitegen link bram for the link."
+    assert done.lines[-1] == says
     assert any(line.startswith("SCREENING: nothing") for line in done.lines)
     text = (clients / "bram.yaml").read_text()
     assert text == client_text("bram", talk(RACER)[0], TODAY)

@@ -142,8 +142,12 @@ def intake(
         return TakenIn((), (Problem(Origin(path.as_posix()), str(error), "", "client-write"),), 1)
     status = 1 if any(p.level == "error" for p in problems) else 0
     took = (f"As in {like}: {', '.join(map(str, copied)) or 'nothing'}.",) if like else ()
-    stops = _stops(case, house, today)
+    stops = (*_stops(case, house, today),)
     lines = (*_end(path, answers, today), *stops, *took, *_no_practice(house, told))
+    if house is not None and not status and not stops:
+        lines += (
+            f"Next: sitegen check {id}, then sitegen build, and sitegen link {id} for the link.",
+        )
     return TakenIn(lines, problems, status, path)
 
 
