@@ -132,21 +132,3 @@ def test_what_is_shown_to_who_never_logs_by_agreement_comes_so(more: dict[str, s
         assert [w.run_minutes for w in weeks] == [w.run_minutes for w in first.weeks]
         assert [w.longest_minutes for w in weeks] == [w.longest_minutes for w in first.weeks]
     assert min(found.minutes) > 0
-
-
-def test_who_tells_of_all_but_the_long_run_is_not_brought_down_month_after_month() -> None:
-    """Once no long run was heard of for thirty days it grew from the others, and they were held
-    under it: 120 min became 83 in fourteen weeks and 67 in half a year, all of them run."""
-    text = runner(
-        week="{tue: {}, thu: {}, sun: {}, long: sun}",
-        plan="{from: 2027-01-04, weeks: 20, growth: 0 %}",
-    )
-
-    def tells(run: Session) -> list[Told]:
-        return [] if run.kind == "long" else [Told(run.on, ran(run))]
-
-    minutes = lived(tells, 19, text, (0,)).minutes
-    building = [m for n, m in enumerate(minutes, 1) if n % 4]
-
-    assert building[:3] == [120, 120, 120]
-    assert min(building) == building[-1] >= 0.9 * 120

@@ -347,7 +347,7 @@ NUMBERS: tuple[Number, ...] = (
     *_of("plan.changes", ("USUAL_EASY_MIN", "min", "of easy running round a session asked for")),
     *_of(
         "plan.sharing",
-        ("LONGER_BY", "", "the long run, of any other; a tenth, where a run was not heard of"),
+        ("LONGER_BY", "", "the long run, of any other"),
         ("PETTY_SHARE", "", "of a week that does not fit, of which `check` says nothing"),
         ("RUNS_WITH_LONGEST", "runs", "a week from which it is that"),
     ),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import timedelta
-from math import ceil
 
 from sitegen.model.plan import Decision
 from sitegen.model.sentence import N_, say
@@ -13,7 +12,6 @@ from sitegen.plan.placing import STRENGTH_KEEPS_MIN, Pattern
 from sitegen.rules import longest
 from sitegen.rules.days import Offer
 from sitegen.rules.draft import (
-    EPSILON,
     KEPT_SHARE,
     Draft,
     Past,
@@ -74,7 +72,7 @@ def shared_out(
     """
     total = whole_minutes(draft.minutes)
     caps = _caps(draft, past, pattern, open_days)
-    minutes = _minutes(draft, past, pattern, caps)
+    minutes = _minutes(draft, pattern, caps)
     placed = sum(minutes.values())
     if placed >= total - len(pattern.runs) or not pattern.runs or draft.caps or draft.usual:
         return minutes, None
@@ -93,13 +91,13 @@ def no_longer(
     if not draft.usual or minutes >= enough:  # no week holds more than its minutes
         return None
     free = draft.but(usual=())
-    most = sum(_minutes(free, past, pattern, _caps(free, past, pattern, open_days)).values())
+    most = sum(_minutes(free, pattern, _caps(free, past, pattern, open_days)).values())
     if minutes >= most - len(pattern.runs):
         return None
     return Decision("spacing", say(NO_LONGER), None, "common practice, no source")
 
 
-def _minutes(draft: Draft, past: Past, pattern: Pattern, caps: dict[int, int]) -> dict[int, int]:
+def _minutes(draft: Draft, pattern: Pattern, caps: dict[int, int]) -> dict[int, int]:
     """Minutes for each running day."""
     minutes = dict.fromkeys(pattern.runs, 0)
     left = whole_minutes(draft.minutes)
@@ -108,7 +106,7 @@ def _minutes(draft: Draft, past: Past, pattern: Pattern, caps: dict[int, int]) -
         minutes[pattern.long] = min(caps[pattern.long], left)
         left -= minutes[pattern.long]
         others.remove(pattern.long)
-        ceiling = _most_beside(draft, past, pattern, minutes[pattern.long])
+        ceiling = _most_beside(draft, pattern, minutes[pattern.long])
         caps = {d: min(c, ceiling) if d in others else c for d, c in caps.items()}
     _spread(minutes, others, caps, left)
     before: dict[int, int] = {}
@@ -116,23 +114,17 @@ def _minutes(draft: Draft, past: Past, pattern: Pattern, caps: dict[int, int]) -
         before = dict(minutes)
         _trim_share(draft, minutes, pattern)
         if pattern.long is not None:
-            most = _most_beside(draft, past, pattern, minutes[pattern.long])
+            most = _most_beside(draft, pattern, minutes[pattern.long])
             minutes = {d: m if d == pattern.long else min(m, most) for d, m in minutes.items()}
         _in_stretches(draft, minutes, caps)
     return minutes
 
 
-def _most_beside(draft: Draft, past: Past, pattern: Pattern, long: int) -> int:
-    """Most minutes of any other run beside a long one.
-
-    Where a run was not heard of, as much as the long one grows from. Of who tells of all but the
-    long run it grows from these: by any less both would shrink month after month.
-    """
+def _most_beside(draft: Draft, pattern: Pattern, long: int) -> int:
+    """Most minutes of any other run beside a long one."""
     if len(pattern.runs) < RUNS_WITH_LONGEST or draft.is_run_walk:
         return long
     least = 0 if draft.kind == "build" else min(long, LEAST_RUN_MIN)
-    if not longest.all_heard(past):
-        least = max(least, ceil(long / longest.OVER_LONGEST - EPSILON))
     return max(whole_minutes(long / LONGER_BY), least)
 
 

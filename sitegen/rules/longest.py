@@ -86,11 +86,6 @@ def most_on(past: Past, day: date) -> int:
     return max(most_after(heard), whole_minutes(longest))
 
 
-def all_heard(past: Past) -> bool:
-    """Whether something was heard of each run that bounds the week's, but by agreement."""
-    return all(map(_HEARD, past.runs_since(past.start, WINDOW_DAYS)))
-
-
 def apply(draft: Draft, past: Past, case: Case) -> Draft:
     """Cap each run by the last thirty days and by its share of the week."""
     if draft.stop is not None or draft.minutes <= 0 or draft.walks:
