@@ -5,7 +5,7 @@ WCAG 2.2 is the source for 200 % (1.4.4).
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ import pytest
 import language_builder
 from chromium import ARGS, PROGRAM, needs_chromium
 from portal_builder import LOOK, PORTAL, lay_down, make_case, make_drills, make_plan
+from sitegen.site.building import build_site
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = needs_chromium
@@ -66,6 +67,48 @@ def test_no_word_of_a_button_is_broken(browser: Any, tmp_path: Path, width: int)
     page.goto(spanish_page(tmp_path))
     page.wait_for_selector("#now .go .button")
     assert page.evaluate(BROKEN) == []
+
+
+FAR = """
+name: Otto Brandt
+privacy: open
+screening: {on: 2027-01-01, regular_exercise: yes, known_disease: no, symptoms: no}
+baseline: {on: 2027-01-04, cadence: 166 spm, pace: 7:10 /km, week: 90 min, longest: 40 min, runs: 3}
+week: {tue: {}, thu: {}, sun: {}, long: sun}
+goal: {event: {on: 2027-01-24, distance: marathon, name: Marathon of the Long Harbour Wall}}
+plan: {from: 2027-01-04, weeks: 3}
+"""
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_the_long_name_of_an_event_leaves_its_title_room(
+    browser: Any, tmp_path: Path, width: int
+) -> None:
+    """Its column took all of the line: one letter of "Your event" stood below the other."""
+    clients = tmp_path / "clients"
+    clients.mkdir()
+    shared = "name: Stillwater\ncoach: Ines\ncontact: ines@example.org\nemergency: '112'\n"
+    (clients / "practice.yaml").write_text(f"{shared}timezone: Europe/Lisbon\n")
+    (clients / "otto.yaml").write_text(FAR)
+    assert build_site(clients, tmp_path / "out", as_of=date(2027, 1, 18)).done
+    pages = (tmp_path / "out").glob("*/index.html")
+    address = next(page for page in pages if "Otto" in page.read_text())
+    page = browser.new_page(viewport={"width": width, "height": 640})
+    page.clock.set_fixed_time(datetime(2027, 1, 18, 9))
+    page.goto(f"{address.as_uri()}#weeks")
+    event = page.locator(".session:has(.long.event):visible")
+    event.wait_for()
+    lines = """e => {
+        const words = document.createRange();
+        words.selectNodeContents(e);
+        return new Set([...words.getClientRects()].map(line => line.top)).size;
+    }"""
+    title = event.locator(".what").evaluate(lines)
+    labels = event.locator(".facts dt:visible").evaluate_all(f"all => all.map({lines})")
+    page.close()
+
+    assert title <= 2
+    assert len(labels) == 2 and set(labels) == {1}
 
 
 @pytest.mark.parametrize("width", [320, 360, 390, 430])
