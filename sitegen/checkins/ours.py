@@ -22,9 +22,8 @@ from sitegen.practice.opening import CLIENT
 from sitegen.terminal.output import harmless
 
 MOST_SEARCHED = 40_000  # characters, of its beginning
-SIGNED_WITHIN = (
-    3  # lines at the end of a message, of which one may be a name; a judgement, no source
-)
+# Lines at the end of a message, of which one may be a name. Common practice, no source.
+SIGNED_WITHIN = 3
 # Names that are everyday words, too: in a text they count with a capital letter where no sentence
 # begins, "thanks, Will" and not "will you". Common practice, no source; a name that is not here
 # keeps a mail more.
